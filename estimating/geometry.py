@@ -6,9 +6,8 @@ but the corners of oblique or balanced walls (see `estimating.walk`).
 
 from fractions import Fraction
 
-from catalog.units import NM_PER_INCH, feet_from_nm, sqft_from_nm2
-
 from catalog.measures import MeasureSet
+from catalog.units import NM_PER_INCH, feet_from_nm, sqft_from_nm2
 from estimating.plan_faults import (
     BadCount,
     ColumnTooLarge,

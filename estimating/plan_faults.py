@@ -5,7 +5,6 @@ from itertools import combinations
 from typing import get_args
 
 from catalog.units import format_length
-
 from estimating.room_plan import (
     Footprint,
     FootprintKind,

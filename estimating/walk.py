@@ -23,7 +23,7 @@ LEFT = Decimal(-90)
 # from its start (the smallest mark that lengths are shown to). A walk of right angles has no such excuse.
 OBLIQUE_ALLOWANCE_NM = NM_PER_INCH // 16
 
-_RADIANS_PER_DEGREE = Decimal("3.14159265358979323846264338327950288419716939937510582097494") / 180
+_PI = Decimal("3.14159265358979323846264338327950288419716939937510582097494")
 _COMPASS = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
 _TAN_22_5 = (414_213_562, 1_000_000_000)  # tan 22.5 deg = sqrt(2) - 1, where two compass words meet
 
@@ -246,7 +246,7 @@ def _crossings(outline: Outline) -> Iterator[tuple[int, int]]:
 def _step(leg: Leg, heading: Decimal) -> Point:
     quarters, rest = divmod(heading % 360, 90)
     with localcontext(prec=50):
-        sine, cosine = _sine_cosine(rest * _RADIANS_PER_DEGREE)
+        sine, cosine = _sine_cosine(rest * _PI / 180)
         along = int((leg.length_nm * cosine).to_integral_value(ROUND_HALF_UP))
         aside = int((leg.length_nm * sine).to_integral_value(ROUND_HALF_UP))
     return ((along, -aside), (-aside, -along), (-along, aside), (aside, along))[int(quarters) % 4]
