@@ -1,0 +1,200 @@
+"""Lengths as a tape is read, kept as whole nanometres.
+
+In nanometres 1/64 in (396,875) and 1 mm (1,000,000) are both exact, so that no conversion ever loses
+anything and layout runs on integers.
+"""
+
+import re
+import unicodedata
+from fractions import Fraction
+from functools import lru_cache
+
+NM_PER_INCH = 25_400_000
+NM_PER_FOOT = 304_800_000
+NM_PER_METRE = 10**9
+MAX_FEET = 1000
+MAX_CHARACTERS = 100
+
+
+class UnreadableLength(ValueError):
+    """The typed length can't be used; the message says in a plain sentence what would be right."""
+
+
+_SAME = str.maketrans(
+    {
+        **dict.fromkeys("\u2018\u2019\u2032\u00b4`", "'"),
+        **dict.fromkeys("\u201c\u201d\u2033", '"'),
+        **dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-"),
+        **dict.fromkeys("\u2044\u2215", "/"),
+        "\u00b2": "2",
+        "\u00b3": "3",
+    }
+)
+
+
+def plainly(typed: str) -> str:
+    """Lower case, one kind of quote, dash and space, fraction characters written out."""
+    text = []
+    for character in typed.translate(_SAME):
+        if unicodedata.decomposition(character).startswith("<fraction>"):
+            whole = unicodedata.normalize("NFKC", character).translate(_SAME)
+            character = f" {whole}"
+        text.append(character)
+    return " ".join("".join(text).lower().replace("''", '"').split())
+
+
+def shown(typed: str) -> str:
+    """The typed text, cut short so that it can stand in a sentence."""
+    text = " ".join(typed.split())
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def half_up(exact: Fraction) -> int:
+    """Nearest whole number; a half goes away from zero."""
+    nearest = (2 * abs(exact.numerator) + exact.denominator) // (2 * exact.denominator)
+    return -nearest if exact < 0 else nearest
+
+
+_NM_PER = {
+    "ft": NM_PER_FOOT,
+    "in": NM_PER_INCH,
+    "m": NM_PER_METRE,
+    "cm": NM_PER_METRE // 100,
+    "mm": NM_PER_METRE // 1000,
+}
+_MARKS = {
+    **dict.fromkeys(("'", "ft", "ft.", "foot", "feet"), "ft"),
+    **dict.fromkeys(('"', "in", "in.", "inch", "inches"), "in"),
+    **dict.fromkeys(("m", "meter", "meters", "metre", "metres"), "m"),
+    "cm": "cm",
+    "mm": "mm",
+}
+_NUMBER = r"\d+ ?/ ?\d+|\d+(?: | ?- ?)\d+ ?/ ?\d+|\d+[.,]\d*|[.,]\d+|\d+"
+_FEET, _INCHES = r"(?:'|feet|foot|ft\.?)", r'(?:"|inches|inch|in\.?)'
+_ONE = re.compile(rf"({_NUMBER}) ?('|\"|[a-z]+\.?)?", re.ASCII)
+_FEET_INCHES = re.compile(rf"({_NUMBER}) ?{_FEET}[ ,-]*({_NUMBER}) ?{_INCHES}?", re.ASCII)
+_DASHED = re.compile(rf"(\d+) ?- ?(\d+(?:(?: | ?- ?)\d+ ?/ ?\d+|\.\d*)?) ?{_INCHES}?", re.ASCII)
+_SPACED = re.compile(rf"(\d+) (\d+(?:(?: | ?- ?)\d+ ?/ ?\d+|\.\d*)?) ?{_INCHES}?", re.ASCII)
+_COMMA_OF_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
+
+
+@lru_cache(maxsize=4096)
+def parse_length(text: str, bare: str = "ft", allow_zero: bool = False) -> int:
+    """Read a length in nanometres; `bare` is the unit of a number without a mark: ft, in, m, cm or mm.
+
+    Feet and inches (12' 6 1/2", 12-6 1/2, 11 ft 1 3/4 in, and 11 1 3/4 where bare feet are expected),
+    decimal feet (12.54'), inches (150 1/2", 5-1/2") and metres (3.82 m, 382 cm, 3,82 m). Fractions down
+    to 1/64. What is finer than a nanometre is rounded half-up. Raises UnreadableLength with a plain
+    sentence for anything else, for zero (unless allowed) and for more than 1,000 ft.
+    """
+    if len(text) > MAX_CHARACTERS:
+        raise UnreadableLength(f"That is too long for a length: {MAX_CHARACTERS} characters at most.")
+    plain = plainly(text)
+    if not plain:
+        raise UnreadableLength(f"Type a length, such as {_example(bare)}.")
+    if plain.startswith("-"):
+        raise UnreadableLength(f"A length can't be negative. Leave out the minus sign of {shown(text)}.")
+    length_nm = half_up(_exact_nm(plain, bare))
+    if length_nm == 0 and not allow_zero:
+        raise UnreadableLength("A length of zero can't be used: type more than 0.")
+    if length_nm > MAX_FEET * NM_PER_FOOT:
+        raise UnreadableLength(f"{shown(text)} is longer than {MAX_FEET:,} ft: check the number.")
+    return length_nm
+
+
+def _exact_nm(plain: str, bare: str) -> Fraction:
+    if one := _ONE.fullmatch(plain):
+        number, mark = one.groups()
+        unit = bare if mark is None else _MARKS.get(mark)
+        if unit is not None:
+            return _amount(number, unit) * _NM_PER[unit]
+    two = _FEET_INCHES.fullmatch(plain)
+    if two is None and bare in ("ft", "in"):
+        two = _DASHED.fullmatch(plain) or (_SPACED.fullmatch(plain) if bare == "ft" else None)
+    if two is None:
+        raise UnreadableLength(f"{shown(plain)} can't be read as a length. Type it such as {_example(bare)}.")
+    feet, inches = _amount(two[1], "ft"), _amount(two[2], "in")
+    if feet.denominator != 1:
+        raise UnreadableLength(f"{two[1]} ft has a part of a foot beside inches: give whole feet and inches.")
+    length_nm = feet * NM_PER_FOOT + inches * NM_PER_INCH
+    if inches >= 12:
+        meant = format_length(half_up(length_nm))
+        raise UnreadableLength(f"{two[2]} in is a foot or more beside {feet} ft: is it {meant}?")
+    return length_nm
+
+
+def _amount(number: str, unit: str) -> Fraction:
+    """An exact number of units from "6 1/2", "6-1/2", "1/2", "12.54" or, in metres, "3,82"."""
+    if "/" in number:
+        return _with_fraction(number, unit)
+    if "," in number:
+        if unit in ("ft", "in"):
+            raise UnreadableLength(f"Leave the comma out of {number}: a decimal takes a point, such as 12.5.")
+        if _COMMA_OF_THOUSANDS.fullmatch(number):
+            point, thousands = number.replace(",", "."), number.replace(",", "")
+            raise UnreadableLength(
+                f"{number} {unit} can be read in two ways: type {point} {unit} or {thousands} {unit}."
+            )
+    return Fraction(f"0{number.replace(',', '.')}")
+
+
+def _with_fraction(number: str, unit: str) -> Fraction:
+    *whole, top, bottom = (int(digits) for digits in re.findall(r"\d+", number))
+    if bottom == 0:
+        raise UnreadableLength(f"{top}/{bottom} isn't a fraction: the lower number can't be 0.")
+    value = (whole[0] if whole else 0) + Fraction(top, bottom)
+    if top >= bottom:
+        readings = [_mixed(value)] + ([] if whole else _slips(str(top), bottom))
+        raise UnreadableLength(f"{number} {unit}: {' or '.join(readings)}? Type the one that you mean.")
+    if bottom > 64 or bottom & (bottom - 1):
+        tape = unit in ("ft", "in")
+        near = format_length(half_up(value * _NM_PER[unit]), metric=not tape)
+        why = (
+            "isn't on a tape, which goes from 1/2 to 1/64: the nearest sixteenth is"
+            if tape
+            else "isn't metric:"
+        )
+        raise UnreadableLength(f"{top}/{bottom} {why} {near}.")
+    return value
+
+
+def _mixed(value: Fraction) -> str:
+    whole, rest = divmod(value.numerator, value.denominator)
+    return f"{whole} {rest}/{value.denominator}" if rest else str(whole)
+
+
+def _slips(top: str, bottom: int) -> list[str]:
+    """What 11/4 may have been with its space forgotten: 1 1/4."""
+    parted = ((top[:place], top[place:]) for place in range(1, len(top)))
+    return [f"{whole} {rest}/{bottom}" for whole, rest in parted if rest[0] != "0" and int(rest) < bottom]
+
+
+def _example(bare: str) -> str:
+    return {"ft": "12' 6 1/2\"", "in": '5 1/2"', "m": "3.82 m", "cm": "382 cm", "mm": "3820 mm"}[bare]
+
+
+def format_length(length_nm: int, metric: bool = False) -> str:
+    """A length as a tape shows it, to the nearest 1/16 in (12' 6-1/2"), or to the millimetre (3.820 m).
+
+    A length halfway between two marks goes to the longer.
+    """
+    sign, size_nm = ("-", -length_nm) if length_nm < 0 else ("", length_nm)
+    if metric:
+        millimetres = half_up(Fraction(size_nm, NM_PER_METRE // 1000))
+        return f"{sign}{millimetres // 1000}.{millimetres % 1000:03d} m"
+    feet, sixteenths = divmod(half_up(Fraction(16 * size_nm, NM_PER_INCH)), 12 * 16)
+    inches, rest = divmod(sixteenths, 16)
+    parts = [str(inches)] if inches or feet or not rest else []
+    parts += [str(Fraction(rest, 16))] if rest else []
+    shown_inches = "-".join(parts) + '"'
+    return f"{sign}{feet}' {shown_inches}" if feet else f"{sign}{shown_inches}"
+
+
+def sqft_from_nm2(area_nm2: Fraction | int) -> Fraction:
+    """Square feet in an area in square nanometres, exact."""
+    return Fraction(area_nm2) / NM_PER_FOOT**2
+
+
+def feet_from_nm(length_nm: int) -> Fraction:
+    """Feet in a length in nanometres, exact."""
+    return Fraction(length_nm, NM_PER_FOOT)
