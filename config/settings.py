@@ -143,6 +143,8 @@ TEMPLATES = [
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 DATABASES = {"default": env_database("DATABASE_URL", DATA_DIR / "benchrule.sqlite3")}
+DEFAULT_CURRENCY = "USD"
+CURRENCIES = ("USD",)
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 LOGIN_URL = "login"

@@ -1,16 +1,14 @@
 """The addresses of the site: signing in, then the pages of each app."""
 
-from django.contrib.auth import views as auth
-from django.urls import include, path, reverse_lazy
+from django.contrib.auth.views import LogoutView
+from django.urls import include, path
+
+from config.sign_in import ChangePassword, SignIn
 
 sign_in_urls = [
-    path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
-    path("sign-out/", auth.LogoutView.as_view(), name="logout"),
-    path(
-        "password/",
-        auth.PasswordChangeView.as_view(success_url=reverse_lazy("today")),
-        name="password-change",
-    ),
+    path("sign-in/", SignIn.as_view(), name="login"),
+    path("sign-out/", LogoutView.as_view(), name="logout"),
+    path("password/", ChangePassword.as_view(), name="password-change"),
 ]
 
 urlpatterns = [

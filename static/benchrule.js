@@ -1,0 +1,150 @@
+// What pages do beyond plain HTML. Every page works without this file.
+"use strict";
+
+// Errors: the summary takes the focus; its links bring the label into view, then focus the field,
+// so that the question isn't lost above the screen or under the keypad.
+
+function focusSummary(root) {
+  const summary = root.querySelector(".error-summary");
+  if (!summary) return;
+  summary.tabIndex = -1;
+  summary.addEventListener("blur", () => summary.removeAttribute("tabindex"), { once: true });
+  summary.focus();
+  if (!document.title.startsWith("Error:")) document.title = `Error: ${document.title}`;
+}
+
+function questionOf(input) {
+  const legend = input.closest("fieldset")?.querySelector("legend");
+  const room = window.innerHeight / 2;
+  if (legend && input.getBoundingClientRect().bottom - legend.getBoundingClientRect().top < room) return legend;
+  return input.labels?.[0] ?? input;
+}
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest(".error-summary a[href^='#']");
+  const input = link && document.getElementById(link.hash.slice(1));
+  if (!input) return;
+  event.preventDefault();
+  questionOf(input).scrollIntoView();
+  input.focus({ preventScroll: true });
+});
+
+// Lengths: the keys that a phone's number pad lacks, under the length field last touched.
+
+const EIGHTHS = ["1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"];
+const SIXTEENTHS = ["1/16", "3/16", "5/16", "7/16", "9/16", "11/16", "13/16", "15/16"];
+const chips = document.createElement("div");
+chips.className = "chips";
+chips.setAttribute("role", "group");
+
+function drawChips(fractions, other) {
+  chips.replaceChildren(...["'", '"', ...fractions, other].map((text) => {
+    const chip = document.createElement("button");
+    chip.type = "button";
+    chip.tabIndex = -1;
+    chip.textContent = text;
+    if (text === "'") chip.setAttribute("aria-label", "feet");
+    if (text === '"') chip.setAttribute("aria-label", "inches");
+    return chip;
+  }));
+}
+
+function insertAtCaret(input, text) {
+  const before = input.value.slice(0, input.selectionStart);
+  const apart = text.includes("/") && /[\d'"′″’”]$/.test(before) ? " " : "";
+  input.setRangeText(apart + text, input.selectionStart, input.selectionEnd, "end");
+  input.dispatchEvent(new Event("input", { bubbles: true }));
+}
+
+document.addEventListener("focusin", ({ target }) => {
+  if (!target.matches("input[data-length]") || target.dataset.length === "metric") return;
+  if (chips.previousElementSibling === target) return;
+  drawChips(EIGHTHS, "16ths");
+  chips.setAttribute("aria-label", `Keys for ${target.labels[0]?.textContent.trim() ?? "this length"}`);
+  target.after(chips);
+});
+
+// Taking the focus away from the field would fold the keypad.
+chips.addEventListener("pointerdown", (event) => event.preventDefault());
+chips.addEventListener("mousedown", (event) => event.preventDefault());
+chips.addEventListener("click", ({ target }) => {
+  const text = target.closest("button")?.textContent;
+  if (!text) return;
+  if (text === "16ths") drawChips(SIXTEENTHS, "8ths");
+  else if (text === "8ths") drawChips(EIGHTHS, "16ths");
+  else insertAtCaret(chips.previousElementSibling, text);
+});
+
+// Saving: said when it takes more than a blink; when it fails, said until something works again.
+
+let underWay = 0;
+let savingTimer;
+
+function showSaving() {
+  clearTimeout(savingTimer);
+  savingTimer = setTimeout(() => { document.querySelector(".saving").hidden = false; }, 300);
+}
+
+function hideSaving() {
+  clearTimeout(savingTimer);
+  document.querySelector(".saving").hidden = true;
+}
+
+function say(trouble) {
+  const banner = document.querySelector(".not-saved");
+  banner.textContent = trouble;
+  banner.hidden = false;
+}
+
+function sayFailed({ detail }) {
+  if (detail.requestConfig?.verb === "get") say("Benchrule did not answer. Numbers on this page may be old.");
+  else say("Not saved. What you typed is still here: change it again, or reload the page to try once more.");
+}
+
+document.addEventListener("htmx:beforeRequest", () => {
+  underWay += 1;
+  showSaving();
+});
+document.addEventListener("htmx:afterRequest", ({ detail }) => {
+  underWay = Math.max(0, underWay - 1);
+  if (!underWay) hideSaving();
+  if (detail.successful) document.querySelector(".not-saved").hidden = true;
+});
+document.addEventListener("htmx:responseError", sayFailed);
+document.addEventListener("htmx:sendError", sayFailed);
+document.addEventListener("htmx:timeout", sayFailed);
+
+// A session that ended answers with the sign-in page, which must not land inside this one.
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const answered = event.detail.xhr.responseURL;
+  if (!answered || new URL(answered).pathname !== document.body.dataset.signIn) return;
+  event.detail.shouldSwap = false;
+  say("Not saved: you are signed out. Sign in again in another tab, then change it once more here.");
+});
+document.addEventListener("htmx:afterSwap", ({ detail }) => focusSummary(detail.target));
+
+// A plain form is sent once, however often its button is tapped. One that answers with a file
+// leaves the page standing, so it opens again after a while.
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (event.defaultPrevented || form.method !== "post") return;
+  if (form.dataset.sent) {
+    event.preventDefault();
+    return;
+  }
+  form.dataset.sent = "yes";
+  event.submitter?.setAttribute("aria-disabled", "true");
+  showSaving();
+  setTimeout(() => reopen(form), 10_000);
+});
+
+function reopen(form) {
+  delete form.dataset.sent;
+  form.querySelectorAll("[aria-disabled]").forEach((button) => button.removeAttribute("aria-disabled"));
+  hideSaving();
+}
+
+window.addEventListener("pageshow", () => document.querySelectorAll("form[data-sent]").forEach(reopen));
+
+focusSummary(document);
