@@ -169,7 +169,7 @@ def _corners(shape: Outline, chosen: frozenset[int]) -> tuple[int, int, int]:
 def _hidden_nm2(plan: RoomPlan, length_nm: int, wall: int, cabinets_hide_walls: bool) -> int:
     """Wall area that footprints along a wall hide: never more than its openings leave."""
     hidden = sum(
-        item.length_nm * (plan.height_nm if item.height_nm is None else item.height_nm)
+        item.length_nm * (item.height_nm or 0)
         for item in plan.footprints
         if item.wall == wall and (item.off_walls or (cabinets_hide_walls and item.kind == "cabinets"))
     )

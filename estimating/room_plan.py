@@ -52,7 +52,7 @@ class Footprint:
     """Something fixed that stands on the floor, along a wall or (wall None) free in the room.
 
     It is taken off the floor, the base line or the painted wall only where it says so; a free-standing
-    one touches neither base nor wall. `height_nm` None reaches the ceiling.
+    one touches neither base nor wall. `height_nm` None isn't known: no wall is taken off behind it.
     """
 
     name: str

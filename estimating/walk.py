@@ -12,7 +12,7 @@ from decimal import ROUND_HALF_UP, Decimal, localcontext
 from itertools import accumulate, pairwise
 from math import isqrt
 
-from catalog.units import NM_PER_INCH, format_length
+from catalog.units import NM_PER_INCH, NM_PER_METRE, format_length
 
 Point = tuple[int, int]
 
@@ -51,9 +51,9 @@ class BadTurn(PlanError):
 class DoesNotClose(PlanError):
     """The last wall doesn't end where the first began; `closing` says by how much."""
 
-    def __init__(self, closing: "Closing") -> None:
+    def __init__(self, closing: "Closing", metric: bool = False) -> None:
         super().__init__(
-            f"The walls don't close: {closing.in_words()}."
+            f"The walls don't close: {closing.in_words(metric)}."
             " Check the lengths and turns, or balance the difference over the walls.",
             "walls",
         )
@@ -117,11 +117,18 @@ class Closing:
             return "no error"
         return f"1 in {_nearest(self.walked_nm, self.distance_nm):,}"
 
-    def in_words(self) -> str:
+    def distance_in_words(self, metric: bool = False) -> str:
+        """The distance as a tape shows it; what a tape can't show is said to be less than its least mark."""
+        least_nm = NM_PER_METRE // 1000 if metric else NM_PER_INCH // 16
+        if self.distance_nm < least_nm:
+            return f"less than {format_length(least_nm, metric)}"
+        return format_length(self.distance_nm, metric)
+
+    def in_words(self, metric: bool = False) -> str:
         if not self.distance_nm:
             return "the last wall ends at the start"
         return (
-            f"the last wall ends {format_length(self.distance_nm)} {self.direction} of the start,"
+            f"the last wall ends {self.distance_in_words(metric)} {self.direction} of the start,"
             f" the first wall running east ({self.ratio})"
         )
 
@@ -201,7 +208,7 @@ def walk(legs: Sequence[Leg], balanced: bool = False) -> Outline:
     return Outline(vertices, lengths, turns, closing, closed)
 
 
-def wall_faults(legs: Sequence[Leg], balanced: bool = False) -> Iterator[PlanError]:
+def wall_faults(legs: Sequence[Leg], balanced: bool = False, metric: bool = False) -> Iterator[PlanError]:
     """What is wrong with the walls; nothing where they enclose a floor."""
     if len(legs) < 3:
         yield TooFewWalls("A room needs at least three walls.", "walls")
@@ -212,7 +219,7 @@ def wall_faults(legs: Sequence[Leg], balanced: bool = False) -> Iterator[PlanErr
         return
     outline = walk(legs, balanced)
     if not outline.closed:
-        yield DoesNotClose(outline.closing)
+        yield DoesNotClose(outline.closing, metric)
         return
     crossing = next(_crossings(outline), None)
     if crossing:
