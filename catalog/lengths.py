@@ -149,11 +149,7 @@ def _with_fraction(number: str, unit: str) -> Fraction:
     if bottom > 64 or bottom & (bottom - 1):
         tape = unit in ("ft", "in")
         near = format_length(half_up(value * _NM_PER[unit]), metric=not tape)
-        why = (
-            "isn't on a tape, which goes from 1/2 to 1/64: the nearest sixteenth is"
-            if tape
-            else "isn't metric:"
-        )
+        why = "isn't on a tape (halves to 64ths): the nearest sixteenth is" if tape else "isn't metric: type"
         raise UnreadableLength(f"{top}/{bottom} {why} {near}.")
     return value
 

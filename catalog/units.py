@@ -79,9 +79,7 @@ _UNITS = {
         "meter**2", "square metres", "sq m,sqm,square meter,square meters,square metre,square metres"
     ),
     "cm2": _Unit("centimeter**2", "square centimetres", "sq cm"),
-    "ft": _Unit(
-        "foot", "feet", "foot,feet,lf,lin ft,linear ft,linear foot,linear feet,lineal ft,run ft", "m"
-    ),
+    "ft": _Unit("foot", "feet", "foot,feet,lf,lin ft,linear ft,linear foot,linear feet,lineal ft", "m"),
     "in": _Unit("inch", "inches", "inch,inches", "mm"),
     "yd": _Unit("yard", "yards", "yard,yards", "m"),
     "m": _Unit("meter", "metres", "meter,meters,metre,metres,lm,linear m"),
@@ -104,7 +102,7 @@ _UNITS = {
     "hour": _Unit(
         "hour",
         "hours",
-        "hours,h,hr,hrs,mh,man hour,man hours,labor hour,labor hours,labour hour,labour hours",
+        "hours,h,hr,hrs,mh,man hour,man hours,labor hour,labor hours",
     ),
     "min": _Unit("minute", "minutes", "mins,minute,minutes"),
     "each": _Unit(
@@ -185,6 +183,7 @@ class Rate:
     per_unit: Fraction  # units of the material, or hours, for one unit of the measure
 
 
+_LARGEST = 10**9  # keeps a stored rate short
 _WORDS = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "half": Fraction(1, 2)}
 _SCALES = {"dozen": 12, "hundred": 100, "thousand": 1000}
 _SIDE = re.compile(
@@ -233,6 +232,8 @@ def parse_rate(typed: str, of: str, per: str) -> Rate:
     parted = next((match for pattern in _PARTINGS if (match := pattern.fullmatch(plain))), None)
     if parted is None:
         raise UnreadableRate(f"{shown(typed)} says nothing per something. Type it such as {example}.")
+    if not re.search(rf"\d|\b(?:{'|'.join(_WORDS)})\b", plain):
+        raise UnreadableRate(f"{shown(typed)} has no number in it. Type it such as {example}.")
     (first, unit), (second, other) = (_side(parted[name], typed, example) for name in ("left", "right"))
     for material, measure in (((first, unit), (second, other)), ((second, other), (first, unit))):
         wanted, base = _factor(material[1], of), _factor(measure[1], per)
@@ -253,6 +254,8 @@ def _side(text: str, typed: str, example: str) -> tuple[Fraction, str]:
     number = _number(match["number"] or "1") * _SCALES.get(match["scale"], 1)
     if number == 0:
         raise UnreadableRate(f"A rate of zero gives nothing to count: type more than 0, such as {example}.")
+    if max(number.numerator, number.denominator) > _LARGEST:
+        raise UnreadableRate(f"{shown(typed)} has too long a number. Type it such as {example}.")
     try:
         return number, canonical_unit(match["unit"] or "each")
     except UnknownUnit as unknown:
@@ -277,7 +280,7 @@ def format_rate(per_unit: Fraction, of: str, per: str) -> str:
     """Words for a rate of which only the number is known; parse_rate reads them back exactly.
 
     The first of these that needs at most two decimals: so much per unit, so many units for one of the
-    material (only for what is sold by volume), so much per 100 or 1,000 units; else an exact fraction.
+    material (first for what is sold by volume), so much per 100 or 1,000 units; else an exact fraction.
     """
     of, per = canonical_unit(of), canonical_unit(per)
     inverse = 1 / per_unit
@@ -288,6 +291,8 @@ def format_rate(per_unit: Fraction, of: str, per: str) -> str:
         if _is_short(amount) and (amount >= Fraction(1, 10) or count == 1000):
             measure = per if count == 1 else f"{count:,} {per}"
             return f"{_decimal(amount)} {_plural(of, amount)} per {measure}"
+    if _is_short(inverse):
+        return f"1 {of} per {_decimal(inverse)} {_plural(per, inverse)}"
     return f"{per_unit} {_plural(of, per_unit)} per {per}"
 
 
