@@ -1,0 +1,151 @@
+"""Form fields for what a tradesman types: lengths, prices, plain numbers, markups, counts.
+
+Each turns text into a domain value and answers bad text with the plain sentence of the pure rule that
+read it. All are text inputs with the keypad that fits; none rewrites what was typed.
+"""
+
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.urls import reverse_lazy
+
+from catalog.markup import Markup, parse_markup
+from catalog.money import parse_price
+from catalog.units import format_length, parse_length
+
+
+class EntryField(forms.CharField):
+    """Text in, a domain value out. Subclasses give the keypad and `read`."""
+
+    inputmode = "decimal"
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 100)
+        super().__init__(**kwargs)
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        attrs = {"autocomplete": "off"}
+        if self.inputmode:
+            attrs["inputmode"] = self.inputmode
+        return attrs
+
+    def read(self, text: str) -> Any:
+        raise NotImplementedError
+
+    def clean(self, value: Any) -> Any:
+        text = super().clean(value)
+        if text in self.empty_values:
+            return None
+        try:
+            return self.read(text)
+        except ValueError as error:
+            raise ValidationError(str(error), code="unreadable") from error
+
+
+class LengthField(EntryField):
+    """A length as the tape says, in nanometres. `bare` is the unit of a number without a mark."""
+
+    def __init__(self, *, bare: str = "ft", allow_zero: bool = False, **kwargs: Any) -> None:
+        self.bare = bare
+        self.allow_zero = allow_zero
+        super().__init__(**kwargs)
+
+    def use_metric(self, bare: str = "m") -> None:
+        """Read a number without a mark as metric, and show lengths so."""
+        self.bare = bare
+        self.widget.attrs.update(self.widget_attrs(self.widget))
+
+    @property
+    def metric(self) -> bool:
+        return self.bare in ("m", "cm", "mm")
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        return {
+            **super().widget_attrs(widget),
+            "data-length": self.bare,
+            "data-reading": reverse_lazy("length-reading"),
+        }
+
+    def read(self, text: str) -> int:
+        return parse_length(text, bare=self.bare, allow_zero=self.allow_zero)
+
+    def prepare_value(self, value: Any) -> Any:
+        return format_length(value, self.metric) if isinstance(value, int) else value
+
+
+class PriceField(EntryField):
+    """Dollars and cents as a Decimal."""
+
+    def read(self, text: str) -> Decimal:
+        return parse_price(text)
+
+    def prepare_value(self, value: Any) -> Any:
+        amount = getattr(value, "amount", value)
+        return f"{amount:.2f}" if isinstance(amount, Decimal) else amount
+
+
+class NumberField(EntryField):
+    """A plain number as a Decimal between `least` and `most`, with at most `places` decimals."""
+
+    def __init__(
+        self,
+        *,
+        least: Decimal = Decimal(0),
+        most: Decimal = Decimal(1_000_000),
+        places: int = 4,
+        **kwargs: Any,
+    ) -> None:
+        self.least, self.most, self.places = least, most, places
+        super().__init__(**kwargs)
+
+    def read(self, text: str) -> Decimal:
+        plain = text.replace(",", "").replace("%", "").strip()
+        try:
+            number = Decimal(plain)
+        except InvalidOperation:
+            number = Decimal("NaN")
+        if not number.is_finite() or "e" in plain.lower():
+            raise ValueError(f"“{text[:40]}” isn't a number. Type digits, such as 12 or 12.5.")
+        if not self.least <= number <= self.most:
+            raise ValueError(f"{plain[:40]} is out of range: type {self.least} to {self.most:,}.")
+        if number != number.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP):
+            raise ValueError(f"{plain[:40]} has too many decimals: at most {self.places}.")
+        return number
+
+    def prepare_value(self, value: Any) -> Any:
+        if not isinstance(value, Decimal):
+            return value
+        shown = f"{value:f}"
+        return shown.rstrip("0").rstrip(".") if "." in shown else shown
+
+
+class CountField(EntryField):
+    """A whole number from `least` to `most`."""
+
+    inputmode = "numeric"
+
+    def __init__(self, *, least: int = 0, most: int = 32_000, **kwargs: Any) -> None:
+        self.least, self.most = least, most
+        super().__init__(**kwargs)
+
+    def read(self, text: str) -> int:
+        plain = text.replace(",", "").strip()
+        if not (plain.isascii() and plain.isdigit()):
+            raise ValueError(f"“{text[:40]}” isn't a whole number. Type digits, such as 4.")
+        if len(plain) > 9 or not self.least <= int(plain) <= self.most:
+            raise ValueError(f"{plain[:12]} is out of range: type {self.least} to {self.most:,}.")
+        return int(plain)
+
+
+class MarkupEntryField(EntryField):
+    """A markup or a margin; a percentage without a word is a markup ("20", "20 markup", "12.5 margin")."""
+
+    inputmode = ""
+
+    def read(self, text: str) -> Markup:
+        return parse_markup(text)
+
+    def prepare_value(self, value: Any) -> Any:
+        return f"{value.percent:f} {value.typed_as}" if isinstance(value, Markup) else value

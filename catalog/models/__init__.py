@@ -1,0 +1,22 @@
+"""What he buys, how fast he works, and what a finished piece of work is made of."""
+
+from catalog.models.assembly import Assembly, Bundle, BundleLine, Companion, Component, Operation
+from catalog.models.buying import Material, Package, Supplier
+from catalog.models.firm import Detail, Firm, Openings, TaxPolicy, deduct_rule
+
+__all__ = [
+    "Assembly",
+    "Bundle",
+    "BundleLine",
+    "Companion",
+    "Component",
+    "Detail",
+    "Firm",
+    "Material",
+    "Openings",
+    "Operation",
+    "Package",
+    "Supplier",
+    "TaxPolicy",
+    "deduct_rule",
+]

@@ -1,0 +1,177 @@
+"""How fast he works and what a finished piece of work is made of."""
+
+from decimal import Decimal
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from catalog.measures import MEASURES
+from catalog.model_fields import FractionField
+from catalog.models.buying import InUseQuerySet, Material
+from catalog.models.firm import Openings
+from catalog.phases import Phase
+
+MEASURE_CHOICES = [(measure.code, measure.label) for measure in MEASURES.values()]
+
+
+class Operation(models.Model):
+    """A piece of labour: hours for each unit, and a fixed set-up each time it is done in a job."""
+
+    code = models.SlugField(max_length=80, unique=True)
+    name = models.CharField(max_length=120, unique=True)
+    unit = models.CharField("unit it is counted in", max_length=12)
+    rate_typed = models.CharField("hours", max_length=80)
+    hours_per_unit = FractionField()
+    set_up_hours = models.DecimalField(
+        "set-up hours", max_digits=6, decimal_places=2, default=0, validators=[MinValueValidator(0)]
+    )
+    wait_hours = models.DecimalField(
+        "hours it must dry or set before the next step",
+        max_digits=6,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(0)],
+    )
+    source = models.TextField("where the rate comes from", max_length=1000)
+    retired = models.BooleanField(default=False)
+
+    objects = InUseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Assembly(models.Model):
+    """A finished piece of work: the labour, materials and other assemblies that make it."""
+
+    class Deduct(models.TextChoices):
+        FIRM = "firm", "As the firm does"
+        ALL = "all", Openings.ALL.label
+        ABOVE = "above", Openings.ABOVE.label
+        NONE = "none", Openings.NONE.label
+
+    code = models.SlugField(max_length=80, unique=True)
+    name = models.CharField(max_length=120, unique=True)
+    phase = models.CharField(max_length=10, choices=Phase)
+    measure = models.CharField("scales with", max_length=20, choices=MEASURE_CHOICES)
+    scope = models.TextField("what the client reads", max_length=2000, blank=True)
+    caution = models.TextField(max_length=1000, blank=True)
+    deduct_material = models.CharField(
+        "openings, for material", max_length=5, choices=Deduct, default=Deduct.FIRM
+    )
+    deduct_labour = models.CharField(
+        "openings, for labour", max_length=5, choices=Deduct, default=Deduct.FIRM
+    )
+    board = models.ForeignKey(
+        Material, models.PROTECT, related_name="laid_by", null=True, blank=True, verbose_name="sheet it lays"
+    )
+    companions = models.ManyToManyField("self", through="Companion", symmetrical=False)
+    source = models.TextField("where its figures come from", max_length=1000, blank=True)
+    retired = models.BooleanField(default=False)
+
+    objects = InUseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name_plural = "assemblies"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Component(models.Model):
+    """One use in an assembly: a material, an operation, or another assembly."""
+
+    class SetUpPer(models.TextChoices):
+        ROOM = "room", "for each room"
+        JOB = "job", "once for the job"
+
+    assembly = models.ForeignKey(Assembly, models.CASCADE, related_name="components")
+    position = models.PositiveSmallIntegerField(default=0)
+    material = models.ForeignKey(Material, models.PROTECT, related_name="used_in", null=True, blank=True)
+    operation = models.ForeignKey(Operation, models.PROTECT, related_name="used_in", null=True, blank=True)
+    part = models.ForeignKey(Assembly, models.PROTECT, related_name="used_in", null=True, blank=True)
+    scales_with = models.CharField(max_length=20, choices=MEASURE_CHOICES, blank=True)
+    rate_typed = models.CharField("how much", max_length=200, blank=True)
+    rate = FractionField(default="1/1")
+    formula = models.CharField(max_length=30, blank=True)
+    formula_inputs = models.JSONField(default=dict, blank=True)
+    times = models.PositiveSmallIntegerField("times (coats)", default=1, validators=[MinValueValidator(1)])
+    waste_percent = models.DecimalField(
+        "waste, %", max_digits=5, decimal_places=2, default=0, validators=[MinValueValidator(0)]
+    )
+    set_up = models.DecimalField(
+        "fixed amount", max_digits=10, decimal_places=3, default=Decimal(0), validators=[MinValueValidator(0)]
+    )
+    set_up_per = models.CharField(max_length=4, choices=SetUpPer, default=SetUpPer.JOB)
+    source = models.TextField("where the rate comes from", max_length=1000, blank=True)
+
+    class Meta:
+        ordering = ["assembly", "position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(material__isnull=False, operation__isnull=True, part__isnull=True)
+                | models.Q(material__isnull=True, operation__isnull=False, part__isnull=True)
+                | models.Q(material__isnull=True, operation__isnull=True, part__isnull=False),
+                name="component_uses_one_thing",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.assembly}: {self.uses}"
+
+    @property
+    def uses(self) -> Material | Operation | Assembly:
+        return self.material or self.operation or self.part
+
+
+class Companion(models.Model):
+    """What a piece of work usually needs beside it."""
+
+    assembly = models.ForeignKey(Assembly, models.CASCADE, related_name="goes_with")
+    companion = models.ForeignKey(Assembly, models.CASCADE, related_name="asked_by")
+    reason = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["assembly", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["assembly", "companion"], name="one_companion_of_a_kind"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.assembly} with {self.companion}"
+
+
+class Bundle(models.Model):
+    """Several assemblies that are put on together, such as everything for a kitchen floor."""
+
+    code = models.SlugField(max_length=80, unique=True)
+    name = models.CharField(max_length=120, unique=True)
+    assemblies = models.ManyToManyField(Assembly, through="BundleLine")
+    retired = models.BooleanField(default=False)
+
+    objects = InUseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class BundleLine(models.Model):
+    bundle = models.ForeignKey(Bundle, models.CASCADE, related_name="lines")
+    assembly = models.ForeignKey(Assembly, models.PROTECT, related_name="bundled_in")
+    position = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering = ["bundle", "position", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["bundle", "assembly"], name="one_line_of_an_assembly"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bundle}: {self.assembly}"

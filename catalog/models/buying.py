@@ -1,0 +1,96 @@
+"""What he buys: suppliers, materials, and the packages that materials come in."""
+
+from decimal import Decimal
+
+from django.core.validators import MinValueValidator
+from django.db import models
+from djmoney.models.fields import MoneyField
+
+
+class InUseQuerySet(models.QuerySet):
+    def offered(self) -> "InUseQuerySet":
+        """Rows that are not retired."""
+        return self.filter(retired=False)
+
+
+class Supplier(models.Model):
+    name = models.CharField(max_length=120, unique=True)
+    phone = models.CharField(max_length=40, blank=True)
+    note = models.TextField(max_length=1000, blank=True)
+    retired = models.BooleanField(default=False)
+
+    objects = InUseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Material(models.Model):
+    """Something bought for a job: a material, a rented machine, or a subcontract."""
+
+    class Kind(models.TextChoices):
+        MATERIAL = "material", "Material"
+        EQUIPMENT = "equipment", "Equipment or rental"
+        SUBCONTRACT = "subcontract", "Subcontract"
+
+    code = models.SlugField(max_length=80, unique=True)
+    name = models.CharField(max_length=120, unique=True)
+    unit = models.CharField("unit it is used in", max_length=12)
+    kind = models.CharField(max_length=12, choices=Kind, default=Kind.MATERIAL)
+    taxable = models.BooleanField("sales tax is charged on it", default=True)
+    caution = models.TextField(max_length=1000, blank=True)
+    note = models.TextField(max_length=1000, blank=True)
+    source = models.TextField("where its figures come from", max_length=1000, blank=True)
+    sheet_length_nm = models.BigIntegerField("sheet length", null=True, blank=True)
+    sheet_width_nm = models.BigIntegerField("sheet width", null=True, blank=True)
+    thickness_nm = models.BigIntegerField("thickness", null=True, blank=True)
+    retired = models.BooleanField(default=False)
+
+    objects = InUseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(sheet_length_nm__isnull=True, sheet_width_nm__isnull=True)
+                | models.Q(sheet_length_nm__gt=0, sheet_width_nm__gt=0),
+                name="sheet_has_length_and_width",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Package(models.Model):
+    """A size in which a material is sold, with its price on a date."""
+
+    material = models.ForeignKey(Material, models.PROTECT, related_name="packages")
+    name = models.CharField("package", max_length=80)
+    size = models.DecimalField(
+        "holds", max_digits=12, decimal_places=4, validators=[MinValueValidator(Decimal("0.0001"))]
+    )
+    price = MoneyField(max_digits=10, decimal_places=2, validators=[])
+    supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="packages", null=True, blank=True)
+    priced_on = models.DateField("price seen on", null=True, blank=True)
+    retired = models.BooleanField(default=False)
+
+    objects = InUseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["material", "size", "pk"]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(size__gt=0), name="package_holds_something"),
+            models.CheckConstraint(condition=models.Q(price__gte=0), name="package_price_not_negative"),
+            models.UniqueConstraint(
+                fields=["material", "name", "supplier"],
+                name="one_package_of_a_name_by_supplier",
+                nulls_distinct=False,
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material.name}, {self.name}"

@@ -1,0 +1,145 @@
+"""The shop: who he is, how he prices, and the rules that he follows."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from djmoney.models.fields import MoneyField
+
+from catalog.markup import Markup
+from catalog.measures import DeductRule
+from catalog.model_fields import MarkupField
+
+
+def first_markup() -> Markup:
+    """Markup of a firm that has not set its own: 20 %, common at handyman scale (common practice)."""
+    return Markup(Decimal("20"), "markup")
+
+
+class TaxPolicy(models.TextChoices):
+    CONSUMER = "consumer", "I pay tax at the store; it is a cost inside material"
+    MATERIALS = "materials", "I charge tax on the price of materials"
+    EVERYTHING = "everything", "I charge tax on the whole price"
+    NONE = "none", "No sales tax"
+
+
+class Openings(models.TextChoices):
+    ALL = "all", "Take off every opening at its own size"
+    ABOVE = "above", "Take off only openings of at least a size"
+    NONE = "none", "Take off no openings"
+
+
+class Detail(models.TextChoices):
+    TOTAL = "total", "Total only"
+    PHASE = "phase", "A price for each phase"
+    LINE = "line", "A price for each line"
+
+
+class Firm(models.Model):
+    """The one firm that this site serves."""
+
+    class Units(models.TextChoices):
+        US = "us", "Feet and inches"
+        METRIC = "metric", "Metres"
+
+    class Paper(models.TextChoices):
+        LETTER = "letter", "US Letter"
+        A4 = "a4", "A4"
+
+    name = models.CharField(max_length=120)
+    owner = models.CharField(max_length=120, blank=True)
+    licence = models.CharField("licence or registration", max_length=120, blank=True)
+    address = models.TextField(max_length=400, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField("e-mail", blank=True)
+    units = models.CharField(max_length=6, choices=Units, default=Units.US)
+    paper = models.CharField(max_length=6, choices=Paper, default=Paper.LETTER)
+
+    own_pay = MoneyField("your own pay a year", max_digits=12, decimal_places=2, default=0)
+    burden = MoneyField("burden a year", max_digits=12, decimal_places=2, default=0)
+    overhead = MoneyField("overhead a year", max_digits=12, decimal_places=2, default=0)
+    profit_margin = models.DecimalField("profit, % of price", max_digits=5, decimal_places=2, default=0)
+    billable_hours = models.PositiveIntegerField("hours you can bill in a year", default=1300)
+
+    labour_rate = MoneyField("cost of an hour", max_digits=9, decimal_places=2, default=0)
+    labour_markup = MarkupField(default=first_markup)
+    material_markup = MarkupField(default=first_markup)
+    equipment_markup = MarkupField(default=first_markup)
+    subcontract_markup = MarkupField(default=first_markup)
+    contingency_percent = models.DecimalField(
+        "contingency, %",
+        max_digits=5,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    show_contingency = models.BooleanField("show the contingency to the client", default=False)
+    minimum_charge = MoneyField("least charge for a job", max_digits=9, decimal_places=2, default=0)
+    tax_policy = models.CharField("sales tax", max_length=10, choices=TaxPolicy, default=TaxPolicy.CONSUMER)
+    tax_percent = models.DecimalField(
+        "sales tax, %",
+        max_digits=6,
+        decimal_places=3,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(30)],
+    )
+
+    hours_per_day = models.DecimalField(
+        "working hours on site in a day",
+        max_digits=4,
+        decimal_places=2,
+        default=7,
+        validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(24)],
+    )
+    run_hours = models.DecimalField("hours of one supply run", max_digits=4, decimal_places=2, default=2)
+    days_per_run = models.PositiveSmallIntegerField(
+        "working days that one supply run serves", default=5, validators=[MinValueValidator(1)]
+    )
+    visit_hours = models.DecimalField(
+        "hours lost on a return visit", max_digits=4, decimal_places=2, default=1
+    )
+
+    openings = models.CharField(max_length=5, choices=Openings, default=Openings.ALL)
+    openings_above_sqft = models.DecimalField(
+        "least opening taken off, sq ft", max_digits=6, decimal_places=2, default=0
+    )
+    cabinets_hide_walls = models.BooleanField("leave out walls behind fixed cabinets", default=False)
+    valid_days = models.PositiveSmallIntegerField("days an estimate is valid", default=30)
+    stale_after_days = models.PositiveSmallIntegerField("days until a price is old", default=90)
+    detail = models.CharField(
+        "prices that the client sees", max_length=5, choices=Detail, default=Detail.PHASE
+    )
+    assumptions = models.TextField("assumptions on every estimate", max_length=4000, blank=True)
+    exclusions = models.TextField("not included on every estimate", max_length=4000, blank=True)
+    terms = models.TextField("terms on every estimate", max_length=4000, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=models.Q(pk=1), name="one_firm"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @classmethod
+    def current(cls) -> "Firm":
+        """The firm, made with plain defaults the first time it is asked for. This costs a query."""
+        firm, _ = cls.objects.get_or_create(pk=1, defaults={"name": "My firm"})
+        return firm
+
+    @property
+    def metric(self) -> bool:
+        return self.units == self.Units.METRIC
+
+    @property
+    def deduct_rule(self) -> DeductRule:
+        return deduct_rule(self.openings, self.openings_above_sqft)
+
+    def price_is_stale(self, priced_on: date | None, today: date) -> bool:
+        return priced_on is None or priced_on + timedelta(days=self.stale_after_days) < today
+
+
+def deduct_rule(openings: str, above_sqft: Decimal) -> DeductRule:
+    return DeductRule(openings, Fraction(above_sqft))

@@ -1,0 +1,18 @@
+"""The phases of a remodel, in the order in which the work goes."""
+
+from django.db import models
+
+
+class Phase(models.TextChoices):
+    PROTECT = "protect", "Protect and set up"
+    TAKE_OUT = "take_out", "Take out"
+    ROUGH = "rough", "Rough repairs"
+    BOARD = "board", "Board"
+    FINISH = "finish", "Finish walls and ceilings"
+    FLOOR = "floor", "Floor"
+    SET = "set", "Set cabinets and fixtures"
+    TRIM = "trim", "Trim"
+    CLOSE = "close", "Clean and close"
+
+
+PHASE_ORDER: dict[str, int] = {phase: place for place, phase in enumerate(Phase.values)}

@@ -1,0 +1,237 @@
+"""A draft estimate: the work items on a job's rooms, and how they are priced and shown."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Self
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from djmoney.models.fields import MoneyField
+
+from catalog.measures import MEASURES
+from catalog.model_fields import MarkupField
+from catalog.models import Assembly, Detail, Firm, Material
+from catalog.phases import Phase
+from estimating.models.job import Job, Room
+
+PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
+
+COPIED_FROM_FIRM = (
+    "labour_rate",
+    "labour_markup",
+    "material_markup",
+    "equipment_markup",
+    "subcontract_markup",
+    "contingency_percent",
+    "show_contingency",
+    "minimum_charge",
+    "hours_per_day",
+    "run_hours",
+    "days_per_run",
+    "visit_hours",
+    "valid_days",
+    "detail",
+    "assumptions",
+    "exclusions",
+    "terms",
+)
+
+
+class Estimate(models.Model):
+    """What a job is priced at. Rates are copied from the firm when it is begun, so that it stays put."""
+
+    class ScopeBy(models.TextChoices):
+        WORK = "work", "By kind of work"
+        ROOM = "room", "By room"
+
+    job = models.ForeignKey(Job, models.CASCADE, related_name="estimates")
+    dated = models.DateField("date")
+    labour_rate = MoneyField("cost of an hour", max_digits=9, decimal_places=2)
+    labour_markup = MarkupField("on labour")
+    material_markup = MarkupField("on material")
+    equipment_markup = MarkupField("on equipment")
+    subcontract_markup = MarkupField("on subcontracts")
+    contingency_percent = models.DecimalField(
+        "contingency, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
+    )
+    show_contingency = models.BooleanField("show the contingency to the client", default=False)
+    minimum_charge = MoneyField("least charge for the job", max_digits=9, decimal_places=2, default=0)
+    hours_per_day = models.DecimalField("working hours in a day", max_digits=4, decimal_places=2)
+    run_hours = models.DecimalField("hours of one supply run", max_digits=4, decimal_places=2)
+    days_per_run = models.PositiveSmallIntegerField("working days that one run serves")
+    runs = models.PositiveSmallIntegerField("supply runs", null=True, blank=True)
+    visit_hours = models.DecimalField("hours lost on a return visit", max_digits=4, decimal_places=2)
+    valid_days = models.PositiveSmallIntegerField("days it is valid")
+    detail = models.CharField("prices that the client sees", max_length=5, choices=Detail)
+    scope_by = models.CharField(
+        "scope that the client sees", max_length=4, choices=ScopeBy, default=ScopeBy.WORK
+    )
+    assumptions = models.TextField("assumptions, one a line", max_length=4000, blank=True)
+    exclusions = models.TextField("not included, one a line", max_length=4000, blank=True)
+    left_as_is = models.TextField("left as it is, one a line", max_length=4000, blank=True)
+    terms = models.TextField("terms", max_length=4000, blank=True)
+    set_aside = models.ManyToManyField(Assembly, through="SetAside", related_name="+")
+
+    class Meta:
+        ordering = ["-dated", "-pk"]
+
+    def __str__(self) -> str:
+        return f"Estimate for {self.job}"
+
+    @classmethod
+    def begin(cls, job: Job, firm: Firm, today: date) -> Self:
+        """A new draft with the firm's rates and words as they are today."""
+        copied = {name: getattr(firm, name) for name in COPIED_FROM_FIRM}
+        return cls.objects.create(job=job, dated=today, **copied)
+
+    @classmethod
+    def current(cls, job: Job, firm: Firm, today: date) -> Self:
+        """The job's newest draft, begun now when there is none."""
+        return cls.objects.filter(job=job).first() or cls.begin(job, firm, today)
+
+    @property
+    def valid_to(self) -> date:
+        return self.dated + timedelta(days=self.valid_days)
+
+
+class WorkItem(models.Model):
+    """A piece of work in an estimate: an assembly on rooms, or a quick line of hours and costs."""
+
+    estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="items")
+    position = models.PositiveSmallIntegerField(default=0)
+    title = models.CharField(max_length=120)
+    scope = models.TextField("what the client reads", max_length=2000, blank=True)
+    phase = models.CharField(max_length=10, choices=Phase)
+    assembly = models.ForeignKey(Assembly, models.PROTECT, related_name="+", null=True, blank=True)
+    is_option = models.BooleanField("an option, outside the sum until the client takes it", default=False)
+    decide_by = models.DateField("decide by", null=True, blank=True)
+    extra_hours = models.DecimalField(
+        "hours", max_digits=7, decimal_places=2, default=0, validators=[MinValueValidator(0)]
+    )
+    material_cost = MoneyField("material cost", max_digits=10, decimal_places=2, default=0)
+    material_taxable = models.BooleanField("sales tax is charged on this material", default=True)
+    equipment_cost = MoneyField("equipment cost", max_digits=10, decimal_places=2, default=0)
+    subcontract_cost = MoneyField("subcontract cost", max_digits=10, decimal_places=2, default=0)
+    rooms = models.ManyToManyField(Room, through="WorkRoom", related_name="+")
+
+    class Meta:
+        ordering = ["estimate", "position", "pk"]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class WorkRoom(models.Model):
+    """A room that a work item is done in; `walls` names some of its walls ("A,B"), empty means all."""
+
+    item = models.ForeignKey(WorkItem, models.CASCADE, related_name="in_rooms")
+    room = models.ForeignKey(Room, models.PROTECT, related_name="work")
+    walls = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["item", "room__position", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["item", "room"], name="one_line_of_a_room"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item} in {self.room}"
+
+    def chosen_walls(self) -> frozenset[int] | None:
+        """Indexes of the walls chosen; None for all."""
+        if not self.walls:
+            return None
+        return frozenset(wall_index(letter) for letter in self.walls.split(","))
+
+
+def wall_letter(index: int) -> str:
+    """A, B ... Z, then AA, AB ..."""
+    letters = ""
+    index += 1
+    while index:
+        index, digit = divmod(index - 1, 26)
+        letters = chr(ord("A") + digit) + letters
+    return letters
+
+
+def wall_index(letters: str) -> int:
+    index = 0
+    for letter in letters:
+        index = index * 26 + ord(letter) - ord("A") + 1
+    return index - 1
+
+
+class MeasureOverride(models.Model):
+    """A measure put in by hand for one work item, with the reason."""
+
+    item = models.ForeignKey(WorkItem, models.CASCADE, related_name="overrides")
+    measure = models.CharField(max_length=20, choices=[(each.code, each.label) for each in MEASURES.values()])
+    amount = models.DecimalField(max_digits=14, decimal_places=6, validators=[MinValueValidator(Decimal(0))])
+    typed = models.CharField(max_length=80)
+    reason = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["item", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["item", "measure"], name="one_override_of_a_measure"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_measure_display()}: {self.typed}"
+
+
+class ClientSupply(models.Model):
+    """A material of a work item that the client brings: the labour is priced, the material is not."""
+
+    item = models.ForeignKey(WorkItem, models.CASCADE, related_name="client_supplies")
+    material = models.ForeignKey(Material, models.PROTECT, related_name="+")
+    needed_by = models.DateField("needed on site by", null=True, blank=True)
+
+    class Meta:
+        ordering = ["item", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["item", "material"], name="client_supplies_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material}, by the client"
+
+
+class SetAside(models.Model):
+    """A companion that the estimate does without; it prints as an exclusion."""
+
+    estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="asides")
+    assembly = models.ForeignKey(Assembly, models.CASCADE, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["estimate", "assembly"], name="set_aside_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.assembly}, set aside"
+
+
+class Allowance(models.Model):
+    """A sum for a choice that the client has still to make, and what is inside it."""
+
+    class Basis(models.TextChoices):
+        COST = "cost", "At cost: tax and markup are added"
+        PRICE = "price", "At price: the client sees this sum"
+
+    estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="allowances")
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(max_length=120)
+    basis = models.CharField(max_length=5, choices=Basis, default=Basis.COST)
+    amount = MoneyField(max_digits=10, decimal_places=2)
+    phase = models.CharField(max_length=10, choices=Phase, default=Phase.SET)
+    covers_labour = models.BooleanField("labour to set it", default=False)
+    covers_tax = models.BooleanField("sales tax", default=True)
+    covers_delivery = models.BooleanField("delivery", default=False)
+    decide_by = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["estimate", "position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,199 @@
+"""Whose work it is, where, and the rooms as measured."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+from catalog.models import TaxPolicy
+from estimating.geometry import Column, Footprint, Leg, RoomPlan
+from estimating.geometry import Opening as PlannedOpening
+
+LEAD_YEAR = 1978
+
+
+class Client(models.Model):
+    name = models.CharField(max_length=120)
+    address = models.TextField(max_length=400, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField("e-mail", blank=True)
+
+    class Meta:
+        ordering = ["name", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class JobQuerySet(models.QuerySet):
+    def owed(self) -> "JobQuerySet":
+        """Open jobs with their clients, the oldest promise first."""
+        return (
+            self.filter(closed=False)
+            .select_related("client")
+            .order_by(models.F("quote_due_on").asc(nulls_last=True), "asked_on", "pk")
+        )
+
+
+class Job(models.Model):
+    """Work for a client at an address."""
+
+    client = models.ForeignKey(Client, models.PROTECT, related_name="jobs")
+    name = models.CharField("job", max_length=120)
+    address = models.TextField("address of the work", max_length=400)
+    year_built = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1600), MaxValueValidator(2100)]
+    )
+    tax_policy = models.CharField("sales tax", max_length=10, choices=TaxPolicy)
+    tax_percent = models.DecimalField(
+        "sales tax, %",
+        max_digits=6,
+        decimal_places=3,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(30)],
+    )
+    notes = models.TextField("notes, for you only", max_length=4000, blank=True)
+    asked_on = models.DateField("asked for on")
+    quote_due_on = models.DateField("estimate promised for", null=True, blank=True)
+    closed = models.BooleanField("put away", default=False)
+
+    objects = JobQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-asked_on", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.client.name}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("job-rooms", args=[self.pk])
+
+    @property
+    def may_have_lead_paint(self) -> bool:
+        """Built before 1978, or of unknown age: 40 CFR 745 may bind."""
+        return self.year_built is None or self.year_built < LEAD_YEAR
+
+
+class Room(models.Model):
+    """A room's plan as measured. Lengths in nanometres; `entry` keeps the words that were typed."""
+
+    class Shape(models.TextChoices):
+        RECTANGLE = "rectangle", "Rectangle"
+        L = "l", "L"
+        WALK = "walk", "Walk along the walls"
+
+    job = models.ForeignKey(Job, models.CASCADE, related_name="rooms")
+    name = models.CharField(max_length=80)
+    position = models.PositiveSmallIntegerField(default=0)
+    shape = models.CharField(max_length=9, choices=Shape, default=Shape.RECTANGLE)
+    entry = models.JSONField(default=dict)
+    legs = models.JSONField(default=list)
+    height_nm = models.BigIntegerField("ceiling height")
+    device_boxes = models.PositiveSmallIntegerField("switches and outlets", default=0)
+    ceiling_lights = models.PositiveSmallIntegerField(default=0)
+    balanced = models.BooleanField(default=False)
+    notes = models.TextField(max_length=2000, blank=True)
+
+    class Meta:
+        ordering = ["job", "position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def plan(self) -> RoomPlan:
+        """The room for the pure rules. Reads openings and footprints (prefetch them for lists)."""
+        fixed = list(self.footprints.all())
+        return RoomPlan(
+            name=self.name,
+            legs=tuple(Leg(length_nm, Decimal(turn)) for length_nm, turn in self.legs),
+            height_nm=self.height_nm,
+            openings=tuple(opening.planned() for opening in self.openings.all()),
+            footprints=tuple(each.planned() for each in fixed if each.kind != FixedFootprint.Kind.COLUMN),
+            columns=tuple(
+                Column(each.length_nm, each.depth_nm)
+                for each in fixed
+                if each.kind == FixedFootprint.Kind.COLUMN
+            ),
+            device_boxes=self.device_boxes,
+            ceiling_lights=self.ceiling_lights,
+            balanced=self.balanced,
+        )
+
+
+class Opening(models.Model):
+    """A door, window or cased opening in a wall (0 is wall A)."""
+
+    class Kind(models.TextChoices):
+        DOOR = "door", "Door"
+        WINDOW = "window", "Window"
+        CASED = "cased", "Opening without a door"
+
+    room = models.ForeignKey(Room, models.CASCADE, related_name="openings")
+    kind = models.CharField(max_length=6, choices=Kind)
+    name = models.CharField(max_length=60, blank=True)
+    wall = models.PositiveSmallIntegerField()
+    width_nm = models.BigIntegerField("width")
+    height_nm = models.BigIntegerField("height")
+    sill_nm = models.BigIntegerField("sill above floor", default=0)
+    offset_nm = models.BigIntegerField("from the wall's start", null=True, blank=True)
+
+    class Meta:
+        ordering = ["room", "wall", "pk"]
+
+    def __str__(self) -> str:
+        return self.name or self.get_kind_display()
+
+    def planned(self) -> PlannedOpening:
+        return PlannedOpening(
+            name=str(self),
+            kind=self.kind,
+            wall=self.wall,
+            width_nm=self.width_nm,
+            height_nm=self.height_nm,
+            sill_nm=self.sill_nm,
+            offset_nm=self.offset_nm,
+        )
+
+
+class FixedFootprint(models.Model):
+    """Something fixed that stands in a room: cabinets, a tub, an island, a column."""
+
+    class Kind(models.TextChoices):
+        CABINETS = "cabinets", "Cabinets"
+        TUB = "tub", "Tub or shower"
+        ISLAND = "island", "Island"
+        COLUMN = "column", "Column"
+        OTHER = "other", "Something else"
+
+    room = models.ForeignKey(Room, models.CASCADE, related_name="footprints")
+    kind = models.CharField(max_length=8, choices=Kind)
+    name = models.CharField(max_length=60, blank=True)
+    wall = models.PositiveSmallIntegerField(null=True, blank=True)
+    offset_nm = models.BigIntegerField("from the wall's start", null=True, blank=True)
+    length_nm = models.BigIntegerField("length")
+    depth_nm = models.BigIntegerField("depth")
+    height_nm = models.BigIntegerField("height", null=True, blank=True)
+    off_floor = models.BooleanField("floor stops at it", default=False)
+    off_base = models.BooleanField("no base along it", default=True)
+    off_walls = models.BooleanField("wall behind it is left out", default=False)
+
+    class Meta:
+        ordering = ["room", "pk"]
+
+    def __str__(self) -> str:
+        return self.name or self.get_kind_display()
+
+    def planned(self) -> Footprint:
+        return Footprint(
+            name=str(self),
+            kind=self.kind,
+            wall=self.wall,
+            offset_nm=self.offset_nm,
+            length_nm=self.length_nm,
+            depth_nm=self.depth_nm,
+            height_nm=self.height_nm,
+            off_floor=self.off_floor,
+            off_base=self.off_base,
+            off_walls=self.off_walls,
+        )
