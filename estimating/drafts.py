@@ -1,0 +1,114 @@
+"""A draft estimate, read from the database as plain values, taken off and priced."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from django.db.models import Prefetch
+
+from catalog.models import Firm
+from catalog.specs import CatalogSpecs
+from estimating.geometry import RoomPlan
+from estimating.models import Allowance, Estimate, Job, Room, WorkItem, WorkRoom
+from estimating.pricing import AllowanceInput, Policy, PricedEstimate, price
+from estimating.takeoff import Conventions, Override, RoomUse, TakeOff, Work, take_off
+
+
+@dataclass(frozen=True)
+class Draft:
+    """All that is known of a draft: what went in, and what it comes to."""
+
+    rooms: Mapping[str, RoomPlan]
+    works: tuple[Work, ...]
+    policy: Policy
+    conventions: Conventions
+    allowances: tuple[AllowanceInput, ...]
+    take_off: TakeOff
+    priced: PricedEstimate
+
+
+def work_out(
+    rooms: Mapping[str, RoomPlan],
+    works: Sequence[Work],
+    policy: Policy,
+    conventions: Conventions,
+    allowances: Sequence[AllowanceInput] = (),
+) -> Draft:
+    """Take off and price: the one road from what was typed to the total, for pages and command alike."""
+    taken = take_off(rooms, works, conventions)
+    priced = price(taken, policy, allowances)
+    return Draft(rooms, tuple(works), policy, conventions, tuple(allowances), taken, priced)
+
+
+def read_draft(estimate: Estimate, firm: Firm) -> Draft:
+    """The estimate as it stands in the database. The number of queries does not grow with its lines."""
+    specs = CatalogSpecs(firm)
+    rooms = Room.objects.filter(job=estimate.job_id).prefetch_related("openings", "footprints")
+    items = estimate.items.prefetch_related(
+        Prefetch("in_rooms", WorkRoom.objects.order_by("room__position", "room_id")),
+        "overrides",
+        "client_supplies__material",
+    )
+    return work_out(
+        {str(room.pk): room.plan() for room in rooms},
+        [_work(item, specs) for item in items],
+        policy_of(estimate, estimate.job),
+        conventions_of(firm),
+        [_allowance(each) for each in estimate.allowances.all()],
+    )
+
+
+def policy_of(estimate: Estimate, job: Job) -> Policy:
+    return Policy(
+        labour_rate=estimate.labour_rate.amount,
+        labour=estimate.labour_markup,
+        material=estimate.material_markup,
+        equipment=estimate.equipment_markup,
+        subcontract=estimate.subcontract_markup,
+        tax_policy=job.tax_policy,
+        tax_rate=Fraction(job.tax_percent) / 100,
+        contingency=Fraction(estimate.contingency_percent) / 100,
+        show_contingency=estimate.show_contingency,
+        minimum_charge=estimate.minimum_charge.amount,
+        hours_per_day=Fraction(estimate.hours_per_day),
+        run_hours=Fraction(estimate.run_hours),
+        days_per_run=estimate.days_per_run,
+        runs=estimate.runs,
+        visit_hours=Fraction(estimate.visit_hours),
+    )
+
+
+def conventions_of(firm: Firm) -> Conventions:
+    return Conventions(firm.deduct_rule, firm.cabinets_hide_walls)
+
+
+def _work(item: WorkItem, specs: CatalogSpecs) -> Work:
+    return Work(
+        key=str(item.pk),
+        title=item.title,
+        phase=item.phase,
+        scope=item.scope,
+        assembly=specs.assembly(item.assembly_id) if item.assembly_id else None,
+        rooms=tuple(RoomUse(str(each.room_id), each.chosen_walls()) for each in item.in_rooms.all()),
+        overrides=tuple(
+            Override(each.measure, Fraction(each.amount), each.reason) for each in item.overrides.all()
+        ),
+        client_supplies=frozenset(each.material.code for each in item.client_supplies.all()),
+        is_option=item.is_option,
+        extra_hours=Fraction(item.extra_hours),
+        material_cost=item.material_cost.amount,
+        material_taxable=item.material_taxable,
+        equipment_cost=item.equipment_cost.amount,
+        subcontract_cost=item.subcontract_cost.amount,
+    )
+
+
+def _allowance(allowance: Allowance) -> AllowanceInput:
+    return AllowanceInput(
+        key=f"allowance-{allowance.pk}",
+        name=allowance.name,
+        phase=allowance.phase,
+        amount=allowance.amount.amount,
+        at_cost=allowance.basis == Allowance.Basis.COST,
+        covers_tax=allowance.covers_tax,
+    )

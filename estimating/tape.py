@@ -1,0 +1,35 @@
+"""The tape of a job: how far it is out, and what the next mark needs."""
+
+from dataclasses import dataclass
+
+MARKS = ("Measured", "Priced", "Sent", "Signed", "Under way", "Billed", "Paid")
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A tick of the tape; `state` is "done", "now" or "later"."""
+
+    label: str
+    state: str
+
+
+@dataclass(frozen=True)
+class Tape:
+    """The marks in order, and the next thing to do with the name of the page where it is done."""
+
+    marks: tuple[Mark, ...]
+    next_words: str
+    next_page: str
+
+
+def tape(rooms: int, work_items: int) -> Tape:
+    """How far a job is, from how many rooms are measured and how many work items are on them."""
+    if not rooms and not work_items:
+        reached, words, page = 0, "measure the first room", "room-new"
+    elif not work_items:
+        reached, words, page = 1, "put work on the rooms", "work-add"
+    else:
+        reached, words, page = 2, "read the estimate through and print it", "job-papers"
+    states = ["done" if place < reached else "later" for place in range(len(MARKS))]
+    states[reached] = "now"
+    return Tape(tuple(map(Mark, MARKS, states)), words, page)
