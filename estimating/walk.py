@@ -213,7 +213,7 @@ def wall_faults(legs: Sequence[Leg], balanced: bool = False, metric: bool = Fals
     if len(legs) < 3:
         yield TooFewWalls("A room needs at least three walls.", "walls")
         return
-    lone = list(_leg_faults(legs))
+    lone = list(leg_faults(legs))
     yield from lone
     if lone:
         return
@@ -226,7 +226,8 @@ def wall_faults(legs: Sequence[Leg], balanced: bool = False, metric: bool = Fals
         yield CrossingWalls(*crossing)
 
 
-def _leg_faults(legs: Sequence[Leg]) -> Iterator[PlanError]:
+def leg_faults(legs: Sequence[Leg]) -> Iterator[PlanError]:
+    """What keeps single walls from being walked at all."""
     for number, leg in enumerate(legs, start=1):
         letter = wall_letter(number - 1)
         if leg.length_nm <= 0:
