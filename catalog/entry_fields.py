@@ -4,7 +4,9 @@ Each turns text into a domain value and answers bad text with the plain sentence
 read it. All are text inputs with the keypad that fits; none rewrites what was typed.
 """
 
+import re
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from fractions import Fraction
 from typing import Any
 
 from django import forms
@@ -13,7 +15,14 @@ from django.urls import reverse_lazy
 
 from catalog.markup import Markup, parse_markup
 from catalog.money import parse_price
-from catalog.units import format_length, parse_length
+from catalog.units import (
+    canonical_unit,
+    convert,
+    feet_from_nm,
+    format_length,
+    parse_length,
+    same_dimension,
+)
 
 
 class EntryField(forms.CharField):
@@ -137,6 +146,30 @@ class CountField(EntryField):
         if len(plain) > 9 or not self.least <= int(plain) <= self.most:
             raise ValueError(f"{plain[:12]} is out of range: type {self.least} to {self.most:,}.")
         return int(plain)
+
+
+class AmountField(EntryField):
+    """An amount of a measure, in the measure's own unit, as a Fraction.
+
+    A length is read as a tape is; anything else is a number, with another unit behind it if he likes
+    ("192", "192 sq ft", "17.8 m2").
+    """
+
+    def __init__(self, *, unit: str, metric: bool = False, **kwargs: Any) -> None:
+        self.unit, self.metric = unit, metric
+        super().__init__(**kwargs)
+
+    def read(self, text: str) -> Fraction:
+        if self.unit == "ft":
+            return feet_from_nm(parse_length(text, bare="m" if self.metric else "ft", allow_zero=True))
+        number, unit = re.match(r"([\d.,\s]*)(.*)", text.strip(), re.DOTALL).groups()
+        amount = Fraction(NumberField(places=6).read(number.strip() or text))
+        if unit:
+            typed = canonical_unit(unit.strip())
+            if not same_dimension(typed, self.unit):
+                raise ValueError(f"{unit.strip()[:40]} doesn't fit here: this is counted in {self.unit}.")
+            return convert(amount, typed, self.unit)
+        return convert(amount, "m2", self.unit) if self.metric and self.unit == "sq ft" else amount
 
 
 class MarkupEntryField(EntryField):

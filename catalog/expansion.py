@@ -6,7 +6,6 @@ working, so that each number on a page can be opened and explained.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 
 from catalog.measures import ALL_OPENINGS, MEASURES, DeductRule, MeasureSet
@@ -195,6 +194,28 @@ def job_set_ups(assembly: AssemblySpec) -> frozenset[str]:
     return frozenset(keys)
 
 
+def measures_used(assembly: AssemblySpec) -> tuple[str, ...]:
+    """Codes of the measures that an assembly and all nested in it scale with, its own first."""
+    codes = [assembly.measure]
+    for component in assembly.components:
+        if component.scales_with:
+            codes.append(component.scales_with)
+        if isinstance(component.use, AssemblySpec):
+            codes += measures_used(component.use)[1:]
+    return tuple(dict.fromkeys(codes))
+
+
+def materials_used(assembly: AssemblySpec) -> tuple[MaterialSpec, ...]:
+    """The materials of an assembly and of all nested in it, each once."""
+    found: dict[str, MaterialSpec] = {}
+    for component in assembly.components:
+        if isinstance(component.use, MaterialSpec):
+            found[component.use.code] = component.use
+        elif isinstance(component.use, AssemblySpec):
+            found |= {each.code: each for each in materials_used(component.use)}
+    return tuple(found.values())
+
+
 def _expand(
     assembly: AssemblySpec,
     measures: MeasureSet,
@@ -269,7 +290,3 @@ def _shown_rate(component: ComponentSpec) -> Rate:
 def hours(requirements: tuple[Requirement, ...]) -> Fraction:
     """Hours of labour in these requirements."""
     return sum((each.quantity for each in requirements if each.is_labour), ZERO)
-
-
-def as_fraction(number: Decimal | int | Fraction) -> Fraction:
-    return number if isinstance(number, Fraction) else Fraction(number)

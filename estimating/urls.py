@@ -4,8 +4,19 @@ from django.urls import path
 
 from estimating.views.jobs import client_edit, job_edit, job_new
 from estimating.views.lengths import length_reading
+from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.today import today
+from estimating.views.work import (
+    companion_add,
+    companion_set_aside,
+    job_work,
+    work_add,
+    work_item,
+    work_line_new,
+    work_move,
+    work_remove,
+)
 
 job_urls: list = [
     path("", today, name="today"),
@@ -20,7 +31,27 @@ job_urls: list = [
     path("rooms/<int:room_id>/move/", room_move, name="room-move"),
     path("length/", length_reading, name="length-reading"),
 ]
-work_urls: list = []
+work_urls: list = [
+    path("jobs/<int:job_id>/work/", job_work, name="job-work"),
+    path("jobs/<int:job_id>/work/add/", work_add, name="work-add"),
+    path("jobs/<int:job_id>/work/line/", work_line_new, name="work-line-new"),
+    path("jobs/<int:job_id>/work/<int:item_id>/", work_item, name="work-item"),
+    path("jobs/<int:job_id>/work/<int:item_id>/remove/", work_remove, name="work-remove"),
+    path("jobs/<int:job_id>/work/<int:item_id>/move/", work_move, name="work-move"),
+    path("jobs/<int:job_id>/companions/<int:assembly_id>/add/", companion_add, name="companion-add"),
+    path(
+        "jobs/<int:job_id>/companions/<int:assembly_id>/set-aside/",
+        companion_set_aside,
+        name="companion-set-aside",
+    ),
+    path("jobs/<int:job_id>/price/", job_price, name="job-price"),
+    path("jobs/<int:job_id>/words/", job_words, name="job-words"),
+    path("jobs/<int:job_id>/allowances/new/", allowance_new, name="allowance-new"),
+    path("jobs/<int:job_id>/allowances/<int:allowance_id>/", allowance_edit, name="allowance"),
+    path(
+        "jobs/<int:job_id>/allowances/<int:allowance_id>/remove/", allowance_remove, name="allowance-remove"
+    ),
+]
 paper_urls: list = []
 
 urlpatterns = [*job_urls, *work_urls, *paper_urls]

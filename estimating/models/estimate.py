@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
-from django.db import models
+from django.db import models, transaction
 from djmoney.models.fields import MoneyField
 
 from catalog.measures import MEASURES
@@ -93,6 +93,26 @@ class Estimate(models.Model):
     def valid_to(self) -> date:
         return self.dated + timedelta(days=self.valid_days)
 
+    def add_companion(self, assembly_id: int) -> "WorkItem":
+        """Put a companion on the rooms of the first work item that asks for it. Call in a transaction."""
+        assembly = Assembly.objects.get(pk=assembly_id)
+        self.asides.filter(assembly=assembly).delete()
+        asked_by = self.items.filter(assembly__goes_with__companion=assembly).first()
+        item = WorkItem.objects.create(
+            estimate=self,
+            position=self.items.count(),
+            title=assembly.name,
+            scope=assembly.scope,
+            phase=assembly.phase,
+            assembly=assembly,
+        )
+        if asked_by:
+            WorkRoom.objects.bulk_create(
+                WorkRoom(item=item, room_id=each.room_id, walls=each.walls)
+                for each in asked_by.in_rooms.all()
+            )
+        return item
+
 
 class WorkItem(models.Model):
     """A piece of work in an estimate: an assembly on rooms, or a quick line of hours and costs."""
@@ -119,6 +139,20 @@ class WorkItem(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+    def move(self, *, up: bool) -> None:
+        """One place up or down among the work of its phase; at the end it stays."""
+        with transaction.atomic():
+            row = list(self.estimate.items.all())
+            near = [each for each in row if each.phase == self.phase]
+            place = near.index(self)
+            other = place - 1 if up else place + 1
+            if 0 <= other < len(near):
+                mine, its = row.index(self), row.index(near[other])
+                row[mine], row[its] = row[its], row[mine]
+            for position, each in enumerate(row):
+                each.position = position
+            WorkItem.objects.bulk_update(row, ["position"])
 
 
 class WorkRoom(models.Model):

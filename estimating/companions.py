@@ -1,0 +1,37 @@
+"""What the work of an estimate usually needs beside it and the estimate lacks. Nothing is forgotten
+silently: each is added, or set aside and printed as not included."""
+
+from dataclasses import dataclass
+
+from catalog.models import Assembly, Companion
+from estimating.models import Estimate
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A companion that the estimate lacks, who asks for it, and why."""
+
+    assembly: Assembly
+    asked_by: str
+    reason: str
+
+
+def wanted(estimate: Estimate) -> list[Wanted]:
+    """Companions that are neither in the estimate nor set aside, each once. Costs three queries."""
+    present = set(estimate.items.filter(assembly__isnull=False).values_list("assembly_id", flat=True))
+    aside = set(estimate.asides.values_list("assembly_id", flat=True))
+    missing: dict[int, Wanted] = {}
+    rows = (
+        Companion.objects.filter(assembly__in=present, companion__retired=False)
+        .exclude(companion__in=present | aside)
+        .select_related("assembly", "companion")
+        .order_by("companion__name", "pk")
+    )
+    for row in rows:
+        missing.setdefault(row.companion_id, Wanted(row.companion, row.assembly.name, row.reason))
+    return list(missing.values())
+
+
+def asides(estimate: Estimate) -> list[Assembly]:
+    """What was set aside, by name: each prints as an exclusion."""
+    return list(Assembly.objects.filter(pk__in=estimate.asides.values("assembly_id")))

@@ -1,0 +1,80 @@
+"""What he types to price an estimate and to say what is and is not in it."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from catalog.entry_fields import CountField, MarkupEntryField, NumberField, PriceField
+from estimating.models import Estimate, Job
+
+
+class PricingForm(forms.ModelForm):
+    """Rates, trips, and what the client sees."""
+
+    labour_rate = PriceField(label="Cost of an hour")
+    labour_markup = MarkupEntryField(label="On labour")
+    material_markup = MarkupEntryField(label="On material")
+    equipment_markup = MarkupEntryField(label="On equipment")
+    subcontract_markup = MarkupEntryField(label="On subcontracts")
+    contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
+    minimum_charge = PriceField(label="Least charge for the job")
+    hours_per_day = NumberField(
+        label="Working hours in a day", least=Decimal("0.5"), most=Decimal(24), places=2
+    )
+    runs = CountField(
+        label="Supply runs", required=False, most=500, help_text="Leave empty to have them counted."
+    )
+    run_hours = NumberField(label="Hours of one supply run", most=Decimal(24), places=2)
+    days_per_run = CountField(label="Working days that one run serves", least=1, most=365)
+    visit_hours = NumberField(label="Hours lost on a return visit", most=Decimal(24), places=2)
+    valid_days = CountField(label="Days it is valid", least=1, most=365)
+
+    class Meta:
+        model = Estimate
+        fields = (
+            "labour_rate",
+            "labour_markup",
+            "material_markup",
+            "equipment_markup",
+            "subcontract_markup",
+            "contingency_percent",
+            "show_contingency",
+            "minimum_charge",
+            "hours_per_day",
+            "runs",
+            "run_hours",
+            "days_per_run",
+            "visit_hours",
+            "detail",
+            "scope_by",
+            "dated",
+            "valid_days",
+        )
+        widgets = {
+            "dated": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "detail": forms.RadioSelect,
+            "scope_by": forms.RadioSelect,
+        }
+
+
+class JobTaxForm(forms.ModelForm):
+    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
+
+    class Meta:
+        model = Job
+        fields = ("tax_policy", "tax_percent")
+        widgets = {"tax_policy": forms.RadioSelect}
+
+
+class WordsForm(forms.ModelForm):
+    """What stands on the paper beside the prices."""
+
+    class Meta:
+        model = Estimate
+        fields = ("assumptions", "exclusions", "left_as_is", "terms")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            field.widget.attrs["rows"] = 5

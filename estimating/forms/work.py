@@ -1,0 +1,286 @@
+"""What he types to put work on rooms: which assemblies, which rooms and walls, measures by hand."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+
+from catalog.entry_fields import AmountField, NumberField, PriceField
+from catalog.expansion import AssemblySpec, MaterialSpec, materials_used, measures_used
+from catalog.measures import BY_HAND, MEASURES
+from catalog.models import Assembly, Bundle
+from catalog.phases import Phase
+from estimating.models import (
+    Allowance,
+    ClientSupply,
+    Estimate,
+    MeasureOverride,
+    Room,
+    WorkItem,
+    WorkRoom,
+    wall_letter,
+)
+
+ON_WALLS = frozenset({"wall_gross", "wall_net", "base", "ceiling_line", "floor_perimeter", "opening_trim"})
+DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+SIX_PLACES = Decimal("0.000001")
+
+
+class AddWorkForm(forms.Form):
+    """Assemblies and bundles to put on rooms in one go."""
+
+    rooms = forms.ModelMultipleChoiceField(
+        Room.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, label="Rooms"
+    )
+    bundles = forms.ModelMultipleChoiceField(
+        Bundle.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
+    )
+    assemblies = forms.ModelMultipleChoiceField(
+        Assembly.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, *args: Any, rooms: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["rooms"].queryset = rooms
+        self.offered = list(Assembly.objects.offered())
+        self.fields["assemblies"].queryset = Assembly.objects.offered()
+        self.fields["bundles"].queryset = Bundle.objects.offered()
+        for assembly in self.offered:
+            if assembly.measure in BY_HAND:
+                measure = MEASURES[assembly.measure]
+                self.fields[f"amount-{assembly.pk}"] = AmountField(
+                    unit=measure.unit, required=False, label=f"How much of {assembly.name}, {measure.unit}"
+                )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if not self.errors and not self.chosen():
+            self.add_error("assemblies", "Choose at least one piece of work.")
+        return cleaned
+
+    def by_phase(self) -> Iterator[tuple[str, list[tuple[Assembly, forms.BoundField | None]]]]:
+        """What can be chosen, in the order of the work, with the field for an amount by hand."""
+        for phase in Phase:
+            rows = [
+                (each, self[f"amount-{each.pk}"] if f"amount-{each.pk}" in self.fields else None)
+                for each in self.offered
+                if each.phase == phase
+            ]
+            if rows:
+                yield phase.label, rows
+
+    def put_on(self, estimate: Estimate) -> list[WorkItem]:
+        """Make a work item of everything chosen, on the rooms chosen. Call inside a transaction."""
+        rooms = self.cleaned_data["rooms"]
+        after = estimate.items.count()
+        made = []
+        for position, assembly in enumerate(self.chosen(), after):
+            item = WorkItem.objects.create(
+                estimate=estimate,
+                position=position,
+                title=assembly.name,
+                scope=assembly.scope,
+                phase=assembly.phase,
+                assembly=assembly,
+            )
+            WorkRoom.objects.bulk_create(WorkRoom(item=item, room=room) for room in rooms)
+            amount = self.cleaned_data.get(f"amount-{assembly.pk}")
+            if amount is not None:
+                MeasureOverride.objects.create(
+                    item=item,
+                    measure=assembly.measure,
+                    amount=six_places(amount),
+                    typed=self.data[self.add_prefix(f"amount-{assembly.pk}")],
+                )
+            made.append(item)
+        return made
+
+    def chosen(self) -> list[Assembly]:
+        """Assemblies chosen alone or in a bundle, each once, bundles first and in their order."""
+        lines = [
+            line.assembly
+            for bundle in self.cleaned_data.get("bundles", [])
+            for line in bundle.lines.select_related("assembly")
+        ]
+        return list(dict.fromkeys([*lines, *self.cleaned_data.get("assemblies", [])]))
+
+
+class WorkItemForm(forms.ModelForm):
+    """Everything of one work item: words, rooms and walls, measures by hand, costs, client's supplies."""
+
+    extra_hours = NumberField(label="More hours", required=False, most=Decimal(9999), places=2)
+    material_cost = PriceField(label="More material, cost", required=False)
+    equipment_cost = PriceField(label="Equipment, cost", required=False)
+    subcontract_cost = PriceField(label="Subcontract, cost", required=False)
+
+    class Meta:
+        model = WorkItem
+        fields = (
+            "title",
+            "phase",
+            "scope",
+            "extra_hours",
+            "material_cost",
+            "material_taxable",
+            "equipment_cost",
+            "subcontract_cost",
+            "is_option",
+            "decide_by",
+        )
+        widgets = {"decide_by": DAY, "scope": forms.Textarea(attrs={"rows": 3})}
+
+    def __init__(
+        self,
+        *args: Any,
+        rooms: Sequence[Room] = (),
+        assembly: AssemblySpec | None = None,
+        metric: bool = False,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.rooms = rooms
+        self.measures = measures_used(assembly) if assembly else ()
+        self.materials = materials_used(assembly) if assembly else ()
+        saved = self.instance.pk is not None
+        if assembly is None:
+            for name, label in (("extra_hours", "Hours"), ("material_cost", "Material, cost")):
+                self.fields[name].label = label
+        else:
+            self._add_rooms({each.room_id: each for each in self.instance.in_rooms.all()} if saved else {})
+            self._add_measures(
+                {each.measure: each for each in self.instance.overrides.all()} if saved else {}, metric
+            )
+            self._add_supplies(
+                {each.material.code: each for each in self.instance.client_supplies.all()} if saved else {}
+            )
+
+    def _add_rooms(self, chosen: Mapping[int, WorkRoom]) -> None:
+        for room in self.rooms:
+            self.fields[f"room-{room.pk}"] = forms.BooleanField(
+                label=room.name, required=False, initial=room.pk in chosen
+            )
+            if ON_WALLS.intersection(self.measures):
+                letters = [wall_letter(index) for index in range(len(room.legs))]
+                picked = chosen[room.pk].walls.split(",") if room.pk in chosen else []
+                self.fields[f"walls-{room.pk}"] = forms.MultipleChoiceField(
+                    label=f"Only these walls of {room.name}",
+                    choices=[(letter, letter) for letter in letters],
+                    required=False,
+                    initial=[letter for letter in picked if letter],
+                    widget=forms.CheckboxSelectMultiple,
+                )
+
+    def _add_measures(self, put_in: Mapping[str, MeasureOverride], metric: bool) -> None:
+        for code in self.measures:
+            measure, override = MEASURES[code], put_in.get(code)
+            self.fields[f"measure-{code}"] = AmountField(
+                unit=measure.unit,
+                metric=metric,
+                required=False,
+                label=f"{measure.label}, by hand",
+                initial=override.typed if override else "",
+            )
+            self.fields[f"reason-{code}"] = forms.CharField(
+                required=False, max_length=200, label="Why", initial=override.reason if override else ""
+            )
+
+    def _add_supplies(self, supplied: Mapping[str, ClientSupply]) -> None:
+        for material in self.materials:
+            supply = supplied.get(material.code)
+            self.fields[f"supply-{material.code}"] = forms.BooleanField(
+                required=False, label=f"Client brings {material.name}", initial=supply is not None
+            )
+            self.fields[f"needed-{material.code}"] = forms.DateField(
+                required=False,
+                label="Needed on site by",
+                initial=supply.needed_by if supply else None,
+                widget=DAY,
+            )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        for name in ("extra_hours", "material_cost", "equipment_cost", "subcontract_cost"):
+            if name not in self.errors and cleaned.get(name) is None:
+                cleaned[name] = Decimal(0)
+        for code in self.measures:
+            amount = cleaned.get(f"measure-{code}")
+            if amount is not None and code not in BY_HAND and not cleaned.get(f"reason-{code}"):
+                self.add_error(f"reason-{code}", "Say why, so that the change can be read later.")
+        return cleaned
+
+    def measure_fields(self) -> Iterator[tuple[str, forms.BoundField, forms.BoundField]]:
+        for code in self.measures:
+            yield code, self[f"measure-{code}"], self[f"reason-{code}"]
+
+    def room_fields(self) -> Iterator[tuple[forms.BoundField, forms.BoundField | None]]:
+        for room in self.rooms:
+            walls = f"walls-{room.pk}"
+            if f"room-{room.pk}" in self.fields:
+                yield self[f"room-{room.pk}"], self[walls] if walls in self.fields else None
+
+    def supply_fields(self) -> Iterator[tuple[MaterialSpec, forms.BoundField, forms.BoundField]]:
+        for material in self.materials:
+            yield material, self[f"supply-{material.code}"], self[f"needed-{material.code}"]
+
+    def write_parts(self, item: WorkItem, material_pks: Mapping[str, int]) -> None:
+        """Replace the item's rooms, measures by hand and client's supplies by what was typed."""
+        typed = self.cleaned_data
+        item.in_rooms.all().delete()
+        WorkRoom.objects.bulk_create(
+            WorkRoom(item=item, room=room, walls=",".join(typed.get(f"walls-{room.pk}") or []))
+            for room in self.rooms
+            if typed.get(f"room-{room.pk}")
+        )
+        item.overrides.all().delete()
+        MeasureOverride.objects.bulk_create(
+            MeasureOverride(
+                item=item,
+                measure=code,
+                amount=six_places(typed[f"measure-{code}"]),
+                typed=self.data.get(self.add_prefix(f"measure-{code}"), ""),
+                reason=typed.get(f"reason-{code}") or "",
+            )
+            for code in self.measures
+            if typed.get(f"measure-{code}") is not None
+        )
+        item.client_supplies.all().delete()
+        ClientSupply.objects.bulk_create(
+            ClientSupply(
+                item=item,
+                material_id=material_pks[each.code],
+                needed_by=typed.get(f"needed-{each.code}"),
+            )
+            for each in self.materials
+            if typed.get(f"supply-{each.code}")
+        )
+
+
+def six_places(amount: Fraction) -> Decimal:
+    """An amount put in by hand, to a millionth of its unit, half-up."""
+    return (Decimal(amount.numerator) / Decimal(amount.denominator)).quantize(SIX_PLACES, "ROUND_HALF_UP")
+
+
+class AllowanceForm(forms.ModelForm):
+    amount = PriceField(label="Amount")
+
+    class Meta:
+        model = Allowance
+        fields = (
+            "name",
+            "amount",
+            "basis",
+            "phase",
+            "covers_labour",
+            "covers_tax",
+            "covers_delivery",
+            "decide_by",
+        )
+        widgets = {"decide_by": DAY}
+
+    def clean_amount(self) -> Decimal:
+        amount = self.cleaned_data["amount"]
+        if amount <= 0:
+            raise forms.ValidationError("An allowance is more than nothing: type its sum, such as 780.")
+        return amount

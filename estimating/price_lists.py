@@ -1,0 +1,109 @@
+"""What the Price page shows of a draft: how each figure came about, in words."""
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+from catalog.money import format_price, round_cents
+from catalog.phases import Phase
+from estimating.drafts import Draft
+from estimating.pricing import Line, by_phase
+from estimating.work_lists import ToBuy, to_buy
+
+ZERO = Fraction(0)
+
+
+@dataclass(frozen=True)
+class PriceLine:
+    """A line with the arithmetic of its price."""
+
+    line: Line
+    phase: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PricePage:
+    lines: tuple[PriceLine, ...]
+    options: tuple[PriceLine, ...]
+    phases: tuple[tuple[str, Decimal], ...]
+    to_buy: tuple[ToBuy, ...]
+    buying_cost: Decimal
+    margin: str
+    tax_words: str
+    trips_words: str
+    per_sqft: Decimal | None
+    floor_sqft: Fraction
+
+
+def price_page(draft: Draft, metric: bool) -> PricePage:
+    priced = draft.priced
+    bought = tuple(to_buy(each, metric) for each in draft.take_off.materials)
+    floor = sum((each.values.get("floor", ZERO) for each in draft.take_off.room_measures.values()), ZERO)
+    return PricePage(
+        lines=tuple(_price_line(line, draft) for line in priced.lines),
+        options=tuple(_price_line(line, draft) for line in priced.options),
+        phases=tuple((Phase(phase).label, amount) for phase, amount in by_phase(priced.lines).items()),
+        to_buy=bought,
+        buying_cost=sum((each.cost for each in bought if each.cost is not None), Decimal("0.00")),
+        margin=percent(priced.margin),
+        tax_words=_tax_words(draft),
+        trips_words=_trips_words(draft),
+        per_sqft=round_cents(Fraction(priced.subtotal) / floor) if floor else None,
+        floor_sqft=floor,
+    )
+
+
+def percent(share: Fraction) -> str:
+    """A share in per cent with one decimal, half-up."""
+    exact = Decimal(share.numerator) / Decimal(share.denominator) * 100
+    return f"{exact.quantize(Decimal('0.1'), ROUND_HALF_UP)}%"
+
+
+def _price_line(line: Line, draft: Draft) -> PriceLine:
+    policy = draft.policy
+    words = []
+    if line.hours:
+        words.append(
+            f"Labour {line.hours} h × {format_price(policy.labour_rate)} = {format_price(line.labour_cost)},"
+            f" {policy.labour.in_words()}"
+        )
+    kinds = (
+        ("Material", line.material_cost, line.material_tax, policy.material),
+        ("Equipment", line.equipment_cost, line.equipment_tax, policy.equipment),
+        ("Subcontract", line.bought.subcontract, Decimal(0), policy.subcontract),
+    )
+    for name, cost, tax, markup in kinds:
+        if cost:
+            with_tax = f" and {format_price(tax)} tax at the store" if tax else ""
+            words.append(f"{name} {format_price(cost)}{with_tax}, {markup.in_words()}")
+    if line.client_price != line.price:
+        words.append(f"Contingency {format_price(line.client_price - line.price)}, not shown to the client")
+    return PriceLine(line, Phase(line.phase).label, tuple(words))
+
+
+def _tax_words(draft: Draft) -> str:
+    policy, priced = draft.policy, draft.priced
+    rate = f"{Decimal(policy.tax_rate.numerator * 100) / Decimal(policy.tax_rate.denominator):f}%"
+    if policy.tax_policy == "consumer":
+        paid = sum((line.store_tax for line in priced.lines), Decimal("0.00"))
+        return f"You pay {rate} tax at the store: {format_price(paid)} is inside the material."
+    if policy.tax_policy == "none":
+        return "No sales tax."
+    on = "the price of taxable material" if policy.tax_policy == "materials" else "the whole price"
+    return f"{rate} on {on}, {format_price(priced.tax_base)}, rounded once."
+
+
+def _trips_words(draft: Draft) -> str:
+    trips = draft.priced.trips
+    words = [f"{trips.runs} supply run{'' if trips.runs == 1 else 's'}"]
+    if draft.policy.runs is None:
+        words[0] += f", one for each {draft.policy.days_per_run} working days"
+    if trips.extra_visits:
+        words.append(
+            f"{trips.visits_forced} visits because something dries overnight, though the hours fill only"
+            f" {trips.days_by_hours}: {trips.extra_visits} return visits priced"
+        )
+    elif trips.visits_forced:
+        words.append(f"what dries overnight needs {trips.visits_forced} days, which the work fills anyway")
+    return "; ".join(words) + "."

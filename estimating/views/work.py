@@ -1,0 +1,148 @@
+"""The Work place of a job: what is put on which rooms."""
+
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from catalog.models import Firm, Material
+from catalog.specs import CatalogSpecs
+from estimating.companions import wanted
+from estimating.drafts import read_draft
+from estimating.forms.work import AddWorkForm, WorkItemForm
+from estimating.models import Estimate, Job, Room, WorkItem
+from estimating.work_lists import item_detail, work_by_phase
+
+
+def get_job(job_id: int) -> Job:
+    return get_object_or_404(Job.objects.select_related("client"), pk=job_id)
+
+
+def get_estimate(job: Job, firm: Firm) -> Estimate:
+    """The job's draft, begun today when there is none."""
+    return Estimate.current(job, firm, timezone.localdate())
+
+
+def get_item(job: Job, item_id: int) -> WorkItem:
+    return get_object_or_404(
+        WorkItem.objects.select_related("estimate", "assembly"), pk=item_id, estimate__job=job
+    )
+
+
+def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
+    job, firm = get_job(job_id), Firm.current()
+    estimate = get_estimate(job, firm)
+    draft = read_draft(estimate, firm)
+    context = {
+        "job": job,
+        "place": "work",
+        "draft": draft,
+        "phases": work_by_phase(draft, estimate, firm.metric),
+        "companions": wanted(estimate),
+    }
+    return render(request, "estimating/work.html", context)
+
+
+def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Choose bundles and assemblies, choose rooms: each becomes a work item."""
+    job, firm = get_job(job_id), Firm.current()
+    rooms = job.rooms.all()
+    only_room = [room.pk for room in rooms] if len(rooms) == 1 else []
+    form = AddWorkForm(request.POST or None, rooms=rooms, initial={"rooms": only_room})
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            made = form.put_on(get_estimate(job, firm))
+        if len(made) == 1:
+            return redirect("work-item", job.pk, made[0].pk)
+        return redirect("job-work", job.pk)
+    chosen = request.POST.getlist("assemblies")
+    context = {"job": job, "place": "work", "form": form, "rooms": rooms, "chosen": chosen}
+    return render(request, "estimating/work_add.html", context, status=422 if form.errors else 200)
+
+
+def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
+    """A quick line: hours and costs without an assembly."""
+    job, firm = get_job(job_id), Firm.current()
+    form = WorkItemForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        item = form.save(commit=False)
+        with transaction.atomic():
+            item.estimate = get_estimate(job, firm)
+            item.position = item.estimate.items.count()
+            item.save()
+        return redirect("job-work", job.pk)
+    context = {"job": job, "place": "work", "form": form}
+    return render(request, "estimating/work_line_new.html", context, status=422 if form.errors else 200)
+
+
+def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
+    """One work item: its rooms, measures and costs on the left, what they make on the right.
+
+    With htmx each change is saved and only the right side comes back; without, the button saves.
+    """
+    job, firm = get_job(job_id), Firm.current()
+    item = get_item(job, item_id)
+    specs = CatalogSpecs(firm)
+    form = WorkItemForm(
+        request.POST or None,
+        instance=item,
+        rooms=Room.objects.filter(job=job),
+        assembly=specs.assembly(item.assembly_id) if item.assembly_id else None,
+        metric=firm.metric,
+    )
+    live = bool(request.headers.get("HX-Request"))
+    status = 200
+    if request.method == "POST":
+        if form.is_valid():
+            material_pks = dict(Material.objects.values_list("code", "pk"))
+            with transaction.atomic():
+                form.save()
+                form.write_parts(item, material_pks)
+            if not live:
+                return redirect("job-work", job.pk)
+        else:
+            status = 422
+    estimate = get_estimate(job, firm)
+    draft = read_draft(estimate, firm)
+    context = {
+        "job": job,
+        "place": "work",
+        "item": item,
+        "form": form,
+        "draft": draft,
+        "detail": item_detail(draft, str(item.pk), firm.metric),
+    }
+    page = "estimating/_item_result.html" if live else "estimating/work_item.html"
+    return render(request, page, context, status=status)
+
+
+@require_POST
+def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
+    job = get_job(job_id)
+    get_item(job, item_id).delete()
+    return redirect("job-work", job.pk)
+
+
+@require_POST
+def work_move(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
+    """Up or down within its phase."""
+    job = get_job(job_id)
+    get_item(job, item_id).move(up=request.POST.get("way") == "up")
+    return redirect("job-work", job.pk)
+
+
+@require_POST
+def companion_add(request: HttpRequest, job_id: int, assembly_id: int) -> HttpResponse:
+    """Put a companion on the rooms of the work that asks for it."""
+    job, firm = get_job(job_id), Firm.current()
+    with transaction.atomic():
+        item = get_estimate(job, firm).add_companion(assembly_id)
+    return redirect("work-item", job.pk, item.pk)
+
+
+@require_POST
+def companion_set_aside(request: HttpRequest, job_id: int, assembly_id: int) -> HttpResponse:
+    job, firm = get_job(job_id), Firm.current()
+    get_estimate(job, firm).asides.get_or_create(assembly_id=assembly_id)
+    return redirect("job-work", job.pk)
