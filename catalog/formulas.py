@@ -22,7 +22,7 @@ _DECIMAL = re.compile(r"\d{1,6}(?:\.\d{0,6})?|\.\d{1,6}", re.ASCII)
 Values = Mapping[str, Fraction]
 
 
-class UnknownFormula(LookupError):
+class UnknownFormula(ValueError):
     """No formula goes by this code."""
 
 
