@@ -1,5 +1,6 @@
 """Whose work it is, where, and the rooms as measured."""
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -103,18 +104,20 @@ class Room(models.Model):
 
     def plan(self) -> RoomPlan:
         """The room for the pure rules. Reads openings and footprints (prefetch them for lists)."""
-        fixed = list(self.footprints.all())
+        return self.plan_with(self.openings.all(), self.footprints.all())
+
+    def plan_with(self, openings: Iterable["Opening"], fixed: Iterable["FixedFootprint"]) -> RoomPlan:
+        """The room for the pure rules with these openings and footprints, stored or not."""
+        standing, columns = [], []
+        for each in fixed:
+            (columns if each.kind == FixedFootprint.Kind.COLUMN else standing).append(each)
         return RoomPlan(
             name=self.name,
             legs=tuple(Leg(length_nm, Decimal(turn)) for length_nm, turn in self.legs),
             height_nm=self.height_nm,
-            openings=tuple(opening.planned() for opening in self.openings.all()),
-            footprints=tuple(each.planned() for each in fixed if each.kind != FixedFootprint.Kind.COLUMN),
-            columns=tuple(
-                Column(each.length_nm, each.depth_nm)
-                for each in fixed
-                if each.kind == FixedFootprint.Kind.COLUMN
-            ),
+            openings=tuple(opening.planned() for opening in openings),
+            footprints=tuple(each.planned() for each in standing),
+            columns=tuple(Column(each.length_nm, each.depth_nm) for each in columns),
             device_boxes=self.device_boxes,
             ceiling_lights=self.ceiling_lights,
             balanced=self.balanced,
