@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from catalog.measures import ALL_OPENINGS, MEASURES, DeductRule, MeasureSet
 from catalog.packaging import Offer
-from catalog.units import Rate, format_quantity
+from catalog.units import Rate, format_number, format_quantity
 
 ONE = Fraction(1)
 ZERO = Fraction(0)
@@ -110,11 +110,11 @@ class Working:
         if notes:
             words += f" ({', '.join(notes)})"
         if self.times != ONE:
-            words += f" × {format_quantity(self.times, '')}".rstrip()
+            words += f" × {format_number(self.times)}"
         if self.rate.typed:
             words += f", {self.rate.typed}"
         if self.waste:
-            words += f", and {format_quantity(self.waste * 100, '').strip()}% waste"
+            words += f", and {format_number(self.waste * 100)}% waste"
         if self.set_up:
             words += f", plus {format_quantity(self.set_up, unit, metric)} set-up"
         return f"{words} = {format_quantity(total, unit, metric)}"

@@ -42,6 +42,7 @@ __all__ = [
     "convert",
     "feet_from_nm",
     "format_length",
+    "format_number",
     "format_quantity",
     "format_rate",
     "parse_length",
@@ -308,6 +309,11 @@ def format_quantity(quantity: Fraction, unit: str, metric: bool = False) -> str:
     rounded = Fraction(half_up(quantity * 100), 100)
     number = "under 0.01" if quantity > 0 and not rounded else _decimal(rounded)
     return f"{number} {_plural(code, rounded).replace('m2', 'm²').replace('m3', 'm³')}"
+
+
+def format_number(number: Fraction) -> str:
+    """A bare number to two decimals half-up, thousands parted, trailing zeros dropped."""
+    return _decimal(Fraction(half_up(number * 100), 100))
 
 
 def _is_short(number: Fraction) -> bool:

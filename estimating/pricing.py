@@ -165,7 +165,7 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
     priced = [_priced(line, policy) for line in in_sum]
     priced.sort(key=lambda line: _order(line.phase))
     work_sum = sum((line.price for line in priced), NO_MONEY)
-    contingency = round_cents(work_sum * policy.contingency)
+    contingency = round_cents(Fraction(work_sum) * policy.contingency)
     lines = _with_contingency(priced, contingency, policy)
     lines += _up_to_minimum(work_sum + contingency, bool(lines), policy)
     subtotal = sum((line.client_price for line in lines), NO_MONEY)

@@ -10,8 +10,6 @@ from decimal import Decimal
 from fractions import Fraction
 from math import isqrt
 
-from catalog.packaging import Purchase, cover
-
 from catalog.expansion import (
     AssemblySpec,
     MaterialSpec,
@@ -23,6 +21,7 @@ from catalog.expansion import (
 )
 from catalog.measures import ALL_OPENINGS, SHEET_MEASURES, DeductRule, MeasureSet, MissingMeasure
 from catalog.money import split_cents
+from catalog.packaging import Purchase, cover
 from estimating.geometry import PlanError, RoomPlan, measure
 from estimating.sheet_estimate import Sheet, estimate_sheets
 

@@ -1,0 +1,130 @@
+"""From rooms and chosen work to requirements, packages, and each work item's share."""
+
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from catalog.expansion import SheetSize
+from catalog.measures import DeductRule
+from catalog.units import NM_PER_FOOT, NM_PER_INCH, parse_length
+from estimating.geometry import Opening
+from estimating.takeoff import Conventions, Override, RoomUse, Work, take_off
+from tests.specs import assembly, material, operation, room, uses
+
+PAINT = material("paint", "gal", ("1", "40.00"), ("5", "150.00"))
+CEILING = assembly("ceiling paint", "ceiling", uses(PAINT, "60 sq ft per gal"))
+FLOOR = assembly("floor paint", "floor", uses(PAINT, "120 sq ft per gal"))
+
+
+def _work(key: str, spec: object, *rooms: str, **more: object) -> Work:
+    uses_of = tuple(RoomUse(each) for each in rooms)
+    return Work(key=key, title=key, phase="finish", assembly=spec, rooms=uses_of, **more)
+
+
+def test_one_material_of_two_work_items_is_pooled_before_packages_are_counted() -> None:
+    taken = take_off({"a": room()}, [_work("1", CEILING, "a"), _work("2", FLOOR, "a")])
+    (line,) = taken.materials
+    assert (line.required, line.purchase.package_count, line.purchase.cost) == (3, 3, Decimal("120.00"))
+
+
+def test_the_purchase_goes_back_to_the_work_in_proportion_and_sums_to_the_receipt() -> None:
+    taken = take_off({"a": room()}, [_work("1", CEILING, "a"), _work("2", FLOOR, "a")])
+    assert taken.bought["1"].material_taxable == Decimal("80.00")
+    assert taken.bought["2"].material_taxable == Decimal("40.00")
+
+
+@given(st.lists(st.integers(1, 40), min_size=1, max_size=8))
+def test_shares_always_sum_to_the_receipt_to_the_cent(feet: list[int]) -> None:
+    rooms = {str(index): room(f"{size}'", "7' 3-1/2\"") for index, size in enumerate(feet)}
+    taken = take_off(rooms, [_work(key, FLOOR, key) for key in rooms])
+    (line,) = taken.materials
+    assert sum(line.cost_by_work.values()) == line.purchase.cost
+
+
+@given(st.integers(1, 60), st.integers(1, 60))
+def test_doubling_a_rooms_area_doubles_what_its_area_drives(length: int, width: int) -> None:
+    once = take_off({"a": room(f"{length}'", f"{width}'")}, [_work("1", FLOOR, "a")])
+    twice = take_off({"a": room(f"{2 * length}'", f"{width}'")}, [_work("1", FLOOR, "a")])
+    assert twice.materials[0].required == 2 * once.materials[0].required
+
+
+def test_work_on_two_rooms_takes_the_measures_of_both() -> None:
+    taken = take_off({"a": room(), "b": room("5'", "5'")}, [_work("1", FLOOR, "a", "b")])
+    assert taken.taken[0].measures.amount("floor") == 145
+
+
+def test_work_on_some_walls_counts_those_walls_only() -> None:
+    hang = assembly("hang", "wall_net", uses(operation("hang", "10 sq ft per hour", "sq ft")))
+    work = replace(_work("1", hang), rooms=(RoomUse("a", frozenset({0, 1})),))
+    assert take_off({"a": room("10'", "12'")}, [work]).taken[0].hours == Fraction(22 * 8, 10)
+
+
+def test_a_measure_put_in_by_hand_replaces_the_measured_one() -> None:
+    by_hand = (Override("floor", Fraction(60), "only the half by the door"),)
+    taken = take_off({"a": room()}, [_work("1", FLOOR, "a", overrides=by_hand)])
+    assert taken.materials[0].required == Fraction(1, 2)
+
+
+def test_what_the_client_brings_is_required_and_not_bought() -> None:
+    taken = take_off({"a": room()}, [_work("1", FLOOR, "a", client_supplies=frozenset({"paint"}))])
+    assert taken.materials == ()
+    assert taken.taken[0].requirements[0].quantity == 1
+
+
+def test_an_option_is_bought_for_on_its_own_and_leaves_the_pool_alone() -> None:
+    work = [_work("1", FLOOR, "a"), _work("2", CEILING, "a", is_option=True)]
+    taken = take_off({"a": room()}, work)
+    assert taken.materials[0].required == 1
+    assert taken.bought["2"].material_taxable == Decimal("80.00")
+
+
+def test_work_that_cannot_be_taken_off_says_so_and_leaves_the_rest() -> None:
+    cabinets = assembly("cabinets", "each", uses(operation("set", "2 hours each", "each"), measure="each"))
+    taken = take_off({"a": room()}, [_work("cabinets", cabinets, "a"), _work("floor", FLOOR, "a")])
+    assert taken.problems == ("cabinets: Count isn't known here: type it in by hand.",)
+    assert taken.materials[0].required == 1
+
+
+def test_a_material_without_a_package_is_named_as_having_no_price() -> None:
+    bare = assembly("bare", "floor", uses(material("sealer", "gal"), "100 sq ft per gal"))
+    taken = take_off({"a": room()}, [_work("1", bare, "a")])
+    assert taken.problems == ("sealer has no price: give it a package in the catalog.",)
+
+
+def test_the_firms_rule_for_openings_reaches_the_work() -> None:
+    window = Opening("window", "window", 0, parse_length("3'"), parse_length("4'"), parse_length("3'"))
+    walls = assembly("walls", "wall_net", uses(material("wrap", "sq ft", ("1", "1.00")), "1 sq ft per sq ft"))
+    plans = {"a": room(openings=(window,))}
+    all_off = take_off(plans, [_work("1", walls, "a")])
+    none_off = take_off(plans, [_work("1", walls, "a")], Conventions(DeductRule("none")))
+    assert none_off.materials[0].required - all_off.materials[0].required == 12
+
+
+BOARD = material(
+    "backer", "each", ("1", "12.00"), sheet=SheetSize(5 * NM_PER_FOOT, 3 * NM_PER_FOOT, NM_PER_INCH // 2)
+)
+TAPE = material("tape", "ft", ("50", "6.00"))
+LAY = assembly(
+    "lay board",
+    "floor",
+    uses(BOARD, "1 each per each", measure="sheets", scales_with="sheets"),
+    uses(TAPE, "1 ft per ft", measure="joint", scales_with="joint"),
+    board=BOARD,
+)
+
+
+def test_sheets_and_joints_come_from_the_floor_and_are_marked_as_estimated() -> None:
+    taken = take_off({"a": room("13' 4\"", "10' 8\"")}, [_work("1", LAY, "a")])
+    board, tape = taken.taken[0].requirements
+    assert board.quantity == 11  # the invented kitchen: 142.2 sq ft and 10 % over boards of 15 sq ft
+    assert board.working.estimated
+    assert tape.working.estimated
+
+
+def test_a_joint_length_put_in_by_hand_is_kept_when_sheets_are_laid() -> None:
+    by_hand = (Override("joint", Fraction(40), "counted on the floor"),)
+    taken = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)])
+    assert taken.taken[0].requirements[1].quantity == 40
