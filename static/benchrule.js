@@ -36,6 +36,7 @@ const SIXTEENTHS = ["1/16", "3/16", "5/16", "7/16", "9/16", "11/16", "13/16", "1
 const chips = document.createElement("div");
 chips.className = "chips";
 chips.setAttribute("role", "group");
+let measuring;
 
 function drawChips(fractions, other) {
   chips.replaceChildren(...["'", '"', ...fractions, other].map((text) => {
@@ -58,10 +59,11 @@ function insertAtCaret(input, text) {
 
 document.addEventListener("focusin", ({ target }) => {
   if (!target.matches("input[data-length]") || target.dataset.length === "metric") return;
-  if (chips.previousElementSibling === target) return;
+  if (measuring === target && chips.isConnected) return;
+  measuring = target;
   drawChips(EIGHTHS, "16ths");
   chips.setAttribute("aria-label", `Keys for ${target.labels[0]?.textContent.trim() ?? "this length"}`);
-  target.after(chips);
+  (target.closest(".field") ?? target.parentElement).append(chips);
 });
 
 // Taking the focus away from the field would fold the keypad.
@@ -72,7 +74,7 @@ chips.addEventListener("click", ({ target }) => {
   if (!text) return;
   if (text === "16ths") drawChips(SIXTEENTHS, "8ths");
   else if (text === "8ths") drawChips(EIGHTHS, "16ths");
-  else insertAtCaret(chips.previousElementSibling, text);
+  else insertAtCaret(measuring, text);
 });
 
 // Saving: said when it takes more than a blink; when it fails, said until something works again.

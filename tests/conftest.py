@@ -1,0 +1,131 @@
+"""Settings and fixtures for every test, and what happens to tests that this machine cannot run.
+
+On a machine without Chromium the browser tests are skipped, with a line that says so. With
+BENCHRULE_CI=1 a skipped test fails instead, so that nothing goes unproved unnoticed.
+"""
+
+import os
+import shutil
+from collections import Counter
+from collections.abc import Callable, Generator, Iterator
+
+import pytest
+from django.conf import settings
+from django.contrib.auth.models import User
+from django.test import Client
+from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from pytest_django.live_server_helper import LiveServer
+
+CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or shutil.which("chromium")
+MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+DESK = {"viewport": {"width": 1280, "height": 800}}
+
+
+def pytest_configure() -> None:
+    """Quick passwords, and static files as they lie in the tree."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
+
+
+def _other_engine(item: pytest.Item) -> str | None:
+    """The name of the database that the test needs, if it is not the one in use."""
+    in_use = settings.DATABASES["default"]["ENGINE"].rpartition(".")[2].removesuffix("3")
+    for engine in ("postgresql", "sqlite"):
+        if item.get_closest_marker(engine) and engine != in_use:
+            return engine
+    return None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip what needs another database, or a browser that is not there."""
+    for item in items:
+        if engine := _other_engine(item):
+            item.add_marker(pytest.mark.skip(reason=f"needs {engine}: set or unset DATABASE_URL"))
+        elif item.get_closest_marker("browser") and not CHROMIUM:
+            item.add_marker(pytest.mark.skip(reason="needs Chromium, which is not installed"))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Turn a skip into a failure where everything must run; the other database has a run of its own."""
+    report = yield
+    if MUST_RUN and report.skipped and not hasattr(report, "wasxfail") and not _other_engine(item):
+        reason = report.longrepr[2] if isinstance(report.longrepr, tuple) else report.longrepr
+        report.outcome = "failed"
+        report.longrepr = f"Skipped where every test must run: {reason}"
+    return report
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """One plain line for each reason to skip."""
+    skipped = terminalreporter.stats.get("skipped", [])
+    reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in skipped)
+    for reason, count in sorted(reasons.items()):
+        terminalreporter.write_line(f"{count} skipped: {reason}.")
+
+
+@pytest.fixture
+def owner(db: None) -> User:
+    """The remodeler who owns the firm."""
+    return User.objects.create_user("pat", password="a tape and a pencil")
+
+
+@pytest.fixture
+def signed_in(owner: User, client: Client) -> Client:
+    """Django's test client with the owner signed in."""
+    client.force_login(owner)
+    return client
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """One browser for all tests that want one."""
+    # Playwright runs an event loop in this thread, which Django would take for async code.
+    with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
+        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+        arguments = ["--no-sandbox"] if os.geteuid() == 0 else []
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=arguments)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def open_page(chromium: Browser, live_server: LiveServer) -> Iterator[Callable[..., Page]]:
+    """Opens a page of the running site: `open_page(**PHONE)`, `open_page(**DESK, java_script_enabled=False)`.
+
+    The test fails when a script throws or the content policy stops something.
+    """
+    faults: list[str] = []
+
+    def note(message: ConsoleMessage) -> None:
+        if "Content Security Policy" in message.text or "Refused to" in message.text:
+            faults.append(message.text)
+
+    def opened(**options: object) -> Page:
+        page = chromium.new_context(base_url=live_server.url, **options).new_page()
+        page.on("console", note)
+        page.on("pageerror", lambda error: faults.append(str(error)))
+        return page
+
+    yield opened
+    for context in chromium.contexts:
+        context.close()
+    assert faults == []
+
+
+@pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
+def page(
+    request: pytest.FixtureRequest, open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client
+) -> Page:
+    """A page with the owner signed in, once the size of a phone and once of a desk."""
+    page = open_page(**request.param)
+    session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
+    page.context.add_cookies(
+        [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
+    )
+    return page

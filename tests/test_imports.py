@@ -1,0 +1,100 @@
+"""The layers of the house: what may import what."""
+
+import ast
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+MAY_IMPORT = {"catalog": {"catalog"}, "estimating": {"catalog", "estimating"}}
+OURS = {"catalog", "estimating", "config"}
+PURE = [
+    "catalog.expansion",
+    "catalog.formulas",
+    "catalog.hourly_rate",
+    "catalog.markup",
+    "catalog.measures",
+    "catalog.money",
+    "catalog.packaging",
+    "catalog.units",
+    "estimating.geometry",
+    "estimating.plan_drawing",
+    "estimating.pricing",
+    "estimating.sheet_estimate",
+    "estimating.takeoff",
+]
+VALUE_LIBRARIES = {"pint"}
+OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}
+
+
+def top(name: str) -> str:
+    return name.partition(".")[0]
+
+
+def source(module: str) -> Path:
+    return (ROOT / module.replace(".", "/")).with_suffix(".py")
+
+
+def modules(package: str) -> list[str]:
+    """Every module of a package that people wrote, by its dotted name."""
+    files = (path.relative_to(ROOT).with_suffix("") for path in (ROOT / package).rglob("*.py"))
+    return sorted(".".join(path.parts) for path in files if "migrations" not in path.parts)
+
+
+def imports(module: str) -> Iterator[ast.Import | ast.ImportFrom]:
+    """Every import statement of a module, those inside functions included."""
+    tree = ast.parse(source(module).read_text())
+    return (node for node in ast.walk(tree) if isinstance(node, ast.Import | ast.ImportFrom))
+
+
+def imported(module: str) -> set[str]:
+    """The dotted names of the modules that a module imports."""
+    names: set[str] = set()
+    for node in imports(module):
+        if isinstance(node, ast.Import):
+            names.update(alias.name for alias in node.names)
+            continue
+        submodules = {f"{node.module}.{alias.name}" for alias in node.names}
+        names |= {name for name in submodules if source(name).exists()} or {str(node.module)}
+    return names
+
+
+def leaned_on(module: str) -> set[str]:
+    """The module and all of ours that it imports, whether itself or through others."""
+    found: set[str] = set()
+    waiting = {module}
+    while waiting:
+        found |= waiting
+        waiting = {name for each in waiting for name in imported(each) if top(name) in OURS} - found
+    return found
+
+
+@pytest.mark.parametrize("package", sorted(MAY_IMPORT))
+def test_an_app_imports_only_itself_and_lower_apps(package: str) -> None:
+    strays = {
+        (module, name)
+        for module in modules(package)
+        for name in imported(module)
+        if top(name) in OURS - MAY_IMPORT[package]
+    }
+    assert strays == set()
+
+
+@pytest.mark.parametrize("module", PURE)
+def test_pure_rules_know_no_framework_clock_file_or_network(module: str) -> None:
+    known = (sys.stdlib_module_names - OUTSIDE_WORLD) | VALUE_LIBRARIES | OURS
+    strays = {(each, name) for each in leaned_on(module) for name in imported(each) if top(name) not in known}
+    assert strays == set()
+
+
+@pytest.mark.parametrize("package", sorted(OURS))
+def test_imports_are_absolute(package: str) -> None:
+    relative = [
+        module
+        for module in modules(package)
+        for node in imports(module)
+        if isinstance(node, ast.ImportFrom) and node.level
+    ]
+    assert relative == []
