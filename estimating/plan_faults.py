@@ -65,9 +65,8 @@ def faults(plan: RoomPlan, metric: bool = False) -> Iterator[PlanError]:
     if walls or plan.height_nm <= 0:
         return
     room = _Room(plan, outline(plan).lengths_nm, metric)
-    yield from room.opening_faults()
-    yield from room.footprint_faults()
-    yield from room.column_faults()
+    lone = [*room.opening_faults(), *room.footprint_faults(), *room.column_faults()]
+    yield from lone or room.faults_together()
 
 
 @dataclass(frozen=True)
@@ -121,19 +120,9 @@ class _Room:
         return None
 
     def footprint_faults(self) -> Iterator[PlanError]:
-        numbered = enumerate(self.plan.footprints, start=1)
-        lone = [fault for number, item in numbered if (fault := self._footprint_fault(item, number))]
-        yield from lone
-        if lone:
-            return
-        if floor_and_ceiling_nm2(self.plan)[0] < 0:
-            yield FootprintTooLarge("What is taken off the floor is larger than the floor.", "footprints")
-        for wall, length_nm in enumerate(self.lengths_nm):
-            if self._off_base_nm(wall) > length_nm:
-                yield FootprintTooLarge(
-                    f"Doors and footprints that base stops at are longer together than {self._wall(wall)}.",
-                    "footprints",
-                )
+        for number, item in enumerate(self.plan.footprints, start=1):
+            if fault := self._footprint_fault(item, number):
+                yield fault
 
     def _footprint_fault(self, item: Footprint, number: int) -> PlanError | None:
         name, field = item.name, f"footprint {number}"
@@ -165,8 +154,20 @@ class _Room:
                 yield BadLength("A column needs a width and a depth of more than zero.", f"column {number}")
             elif not self._fits(column.width_nm, column.depth_nm):
                 yield ColumnTooLarge("The column is larger than the room.", f"column {number}")
-        if floor_and_ceiling_nm2(self.plan)[1] <= 0:
+
+    def faults_together(self) -> Iterator[PlanError]:
+        """What is wrong with things that are each right on their own."""
+        floor_nm2, ceiling_nm2 = floor_and_ceiling_nm2(self.plan)
+        if ceiling_nm2 <= 0:
             yield ColumnTooLarge("The columns together are larger than the room.", "columns")
+        elif floor_nm2 < 0:
+            yield FootprintTooLarge("What is taken off the floor is larger than the floor.", "footprints")
+        for wall, length_nm in enumerate(self.lengths_nm):
+            if self._off_base_nm(wall) > length_nm:
+                yield FootprintTooLarge(
+                    f"Doors and footprints that base stops at are longer together than {self._wall(wall)}.",
+                    "footprints",
+                )
 
     def _misplaced(self, name: str, wall: int, length_nm: int, offset_nm: int | None) -> str:
         """What is wrong with the place of something along a wall; empty where it fits."""
