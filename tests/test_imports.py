@@ -34,7 +34,8 @@ def top(name: str) -> str:
 
 
 def source(module: str) -> Path:
-    return (ROOT / module.replace(".", "/")).with_suffix(".py")
+    path = ROOT / module.replace(".", "/")
+    return path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
 
 
 def modules(package: str) -> list[str]:
