@@ -59,7 +59,7 @@ class _Drawing:
             "svg",
             {
                 "xmlns": "http://www.w3.org/2000/svg",
-                "class": "plan",
+                "class": "plan-drawing",
                 "viewBox": f"{left:.1f} {top:.1f} {width:.1f} {height:.1f}",
                 "role": "img",
                 "aria-labelledby": f"{self.ident}-title {self.ident}-desc",
@@ -104,8 +104,8 @@ class _Drawing:
         self.obstacles.append(corners)
         self.extent += corners
         points = _points(corners)
-        self._add("polygon", "plan-footprint", points=points, fill=f"url(#{self.ident}-hatch)")
-        self._add("polygon", "plan-footprint", points=points, fill="none", stroke=SECOND, width=0.8)
+        hatch = f"url(#{self.ident}-hatch)"
+        self._add("polygon", "plan-footprint", points=points, fill=hatch, stroke=SECOND, width=0.8)
         middle = (sum(x for x, _ in corners) / 4, sum(y for _, y in corners) / 4)
         sides = [hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in zip(corners, corners[1:], strict=False)]
         label = Label(middle, angle, text_width(name, SMALL), SMALL + 2)
@@ -203,7 +203,8 @@ class _Drawing:
 
     def _wall_text(self, label: Label, index: int, length: str) -> None:
         chosen = index in self.highlight
-        element = self._text(label, "", TEXT, CHALK if chosen else GRAPHITE, "plan-dim")
+        look = (CHALK, "plan-dim plan-chosen") if chosen else (GRAPHITE, "plan-dim")
+        element = self._text(label, "", TEXT, *look)
         letter = ET.SubElement(element, "tspan", {"class": "plan-letter", "font-weight": "700"})
         letter.text = wall_letter(index)
         letter.tail = f" {length}" if length else ""

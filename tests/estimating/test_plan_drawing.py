@@ -132,9 +132,10 @@ def test_a_door_opens_into_the_room_whichever_way_it_was_walked() -> None:
 def test_chosen_walls_stand_out() -> None:
     assert not classed(drawn(BATH), "plan-chosen")
     svg = drawn(BATH, highlight=frozenset({2}))
-    (chosen,) = classed(svg, "plan-chosen")
+    wall, text = classed(svg, "plan-chosen")
+    assert "".join(text.itertext()) == "C 5' 0\""
     longest = max(dist(*ends(line)) for line in classed(svg, "plan-wall"))
-    assert dist(*ends(chosen)) / longest == pytest.approx(60 / 98, abs=0.002)
+    assert dist(*ends(wall)) / longest == pytest.approx(60 / 98, abs=0.002)
 
 
 def test_footprints_and_columns_are_hatched() -> None:
