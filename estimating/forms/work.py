@@ -12,6 +12,7 @@ from catalog.expansion import AssemblySpec, MaterialSpec, materials_used, measur
 from catalog.measures import BY_HAND, MEASURES
 from catalog.models import Assembly, Bundle
 from catalog.phases import Phase
+from estimating.geometry import wall_letter
 from estimating.models import (
     Allowance,
     ClientSupply,
@@ -20,7 +21,6 @@ from estimating.models import (
     Room,
     WorkItem,
     WorkRoom,
-    wall_letter,
 )
 
 ON_WALLS = frozenset({"wall_gross", "wall_net", "base", "ceiling_line", "floor_perimeter", "opening_trim"})

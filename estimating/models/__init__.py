@@ -9,7 +9,6 @@ from estimating.models.estimate import (
     WorkItem,
     WorkRoom,
     wall_index,
-    wall_letter,
 )
 from estimating.models.job import Client, FixedFootprint, Job, Opening, Room
 
@@ -27,5 +26,4 @@ __all__ = [
     "WorkItem",
     "WorkRoom",
     "wall_index",
-    "wall_letter",
 ]

@@ -178,17 +178,8 @@ class WorkRoom(models.Model):
         return frozenset(wall_index(letter) for letter in self.walls.split(","))
 
 
-def wall_letter(index: int) -> str:
-    """A, B ... Z, then AA, AB ..."""
-    letters = ""
-    index += 1
-    while index:
-        index, digit = divmod(index - 1, 26)
-        letters = chr(ord("A") + digit) + letters
-    return letters
-
-
 def wall_index(letters: str) -> int:
+    """The index that a wall's letters stand for: A is 0, Z 25, AA 26."""
     index = 0
     for letter in letters:
         index = index * 26 + ord(letter) - ord("A") + 1

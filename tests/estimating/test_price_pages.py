@@ -1,0 +1,140 @@
+"""The Price place of a job, as it is used."""
+
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from estimating.models import Allowance, Estimate, Job
+from tests.factories import make_estimate, make_job, make_painting, make_room, put_on
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def job() -> Job:
+    return make_job()
+
+
+@pytest.fixture
+def estimate(job: Job) -> Estimate:
+    estimate = make_estimate(job)
+    put_on(estimate, make_painting(), make_room(job))
+    return estimate
+
+
+def _fields(**typed: str) -> dict[str, str]:
+    return {
+        "labour_rate": "70.00",
+        "labour_markup": "12.5 margin",
+        "material_markup": "20",
+        "equipment_markup": "20",
+        "subcontract_markup": "10",
+        "contingency_percent": "0",
+        "minimum_charge": "0",
+        "hours_per_day": "7",
+        "runs": "0",
+        "run_hours": "2",
+        "days_per_run": "5",
+        "visit_hours": "1",
+        "detail": "line",
+        "scope_by": "work",
+        "dated": "2026-11-24",
+        "valid_days": "30",
+        "tax_policy": "none",
+        "tax_percent": "0",
+        **typed,
+    }
+
+
+def _post(signed_in: Client, job: Job, live: bool = False, **typed: str) -> tuple[int, str]:
+    headers = {"HX-Request": "true"} if live else {}
+    answer = signed_in.post(reverse("job-price", args=[job.pk]), _fields(**typed), headers=headers)
+    return answer.status_code, answer.content.decode()
+
+
+def test_the_page_shows_price_cost_hours_days_and_margin(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    page = _post(signed_in, job, live=True)[1]
+    # 2 gal at $40.00 with 20 %; 1.2 h at $80.00
+    for figure in ("$192.00", "$164.00", "$28.00", "14.6%", "1.20", "$1.60"):
+        assert figure in page
+
+
+def test_a_margin_typed_is_kept_as_a_margin(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    _post(signed_in, job)
+    estimate.refresh_from_db()
+    assert (estimate.labour_markup.percent, estimate.labour_markup.typed_as) == (Decimal("12.5"), "margin")
+
+
+def test_a_changed_rate_is_saved_and_the_new_price_comes_back(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    status, fragment = _post(signed_in, job, live=True, labour_rate="140.00")
+    assert (status, "$288.00" in fragment, "<html" in fragment) == (200, True, False)
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [
+        ("material_markup", "-100"),
+        ("labour_markup", "100 margin"),
+        ("labour_rate", "70.005"),
+        ("labour_rate", "-1"),
+        ("hours_per_day", "0"),
+        ("days_per_run", "0"),
+        ("tax_percent", "nan"),
+        ("contingency_percent", "101"),
+    ],
+)
+def test_a_rate_that_cannot_be_is_said_at_its_field_and_nothing_is_saved(
+    signed_in: Client, job: Job, estimate: Estimate, field: str, typed: str
+) -> None:
+    before = Estimate.objects.values().get()
+    status, page = _post(signed_in, job, **{"contingency_percent": "5", **{field: typed}})
+    assert status == 422
+    assert f'href="#id_{field}"' in page
+    assert f'value="{typed}"' in page
+    assert Estimate.objects.values().get() == before
+
+
+def test_the_sales_tax_of_the_job_can_be_changed_here(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    page = _post(signed_in, job, live=True, tax_policy="everything", tax_percent="6.5")[1]
+    assert "$12.48" in page
+    assert "$204.48" in page
+
+
+def test_an_allowance_is_added_changed_and_taken_off(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    typed = {"name": "Vanity", "amount": "$780", "basis": "price", "phase": "set"}
+    signed_in.post(reverse("allowance-new", args=[job.pk]), typed)
+    allowance = Allowance.objects.get()
+    assert allowance.amount.amount == Decimal("780.00")
+    signed_in.post(reverse("allowance", args=[job.pk, allowance.pk]), {**typed, "amount": "800"})
+    assert Allowance.objects.get().amount.amount == Decimal("800.00")
+    signed_in.post(reverse("allowance-remove", args=[job.pk, allowance.pk]))
+    assert not Allowance.objects.exists()
+
+
+def test_an_allowance_of_nothing_is_refused(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    typed = {"name": "Vanity", "amount": "0", "basis": "price", "phase": "set"}
+    answer = signed_in.post(reverse("allowance-new", args=[job.pk]), typed)
+    assert answer.status_code == 422
+    assert "more than nothing" in answer.content.decode()
+
+
+def test_words_beside_the_prices_are_kept(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    signed_in.post(
+        reverse("job-words", args=[job.pk]),
+        {"exclusions": "Countertop\nAppliances", "assumptions": "", "left_as_is": "", "terms": ""},
+    )
+    estimate.refresh_from_db()
+    assert estimate.exclusions.splitlines() == ["Countertop", "Appliances"]
+
+
+def test_a_draft_is_begun_with_the_firms_rates(signed_in: Client, job: Job) -> None:
+    signed_in.get(reverse("job-price", args=[job.pk]))
+    assert Estimate.objects.get(job=job).material_markup.percent == 20

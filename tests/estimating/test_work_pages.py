@@ -1,0 +1,217 @@
+"""The Work place of a job, as it is used."""
+
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from catalog.models import Bundle, BundleLine, Companion
+from estimating.companions import wanted
+from estimating.models import Estimate, Job, WorkItem
+from tests.factories import (
+    add_component,
+    make_assembly,
+    make_estimate,
+    make_job,
+    make_operation,
+    make_painting,
+    make_room,
+    put_on,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def job() -> Job:
+    return make_job()
+
+
+@pytest.fixture
+def estimate(job: Job) -> Estimate:
+    return make_estimate(job)
+
+
+def test_work_put_on_a_room_shows_its_price_and_its_hours(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    put_on(estimate, make_painting(), make_room(job))
+    page = signed_in.get(reverse("job-work", args=[job.pk]))
+    # 120 sq ft: 2 gal at $40.00, 1.2 h at $70.00, both with 20 % on top
+    assert "$196.80" in page.content.decode()
+    assert "1.20 h" in page.content.decode()
+
+
+def test_a_bundle_and_an_assembly_go_on_in_one_step(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    room, paint, mask = make_room(job), make_painting(), make_assembly("mask")
+    bundle = Bundle.objects.create(code="floor", name="Floor")
+    BundleLine.objects.create(bundle=bundle, assembly=paint)
+    signed_in.post(
+        reverse("work-add", args=[job.pk]),
+        {"rooms": [room.pk], "bundles": [bundle.pk], "assemblies": [mask.pk, paint.pk]},
+    )
+    items = list(estimate.items.order_by("position"))
+    assert [each.title for each in items] == ["floor paint", "mask"]
+    assert [each.rooms.get() for each in items] == [room, room]
+
+
+def test_a_count_can_be_typed_beside_what_is_counted_by_hand(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    cabinets = make_assembly("cabinets", "each", phase="set")
+    add_component(cabinets, make_operation("set a cabinet", "2 hours each", "each"))
+    signed_in.post(
+        reverse("work-add", args=[job.pk]), {"assemblies": [cabinets.pk], f"amount-{cabinets.pk}": "18"}
+    )
+    assert "36.00" in signed_in.get(reverse("job-work", args=[job.pk])).content.decode()
+
+
+def test_nothing_chosen_is_said_beside_the_choice(signed_in: Client, job: Job) -> None:
+    answer = signed_in.post(reverse("work-add", args=[job.pk]), {})
+    assert answer.status_code == 422
+    assert "Choose at least one piece of work." in answer.content.decode()
+
+
+def _fields(item: WorkItem, **typed: str) -> dict[str, str]:
+    room = item.rooms.first()
+    return {
+        "title": item.title,
+        "phase": item.phase,
+        "scope": "",
+        f"room-{room.pk}": "on",
+        "material_taxable": "on",
+        **typed,
+    }
+
+
+@pytest.fixture
+def item(job: Job, estimate: Estimate) -> WorkItem:
+    return put_on(estimate, make_painting(), make_room(job))
+
+
+def _post(signed_in: Client, item: WorkItem, live: bool = False, **typed: str) -> tuple[int, str]:
+    headers = {"HX-Request": "true"} if live else {}
+    answer = signed_in.post(
+        reverse("work-item", args=[item.estimate.job_id, item.pk]), _fields(item, **typed), headers=headers
+    )
+    return answer.status_code, answer.content.decode()
+
+
+def test_a_measure_put_in_by_hand_is_kept_with_its_reason(signed_in: Client, item: WorkItem) -> None:
+    _post(signed_in, item, **{"measure-floor": "60 sq ft", "reason-floor": "half is under cabinets"})
+    override = item.overrides.get()
+    assert (override.amount, override.reason) == (Decimal(60), "half is under cabinets")
+    page = signed_in.get(reverse("work-item", args=[item.estimate.job_id, item.pk])).content.decode()
+    assert "by hand" in page
+    assert "half is under cabinets" in page
+
+
+def test_a_measure_put_in_by_hand_wants_a_reason(signed_in: Client, item: WorkItem) -> None:
+    status, page = _post(signed_in, item, **{"measure-floor": "60"})
+    assert status == 422
+    assert "Say why" in page
+    assert 'value="60"' in page
+    assert not item.overrides.exists()
+
+
+def test_an_amount_in_a_unit_that_does_not_fit_is_refused(signed_in: Client, item: WorkItem) -> None:
+    status, page = _post(signed_in, item, **{"measure-floor": "60 gal", "reason-floor": "x"})
+    assert status == 422
+    assert "counted in sq ft" in page
+
+
+def test_a_change_is_saved_at_once_and_the_price_comes_back(signed_in: Client, item: WorkItem) -> None:
+    status, fragment = _post(signed_in, item, live=True, extra_hours="2")
+    assert status == 200
+    assert "<html" not in fragment
+    assert "$364.80" in fragment  # 196.80 and 2 h at $84.00
+    item.refresh_from_db()
+    assert item.extra_hours == 2
+
+
+def test_a_bad_change_is_said_at_its_field_and_nothing_is_saved(signed_in: Client, item: WorkItem) -> None:
+    status, fragment = _post(signed_in, item, live=True, extra_hours="two")
+    assert status == 422
+    assert "id_extra_hours_problem" in fragment
+    assert "isn&#x27;t a number" in fragment
+    item.refresh_from_db()
+    assert item.extra_hours == 0
+
+
+def test_what_the_client_brings_is_not_priced(signed_in: Client, item: WorkItem) -> None:
+    _, fragment = _post(signed_in, item, live=True, **{"supply-paint": "on", "needed-paint": "2026-12-01"})
+    assert "$100.80" in fragment
+    assert item.client_supplies.get().needed_by.isoformat() == "2026-12-01"
+
+
+def test_only_some_walls_can_be_chosen(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    room, walls = make_room(job), make_assembly("hang board", "wall_net")
+    add_component(walls, make_operation("hang"))
+    item = put_on(estimate, walls, room)
+    _post(signed_in, item, **{f"walls-{room.pk}": ["A", "B"]})
+    assert item.in_rooms.get().chosen_walls() == {0, 1}
+
+
+def test_a_name_of_ten_thousand_characters_is_refused_and_comes_back(
+    signed_in: Client, item: WorkItem
+) -> None:
+    status, page = _post(signed_in, item, title="x" * 10_000)
+    assert status == 422
+    assert "x" * 10_000 in page
+
+
+def test_html_in_a_title_is_shown_as_text(signed_in: Client, item: WorkItem) -> None:
+    _post(signed_in, item, title="<script>alert(1)</script>")
+    page = signed_in.get(reverse("job-work", args=[item.estimate.job_id])).content.decode()
+    assert "<script>alert" not in page
+    assert "&lt;script&gt;alert" in page
+
+
+def test_a_quick_line_of_hours_and_costs_is_priced(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    signed_in.post(
+        reverse("work-line-new", args=[job.pk]),
+        {
+            "title": "Dumpster",
+            "phase": "take_out",
+            "extra_hours": "18",
+            "material_cost": "465",
+            "material_taxable": "",
+        },
+    )
+    assert "$2,070.00" in signed_in.get(reverse("job-work", args=[job.pk])).content.decode()
+
+
+def test_a_negative_cost_is_refused(signed_in: Client, job: Job) -> None:
+    answer = signed_in.post(
+        reverse("work-line-new", args=[job.pk]), {"title": "x", "phase": "trim", "material_cost": "-5"}
+    )
+    assert answer.status_code == 422
+    assert not WorkItem.objects.exists()
+
+
+def test_work_moves_within_its_phase(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    first, second = (put_on(estimate, make_assembly(name)) for name in ("one", "two"))
+    signed_in.post(reverse("work-move", args=[job.pk, second.pk]), {"way": "up"})
+    assert list(estimate.items.all()) == [second, first]
+
+
+def test_a_companion_that_is_lacking_is_shown_until_added_or_set_aside(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    paint, mask, clean = make_painting(), make_assembly("mask"), make_assembly("clean")
+    room = make_room(job)
+    for companion in (mask, clean):
+        Companion.objects.create(assembly=paint, companion=companion)
+    put_on(estimate, paint, room)
+    assert [each.assembly for each in wanted(estimate)] == [clean, mask]
+    signed_in.post(reverse("companion-add", args=[job.pk, mask.pk]))
+    signed_in.post(reverse("companion-set-aside", args=[job.pk, clean.pk]))
+    assert wanted(estimate) == []
+    assert estimate.items.get(assembly=mask).rooms.get() == room
+    assert estimate.set_aside.get() == clean
+
+
+def test_another_jobs_item_is_not_found(signed_in: Client, item: WorkItem) -> None:
+    other = make_job()
+    assert signed_in.get(reverse("work-item", args=[other.pk, item.pk])).status_code == 404
