@@ -9,7 +9,14 @@ from django.db import models
 from catalog.markup import Markup, UnreadableMarkup, parse_markup
 
 
-class FractionField(models.CharField):
+class TextKeptField(models.Field):
+    """A value that is kept as a short text; it isn't a CharField, whose validators want a string."""
+
+    def get_internal_type(self) -> str:
+        return "CharField"
+
+
+class FractionField(TextKeptField):
     """An exact fraction, kept as text ("1/350")."""
 
     description = "An exact fraction"
@@ -23,7 +30,7 @@ class FractionField(models.CharField):
 
     def to_python(self, value: Any) -> Fraction | None:
         if value is None or value == "" or isinstance(value, Fraction):
-            return value or None
+            return None if value == "" else value
         try:
             return Fraction(value)
         except (ValueError, TypeError, ZeroDivisionError) as error:
@@ -34,7 +41,7 @@ class FractionField(models.CharField):
         return None if fraction is None else f"{fraction.numerator}/{fraction.denominator}"
 
 
-class MarkupField(models.CharField):
+class MarkupField(TextKeptField):
     """A markup with the way it was typed, kept as text ("20 markup", "12.5 margin")."""
 
     description = "A markup on cost, or the margin that it equals"
