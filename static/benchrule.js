@@ -58,12 +58,12 @@ function insertAtCaret(input, text) {
 }
 
 document.addEventListener("focusin", ({ target }) => {
-  if (!target.matches("input[data-length]") || target.dataset.length === "metric") return;
+  if (!target.matches("input[data-length]") || ["m", "cm", "mm"].includes(target.dataset.length)) return;
   if (measuring === target && chips.isConnected) return;
   measuring = target;
   drawChips(EIGHTHS, "16ths");
   chips.setAttribute("aria-label", `Keys for ${target.labels[0]?.textContent.trim() ?? "this length"}`);
-  (target.closest(".field") ?? target.parentElement).append(chips);
+  (target.closest("[data-chips]") ?? target.closest(".field") ?? target.parentElement).append(chips);
 });
 
 // Taking the focus away from the field would fold the keypad.
@@ -75,6 +75,28 @@ chips.addEventListener("click", ({ target }) => {
   if (text === "16ths") drawChips(SIXTEENTHS, "8ths");
   else if (text === "8ths") drawChips(EIGHTHS, "16ths");
   else insertAtCaret(measuring, text);
+});
+
+// Lengths: how what is typed reads, said under the field; the field itself is never rewritten.
+
+const readingTimers = new WeakMap();
+
+async function showReading(input) {
+  const reading = document.getElementById(`${input.id}_reading`);
+  if (!reading) return;
+  const asked = new URLSearchParams({ value: input.value, bare: input.dataset.length });
+  try {
+    const answer = await fetch(`${input.dataset.reading}?${asked}`);
+    if (answer.ok && !answer.redirected && input.value === asked.get("value")) reading.textContent = await answer.text();
+  } catch {
+    reading.textContent = "";
+  }
+}
+
+document.addEventListener("input", ({ target }) => {
+  if (!target.matches("input[data-reading]")) return;
+  clearTimeout(readingTimers.get(target));
+  readingTimers.set(target, setTimeout(() => showReading(target), 300));
 });
 
 // Saving: said when it takes more than a blink; when it fails, said until something works again.

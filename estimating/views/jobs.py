@@ -1,18 +1,46 @@
 """Jobs and their clients."""
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 
+from catalog.models import Firm
+from estimating.forms.jobs import ClientForm, JobForm, NewJobForm
 from estimating.models import Client, Job
 
 
 def job_new(request: HttpRequest) -> HttpResponse:
-    return render(request, "estimating/job_form.html")
+    initial = {"client": request.GET["client"]} if request.GET.get("client", "").isdigit() else {}
+    form = NewJobForm(request.POST if request.method == "POST" else None, firm=Firm.current(), today=timezone.localdate(), initial=initial)
+    if request.method == "POST" and form.is_valid():
+        return redirect(form.save())
+    return _form_page(request, "estimating/job_form.html", form)
 
 
 def job_edit(request: HttpRequest, job_id: int) -> HttpResponse:
-    return render(request, "estimating/job_form.html", {"job": get_object_or_404(Job, pk=job_id)})
+    job = get_object_or_404(Job.objects.select_related("client"), pk=job_id)
+    form = JobForm(request.POST if request.method == "POST" else None, instance=job)
+    if request.method == "POST" and form.is_valid():
+        job = form.save()
+        messages.success(request, f"{job.name} is saved.")
+        return redirect("today") if job.closed else redirect(job)
+    return _form_page(request, "estimating/job_form.html", form, job=job)
 
 
 def client_edit(request: HttpRequest, client_id: int) -> HttpResponse:
-    return render(request, "estimating/client_form.html", {"client": get_object_or_404(Client, pk=client_id)})
+    client = get_object_or_404(Client, pk=client_id)
+    form = ClientForm(request.POST if request.method == "POST" else None, instance=client)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, f"{client.name} is saved.")
+        return redirect("client-edit", client.pk)
+    jobs = client.jobs.order_by("closed", "-asked_on")
+    return _form_page(request, "estimating/client_form.html", form, client=client, jobs=jobs)
+
+
+def _form_page(
+    request: HttpRequest, template: str, form: JobForm | ClientForm, **more: object
+) -> HttpResponse:
+    status = 422 if form.is_bound else 200
+    return render(request, template, {"form": form, "place": "today", **more}, status=status)

@@ -1,37 +1,171 @@
 """Rooms of a job: the list, the form of one room, its plan while it is typed."""
 
-from django.http import HttpRequest, HttpResponse
+from collections.abc import Iterable
+from dataclasses import replace
+
+from django.contrib import messages
+from django.db import transaction
+from django.db.models import Max, ProtectedError
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
 
-from estimating.models import Job, Room
+from catalog.measures import MeasureSet
+from catalog.models import Firm
+from catalog.units import format_length
+from estimating.forms.room_entry import Entry, entry_of, with_rows_changed, with_spare_rows
+from estimating.forms.rooms import RoomForms
+from estimating.geometry import PlanError
+from estimating.models import Job, Room, WorkItem
+from estimating.room_sketch import Sketch, figures, sketch
+
+NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
 
 
+@require_GET
 def job_rooms(request: HttpRequest, job_id: int) -> HttpResponse:
-    job = get_object_or_404(Job.objects.select_related("client"), pk=job_id)
-    return render(request, "estimating/rooms.html", {"job": job, "place": "rooms"})
+    job, firm = _job(job_id), Firm.current()
+    rooms = [
+        (room, _sketch(room, firm), format_length(room.height_nm, firm.metric))
+        for room in job.rooms.prefetch_related("openings", "footprints")
+    ]
+    context = {"job": job, "place": "rooms", "rooms": rooms, "totals": _totals(rooms, firm)}
+    return render(request, "estimating/rooms.html", context)
 
 
 def room_new(request: HttpRequest, job_id: int) -> HttpResponse:
-    job = get_object_or_404(Job.objects.select_related("client"), pk=job_id)
-    return render(request, "estimating/room_form.html", {"job": job, "place": "rooms"})
+    """A room to measure: blank but for the ceiling height of the last one, or a copy without its name."""
+    job, firm = _job(job_id), Firm.current()
+    copied = request.GET.get("copy", "")
+    entry: Entry = {}
+    if copied.isdecimal():
+        entry = entry_of(get_object_or_404(job.rooms, pk=copied), firm.metric)
+        entry = {**entry, "room": {**entry["room"], "name": ""}}
+    elif last := job.rooms.last():
+        entry = {"room": {"height": entry_of(last, firm.metric)["room"]["height"]}}
+    return _room_page(request, Room(job=job, position=_after_all(job)), firm, entry)
 
 
 def room_edit(request: HttpRequest, room_id: int) -> HttpResponse:
-    room = get_object_or_404(Room.objects.select_related("job__client"), pk=room_id)
-    return render(request, "estimating/room_form.html", {"job": room.job, "room": room, "place": "rooms"})
+    room, firm = _room(room_id), Firm.current()
+    return _room_page(request, room, firm, entry_of(room, firm.metric))
+
+
+def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> HttpResponse:
+    """The form of a room, new or stored, which begins with `entry`."""
+    status = 200
+    if request.method == "POST":
+        forms = RoomForms(metric=firm.metric, data=request.POST)
+        shown = _sketch_of(forms, firm)
+        if "rows" in request.POST:
+            forms = RoomForms(metric=firm.metric, entry=with_rows_changed(forms.typed, request.POST["rows"]))
+        elif forms.is_valid():
+            return _saved(request, forms.save(room))
+        else:
+            status = 422
+    else:
+        forms = RoomForms(metric=firm.metric, entry=with_spare_rows(entry))
+        shown = _sketch(room, firm) if room.pk else Sketch(waiting=NOTHING_YET)
+    context = {
+        "job": room.job,
+        "place": "rooms",
+        "room_name": room.name,
+        "room": room if room.pk else None,
+        "forms": forms,
+        "form": forms.room,
+        "sketch": shown,
+        "wrong": status != 200,
+    }
+    return render(request, "estimating/room_form.html", context, status=status)
+
+
+def _saved(request: HttpRequest, room: Room) -> HttpResponse:
+    messages.success(request, f"{room.name} is saved.")
+    for use in room.work.select_related("item"):
+        if any(wall >= len(room.legs) for wall in use.chosen_walls() or ()):
+            messages.warning(
+                request,
+                f"{use.item.title} is on walls that {room.name} no longer has ({use.walls}):"
+                " choose its walls again.",
+            )
+    return _to_room(room)
 
 
 @require_POST
 def room_plan(request: HttpRequest, job_id: int) -> HttpResponse:
+    """The plan and the figures of what is typed so far, as a fragment."""
     get_object_or_404(Job, pk=job_id)
-    return HttpResponse("")
+    firm = Firm.current()
+    shown = _sketch_of(RoomForms(metric=firm.metric, data=request.POST), firm)
+    return render(request, "estimating/_room_sketch.html", {"sketch": shown})
 
 
 def room_delete(request: HttpRequest, room_id: int) -> HttpResponse:
-    return redirect(get_object_or_404(Room, pk=room_id).job)
+    room = _room(room_id)
+    if request.method == "POST":
+        try:
+            room.delete()
+        except ProtectedError:
+            messages.error(request, f"{room.name} stays: work is on it. Take the work off first.")
+        else:
+            messages.success(request, f"{room.name} is deleted.")
+        return redirect(room.job)
+    work = WorkItem.objects.filter(in_rooms__room=room)
+    context = {"job": room.job, "place": "rooms", "room": room, "work": work}
+    return render(request, "estimating/room_delete.html", context)
 
 
 @require_POST
+@transaction.atomic
 def room_move(request: HttpRequest, room_id: int) -> HttpResponse:
-    return redirect(get_object_or_404(Room, pk=room_id).job)
+    """Up or down by one; at the end of the list it stays."""
+    room = _room(room_id)
+    rooms = list(room.job.rooms.all())
+    place = rooms.index(room)
+    to = place - 1 if request.POST.get("to") == "up" else place + 1
+    rooms.insert(max(to, 0), rooms.pop(place))
+    for position, each in enumerate(rooms):
+        each.position = position
+    Room.objects.bulk_update(rooms, ["position"])
+    return _to_room(room)
+
+
+def _job(job_id: int) -> Job:
+    return get_object_or_404(Job.objects.select_related("client"), pk=job_id)
+
+
+def _room(room_id: int) -> Room:
+    return get_object_or_404(Room.objects.select_related("job__client"), pk=room_id)
+
+
+def _to_room(room: Room) -> HttpResponseRedirect:
+    return redirect(f"{reverse('job-rooms', args=[room.job_id])}#room-{room.pk}")
+
+
+def _after_all(job: Job) -> int:
+    last = job.rooms.aggregate(last=Max("position"))["last"]
+    return 0 if last is None else last + 1
+
+
+def _sketch(room: Room, firm: Firm) -> Sketch:
+    return sketch(
+        room.plan(), firm.deduct_rule, firm.cabinets_hide_walls, firm.metric, ident=f"plan-{room.pk}"
+    )
+
+
+def _sketch_of(forms: RoomForms, firm: Firm) -> Sketch:
+    """What is typed so far, drawn; where it can't be, why."""
+    forms.read()
+    try:
+        shown = sketch(forms.plan, firm.deduct_rule, firm.cabinets_hide_walls, firm.metric)
+        return replace(shown, unread_rows=forms.unread_rows)
+    except PlanError as fault:
+        return Sketch(remarks=(str(fault),))
+    except KeyError:
+        return Sketch(waiting=NOTHING_YET)
+
+
+def _totals(rooms: Iterable[tuple[Room, Sketch, str]], firm: Firm) -> tuple:
+    measured = [shown.measures for _, shown, _ in rooms if shown.measures]
+    return figures(sum(measured, MeasureSet()), firm.deduct_rule, firm.metric) if len(measured) > 1 else ()

@@ -1,14 +1,45 @@
-"""What wants doing today."""
+"""What wants doing: open jobs, the oldest promise first."""
 
+from django.db.models import Count, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from estimating.models import Job
+from estimating.tape import tape
 
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
-    context = {"jobs": Job.objects.owed(), "today": timezone.localdate(), "place": "today"}
+    wanted = request.GET.get("q", "").strip()[:100]
+    put_away = "put-away" in request.GET
+    jobs = list(_jobs(wanted, put_away))
+    context = {
+        "jobs": [(job, tape(job.room_count, job.item_count)) for job in jobs],
+        "wanted": wanted,
+        "put_away": put_away,
+        "any_put_away": Job.objects.filter(closed=True).exists(),
+        "today": timezone.localdate(),
+        "place": "today",
+    }
     return render(request, "estimating/today.html", context)
+
+
+def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
+    """Open jobs, or those put away; a search looks among both."""
+    if wanted or put_away:
+        jobs = Job.objects.select_related("client").order_by("closed", "-asked_on", "-pk")
+        jobs = jobs if wanted else jobs.filter(closed=True)
+    else:
+        jobs = Job.objects.owed()
+    for word in wanted.split():
+        jobs = jobs.filter(
+            Q(name__icontains=word)
+            | Q(address__icontains=word)
+            | Q(client__name__icontains=word)
+            | Q(client__address__icontains=word)
+        )
+    return jobs.annotate(
+        room_count=Count("rooms", distinct=True), item_count=Count("estimates__items", distinct=True)
+    )

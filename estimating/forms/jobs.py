@@ -1,0 +1,120 @@
+"""What he types about a job and about the client it is for."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.db import transaction
+
+from catalog.entry_fields import CountField, NumberField
+from catalog.models import Firm
+from estimating.models import Client, Job
+
+FIRST_YEAR, LAST_YEAR = 1600, 2100
+DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+PHONE = forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})
+EMAIL = forms.EmailInput(attrs={"autocomplete": "off"})
+ADDRESS = forms.Textarea(attrs={"rows": 2, "autocomplete": "off"})
+
+
+class ClientForm(forms.ModelForm):
+    class Meta:
+        model = Client
+        fields = ("name", "phone", "email", "address")
+        widgets = {"phone": PHONE, "email": EMAIL, "address": ADDRESS}
+
+
+class JobForm(forms.ModelForm):
+    """A job that exists: everything of it, and whether it is put away."""
+
+    year_built = CountField(
+        label="Year the house was built",
+        least=FIRST_YEAR,
+        most=LAST_YEAR,
+        required=False,
+        help_text="Before 1978, or not known, the federal lead-paint rule (40 CFR 745) may bind.",
+    )
+    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
+
+    class Meta:
+        model = Job
+        fields = (
+            "client",
+            "name",
+            "address",
+            "year_built",
+            "asked_on",
+            "quote_due_on",
+            "tax_policy",
+            "tax_percent",
+            "notes",
+            "closed",
+        )
+        widgets = {
+            "address": ADDRESS,
+            "asked_on": DAY,
+            "quote_due_on": DAY,
+            "notes": forms.Textarea(attrs={"rows": 3}),
+        }
+        labels = {"closed": "Put away: done or not coming, off the list of Today"}
+        help_texts = {"name": "What you call it, such as Kitchen or Upstairs bath."}
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        asked, due = cleaned.get("asked_on"), cleaned.get("quote_due_on")
+        if asked and due and due < asked:
+            self.add_error("quote_due_on", "The estimate is promised for a day before it was asked for.")
+        return cleaned
+
+
+class NewJobForm(JobForm):
+    """A new job, for a client already known or one typed here; what the firm says is filled in."""
+
+    client = forms.ModelChoiceField(
+        Client.objects.all(), required=False, label="Client", empty_label="A new client, typed below"
+    )
+    client_name = forms.CharField(label="Name", max_length=120, required=False)
+    client_phone = forms.CharField(label="Phone", max_length=40, required=False, widget=PHONE)
+    client_email = forms.EmailField(label="E-mail", required=False, widget=EMAIL)
+    client_address = forms.CharField(label="Address", max_length=400, required=False, widget=ADDRESS)
+
+    class Meta(JobForm.Meta):
+        fields = tuple(name for name in JobForm.Meta.fields if name != "closed")
+
+    def __init__(self, *args: Any, firm: Firm, today: date, **kwargs: Any) -> None:
+        from_firm = {
+            "tax_policy": firm.tax_policy,
+            "tax_percent": firm.tax_percent,
+            "asked_on": today,
+            "year_built": None,
+        }
+        kwargs["initial"] = {**from_firm, **kwargs.get("initial", {})}
+        super().__init__(*args, **kwargs)
+        self.fields["address"].required = False
+        self.fields["address"].help_text = "Left empty: the client's address."
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        known, new_name = cleaned.get("client"), cleaned.get("client_name")
+        if "client" not in self.errors and "client_name" not in self.errors:
+            if known and new_name:
+                self.add_error(
+                    "client_name", f"{known.name} is picked above: empty this, or pick a new client there."
+                )
+            elif not known and not new_name:
+                self.add_error("client_name", "Pick a client above, or type the name of a new one here.")
+        if "address" not in self.errors and not cleaned.get("address"):
+            cleaned["address"] = known.address if known else cleaned.get("client_address", "")
+            if not cleaned["address"] and "client_address" not in self.errors:
+                self.add_error("address", "Type where the work is: there is no client's address to take.")
+        return cleaned
+
+    @transaction.atomic
+    def save(self, commit: bool = True) -> Job:
+        """Store the job, and before it the client where he is new."""
+        typed = self.cleaned_data
+        self.instance.client = typed["client"] or Client.objects.create(
+            **{name: typed[f"client_{name}"] for name in ("name", "phone", "email", "address")}
+        )
+        return super().save(commit)

@@ -1,0 +1,234 @@
+"""The form of one room: what it is, its walls, its openings, and what is fixed in it, checked together."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+from django.db import transaction
+
+from catalog.entry_fields import CountField, LengthField
+from estimating.forms.room_entry import ROWS, Entry, typed_in
+from estimating.forms.room_rows import FixedFormSet, OpeningForm, OpeningFormSet, RowForm, WallFormSet
+from estimating.geometry import (
+    BadLength,
+    BadTurn,
+    CrossingWalls,
+    DoesNotClose,
+    Leg,
+    NoSuchWall,
+    PlanError,
+    RoomPlan,
+    faults,
+    l_shape,
+    outline,
+    rectangle,
+    wall_letter,
+)
+from estimating.models import FixedFootprint, Opening, Room
+
+LENGTHS_OF = {
+    Room.Shape.RECTANGLE: ("length", "width"),
+    Room.Shape.L: ("length", "width", "cut_length", "cut_width"),
+    Room.Shape.WALK: (),
+}
+
+
+class RoomForm(forms.Form):
+    """All of a room but its rows. Lengths of another shape than the one chosen aren't looked at."""
+
+    name = forms.CharField(label="Room", max_length=80)
+    shape = forms.ChoiceField(
+        label="Shape", choices=Room.Shape, widget=forms.RadioSelect, initial=Room.Shape.RECTANGLE
+    )
+    length = LengthField(label="Length", required=False)
+    width = LengthField(label="Width", required=False)
+    cut_length = LengthField(label="Length of the cut-out", required=False)
+    cut_width = LengthField(label="Width of the cut-out", required=False)
+    balanced = forms.BooleanField(label="Balance the difference over the walls", required=False)
+    height = LengthField(label="Ceiling height")
+    device_boxes = CountField(label="Switches and outlets", required=False, initial="0")
+    ceiling_lights = CountField(label="Ceiling lights", required=False, initial="0")
+    notes = forms.CharField(
+        label="Notes", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    def __init__(self, *args: Any, metric: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if metric:
+            for field in self.fields.values():
+                if isinstance(field, LengthField):
+                    field.use_metric("m")
+
+    @property
+    def shape_chosen(self) -> str:
+        """The shape as typed; anything unknown counts as the first."""
+        typed = self["shape"].value()
+        return typed if typed in Room.Shape.values else Room.Shape.RECTANGLE.value
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        own = LENGTHS_OF[Room.Shape(self.shape_chosen)]
+        for name in LENGTHS_OF[Room.Shape.L]:
+            if name not in own and name in self.errors:
+                del self.errors[name]
+            elif name in own and name not in self.errors and cleaned.get(name) is None:
+                self.add_error(name, f"Type the {self.fields[name].label.lower()}.")
+        return cleaned
+
+    def legs(self) -> tuple[Leg, ...]:
+        """Walls of a rectangle or an L. Only of lengths that are valid; raises BadLength."""
+        shape = Room.Shape(self.shape_chosen)
+        lengths = [self.cleaned_data[name] for name in LENGTHS_OF[shape]]
+        return rectangle(*lengths) if shape == Room.Shape.RECTANGLE else l_shape(*lengths)
+
+
+class RoomForms:
+    """The forms of a room, bound to what was posted, or unbound and filled from an entry."""
+
+    def __init__(
+        self, *, metric: bool, data: Mapping[str, str] | None = None, entry: Entry | None = None
+    ) -> None:
+        self.metric = metric
+        entry = entry or {}
+        self.room = RoomForm(data, metric=metric, initial=entry.get("room"))
+        self.walls = WallFormSet(
+            data, prefix="walls", initial=entry.get("walls"), form_kwargs={"metric": metric}
+        )
+        kwargs = {"metric": metric, "wall_count": self.walls.total_form_count()}
+        self.openings = OpeningFormSet(
+            data, prefix="openings", initial=entry.get("openings"), form_kwargs=kwargs
+        )
+        self.fixed = FixedFormSet(data, prefix="fixed", initial=entry.get("fixed"), form_kwargs=kwargs)
+        self.typed = self._typed() if data is not None else entry
+        if data is not None and not self.is_walk:
+            # what is left in rows that the shape doesn't use is kept, but not checked
+            self.walls = WallFormSet(
+                prefix="walls", initial=self.typed["walls"], form_kwargs={"metric": metric}
+            )
+
+    @property
+    def is_walk(self) -> bool:
+        return self.room.shape_chosen == Room.Shape.WALK
+
+    def _typed(self) -> Entry:
+        rows = {name: [typed_in(form) for form in getattr(self, name)] for name in ROWS}
+        return {"metric": self.metric, "room": typed_in(self.room), **rows}
+
+    @property
+    def formsets(self) -> tuple[forms.BaseFormSet, ...]:
+        return (self.walls, self.openings, self.fixed) if self.is_walk else (self.openings, self.fixed)
+
+    def read(self) -> bool:
+        """Whether every field can be read by itself."""
+        return all([part.is_valid() for part in (self.room, *self.formsets)])  # noqa: C419, each must be read
+
+    @property
+    def unread_rows(self) -> int:
+        """How many rows count but can't be read."""
+        rows = [form for formset in self.formsets for form in formset]
+        return sum(form.has_changed() and not form.is_valid() for form in rows)
+
+    def is_valid(self) -> bool:
+        """Whether they make a room together; what is wrong is said at its field."""
+        if not self.read():
+            return False
+        try:
+            found = list(faults(self.plan, self.metric))
+        except PlanError as fault:
+            found = [fault]
+        for fault in found:
+            form, field, sentence = self._place(fault)
+            form.add_error(field, sentence)
+        return not found
+
+    @property
+    def legs(self) -> tuple[Leg, ...]:
+        """The walls. Raises KeyError where they aren't all typed, PlanError where they can't be."""
+        if not self.is_walk:
+            return self.room.legs()
+        if not self.walls.is_valid():
+            raise KeyError("walls")
+        return tuple(form.leg() for form in _filled(self.walls))
+
+    @property
+    def plan(self) -> RoomPlan:
+        """The room for the pure rules, of those rows that can be read. Raises as `legs` does."""
+        return self._put_into(Room()).plan_with(self._openings(), self._fixed())
+
+    @transaction.atomic
+    def save(self, room: Room) -> Room:
+        """Store the room with its rows, which take the place of those it had. Only when valid."""
+        self._put_into(room).save()
+        for stored, rows in ((room.openings, self._openings()), (room.footprints, self._fixed())):
+            stored.all().delete()
+            for row in rows:
+                row.room = room
+            stored.bulk_create(rows)
+        return room
+
+    def _put_into(self, room: Room) -> Room:
+        typed = self.room.cleaned_data
+        room.name = typed.get("name", "")
+        room.shape = self.room.shape_chosen
+        room.entry = self.typed
+        room.legs = [[leg.length_nm, str(leg.turn)] for leg in self.legs]
+        room.height_nm = typed.get("height", 0)
+        room.device_boxes = typed.get("device_boxes") or 0
+        room.ceiling_lights = typed.get("ceiling_lights") or 0
+        room.balanced = self.is_walk and typed.get("balanced", False)
+        room.notes = typed.get("notes", "")
+        return room
+
+    def _openings(self) -> list[Opening]:
+        return [form.opening() for form in _filled(self.openings)]
+
+    def _fixed(self) -> list[FixedFootprint]:
+        return [form.footprint() for form in _filled(self.fixed)]
+
+    def _place(self, fault: PlanError) -> tuple[forms.Form, str, str]:
+        """The form and field that a fault belongs to, and its sentence there."""
+        subject, _, number = fault.field.partition(" ")
+        if subject in self.room.fields:
+            return self.room, subject, str(fault)
+        if subject in ("wall", "walls"):
+            return *self._place_of_wall(fault, number), str(fault)
+        rows = _filled(self.openings if subject == "opening" else self.fixed)
+        if subject != "opening":
+            rows = [row for row in rows if row.is_column == subject.startswith("column")]
+        row = rows[int(number) - 1 if number else -1]
+        if isinstance(fault, NoSuchWall):
+            last = wall_letter(len(self.legs) - 1)
+            return row, "wall", f"This room has no wall {row['wall'].value()}: its walls are A to {last}."
+        return row, self._field_of(fault, row), str(fault)
+
+    def _place_of_wall(self, fault: PlanError, number: str) -> tuple[forms.Form, str]:
+        if not self.is_walk:
+            return self.room, "cut_length"
+        if isinstance(fault, DoesNotClose):
+            return self.room, "balanced"
+        rows = _filled(self.walls)
+        if isinstance(fault, CrossingWalls):
+            return rows[max(fault.walls)], "length"
+        if not number:
+            return self.walls.forms[min(len(rows), len(self.walls.forms) - 1)], "length"
+        row = rows[int(number) - 1]
+        by_degrees = row.cleaned_data.get("degrees") is not None
+        return row, "degrees" if isinstance(fault, BadTurn) and by_degrees else "length"
+
+    def _field_of(self, fault: PlanError, row: RowForm) -> str:
+        """Which measure of a row a fault is about: its height, its place on the wall, or its length."""
+        typed, ceiling_nm = row.cleaned_data, self.room.cleaned_data["height"]
+        along = "width" if isinstance(row, OpeningForm) else "length"
+        height_nm = typed["height"]
+        if height_nm is None:
+            return "height" if isinstance(fault, BadLength) else along
+        if height_nm + (typed.get("sill") or 0) > ceiling_nm:
+            return "height"
+        wall, offset_nm = typed["wall"], typed["offset"]
+        fits = wall is not None and typed[along] <= outline(self.plan).lengths_nm[wall]
+        return "offset" if fits and offset_nm is not None else along
+
+
+def _filled(rows: forms.BaseFormSet) -> list[RowForm]:
+    """Rows that count and can be read."""
+    return [form for form in rows.forms if form.has_changed() and form.is_valid()]
