@@ -9,6 +9,7 @@ import shutil
 from collections import Counter
 from collections.abc import Callable, Generator, Iterator
 
+import hypothesis
 import pytest
 from django.conf import settings
 from django.contrib.auth.models import User
@@ -24,7 +25,9 @@ DESK = {"viewport": {"width": 1280, "height": 800}}
 
 
 def pytest_configure() -> None:
-    """Quick passwords, and static files as they lie in the tree."""
+    """Quick passwords, static files as they lie in the tree, and no clock on property tests."""
+    hypothesis.settings.register_profile("unhurried", deadline=None)
+    hypothesis.settings.load_profile("unhurried")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.STORAGES = {
         **settings.STORAGES,
