@@ -4,6 +4,7 @@ from django.urls import path
 
 from estimating.views.jobs import client_edit, job_edit, job_new
 from estimating.views.lengths import length_reading
+from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.today import today
@@ -52,6 +53,10 @@ work_urls: list = [
         "jobs/<int:job_id>/allowances/<int:allowance_id>/remove/", allowance_remove, name="allowance-remove"
     ),
 ]
-paper_urls: list = []
+paper_urls: list = [
+    path("jobs/<int:job_id>/papers/", job_papers, name="job-papers"),
+    path("jobs/<int:job_id>/papers/estimate.pdf", estimate_pdf, name="estimate-pdf"),
+    path("jobs/<int:job_id>/papers/shopping-list.pdf", shopping_list_pdf, name="shopping-list-pdf"),
+]
 
 urlpatterns = [*job_urls, *work_urls, *paper_urls]

@@ -1,0 +1,134 @@
+"""From a snapshot to the bytes of a PDF. The only file that imports the PDF library.
+
+The library is slow to import and needs Pango, so it is imported when the first paper is made. A paper
+depends on its snapshot alone: the same snapshot gives the same bytes.
+"""
+
+import contextlib
+import gc
+import hashlib
+import io
+import json
+import threading
+from collections.abc import Iterator, Mapping
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from django.conf import settings
+from django.template.loader import render_to_string
+
+STATIC = Path(settings.BASE_DIR) / "static"
+TEMPLATES = {"estimate": "documents/estimate.html", "shopping list": "documents/shopping_list.html"}
+
+# Static fonts embed faster than variable ones, and unpacked ones faster than WOFF2. The second family has
+# the letters that the first lacks.
+FONTS = (
+    ("Inter", 400, "inter-latin-400.ttf"),
+    ("Inter", 700, "inter-latin-700.ttf"),
+    ("Inter Extended", 400, "inter-latin-ext-400.ttf"),
+    ("Inter Extended", 700, "inter-latin-ext-700.ttf"),
+)
+ASSETS: Mapping[str, Path] = {f"asset:{name}": STATIC / "vendor" / "inter" / name for _, _, name in FONTS}
+FONT_FACES = "\n".join(
+    f'@font-face {{ font-family: "{family}"; font-weight: {weight}; src: url("asset:{name}"); }}'
+    for family, weight, name in FONTS
+)
+
+PANGO_MISSING = (
+    "PDF papers need Pango, which this machine lacks. Install it and start again.\n"
+    "Debian or Ubuntu: apt-get install --no-install-recommends "
+    "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0\n"
+    "macOS: brew install pango"
+)
+
+
+class PangoMissing(RuntimeError):
+    """The library that sets text isn't on this machine; the message says how to install it."""
+
+
+class ForeignAddress(RuntimeError):
+    """A paper asked for something that isn't one of the project's own assets."""
+
+
+def make_pdf(snapshot: Mapping[str, Any]) -> bytes:
+    """The paper of a snapshot as PDF/UA-1 bytes. Raises PangoMissing and ForeignAddress."""
+    key = json.dumps(snapshot, sort_keys=True, ensure_ascii=False).encode()
+    html = render_to_string(TEMPLATES[snapshot["kind"]], {"paper": snapshot})
+    return press().print(html, hashlib.sha256(key).digest()[:16])
+
+
+@cache
+def press() -> "Press":
+    """The one press of this process: style sheets parsed and fonts read once. Raises PangoMissing."""
+    return Press()
+
+
+class Press:
+    """Prints HTML. It reads the project's own fonts and nothing else, whatever the HTML asks for."""
+
+    def __init__(self) -> None:
+        self._library = _library()
+        self._one_at_a_time = threading.Lock()
+        self.asked_for: list[str] = []
+        self._fetcher = _own_assets_only(self._library, self.asked_for)
+        self._fonts = self._library.text.fonts.FontConfiguration()
+        self._sheets = [
+            self._library.CSS(string=text, url_fetcher=self._fetcher, font_config=self._fonts)
+            for text in (FONT_FACES, (STATIC / "paper.css").read_text())
+        ]
+
+    def print(self, html: str, identifier: bytes) -> bytes:
+        """The pages as a tagged PDF. `identifier` is the file's own 16 bytes. Raises ForeignAddress."""
+        fatal = self._library.urls.FatalURLFetchingError
+        with self._one_at_a_time, _collector_off():
+            try:
+                return self._library.HTML(string=html, url_fetcher=self._fetcher).write_pdf(
+                    stylesheets=self._sheets,
+                    font_config=self._fonts,
+                    pdf_variant="pdf/ua-1",
+                    pdf_identifier=identifier,
+                )
+            except fatal as error:
+                raise ForeignAddress(str(error)) from error
+
+
+def _library() -> ModuleType:
+    """The PDF library. It prints advice of its own before it fails, which ours replaces."""
+    try:
+        with contextlib.redirect_stdout(io.StringIO()):
+            import weasyprint
+            import weasyprint.text.fonts
+            import weasyprint.urls
+    except OSError as error:
+        raise PangoMissing(PANGO_MISSING) from error
+    return weasyprint
+
+
+def _own_assets_only(library: ModuleType, asked_for: list[str]) -> Any:
+    """A fetcher with a table of assets. It notes every address asked for, and stops the print at any
+    that isn't in the table: an ordinary exception would let the paper go out with a hole."""
+    urls = library.urls
+
+    class OwnAssets(urls.URLFetcher):
+        def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> Any:
+            asked_for.append(url)
+            if url not in ASSETS:
+                raise urls.FatalURLFetchingError(f"{url[:200]} isn't an asset of this project.")
+            return urls.URLFetcherResponse(url, ASSETS[url].read_bytes(), {"Content-Type": "font/ttf"})
+
+    return OwnAssets(allowed_protocols=("asset",), allow_redirects=False)
+
+
+@contextlib.contextmanager
+def _collector_off() -> Iterator[None]:
+    """Collecting garbage in the middle costs a quarter of a print; it is done once at the end."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+            gc.collect()

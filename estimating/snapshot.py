@@ -1,0 +1,294 @@
+"""Everything that an estimate's paper shows, as plain text: dicts, lists and strings that JSON can keep.
+
+Nothing of what the work costs the firm goes in: no cost, markup, margin, hourly rate or hours. Sums are
+"1234.50", dates ISO; the printed rows sum to the printed total.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, Protocol
+
+from catalog.expansion import MaterialSpec
+from catalog.money import format_price
+from catalog.units import format_quantity, half_up
+from estimating.cautions import job_cautions
+from estimating.geometry import RoomPlan
+from estimating.pricing import NO_MONEY, AllowanceInput, Line, Policy, PricedEstimate, by_phase
+from estimating.scope_words import (
+    in_a_row,
+    measuring_assumptions,
+    place_in_words,
+    quantity_in_room,
+    quantity_in_words,
+)
+from estimating.takeoff import ZERO, Conventions, Taken, TakeOff
+from estimating.wording import AllowanceTerms, Brought, Party, Wording
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_ADDED_LATER = ("contingency", "minimum")
+
+
+class WorkedOut(Protocol):
+    """A draft as the rules left it: what went in, and what it comes to."""
+
+    @property
+    def rooms(self) -> Mapping[str, RoomPlan]: ...
+    @property
+    def policy(self) -> Policy: ...
+    @property
+    def conventions(self) -> Conventions: ...
+    @property
+    def allowances(self) -> Sequence[AllowanceInput]: ...
+    @property
+    def take_off(self) -> TakeOff: ...
+    @property
+    def priced(self) -> PricedEstimate: ...
+
+
+def day_in_words(day: date) -> str:
+    """A date as the papers say it: "Tue 24 Nov 2026"."""
+    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def what_is_missing(draft: WorkedOut) -> tuple[str, ...]:
+    """Why no paper can be made of this draft yet, in plain sentences; empty when one can."""
+    if not draft.take_off.taken and not draft.allowances:
+        return ("There is no work in the estimate yet.",)
+    return draft.take_off.problems
+
+
+def estimate_snapshot(wording: Wording, draft: WorkedOut) -> dict[str, Any]:
+    """Everything that the client's paper of this draft shows."""
+    priced = draft.priced
+    numbers = _numbers(priced.lines)
+    return {
+        "kind": "estimate",
+        "paper": wording.paper,
+        "title": f"Estimate: {wording.job}",
+        "first_line": (
+            "This paper says what I'll do, what is left out and what it comes to. "
+            f"If you agree, sign at the end by {day_in_words(wording.valid_to)}."
+        ),
+        "firm": party(wording.firm),
+        "client": party(wording.client),
+        "job": {"name": wording.job, "address": lines_of(wording.address)},
+        "dated": wording.dated.isoformat(),
+        "valid_to": wording.valid_to.isoformat(),
+        "scope": _scope(wording, draft, numbers),
+        "client_brings": client_brings(wording.brought, draft.take_off.taken, wording.metric),
+        "not_included": [*lines_of(wording.exclusions), *wording.set_aside],
+        "left_as_is": lines_of(wording.left_as_is),
+        "detail": wording.detail,
+        "prices": _prices(wording, priced, numbers),
+        "tax": _tax(draft),
+        "tax_note": _tax_note(draft.policy),
+        "total": money(priced.total),
+        "allowances": _allowances(wording, draft),
+        "options": _options(wording, draft),
+        "assumptions": [
+            *lines_of(wording.assumptions),
+            *measuring_assumptions(draft.take_off.taken, wording.metric),
+        ],
+        "cautions": [
+            {"text": each.text, "work": in_a_row(list(each.work)) if each.work else ""}
+            for each in job_cautions(wording.year_built, [each.work for each in draft.take_off.taken])
+        ],
+        "terms": lines_of(wording.terms),
+    }
+
+
+def money(amount: Decimal) -> str:
+    """A sum in whole cents, plainly: "1234.50"."""
+    return f"{amount:.2f}"
+
+
+def lines_of(text: str) -> list[str]:
+    """The lines of a text that say something."""
+    return [line.strip() for line in text.splitlines() if line.strip()]
+
+
+def party(of: Party) -> dict[str, Any]:
+    return {
+        "name": of.name,
+        "owner": of.owner,
+        "licence": of.licence,
+        "address": lines_of(of.address),
+        "phone": of.phone,
+        "email": of.email,
+    }
+
+
+def client_brings(brought: Iterable[Brought], taken: Iterable[Taken], metric: bool) -> list[dict[str, str]]:
+    """What the client brings: how much is needed, for which work, by when."""
+    works = {each.work.key: each for each in taken}
+    rows = []
+    for each in brought:
+        one = works[each.work]
+        uses = [
+            use for use in one.requirements if isinstance(use.use, MaterialSpec) and use.use.code == each.code
+        ]
+        needed = sum((use.quantity for use in uses), ZERO)
+        rows.append(
+            {
+                "name": each.name,
+                "quantity": format_quantity(needed, uses[0].unit, metric) if needed else "",
+                "work": one.work.title,
+                "needed_by": _iso(each.needed_by),
+            }
+        )
+    return rows
+
+
+def _iso(day: date | None) -> str:
+    return day.isoformat() if day else ""
+
+
+def _numbers(lines: Iterable[Line]) -> dict[str, str]:
+    """Numbers of the work items in the sum, in the order of the work."""
+    keys = [line.key for line in lines if line.kind == "work"]
+    return {key: str(number) for number, key in enumerate(keys, 1)}
+
+
+def _scope(wording: Wording, draft: WorkedOut, numbers: Mapping[str, str]) -> list[dict[str, Any]]:
+    taken = {each.work.key: each for each in draft.take_off.taken}
+    works = [taken[key] for key in numbers]
+    if wording.scope_by == "room":
+        return _scope_by_room(wording, draft, works, numbers)
+    groups: dict[str, list[dict[str, Any]]] = {}
+    for one in works:
+        where = "; ".join(place_in_words(use, draft.rooms) for use in one.work.rooms)
+        quantity = quantity_in_words(one, draft.conventions, wording.metric)
+        heading = wording.phases.get(one.work.phase, one.work.phase)
+        groups.setdefault(heading, []).append(_item(one, numbers, where, quantity))
+    return [{"heading": heading, "work": items} for heading, items in groups.items()]
+
+
+def _scope_by_room(
+    wording: Wording, draft: WorkedOut, works: list[Taken], numbers: Mapping[str, str]
+) -> list[dict[str, Any]]:
+    """Rooms in their order, each with the work done in it; then the work that is in no room."""
+    groups: dict[str, list[dict[str, Any]]] = {key: [] for key in draft.rooms}
+    whole_job = []
+    for one in works:
+        for use in one.work.rooms:
+            plan = draft.rooms[use.room]
+            walls = place_in_words(use, draft.rooms).removeprefix(plan.name).removeprefix(", ")
+            quantity = quantity_in_room(one, use, plan, draft.conventions, wording.metric)
+            groups[use.room].append(_item(one, numbers, walls.capitalize(), quantity))
+        if not one.work.rooms:
+            quantity = quantity_in_words(one, draft.conventions, wording.metric)
+            whole_job.append(_item(one, numbers, "", quantity))
+    named = [{"heading": draft.rooms[key].name, "work": items} for key, items in groups.items() if items]
+    return [*named, *([{"heading": "The whole job", "work": whole_job}] if whole_job else [])]
+
+
+def _item(one: Taken, numbers: Mapping[str, str], where: str, quantity: str) -> dict[str, Any]:
+    return {
+        "number": numbers[one.work.key],
+        "title": one.work.title,
+        "text": lines_of(one.work.scope),
+        "where": where,
+        "quantity": quantity,
+    }
+
+
+def _prices(wording: Wording, priced: PricedEstimate, numbers: Mapping[str, str]) -> list[dict[str, str]]:
+    """The rows of the price: one for everything, one a phase, or one a line. They sum to the subtotal."""
+    body = [line for line in priced.lines if line.kind not in _ADDED_LATER]
+    rest = [line for line in priced.lines if line.kind in _ADDED_LATER]
+    if wording.detail == "line":
+        rows = [_row(_title(line), line.client_price, numbers.get(line.key, "")) for line in body]
+    elif wording.detail == "phase":
+        rows = [_row(wording.phases.get(phase, phase), sum_) for phase, sum_ in by_phase(body).items()]
+    else:
+        whole = sum((line.client_price for line in body), NO_MONEY)
+        rows = [_row("All the work above", whole)] if body else []
+    return [*rows, *(_row(line.title, line.client_price) for line in rest)]
+
+
+def _title(line: Line) -> str:
+    return f"Allowance: {line.title}" if line.kind == "allowance" else line.title
+
+
+def _row(label: str, price: Decimal, number: str = "") -> dict[str, str]:
+    return {"number": number, "label": label, "price": money(price)}
+
+
+def _tax(draft: WorkedOut) -> dict[str, str]:
+    """The tax charged to the client, with the subtotal that it comes on top of; empty without any."""
+    priced, policy = draft.priced, draft.policy
+    if not priced.tax:
+        return {}
+    on = "on all of it"
+    if policy.tax_policy == "materials":
+        on = f"on taxable materials, {format_price(priced.tax_base)}"
+    return {
+        "subtotal": money(priced.subtotal),
+        "label": f"Sales tax, {_percent(policy.tax_rate)} {on}",
+        "amount": money(priced.tax),
+    }
+
+
+def _percent(share: Fraction) -> str:
+    """A tax rate with all the decimals that it has, at most three: "6.875%"."""
+    thousandths = Decimal(half_up(share * 100_000)).scaleb(-3)
+    return f"{thousandths:f}".rstrip("0").rstrip(".") + "%"
+
+
+def _tax_note(policy: Policy) -> str:
+    if policy.tax_policy == "consumer" and policy.tax_rate:
+        return "Sales tax on materials is inside the price. Nothing is added to it."
+    return ""
+
+
+def _allowances(wording: Wording, draft: WorkedOut) -> list[dict[str, str]]:
+    sums = {line.key: line.client_price for line in draft.priced.lines}
+    rows = []
+    for each in draft.allowances:
+        terms = wording.allowances.get(each.key, AllowanceTerms())
+        inside, outside = _covered(each, terms, draft.policy)
+        rows.append(
+            {
+                "name": each.name,
+                "price": money(sums[each.key]),
+                "inside": in_a_row(inside),
+                "outside": in_a_row(outside),
+                "decide_by": _iso(terms.decide_by),
+            }
+        )
+    return rows
+
+
+def _covered(allowance: AllowanceInput, terms: AllowanceTerms, policy: Policy) -> tuple[list[str], list[str]]:
+    """What is inside the sum of an allowance, and what isn't."""
+    parts = [
+        ("the material", True),
+        ("delivery", terms.covers_delivery),
+        ("the work to set it", terms.covers_labour),
+    ]
+    if policy.tax_policy == "consumer":
+        parts.append(("sales tax", allowance.covers_tax))
+    elif policy.tax_policy != "none":
+        parts.append(("sales tax, which is added at the total", False))
+    parts.append(("my markup", True))
+    return [words for words, is_in in parts if is_in], [words for words, is_in in parts if not is_in]
+
+
+def _options(wording: Wording, draft: WorkedOut) -> list[dict[str, Any]]:
+    taxed = draft.policy.tax_policy in ("materials", "everything") and draft.policy.tax_rate
+    taken = {each.work.key: each for each in draft.take_off.taken}
+    return [
+        {
+            "title": line.title,
+            "text": lines_of(line.scope),
+            "where": "; ".join(place_in_words(use, draft.rooms) for use in taken[line.key].work.rooms),
+            "quantity": quantity_in_words(taken[line.key], draft.conventions, wording.metric),
+            "price": money(line.client_price),
+            "tax": "plus sales tax" if taxed else "",
+            "decide_by": _iso(wording.decide_by.get(line.key)),
+        }
+        for line in draft.priced.options
+    ]

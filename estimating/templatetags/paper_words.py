@@ -1,0 +1,23 @@
+"""Sums and dates of a snapshot as a paper says them."""
+
+from datetime import date
+from decimal import Decimal
+
+from django import template
+
+from catalog.money import format_price
+from estimating.snapshot import day_in_words
+
+register = template.Library()
+
+
+@register.filter
+def dollars(amount: str) -> str:
+    """ "1234.50" as $1,234.50."""
+    return format_price(Decimal(amount))
+
+
+@register.filter
+def day(iso: str) -> str:
+    """ "2026-11-24" as Tue 24 Nov 2026."""
+    return day_in_words(date.fromisoformat(iso))

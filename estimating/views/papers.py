@@ -1,0 +1,66 @@
+"""The Papers place of a job: what the client will read, and the papers as PDF."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_GET
+
+from catalog.models import Firm
+from estimating.drafts import Draft, read_draft
+from estimating.models import Estimate, Job
+from estimating.on_paper import estimate_on_paper, paper_name, shopping_on_paper
+from estimating.paper import PangoMissing, make_pdf
+from estimating.snapshot import what_is_missing
+from estimating.views.work import get_estimate, get_job
+
+
+@require_GET
+def job_papers(request: HttpRequest, job_id: int) -> HttpResponse:
+    """The estimate as it looks on paper, or what stands in its way."""
+    job, firm, estimate, draft = _read(job_id)
+    if missing := what_is_missing(draft):
+        return _no_paper(request, job, missing, status=200)
+    paper = estimate_on_paper(estimate, firm, draft)
+    return render(request, "estimating/papers.html", {"job": job, "place": "papers", "paper": paper})
+
+
+@require_GET
+def estimate_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
+    job, firm, estimate, draft = _read(job_id)
+    if missing := what_is_missing(draft):
+        return _no_paper(request, job, missing, status=409)
+    return _pdf(request, job, estimate_on_paper(estimate, firm, draft))
+
+
+@require_GET
+def shopping_list_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
+    job, firm, estimate, draft = _read(job_id)
+    if missing := what_is_missing(draft):
+        return _no_paper(request, job, missing, status=409)
+    return _pdf(request, job, shopping_on_paper(estimate, firm, draft, timezone.localdate()))
+
+
+def _read(job_id: int) -> tuple[Job, Firm, Estimate, Draft]:
+    job, firm = get_job(job_id), Firm.current()
+    estimate = get_estimate(job, firm)
+    return job, firm, estimate, read_draft(estimate, firm)
+
+
+def _pdf(request: HttpRequest, job: Job, snapshot: Mapping[str, Any]) -> HttpResponse:
+    """The paper, to be shown by the browser under a name that says what it is."""
+    try:
+        pdf = make_pdf(snapshot)
+    except PangoMissing as error:
+        return _no_paper(request, job, str(error).splitlines(), status=503)
+    name = content_disposition_header(as_attachment=False, filename=paper_name(snapshot["kind"], job))
+    headers = {"Content-Disposition": name, "Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
+    return HttpResponse(pdf, content_type="application/pdf", headers=headers)
+
+
+def _no_paper(request: HttpRequest, job: Job, reasons: Iterable[str], status: int) -> HttpResponse:
+    context = {"job": job, "place": "papers", "reasons": reasons}
+    return render(request, "estimating/papers.html", context, status=status)
