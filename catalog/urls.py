@@ -2,32 +2,96 @@
 
 from django.urls import path
 
-from catalog.views.home import catalog
+from catalog.views import (
+    assemblies,
+    bundles,
+    components,
+    firm,
+    home,
+    materials,
+    operations,
+    price_list,
+    retiring,
+    shelves,
+    suppliers,
+)
 
-_FIRST = [
-    ("materials/", "materials"),
-    ("materials/new/", "material-new"),
-    ("materials/<int:pk>/", "material"),
-    ("packages/<int:pk>/price/", "package-price"),
-    ("labour/", "operations"),
-    ("labour/new/", "operation-new"),
-    ("labour/<int:pk>/", "operation"),
-    ("assemblies/", "assemblies"),
-    ("assemblies/new/", "assembly-new"),
-    ("assemblies/<int:pk>/", "assembly"),
-    ("suppliers/", "suppliers"),
-    ("suppliers/new/", "supplier-new"),
-    ("suppliers/<int:pk>/", "supplier"),
-    ("bundles/", "bundles"),
-    ("bundles/new/", "bundle-new"),
-    ("bundles/<int:pk>/", "bundle"),
-    ("price-list/take-in/", "price-list-import"),
-    ("price-list/", "price-list-export"),
-    ("firm/", "firm"),
-    ("firm/hourly-rate/", "hourly-rate"),
+LISTS = {
+    "assemblies": "assemblies",
+    "materials": "materials",
+    "operations": "labour",
+    "suppliers": "suppliers",
+    "bundles": "bundles",
+}
+
+list_urls = [
+    url
+    for kind, folder in LISTS.items()
+    for url in (
+        path(f"{folder}/", shelves.shelf, {"kind": kind}, name=kind),
+        path(f"{folder}/found/", shelves.shelf_found, {"kind": kind}, name=f"{kind}-found"),
+        path(f"{folder}/<int:pk>/copy/", retiring.copy, {"kind": kind}, name=f"{kind}-copy"),
+        path(f"{folder}/<int:pk>/retire/", retiring.retire, {"kind": kind}, name=f"{kind}-retire"),
+        path(
+            f"{folder}/<int:pk>/bring-back/", retiring.bring_back, {"kind": kind}, name=f"{kind}-bring-back"
+        ),
+        path(f"{folder}/<int:pk>/delete/", retiring.delete, {"kind": kind}, name=f"{kind}-delete"),
+    )
+]
+
+material_urls = [
+    path("materials/new/", materials.material_new, name="material-new"),
+    path("materials/<int:pk>/", materials.material, name="material"),
+    path("materials/<int:pk>/edit/", materials.material_edit, name="material-edit"),
+    path("packages/<int:pk>/", materials.package, name="package"),
+    path("packages/<int:pk>/row/", materials.package_row, name="package-row"),
+    path("packages/<int:pk>/price/", materials.package_price, name="package-price"),
+    path("packages/<int:pk>/price/here/", materials.package_price_here, name="package-price-here"),
+    path("packages/<int:pk>/retire/", materials.package_retire, name="package-retire"),
+    path("packages/<int:pk>/delete/", materials.package_delete, name="package-delete"),
+]
+
+work_urls = [
+    path("labour/new/", operations.operation_new, name="operation-new"),
+    path("labour/reading/", operations.hours_reading, name="hours-reading"),
+    path("labour/<int:pk>/", operations.operation, name="operation"),
+    path("assemblies/new/", assemblies.assembly_new, name="assembly-new"),
+    path("assemblies/<int:pk>/", assemblies.assembly, name="assembly"),
+    path("assemblies/<int:pk>/edit/", assemblies.assembly_edit, name="assembly-edit"),
+    path("assemblies/<int:pk>/trial/", assemblies.assembly_trial, name="assembly-trial"),
+    path("assemblies/<int:pk>/parts/new/", components.component_new, name="component-new"),
+    path("companions/<int:pk>/remove/", assemblies.companion_remove, name="companion-remove"),
+    path("parts/reading/", components.component_reading, name="component-reading"),
+    path("parts/<int:pk>/", components.component, name="component"),
+    path("parts/<int:pk>/move/", components.component_move, name="component-move"),
+    path("parts/<int:pk>/remove/", components.component_remove, name="component-remove"),
+    path("bundles/new/", bundles.bundle_new, name="bundle-new"),
+    path("bundles/<int:pk>/", bundles.bundle, name="bundle"),
+    path("bundles/<int:pk>/edit/", bundles.bundle_edit, name="bundle-edit"),
+    path("bundle-lines/<int:pk>/move/", bundles.bundle_line_move, name="bundle-line-move"),
+    path("bundle-lines/<int:pk>/remove/", bundles.bundle_line_remove, name="bundle-line-remove"),
+]
+
+supplier_urls = [
+    path("suppliers/new/", suppliers.supplier_new, name="supplier-new"),
+    path("suppliers/<int:pk>/", suppliers.supplier, name="supplier"),
+    path("price-list/", price_list.price_list_export, name="price-list-export"),
+    path("price-list/take-in/", price_list.price_list_import, name="price-list-import"),
+    path("price-list/refused/", price_list.price_list_refused, name="price-list-refused"),
+]
+
+firm_urls = [
+    path("firm/", firm.firm, name="firm"),
+    path("firm/markup/", firm.markup_reading, name="markup-reading"),
+    path("firm/hourly-rate/", firm.hourly_rate, name="hourly-rate"),
+    path("firm/hourly-rate/figures/", firm.hourly_rate_figures, name="hourly-rate-figures"),
 ]
 
 urlpatterns = [
-    path("", catalog, name="catalog"),
-    *(path(route, catalog, name=name) for route, name in _FIRST),
+    path("", home.catalog, name="catalog"),
+    *material_urls,
+    *work_urls,
+    *supplier_urls,
+    *list_urls,
+    *firm_urls,
 ]

@@ -1,33 +1,56 @@
-"""Figures as pages and papers show them; each filter is one line over a tested function."""
+"""Figures as pages show them; each is one line over a rule tested elsewhere."""
 
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from django import template
 
-from catalog.markup import Markup
+from catalog.models import Firm, Package
 from catalog.money import format_price
+from catalog.readings import price_age
 from catalog.units import format_length, format_quantity
 
 register = template.Library()
 
 
 @register.filter
-def money(amount: Decimal | None) -> str:
-    """$1,234.50; an amount of Money is taken as its number; nothing for None."""
-    return "" if amount is None else format_price(getattr(amount, "amount", amount))
+def money(amount: object) -> str:
+    """Dollars and cents: $1,234.50."""
+    return format_price(getattr(amount, "amount", amount))
 
 
 @register.filter
-def length(length_nm: int, metric: bool = False) -> str:
-    return format_length(length_nm, metric)
-
-
-@register.filter
-def quantity(amount: Fraction, unit: str) -> str:
+def quantity(amount: Fraction | Decimal, unit: str) -> str:
+    """A quantity with its unit: 142.2 sq ft."""
     return format_quantity(Fraction(amount), unit)
 
 
+@register.simple_tag
+def firm_quantity(amount: Fraction | Decimal, unit: str, firm: Firm) -> str:
+    """The same in the units that the firm works in."""
+    return format_quantity(Fraction(amount), unit, firm.metric)
+
+
+@register.simple_tag
+def firm_length(length_nm: int, firm: Firm) -> str:
+    return format_length(length_nm, firm.metric)
+
+
 @register.filter
-def markup(value: Markup) -> str:
-    return value.in_words()
+def plain(number: Decimal) -> str:
+    """A number without trailing zeros."""
+    return f"{number.normalize():f}"
+
+
+@register.simple_tag
+def stale_price(package: Package, firm: Firm, today: date) -> str:
+    """Words for a price that is older than the firm trusts; empty for a fresh one."""
+    days = (today - package.priced_on).days if package.priced_on else None
+    return price_age(days, firm.stale_after_days)
+
+
+@register.simple_tag
+def in_words(requirement: object, firm: Firm) -> str:
+    """The arithmetic of a requirement."""
+    return requirement.in_words(firm.metric)

@@ -1,0 +1,151 @@
+"""What he types about the firm: who it is, how it measures and prices, and the year behind an hour."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from catalog.entry_fields import CountField, MarkupEntryField, NumberField, PriceField
+from catalog.forms.named import reads, say_plainly
+from catalog.hourly_rate import HourlyRate, UnusableYear, Year, rate_from_year
+from catalog.models import Firm
+
+DAY_HOURS = Decimal(24)
+LONG = forms.Textarea(attrs={"rows": 5})
+MARKUPS = ("labour_markup", "material_markup", "equipment_markup", "subcontract_markup")
+
+GROUPS = (
+    ("Who you are", ("name", "owner", "licence", "address", "phone", "email", "paper")),
+    ("How you measure", ("units", "openings", "openings_above_sqft", "cabinets_hide_walls")),
+    (
+        "Rates and markups",
+        ("labour_rate", *MARKUPS, "minimum_charge", "contingency_percent", "show_contingency"),
+    ),
+    ("Your days", ("hours_per_day", "run_hours", "days_per_run", "visit_hours")),
+    ("Sales tax", ("tax_policy", "tax_percent")),
+    ("Prices and estimates", ("stale_after_days", "valid_days", "detail")),
+    ("Words on every estimate", ("assumptions", "exclusions", "terms")),
+)
+
+
+class FirmForm(forms.ModelForm):
+    labour_rate = PriceField(
+        label="Cost of an hour", help_text="What an hour must bring in to break even, before profit."
+    )
+    labour_markup = MarkupEntryField(label="Markup on labour", help_text="20 is markup; or type 20 margin.")
+    material_markup = MarkupEntryField(label="Markup on materials")
+    equipment_markup = MarkupEntryField(label="Markup on equipment and rentals")
+    subcontract_markup = MarkupEntryField(label="Markup on subcontracts")
+    contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
+    minimum_charge = PriceField(label="Least charge for a job")
+    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
+    hours_per_day = NumberField(
+        label="Working hours on site in a day", least=Decimal("0.5"), most=DAY_HOURS, places=2
+    )
+    run_hours = NumberField(label="Hours of one supply run", most=DAY_HOURS, places=2)
+    days_per_run = CountField(label="Working days that one supply run serves", least=1, most=365)
+    visit_hours = NumberField(
+        label="Hours lost on a return visit",
+        most=DAY_HOURS,
+        places=2,
+        help_text="Driving and setting up again, when something must dry before you go on.",
+    )
+    openings_above_sqft = NumberField(
+        label="That size, in square feet",
+        most=Decimal(1000),
+        places=2,
+        help_text="Counts only for the second.",
+    )
+    stale_after_days = CountField(label="Days until a price is old", least=1, most=3650)
+    valid_days = CountField(label="Days an estimate is valid", least=1, most=365)
+
+    class Meta:
+        model = Firm
+        fields = tuple(name for _, names in GROUPS for name in names)
+        widgets = {
+            **dict.fromkeys(("units", "paper", "openings", "tax_policy", "detail"), forms.RadioSelect),
+            **dict.fromkeys(("assumptions", "exclusions", "terms"), LONG),
+            "address": forms.Textarea(attrs={"rows": 3}),
+            "phone": forms.TextInput(attrs={"type": "tel"}),
+        }
+        labels = {
+            "name": "Name of the firm",
+            "owner": "Your name",
+            "openings": "Doors and windows, when walls are measured",
+            "units": "Units",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
+        for name in MARKUPS:
+            self.fields[name].widget.attrs |= reads("markup-reading")
+
+    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
+        return [(title, [self[name] for name in names]) for title, names in GROUPS]
+
+
+class YearForm(forms.ModelForm):
+    """A year in four amounts and the hours that clients pay for, and the hour that it comes to."""
+
+    own_pay = PriceField(
+        label="Your own pay a year", help_text="What you want to take home for your work, before income tax."
+    )
+    burden = PriceField(
+        label="Burden a year",
+        help_text="Self-employment tax, health insurance, retirement: what comes on top.",
+    )
+    overhead = PriceField(
+        label="Overhead a year", help_text="Truck, tools, phone, insurance of the business, bookkeeping."
+    )
+    profit_margin = NumberField(
+        label="Profit, % of the price",
+        most=Decimal("99.99"),
+        places=2,
+        help_text="What the firm keeps after you are paid.",
+    )
+    billable_hours = CountField(
+        label="Hours you can bill in a year",
+        least=1,
+        most=8784,
+        help_text="Only hours that a client pays for: no quoting, driving, shopping or paperwork.",
+    )
+
+    class Meta:
+        model = Firm
+        fields = ("own_pay", "burden", "overhead", "profit_margin", "billable_hours")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.rate: HourlyRate | None = None
+        self.year: Year | None = None
+        say_plainly(self.fields)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if all(cleaned.get(name) is not None for name in self._meta.fields):
+            self._work_out(cleaned)
+        return cleaned
+
+    def _work_out(self, cleaned: dict[str, Any]) -> None:
+        try:
+            self.year = Year(
+                cleaned["own_pay"],
+                cleaned["burden"],
+                cleaned["overhead"],
+                cleaned["profit_margin"],
+                Decimal(cleaned["billable_hours"]),
+            )
+        except UnusableYear as error:
+            field = {"profit_percent": "profit_margin"}.get(error.field, error.field)
+            self.add_error(field, str(error))
+        else:
+            self.rate = rate_from_year(self.year)
+
+
+def kept_rate(firm: Firm) -> HourlyRate | None:
+    """The hour of the year that is stored; None while no year is."""
+    amounts = [firm.own_pay.amount, firm.burden.amount, firm.overhead.amount]
+    if not any(amounts) or not firm.billable_hours:
+        return None
+    return rate_from_year(Year(*amounts, firm.profit_margin, Decimal(firm.billable_hours)))

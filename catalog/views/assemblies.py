@@ -1,0 +1,89 @@
+"""Assemblies: what they are, what they are made of, and a trial of them."""
+
+from django.contrib import messages
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from catalog.forms.assemblies import AssemblyForm, CompanionForm
+from catalog.forms.trial import TrialForm
+from catalog.measures import MEASURES
+from catalog.models import Assembly, Companion, Component, Firm
+from catalog.retiring import is_in_use
+from catalog.views.pages import form_page, typed
+from catalog.views.shelves import SHELVES
+
+SHELF = SHELVES["assemblies"]
+
+
+def assembly_new(request: HttpRequest) -> HttpResponse:
+    form = AssemblyForm(typed(request))
+    if form.is_valid():
+        assembly = form.save()
+        messages.success(request, f"{assembly.name} is in the catalog. Now say what it is made of.")
+        return redirect("assembly", assembly.pk)
+    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add an assembly")
+
+
+def assembly_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    assembly = get_object_or_404(Assembly, pk=pk)
+    name = assembly.name
+    form = AssemblyForm(typed(request), instance=assembly)
+    if form.is_valid():
+        form.save()
+        messages.success(request, f"{assembly.name} is saved.")
+        return redirect("assembly", pk)
+    back = ("assembly", pk)
+    return form_page(request, "catalog/form.html", form, shelf=SHELF, title=f"Change {name}", back=back)
+
+
+def assembly(request: HttpRequest, pk: int) -> HttpResponse:
+    """What an assembly is made of, what goes with it, and a trial; sending the form adds a companion."""
+    assembly = get_object_or_404(Assembly.objects.select_related("board"), pk=pk)
+    form = CompanionForm(typed(request), assembly=assembly)
+    if form.is_valid():
+        form.save()
+        messages.success(request, f"{form.instance.companion.name} goes with it from now on.")
+        return redirect("assembly", pk)
+    return form_page(
+        request,
+        "catalog/assembly.html",
+        form,
+        shelf=SHELF,
+        row=assembly,
+        measure=MEASURES[assembly.measure],
+        components=components_of(assembly),
+        companions=assembly.goes_with.select_related("companion"),
+        used_in=assembly.used_in.values("assembly_id", "assembly__name").distinct(),
+        deletable=not is_in_use(assembly),
+        trial=_trial(request, assembly),
+        moved=request.GET.get("moved", ""),
+    )
+
+
+@require_GET
+def assembly_trial(request: HttpRequest, pk: int) -> HttpResponse:
+    """The trial alone, while he types."""
+    assembly = get_object_or_404(Assembly, pk=pk)
+    return render(request, "catalog/_trial.html", {"trial": _trial(request, assembly), "row": assembly})
+
+
+def _trial(request: HttpRequest, assembly: Assembly) -> TrialForm:
+    trial = TrialForm(
+        request.GET if "amount" in request.GET else None, assembly=assembly, firm=Firm.current()
+    )
+    trial.is_valid()
+    return trial
+
+
+@require_POST
+def companion_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    companion = get_object_or_404(Companion.objects.select_related("companion"), pk=pk)
+    companion.delete()
+    messages.success(request, f"{companion.companion.name} is not asked for any more.")
+    return redirect("assembly", companion.assembly_id)
+
+
+def components_of(assembly: Assembly) -> QuerySet[Component]:
+    return assembly.components.select_related("material", "operation", "part")

@@ -1,0 +1,94 @@
+"""The parts of an assembly: adding, changing, moving and taking out."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from catalog.forms.components import ComponentForm, unit_of_choice
+from catalog.formulas import FORMULAS, Formula
+from catalog.measures import MEASURES
+from catalog.models import Assembly, Component
+from catalog.ordering import STEPS, move, next_position
+from catalog.readings import rate_in_words
+from catalog.views.pages import form_page, typed
+from catalog.views.shelves import SHELVES
+
+SHELF = SHELVES["assemblies"]
+
+
+def component_new(request: HttpRequest, pk: int) -> HttpResponse:
+    assembly = get_object_or_404(Assembly, pk=pk)
+    formula = _formula(request, "")
+    form = ComponentForm(typed(request), assembly=assembly, formula=formula)
+    if form.is_valid():
+        form.instance.position = next_position(assembly.components)
+        form.save()
+        messages.success(request, f"{form.instance.uses.name} is in {assembly.name}.")
+        return redirect("assembly", pk)
+    return _page(request, form, assembly, formula, f"Add a part to {assembly.name}")
+
+
+def component(request: HttpRequest, pk: int) -> HttpResponse:
+    component = get_object_or_404(
+        Component.objects.select_related("assembly", "material", "operation", "part"), pk=pk
+    )
+    assembly, name = component.assembly, component.uses.name
+    formula = _formula(request, component.formula)
+    form = ComponentForm(typed(request), instance=component, assembly=assembly, formula=formula)
+    if form.is_valid():
+        form.save()
+        messages.success(request, f"{component.uses.name} is saved.")
+        return redirect("assembly", assembly.pk)
+    return _page(request, form, assembly, formula, f"{name} in {assembly.name}")
+
+
+def _formula(request: HttpRequest, kept: str) -> Formula | None:
+    """The formula that the address asks for, else the one kept; an empty `formula` means a typed rate."""
+    return FORMULAS.get(request.GET.get("formula", kept))
+
+
+def _page(
+    request: HttpRequest, form: ComponentForm, assembly: Assembly, formula: Formula | None, title: str
+) -> HttpResponse:
+    return form_page(
+        request,
+        "catalog/component.html",
+        form,
+        shelf=SHELF,
+        title=title,
+        assembly=assembly,
+        formula=formula,
+        formulas=FORMULAS.values(),
+        back=("assembly", assembly.pk),
+    )
+
+
+@require_POST
+def component_move(request: HttpRequest, pk: int) -> HttpResponse:
+    component = get_object_or_404(Component, pk=pk)
+    step = request.POST.get("step")
+    if step in STEPS:
+        move(component.assembly.components.all(), component, step)
+    moved = {"moved": f"{step}-{pk}"}
+    return redirect(f"{reverse('assembly', args=[component.assembly_id], query=moved)}#part-{pk}")
+
+
+@require_POST
+def component_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    component = get_object_or_404(
+        Component.objects.select_related("assembly", "material", "operation", "part"), pk=pk
+    )
+    component.delete()
+    messages.success(request, f"{component.uses.name} is out of {component.assembly.name}.")
+    return redirect("assembly", component.assembly_id)
+
+
+@require_GET
+def component_reading(request: HttpRequest) -> HttpResponse:
+    """What the typed rate of a part comes to, for what it uses and scales with."""
+    measure = MEASURES.get(request.GET.get("scales_with") or request.GET.get("measure", ""))
+    unit = unit_of_choice(request.GET.get("uses", ""))
+    words = rate_in_words(request.GET.get("rate_typed", ""), unit, measure.unit if measure else "")
+    return HttpResponse(words, content_type="text/plain; charset=utf-8")

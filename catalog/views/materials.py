@@ -1,0 +1,131 @@
+"""Materials and the packages they come in."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from catalog.forms.materials import MaterialForm, PackageForm, PackagePriceForm
+from catalog.models import Firm, Material, Package
+from catalog.retiring import is_in_use
+from catalog.views.pages import form_page, typed
+from catalog.views.shelves import SHELVES
+
+SHELF = SHELVES["materials"]
+
+
+def material_new(request: HttpRequest) -> HttpResponse:
+    form = MaterialForm(typed(request), metric=Firm.current().metric)
+    if form.is_valid():
+        material = form.save()
+        messages.success(request, f"{material.name} is in the catalog. Add the package you buy it in.")
+        return redirect("material", material.pk)
+    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add a material")
+
+
+def material_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    material = get_object_or_404(Material, pk=pk)
+    name = material.name
+    form = MaterialForm(typed(request), instance=material, metric=Firm.current().metric)
+    if form.is_valid():
+        form.save()
+        messages.success(request, f"{material.name} is saved.")
+        return redirect("material", pk)
+    return form_page(
+        request, "catalog/form.html", form, shelf=SHELF, title=f"Change {name}", back=("material", pk)
+    )
+
+
+def material(request: HttpRequest, pk: int) -> HttpResponse:
+    """A material with its packages; sending the form adds a package."""
+    material = get_object_or_404(Material, pk=pk)
+    today = timezone.localdate()
+    form = PackageForm(typed(request), material=material, today=today)
+    if form.is_valid():
+        package = form.save()
+        messages.success(request, f"{package.name} is added.")
+        return redirect("material", pk)
+    packages = list(material.packages.select_related("supplier", "material"))
+    return form_page(
+        request,
+        "catalog/material.html",
+        form,
+        shelf=SHELF,
+        row=material,
+        packages=[each for each in packages if not each.retired],
+        retired_packages=[each for each in packages if each.retired],
+        used_in=material.used_in.values("assembly_id", "assembly__name").distinct(),
+        deletable=not is_in_use(material),
+        firm=Firm.current(),
+        today=today,
+    )
+
+
+def package(request: HttpRequest, pk: int) -> HttpResponse:
+    package = _package(pk)
+    name = package.name
+    form = PackageForm(
+        typed(request), instance=package, material=package.material, today=timezone.localdate()
+    )
+    if form.is_valid():
+        form.save()
+        messages.success(request, f"{package.name} is saved.")
+        return redirect("material", package.material_id)
+    back = ("material", package.material_id)
+    title = f"{package.material.name}: {name}"
+    return form_page(request, "catalog/package.html", form, shelf=SHELF, title=title, back=back, row=package)
+
+
+@require_POST
+def package_retire(request: HttpRequest, pk: int) -> HttpResponse:
+    """Stop buying this package, or buy it again where it was retired."""
+    package = _package(pk)
+    package.retired = not package.retired
+    package.save(update_fields=["retired"])
+    gone = "is not bought any more" if package.retired else "is bought again"
+    messages.success(request, f"{package.name} {gone}.")
+    return redirect("material", package.material_id)
+
+
+@require_POST
+def package_delete(request: HttpRequest, pk: int) -> HttpResponse:
+    package = _package(pk)
+    package.delete()
+    messages.success(request, f"{package.name} is deleted.")
+    return redirect("material", package.material_id)
+
+
+def package_price(request: HttpRequest, pk: int) -> HttpResponse:
+    """The price of one package, as a page of its own."""
+    package = _package(pk)
+    form = PackagePriceForm(typed(request), instance=package, today=timezone.localdate())
+    if form.is_valid():
+        form.save()
+        messages.success(request, f"{package} is now {package.price}.")
+        return redirect("materials")
+    return form_page(request, "catalog/package_price.html", form, shelf=SHELF, package=package)
+
+
+def package_price_here(request: HttpRequest, pk: int) -> HttpResponse:
+    """The same in place: the form as a row of the list, and once saved the row."""
+    package = _package(pk)
+    form = PackagePriceForm(typed(request), instance=package, today=timezone.localdate())
+    if form.is_valid():
+        form.save()
+        return _row(request, package, saved=True)
+    return form_page(request, "catalog/_package_price.html", form, package=package)
+
+
+@require_GET
+def package_row(request: HttpRequest, pk: int) -> HttpResponse:
+    return _row(request, _package(pk))
+
+
+def _row(request: HttpRequest, package: Package, saved: bool = False) -> HttpResponse:
+    context = {"package": package, "firm": Firm.current(), "today": timezone.localdate(), "saved": saved}
+    return render(request, "catalog/_package.html", context)
+
+
+def _package(pk: int) -> Package:
+    return get_object_or_404(Package.objects.select_related("material", "supplier"), pk=pk)

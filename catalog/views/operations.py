@@ -1,0 +1,50 @@
+"""Labour, and the readings of what is typed about it."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_GET
+
+from catalog.forms.operations import OperationForm
+from catalog.models import Operation
+from catalog.readings import rate_in_words
+from catalog.retiring import is_in_use
+from catalog.views.pages import form_page, typed
+from catalog.views.shelves import SHELVES
+
+SHELF = SHELVES["operations"]
+
+
+def operation_new(request: HttpRequest) -> HttpResponse:
+    form = OperationForm(typed(request))
+    if form.is_valid():
+        operation = form.save()
+        messages.success(request, f"{operation.name} is in the catalog.")
+        return redirect("operations")
+    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add labour")
+
+
+def operation(request: HttpRequest, pk: int) -> HttpResponse:
+    operation = get_object_or_404(Operation, pk=pk)
+    name = operation.name
+    form = OperationForm(typed(request), instance=operation)
+    if form.is_valid():
+        form.save()
+        messages.success(request, f"{operation.name} is saved.")
+        return redirect("operations")
+    return form_page(
+        request,
+        "catalog/form.html",
+        form,
+        shelf=SHELF,
+        title=name,
+        row=operation,
+        used_in=operation.used_in.values("assembly_id", "assembly__name").distinct(),
+        deletable=not is_in_use(operation),
+    )
+
+
+@require_GET
+def hours_reading(request: HttpRequest) -> HttpResponse:
+    words = rate_in_words(request.GET.get("rate_typed", ""), "hour", request.GET.get("unit", ""))
+    return HttpResponse(words, content_type="text/plain; charset=utf-8")

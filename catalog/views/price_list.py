@@ -1,0 +1,67 @@
+"""The price list out as CSV, and in again with a report."""
+
+from django.core import signing
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from catalog.forms.price_list import PriceListForm
+from catalog.price_list import COLUMNS, MOST_BYTES, write_price_list, write_refusals
+from catalog.stored_prices import price_rows, take_in
+from catalog.views.pages import form_page
+from catalog.views.shelves import SHELVES
+
+SHELF = SHELVES["materials"]
+SALT = "refused rows"
+MOST_SHOWN = 100
+
+
+@require_GET
+def price_list_export(request: HttpRequest) -> HttpResponse:
+    return _csv(write_price_list(price_rows()), f"prices-{timezone.localdate()}.csv")
+
+
+def price_list_import(request: HttpRequest) -> HttpResponse:
+    """Take in a file and report what was and was not taken. Taking it in again changes nothing more."""
+    today = timezone.localdate()
+    posted = (request.POST, request.FILES) if request.method == "POST" else ()
+    form = PriceListForm(*posted, today=today)
+    if not form.is_valid():
+        return form_page(request, "catalog/price_list.html", form, shelf=SHELF, columns=COLUMNS)
+    price_list = form.cleaned_data["file"]
+    outcome = take_in(price_list, today)
+    context = {
+        "place": "catalog",
+        "shelf": SHELF,
+        "outcome": outcome,
+        "shown": outcome.refusals[:MOST_SHOWN],
+        "skipped": price_list.skipped,
+        "refused": _packed(write_refusals(price_list.headings, outcome.refusals)),
+    }
+    return render(request, "catalog/price_list_report.html", context)
+
+
+def _packed(text: str) -> str:
+    """The refused rows as the report's form carries them back; empty where they are too many for it."""
+    packed = signing.dumps(text, salt=SALT, compress=True)
+    return packed if len(packed) < MOST_BYTES else ""
+
+
+@require_POST
+def price_list_refused(request: HttpRequest) -> HttpResponse:
+    """The refused rows of a report as a file, to be put right and taken in again."""
+    try:
+        text = signing.loads(request.POST.get("refused", ""), salt=SALT)
+    except signing.BadSignature:
+        return HttpResponse("Take in the price list again to have its refused rows.", status=400)
+    return _csv(text, "refused-rows.csv")
+
+
+def _csv(text: str, name: str) -> HttpResponse:
+    """A file to save; the mark in front tells spreadsheets that it is UTF-8."""
+    return HttpResponse(
+        text.encode("utf-8-sig"),
+        content_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )

@@ -1,0 +1,36 @@
+"""Suppliers."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+
+from catalog.forms.operations import SupplierForm
+from catalog.models import Supplier
+from catalog.retiring import is_in_use
+from catalog.views.pages import form_page, typed
+from catalog.views.shelves import SHELVES
+
+SHELF = SHELVES["suppliers"]
+
+
+def supplier_new(request: HttpRequest) -> HttpResponse:
+    form = SupplierForm(typed(request))
+    if form.is_valid():
+        supplier = form.save()
+        messages.success(request, f"{supplier.name} is in the catalog.")
+        return redirect("suppliers")
+    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add a supplier")
+
+
+def supplier(request: HttpRequest, pk: int) -> HttpResponse:
+    supplier = get_object_or_404(Supplier, pk=pk)
+    name = supplier.name
+    form = SupplierForm(typed(request), instance=supplier)
+    if form.is_valid():
+        form.save()
+        messages.success(request, f"{supplier.name} is saved.")
+        return redirect("suppliers")
+    deletable = not is_in_use(supplier)
+    return form_page(
+        request, "catalog/form.html", form, shelf=SHELF, title=name, row=supplier, deletable=deletable
+    )
