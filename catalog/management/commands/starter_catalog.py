@@ -1,0 +1,19 @@
+"""Put the starting catalog in."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from catalog.starter_catalog import UnfitCatalog, load
+
+
+class Command(BaseCommand):
+    help = "Puts in what the catalog lacks of the starting catalog. What you have stays as you have it."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            report = load()
+        except UnfitCatalog as unfit:
+            raise CommandError("\n".join(("Nothing was loaded.", *unfit.faults))) from unfit
+        for line in report.in_words():
+            self.stdout.write(line)

@@ -1,0 +1,144 @@
+"""Files of catalog entries: what an entry must and may say, and everything that is wrong with one."""
+
+import json
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+KINDS = ("materials", "operations", "assemblies", "bundles")
+
+# What is given in one place of a file: what it must give, and what it may.
+_KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
+    name: (frozenset(must.split()), frozenset(may.split()))
+    for name, must, may in (
+        ("file", "trade note", "materials operations assemblies bundles"),
+        ("materials", "code name unit source", "kind taxable caution note sheet packages"),
+        ("sheet", "length width", "thickness"),
+        ("packages", "name holds price supplier priced_on", ""),
+        ("operations", "code name unit hours source", "set_up_hours wait_hours"),
+        (
+            "assemblies",
+            "code name phase measure scope components",
+            "caution deduct_material deduct_labour board companions source",
+        ),
+        (
+            "components",
+            "",
+            "material operation assembly scales_with rate formula inputs times waste set_up set_up_per"
+            " source",
+        ),
+        ("companions", "assembly reason", ""),
+        ("bundles", "code name assemblies", ""),
+    )
+}
+_LISTS = ("packages", "components", "companions", *KINDS)
+_IN_WORDS = {bool: "true or false", int: "a whole number", dict: "named values in braces", list: "a list"}
+_TYPES: Mapping[str, type] = {"taxable": bool, "times": int, "inputs": dict, "sheet": dict} | dict.fromkeys(
+    _LISTS, list
+)
+
+
+class UnfitCatalog(ValueError):
+    """Files that can't be loaded; `faults` names each fault as "file: entry: sentence"."""
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        super().__init__("\n".join(faults))
+        self.faults = tuple(faults)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry of a file."""
+
+    file: str
+    data: Mapping[str, Any]
+
+    @property
+    def code(self) -> str:
+        return str(self.data.get("code", ""))
+
+    @property
+    def where(self) -> str:
+        """The words that say where it stands: file and code."""
+        return f"{self.file}: {self.code or self.data.get('name') or 'an entry without a code'}"
+
+
+def read(folder: Path) -> dict[str, list[Entry]]:
+    """All entries of the folder's files, by kind, each with the keys it must have and text where text
+    belongs. Raises UnfitCatalog with every fault."""
+    entries: dict[str, list[Entry]] = {kind: [] for kind in KINDS}
+    faults: list[str] = []
+    for path in sorted(folder.glob("*.json")):
+        try:
+            data = json.loads(path.read_text("utf-8"))
+        except ValueError as error:
+            faults.append(f"{path.name}: the file: it can't be read as JSON in UTF-8 ({error}).")
+            continue
+        in_file = [f"{path.name}: the file: {fault}" for fault in _faults("file", data)]
+        faults += in_file
+        for kind in KINDS if not in_file else ():
+            for item in data.get(kind, []):
+                entry = Entry(path.name, item if isinstance(item, dict) else {})
+                entries[kind].append(entry)
+                faults += [f"{entry.where}: {fault}" for fault in _faults_within(kind, item)]
+    faults += _doubles(entries)
+    if not faults and not any(entries.values()):
+        faults.append(f"{folder.name}: the folder: no file in it has an entry.")
+    if faults:
+        raise UnfitCatalog(faults)
+    return entries
+
+
+def _faults_within(kind: str, item: Any) -> Iterator[str]:
+    if faults := list(_faults(kind, item)):
+        yield from faults
+        return
+    for part in ("packages", "components", "companions"):
+        for each in item.get(part, []):
+            faults += _faults(part, each)
+    if kind == "bundles" and not all(isinstance(each, str) for each in item["assemblies"]):
+        faults.append("assemblies must be a list of codes.")
+    if "sheet" in item:
+        faults += _faults("sheet", item["sheet"])
+    yield from faults or _repeats(item)
+
+
+def _repeats(item: Mapping[str, Any]) -> Iterator[str]:
+    """What stands twice in one entry and can stand there once only."""
+    listed = [
+        *(f"{each['name']} of {each['supplier']}" for each in item.get("packages", [])),
+        *(f"the companion {each['assembly']}" for each in item.get("companions", [])),
+        *(str(each) for each in item.get("assemblies", [])),
+    ]
+    for text, times in Counter(listed).items():
+        if times > 1:
+            yield f"{text} is listed {times} times: once is enough."
+
+
+def _faults(place: str, item: Any) -> Iterator[str]:
+    """What an item lacks, leaves blank, writes in another form, or says that nobody reads."""
+    if not isinstance(item, dict):
+        yield f"what is listed under {place} must be named values in braces."
+        return
+    must, may = _KEYS[place]
+    for key in sorted(must):
+        if item.get(key) in (None, "", []):
+            yield f"{key} is missing from {place}."
+    for key in sorted(item.keys() - must - may):
+        yield f"{key} isn't read in {place}: check its spelling."
+    for key in sorted(item.keys() & (must | may)):
+        wanted = _TYPES.get(key, str)
+        if item[key] not in (None, "", []) and type(item[key]) is not wanted:
+            yield f"{key} must be {_IN_WORDS.get(wanted, 'text in quotes')}."
+
+
+def _doubles(entries: Mapping[str, list[Entry]]) -> Iterator[str]:
+    for kind, of_kind in entries.items():
+        for key in ("code", "name"):
+            seen = Counter(str(entry.data.get(key, "")) for entry in of_kind)
+            for entry in of_kind:
+                text = str(entry.data.get(key, ""))
+                if text and seen[text] > 1:
+                    yield f"{entry.where}: the {key} “{text}” is given to more than one of the {kind}."
