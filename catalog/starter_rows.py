@@ -220,11 +220,13 @@ class StarterRows:
 
     def _rate(self, where: str, data: Mapping[str, Any], of: str, per: str) -> Rate | None:
         """How much of it one unit of the measure takes; one where labour is counted as it is measured."""
-        if "formula" in data:
+        if "formula" in data and "rate" in data:
+            self._fault(where, "give a rate or a formula, not both.")
+        elif "formula" in data:
             return self._read(where, _worked_out, data["formula"], data.get("inputs", {}), of, per)
-        if "rate" in data:
+        elif "rate" in data:
             return self._read(where, parse_rate, data["rate"], of, per)
-        if "material" in data:
+        elif "material" in data:
             self._fault(where, "give a rate or a formula.")
         elif not same_dimension(of, per):
             self._fault(where, f"it is counted in {of}, the measure in {per}: give a rate.")
