@@ -18,8 +18,8 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
     """Rates on the left, what they make on the right; with htmx each change is saved at once."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
-    forms = [PricingForm(request.POST or None, instance=estimate)]
-    forms.append(JobTaxForm(request.POST or None, instance=job))
+    forms = [PricingForm(request.POST if request.method == "POST" else None, instance=estimate)]
+    forms.append(JobTaxForm(request.POST if request.method == "POST" else None, instance=job))
     live = bool(request.headers.get("HX-Request"))
     status = 200
     if request.method == "POST":
@@ -38,7 +38,7 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
         "place": "price",
         "estimate": estimate,
         "form": forms[0],
-        "tax_form": forms[1],
+        "also": forms[1],
         "draft": draft,
         "page": price_page(draft, firm.metric),
     }
@@ -49,7 +49,7 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
 def job_words(request: HttpRequest, job_id: int) -> HttpResponse:
     """Assumptions, what is not included, what stays as it is, terms."""
     job, firm = get_job(job_id), Firm.current()
-    form = WordsForm(request.POST or None, instance=get_estimate(job, firm))
+    form = WordsForm(request.POST if request.method == "POST" else None, instance=get_estimate(job, firm))
     if request.method == "POST" and form.is_valid():
         form.save()
         return redirect("job-price", job.pk)
@@ -81,7 +81,7 @@ def get_allowance(job: Job, allowance_id: int) -> Allowance:
 
 
 def _allowance_page(request: HttpRequest, job: Job, allowance: Allowance) -> HttpResponse:
-    form = AllowanceForm(request.POST or None, instance=allowance)
+    form = AllowanceForm(request.POST if request.method == "POST" else None, instance=allowance)
     if request.method == "POST" and form.is_valid():
         form.save()
         return redirect("job-price", job.pk)

@@ -49,7 +49,9 @@ def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
     job, firm = get_job(job_id), Firm.current()
     rooms = job.rooms.all()
     only_room = [room.pk for room in rooms] if len(rooms) == 1 else []
-    form = AddWorkForm(request.POST or None, rooms=rooms, initial={"rooms": only_room})
+    form = AddWorkForm(
+        request.POST if request.method == "POST" else None, rooms=rooms, initial={"rooms": only_room}
+    )
     if request.method == "POST" and form.is_valid():
         with transaction.atomic():
             made = form.put_on(get_estimate(job, firm))
@@ -64,7 +66,7 @@ def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
 def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
     """A quick line: hours and costs without an assembly."""
     job, firm = get_job(job_id), Firm.current()
-    form = WorkItemForm(request.POST or None)
+    form = WorkItemForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         item = form.save(commit=False)
         with transaction.atomic():
@@ -85,7 +87,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
     item = get_item(job, item_id)
     specs = CatalogSpecs(firm)
     form = WorkItemForm(
-        request.POST or None,
+        request.POST if request.method == "POST" else None,
         instance=item,
         rooms=Room.objects.filter(job=job),
         assembly=specs.assembly(item.assembly_id) if item.assembly_id else None,
