@@ -172,3 +172,19 @@ function reopen(form) {
 window.addEventListener("pageshow", () => document.querySelectorAll("form[data-sent]").forEach(reopen));
 
 focusSummary(document);
+
+// A list to choose from is narrowed as one types; what is chosen stays in sight.
+
+document.addEventListener("input", ({ target }) => {
+  if (!target.matches("input[data-filters]")) return;
+  const words = target.value.toLowerCase().split(/\s+/).filter(Boolean);
+  const list = document.querySelector(target.dataset.filters);
+  for (const row of list.querySelectorAll("[data-row]")) {
+    const text = row.textContent.toLowerCase();
+    const chosen = row.querySelector("input[type=checkbox]")?.checked;
+    row.hidden = !chosen && !words.every((word) => text.includes(word));
+  }
+  for (const group of list.querySelectorAll("[data-group]")) {
+    group.hidden = !group.querySelector("[data-row]:not([hidden])");
+  }
+});
