@@ -1,0 +1,292 @@
+"""The demo jobs, taken off from the shipped catalog, give the quantities, hours and prices of their tables.
+
+The tables (invented for the demo) were worked out by hand: see each test.
+"""
+
+import json
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.db import transaction
+from pytest_django import DjangoDbBlocker
+
+from catalog.markup import Markup
+from catalog.models import Firm
+from catalog.specs import CatalogSpecs
+from catalog.starter_catalog import load
+from catalog.units import parse_length
+from estimating.geometry import Footprint, Opening, RoomPlan, measure, rectangle
+from estimating.pricing import AllowanceInput, Policy, PricedEstimate, price
+from estimating.takeoff import Override, RoomUse, TakeOff, Work, take_off
+
+FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
+
+
+def inches(typed: str) -> int:
+    return parse_length(typed, bare="in")
+
+
+KITCHEN = RoomPlan(
+    name="Kitchen",
+    legs=rectangle(parse_length("13' 4\""), parse_length("10' 8\"")),
+    height_nm=parse_length("8'"),
+    openings=(
+        Opening("Window", "window", 0, inches("60"), inches("40"), sill_nm=inches("42")),
+        Opening("Opening", "cased", 2, inches("36"), inches("80")),
+        Opening("Back door", "door", 3, inches("36"), inches("80")),
+    ),
+    footprints=(
+        Footprint("Sink run", "cabinets", 0, None, parse_length("13' 4\""), inches("24"), off_base=True),
+        Footprint("Range run", "cabinets", 1, None, parse_length("10' 8\""), inches("24"), off_base=True),
+    ),
+    device_boxes=6,
+    ceiling_lights=6,
+)
+BEDROOM = RoomPlan(
+    name="Bedroom",
+    legs=rectangle(parse_length("11' 6\""), parse_length("10'")),
+    height_nm=parse_length("8'"),
+    openings=(Opening("Door", "door", 0, inches("30"), inches("80")),),
+)
+
+
+def job(name: str) -> dict[str, Any]:
+    return json.loads((FIXTURES / f"{name}.json").read_text("utf-8"))
+
+
+def policy(runs: int) -> Policy:
+    """The demo firm's: 70.00 an hour to break even, 12.5 % margin, 20 % on what is bought, 6.5 % tax."""
+    twenty = Markup(Decimal(20))
+    return Policy(
+        labour_rate=Decimal("70.00"),
+        labour=Markup(Decimal("12.5"), "margin"),
+        material=twenty,
+        equipment=twenty,
+        subcontract=twenty,
+        tax_rate=Fraction(65, 1000),
+        minimum_charge=Decimal("560.00"),
+        runs=runs,
+    )
+
+
+def allowances(data: dict[str, Any]) -> list[AllowanceInput]:
+    return [
+        AllowanceInput(each["name"], each["name"], each["phase"], Decimal(each["amount"]))
+        for each in data["allowances"]
+    ]
+
+
+@pytest.fixture(scope="module")
+def specs(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> CatalogSpecs:
+    """The shipped catalog as plain values; the database is left as it was."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        load()
+        specs = CatalogSpecs(Firm.current())
+        transaction.set_rollback(True)
+    return specs
+
+
+def taken(specs: CatalogSpecs, data: dict[str, Any], plan: RoomPlan) -> TakeOff:
+    """The file's work from the catalog, on a room that was built by hand here."""
+    works = []
+    for each in data["work"]:
+        assembly = specs.assembly_by_code(each["assembly"])
+        walls = frozenset("ABCD".index(wall) for wall in each["rooms"][0].get("walls", []))
+        works.append(
+            Work(
+                key=each["assembly"],
+                title=assembly.name,
+                phase=assembly.phase,
+                assembly=assembly,
+                rooms=(
+                    RoomUse(plan.name, frozenset("ABCD".index(wall) for wall in walls) if walls else None),
+                ),
+                overrides=tuple(
+                    Override(by_hand["measure"], Fraction(by_hand["amount"]), by_hand["reason"])
+                    for by_hand in each.get("measures", [])
+                ),
+                is_option=each.get("option", False),
+            )
+        )
+    return take_off({plan.name: plan}, works)
+
+
+@pytest.fixture(scope="module")
+def kitchen(specs: CatalogSpecs) -> TakeOff:
+    return taken(specs, job("kitchen"), KITCHEN)
+
+
+@pytest.fixture(scope="module")
+def patch(specs: CatalogSpecs) -> TakeOff:
+    return taken(specs, job("patch"), BEDROOM)
+
+
+def test_the_room_measures_as_its_table_says() -> None:
+    room = measure(KITCHEN)
+    assert room.amount("floor") == Fraction(40, 3) * Fraction(32, 3)
+    assert room.amount("wall_gross") == 384
+    assert room.amount("wall_net") == 384 - Fraction(2400 + 2880 + 2880, 144)
+    assert room.amount("base") == 18
+    assert room.amount("opening_trim") == Fraction(592, 12)
+
+
+def test_everything_in_the_kitchen_can_be_taken_off_and_bought(kitchen: TakeOff) -> None:
+    assert kitchen.problems == ()
+
+
+@pytest.mark.parametrize(
+    ("material", "bought"),
+    [
+        ("drywall-half", 7),  # 192 sq ft, openings not deducted, + 10 %, in sheets of 32: 6.6
+        ("backer-3x5", 11),  # 142.2 + 10 %, in boards of 15: 10.43
+        ("tile-12x24", Fraction("170.5")),  # 142.2 + 12 %: 11 boxes of 15.5
+        ("thinset", 300),  # 142.2 / 92.8 + 142.2 / 42 and joints: 5.1 bags of 50 lb
+        ("wall-paint", 2),  # 327.3 x 2 / 350: 1.87
+        ("ceiling-paint", 1),  # 142.2 and a lap of 48 ft x 2 in, x 2 / 350: 0.86
+        ("wall-primer", Fraction("1.25")),  # 175.3 x 2 / 300: 1.17, a gallon and a quart
+        ("casing-board", 56),  # 49.3 + 10 %: 7 sticks of 8 ft
+        ("base-board", 24),  # 18 + 10 %: 3 sticks of 8 ft
+        ("light-trim-led", 6),
+        ("dumpster-10", 1),
+    ],
+)
+def test_the_kitchen_buys_whole_packages(kitchen: TakeOff, material: str, bought: Fraction) -> None:
+    line = next(each for each in kitchen.materials if each.material.code == material)
+    assert line.purchase is not None
+    assert line.purchase.bought == bought
+
+
+@pytest.mark.parametrize(
+    ("hours", "work"),
+    [
+        (6, ("protect-room", "dust-barrier")),
+        (18, ("take-out-cabinets", "take-out-drywall", "take-out-floor", "take-out-trim", "haul-away")),
+        (3, ("re-screw-subfloor",)),
+        (7, ("hang-drywall",)),
+        (12, ("finish-level-4",)),
+        (16, ("prime-walls", "mask-room", "paint-ceiling", "paint-walls")),
+        (8, ("backer-floor",)),
+        (24, ("tile-floor-12x24",)),
+        (8, ("grout-floor", "seal-floor")),
+        (36, ("install-cabinets", "cabinet-fillers", "cabinet-pulls")),
+        (17, ("base-trim", "shoe-trim", "casing-trim")),
+        (3, ("swap-light-trims",)),
+        (8, ("daily-clean", "final-clean", "walk-through")),
+    ],
+)
+def test_the_kitchen_takes_the_hours_of_its_table_within_a_tenth(
+    kitchen: TakeOff, hours: int, work: tuple[str, ...]
+) -> None:
+    by_work = {each.work.key: each.hours for each in kitchen.taken}
+    assert abs(sum(by_work[code] for code in work) - hours) <= Fraction(hours, 10)
+
+
+def test_the_published_drywall_rate_is_used_as_it_is_published(kitchen: TakeOff) -> None:
+    # NAVEDTRA 14045, p. 2-27: 33 man-hours per 1,000 sq ft; 192 sq ft, and the set-up.
+    hung = next(each for each in kitchen.taken if each.work.key == "hang-drywall")
+    assert hung.hours == Fraction(33 * 192, 1000) + Fraction("0.6")
+
+
+def test_every_companion_of_the_kitchen_is_in_it_or_set_aside() -> None:
+    data = job("kitchen")
+    files = (
+        json.loads(path.read_text("utf-8"))
+        for path in (Path(settings.BASE_DIR) / "catalog" / "starter").glob("*.json")
+    )
+    companions = {
+        entry["code"]: {each["assembly"] for each in entry.get("companions", [])}
+        for file in files
+        for entry in file["assemblies"]
+    }
+    present = {each["assembly"] for each in data["work"]}
+    asked_for = set().union(*(companions[code] for code in present))
+    assert asked_for - present == set(data["set_aside"])
+
+
+def test_the_option_is_outside_the_sum(kitchen: TakeOff) -> None:
+    priced = price(kitchen, policy(runs=3))
+    assert [each.key for each in priced.options] == ["skim-level-5"]
+    assert "skim-level-5" not in {each.key for each in priced.lines}
+
+
+# Line, hours, price: labour at 80.00 an hour, material with 6.5 % tax and 20 % on top.
+KITCHEN_TABLE = [
+    ("Protect floors, dust barrier, set up", 6, "633.36"),
+    ("Demolition, 10-yd dumpster", 18, "1998.00"),
+    ("Subfloor check, re-screw", 3, "283.45"),
+    ("Hang drywall, walls A and B", 7, "744.67"),
+    ("Tape and finish, Level 4, three coats", 12, "1009.85"),
+    ("Prime new board; 2 coats walls and ceiling", 16, "1538.16"),
+    ("Backer board over thinset", 8, "880.59"),
+    ("Set 12x24 porcelain, wall to wall", 24, "3135.50"),
+    ("Grout, perimeter caulk, seal", 8, "707.74"),
+    ("Install 18 cabinets, fillers, toe kick, pulls", 36, "2941.34"),
+    ("Base, casing, shoe: cut, nail, fill, paint", 17, "1638.28"),
+    ("Swap 6 recessed light trims (existing wiring)", 3, "401.03"),
+    ("Supply runs and return visits", 6, "480.00"),
+    ("Daily clean, final clean, walk-through list", 8, "640.00"),
+    ("Cabinets", 0, "8179.20"),
+]
+
+
+@pytest.fixture(scope="module")
+def by_lines() -> PricedEstimate:
+    data = job("kitchen_by_lines")
+    works = [
+        Work(
+            key=str(place),
+            title=each["title"],
+            phase=each["phase"],
+            extra_hours=Fraction(each["hours"]),
+            material_cost=Decimal(each["material"]),
+            material_taxable=each["material_taxable"],
+            equipment_cost=Decimal(each["equipment"]),
+            subcontract_cost=Decimal(each["subcontract"]),
+        )
+        for place, each in enumerate(data["work"])
+    ]
+    return price(take_off({}, works), policy(data["pricing"]["runs"]), allowances(data))
+
+
+@pytest.mark.parametrize(("title", "hours", "amount"), KITCHEN_TABLE)
+def test_the_kitchen_by_lines_prices_to_its_table(
+    by_lines: PricedEstimate, title: str, hours: int, amount: str
+) -> None:
+    line = next(each for each in by_lines.lines if each.title == title)
+    assert line.hours == hours
+    # The table rounds the store's tax line by line; the firm pays it once, on all it buys, so that a
+    # line's part of it can be a cent away.
+    assert abs(line.price - Decimal(amount)) <= Decimal("0.02")
+
+
+def test_the_kitchen_by_lines_pays_tax_once_on_all_that_is_bought(by_lines: PricedEstimate) -> None:
+    # 2,123.60 of material at 6.5 % is 138.034, the cabinets' 6,400.00 is 416.00; the table's rounded
+    # lines come to a cent more of tax.
+    assert sum(each.store_tax for each in by_lines.lines) == Decimal("138.03") + Decimal("416.00")
+    assert by_lines.hours == 172
+    assert abs(by_lines.total - Decimal("25211.17")) <= Decimal("0.03")
+
+
+def test_both_kitchens_come_to_nearly_the_same(kitchen: TakeOff, by_lines: PricedEstimate) -> None:
+    from_catalog = price(kitchen, policy(runs=3), allowances(job("kitchen")))
+    assert abs(from_catalog.total - by_lines.total) < by_lines.total / 50
+
+
+def test_the_patch_is_short_work_in_three_visits_so_that_the_least_charge_wins(patch: TakeOff) -> None:
+    priced = price(patch, policy(job("patch")["pricing"]["runs"]))
+    assert patch.taken[0].hours == Fraction("3.5")
+    assert priced.trips.visits_forced == 3
+    assert priced.total == Decimal("560.00")
+    assert any(each.kind == "minimum" for each in priced.lines)
+
+
+def test_the_firms_rate_comes_from_its_year() -> None:
+    firm = job("firm")
+    year = sum(Decimal(firm[part]) for part in ("own_pay", "burden", "overhead"))
+    assert year == 91_000
+    assert year / firm["billable_hours"] == Decimal(firm["labour_rate"])
+    assert all(hasattr(Firm, name) for name in firm)
