@@ -23,6 +23,8 @@ from catalog.phases import Phase
 from catalog.specs import CatalogSpecs
 from catalog.starter_catalog import FOLDER, UnfitCatalog, load
 
+pytestmark = pytest.mark.django_db
+
 SMALL: dict[str, Any] = {
     "trade": "Paint",
     "note": "Invented.",
@@ -92,7 +94,6 @@ def entries(kind: str) -> list[dict[str, Any]]:
     return [entry for file in files for entry in file.get(kind, [])]
 
 
-@pytest.mark.django_db
 def test_all_of_it_goes_into_an_empty_catalog() -> None:
     report = load()
     for kind, model in (("materials", Material), ("operations", Operation), ("assemblies", Assembly)):
@@ -104,7 +105,6 @@ def test_all_of_it_goes_into_an_empty_catalog() -> None:
     assert Package.objects.count() == sum(len(entry["packages"]) for entry in entries("materials"))
 
 
-@pytest.mark.django_db
 def test_a_second_load_doubles_nothing() -> None:
     first = load()
     components, packages = Component.objects.count(), Package.objects.count()
@@ -114,7 +114,6 @@ def test_a_second_load_doubles_nothing() -> None:
     assert (Component.objects.count(), Package.objects.count()) == (components, packages)
 
 
-@pytest.mark.django_db
 def test_what_the_firm_changed_stays_as_the_firm_has_it() -> None:
     load()
     paint = Assembly.objects.get(code="paint-walls")
@@ -129,7 +128,6 @@ def test_what_the_firm_changed_stays_as_the_firm_has_it() -> None:
     assert "My way of painting walls" in report.left["assemblies"]
 
 
-@pytest.mark.django_db
 def test_only_what_is_missing_is_put_back() -> None:
     load()
     Assembly.objects.get(code="swap-light-trims").delete()
@@ -138,7 +136,6 @@ def test_only_what_is_missing_is_put_back() -> None:
     assert Assembly.objects.get(code="swap-light-trims").components.count() == 2
 
 
-@pytest.mark.django_db
 def test_a_rate_is_read_in_the_unit_that_the_firm_keeps_the_material_in() -> None:
     Material.objects.create(code="wall-paint", name="Wall paint, by the litre", unit="L")
     load()
@@ -147,7 +144,6 @@ def test_a_rate_is_read_in_the_unit_that_the_firm_keeps_the_material_in() -> Non
     assert component.rate == Fraction("3.785411784") / 350
 
 
-@pytest.mark.django_db
 def test_a_supplier_that_the_firm_has_is_not_made_again(folder: Callable[..., Path]) -> None:
     mine = Supplier.objects.create(name="A store", phone="555-0100")
     load(folder(paint=SMALL))
@@ -155,7 +151,6 @@ def test_a_supplier_that_the_firm_has_is_not_made_again(folder: Callable[..., Pa
     assert Supplier.objects.count() == 1
 
 
-@pytest.mark.django_db
 def test_a_name_that_the_firm_uses_under_another_code_is_said(folder: Callable[..., Path]) -> None:
     Material.objects.create(code="my-paint", name="Paint", unit="gal")
     with pytest.raises(UnfitCatalog) as unfit:
@@ -294,7 +289,6 @@ FAULTS = [
 ]
 
 
-@pytest.mark.django_db
 @pytest.mark.parametrize(("change", "sentence"), FAULTS, ids=[each[1][12:60] for each in FAULTS])
 def test_a_fault_is_named_and_nothing_is_loaded(
     folder: Callable[..., Path], change: Callable[[dict[str, Any]], None], sentence: str
@@ -308,7 +302,6 @@ def test_a_fault_is_named_and_nothing_is_loaded(
     assert not Supplier.objects.exists()
 
 
-@pytest.mark.django_db
 def test_a_cycle_through_two_assemblies_is_named(folder: Callable[..., Path]) -> None:
     data = copy.deepcopy(SMALL)
     walls = data["assemblies"][0]
@@ -319,7 +312,6 @@ def test_a_cycle_through_two_assemblies_is_named(folder: Callable[..., Path]) ->
         load(folder(paint=data))
 
 
-@pytest.mark.django_db
 def test_faults_of_all_files_are_named_at_once(folder: Callable[..., Path]) -> None:
     one = copy.deepcopy(SMALL)
     one["assemblies"][0]["phase"] = "lunch"
@@ -336,20 +328,17 @@ def test_faults_of_all_files_are_named_at_once(folder: Callable[..., Path]) -> N
     assert [fault.split(":")[0] for fault in unfit.value.faults] == ["tile.json", "paint.json", "paint.json"]
 
 
-@pytest.mark.django_db
 @pytest.mark.parametrize("text", ["{", "[]", "\N{REPLACEMENT CHARACTER}"])
 def test_a_file_that_is_no_catalog_is_named(folder: Callable[..., Path], text: str) -> None:
     with pytest.raises(UnfitCatalog, match=r"^paint\.json: the file: "):
         load(folder(paint=text))
 
 
-@pytest.mark.django_db
 def test_a_folder_without_entries_is_a_fault(tmp_path: Path) -> None:
     with pytest.raises(UnfitCatalog, match="no file in it has an entry"):
         load(tmp_path)
 
 
-@pytest.mark.django_db
 def test_the_command_says_what_was_put_in_and_what_was_left() -> None:
     first, second = StringIO(), StringIO()
     call_command("starter_catalog", stdout=first)
@@ -359,7 +348,6 @@ def test_the_command_says_what_was_put_in_and_what_was_left() -> None:
     assert f"Assemblies: 0 put in, {count} left as you have them." in second.getvalue()
 
 
-@pytest.mark.django_db
 def test_the_command_names_the_faults(folder: Callable[..., Path], monkeypatch: pytest.MonkeyPatch) -> None:
     bad = folder(paint=SMALL | {"note": ""})
     monkeypatch.setattr(starter_catalog.load, "__defaults__", (bad,))

@@ -23,6 +23,7 @@ from estimating.geometry import Footprint, Opening, RoomPlan, measure, rectangle
 from estimating.pricing import AllowanceInput, Policy, PricedEstimate, price
 from estimating.takeoff import Override, RoomUse, TakeOff, Work, take_off
 
+pytestmark = pytest.mark.django_db
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
 
 
