@@ -103,9 +103,7 @@ def taken(specs: CatalogSpecs, data: dict[str, Any], plan: RoomPlan) -> TakeOff:
                 title=assembly.name,
                 phase=assembly.phase,
                 assembly=assembly,
-                rooms=(
-                    RoomUse(plan.name, frozenset("ABCD".index(wall) for wall in walls) if walls else None),
-                ),
+                rooms=(RoomUse(plan.name, walls or None),),
                 overrides=tuple(
                     Override(by_hand["measure"], Fraction(by_hand["amount"]), by_hand["reason"])
                     for by_hand in each.get("measures", [])
