@@ -19,7 +19,7 @@ from catalog.units import Rate
 
 
 class CatalogSpecs:
-    """All materials, operations and assemblies, by primary key and by code."""
+    """All materials, operations and assemblies, by primary key; `pk_of` gives that of an assembly's code."""
 
     def __init__(self, firm: Firm) -> None:
         """Reads the whole catalog: five queries, whatever its size."""
@@ -31,7 +31,7 @@ class CatalogSpecs:
         for row in Component.objects.order_by("position", "pk").values(*_COMPONENT_FIELDS):
             self._components[row["assembly_id"]].append(row)
         self._built: dict[int, AssemblySpec] = {}
-        self._pk_of = {row["code"]: pk for pk, row in self._rows.items()}
+        self.pk_of = {row["code"]: pk for pk, row in self._rows.items()}
 
     def assembly(self, pk: int) -> AssemblySpec:
         """An assembly with all that is nested in it. Raises NestedInItself on a cycle."""
@@ -39,7 +39,7 @@ class CatalogSpecs:
 
     def assembly_by_code(self, code: str) -> AssemblySpec:
         """Raises KeyError where no assembly has this code."""
-        return self.assembly(self._pk_of[code])
+        return self.assembly(self.pk_of[code])
 
     def _build(self, pk: int, inside: tuple[int, ...]) -> AssemblySpec:
         if pk in inside:

@@ -1,15 +1,16 @@
 """A draft estimate, read from the database as plain values, taken off and priced."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from django.db.models import Prefetch
 
+from catalog.expansion import AssemblySpec
 from catalog.models import Firm
 from catalog.specs import CatalogSpecs
 from estimating.geometry import RoomPlan
-from estimating.models import Allowance, Estimate, Job, Room, WorkItem, WorkRoom
+from estimating.models import Allowance, Estimate, Job, MeasureOverride, Room, WorkItem, WorkRoom
 from estimating.pricing import AllowanceInput, Policy, PricedEstimate, price
 from estimating.takeoff import Conventions, Override, RoomUse, TakeOff, Work, take_off
 
@@ -54,7 +55,7 @@ def read_draft(estimate: Estimate, firm: Firm) -> Draft:
         [_work(item, specs) for item in items],
         policy_of(estimate, estimate.job),
         conventions_of(firm),
-        [_allowance(each) for each in estimate.allowances.all()],
+        [allowance_of(each, f"allowance-{each.pk}") for each in estimate.allowances.all()],
     )
 
 
@@ -82,18 +83,24 @@ def conventions_of(firm: Firm) -> Conventions:
     return Conventions(firm.deduct_rule, firm.cabinets_hide_walls)
 
 
-def _work(item: WorkItem, specs: CatalogSpecs) -> Work:
+def work_of(
+    item: WorkItem,
+    key: str,
+    assembly: AssemblySpec | None,
+    rooms: Iterable[RoomUse],
+    overrides: Iterable[MeasureOverride],
+    client_supplies: Iterable[str],
+) -> Work:
+    """A work item, stored or not, for the pure rules."""
     return Work(
-        key=str(item.pk),
+        key=key,
         title=item.title,
         phase=item.phase,
         scope=item.scope,
-        assembly=specs.assembly(item.assembly_id) if item.assembly_id else None,
-        rooms=tuple(RoomUse(str(each.room_id), each.chosen_walls()) for each in item.in_rooms.all()),
-        overrides=tuple(
-            Override(each.measure, Fraction(each.amount), each.reason) for each in item.overrides.all()
-        ),
-        client_supplies=frozenset(each.material.code for each in item.client_supplies.all()),
+        assembly=assembly,
+        rooms=tuple(rooms),
+        overrides=tuple(Override(each.measure, Fraction(each.amount), each.reason) for each in overrides),
+        client_supplies=frozenset(client_supplies),
         is_option=item.is_option,
         extra_hours=Fraction(item.extra_hours),
         material_cost=item.material_cost.amount,
@@ -103,12 +110,24 @@ def _work(item: WorkItem, specs: CatalogSpecs) -> Work:
     )
 
 
-def _allowance(allowance: Allowance) -> AllowanceInput:
+def allowance_of(allowance: Allowance, key: str) -> AllowanceInput:
+    """An allowance, stored or not, for the pure rules."""
     return AllowanceInput(
-        key=f"allowance-{allowance.pk}",
+        key=key,
         name=allowance.name,
         phase=allowance.phase,
         amount=allowance.amount.amount,
         at_cost=allowance.basis == Allowance.Basis.COST,
         covers_tax=allowance.covers_tax,
+    )
+
+
+def _work(item: WorkItem, specs: CatalogSpecs) -> Work:
+    return work_of(
+        item,
+        str(item.pk),
+        specs.assembly(item.assembly_id) if item.assembly_id else None,
+        [RoomUse(str(each.room_id), each.chosen_walls()) for each in item.in_rooms.all()],
+        item.overrides.all(),
+        [each.material.code for each in item.client_supplies.all()],
     )

@@ -1,5 +1,6 @@
 """What the papers of a draft say, read from the database."""
 
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -8,7 +9,7 @@ from django.utils.text import slugify
 from catalog.models import Firm, Package
 from catalog.phases import Phase
 from estimating.drafts import Draft
-from estimating.models import Client, ClientSupply, Estimate, Job
+from estimating.models import Allowance, Client, ClientSupply, Estimate, Job
 from estimating.shopping import ListHead, PackageFacts, Seller, shopping_snapshot
 from estimating.snapshot import estimate_snapshot
 from estimating.wording import AllowanceTerms, Brought, Party, Wording
@@ -16,40 +17,55 @@ from estimating.wording import AllowanceTerms, Brought, Party, Wording
 
 def estimate_on_paper(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str, Any]:
     """The snapshot that the client's paper is made from. Costs four queries."""
-    job = estimate.job
-    return estimate_snapshot(
-        Wording(
-            firm=_firm(firm),
-            client=_client(job.client),
-            job=job.name,
-            address=job.address,
-            dated=estimate.dated,
-            valid_to=estimate.valid_to,
-            year_built=job.year_built,
-            paper=firm.paper,
-            metric=firm.metric,
-            detail=estimate.detail,
-            scope_by=estimate.scope_by,
-            phases=dict(Phase.choices),
-            decide_by={
-                str(pk): day
-                for pk, day in estimate.items.filter(decide_by__isnull=False).values_list("pk", "decide_by")
-            },
-            allowances={
-                f"allowance-{each.pk}": AllowanceTerms(
-                    each.covers_labour, each.covers_delivery, each.decide_by
-                )
-                for each in estimate.allowances.all()
-            },
-            brought=_brought(estimate),
-            assumptions=estimate.assumptions,
-            exclusions=estimate.exclusions,
-            set_aside=[assembly.name for assembly in estimate.set_aside.order_by("name")],
-            left_as_is=estimate.left_as_is,
-            terms=estimate.terms,
-        ),
-        draft,
+    options = estimate.items.filter(decide_by__isnull=False).values_list("pk", "decide_by")
+    wording = estimate_wording(
+        estimate,
+        firm,
+        decide_by={str(pk): day for pk, day in options},
+        allowances={f"allowance-{each.pk}": allowance_terms(each) for each in estimate.allowances.all()},
+        brought=_brought(estimate),
+        set_aside=[assembly.name for assembly in estimate.set_aside.order_by("name")],
     )
+    return estimate_snapshot(wording, draft)
+
+
+def estimate_wording(
+    estimate: Estimate,
+    firm: Firm,
+    *,
+    decide_by: Mapping[str, date],
+    allowances: Mapping[str, AllowanceTerms],
+    brought: Sequence[Brought],
+    set_aside: Sequence[str],
+) -> Wording:
+    """What the paper of an estimate, stored or not, says beside the work and the sums."""
+    job = estimate.job
+    return Wording(
+        firm=_firm(firm),
+        client=_client(job.client),
+        job=job.name,
+        address=job.address,
+        dated=estimate.dated,
+        valid_to=estimate.valid_to,
+        year_built=job.year_built,
+        paper=firm.paper,
+        metric=firm.metric,
+        detail=estimate.detail,
+        scope_by=estimate.scope_by,
+        phases=dict(Phase.choices),
+        decide_by=decide_by,
+        allowances=allowances,
+        brought=brought,
+        assumptions=estimate.assumptions,
+        exclusions=estimate.exclusions,
+        set_aside=set_aside,
+        left_as_is=estimate.left_as_is,
+        terms=estimate.terms,
+    )
+
+
+def allowance_terms(allowance: Allowance) -> AllowanceTerms:
+    return AllowanceTerms(allowance.covers_labour, allowance.covers_delivery, allowance.decide_by)
 
 
 def shopping_on_paper(estimate: Estimate, firm: Firm, draft: Draft, today: date) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from catalog.expansion import (
 )
 from catalog.measures import ALL_OPENINGS, SHEET_MEASURES, DeductRule, MeasureSet, MissingMeasure
 from catalog.money import split_cents
-from catalog.packaging import Purchase, cover
+from catalog.packaging import Purchase, UnusableOffers, cover
 from estimating.geometry import PlanError, RoomPlan, measure
 from estimating.sheet_estimate import Sheet, estimate_sheets
 
@@ -113,13 +113,17 @@ class Bought:
 
 @dataclass(frozen=True)
 class MaterialLine:
-    """One material over the whole job: what is required, what is bought, and for which work items."""
+    """One material over the whole job: what is required, what is bought, and for which work items.
+
+    Without a purchase, `problem` says in a plain sentence why there is none.
+    """
 
     material: MaterialSpec
     required: Fraction
     purchase: Purchase | None
     by_work: Mapping[str, Fraction]
     cost_by_work: Mapping[str, Decimal]
+    problem: str = ""
 
 
 @dataclass(frozen=True)
@@ -160,8 +164,7 @@ def take_off(
         alone = buy([option])
         option_lines += alone
         bought |= shares([option], alone)
-    unpriced = {line.material.name for line in (*lines, *option_lines) if line.purchase is None}
-    problems += [f"{name} has no price: give it a package in the catalog." for name in sorted(unpriced)]
+    problems += sorted({line.problem for line in (*lines, *option_lines) if line.problem})
     return TakeOff(tuple(taken), tuple(lines), bought, measured.whole(), tuple(problems))
 
 
@@ -256,12 +259,22 @@ def buy(taken: Iterable[Taken]) -> list[MaterialLine]:
     for code, wanted in by_work.items():
         material = materials[code]
         required = sum(wanted.values(), ZERO)
-        purchase = cover(required, material.offers) if material.offers else None
+        purchase, problem = _purchase(material, required)
         parts = split_cents(purchase.cost, list(wanted.values())) if purchase else [NO_MONEY] * len(wanted)
         lines.append(
-            MaterialLine(material, required, purchase, wanted, dict(zip(wanted, parts, strict=True)))
+            MaterialLine(material, required, purchase, wanted, dict(zip(wanted, parts, strict=True)), problem)
         )
     return sorted(lines, key=lambda line: line.material.name)
+
+
+def _purchase(material: MaterialSpec, required: Fraction) -> tuple[Purchase | None, str]:
+    """The cheapest packages, or none and the reason."""
+    if not material.offers:
+        return None, f"{material.name} has no price: give it a package in the catalog."
+    try:
+        return cover(required, material.offers), ""
+    except UnusableOffers as error:
+        return None, f"{material.name}: {error}"
 
 
 def shares(taken: Iterable[Taken], lines: Iterable[MaterialLine]) -> dict[str, Bought]:

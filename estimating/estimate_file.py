@@ -1,0 +1,180 @@
+"""A job in one file: read whole, priced without being stored, or stored as rows of the database.
+
+Each text is read by the form that reads it on the site, so that a file and a page say the same of it.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from django.db import transaction
+
+from catalog.expansion import AssemblySpec, MaterialSpec
+from catalog.models import Firm
+from estimating.drafts import Draft, allowance_of, conventions_of, policy_of, work_of, work_out
+from estimating.forms.rooms import RoomForms
+from estimating.geometry import RoomPlan
+from estimating.models import (
+    Allowance,
+    ClientSupply,
+    Estimate,
+    Job,
+    MeasureOverride,
+    Room,
+    SetAside,
+    WorkItem,
+    WorkRoom,
+)
+from estimating.on_paper import allowance_terms, estimate_wording
+from estimating.snapshot import estimate_snapshot
+from estimating.takeoff import RoomUse, Work
+from estimating.wording import Brought
+
+
+@dataclass(frozen=True)
+class FileRoom:
+    """A room of a file: its forms, filled and valid, and the names of its openings and fixtures."""
+
+    forms: RoomForms
+    opening_names: tuple[str, ...] = ()
+    fixed_names: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        return self.forms.room.cleaned_data["name"]
+
+    @property
+    def plan(self) -> RoomPlan:
+        """The room for the pure rules."""
+        plan = self.forms.plan
+        kinds = [form.is_column for form in self.forms.fixed]
+        standing = [name for name, column in zip(self.fixed_names, kinds, strict=True) if not column]
+        return replace(
+            plan,
+            openings=tuple(
+                replace(each, name=name or each.name)
+                for each, name in zip(plan.openings, self.opening_names, strict=True)
+            ),
+            footprints=tuple(
+                replace(each, name=name or each.name)
+                for each, name in zip(plan.footprints, standing, strict=True)
+            ),
+        )
+
+    def save(self, job: Job, position: int, *, metric: bool) -> Room:
+        """Store the room as measured. A metric firm gets what was typed in its own units."""
+        room = self.forms.save(Room(job=job, position=position))
+        for rows, names in ((room.openings, self.opening_names), (room.footprints, self.fixed_names)):
+            for row, name in zip(rows.order_by("pk"), names, strict=True):
+                if name:
+                    row.name = name
+                    row.save(update_fields=["name"])
+        if metric:
+            room.entry = {}
+            room.save(update_fields=["entry"])
+        return room
+
+
+@dataclass(frozen=True)
+class FileItem:
+    """A work item of a file, not stored. `rooms` maps names to walls as they are stored ("A,B")."""
+
+    item: WorkItem
+    assembly: AssemblySpec | None = None
+    rooms: Mapping[str, str] | None = None
+    overrides: tuple[MeasureOverride, ...] = ()
+    supplies: tuple[tuple[MaterialSpec, ClientSupply], ...] = ()
+
+    @property
+    def key(self) -> str:
+        return f"work-{self.item.position + 1}"
+
+    @property
+    def work(self) -> Work:
+        """The work item for the pure rules; rooms go by their names."""
+        uses = [
+            RoomUse(name, WorkRoom(walls=walls).chosen_walls()) for name, walls in (self.rooms or {}).items()
+        ]
+        codes = [material.code for material, _ in self.supplies]
+        return work_of(self.item, self.key, self.assembly, uses, self.overrides, codes)
+
+    def brought(self) -> Iterator[Brought]:
+        """What the client brings for this work."""
+        for material, supply in self.supplies:
+            yield Brought(self.key, material.code, material.name, supply.needed_by)
+
+    def save(self, estimate: Estimate, rooms: Mapping[str, Room]) -> None:
+        self.item.estimate = estimate
+        self.item.save()
+        WorkRoom.objects.bulk_create(
+            WorkRoom(item=self.item, room=rooms[name], walls=walls)
+            for name, walls in (self.rooms or {}).items()
+        )
+        supplies = [supply for _, supply in self.supplies]
+        for row in (*self.overrides, *supplies):
+            row.item = self.item
+        MeasureOverride.objects.bulk_create(self.overrides)
+        ClientSupply.objects.bulk_create(supplies)
+
+
+@dataclass(frozen=True)
+class EstimateFile:
+    """A file that was read: rows of the database that aren't stored yet."""
+
+    firm: Firm
+    job: Job
+    rooms: tuple[FileRoom, ...]
+    estimate: Estimate
+    items: tuple[FileItem, ...]
+    allowances: tuple[Allowance, ...]
+    set_aside: Mapping[str, int]  # names of assemblies, and their primary keys
+
+    def draft(self) -> Draft:
+        """The job taken off and priced, without a query."""
+        return work_out(
+            {room.name: room.plan for room in self.rooms},
+            [each.work for each in self.items],
+            policy_of(self.estimate, self.job),
+            conventions_of(self.firm),
+            [allowance_of(each, allowance_key(each)) for each in self.allowances],
+        )
+
+    @transaction.atomic
+    def save(self) -> Estimate:
+        """Store the job with its client, rooms and estimate: all of it or nothing."""
+        client = self.job.client
+        client.save()
+        self.job.client = client
+        self.job.save()
+        rooms = {
+            room.name: room.save(self.job, place, metric=self.firm.metric)
+            for place, room in enumerate(self.rooms)
+        }
+        self.estimate.job = self.job
+        self.estimate.save()
+        for item in self.items:
+            item.save(self.estimate, rooms)
+        for allowance in self.allowances:
+            allowance.estimate = self.estimate
+        Allowance.objects.bulk_create(self.allowances)
+        SetAside.objects.bulk_create(
+            SetAside(estimate=self.estimate, assembly_id=pk) for pk in self.set_aside.values()
+        )
+        return self.estimate
+
+    def paper(self, draft: Draft) -> dict[str, Any]:
+        """The snapshot that the client's paper is made from, without a query."""
+        wording = estimate_wording(
+            self.estimate,
+            self.firm,
+            decide_by={each.key: each.item.decide_by for each in self.items if each.item.decide_by},
+            allowances={allowance_key(each): allowance_terms(each) for each in self.allowances},
+            brought=[brought for each in self.items for brought in each.brought()],
+            set_aside=sorted(self.set_aside),
+        )
+        return estimate_snapshot(wording, draft)
+
+
+def allowance_key(allowance: Allowance) -> str:
+    """What an allowance that isn't stored goes by."""
+    return f"allowance-{allowance.position + 1}"
