@@ -8,7 +8,7 @@ from django import forms
 from django.db import transaction
 
 from catalog.entry_fields import CountField, NumberField
-from catalog.models import Firm
+from catalog.models import Firm, TaxPolicy
 from estimating.models import Client, Job
 
 FIRST_YEAR, LAST_YEAR = 1600, 2100
@@ -23,6 +23,7 @@ class ClientForm(forms.ModelForm):
         model = Client
         fields = ("name", "phone", "email", "address")
         widgets = {"phone": PHONE, "email": EMAIL, "address": ADDRESS}
+        error_messages = {"name": {"required": "Type the client's name."}}
 
 
 class JobForm(forms.ModelForm):
@@ -35,6 +36,7 @@ class JobForm(forms.ModelForm):
         required=False,
         help_text="Before 1978, or not known, the federal lead-paint rule (40 CFR 745) may bind.",
     )
+    tax_policy = forms.ChoiceField(label="How it is charged", choices=TaxPolicy, widget=forms.RadioSelect)
     tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
 
     class Meta:
@@ -57,8 +59,16 @@ class JobForm(forms.ModelForm):
             "quote_due_on": DAY,
             "notes": forms.Textarea(attrs={"rows": 3}),
         }
-        labels = {"closed": "Put away: done or not coming, off the list of Today"}
+        labels = {
+            "client": "For",
+            "closed": "Put away: done or not coming, off the list of Today",
+        }
         help_texts = {"name": "What you call it, such as Kitchen or Upstairs bath."}
+        error_messages = {
+            "name": {"required": "Type what you call the job."},
+            "address": {"required": "Type where the work is."},
+            "asked_on": {"required": "Pick the day it was asked for."},
+        }
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -72,7 +82,7 @@ class NewJobForm(JobForm):
     """A new job, for a client already known or one typed here; what the firm says is filled in."""
 
     client = forms.ModelChoiceField(
-        Client.objects.all(), required=False, label="Client", empty_label="A new client, typed below"
+        Client.objects.all(), required=False, label="For", empty_label="A new client, typed below"
     )
     client_name = forms.CharField(label="Name", max_length=120, required=False)
     client_phone = forms.CharField(label="Phone", max_length=40, required=False, widget=PHONE)

@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 
 from catalog.units import UnreadableLength, format_length, parse_length
-from estimating.forms.room_rows import Turn
+from estimating.forms.room_rows import MOST_ROWS, Turn
 from estimating.geometry import wall_letter
 from estimating.models import Room
 
@@ -34,13 +34,15 @@ def with_spare_rows(entry: Entry) -> Entry:
 def with_rows_changed(entry: Entry, change: str) -> Entry:
     """The entry after a change of its rows: "walls add", "walls insert 3", "openings remove 0".
 
-    A change that can't be read leaves all as it is.
+    A change that can't be read, or one row too many, leaves all as it is.
     """
     name, _, rest = change.partition(" ")
     act, _, number = rest.partition(" ")
     if name not in ROWS:
         return entry
     rows = list(entry[name])
+    if act in ("add", "insert") and len(rows) >= MOST_ROWS:
+        return entry
     if act == "add":
         rows.append({})
     elif number.isascii() and number.isdigit() and int(number) < len(rows):

@@ -26,11 +26,13 @@ class RowForm(forms.Form):
     bare = ("in", "cm")
 
     def __init__(self, *args: Any, metric: bool, wall_count: int = LEAST_WALL_CHOICES, **kwargs: Any) -> None:
-        super().__init__(*args, empty_permitted=True, **kwargs)
+        super().__init__(*args, **{**kwargs, "empty_permitted": True})
         if metric:
             for field in self.fields.values():
                 if isinstance(field, LengthField):
                     field.use_metric(self.bare[1])
+        for field in self.fields.values():
+            field.error_messages["required"] = f"Type the {field.label.lower()}, or remove the row."
         if "wall" in self.fields:
             letters = [wall_letter(wall) for wall in range(max(wall_count, LEAST_WALL_CHOICES))]
             self.fields["wall"].choices = [
@@ -111,8 +113,8 @@ class OpeningForm(RowForm):
     wall = forms.ChoiceField(label="Wall", choices=())
     width = LengthField(label="Width", bare="in")
     height = LengthField(label="Height", bare="in")
-    sill = LengthField(label="Sill above floor", bare="in", allow_zero=True, required=False)
-    offset = LengthField(label="From wall's start", bare="in", allow_zero=True, required=False)
+    sill = LengthField(label="Sill", bare="in", allow_zero=True, required=False)
+    offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
 
     def opening(self) -> Opening:
         """The opening, not stored and without its room. Only of a valid row."""
@@ -136,7 +138,7 @@ class FixedForm(RowForm):
     length = LengthField(label="Length", bare="in")
     depth = LengthField(label="Depth", bare="in")
     height = LengthField(label="Height", bare="in", required=False)
-    offset = LengthField(label="From wall's start", bare="in", allow_zero=True, required=False)
+    offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
     off_floor = forms.BooleanField(label="Floor stops at it", required=False)
     off_base = forms.BooleanField(label="No base along it", required=False, initial=True)
     off_walls = forms.BooleanField(label="Wall behind it is left out", required=False)

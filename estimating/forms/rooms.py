@@ -54,6 +54,8 @@ class RoomForm(forms.Form):
 
     def __init__(self, *args: Any, metric: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["name"].error_messages["required"] = "Type what the room is called."
+        self.fields["height"].error_messages["required"] = "Type the ceiling height."
         if metric:
             for field in self.fields.values():
                 if isinstance(field, LengthField):

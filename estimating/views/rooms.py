@@ -63,7 +63,7 @@ def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> Ht
         elif forms.is_valid():
             return _saved(request, forms.save(room))
         else:
-            status = 422
+            status, shown = 422, replace(shown, remarks=())  # they stand in the summary
     else:
         forms = RoomForms(metric=firm.metric, entry=with_spare_rows(entry))
         shown = _sketch(room, firm) if room.pk else Sketch(waiting=NOTHING_YET)

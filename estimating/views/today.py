@@ -12,7 +12,7 @@ from estimating.tape import tape
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
-    wanted = request.GET.get("q", "").strip()[:100]
+    wanted = request.GET.get("q", "").replace("\0", "").strip()[:100]
     put_away = "put-away" in request.GET
     jobs = list(_jobs(wanted, put_away))
     context = {

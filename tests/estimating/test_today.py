@@ -1,0 +1,98 @@
+"""The page of open jobs: which come first, what each wants next, how a job is found again."""
+
+from datetime import date, timedelta
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+from pytest_django import DjangoAssertNumQueries
+
+from tests.factories import make_assembly, make_client, make_estimate, make_job, make_room, put_on
+
+
+def page(signed_in: Client, **query: str) -> str:
+    return signed_in.get(reverse("today"), query).content.decode()
+
+
+def test_an_empty_day_says_what_to_do(signed_in: Client) -> None:
+    text = page(signed_in)
+    assert "No open jobs." in text
+    assert reverse("job-new") in text
+
+
+def test_the_oldest_promise_comes_first_and_jobs_without_one_last(signed_in: Client) -> None:
+    make_job(name="Porch", quote_due_on=None)
+    make_job(name="Bath", quote_due_on=date(2099, 12, 3))
+    make_job(name="Kitchen", quote_due_on=date(2099, 11, 26))
+    text = page(signed_in)
+    assert text.index("Kitchen") < text.index("Bath") < text.index("Porch")
+
+
+def test_a_promise_is_told_by_its_day(signed_in: Client) -> None:
+    make_job(quote_due_on=date(2099, 11, 26))
+    assert "Estimate promised for Thu 26 Nov" in page(signed_in)
+
+
+def test_a_broken_promise_is_called_late(signed_in: Client) -> None:
+    make_job(asked_on=date(2020, 1, 2), quote_due_on=date(2020, 1, 10))
+    assert "Late: estimate was promised for Fri 10 Jan" in page(signed_in)
+
+
+def test_says_how_long_ago_it_was_asked_for(signed_in: Client) -> None:
+    make_job(asked_on=timezone.localdate() - timedelta(days=3))
+    assert "Asked 3\xa0days ago" in page(signed_in)
+
+
+def test_each_job_says_what_it_wants_next(signed_in: Client) -> None:
+    make_job(name="Not measured")
+    make_room(make_job(name="Measured"))
+    worked = make_job(name="With work")
+    put_on(make_estimate(worked), make_assembly(), make_room(worked))
+    text = page(signed_in)
+    assert text.count("Measure the first room") == 1
+    assert text.count("Put work on the rooms") == 1
+    assert text.count("Read the estimate through and print it") == 1
+
+
+@pytest.mark.parametrize("wanted", ["kitch", "okonjo", "larkspur", "Marisol Lane"])
+def test_a_job_is_found_by_its_name_client_or_address(signed_in: Client, wanted: str) -> None:
+    make_job()
+    make_job(name="Bath", client=make_client(name="Ines Marchbank"), address="12 Cooper's Row")
+    text = page(signed_in, q=wanted)
+    assert "Kitchen" in text
+    assert "Cooper" not in text
+    assert "Bath" not in text
+
+
+def test_a_search_without_a_find_says_so(signed_in: Client) -> None:
+    make_job()
+    assert "Nothing found." in page(signed_in, q="garage")
+
+
+def test_a_search_finds_what_is_put_away(signed_in: Client) -> None:
+    make_job(closed=True)
+    assert "Put away." in page(signed_in, q="okonjo")
+
+
+def test_jobs_put_away_stand_behind_a_link(signed_in: Client) -> None:
+    make_job(name="Attic", closed=True)
+    text = page(signed_in)
+    assert "Attic" not in text
+    assert "?put-away" in text
+    assert "Attic" in page(signed_in, **{"put-away": ""})
+
+
+def test_a_name_with_html_is_shown_as_text(signed_in: Client) -> None:
+    make_job(name="<b>Kitchen</b>")
+    assert "&lt;b&gt;Kitchen&lt;/b&gt;" in page(signed_in)
+
+
+@pytest.mark.parametrize("jobs", [1, 12])
+def test_queries_do_not_grow_with_jobs(
+    signed_in: Client, jobs: int, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    for _ in range(jobs):
+        make_room(make_job())
+    with django_assert_num_queries(4):  # session, user, open jobs with counts, whether any is put away
+        page(signed_in)
