@@ -169,7 +169,7 @@ def _unguarded(cell: str) -> str:
 
 def _row(line: int, headings: Sequence[str], cells: Sequence[str], today: date) -> PriceRow:
     """One row of values. Raises RefusedRow, or the ValueError of the rule that read a cell."""
-    if any(cell.strip() for cell in cells[len(headings) :]):
+    if len(cells) > len(headings):
         raise RefusedRow("This row has more cells than there are columns: put a cell with a comma in quotes.")
     cell = {name: " ".join(text.split()) for name, text in zip(headings, cells, strict=False)}
     for name, longest in LONGEST.items():

@@ -60,7 +60,7 @@ class ComponentForm(forms.ModelForm):
         say_plainly(self.fields)
         own = MEASURES[assembly.measure]
         self.fields["scales_with"].choices = [
-            ("", f"What the assembly scales with: {own.label} ({own.unit})"),
+            ("", f"Its own measure: {own.label} ({own.unit})"),
             *((code, f"{label} ({MEASURES[code].unit})") for code, label in MEASURE_CHOICES),
         ]
         self.fields["uses"].choices = [("", "Choose one"), *self._offered()]

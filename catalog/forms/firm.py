@@ -54,7 +54,7 @@ class FirmForm(forms.ModelForm):
         label="That size, in square feet",
         most=Decimal(1000),
         places=2,
-        help_text="Counts only for the second.",
+        help_text="Where only openings of at least a size are taken off.",
     )
     stale_after_days = CountField(label="Days until a price is old", least=1, most=3650)
     valid_days = CountField(label="Days an estimate is valid", least=1, most=365)

@@ -28,7 +28,7 @@ def say_plainly(fields: dict[str, forms.Field]) -> None:
 def reads(url_name: str, *with_fields: str) -> dict[str, Any]:
     """Attributes of an input whose reading is shown under it while it is typed."""
     others = ", ".join(f"[name={name}]" for name in with_fields)
-    changes = "".join(f", change from:closest form [name={name}]" for name in with_fields)
+    changes = "".join(f", change from:#id_{name}" for name in with_fields)
     return {
         "hx-get": reverse_lazy(url_name),
         "hx-trigger": f"load, input changed delay:250ms{changes}",

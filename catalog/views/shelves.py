@@ -142,7 +142,7 @@ class Found:
 
 def search(shelf: Shelf, words: str, retired: bool) -> Found:
     """Rows whose name has every word, at most MOST_ROWS of them; retired rows apart from the others."""
-    rows = shelf.rows().filter(retired=retired)
+    rows = shelf.rows().filter(retired=retired).order_by("name")
     for word in words.split():
         rows = rows.filter(name__icontains=word)
     found = list(rows[: MOST_ROWS + 1])
