@@ -11,8 +11,13 @@ from estimating.models import Client, Job
 
 
 def job_new(request: HttpRequest) -> HttpResponse:
-    initial = {"client": request.GET["client"]} if request.GET.get("client", "").isdigit() else {}
-    form = NewJobForm(request.POST if request.method == "POST" else None, firm=Firm.current(), today=timezone.localdate(), initial=initial)
+    picked = request.GET.get("client", "")
+    form = NewJobForm(
+        request.POST if request.method == "POST" else None,
+        firm=Firm.current(),
+        today=timezone.localdate(),
+        initial={"client": picked} if picked.isdigit() else {},
+    )
     if request.method == "POST" and form.is_valid():
         return redirect(form.save())
     return _form_page(request, "estimating/job_form.html", form)
