@@ -145,7 +145,7 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   event.detail.shouldSwap = false;
   say("Not saved: you are signed out. Sign in again in another tab, then change it once more here.");
 });
-document.addEventListener("htmx:afterSwap", ({ detail }) => focusSummary(detail.target));
+document.addEventListener("htmx:afterSwap", ({ detail: { target } }) => focusSummary(target.isConnected ? target : document));
 
 // A plain form is sent once, however often its button is tapped. One that answers with a file
 // leaves the page standing, so it opens again after a while.

@@ -104,7 +104,7 @@ class PackageForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.material, self.today = material, today
         say_plainly(self.fields)
-        self.fields["size"].label = f"Holds, in {material.unit}"
+        self.fields["size"].label = "Holds how many" if material.unit == "each" else f"Holds, {material.unit}"
         offer_suppliers(self)
         if not self.instance.pk:
             self.initial.setdefault("priced_on", today)
@@ -112,9 +112,7 @@ class PackageForm(forms.ModelForm):
     def clean_size(self) -> Decimal:
         size = self.cleaned_data["size"]
         if size is not None and size <= 0:
-            raise ValidationError(
-                f"A package that holds nothing can't be bought: type how many {self.material.unit} it holds."
-            )
+            raise ValidationError(f"A package that holds nothing can't be bought: type how much it holds.")
         return size
 
     def clean_priced_on(self) -> date | None:
@@ -147,6 +145,8 @@ class PackagePriceForm(forms.ModelForm):
         super().__init__(*args, auto_id=f"package-{kwargs['instance'].pk}-%s", **kwargs)
         self.today = today
         self.initial["priced_on"] = today
+        if not self.is_bound:
+            self.fields["price"].widget.attrs["autofocus"] = True
         say_plainly(self.fields)
         offer_suppliers(self)
 

@@ -123,7 +123,13 @@ def package_row(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _row(request: HttpRequest, package: Package, saved: bool = False) -> HttpResponse:
-    context = {"package": package, "firm": Firm.current(), "today": timezone.localdate(), "saved": saved}
+    context = {
+        "package": package,
+        "firm": Firm.current(),
+        "today": timezone.localdate(),
+        "saved": saved,
+        "focus": True,
+    }
     return render(request, "catalog/_package.html", context)
 
 

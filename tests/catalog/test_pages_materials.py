@@ -127,7 +127,7 @@ def test_a_package_is_added_on_the_page_of_its_material(signed_in: Client) -> No
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("size", "0", "A package that holds nothing can't be bought: type how many gal it holds."),
+        ("size", "0", "A package that holds nothing can't be bought: type how much it holds."),
         ("size", "a lot", "isn't a number. Type digits"),
         ("price", "-62.50", "A price can't be negative."),
         ("price", "62.505", "more than two decimals"),
