@@ -118,7 +118,7 @@ class NumberField(EntryField):
         if not number.is_finite() or "e" in plain.lower():
             raise ValueError(f"“{text[:40]}” isn't a number. Type digits, such as 12 or 12.5.")
         if not self.least <= number <= self.most:
-            raise ValueError(f"{plain[:40]} is out of range: type {self.least} to {self.most:,}.")
+            raise ValueError(f"{plain[:40]} is out of range: type {self.least} to {self.most}.")
         if number != number.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP):
             raise ValueError(f"{plain[:40]} has too many decimals: at most {self.places}.")
         return number
@@ -144,7 +144,7 @@ class CountField(EntryField):
         if not (plain.isascii() and plain.isdigit()):
             raise ValueError(f"“{text[:40]}” isn't a whole number. Type digits, such as 4.")
         if len(plain) > 9 or not self.least <= int(plain) <= self.most:
-            raise ValueError(f"{plain[:12]} is out of range: type {self.least} to {self.most:,}.")
+            raise ValueError(f"{plain[:12]} is out of range: type {self.least} to {self.most}.")
         return int(plain)
 
 

@@ -255,6 +255,10 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='package',
-            constraint=models.UniqueConstraint(fields=('material', 'name', 'supplier'), name='one_package_of_a_name_by_supplier', nulls_distinct=False),
+            constraint=models.UniqueConstraint(fields=('material', 'name', 'supplier'), name='one_package_of_a_name_by_supplier'),
+        ),
+        migrations.AddConstraint(
+            model_name='package',
+            constraint=models.UniqueConstraint(condition=models.Q(('supplier__isnull', True)), fields=('material', 'name'), name='one_package_of_a_name_without_supplier'),
         ),
     ]

@@ -86,9 +86,12 @@ class Package(models.Model):
             models.CheckConstraint(condition=models.Q(size__gt=0), name="package_holds_something"),
             models.CheckConstraint(condition=models.Q(price__gte=0), name="package_price_not_negative"),
             models.UniqueConstraint(
-                fields=["material", "name", "supplier"],
-                name="one_package_of_a_name_by_supplier",
-                nulls_distinct=False,
+                fields=["material", "name", "supplier"], name="one_package_of_a_name_by_supplier"
+            ),
+            models.UniqueConstraint(
+                fields=["material", "name"],
+                condition=models.Q(supplier__isnull=True),
+                name="one_package_of_a_name_without_supplier",
             ),
         ]
 

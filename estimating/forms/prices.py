@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from catalog.entry_fields import CountField, MarkupEntryField, NumberField, PriceField
+from catalog.models import Detail, TaxPolicy
 from estimating.models import Estimate, Job
 
 
@@ -58,6 +59,11 @@ class PricingForm(forms.ModelForm):
         }
 
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["detail"].choices = Detail.choices
+
+
 class JobTaxForm(forms.ModelForm):
     tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
 
@@ -65,6 +71,10 @@ class JobTaxForm(forms.ModelForm):
         model = Job
         fields = ("tax_policy", "tax_percent")
         widgets = {"tax_policy": forms.RadioSelect}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["tax_policy"].choices = TaxPolicy.choices
 
 
 class WordsForm(forms.ModelForm):

@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.html import format_html
 
 from catalog.entry_fields import AmountField, NumberField, PriceField
 from catalog.expansion import AssemblySpec, MaterialSpec, materials_used, measures_used
@@ -51,7 +52,7 @@ class AddWorkForm(forms.Form):
             if assembly.measure in BY_HAND:
                 measure = MEASURES[assembly.measure]
                 self.fields[f"amount-{assembly.pk}"] = AmountField(
-                    unit=measure.unit, required=False, label=f"How much of {assembly.name}, {measure.unit}"
+                    unit=measure.unit, required=False, label=amount_label(assembly.name, measure.unit)
                 )
 
     def clean(self) -> dict[str, Any]:
@@ -255,6 +256,12 @@ class WorkItemForm(forms.ModelForm):
             for each in self.materials
             if typed.get(f"supply-{each.code}")
         )
+
+
+def amount_label(name: str, unit: str) -> str:
+    """ "How many", or "How many ft"; the name of the work is there for a screen reader."""
+    counted = "" if unit == "each" else f" {unit}"
+    return format_html('How many{}<span class="hidden-label"> of {}</span>', counted, name)
 
 
 def six_places(amount: Fraction) -> Decimal:
