@@ -11,13 +11,17 @@ ROOT = Path(__file__).resolve().parent.parent
 MAY_IMPORT = {"catalog": {"catalog"}, "estimating": {"catalog", "estimating"}}
 OURS = {"catalog", "estimating", "config"}
 PURE = [
+    "catalog.component_rates",
     "catalog.expansion",
     "catalog.formulas",
     "catalog.hourly_rate",
     "catalog.markup",
     "catalog.measures",
     "catalog.money",
+    "catalog.nesting",
     "catalog.packaging",
+    "catalog.readings",
+    "catalog.trial",
     "catalog.units",
     "estimating.geometry",
     "estimating.plan_drawing",

@@ -162,5 +162,5 @@ def _choice_of(component: Component) -> str:
 def unit_of_choice(choice: str) -> str:
     """The unit of what a choice names, empty for none or what isn't there."""
     kind, _, pk = choice.partition(":")
-    row = USES[kind].objects.filter(pk=pk).first() if kind in USES and pk.isdigit() else None
+    row = USES[kind].objects.filter(pk=pk).first() if kind in USES and pk.isascii() and pk.isdigit() else None
     return unit_of(row) if row else ""

@@ -112,7 +112,7 @@ class PackageForm(forms.ModelForm):
     def clean_size(self) -> Decimal:
         size = self.cleaned_data["size"]
         if size is not None and size <= 0:
-            raise ValidationError(f"A package that holds nothing can't be bought: type how much it holds.")
+            raise ValidationError("A package that holds nothing can't be bought: type how much it holds.")
         return size
 
     def clean_priced_on(self) -> date | None:

@@ -238,6 +238,13 @@ def test_what_a_part_comes_to_is_read_back_while_it_is_typed(signed_in: Client) 
     assert signed_in.get(reverse("component-reading"), asked).content == b"100 sq ft takes 0.29 gal."
 
 
+@pytest.mark.parametrize("uses", ["material:²", "material:999999999999999999999", "secret:1", "", ":"])
+def test_a_reading_of_what_is_not_there_is_empty(signed_in: Client, uses: str) -> None:
+    asked = {"uses": uses, "rate_typed": "350 sq ft per gallon", "measure": "wall_net"}
+    answer = signed_in.get(reverse("component-reading"), asked)
+    assert (answer.status_code, answer.content) == (200, b"")
+
+
 def test_parts_move_up_and_down_and_the_moved_one_keeps_the_focus(signed_in: Client) -> None:
     assembly = make_assembly()
     first, second, third = (add_component(assembly, make_operation(), position=0) for _ in range(3))
