@@ -29,12 +29,7 @@ MEASURES: Mapping[str, Measure] = _by_code(
     ("floor", "Floor", "sq ft", "area inside the walls, less footprints that are taken off the floor"),
     ("ceiling", "Ceiling", "sq ft", "area inside the walls, less columns"),
     ("wall_gross", "Walls, openings not deducted", "sq ft", "length of wall times ceiling height"),
-    (
-        "wall_net",
-        "Walls, openings deducted",
-        "sq ft",
-        "walls less the openings that the deduct rule in force takes off",
-    ),
+    ("wall_net", "Walls", "sq ft", "length times height, less the openings that the rule in force takes off"),
     ("floor_perimeter", "Floor perimeter", "ft", "length of all walls at the floor, columns included"),
     ("ceiling_line", "Ceiling line", "ft", "length of the line where walls meet the ceiling"),
     ("base", "Base", "ft", "floor perimeter less door and cased openings and fixed cabinets"),
@@ -128,9 +123,7 @@ class MeasureSet:
         values = dict(self.values)
         for code, amount in other.values.items():
             values[code] = values.get(code, Fraction(0)) + amount
-        return MeasureSet(
-            values, self.openings_sqft + other.openings_sqft, self.estimated | other.estimated
-        )
+        return MeasureSet(values, self.openings_sqft + other.openings_sqft, self.estimated | other.estimated)
 
     def with_values(self, values: Mapping[str, Fraction], estimated: Iterable[str] = ()) -> "MeasureSet":
         """The same set with these values put in or replaced; a value put in counts as measured."""

@@ -43,6 +43,7 @@ __all__ = [
     "feet_from_nm",
     "format_length",
     "format_number",
+    "format_percent",
     "format_quantity",
     "format_rate",
     "parse_length",
@@ -314,6 +315,11 @@ def format_quantity(quantity: Fraction, unit: str, metric: bool = False) -> str:
 def format_number(number: Fraction) -> str:
     """A bare number to two decimals half-up, thousands parted, trailing zeros dropped."""
     return _decimal(Fraction(half_up(number * 100), 100))
+
+
+def format_percent(share: Fraction) -> str:
+    """A share in per cent with one decimal, half-up: "14.3%"."""
+    return f"{_decimal(Fraction(half_up(share * 1000), 10))}%"
 
 
 def _is_short(number: Fraction) -> bool:

@@ -1,11 +1,12 @@
 """What the Price page shows of a draft: how each figure came about, in words."""
 
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from fractions import Fraction
 
 from catalog.money import format_price, round_cents
 from catalog.phases import Phase
+from catalog.units import format_percent
 from estimating.drafts import Draft
 from estimating.pricing import Line, by_phase
 from estimating.work_lists import ToBuy, to_buy
@@ -46,18 +47,12 @@ def price_page(draft: Draft, metric: bool) -> PricePage:
         phases=tuple((Phase(phase).label, amount) for phase, amount in by_phase(priced.lines).items()),
         to_buy=bought,
         buying_cost=sum((each.cost for each in bought if each.cost is not None), Decimal("0.00")),
-        margin=percent(priced.margin),
+        margin=format_percent(priced.margin),
         tax_words=_tax_words(draft),
         trips_words=_trips_words(draft),
         per_sqft=round_cents(Fraction(priced.subtotal) / floor) if floor else None,
         floor_sqft=floor,
     )
-
-
-def percent(share: Fraction) -> str:
-    """A share in per cent with one decimal, half-up."""
-    exact = Decimal(share.numerator) / Decimal(share.denominator) * 100
-    return f"{exact.quantize(Decimal('0.1'), ROUND_HALF_UP)}%"
 
 
 def _price_line(line: Line, draft: Draft) -> PriceLine:

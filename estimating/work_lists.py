@@ -82,17 +82,17 @@ def work_by_phase(draft: Draft, estimate: Estimate, metric: bool) -> list[tuple[
     for item in estimate.items.all():
         one = taken[str(item.pk)]
         rows.setdefault(item.phase, []).append(
-            WorkLine(item, lines[str(item.pk)], own_amount(one, metric), one.problem)
+            WorkLine(item, lines[str(item.pk)], own_amount(one, draft, metric), one.problem)
         )
     return [(phase.label, rows[phase]) for phase in Phase if phase in rows]
 
 
-def own_amount(taken: Taken, metric: bool) -> str:
+def own_amount(taken: Taken, draft: Draft, metric: bool) -> str:
     """What the item's assembly scales with, such as "142.2 sq ft"; empty where there is none."""
     assembly = taken.work.assembly
     if assembly is None or not taken.measures.has(assembly.measure):
         return ""
-    amount = taken.measures.amount(assembly.measure)
+    amount = taken.measures.amount(assembly.measure, assembly.deduct_material or draft.conventions.deduct)
     return format_quantity(amount, MEASURES[assembly.measure].unit, metric)
 
 

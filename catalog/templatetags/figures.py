@@ -9,7 +9,7 @@ from django import template
 from catalog.models import Firm, Package
 from catalog.money import format_price
 from catalog.readings import price_age
-from catalog.units import format_length, format_quantity
+from catalog.units import format_length, format_percent, format_quantity
 
 register = template.Library()
 
@@ -54,3 +54,8 @@ def stale_price(package: Package, firm: Firm, today: date) -> str:
 def in_words(requirement: object, firm: Firm) -> str:
     """The arithmetic of a requirement."""
     return requirement.in_words(firm.metric)
+
+
+@register.filter
+def per_cent(share: Fraction) -> str:
+    return format_percent(share)

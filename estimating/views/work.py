@@ -3,6 +3,7 @@
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -40,6 +41,7 @@ def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
         "draft": draft,
         "phases": work_by_phase(draft, estimate, firm.metric),
         "companions": wanted(estimate),
+        "ordering": "order" in request.GET,
     }
     return render(request, "estimating/work.html", context)
 
@@ -131,7 +133,7 @@ def work_move(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
     """Up or down within its phase."""
     job = get_job(job_id)
     get_item(job, item_id).move(up=request.POST.get("way") == "up")
-    return redirect("job-work", job.pk)
+    return redirect(f"{reverse('job-work', args=[job.pk])}?order=1")
 
 
 @require_POST
