@@ -1,6 +1,7 @@
 """How fast he works and what a finished piece of work is made of."""
 
 from decimal import Decimal
+from fractions import Fraction
 
 from django.core.validators import MinValueValidator
 from django.db import models
@@ -22,6 +23,10 @@ class Operation(models.Model):
     unit = models.CharField("unit it is counted in", max_length=12)
     rate_typed = models.CharField("hours", max_length=80)
     hours_per_unit = FractionField()
+    low_typed = models.CharField("hours when all goes well", max_length=80, blank=True)
+    low_hours_per_unit = FractionField(null=True, blank=True)
+    high_typed = models.CharField("hours when little does", max_length=80, blank=True)
+    high_hours_per_unit = FractionField(null=True, blank=True)
     set_up_hours = models.DecimalField(
         "set-up hours", max_digits=6, decimal_places=2, default=0, validators=[MinValueValidator(0)]
     )
@@ -34,6 +39,7 @@ class Operation(models.Model):
     )
     source = models.TextField("where the rate comes from", max_length=1000)
     retired = models.BooleanField(default=False)
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
 
     objects = InUseQuerySet.as_manager()
 
@@ -42,6 +48,18 @@ class Operation(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+def hours_fault(low: Fraction | None, likely: Fraction, high: Fraction | None) -> str:
+    """What is wrong with hours at best, likely and at worst, as a sentence; empty where they are in order.
+
+    A firm's own operation may leave low and high out.
+    """
+    if low is not None and low > likely:
+        return "the low hours are more than the likely ones: they must be as many or fewer."
+    if high is not None and high < likely:
+        return "the high hours are fewer than the likely ones: they must be as many or more."
+    return ""
 
 
 class Assembly(models.Model):
@@ -69,8 +87,12 @@ class Assembly(models.Model):
         Material, models.PROTECT, related_name="laid_by", null=True, blank=True, verbose_name="sheet it lays"
     )
     companions = models.ManyToManyField("self", through="Companion", symmetrical=False)
+    after = models.ManyToManyField(
+        "self", through="Precedence", symmetrical=False, related_name="before", verbose_name="done before it"
+    )
     source = models.TextField("where its figures come from", max_length=1000, blank=True)
     retired = models.BooleanField(default=False)
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
 
     objects = InUseQuerySet.as_manager()
 
@@ -145,6 +167,26 @@ class Companion(models.Model):
         return f"{self.assembly} with {self.companion}"
 
 
+class Precedence(models.Model):
+    """What must be down before a piece of work can go on, where a job has both."""
+
+    assembly = models.ForeignKey(Assembly, models.CASCADE, related_name="waits_for")
+    earlier = models.ForeignKey(Assembly, models.CASCADE, related_name="awaited_by")
+    reason = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["assembly", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["assembly", "earlier"], name="one_precedence_of_a_pair"),
+            models.CheckConstraint(
+                condition=~models.Q(assembly=models.F("earlier")), name="nothing_waits_for_itself"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.assembly} after {self.earlier}"
+
+
 class Bundle(models.Model):
     """Several assemblies that are put on together, such as everything for a kitchen floor."""
 
@@ -152,6 +194,7 @@ class Bundle(models.Model):
     name = models.CharField(max_length=120, unique=True)
     assemblies = models.ManyToManyField(Assembly, through="BundleLine")
     retired = models.BooleanField(default=False)
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
 
     objects = InUseQuerySet.as_manager()
 

@@ -48,6 +48,7 @@ class Material(models.Model):
     sheet_width_nm = models.BigIntegerField("sheet width", null=True, blank=True)
     thickness_nm = models.BigIntegerField("thickness", null=True, blank=True)
     retired = models.BooleanField(default=False)
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
 
     objects = InUseQuerySet.as_manager()
 
@@ -77,6 +78,7 @@ class Package(models.Model):
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="packages", null=True, blank=True)
     priced_on = models.DateField("price seen on", null=True, blank=True)
     retired = models.BooleanField(default=False)
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
 
     objects = InUseQuerySet.as_manager()
 
