@@ -19,7 +19,7 @@ def job_new(request: HttpRequest) -> HttpResponse:
         initial={"client": picked} if picked.isdigit() else {},
     )
     if request.method == "POST" and form.is_valid():
-        return redirect(form.save())
+        return redirect("room-new", form.save().pk)
     return _form_page(request, "estimating/job_form.html", form)
 
 

@@ -41,7 +41,7 @@ def start(signed_in: Client, **values: str) -> HttpResponse:
 def test_a_job_for_a_new_client_leads_to_its_rooms(signed_in: Client) -> None:
     response = start(signed_in)
     job = Job.objects.get()
-    assert response.url == reverse("job-rooms", args=[job.pk])
+    assert response.url == reverse("room-new", args=[job.pk])
     assert (job.client.name, job.client.phone) == ("Ines Marchbank", "608-555-0117")
     assert (job.year_built, job.quote_due_on) == (1958, date(2026, 11, 26))
 

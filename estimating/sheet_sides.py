@@ -1,0 +1,143 @@
+"""A surface seen from one side: what plans come to there before their pieces are packed into sheets."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import chain
+from typing import NamedTuple
+
+from estimating.sheet_courses import Course, Cut, Ground, courses, cut_course, keep_off, strips
+from estimating.sheet_packing import Size
+from estimating.sheet_regions import Point, Region
+from estimating.sheet_surface import View
+
+
+class Rank(NamedTuple):
+    """What layouts are compared by, in this order; less is better."""
+
+    slivers: int
+    near_corners: int
+    sheets: int
+    pieces: int
+    cuts: int
+    joint_nm: int
+
+
+class Plan(NamedTuple):
+    """A layout before it is drawn: the view, the first course's width, the first piece of each course."""
+
+    view: View
+    first_width: int
+    firsts: tuple[int, ...]
+
+
+class Trial(NamedTuple):
+    """A plan with the least it could come to, before its pieces are packed."""
+
+    least: Rank
+    order: int
+    side: "Side"
+    first_width: int
+    firsts: tuple[int, ...]
+    cuts: tuple[Cut, ...]
+
+    @property
+    def sizes(self) -> tuple[Size, ...]:
+        return tuple(chain.from_iterable(cut.sizes for cut in self.cuts))
+
+    @property
+    def plan(self) -> Plan:
+        return Plan(self.side.view, self.first_width, self.firsts)
+
+
+@dataclass(eq=False)
+class Side:
+    """A ground seen from one side, and what is already known of its courses."""
+
+    view: View
+    ground: Ground
+    cells: int = 0  # stretches of sheet cut to the region so far
+    summed: int = 0  # courses summed up so far
+    _laid: dict[int, tuple[tuple[Course, ...], list[dict[int, Cut]], tuple[int, int]]] = field(
+        default_factory=dict
+    )
+    _known: dict[tuple[Region, int, tuple[Point, ...]], dict[int, Cut]] = field(default_factory=dict)
+
+    def laid(self, first_width: int) -> tuple[tuple[Course, ...], list[dict[int, Cut]], tuple[int, int]]:
+        """Courses, what is known of each, and length and faults of the joints between them."""
+        if first_width not in self._laid:
+            found = courses(self.ground, first_width)
+            known = [self._known.setdefault((c.region, c.high - c.low, c.corners), {}) for c in found]
+            self._laid[first_width] = found, known, strips(self.ground, found)
+        return self._laid[first_width]
+
+    def cut(self, course: Course, known: dict[int, Cut], first: int) -> Cut:
+        if first not in known:
+            known[first] = cut_course(self.ground, course, first)
+            self.cells += (1 + len(course.region)) * (1 + known[first].pieces)
+        return known[first]
+
+    def meet(self, first: int, lower: Cut, after: int, upper: Cut) -> bool:
+        """Whether joints of one course stand too near to those of the next."""
+        step = self.ground.period
+        apart = (after - first) % step
+        if min(apart, step - apart) >= self.ground.rules.min_offset_nm:
+            return False
+        return not keep_off(self.ground, lower, upper)
+
+    def trial(self, first_width: int, firsts: tuple[int, ...]) -> Trial | None:
+        """The plan with the least it could come to; nothing where joints come too near."""
+        found, known, (joint_nm, near) = self.laid(first_width)
+        self.summed += len(found)
+        cuts: list[Cut] = []
+        slivers = full = needed = pieces = notched = 0
+        for course, row, first in zip(found, known, firsts, strict=True):
+            cut = row.get(first) or self.cut(course, row, first)
+            if cuts and self.meet(firsts[len(cuts) - 1], cuts[-1], first, cut):
+                return None
+            cuts.append(cut)
+            pieces += cut.pieces
+            slivers += cut.slivers
+            full += cut.full
+            needed += cut.needed
+            near += cut.near_corners
+            joint_nm += cut.joint_nm
+            notched += len(cut.notched)
+        bins = -(-needed // self.ground.stock.capacity)
+        least = Rank(slivers, near, full + bins, pieces, pieces - full - bins + notched, joint_nm)
+        return Trial(least, self.summed, self, first_width, firsts, tuple(cuts))
+
+    def offcut_starts(self, firsts: Sequence[int], count: int) -> Iterator[tuple[int, ...]]:
+        """What a row-by-row layout does: what is left of one course's last sheet starts the next course."""
+        ground, rules = self.ground, self.ground.rules
+        span, period = ground.box.right - ground.box.left, ground.period
+        least = rules.min_offset_nm
+        for start in firsts:
+            row = [start]
+            while len(row) < count:
+                here = row[-1]
+                offcut = ground.long - (span - here - rules.gap_nm) % period - rules.kerf_nm
+                wanted = (each for each in (offcut, *firsts) if max(1, rules.min_piece_nm) <= each <= ground.long)
+                fit = (each for each in wanted if least <= (each - here) % period <= period - least)
+                row.append(next(fit, min((here + least) % period or period, ground.long)))
+            yield tuple(row)
+
+    def calmest(self, first_width: int, firsts: Sequence[int]) -> tuple[int, ...] | None:
+        """The sequence with fewest slivers, then pieces, then board needed, each course free to start."""
+        found, known, _ = self.laid(first_width)
+        ways: list[tuple[tuple[int, ...], tuple[int, ...], Cut]] = []
+        for course, row in zip(found, known, strict=True):
+            onward = []
+            for first in firsts:
+                cut = self.cut(course, row, first)
+                cost = (cut.slivers, cut.near_corners, cut.pieces, cut.needed)
+                before = [way for way in ways if not self.meet(way[1][-1], way[2], first, cut)]
+                if before:
+                    least = min(before, key=lambda way: way[0])
+                    cost = tuple(map(sum, zip(least[0], cost, strict=True)))
+                    onward.append((cost, (*least[1], first), cut))
+                elif not ways:
+                    onward.append((cost, (first,), cut))
+            ways = onward
+            if not ways:
+                return None
+        return min(ways, key=lambda way: way[0])[1]

@@ -1,0 +1,156 @@
+"""The main job in a real browser: from an empty firm to the paper that the client gets."""
+
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.contrib.auth.models import User
+from playwright.sync_api import Locator, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from catalog.starter_catalog import load
+from tests.conftest import DESK, PHONE
+from tests.factories import make_firm
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+
+
+@pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
+def site(
+    request: pytest.FixtureRequest,
+    open_page: Callable[..., Page],
+    owner: User,
+    live_server: LiveServer,
+) -> Page:
+    """A firm with the starting catalog and nothing else; nobody is signed in yet."""
+    make_firm(tax_policy="consumer", tax_percent="6.5", detail="line")
+    load()
+    page = open_page(**request.param)
+    page.set_default_timeout(8000)
+    return page
+
+
+def opening(page: Page, row: int, kind: str, wall: str, width: str, height: str, sill: str = "") -> None:
+    fields = page.get_by_role("group", name=f"Opening {row}", exact=True)
+    if row > 1:
+        page.get_by_role("button", name="Add an opening").click()
+    fields.get_by_label("Kind").select_option(label=kind)
+    fields.get_by_label("Wall").select_option(wall)
+    fields.get_by_label("Width").fill(width)
+    fields.get_by_label("Height").fill(height)
+    if sill:
+        fields.get_by_label("Sill").fill(sill)
+
+
+def price_so_far(page: Page) -> Locator:
+    return page.locator("#money-foot strong")
+
+
+def is_accessible(page: Page) -> None:
+    results = Axe().run(page, options=WCAG)
+    assert results.violations_count == 0, results.generate_report()
+
+
+def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> None:
+    page = site
+    page.goto("/")
+    page.get_by_label("Username").fill("pat")
+    page.get_by_label("Password").fill("a tape and a pencil")
+    page.get_by_role("button", name="Sign in").click()
+
+    page.get_by_role("link", name="Firm").click()
+    page.get_by_role("link", name="hour").first.click()
+    page.get_by_label("Your own pay").fill("65,000")
+    page.get_by_label("Burden").fill("11000")
+    page.get_by_label("Overhead").fill("15000")
+    page.get_by_label("Profit").fill("12.5")
+    page.get_by_label("Hours you can bill").fill("1300")
+    expect(page.locator("main")).to_contain_text("$80.00")
+    page.get_by_role("button", name="Use this rate").click()
+
+    page.goto("/")
+    page.get_by_role("link", name="Start a job").first.click()
+    page.get_by_label("Name", exact=True).fill("Marisol and Dean Okonjo")
+    page.get_by_label("Job", exact=True).fill("Kitchen")
+    page.get_by_label("Address of the work").fill("418 Larkspur Lane")
+    page.get_by_label("Year the house was built").fill("1986")
+    page.get_by_role("button", name="Start the job and measure").click()
+
+    page.get_by_label("Room", exact=True).fill("Kitchen")
+    page.get_by_label("Length", exact=True).first.fill("13' 4\"")
+    page.get_by_label("Width", exact=True).first.fill("10-8")
+    page.get_by_label("Ceiling height").fill("8")
+    opening(page, 1, "Window", "A", "60", "40", "42")
+    opening(page, 2, "Opening without a door", "C", "36", "80")
+    opening(page, 3, "Door", "D", "36", "80")
+    expect(page.locator("#room-sketch")).to_contain_text("327.33 sq ft")
+    is_accessible(page)
+    page.get_by_role("button", name="Save room").click()
+    expect(page.locator("main")).to_contain_text("142.22 sq ft")
+
+    page.get_by_role("link", name="Measure a room").click()
+    page.get_by_label("Room", exact=True).fill("Pantry")
+    page.get_by_label("Length", exact=True).first.fill("4")
+    page.get_by_label("Width", exact=True).first.fill("3")
+    page.get_by_label("Ceiling height").fill("8")
+    page.get_by_role("button", name="Save room").click()
+    is_accessible(page)
+
+    page.get_by_role("link", name="Work", exact=True).click()
+    page.get_by_role("link", name="Add work").click()
+    page.get_by_label("Kitchen", exact=True).check()
+    page.get_by_label("Find").fill("backer board on a floor")
+    expect(page.get_by_label("Paint walls, two coats")).to_be_hidden()
+    page.get_by_label("Cement backer board on a floor").check()
+    page.get_by_label("Find").fill("")
+    page.get_by_label("Hang 1/2 in drywall on walls").check()
+    page.get_by_label("Paint walls, two coats").check()
+    is_accessible(page)
+    page.get_by_role("button", name="Put on these rooms").click()
+    before = price_so_far(page).inner_text()
+
+    page.get_by_role("link", name="Hang 1/2 in drywall on walls").click()
+    page.get_by_role("group", name="Only these walls of Kitchen").get_by_label("A", exact=True).check()
+    page.get_by_role("group", name="Only these walls of Kitchen").get_by_label("B", exact=True).check()
+    expect(page.locator("#item-result")).to_contain_text("7 each")
+    expect(price_so_far(page)).not_to_have_text(before)
+    page.get_by_label("Pantry", exact=True).check()
+    expect(page.locator("#item-result")).to_contain_text("11 each")
+    page.get_by_label("Pantry", exact=True).uncheck()
+    expect(page.locator("#item-result")).to_contain_text("7 each")
+    is_accessible(page)
+    page.get_by_role("button", name="Save and go back to work").click()
+    expect(page.locator("main")).to_contain_text("What this work usually needs")
+    is_accessible(page)
+
+    page.get_by_role("link", name="Price", exact=True).click()
+    page.get_by_label("Supply runs").fill("3")
+    expect(page.locator("#price-result")).to_contain_text("3 supply runs")
+    page.get_by_label("On material").fill("-100")
+    expect(page.locator("#id_material_markup_problem")).to_contain_text("100")
+    page.get_by_label("On material").fill("20")
+    expect(page.locator("#id_material_markup_problem")).to_be_empty()
+    is_accessible(page)
+    total = price_so_far(page).inner_text()
+
+    page.get_by_role("link", name="Papers", exact=True).click()
+    expect(page.locator("main")).to_contain_text(total)
+    is_accessible(page)
+    address = page.get_by_role("link", name="Open the estimate").get_attribute("href")
+    answer = page.context.request.get(address)
+    assert answer.headers["content-type"] == "application/pdf"
+    pdf = tmp_path / "estimate.pdf"
+    pdf.write_bytes(answer.body())
+    text = subprocess.run(
+        ["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True, check=True
+    ).stdout
+    assert total in text
+    assert "Marisol and Dean Okonjo" in text
+    assert "Page 1 of" in text
+    for secret in ("markup", "margin", "$70.00"):
+        assert secret not in text.lower()
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
