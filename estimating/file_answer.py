@@ -7,9 +7,8 @@ from typing import Any
 
 from catalog.expansion import MaterialSpec, Requirement
 from catalog.measures import MEASURES, MeasureSet
-from catalog.units import format_quantity
+from catalog.units import format_percent, format_quantity
 from estimating.drafts import Draft
-from estimating.price_lists import percent
 from estimating.pricing import Line, by_phase
 from estimating.snapshot import money
 from estimating.takeoff import NO_MONEY, Conventions, MaterialLine, Taken
@@ -50,7 +49,7 @@ def answer(draft: Draft, metric: bool = False) -> dict[str, Any]:
             "contingency": money(priced.contingency),
             "subtotal": money(priced.subtotal),
             "profit": money(priced.profit),
-            "margin": percent(priced.margin),
+            "margin": format_percent(priced.margin),
             "tax_policy": draft.policy.tax_policy,
             "taxed_at_the_total": money(priced.tax_base),
             "tax": money(priced.tax),

@@ -63,7 +63,8 @@ class _Reading:
         self.data = data if isinstance(data, dict) else {}
         self.firm = firm
         self.specs = specs
-        self.faults = list(shape_faults(data, schema()))
+        self.out_of_shape = tuple(shape_faults(data, schema()))
+        self.faults = list(self.out_of_shape)
         self.walls_of: dict[str, int | None] = {}
 
     def job(self) -> Job:
@@ -88,17 +89,13 @@ class _Reading:
         return job
 
     def estimate(self, job: Job) -> Estimate:
-        estimate = Estimate(job=job, **{name: getattr(self.firm, name) for name in COPIED_FROM_FIRM})
+        copied = {name: getattr(self.firm, name) for name in COPIED_FROM_FIRM}
+        estimate = Estimate(job=job, dated=job.asked_on, **copied)
         blank = PricingForm(instance=estimate)
-        form = PricingForm(
-            {
-                **{name: blank[name].value() for name in blank.fields},
-                **self._part("pricing"),
-                "dated": self._part("job").get("date", ""),
-            },
-            instance=estimate,
-        )
-        self._note("pricing", form, {"dated": "date"})
+        firms = {name: blank[name].value() for name in blank.fields}
+        form = PricingForm({**firms, **self._part("pricing")}, instance=estimate)
+        del form.fields["dated"]
+        self._note("pricing", form)
         words = {name: getattr(estimate, name) for name in WordsForm.Meta.fields}
         for name in words:
             if name in self.data and self._sound(name):
@@ -260,7 +257,8 @@ class _Reading:
 
     def _sound(self, place: str) -> bool:
         return not any(
-            each.place == place or each.place.startswith((f"{place}.", f"{place}[")) for each in self.faults
+            each.place == place or each.place.startswith((f"{place}.", f"{place}["))
+            for each in self.out_of_shape
         )
 
     def _note(self, place: str, form: forms.BaseForm, names: Mapping[str, str] | None = None) -> None:

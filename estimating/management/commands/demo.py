@@ -1,0 +1,100 @@
+"""Prepare the demo and serve it."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
+from django.utils import timezone
+
+from catalog.money import format_price
+from estimating.demo import Demo, load_demo
+from estimating.drafts import read_draft
+from estimating.models import Estimate
+from estimating.on_paper import estimate_on_paper, paper_name
+from estimating.paper import PangoMissing, make_pdf
+from estimating.site_server import is_free, network_addresses, serve
+from estimating.snapshot import what_is_missing
+
+
+class Command(BaseCommand):
+    help = "Prepares the database, puts an invented firm and its jobs in, and serves the site."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--no-serve", action="store_true", help="stop before serving")
+        parser.add_argument("--lan", action="store_true", help="let a phone on the same network open it")
+        parser.add_argument("--port", type=int, default=8000, help="the port to serve on (8000)")
+
+    def handle(self, *args: Any, no_serve: bool, lan: bool, port: int, **options: Any) -> None:
+        host = "0.0.0.0" if lan else "127.0.0.1"
+        if not no_serve:
+            _check(host, port)
+        call_command("migrate", interactive=False, verbosity=0)
+        call_command("collectstatic", interactive=False, verbosity=0)
+        demo = load_demo(settings.DATA_DIR)
+        self._say_what_is_there(demo)
+        self._write_paper(demo)
+        self._say_sign_in(demo)
+        if no_serve:
+            return
+        self.stdout.write(f"Open http://127.0.0.1:{port}/")
+        if lan:
+            self._open_to_network(port)
+        self.stdout.write("Stop it with Ctrl+C.")
+        self.stdout.flush()
+        serve(host, port)
+
+    def _say_what_is_there(self, demo: Demo) -> None:
+        self.stdout.write(f"Database: {connection.settings_dict['NAME']}")
+        self.stdout.write(f"Firm: {demo.firm.name}, {_how(demo.firm_is_new)}.")
+        for line in demo.catalog.in_words():
+            self.stdout.write(line)
+        for name, job in demo.jobs.items():
+            self.stdout.write(f"Job: {job.name}, {_how(name in demo.new_jobs)}.")
+
+    def _write_paper(self, demo: Demo) -> None:
+        """The kitchen's estimate as it stands now, with what it comes to."""
+        job = demo.jobs["kitchen"]
+        estimate = Estimate.current(job, demo.firm, timezone.localdate())
+        draft = read_draft(estimate, demo.firm)
+        if missing := what_is_missing(draft):
+            self.stdout.write("\n".join((f"No paper of {job.name} was made.", *missing)))
+            return
+        path = Path(settings.DATA_DIR) / paper_name("estimate", job)
+        try:
+            path.write_bytes(make_pdf(estimate_on_paper(estimate, demo.firm, draft)))
+        except PangoMissing as error:
+            raise CommandError(str(error)) from error
+        priced = draft.priced
+        self.stdout.write(f"Estimate of {job.name}: {path}")
+        self.stdout.write(f"Hours: {priced.hours}, {priced.working_days} working days")
+        self.stdout.write(f"Cost to the firm: {format_price(priced.cost)}")
+        self.stdout.write(f"Sales tax on top: {format_price(priced.tax)}")
+        self.stdout.write(f"Total: {format_price(priced.total)}")
+
+    def _say_sign_in(self, demo: Demo) -> None:
+        password = demo.password or "the one that you gave it (python manage.py changepassword demo)"
+        self.stdout.write(f"Sign in as: {demo.user}")
+        self.stdout.write(f"Password: {password}")
+
+    def _open_to_network(self, port: int) -> None:
+        addresses = network_addresses()
+        settings.ALLOWED_HOSTS += addresses
+        for address in addresses:
+            self.stdout.write(f"On a phone on the same Wi-Fi: http://{address}:{port}/")
+        if not addresses:
+            self.stdout.write("This machine has no address on a network: a phone can't reach it.")
+
+
+def _how(is_new: bool) -> str:
+    return "put in" if is_new else "left as you have it"
+
+
+def _check(host: str, port: int) -> None:
+    if not 1 <= port <= 65_535:
+        raise CommandError(f"{port} is no port: give one from 1 to 65535.")
+    if not is_free(host, port):
+        raise CommandError(f"Port {port} is in use. Give another, such as --port {port % 65_535 + 1}.")
