@@ -154,5 +154,26 @@ def square_room(area_sqft: Fraction, height_ft: Fraction = Fraction(8)) -> Measu
     return MeasureSet(values, estimated=frozenset(values) - {"floor", "ceiling", "rooms"})
 
 
+def quick_measures(by_hand: Mapping[str, Fraction], height_ft: Fraction = Fraction(8)) -> MeasureSet:
+    """Measures of a quick quote from the first amount that is known: those of a square room.
+
+    From a floor or ceiling area, from a wall area (over the ceiling height, taken as 8 ft) or from a
+    length round the room. What was put in by hand stands as it is; the rest is marked as estimated.
+    Nothing is guessed from a count.
+    """
+    for code in ("floor", "ceiling", "wall_gross", "wall_net", "floor_perimeter", "ceiling_line"):
+        amount = by_hand.get(code)
+        if not amount:
+            continue
+        if code in ("floor", "ceiling"):
+            room = square_room(amount, height_ft)
+        else:
+            around = amount / height_ft if code.startswith("wall") else amount
+            room = square_room((around / 4) ** 2, height_ft)
+        estimated = frozenset(room.values) - {"rooms"}
+        return MeasureSet(room.values, estimated=estimated).with_values(by_hand)
+    return MeasureSet(dict(by_hand))
+
+
 def _plain(number: Fraction) -> str:
     return f"{number.numerator / number.denominator:g}"

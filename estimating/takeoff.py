@@ -19,7 +19,14 @@ from catalog.expansion import (
     hours,
     job_set_ups,
 )
-from catalog.measures import ALL_OPENINGS, SHEET_MEASURES, DeductRule, MeasureSet, MissingMeasure
+from catalog.measures import (
+    ALL_OPENINGS,
+    SHEET_MEASURES,
+    DeductRule,
+    MeasureSet,
+    MissingMeasure,
+    quick_measures,
+)
 from catalog.money import split_cents
 from catalog.packaging import Purchase, UnusableOffers, cover
 from estimating.geometry import PlanError, RoomPlan, measure
@@ -199,7 +206,7 @@ def _take(work: Work, measured: _Rooms, conventions: Conventions, set_up_done: f
         for use in work.rooms:
             measures += measured.of(use)
         by_hand = {each.measure: each.amount for each in work.overrides}
-        measures = measures.with_values(by_hand)
+        measures = measures.with_values(by_hand) if work.rooms else quick_measures(by_hand)
         requirements = expand(
             work.assembly,
             measures,

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 
 from catalog.entry_fields import CountField, MarkupEntryField, NumberField, PriceField
+from catalog.forms.named import reads, say_plainly
 from catalog.models import Detail, TaxPolicy
 from estimating.models import Estimate, Job
 
@@ -58,10 +59,13 @@ class PricingForm(forms.ModelForm):
             "scope_by": forms.RadioSelect,
         }
 
-
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
         self.fields["detail"].choices = Detail.choices
+        for name in ("labour_markup", "material_markup", "equipment_markup", "subcontract_markup"):
+            # A sync of its own: the reading must not cut off the form's saving.
+            self.fields[name].widget.attrs |= {**reads("markup-reading"), "hx-sync": "this:replace"}
 
 
 class JobTaxForm(forms.ModelForm):
@@ -74,6 +78,7 @@ class JobTaxForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
         self.fields["tax_policy"].choices = TaxPolicy.choices
 
 
@@ -86,5 +91,6 @@ class WordsForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
         for field in self.fields.values():
             field.widget.attrs["rows"] = 5

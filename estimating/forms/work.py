@@ -10,6 +10,7 @@ from django.utils.html import format_html
 
 from catalog.entry_fields import AmountField, NumberField, PriceField
 from catalog.expansion import AssemblySpec, MaterialSpec, materials_used, measures_used
+from catalog.forms.named import say_plainly
 from catalog.measures import BY_HAND, MEASURES
 from catalog.models import Assembly, Bundle
 from catalog.phases import Phase
@@ -156,6 +157,7 @@ class WorkItemForm(forms.ModelForm):
             self._add_supplies(
                 {each.material.code: each for each in self.instance.client_supplies.all()} if saved else {}
             )
+        say_plainly(self.fields)
 
     def _add_rooms(self, chosen: Mapping[int, WorkRoom]) -> None:
         for room in self.rooms:
@@ -285,6 +287,10 @@ class AllowanceForm(forms.ModelForm):
             "decide_by",
         )
         widgets = {"decide_by": DAY}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
 
     def clean_amount(self) -> Decimal:
         amount = self.cleaned_data["amount"]

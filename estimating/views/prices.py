@@ -3,7 +3,7 @@
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST
+from django.urls import reverse
 
 from catalog.models import Firm
 from estimating.drafts import read_draft
@@ -69,11 +69,15 @@ def allowance_edit(request: HttpRequest, job_id: int, allowance_id: int) -> Http
     return _allowance_page(request, job, get_allowance(job, allowance_id))
 
 
-@require_POST
 def allowance_remove(request: HttpRequest, job_id: int, allowance_id: int) -> HttpResponse:
     job = get_job(job_id)
-    get_allowance(job, allowance_id).delete()
-    return redirect("job-price", job.pk)
+    allowance = get_allowance(job, allowance_id)
+    if request.method == "POST":
+        allowance.delete()
+        return redirect("job-price", job.pk)
+    back = reverse("allowance", args=[job.pk, allowance.pk])
+    context = {"job": job, "place": "price", "name": allowance.name, "back": back}
+    return render(request, "estimating/take_off_question.html", context)
 
 
 def get_allowance(job: Job, allowance_id: int) -> Allowance:

@@ -121,11 +121,20 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
     return render(request, page, context, status=status)
 
 
-@require_POST
 def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
+    """Asks first, since what was typed on the line goes with it."""
     job = get_job(job_id)
-    get_item(job, item_id).delete()
-    return redirect("job-work", job.pk)
+    item = get_item(job, item_id)
+    if request.method == "POST":
+        item.delete()
+        return redirect("job-work", job.pk)
+    context = {
+        "job": job,
+        "place": "work",
+        "name": item.title,
+        "back": reverse("work-item", args=[job.pk, item.pk]),
+    }
+    return render(request, "estimating/take_off_question.html", context)
 
 
 @require_POST

@@ -103,6 +103,26 @@ def test_the_firms_rule_for_openings_reaches_the_work() -> None:
     assert none_off.materials[0].required - all_off.materials[0].required == 12
 
 
+def test_a_quick_quote_from_an_area_estimates_the_rest_of_a_square_room() -> None:
+    base = assembly(
+        "base",
+        "floor",
+        uses(material("board", "ft", ("8", "9.00")), "1 ft per ft", "base", scales_with="base"),
+    )
+    by_hand = (Override("floor", Fraction(144), "told on the phone"),)
+    (taken,) = take_off({}, [_work("1", base, overrides=by_hand)]).taken
+    assert taken.requirements[0].quantity == 48
+    assert taken.requirements[0].working.estimated
+
+
+def test_a_quick_quote_from_a_wall_area_knows_the_length_of_its_walls() -> None:
+    cut = assembly(
+        "cut", "wall_net", uses(operation("cut in", "48 ft per hour", "ft"), scales_with="ceiling_line")
+    )
+    by_hand = (Override("wall_net", Fraction(384), "told on the phone"),)
+    assert take_off({}, [_work("1", cut, overrides=by_hand)]).taken[0].hours == 1
+
+
 BOARD = material(
     "backer", "each", ("1", "12.00"), sheet=SheetSize(5 * NM_PER_FOOT, 3 * NM_PER_FOOT, NM_PER_INCH // 2)
 )
