@@ -272,7 +272,7 @@ def _with_contingency(lines: list[Line], contingency: Decimal, policy: Policy) -
 
 def _up_to_minimum(so_far: Decimal, has_work: bool, policy: Policy) -> list[Line]:
     missing = policy.minimum_charge - so_far
-    if not has_work or missing <= 0:
+    if not has_work or not policy.minimum_charge or missing <= 0:
         return []
     return [_sum_line("minimum", "Up to the least charge for a job", missing)]
 
