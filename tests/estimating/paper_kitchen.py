@@ -106,7 +106,7 @@ def light_trims() -> AssemblySpec:
         uses(material("light trim", "each", ("1", "21.00")), measure="ceiling_lights"),
         uses(operation("swap trim", "1 hour per 2 each", "each"), measure="ceiling_lights"),
         phase="set",
-        caution="Wiring beyond the trim is a licensed electrician's: the power is off before a trim is touched.",
+        caution="Wiring beyond the trim is a licensed electrician's. Power off before a trim is touched.",
     )
 
 
@@ -125,7 +125,7 @@ def kitchen_work() -> tuple[Work, ...]:
             "demo",
             "Take out the old kitchen",
             "take_out",
-            scope="Cabinets, counter, floor covering and the board on two walls.\nA 10-yard dumpster on the drive.",
+            scope="Cabinets, counter, flooring and the board on two walls.\nA 10-yard dumpster on the drive.",
             rooms=(RoomUse("1"),),
             extra_hours=Fraction(18),
             material_cost=Decimal("465.00"),

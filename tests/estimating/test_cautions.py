@@ -1,0 +1,58 @@
+"""Which cautions a job's papers carry."""
+
+import pytest
+
+from estimating.cautions import job_cautions, lead_caution
+from estimating.takeoff import Work
+from tests.specs import assembly, material, uses
+
+DUST = "Cutting makes silica dust: cut wet (29 CFR 1926.1153)."
+
+
+def tiling(title: str = "Tile", caution: str = "") -> Work:
+    tile = material("tile", "sq ft", ("10", "30"), caution=DUST)
+    return Work(title, title, "floor", assembly=assembly("tile", "floor", uses(tile), caution=caution))
+
+
+@pytest.mark.parametrize(("year", "bound"), [(1910, True), (1977, True), (1978, False), (2020, False)])
+def test_lead_rules_bind_houses_built_before_1978(year: int, bound: bool) -> None:
+    # 40 CFR 745.103: target housing is housing constructed prior to 1978
+    assert (lead_caution(year) is not None) is bound
+
+
+def test_a_house_of_unknown_age_is_treated_as_an_old_one() -> None:
+    caution = lead_caution(None)
+    assert caution is not None
+    assert "isn't known" in caution.text
+
+
+def test_the_lead_caution_names_the_year_and_its_source() -> None:
+    caution = lead_caution(1962)
+    assert caution is not None
+    assert "1962" in caution.text
+    assert "40 CFR part 745" in caution.text
+
+
+def test_cautions_come_from_assemblies_and_their_materials() -> None:
+    found = job_cautions(2001, [tiling(caution="Knees: wear pads.")])
+    assert [each.text for each in found] == ["Knees: wear pads.", DUST]
+
+
+def test_a_caution_said_twice_is_printed_once_with_all_its_work() -> None:
+    found = job_cautions(2001, [tiling("Hall"), tiling("Kitchen", caution=f"  {DUST}\n")])
+    assert [(each.text, each.work) for each in found] == [(DUST, ("Hall", "Kitchen"))]
+
+
+def test_cautions_of_nested_work_are_found() -> None:
+    inner = tiling().assembly
+    assert inner is not None
+    outer = Work("floor", "Floor", "floor", assembly=assembly("whole floor", "floor", uses(inner)))
+    assert [each.text for each in job_cautions(1990, [outer])] == [DUST]
+
+
+def test_lead_comes_first() -> None:
+    assert "lead" in job_cautions(1950, [tiling()])[0].text
+
+
+def test_a_quick_line_brings_no_caution() -> None:
+    assert job_cautions(2001, [Work("haul", "Haul away", "take_out")]) == ()
