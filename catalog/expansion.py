@@ -253,17 +253,13 @@ def _expand(
             estimated=code in measures.estimated,
             deduct=deduct if code == "wall_net" and code not in measures.values else None,
         )
-        required.append(
-            Requirement(component.use, _quantity(component, working), path, working, component.source)
-        )
+        required.append(Requirement(component.use, _quantity(working), path, working, component.source))
     return required
 
 
-def _quantity(component: ComponentSpec, working: Working) -> Fraction:
-    driven = working.amount * working.times * component.rate.per_unit
-    if isinstance(component.use, OperationSpec):
-        driven *= component.use.rate.per_unit
-    return driven * (1 + working.waste) + working.set_up
+def _quantity(working: Working) -> Fraction:
+    driven = working.amount * working.times * working.rate.per_unit
+    return (driven * (1 + working.waste) if working.waste else driven) + working.set_up
 
 
 def _set_up(component: ComponentSpec, measures: MeasureSet, set_up_done: frozenset[str]) -> Fraction:

@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from functools import cached_property
 
 _TYPED = re.compile(
     r"(?P<minus>-?)(?P<number>\d{1,6}(?:\.\d{0,6})?|\.\d{1,6})%?(?P<kind>markup|margin)?", re.ASCII
@@ -43,7 +44,7 @@ class Markup:
         if self.share * 100 > _LARGEST_PERCENT:
             raise UnreadableMarkup("That is a markup above 10,000%: check the number.")
 
-    @property
+    @cached_property
     def share(self) -> Fraction:
         """What is added to cost, as an exact share of cost (20 % markup: 1/5)."""
         share = Fraction(self.percent) / 100

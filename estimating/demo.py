@@ -50,7 +50,7 @@ def load_demo(data: Path) -> Demo:
     user = get_user_model().objects.filter(username=USER).first()
     # without the user, the note is of another database
     note = json.loads(path.read_text()) if user and path.exists() else {}
-    firm, firm_is_new = _firm()
+    firm, firm_is_new = put_firm_in()
     catalog = load()
     jobs, new = {}, set()
     for name in JOBS:
@@ -65,8 +65,8 @@ def load_demo(data: Path) -> Demo:
     return Demo(firm, firm_is_new, catalog, jobs, frozenset(new), USER, _still(user, note["password"]))
 
 
-def _firm() -> tuple[Firm, bool]:
-    """The firm; the demo's where nobody has written his own yet."""
+def put_firm_in() -> tuple[Firm, bool]:
+    """The firm, the demo's where nobody has written his own yet; and whether it was put in just now."""
     firm, blank = Firm.current(), Firm(pk=1, name="My firm")
     columns = [each.attname for each in Firm._meta.concrete_fields]
     if any(getattr(firm, name) != getattr(blank, name) for name in columns):

@@ -10,7 +10,16 @@ from catalog.expansion import AssemblySpec
 from catalog.models import Firm
 from catalog.specs import CatalogSpecs
 from estimating.geometry import RoomPlan
-from estimating.models import Allowance, Estimate, Job, MeasureOverride, Room, WorkItem, WorkRoom
+from estimating.models import (
+    Allowance,
+    ClientSupply,
+    Estimate,
+    Job,
+    MeasureOverride,
+    Room,
+    WorkItem,
+    WorkRoom,
+)
 from estimating.pricing import AllowanceInput, Policy, PricedEstimate, price
 from estimating.takeoff import Conventions, Override, RoomUse, TakeOff, Work, take_off
 
@@ -45,10 +54,11 @@ def read_draft(estimate: Estimate, firm: Firm) -> Draft:
     """The estimate as it stands in the database. The number of queries does not grow with its lines."""
     specs = CatalogSpecs(firm)
     rooms = Room.objects.filter(job=estimate.job_id).prefetch_related("openings", "footprints")
+    # Lists of their own: a queryset for each of 300 items would take longer than its rows.
     items = estimate.items.prefetch_related(
-        Prefetch("in_rooms", WorkRoom.objects.order_by("room__position", "room_id")),
-        "overrides",
-        "client_supplies__material",
+        Prefetch("in_rooms", WorkRoom.objects.order_by("room__position", "room_id"), to_attr="uses"),
+        Prefetch("overrides", to_attr="by_hand"),
+        Prefetch("client_supplies", ClientSupply.objects.select_related("material"), to_attr="supplied"),
     )
     return work_out(
         {str(room.pk): room.plan() for room in rooms},
@@ -123,11 +133,12 @@ def allowance_of(allowance: Allowance, key: str) -> AllowanceInput:
 
 
 def _work(item: WorkItem, specs: CatalogSpecs) -> Work:
+    """A work item as `read_draft` reads it."""
     return work_of(
         item,
         str(item.pk),
         specs.assembly(item.assembly_id) if item.assembly_id else None,
-        [RoomUse(str(each.room_id), each.chosen_walls()) for each in item.in_rooms.all()],
-        item.overrides.all(),
-        [each.material.code for each in item.client_supplies.all()],
+        [RoomUse(str(each.room_id), each.chosen_walls()) for each in item.uses],
+        item.by_hand,
+        [each.material.code for each in item.supplied],
     )

@@ -246,12 +246,13 @@ def _allowance(allowance: AllowanceInput, policy: Policy) -> Line:
 def _priced(line: Line, policy: Policy) -> Line:
     if line.price:
         return line
-    total = (
-        policy.labour.on(Fraction(line.labour_cost))
-        + policy.material.on(Fraction(line.material_cost + line.material_tax))
-        + policy.equipment.on(Fraction(line.equipment_cost + line.equipment_tax))
-        + policy.subcontract.on(Fraction(line.bought.subcontract))
+    costs = (
+        (policy.labour, line.labour_cost),
+        (policy.material, line.material_cost + line.material_tax),
+        (policy.equipment, line.equipment_cost + line.equipment_tax),
+        (policy.subcontract, line.bought.subcontract),
     )
+    total = sum((markup.on(Fraction(cost)) for markup, cost in costs if cost), ZERO)
     taxable = policy.material.on(Fraction(line.bought.material_taxable))
     return replace(line, price=round_cents(total), taxable_price=round_cents(taxable))
 

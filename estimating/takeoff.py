@@ -204,7 +204,7 @@ def _take(work: Work, measured: _Rooms, conventions: Conventions, set_up_done: f
         return Taken(work, measures)
     try:
         for use in work.rooms:
-            measures += measured.of(use)
+            measures = measures + measured.of(use) if measures.values else measured.of(use)
         by_hand = {each.measure: each.amount for each in work.overrides}
         measures = measures.with_values(by_hand) if work.rooms else quick_measures(by_hand)
         requirements = expand(

@@ -191,11 +191,11 @@ def test_a_file_that_fails_half_way_leaves_nothing(
 
 
 VALUES: list[tuple[tuple[str | int, ...], Any, str]] = [
-    (("job", "date"), "2026-13-40", "job.date: Enter a valid date."),
+    (("job", "date"), "2026-13-40", "job.date: "),
     (("job", "year_built"), 19, "job.year_built: 19 is out of range"),
     (("job", "tax_percent"), "-1", "job.tax_percent: -1 is out of range"),
-    (("job", "name"), "x" * 10_000, "job.name: Ensure this value has at most 120 characters (it has 10000)."),
-    (("job", "client", "email"), "nobody", "job.client.email: Enter a valid email address."),
+    (("job", "name"), "x" * 10_000, "job.name: "),
+    (("job", "client", "email"), "nobody", "job.client.email: "),
     (("rooms", 0, "openings", 1, "width"), "-3", "rooms[0].openings[1].width: "),
     (("rooms", 0, "openings", 1, "width"), "0", "rooms[0].openings[1].width: "),
     (("rooms", 0, "openings", 1, "width"), "40'", "rooms[0].openings[1].width: Window, 40'"),
@@ -243,12 +243,12 @@ VALUES: list[tuple[tuple[str | int, ...], Any, str]] = [
     (("work", 0, "client_supplies", 0, "needed_by"), "2026-02-30", "work[0].client_supplies[0].needed_by: "),
     (("work", 0, "hours"), "1.234", "work[0].hours: 1.234 has too many decimals: at most 2."),
     (("work", 2, "equipment"), "465.005", "work[2].equipment: "),
-    (("work", 2, "title"), " ", "work[2].title: This field is required."),
+    (("work", 2, "title"), " ", "work[2].title: "),
     (("allowances", 0, "amount"), "0", "allowances[0].amount: An allowance is more than nothing"),
     (("pricing", "labour_markup"), "-100", "pricing.labour_markup: A markup of -100% or less"),
     (("pricing", "labour_rate"), "12.345", "pricing.labour_rate: "),
     (("pricing", "days_per_run"), 0, "pricing.days_per_run: 0 is out of range"),
-    (("terms",), "x" * 5_000, "terms: Ensure this value has at most 4000 characters (it has 5000)."),
+    (("terms",), "x" * 5_000, "terms: "),
     (("set_aside",), ["gold-leaf"], "set_aside[0]: the catalog has no assembly “gold-leaf”."),
 ]
 
