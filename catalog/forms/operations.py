@@ -1,6 +1,7 @@
 """What he types about a piece of labour and about a supplier."""
 
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from django import forms
@@ -8,20 +9,41 @@ from django import forms
 from catalog.entry_fields import NumberField
 from catalog.forms.materials import SHORT, UNIT_CHOICES
 from catalog.forms.named import NamedForm, reads
-from catalog.models import Operation, Supplier
+from catalog.models import Operation, Supplier, hours_fault
 from catalog.units import UnreadableRate, parse_rate
 
 MOST_HOURS = Decimal(1000)
+# What is typed, and the column that holds it in hours.
+RATES = {
+    "low_typed": "low_hours_per_unit",
+    "rate_typed": "hours_per_unit",
+    "high_typed": "high_hours_per_unit",
+}
 
 
 class OperationForm(NamedForm):
     unit = forms.ChoiceField(
         label="Counted in", choices=UNIT_CHOICES, help_text="What you do so much of in an hour."
     )
-    rate_typed = forms.CharField(
-        label="Hours it takes",
+    low_typed = forms.CharField(
+        label="Hours when all goes well",
         max_length=80,
-        help_text="As you would say it: 9 hours per 1000 sq ft, 3 hours per 100 ft, 0.75 hours each.",
+        required=False,
+        help_text="May be left empty.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    rate_typed = forms.CharField(
+        label="Hours it likely takes",
+        max_length=80,
+        help_text="Estimates are made with these. "
+        "As you would say it: 9 hours per 1000 sq ft, 3 hours per 100 ft, 0.75 hours each.",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    high_typed = forms.CharField(
+        label="Hours when little goes well",
+        max_length=80,
+        required=False,
+        help_text="May be left empty.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     set_up_hours = NumberField(
@@ -37,13 +59,23 @@ class OperationForm(NamedForm):
 
     class Meta:
         model = Operation
-        fields = ("name", "unit", "rate_typed", "set_up_hours", "wait_hours", "source")
+        fields = (
+            "name",
+            "unit",
+            "low_typed",
+            "rate_typed",
+            "high_typed",
+            "set_up_hours",
+            "wait_hours",
+            "source",
+        )
         widgets = {"source": SHORT}
         help_texts = {"source": "Such as my own jobs, a published rate, or common practice."}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["rate_typed"].widget.attrs |= reads("hours-reading", "unit")
+        for name in RATES:
+            self.fields[name].widget.attrs |= reads("hours-reading", "unit")
 
     def clean_unit(self) -> str:
         unit = self.cleaned_data["unit"]
@@ -56,14 +88,32 @@ class OperationForm(NamedForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        if cleaned.get("rate_typed") and cleaned.get("unit"):
-            try:
-                rate = parse_rate(cleaned["rate_typed"], of="hour", per=cleaned["unit"])
-            except UnreadableRate as error:
-                self.add_error("rate_typed", str(error))
-            else:
-                self.instance.hours_per_unit = rate.per_unit
+        if cleaned.get("unit"):
+            for name, column in RATES.items():
+                if name in cleaned:
+                    setattr(self.instance, column, self._hours(name))
+            self._refuse_hours_out_of_order()
         return cleaned
+
+    def _hours(self, name: str) -> Fraction | None:
+        """Hours for one unit as typed; None where nothing is typed, or what can't be read."""
+        typed = self.cleaned_data[name]
+        try:
+            return parse_rate(typed, of="hour", per=self.cleaned_data["unit"]).per_unit if typed else None
+        except UnreadableRate as error:
+            self.add_error(name, str(error))
+            return None
+
+    def _refuse_hours_out_of_order(self) -> None:
+        if self.errors.keys() & RATES.keys():
+            return
+        row = self.instance
+        for name, low, high in (
+            ("low_typed", row.low_hours_per_unit, None),
+            ("high_typed", None, row.high_hours_per_unit),
+        ):
+            if fault := hours_fault(low, row.hours_per_unit, high):
+                self.add_error(name, fault[0].upper() + fault[1:])
 
 
 class SupplierForm(NamedForm):

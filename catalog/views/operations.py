@@ -5,7 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_GET
 
-from catalog.forms.operations import OperationForm
+from catalog.forms.operations import RATES, OperationForm
 from catalog.models import Operation
 from catalog.readings import rate_in_words
 from catalog.retiring import is_in_use
@@ -46,5 +46,7 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def hours_reading(request: HttpRequest) -> HttpResponse:
-    words = rate_in_words(request.GET.get("rate_typed", ""), "hour", request.GET.get("unit", ""))
+    """What the hours typed in one of the three fields come to."""
+    typed = next((request.GET[name] for name in RATES if name in request.GET), "")
+    words = rate_in_words(typed, "hour", request.GET.get("unit", ""))
     return HttpResponse(words, content_type="text/plain; charset=utf-8")
