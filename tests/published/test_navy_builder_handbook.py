@@ -11,6 +11,7 @@ from tests.published import Check, Source, each
 from tests.published.workings import hours, line, priced, room, taken
 from tests.specs import assembly, operation, uses
 
+AGAINST = "NAVEDTRA 14045 (quoting NAVFAC P-405), NAVFAC MO-321"
 ADVANCED = Source(
     "NAVEDTRA 14045, Builder Advanced (U.S. Navy, public domain)",
     "as stored at tpub.com",

@@ -8,6 +8,7 @@ from tests.published import Check, Source, each
 from tests.published.workings import area, hours, needs, room, taken
 from tests.specs import assembly, operation, uses
 
+AGAINST = "Griffith 1916, Cyclopedia 1907-12, Colliery Engineer 1899, Radford"
 GRIFFITH = Source(
     'I. S. Griffith, Carpentry, "Painting" (public domain)',
     "1916, fourth edition 1919",
@@ -223,6 +224,7 @@ CHECKS = (
         area,
         {"code": "wall_gross", "length": "171'", "width": "100'", "height": "9' 9\""},
         "5284.5",
+        basis="derived",
     ),
     Check(
         "first-story walls at the height as printed, 9 ft 9 3/8 in",

@@ -6,6 +6,7 @@ from tests.published import Check, Source, each
 from tests.published.workings import hours, room, taken
 from tests.specs import assembly, operation, uses
 
+AGAINST = "the Compendium of the Guild of Project Controls"
 FITOUT = Source(
     "Guild of Project Controls, Compendium: Fitout & Finishes (origin of its table not stated; its layout is "
     "that of the military work-element tables)",

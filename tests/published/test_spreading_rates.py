@@ -7,6 +7,7 @@ from catalog.units import convert
 from tests.published import Check, Source, each
 from tests.published.workings import in_microns, needs, packages
 
+AGAINST = "tables and bulletins of theoretical spread, TM 43-0139, painters' standard P10"
 TABLE = Source(
     "Technical bulletin: calculation and conversion chart, table of theoretical spreading rates",
     "as stored",
@@ -120,7 +121,8 @@ CHECKS = (
         within="0.7",
         why="as for the rest of the table",
         ours="577.5",
-        differs="A misprint for 577: half of the 1155 that the same table gives at 1 mil, and between its 561 at "
+        differs="A misprint for 577: half of the 1155 that the same table gives at 1 mil, and between "
+        "its 561 at "
         "70 % and 593 at 74 %.",
     ),
     Check(
@@ -232,7 +234,8 @@ CHECKS = (
         "44",
         basis="case",
         ours="20.17",
-        differs="The rule is for the painter's time, which goes by the foot. Paint goes by the true area: in our "
+        differs="The rule is for the painter's time, which goes by the foot. Paint goes by the true "
+        "area: in our "
         "catalog labour and paint of a strip are two components, each with its own rate.",
     ),
 )

@@ -16,6 +16,7 @@ HB_44 = Source(
     "a reprint's pages 381-382",
     "https://yumpu.com/en/document/view/67962081/vdoc/461",
 )
+AGAINST = "NIST SP 811 and Handbook 44, 16 CFR 500.19, NAVEDTRA 14076, FAO"
 CFR = Source(
     "16 CFR 500.19, Conversion of SI metric quantities to inch/pound quantities (public domain)",
     "as stored",
@@ -27,7 +28,9 @@ NAVY = Source(
     "https://enginemechanics.tpub.com/14076/css/Appendix-2-Continued-187.htm",
 )
 FAO = Source(
-    "Food and Agriculture Organization, Appendix A, Conversion Tables", "as stored", "http://www.fao.org/3/X5738E/x5738e0s.htm"
+    "Food and Agriculture Organization, Appendix A, Conversion Tables",
+    "as stored",
+    "http://www.fao.org/3/X5738E/x5738e0s.htm",
 )
 
 
@@ -96,7 +99,8 @@ CHECKS = (
         within="0.0005",
         why="half a unit of the last digit printed",
         ours="28.3168",
-        differs="Cut off instead of rounded: 0.3048 m cubed is 28.316847 L, as Special Publication 811 has it.",
+        differs="Cut off instead of rounded: 0.3048 m cubed is 28.316847 L, as Special Publication 811 "
+        "has it.",
     ),
     Check(
         "1 m3 printed as 33.31 cu ft",
