@@ -88,9 +88,10 @@ def shopping_on_paper(estimate: Estimate, firm: Firm, draft: Draft, today: date)
 
 
 def paper_name(kind: str, job: Job) -> str:
-    """A file name that says what it is: "estimate-okonjo-kitchen.pdf"."""
-    surname = job.client.name.split()[-1] if job.client.name.split() else ""
-    return slugify(f"{kind} {surname[:40]} {job.name[:60]}") + ".pdf"
+    """A file name that says what it is, and names the client once: "estimate-okonjo-kitchen.pdf"."""
+    surname = slugify(job.client.name).rpartition("-")[2][:40]
+    name = slugify(job.name[:60])
+    return slugify(f"{kind} {name}" if surname in name.split("-") else f"{kind} {surname} {name}") + ".pdf"
 
 
 def _firm(firm: Firm) -> Party:

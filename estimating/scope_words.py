@@ -45,9 +45,10 @@ def amount_in_words(code: str, amount: Fraction, metric: bool = False) -> str:
     """An amount of a measure as a client reads it: "142 sq ft of floor", "6 ceiling lights".
 
     Areas and lengths of ten units and more go to the whole unit half-up, the rest to two decimals; for a
-    metric firm all go to two decimals. A count of rooms says nothing that the rooms' names don't.
+    metric firm all go to two decimals. A count of rooms says nothing that the rooms' names don't, nor one
+    thing that its title doesn't.
     """
-    if code == "rooms":
+    if code == "rooms" or (code == "each" and amount == 1):
         return ""
     unit = MEASURES[code].unit
     if code in _COUNTED:
@@ -89,11 +90,16 @@ def quantity_in_room(
 
 def place_in_words(use: RoomUse, rooms: Mapping[str, RoomPlan]) -> str:
     """A room, and its walls where the work is on some of them: "Kitchen, walls A and B"."""
-    name = rooms[use.room].name
+    walls = walls_in_words(use)
+    return f"{rooms[use.room].name}, {walls}" if walls else rooms[use.room].name
+
+
+def walls_in_words(use: RoomUse) -> str:
+    """The walls of a room that work is on: "walls A and B"; empty for all of them."""
     if use.walls is None:
-        return name
+        return ""
     letters = [wall_letter(wall) for wall in sorted(use.walls)]
-    return f"{name}, {'wall' if len(letters) == 1 else 'walls'} {in_a_row(letters)}"
+    return f"{'wall' if len(letters) == 1 else 'walls'} {in_a_row(letters)}"
 
 
 def in_a_row(words: list[str]) -> str:

@@ -22,6 +22,7 @@ from estimating.scope_words import (
     place_in_words,
     quantity_in_room,
     quantity_in_words,
+    walls_in_words,
 )
 from estimating.takeoff import ZERO, Conventions, Taken, TakeOff
 from estimating.wording import AllowanceTerms, Brought, Party, Wording
@@ -175,9 +176,9 @@ def _scope_by_room(
     for one in works:
         for use in one.work.rooms:
             plan = draft.rooms[use.room]
-            walls = place_in_words(use, draft.rooms).removeprefix(plan.name).removeprefix(", ")
+            walls = walls_in_words(use)
             quantity = quantity_in_room(one, use, plan, draft.conventions, wording.metric)
-            groups[use.room].append(_item(one, numbers, walls.capitalize(), quantity))
+            groups[use.room].append(_item(one, numbers, walls, quantity))
         if not one.work.rooms:
             quantity = quantity_in_words(one, draft.conventions, wording.metric)
             whole_job.append(_item(one, numbers, "", quantity))

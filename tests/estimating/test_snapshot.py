@@ -220,6 +220,12 @@ def test_scope_by_room_lists_what_is_done_in_each_with_its_own_quantity() -> Non
     ]
 
 
+def test_scope_by_room_names_the_walls_without_the_room() -> None:
+    painted = Work("p", "Paint", "finish", assembly=wall_paint(), rooms=(RoomUse("1", frozenset({1})),))
+    item = paper(painted, words={"scope_by": "room"})["scope"][0]["work"][0]
+    assert item["where"] == "wall B"
+
+
 def test_a_measure_put_in_by_hand_is_an_assumption_with_its_reason() -> None:
     by_hand = (Override("floor", Fraction(165), "closet runs on"),)
     tiled = Work("t", "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse("1"),), overrides=by_hand)
@@ -305,7 +311,8 @@ def test_work_that_cannot_be_taken_off_is_named() -> None:
         ("base", Fraction(23, 4), "5.75 ft of base"),
         ("ceiling_lights", Fraction(1), "1 ceiling light"),
         ("device_boxes", Fraction(3), "3 switches and outlets"),
-        ("each", Fraction(1), "1 each"),
+        ("each", Fraction(1), ""),
+        ("each", Fraction(18), "18 each"),
         ("length", Fraction(12), "12 ft"),
         ("rooms", Fraction(2), ""),
     ],
