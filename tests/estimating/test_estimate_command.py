@@ -9,9 +9,10 @@ from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import OperationalError
 
 from catalog.markup import Markup
-from catalog.models import Assembly, Package
+from catalog.models import Assembly, Firm, Package
 from estimating.models import Job
 from estimating.paper import PangoMissing
 from tests.factories import make_firm, make_painting
@@ -135,6 +136,16 @@ def test_a_file_in_another_encoding_is_refused(tmp_path: Path) -> None:
 
 def test_an_empty_catalog_names_the_command_that_fills_it(job_file: Path) -> None:
     assert "python manage.py starter_catalog" in refusal(str(job_file))
+
+
+def test_a_database_without_tables_names_the_command_that_makes_them(
+    job_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_table() -> Firm:
+        raise OperationalError("no such table: catalog_firm")
+
+    monkeypatch.setattr(Firm, "current", no_table)
+    assert refusal(str(job_file)) == "The database isn't ready: python manage.py migrate"
 
 
 def test_the_paper_is_written_where_it_is_asked_for(

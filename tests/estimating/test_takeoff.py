@@ -148,3 +148,15 @@ def test_a_joint_length_put_in_by_hand_is_kept_when_sheets_are_laid() -> None:
     by_hand = (Override("joint", Fraction(40), "counted on the floor"),)
     taken = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)])
     assert taken.taken[0].requirements[1].quantity == 40
+
+
+def test_packages_too_alike_to_choose_from_leave_the_material_unpriced_and_say_so() -> None:
+    odd = material("odd", "gal", ("1", "0.1"), ("9.999", "1"), ("10.007", "1.0007"))
+    soaked = assembly("soaked", "floor", uses(odd, "1000 gal per sq ft"))
+    taken = take_off({"a": room()}, [_work("1", soaked, "a"), _work("2", FLOOR, "a")])
+    assert taken.materials[0].purchase is None
+    assert taken.problems == (
+        "odd: These packages are too alike in price and too odd in size to find the cheapest mix of:"
+        " leave one out.",
+    )
+    assert taken.materials[1].purchase is not None

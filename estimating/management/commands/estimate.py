@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import DatabaseError
 
 from catalog.models import Firm
 from catalog.specs import CatalogSpecs
@@ -30,11 +31,14 @@ class Command(BaseCommand):
         parser.add_argument("--pdf", metavar="OUT", help="write the client's paper here too")
 
     def handle(self, *args: Any, file: str, pdf: str | None, **options: Any) -> None:
-        firm = Firm.current()
+        text = _text(file)
         try:
-            job = read(_text(file), firm, CatalogSpecs(firm))
+            firm = Firm.current()
+            job = read(text, firm, CatalogSpecs(firm))
         except UnfitFile as unfit:
             raise CommandError(str(unfit)) from unfit
+        except DatabaseError as error:
+            raise CommandError("The database isn't ready: python manage.py migrate") from error
         draft = job.draft()
         self.stdout.write(json.dumps(answer(draft, firm.metric), indent=2, ensure_ascii=False))
         if pdf:
