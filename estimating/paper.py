@@ -123,7 +123,8 @@ def _own_assets_only(library: ModuleType, asked_for: list[str]) -> Any:
 
 @contextlib.contextmanager
 def _collector_off() -> Iterator[None]:
-    """Collecting garbage in the middle costs a quarter of a print; it is done once at the end."""
+    """Collecting garbage in the middle costs a quarter of a print; what a print leaves is collected at its
+    end, as all of it is young then."""
     was_on = gc.isenabled()
     gc.disable()
     try:
@@ -131,4 +132,4 @@ def _collector_off() -> Iterator[None]:
     finally:
         if was_on:
             gc.enable()
-            gc.collect()
+            gc.collect(0)
