@@ -34,8 +34,8 @@ class Cut(NamedTuple):
 
     pieces: int
     slivers: int  # pieces with a side below the least
-    full: int  # whole sheets, uncut
-    sizes: tuple[Size, ...]  # boxes of the cut pieces, along and across the course
+    full: int  # pieces that take a whole sheet
+    sizes: tuple[Size, ...]  # boxes of the other pieces, along and across the course
     needed: int  # area of those boxes, each with its kerf
     joint_nm: int  # joints across the course
     low_joints: tuple[int, ...]  # x of the joints that reach the lower edge
@@ -147,7 +147,7 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
             slivers += min(w, h) < rules.min_piece_nm
             if shape:
                 notched.append(shape)
-            elif w == ground.long and h == ground.short:
+            if w == ground.long and h == ground.short:
                 full += 1
                 continue
             sizes.append((w, h))
@@ -165,10 +165,10 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
                tuple(low_joints), tuple(high_joints), tuple(notched), near)  # fmt: skip
 
 
-def keep_off(ground: Ground, lower: Cut, upper: Cut) -> bool:
-    """Whether the joints of two neighbouring courses that meet the strip between keep their offset."""
+def close_joints(ground: Ground, lower: Cut, upper: Cut) -> int:
+    """How many joints of two neighbouring courses meet the strip between them nearer than the offset."""
     least = ground.rules.min_offset_nm
-    return all(abs(a - b) >= least for a in lower.high_joints for b in upper.low_joints)
+    return sum(abs(a - b) < least for a in lower.high_joints for b in upper.low_joints)
 
 
 def notch_count(ground: Ground, shape: Region) -> int:

@@ -5,7 +5,7 @@ ways to go about it (which piece first, which place, which cut first) the best p
 whole nanometres.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from itertools import product
 from typing import NamedTuple
 
@@ -65,15 +65,16 @@ class Stock(NamedTuple):
 
 
 _FIRST: tuple[Callable[[Size], tuple[int, int]], ...] = (
-    lambda size: (size[0] * size[1], max(size)),
     lambda size: (max(size), min(size)),
+    lambda size: (size[0] * size[1], max(size)),
     lambda size: (min(size), max(size)),
     lambda size: (size[0] + size[1], max(size)),
 )
+# How badly a piece fits a free rectangle, from what it spares each way and its own size.
 _FIT: tuple[Callable[[int, int, int, int], int], ...] = (
-    lambda spare_w, spare_h, w, h: min(spare_w, spare_h),
-    lambda spare_w, spare_h, w, h: (w + spare_w) * (h + spare_h) - w * h,
-    lambda spare_w, spare_h, w, h: max(spare_w, spare_h),
+    lambda spare_w, spare_h, w, h: spare_w if spare_w < spare_h else spare_h,
+    lambda spare_w, spare_h, w, h: (w + spare_w) * (h + spare_h),
+    lambda spare_w, spare_h, w, h: spare_w if spare_w > spare_h else spare_h,
 )
 # Whether the first cut runs lengthwise, over the whole free rectangle.
 _SPLIT: tuple[Callable[[int, int, int, int], bool], ...] = (
@@ -82,81 +83,105 @@ _SPLIT: tuple[Callable[[int, int, int, int], bool], ...] = (
     lambda spare_w, spare_h, w, h: w * spare_h <= h * spare_w,
     lambda spare_w, spare_h, w, h: w * spare_h > h * spare_w,
 )
-RUNS = len(_FIRST) * len(_FIT) * len(_SPLIT)
+WAYS = tuple(product(_SPLIT, _FIT, _FIRST))
+
+Free = tuple[int, int, int, int, int]  # sheet, x, y, width, height
 
 
-def packings(sizes: Sequence[Size], stock: Stock) -> Iterator[Packing]:
-    """The plans of the 48 ways, one after another. Every size must fit the sheet."""
-    orders = [sorted(range(len(sizes)), key=lambda i: key(sizes[i]), reverse=True) for key in _FIRST]
-    for split, fit, order in product(_SPLIT, _FIT, orders):
-        yield _pack(sizes, order, fit, split, stock)
+class Laid(NamedTuple):
+    """A piece put into a free rectangle, and whether the first cut runs the rectangle's whole width."""
+
+    piece: int
+    turned: bool
+    size: Size
+    into: Free
+    lengthwise: bool
 
 
-def pack(sizes: Sequence[Size], stock: Stock, enough: tuple[int, int] = (0, 0)) -> Packing:
-    """The best of the 48 plans by sheets, then cuts; a plan as good as `enough` ends the search."""
-    best: Packing | None = None
-    for plan in packings(sizes, stock):
-        if best is None or plan.rank < best.rank:
-            best = plan
-            if best.rank <= enough:
+def pack(sizes: Sequence[Size], stock: Stock, most: int, ways: int = len(WAYS)) -> Packing | None:
+    """The best plan of at most `most` sheets by sheets, then cuts; nothing where no way finds one.
+
+    Raises ValueError where a piece doesn't fit the sheet.
+    """
+    best, best_cuts = None, 0
+    for split, fit, first in WAYS[:ways]:
+        order = sorted(range(len(sizes)), key=lambda i: first(sizes[i]), reverse=True)
+        laid = _lay(sizes, order, fit, split, stock, most)
+        if laid is None:
+            continue
+        sheets = 1 + max((each.into[0] for each in laid), default=-1)
+        cuts = sum((each.size[0] < each.into[3]) + (each.size[1] < each.into[4]) for each in laid)
+        if best is None or (sheets, cuts) < (most, best_cuts):
+            best, most, best_cuts = laid, sheets, cuts
+            if cuts <= len(sizes) - sheets:
                 break
-    return best or Packing((), ())
+    return None if best is None else _plan(best, most, stock.kerf)
 
 
-def _pack(
+def _lay(
     sizes: Sequence[Size],
     order: Sequence[int],
     fit: Callable[[int, int, int, int], int],
     split: Callable[[int, int, int, int], bool],
     stock: Stock,
-) -> Packing:
-    """One plan. Sheet and pieces are taken larger by the kerf, so that what is left is what remains."""
+    most: int,
+) -> list[Laid] | None:
+    """Pieces put one by one where they fit best; nothing where they need more sheets than `most`.
+
+    Sheet and pieces are taken larger by the kerf, so that what is left is what remains.
+    """
     kerf = stock.kerf
-    whole = (0, 0, stock.length + kerf, stock.width + kerf)
-    free: list[tuple[int, int, int, int, int]] = []
-    sheets: list[list[Placed]] = []
-    cuts: list[list[SheetCut]] = []
+    length, width = stock.length + kerf, stock.width + kerf
+    free: list[Free] = []
+    laid: list[Laid] = []
+    sheets = 0
     for piece in order:
         w, h = sizes[piece][0] + kerf, sizes[piece][1] + kerf
-        ways = ((w, h, False), (h, w, True)) if stock.may_turn and w != h else ((w, h, False),)
-        best = _best_place(free, ways, fit)
-        if best is None:
-            free.append((len(sheets), *whole))
-            sheets.append([])
-            cuts.append([])
-            best = _best_place(free, ways, fit)
-        if best is None:
-            raise ValueError("A piece is larger than the sheet.")
-        at, (w, h, is_turned) = best
-        sheet, x, y, free_w, free_h = free.pop(at)
-        sheets[sheet].append(Placed(piece, x, y, is_turned))
-        spare_w, spare_h = free_w - w, free_h - h
-        lengthwise = split(spare_w, spare_h, w, h)
-        if spare_h:
-            run = free_w if lengthwise else w
-            cuts[sheet].append(SheetCut(x, y + h - kerf, run - kerf, True, spare_h))
-        if spare_w:
-            run = h if lengthwise else free_h
-            cuts[sheet].append(SheetCut(x + w - kerf, y, run - kerf, False, spare_w))
+        ways = ((w, h), (h, w)) if stock.may_turn and w != h else ((w, h),)
+        place = _best_place(free, ways, fit)
+        if place is None:
+            if sheets == most:
+                return None
+            free.append((sheets, 0, 0, length, width))
+            sheets += 1
+            place = _best_place(free, ways, fit)
+            if place is None:
+                raise ValueError("A piece is larger than the sheet.")
+        at, size = place
+        into = free.pop(at)
+        sheet, x, y, free_w, free_h = into
+        spare_w, spare_h = free_w - size[0], free_h - size[1]
+        lengthwise = split(spare_w, spare_h, *size)
+        laid.append(Laid(piece, size != (w, h), size, into, lengthwise))
         if spare_h > kerf:
-            free.append((sheet, x, y + h, free_w if lengthwise else w, spare_h))
+            free.append((sheet, x, y + size[1], free_w if lengthwise else size[0], spare_h))
         if spare_w > kerf:
-            free.append((sheet, x + w, y, spare_w, h if lengthwise else free_h))
-    return Packing(tuple(map(tuple, sheets)), tuple(map(tuple, cuts)))
+            free.append((sheet, x + size[0], y, spare_w, size[1] if lengthwise else free_h))
+    return laid
 
 
 def _best_place(
-    free: Sequence[tuple[int, int, int, int, int]],
-    ways: Sequence[tuple[int, int, bool]],
-    fit: Callable[[int, int, int, int], int],
-) -> tuple[int, tuple[int, int, bool]] | None:
+    free: Sequence[Free], ways: Sequence[Size], fit: Callable[[int, int, int, int], int]
+) -> tuple[int, Size] | None:
     """The free rectangle, and the way to lie in it, that fit best; the earliest of equals."""
-    best, best_score = None, None
+    best, least = None, -1
     for at, (_, _, _, free_w, free_h) in enumerate(free):
-        for way in ways:
-            w, h, _ = way
+        for size in ways:
+            w, h = size
             if w <= free_w and h <= free_h:
                 score = fit(free_w - w, free_h - h, w, h)
-                if best_score is None or score < best_score:
-                    best, best_score = (at, way), score
+                if score < least or least < 0:
+                    best, least = (at, size), score
     return best
+
+
+def _plan(laid: Sequence[Laid], sheets: int, kerf: int) -> Packing:
+    placed: list[list[Placed]] = [[] for _ in range(sheets)]
+    cuts: list[list[SheetCut]] = [[] for _ in range(sheets)]
+    for piece, is_turned, (w, h), (sheet, x, y, free_w, free_h), lengthwise in laid:
+        placed[sheet].append(Placed(piece, x, y, is_turned))
+        along = SheetCut(x, y + h - kerf, (free_w if lengthwise else w) - kerf, True, free_h - h)
+        over = SheetCut(x + w - kerf, y, (h if lengthwise else free_h) - kerf, False, free_w - w)
+        made = (along, over) if lengthwise else (over, along)
+        cuts[sheet] += (cut for cut in made if cut.offcut)
+    return Packing(tuple(map(tuple, placed)), tuple(map(tuple, cuts)))

@@ -189,7 +189,7 @@ def parts(region: Region, left: int, right: int) -> list[Region]:
 
 
 def outlines(region: Region) -> tuple[Ring, ...]:
-    """The rings round a region, counterclockwise round it and clockwise round its holes; the longest first."""
+    """The rings round a region, counterclockwise, and clockwise round its holes; the longest first."""
     onward: dict[Point, list[Point]] = defaultdict(list)
     for band in region:
         for left, right in band.runs:

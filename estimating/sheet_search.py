@@ -5,13 +5,15 @@ cuts, shortest joints. Work is bounded by counts, never by the clock, so that an
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import chain, zip_longest
+from dataclasses import dataclass, field
+from itertools import zip_longest
 from typing import NamedTuple
 
 from catalog.units import NM_PER_INCH
 from estimating.sheet_courses import notch_count
-from estimating.sheet_packing import RUNS, Packing, Size, pack
-from estimating.sheet_sides import Plan, Rank, Side, Trial
+from estimating.sheet_packing import WAYS, Packing, Size, pack
+from estimating.sheet_rules import CannotLay
+from estimating.sheet_sides import Rank, Side, Trial
 from estimating.sheet_starts import alternating, starts, steady
 
 
@@ -22,66 +24,82 @@ class Effort(NamedTuple):
     edges: int  # edges of the surface that joints are brought to, each way
     cells: int  # stretches of sheet cut to the surface, over all plans
     courses: int  # courses summed up, over all plans
-    packed: int  # pieces put in place, over all plans
+    placings: int  # pieces put in place by way of trial, for each count of sheets, quickly and thoroughly
     changes: int  # changes tried to the best plan, where it may not be the best there is
 
 
-FIRST = Effort(12 * NM_PER_INCH, edges=2, cells=3_000, courses=3_000, packed=10_000, changes=0)
-BEST = Effort(6 * NM_PER_INCH, edges=8, cells=40_000, courses=60_000, packed=150_000, changes=400)
+FIRST = Effort(12 * NM_PER_INCH, edges=2, cells=3_000, courses=3_000, placings=4_000, changes=0)
+BEST = Effort(6 * NM_PER_INCH, edges=8, cells=40_000, courses=60_000, placings=40_000, changes=400)
+QUICK = 2  # ways of packing that nearly always do
 
 
-def search(sides: Sequence[Side], effort: Effort, bound: int) -> tuple[Plan, Packing]:
-    """The best plan found within the effort, and how its cut pieces lie in sheets.
+class Found(NamedTuple):
+    """A trial with its pieces packed: `packing` is that of `trial.sizes`."""
 
-    A plan of `bound` sheets without a fault isn't improved further.
-    """
-    chosen = Chosen(effort.packed)
-    for trial in sorted(_trials(sides, effort), key=lambda trial: trial[:2]):
-        if chosen.rank and trial.least >= chosen.rank:
-            break
-        chosen.consider(trial)
-    if chosen.rank and chosen.rank[:3] > (0, 0, bound):
-        _improve(chosen, effort.changes)
-    return chosen.trial.plan, chosen.packing
+    rank: Rank
+    trial: Trial
+    packing: Packing
 
 
-class Chosen:
-    """The best trial so far, packed; gives up on a count of sheets that many packings have missed."""
+@dataclass(eq=False)
+class Packer:
+    """Packs trials, each set of sizes once; it counts the pieces that it puts in place."""
 
-    def __init__(self, packed: int) -> None:
-        self.rank: Rank | None = None
-        self.trial: Trial
-        self.packing: Packing
-        self._left = packed
-        self._patience = packed // 4
-        self._missed: dict[tuple[int, ...], int] = {}
-        self._known: dict[tuple[Size, ...], Packing] = {}
+    placings: int = 0
+    _known: dict[tuple[tuple[Size, ...], int, int], Packing | None] = field(default_factory=dict)
 
-    def consider(self, trial: Trial) -> None:
-        """Pack the trial and take it where it is better, while there is work left to spend on it."""
-        level = trial.least[:3]
-        missed = self._missed.get(level, 0)
-        if self.rank and (self._left <= 0 or missed > self._patience):
-            return
-        rank, packing = self.packed(trial)
-        if self.rank is None or rank < self.rank:
-            self.rank, self.trial, self.packing = rank, trial, packing
-        if rank.sheets > trial.least.sheets:
-            self._missed[level] = missed + RUNS * len(trial.sizes)
-
-    def packed(self, trial: Trial) -> tuple[Rank, Packing]:
-        """What the trial really comes to."""
-        least, sizes = trial.least, trial.sizes
-        full = least.pieces - len(sizes)
-        bins = least.sheets - full
-        if sizes not in self._known:
-            self._known[sizes] = pack(sizes, trial.side.ground.stock, (bins, len(sizes) - bins))
-            self._left -= RUNS * len(sizes)
-        packing = self._known[sizes]
+    def fit(self, trial: Trial, sheets: int, ways: int = len(WAYS)) -> Found | None:
+        """The trial cut from so many sheets at most; nothing where no way of packing does that."""
+        sizes = trial.sizes
+        full = trial.least.pieces - len(sizes)
+        key = sizes, sheets - full, ways
+        if key not in self._known:
+            self.placings += ways * len(sizes)
+            self._known[key] = pack(sizes, trial.side.ground.stock, sheets - full, ways)
+        packing = self._known[key]
+        if packing is None:
+            return None
         bins, straight = packing.rank
         notches = sum(notch_count(trial.side.ground, shape) for cut in trial.cuts for shape in cut.notched)
-        rank = Rank(*least[:2], full + bins, least.pieces, straight + notches, least.joint_nm)
-        return rank, packing
+        rank = trial.least._replace(sheets=full + bins, cuts=straight + notches)
+        return Found(rank, trial, packing)
+
+
+def search(sides: Sequence[Side], effort: Effort, bound: int) -> Found:
+    """The best plan found within the effort; one of `bound` sheets without a fault isn't improved further."""
+    trials = list(_trials(sides, effort))
+    if not trials:
+        raise CannotLay("No layout keeps joints far enough apart from course to course: ask for less.")
+    faults = min(trial.least[:2] for trial in trials)
+    alike = [trial for trial in trials if trial.least[:2] == faults]
+    packer, best = Packer(), None
+    sheets = min(trial.least.sheets for trial in alike)
+    while best is None:
+        best = _settle(packer, [trial for trial in alike if trial.least.sheets <= sheets], sheets, effort)
+        sheets += 1
+    return best if best.rank[:3] <= (0, 0, bound) else _improved(packer, best, effort.changes)
+
+
+def _settle(packer: Packer, trials: Sequence[Trial], sheets: int, effort: Effort) -> Found | None:
+    """The best of trials that can be cut from this many sheets, the likeliest tried first.
+
+    All are packed in two quick ways; where none will go in, then in every way.
+    """
+    best: Found | None = None
+    likely = sorted((trial.least_in(sheets), at) for at, trial in enumerate(trials))
+    for ways in (QUICK, len(WAYS)):
+        enough = packer.placings + effort.placings
+        for least, at in likely:
+            if packer.placings >= enough or (best and least >= best.rank):
+                break
+            found = packer.fit(trials[at], sheets, ways)
+            if found and ways == QUICK:
+                found = packer.fit(trials[at], sheets)
+            if found and (best is None or found.rank < best.rank):
+                best = found
+        if best:
+            break
+    return best
 
 
 def _trials(sides: Sequence[Side], effort: Effort) -> Iterator[Trial]:
@@ -89,6 +107,8 @@ def _trials(sides: Sequence[Side], effort: Effort) -> Iterator[Trial]:
     found = 0
     for side, width in _widths(sides, effort):
         for firsts in _sequences(side, width, effort):
+            if side.first_piece and firsts[0] != side.first_piece:
+                continue
             trial = side.trial(width, firsts)
             if trial:
                 found += 1
@@ -107,64 +127,65 @@ def _widths(sides: Sequence[Side], effort: Effort) -> Iterator[tuple[Side, int]]
 
 def _first_widths(side: Side, effort: Effort) -> tuple[int, ...]:
     ground = side.ground
-    span = ground.box.high - ground.box.low
-    if span <= ground.short:
-        return (ground.short,)
+    if side.first_width:
+        return (side.first_width,)
     levels = sorted({level - ground.box.low for band in ground.region for level in band[:2]})
-    least = ground.rules.min_piece_nm
-    return starts(span, ground.short, ground.rules.gap_nm, levels[1:-1][: effort.edges], effort.step_nm, least)
+    span = ground.box.high - ground.box.low
+    return starts(span, ground.short, ground.rules, levels[1:-1][: effort.edges], effort.step_nm)
 
 
 def _first_pieces(side: Side, effort: Effort) -> tuple[int, ...]:
+    """First pieces to try; one that is wished for comes first."""
     ground = side.ground
-    span = ground.box.right - ground.box.left
-    if span <= ground.long:
-        return (ground.long,)
     ends = sorted({end - ground.box.left for band in ground.region for run in band.runs for end in run})
-    least = ground.rules.min_piece_nm
-    return starts(span, ground.long, ground.rules.gap_nm, ends[1:-1][: effort.edges], effort.step_nm, least)
+    span = ground.box.right - ground.box.left
+    found = starts(span, ground.long, ground.rules, ends[1:-1][: effort.edges], effort.step_nm)
+    return (side.first_piece, *found) if side.first_piece else found
 
 
 def _sequences(side: Side, width: int, effort: Effort) -> Iterator[tuple[int, ...]]:
     """Sequences of first pieces for the courses that a first course of this width gives."""
+    ground = side.ground
     count = len(side.laid(width)[0])
     firsts = _first_pieces(side, effort)
-    if count == 1 or len(firsts) == 1:
-        yield from ((first,) * count for first in firsts)
+    if count == 1:
+        yield from ((first,) for first in firsts)
         return
     calmest = side.calmest(width, firsts[:12])
     if calmest:
         yield calmest
     yield from side.offcut_starts(firsts, count)
     yield from alternating(firsts, count)
-    rules = side.ground.rules
-    offsets = range(rules.min_offset_nm or effort.step_nm, side.ground.period, effort.step_nm)
-    yield from steady(firsts, offsets, count, side.ground.period)
+    offsets = range(ground.rules.min_offset_nm or effort.step_nm, ground.period, effort.step_nm)
+    yield from steady(firsts, offsets, count, ground.long, ground.rules.gap_nm)
 
 
-def _improve(chosen: Chosen, changes: int) -> None:
-    """Change one course, or the width of the first, again and again; keep what isn't worse.
+def _improved(packer: Packer, best: Found, changes: int) -> Found:
+    """The plan with one course changed, again and again, whatever isn't worse being kept.
 
     The emptiest sheet is made emptier meanwhile, until it can be done without.
     """
-    here, worth = chosen.trial, _worth(*chosen.packed(chosen.trial))
-    fails, draw = 0, _draws()
+    here, fails, draw = best, 0, _draws()
     for _ in range(changes):
-        trial = _changed(here, draw)
-        if trial is None or trial.least[:2] > worth[:2]:
+        trial = _changed(here.trial, draw)
+        if trial is None or trial.least[:2] > here.rank[:2]:
             continue
-        rank, packing = chosen.packed(trial)
-        chosen.consider(trial)
-        if _worth(rank, packing) <= worth:
-            here, worth, fails = trial, _worth(rank, packing), 0
-        else:
-            fails += 1
-        if fails > 60:
-            here, worth, fails = chosen.trial, _worth(*chosen.packed(chosen.trial)), 0
+        found = packer.fit(trial, here.rank.sheets, QUICK)
+        fails += 1
+        if found and _worth(found) <= _worth(here):
+            here, fails = found, 0
+            best = min(best, here, key=lambda each: each.rank)
+        elif fails > 60:
+            here, fails = best, 0
+    return best
 
 
-def _worth(rank: Rank, packing: Packing) -> tuple[int, ...]:
-    return (*rank[:3], min(map(len, packing.sheets), default=0), *rank[3:])
+def _worth(found: Found) -> tuple[int, ...]:
+    sizes = found.trial.sizes
+    used = (
+        sum(sizes[each.piece][0] * sizes[each.piece][1] for each in sheet) for sheet in found.packing.sheets
+    )
+    return (*found.rank[:3], min(used, default=0))
 
 
 def _draws() -> Iterator[int]:
@@ -176,9 +197,9 @@ def _draws() -> Iterator[int]:
 
 
 def _changed(trial: Trial, draw: Iterator[int]) -> Trial | None:
-    """The plan with one thing changed: a course started at another inch, at what fits beside another piece."""
+    """The plan with a course started at another inch, or with what is left of a sheet beside some piece."""
     side, ground = trial.side, trial.side.ground
-    row, way = next(draw) % len(trial.firsts), next(draw) % 4
+    row, way = next(draw) % len(trial.firsts), next(draw) % 3
     if way == 0 and trial.sizes:
         piece = trial.sizes[next(draw) % len(trial.sizes)]
         first = ground.long - piece[next(draw) % 2] - ground.rules.kerf_nm

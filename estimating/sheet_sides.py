@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from itertools import chain
 from typing import NamedTuple
 
-from estimating.sheet_courses import Course, Cut, Ground, courses, cut_course, keep_off, strips
+from estimating.sheet_courses import Course, Cut, Ground, close_joints, courses, cut_course, strips
 from estimating.sheet_packing import Size
 from estimating.sheet_regions import Point, Region
 from estimating.sheet_surface import View
@@ -22,19 +22,10 @@ class Rank(NamedTuple):
     joint_nm: int
 
 
-class Plan(NamedTuple):
-    """A layout before it is drawn: the view, the first course's width, the first piece of each course."""
-
-    view: View
-    first_width: int
-    firsts: tuple[int, ...]
-
-
 class Trial(NamedTuple):
     """A plan with the least it could come to, before its pieces are packed."""
 
     least: Rank
-    order: int
     side: "Side"
     first_width: int
     firsts: tuple[int, ...]
@@ -42,11 +33,15 @@ class Trial(NamedTuple):
 
     @property
     def sizes(self) -> tuple[Size, ...]:
-        return tuple(chain.from_iterable(cut.sizes for cut in self.cuts))
+        """Boxes of the cut pieces in order of size, the longer side first where they may be turned."""
+        sizes = chain.from_iterable(cut.sizes for cut in self.cuts)
+        if self.side.ground.rules.may_turn:
+            return tuple(sorted((w, h) if w > h else (h, w) for w, h in sizes))
+        return tuple(sorted(sizes))
 
-    @property
-    def plan(self) -> Plan:
-        return Plan(self.side.view, self.first_width, self.firsts)
+    def least_in(self, sheets: int) -> Rank:
+        """The least it could come to in so many sheets."""
+        return self.least._replace(sheets=sheets, cuts=self.least.cuts + self.least.sheets - sheets)
 
 
 @dataclass(eq=False)
@@ -55,6 +50,8 @@ class Side:
 
     view: View
     ground: Ground
+    first_width: int | None = None  # where it is wished for
+    first_piece: int | None = None
     cells: int = 0  # stretches of sheet cut to the region so far
     summed: int = 0  # courses summed up so far
     _laid: dict[int, tuple[tuple[Course, ...], list[dict[int, Cut]], tuple[int, int]]] = field(
@@ -82,7 +79,7 @@ class Side:
         apart = (after - first) % step
         if min(apart, step - apart) >= self.ground.rules.min_offset_nm:
             return False
-        return not keep_off(self.ground, lower, upper)
+        return close_joints(self.ground, lower, upper) > 0
 
     def trial(self, first_width: int, firsts: tuple[int, ...]) -> Trial | None:
         """The plan with the least it could come to; nothing where joints come too near."""
@@ -104,7 +101,7 @@ class Side:
             notched += len(cut.notched)
         bins = -(-needed // self.ground.stock.capacity)
         least = Rank(slivers, near, full + bins, pieces, pieces - full - bins + notched, joint_nm)
-        return Trial(least, self.summed, self, first_width, firsts, tuple(cuts))
+        return Trial(least, self, first_width, firsts, tuple(cuts))
 
     def offcut_starts(self, firsts: Sequence[int], count: int) -> Iterator[tuple[int, ...]]:
         """What a row-by-row layout does: what is left of one course's last sheet starts the next course."""
@@ -116,7 +113,9 @@ class Side:
             while len(row) < count:
                 here = row[-1]
                 offcut = ground.long - (span - here - rules.gap_nm) % period - rules.kerf_nm
-                wanted = (each for each in (offcut, *firsts) if max(1, rules.min_piece_nm) <= each <= ground.long)
+                wanted = (
+                    each for each in (offcut, *firsts) if max(1, rules.min_piece_nm) <= each <= ground.long
+                )
                 fit = (each for each in wanted if least <= (each - here) % period <= period - least)
                 row.append(next(fit, min((here + least) % period or period, ground.long)))
             yield tuple(row)

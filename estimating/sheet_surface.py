@@ -26,7 +26,7 @@ class Surface:
 
     @cached_property
     def bearing(self) -> tuple[int, int]:
-        """The direction that the layout takes for x: (1, 0), or that of the longest wall where it is oblique."""
+        """What the layout takes for x: (1, 0), or the direction of the longest wall where that slants."""
         if self.rectilinear:
             return 1, 0
         across = ((b[0] - a[0], b[1] - a[1]) for a, b in _edges(straightened(self.ring)))

@@ -1,0 +1,184 @@
+"""Sheets laid on a surface as an installer would: whole pieces, offcuts used again, no four corners meeting.
+
+`lay` finds a layout, or draws one that is told; `lay_choice` picks among sheets of several sizes. Pure,
+exact on whole nanometres, and always the same for the same input.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
+from typing import Literal
+
+from catalog.units import format_length
+from estimating.sheet_courses import Course, Ground, close_joints, courses, cut_course, strips
+from estimating.sheet_estimate import Sheet
+from estimating.sheet_layout import Axis, Corner, FixedLayout, Layout, Wishes
+from estimating.sheet_packing import Packing, pack
+from estimating.sheet_pieces import cells, cut_sizes, joints, place
+from estimating.sheet_regions import area, bounds, perimeter, shrink
+from estimating.sheet_rules import BACKER_BOARD, CannotLay, SheetRules, check_rules
+from estimating.sheet_search import BEST, FIRST, search
+from estimating.sheet_sides import Side
+from estimating.sheet_surface import Surface, View, length_around, region_of
+from estimating.sheet_warnings import warnings
+
+MOST_SHEETS = 2_000
+MOST_CORNERS = 1_000
+STRIPS_IN_A_SHEET = 6  # strips that stand for an oblique surface, in the width of a sheet
+NOTHING = Packing((), ())
+ANYHOW = Wishes()
+
+
+def lay(
+    surface: Surface,
+    sheet: Sheet,
+    rules: SheetRules = BACKER_BOARD,
+    *,
+    fixed: FixedLayout | None = None,
+    wishes: Wishes = ANYHOW,
+    effort: Literal["first", "best"] = "best",
+) -> Layout:
+    """Lay a surface: by search within the wishes, or exactly as `fixed` says.
+
+    A fixed layout is drawn even where it breaks a rule; its warnings say so. "first" looks at the
+    natural layouts only, a tenth of the work of "best". Raises CannotLay with a plain sentence where
+    there is no layout.
+    """
+    check_rules(sheet, rules)
+    if fixed:
+        view = view_of(fixed.courses_along, fixed.corner)
+        ground = _ground(surface, sheet, rules, view)
+        return _drawn(surface, ground, view, fixed)
+    axes: tuple[Axis, ...] = ("x", "y") if rules.may_turn else ("x",)
+    axes = (wishes.courses_along,) if wishes.courses_along else axes
+    sides = []
+    for axis in axes:
+        view = view_of(axis, wishes.corner)
+        ground = _ground(surface, sheet, rules, view)
+        sides.append(Side(view, ground, wishes.first_width_nm, wishes.first_piece_nm))
+    found = search(sides, FIRST if effort == "first" else BEST, lower_bound(sides[0].ground))
+    side = found.trial.side
+    told = FixedLayout(
+        "y" if side.view.swap else "x", found.trial.first_width, found.trial.firsts, wishes.corner
+    )
+    return _drawn(surface, side.ground, side.view, told, found.packing)
+
+
+def lay_choice(
+    surface: Surface,
+    sheets: Sequence[Sheet],
+    rules: SheetRules = BACKER_BOARD,
+    *,
+    prices: Mapping[Sheet, int] | None = None,
+    wishes: Wishes = ANYHOW,
+    effort: Literal["first", "best"] = "best",
+) -> tuple[Layout, ...]:
+    """The surface laid in each of several sheets, the best choice first.
+
+    The best has fewest slivers and joints near corners; then the least cost of sheets where `prices` gives
+    that of each (in cents), else fewest pieces and least area bought; then the shortest joints. Raises
+    CannotLay where no sheet can be laid.
+    """
+    layouts, refused = [], None
+    for sheet in sheets:
+        try:
+            layouts.append(lay(surface, sheet, rules, wishes=wishes, effort=effort))
+        except CannotLay as refusal:
+            refused = refused or refusal
+    if not layouts:
+        raise refused or CannotLay("Choose at least one size of sheet.")
+
+    def worth(layout: Layout) -> tuple[int, ...]:
+        cost = layout.sheets * prices[layout.sheet] if prices else 0
+        bought = layout.sheets * layout.sheet.length_nm * layout.sheet.width_nm
+        pieces = len(layout.pieces)
+        return layout.slivers, layout.near_corners, cost, pieces, bought, layout.joint_nm
+
+    return tuple(sorted(layouts, key=worth))
+
+
+def view_of(along: Axis, corner: Corner) -> View:
+    """The view in which courses run along x from the lower left, for courses along an axis from a corner."""
+    east, north = corner[1] == "e", corner[0] == "n"
+    return View(along == "y", *((north, east) if along == "y" else (east, north)))
+
+
+def lower_bound(ground: Ground) -> int:
+    """A count of sheets that no layout can do without, the kerf being no less than the gap; else 1.
+
+    A piece with the gap beside it takes (w + gap)(h + gap), and all that one sheet gives, at most what it
+    takes itself. Only surface that lies in a gap beside an edge escapes, at most half the gap times the
+    perimeter; none of a rectangle.
+    """
+    gap, region = ground.rules.gap_nm, ground.region
+    if ground.rules.kerf_nm < gap:
+        return 1
+    escaping = 0 if len(region) == len(region[0].runs) == 1 else gap * perimeter(region)
+    return max(1, -(-(2 * area(region) - escaping) // (2 * (ground.long + gap) * (ground.short + gap))))
+
+
+def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Ground:
+    """The surface in a view, less the gap along its perimeter. Raises CannotLay where nothing is left."""
+    if sum(map(len, (surface.ring, *surface.holes))) > MOST_CORNERS:
+        raise CannotLay(f"The surface has more than {MOST_CORNERS:,} corners: draw it more simply.")
+    short = min(sheet.length_nm, sheet.width_nm)
+    whole = region_of(surface, view, strip_nm=max(1, short // STRIPS_IN_A_SHEET))
+    region = shrink(whole, rules.perimeter_gap_nm)
+    if not region:
+        raise CannotLay("The surface has no room for a sheet between the gaps along its edges.")
+    left, low, right, high = bounds(region)
+    if (right - left) * (high - low) > MOST_SHEETS * sheet.length_nm * sheet.width_nm:
+        raise CannotLay(f"That takes more than {MOST_SHEETS:,} sheets: check the sizes of surface and sheet.")
+    return Ground(region, sheet, rules, oblique=not surface.rectilinear)
+
+
+def _drawn(
+    surface: Surface, ground: Ground, view: View, told: FixedLayout, packing: Packing | None = None
+) -> Layout:
+    """The layout that is told; its pieces are packed here unless they have been."""
+    rules, firsts = ground.rules, told.first_pieces_nm
+    laid = _told_courses(ground, told)
+    cuts = [cut_course(ground, course, first) for course, first in zip(laid, firsts, strict=True)]
+    boxes = cells(ground, laid, firsts)
+    sizes = cut_sizes(ground, boxes)
+    pieces, straight = place(ground, view, boxes, packing or pack(sizes, ground.stock, len(sizes)) or NOTHING)
+    board = sum(piece.area_nm2 for piece in pieces)
+    finer = rules.kerf_nm < rules.gap_nm
+    whole = region_of(surface, view, strip_nm=max(1, ground.short // STRIPS_IN_A_SHEET))
+    layout = Layout(
+        surface=surface,
+        sheet=ground.sheet,
+        rules=rules,
+        told=told,
+        pieces=pieces,
+        cuts=straight,
+        joints=joints(ground, view, laid, firsts),
+        area_nm2=area(whole),
+        usable_nm2=area(ground.region),
+        perimeter_nm=perimeter(whole) if surface.rectilinear else length_around(surface),
+        lower_bound=-(-board // (ground.long * ground.short)) if finer else lower_bound(ground),
+        close_joints=sum(close_joints(ground, *pair) for pair in pairwise(cuts)),
+        near_corners=strips(ground, laid)[1] + sum(cut.near_corners for cut in cuts),
+        warnings=(),
+    )
+    return replace(layout, warnings=tuple(warnings(layout)))
+
+
+def _told_courses(ground: Ground, told: FixedLayout) -> tuple[Course, ...]:
+    """The courses of a layout that is told. Raises CannotLay where it can't be laid in this sheet."""
+    if not 0 < told.first_width_nm <= ground.short:
+        raise CannotLay(
+            f"The first course must be more than zero and at most {format_length(ground.short)} wide,"
+            " the width of a sheet."
+        )
+    laid = courses(ground, told.first_width_nm)
+    if len(told.first_pieces_nm) != len(laid):
+        raise CannotLay(
+            f"These courses need {len(laid)} first pieces, one each, not {len(told.first_pieces_nm)}."
+        )
+    if not all(0 < first <= ground.long for first in told.first_pieces_nm):
+        raise CannotLay(
+            f"The first piece of a course must be more than zero and at most {format_length(ground.long)}"
+            " long, the length of a sheet."
+        )
+    return laid
