@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from estimating.views.compare import compare_assemblies
 from estimating.views.jobs import client_edit, job_edit, job_new
 from estimating.views.lengths import length_reading
 from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
@@ -58,5 +59,6 @@ paper_urls: list = [
     path("jobs/<int:job_id>/papers/estimate.pdf", estimate_pdf, name="estimate-pdf"),
     path("jobs/<int:job_id>/papers/shopping-list.pdf", shopping_list_pdf, name="shopping-list-pdf"),
 ]
+compare_urls: list = [path("compare/", compare_assemblies, name="compare")]
 
-urlpatterns = [*job_urls, *work_urls, *paper_urls]
+urlpatterns = [*job_urls, *work_urls, *paper_urls, *compare_urls]

@@ -23,6 +23,7 @@ PURE = [
     "catalog.readings",
     "catalog.trial",
     "catalog.units",
+    "estimating.compare",
     "estimating.geometry",
     "estimating.plan_drawing",
     "estimating.pricing",

@@ -81,8 +81,15 @@ class Estimate(models.Model):
     @classmethod
     def begin(cls, job: Job, firm: Firm, today: date) -> Self:
         """A new draft with the firm's rates and words as they are today."""
+        estimate = cls.blank(job, firm, today)
+        estimate.save()
+        return estimate
+
+    @classmethod
+    def blank(cls, job: Job, firm: Firm, today: date) -> Self:
+        """The same, not saved; the job needn't be either."""
         copied = {name: getattr(firm, name) for name in COPIED_FROM_FIRM}
-        return cls.objects.create(job=job, dated=today, **copied)
+        return cls(job=job, dated=today, **copied)
 
     @classmethod
     def current(cls, job: Job, firm: Firm, today: date) -> Self:
