@@ -129,6 +129,7 @@ class Requirement:
     path: tuple[str, ...]
     working: Working
     source: str = ""
+    component: str = ""  # the key of the component that asks for it
 
     @property
     def is_labour(self) -> bool:
@@ -253,7 +254,9 @@ def _expand(
             estimated=code in measures.estimated,
             deduct=deduct if code == "wall_net" and code not in measures.values else None,
         )
-        required.append(Requirement(component.use, _quantity(working), path, working, component.source))
+        required.append(
+            Requirement(component.use, _quantity(working), path, working, component.source, component.key)
+        )
     return required
 
 

@@ -35,6 +35,7 @@ class Worked:
     source: str
     path: str
     labour: bool
+    component: str  # primary key of the component that asks for it
 
 
 @dataclass(frozen=True)
@@ -145,6 +146,7 @@ def _worked(requirement: Requirement, metric: bool) -> Worked:
         source=requirement.source or getattr(requirement.use, "source", ""),
         path=" > ".join(requirement.path[1:]),
         labour=requirement.is_labour,
+        component=requirement.component,
     )
 
 
