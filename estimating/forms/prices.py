@@ -1,5 +1,6 @@
 """What he types to price an estimate and to say what is and is not in it."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -9,6 +10,8 @@ from catalog.entry_fields import CountField, MarkupEntryField, NumberField, Pric
 from catalog.forms.named import reads, say_plainly
 from catalog.models import Detail, TaxPolicy
 from estimating.models import Estimate, Job
+
+YEARS = range(1900, 2200)
 
 
 class PricingForm(forms.ModelForm):
@@ -66,6 +69,12 @@ class PricingForm(forms.ModelForm):
         for name in ("labour_markup", "material_markup", "equipment_markup", "subcontract_markup"):
             # A sync of its own: the reading must not cut off the form's saving.
             self.fields[name].widget.attrs |= {**reads("markup-reading"), "hx-sync": "this:replace"}
+
+    def clean_dated(self) -> date:
+        dated = self.cleaned_data["dated"]
+        if dated.year not in YEARS:
+            raise forms.ValidationError(f"Pick a day from {YEARS[0]} to {YEARS[-1]}.")
+        return dated
 
 
 class JobTaxForm(forms.ModelForm):

@@ -138,8 +138,8 @@ class RoomForms:
             found = list(faults(self.plan, self.metric))
         except PlanError as fault:
             found = [fault]
-        for fault in found:
-            form, field, sentence = self._place(fault)
+        # All are placed first: a row with an error no longer counts among those that can be read.
+        for form, field, sentence in [self._place(fault) for fault in found]:
             form.add_error(field, sentence)
         return not found
 

@@ -261,6 +261,14 @@ def test_a_value_that_cannot_be_is_refused_at_its_place(
     assert told.startswith(begins)
 
 
+def test_each_of_several_faults_in_a_room_is_told_at_its_own_place(specs: CatalogSpecs) -> None:
+    told = faults(changed("rooms", 0, "height", to="6'"), specs)
+    assert [each.partition(":")[0] for each in told] == [
+        "rooms[0].openings[0].height",
+        "rooms[0].openings[1].height",
+    ]
+
+
 def test_every_fault_is_told_at_once_whatever_its_kind(specs: CatalogSpecs) -> None:
     data = changed("rooms", 0, "openings", 1, "width", to="-3")
     data["rooms"][1]["heigth"] = "8'"

@@ -31,6 +31,7 @@ SHAPES: list[tuple[tuple[str | int, ...], Any, str]] = [
     (("job", "name"), 5, "job.name: this must be text in quotes."),
     (("job", "tax_policy"), "some", "job.tax_policy: “some” is none of these: consumer, materials, "),
     (("job", "date"), "24 November", "job.date: “24 November” can't be read here"),
+    (("job", "date"), "9999-12-31", "job.date: “9999-12-31” can't be read here"),
     (("rooms",), {}, "rooms: this must be a list in brackets."),
     (("rooms", 0, "heigth"), "8'", "rooms[0].heigth: nothing by this name is read here: check its spelling."),
     (("rooms", 0, "height"), " ", "rooms[0].height: nothing is typed here: write it such as 13' 4-1/2\"."),
