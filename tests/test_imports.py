@@ -23,12 +23,18 @@ PURE = [
     "catalog.readings",
     "catalog.trial",
     "catalog.units",
+    "estimating.cautions",
     "estimating.compare",
     "estimating.geometry",
     "estimating.plan_drawing",
     "estimating.pricing",
+    "estimating.scope_words",
     "estimating.sheet_estimate",
+    "estimating.sheets",
+    "estimating.shopping",
+    "estimating.snapshot",
     "estimating.takeoff",
+    "estimating.wording",
 ]
 VALUE_LIBRARIES = {"pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}

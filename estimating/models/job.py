@@ -11,8 +11,6 @@ from catalog.models import TaxPolicy
 from estimating.geometry import Column, Footprint, Leg, RoomPlan
 from estimating.geometry import Opening as PlannedOpening
 
-LEAD_YEAR = 1978
-
 
 class Client(models.Model):
     name = models.CharField(max_length=120)
@@ -69,11 +67,6 @@ class Job(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("job-rooms", args=[self.pk])
-
-    @property
-    def may_have_lead_paint(self) -> bool:
-        """Built before 1978, or of unknown age: 40 CFR 745 may bind."""
-        return self.year_built is None or self.year_built < LEAD_YEAR
 
 
 class Room(models.Model):
