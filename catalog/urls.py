@@ -61,6 +61,7 @@ work_urls = [
     path("assemblies/<int:pk>/trial/", assemblies.assembly_trial, name="assembly-trial"),
     path("assemblies/<int:pk>/parts/new/", components.component_new, name="component-new"),
     path("companions/<int:pk>/remove/", assemblies.companion_remove, name="companion-remove"),
+    path("before/<int:pk>/remove/", assemblies.precedence_remove, name="precedence-remove"),
     path("parts/reading/", components.component_reading, name="component-reading"),
     path("parts/<int:pk>/", components.component, name="component"),
     path("parts/<int:pk>/move/", components.component_move, name="component-move"),

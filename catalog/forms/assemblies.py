@@ -8,8 +8,9 @@ from django.core.exceptions import ValidationError
 from catalog.forms.materials import SHORT
 from catalog.forms.named import NamedForm, say_plainly
 from catalog.measures import MEASURES, SHEET_MEASURES
-from catalog.models import Assembly, Bundle, BundleLine, Companion, Material
+from catalog.models import Assembly, Bundle, BundleLine, Companion, Material, Precedence
 from catalog.models.assembly import MEASURE_CHOICES
+from catalog.nesting import loop_made
 
 
 class AssemblyForm(NamedForm):
@@ -80,6 +81,36 @@ class CompanionForm(forms.ModelForm):
         others = Assembly.objects.offered().exclude(pk=assembly.pk).exclude(asked_by__assembly=assembly)
         self.fields["companion"].queryset = others
         self.fields["companion"].empty_label = "Choose an assembly"
+
+
+class PrecedenceForm(forms.ModelForm):
+    """An assembly that must be done before this one, where a job has both."""
+
+    class Meta:
+        model = Precedence
+        fields = ("earlier", "reason")
+        labels = {"earlier": "Done before it", "reason": "Why"}
+        help_texts = {"reason": "Such as: bare board takes paint unevenly."}
+
+    def __init__(self, *args: Any, assembly: Assembly, **kwargs: Any) -> None:
+        super().__init__(*args, prefix="before", **kwargs)
+        self.instance.assembly = assembly
+        say_plainly(self.fields)
+        others = Assembly.objects.offered().exclude(pk=assembly.pk).exclude(awaited_by__assembly=assembly)
+        self.fields["earlier"].queryset = others
+        self.fields["earlier"].empty_label = "Choose an assembly"
+
+    def clean_earlier(self) -> Assembly:
+        earlier, waiting = self.cleaned_data["earlier"], self.instance.assembly
+        waits_for: dict[int, list[int]] = {}
+        for later, first in Precedence.objects.values_list("assembly_id", "earlier_id"):
+            waits_for.setdefault(later, []).append(first)
+        if loop := loop_made(waits_for, waiting.pk, earlier.pk):
+            names = Assembly.objects.in_bulk(set(loop))
+            raise ValidationError(
+                f"Then it would wait for itself: {' after '.join(names[pk].name for pk in loop)}."
+            )
+        return earlier
 
 
 class BundleForm(NamedForm):

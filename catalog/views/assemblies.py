@@ -6,10 +6,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from catalog.forms.assemblies import AssemblyForm, CompanionForm
+from catalog.forms.assemblies import AssemblyForm, CompanionForm, PrecedenceForm
 from catalog.forms.trial import TrialForm
 from catalog.measures import MEASURES
-from catalog.models import Assembly, Companion, Component, Firm
+from catalog.models import Assembly, Companion, Component, Firm, Precedence
 from catalog.retiring import is_in_use
 from catalog.views.pages import form_page, typed
 from catalog.views.shelves import SHELVES
@@ -39,22 +39,32 @@ def assembly_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def assembly(request: HttpRequest, pk: int) -> HttpResponse:
-    """What an assembly is made of, what goes with it, and a trial; sending the form adds a companion."""
+    """What an assembly is made of, what goes with it and before it, and a trial; sending one of the two
+    forms adds a companion, or what must be done before it."""
     assembly = get_object_or_404(Assembly.objects.select_related("board"), pk=pk)
-    form = CompanionForm(typed(request), assembly=assembly)
+    sent = typed(request)
+    before = sent is not None and "before-earlier" in sent
+    form = CompanionForm(None if before else sent, assembly=assembly)
+    also = PrecedenceForm(sent if before else None, assembly=assembly)
     if form.is_valid():
         form.save()
         messages.success(request, f"{form.instance.companion.name} goes with it from now on.")
+        return redirect("assembly", pk)
+    if also.is_valid():
+        also.save()
+        messages.success(request, f"{also.instance.earlier.name} comes before it from now on.")
         return redirect("assembly", pk)
     return form_page(
         request,
         "catalog/assembly.html",
         form,
+        also=also,
         shelf=SHELF,
         row=assembly,
         measure=MEASURES[assembly.measure],
         components=components_of(assembly),
         companions=assembly.goes_with.select_related("companion"),
+        waits_for=assembly.waits_for.select_related("earlier"),
         used_in=assembly.used_in.values("assembly_id", "assembly__name").distinct(),
         deletable=not is_in_use(assembly),
         trial=_trial(request, assembly),
@@ -83,6 +93,14 @@ def companion_remove(request: HttpRequest, pk: int) -> HttpResponse:
     companion.delete()
     messages.success(request, f"{companion.companion.name} is not asked for any more.")
     return redirect("assembly", companion.assembly_id)
+
+
+@require_POST
+def precedence_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    precedence = get_object_or_404(Precedence.objects.select_related("earlier"), pk=pk)
+    precedence.delete()
+    messages.success(request, f"{precedence.earlier.name} needn't come before it any more.")
+    return redirect("assembly", precedence.assembly_id)
 
 
 def components_of(assembly: Assembly) -> QuerySet[Component]:

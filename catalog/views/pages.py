@@ -8,7 +8,9 @@ from django.shortcuts import render
 def form_page(
     request: HttpRequest, template: str, form: forms.BaseForm, place: str = "catalog", **more: object
 ) -> HttpResponse:
-    status = 422 if form.is_bound and form.errors else 200
+    """The page of a form; a second form on it goes by the name of `also`."""
+    both = (form, more["also"]) if "also" in more else (form,)
+    status = 422 if any(each.is_bound and each.errors for each in both) else 200
     return render(request, template, {"form": form, "place": place, **more}, status=status)
 
 
