@@ -24,6 +24,8 @@ from catalog.units import (
     same_dimension,
 )
 
+MOST = 1_000_000
+
 
 class EntryField(forms.CharField):
     """Text in, a domain value out. Subclasses give the keypad and `read`."""
@@ -102,7 +104,7 @@ class NumberField(EntryField):
         self,
         *,
         least: Decimal = Decimal(0),
-        most: Decimal = Decimal(1_000_000),
+        most: Decimal = Decimal(MOST),
         places: int = 4,
         **kwargs: Any,
     ) -> None:
@@ -157,6 +159,7 @@ class AmountField(EntryField):
 
     def __init__(self, *, unit: str, metric: bool = False, **kwargs: Any) -> None:
         self.unit, self.metric = unit, metric
+        kwargs.setdefault("max_length", 80)
         super().__init__(**kwargs)
 
     def read(self, text: str) -> Fraction:
@@ -168,8 +171,12 @@ class AmountField(EntryField):
             typed = canonical_unit(unit.strip())
             if not same_dimension(typed, self.unit):
                 raise ValueError(f"{unit.strip()[:40]} doesn't fit here: this is counted in {self.unit}.")
-            return convert(amount, typed, self.unit)
-        return convert(amount, "m2", self.unit) if self.metric and self.unit == "sq ft" else amount
+            amount = convert(amount, typed, self.unit)
+        elif self.metric and self.unit == "sq ft":
+            amount = convert(amount, "m2", self.unit)
+        if amount > MOST:
+            raise ValueError(f"{text.strip()[:40]} is out of range: type at most {MOST:,} {self.unit}.")
+        return amount
 
 
 class MarkupEntryField(EntryField):

@@ -195,7 +195,7 @@ class _Reading:
                 )
             if code in rows:
                 self._fault(inside(at, "measure"), "this measure is put in twice: keep one.")
-            field = AmountField(unit=MEASURES[code].unit, max_length=80)
+            field = AmountField(unit=MEASURES[code].unit)
             amount = self._clean(inside(at, "amount"), field, each["amount"])
             reason = self._clean(
                 inside(at, "reason"),

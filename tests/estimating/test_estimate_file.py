@@ -231,6 +231,11 @@ VALUES: list[tuple[tuple[str | int, ...], Any, str]] = [
     ),
     (("work", 0, "measures", 0, "amount"), "a lot", "work[0].measures[0].amount: “a lot” isn't a number."),
     (
+        ("work", 0, "measures", 0, "amount"),
+        "999999 squares",
+        "work[0].measures[0].amount: 999999 squares",
+    ),
+    (
         ("work", 0, "measures", 0, "reason"),
         "",
         "work[0].measures[0].reason: say why, so that the change can be read later.",
