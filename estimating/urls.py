@@ -3,6 +3,7 @@
 from django.urls import path
 
 from estimating.views.compare import compare_assemblies
+from estimating.views.documents import document_issue, document_page, document_pdf
 from estimating.views.jobs import client_edit, job_edit, job_new
 from estimating.views.lengths import length_reading
 from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
@@ -59,6 +60,11 @@ paper_urls: list = [
     path("jobs/<int:job_id>/papers/estimate.pdf", estimate_pdf, name="estimate-pdf"),
     path("jobs/<int:job_id>/papers/shopping-list.pdf", shopping_list_pdf, name="shopping-list-pdf"),
 ]
+document_urls: list = [
+    path("jobs/<int:job_id>/papers/issue/", document_issue, name="document-issue"),
+    path("documents/<int:document_id>/", document_page, name="document"),
+    path("documents/<int:document_id>/paper.pdf", document_pdf, name="document-pdf"),
+]
 compare_urls: list = [path("compare/", compare_assemblies, name="compare")]
 
-urlpatterns = [*job_urls, *work_urls, *paper_urls, *compare_urls]
+urlpatterns = [*job_urls, *work_urls, *paper_urls, *document_urls, *compare_urls]

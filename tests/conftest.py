@@ -13,9 +13,13 @@ import hypothesis
 import pytest
 from django.conf import settings
 from django.contrib.auth.models import User
+from django.db import connection
+from django.db.backends.base.operations import BaseDatabaseOperations
 from django.test import Client
 from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
+
+from estimating import document_guard
 
 CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or shutil.which("chromium")
 MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
@@ -70,6 +74,21 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in skipped)
     for reason, count in sorted(reasons.items()):
         terminalreporter.write_line(f"{count} skipped: {reason}.")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def flush_lifts_the_guard() -> Iterator[None]:
+    """Let Django clear the tables after a test with real transactions, issued papers and all."""
+    operations = type(connection.ops)
+    clear = operations.execute_sql_flush
+
+    def cleared(self: BaseDatabaseOperations, sql_list: list[str]) -> None:
+        with document_guard.lifted(self.connection):
+            clear(self, sql_list)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(operations, "execute_sql_flush", cleared)
+        yield
 
 
 @pytest.fixture

@@ -1,5 +1,6 @@
 """From a measured room to a priced estimate."""
 
+from estimating.models.document import Counter, Document, DocumentEvent, NotAllowed
 from estimating.models.estimate import (
     Allowance,
     ClientSupply,
@@ -16,10 +17,14 @@ __all__ = [
     "Allowance",
     "Client",
     "ClientSupply",
+    "Counter",
+    "Document",
+    "DocumentEvent",
     "Estimate",
     "FixedFootprint",
     "Job",
     "MeasureOverride",
+    "NotAllowed",
     "Opening",
     "Room",
     "SetAside",

@@ -6,15 +6,17 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
+from estimating.document_lists import history, rows
+from estimating.documents import CannotIssue, objections, unissued_estimate
 from estimating.drafts import Draft, read_draft
-from estimating.models import Estimate, Job
-from estimating.on_paper import estimate_on_paper, paper_name, shopping_on_paper
+from estimating.models import Document, Estimate, Job
+from estimating.on_paper import paper_name, shopping_on_paper
 from estimating.paper import PangoMissing, make_pdf
 from estimating.snapshot import what_is_missing
+from estimating.views.pdf import pdf_response
 from estimating.views.work import get_estimate, get_job
 
 
@@ -22,18 +24,28 @@ from estimating.views.work import get_estimate, get_job
 def job_papers(request: HttpRequest, job_id: int) -> HttpResponse:
     """The estimate as it looks on paper, or what stands in its way."""
     job, firm, estimate, draft = _read(job_id)
-    if missing := what_is_missing(draft):
-        return _no_paper(request, job, missing, status=200)
-    paper = estimate_on_paper(estimate, firm, draft)
-    return render(request, "estimating/papers.html", {"job": job, "place": "papers", "paper": paper})
+    try:
+        unissued = unissued_estimate(estimate, firm, draft)
+    except CannotIssue as error:
+        return _no_paper(request, job, error.reasons, status=200)
+    context = {
+        "job": job,
+        "place": "papers",
+        "paper": unissued.snapshot,
+        "objections": objections(unissued, timezone.localdate()),
+        **_issued(job),
+    }
+    return render(request, "estimating/papers.html", context)
 
 
 @require_GET
 def estimate_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
     job, firm, estimate, draft = _read(job_id)
-    if missing := what_is_missing(draft):
-        return _no_paper(request, job, missing, status=409)
-    return _pdf(request, job, estimate_on_paper(estimate, firm, draft))
+    try:
+        unissued = unissued_estimate(estimate, firm, draft)
+    except CannotIssue as error:
+        return _no_paper(request, job, error.reasons, status=409)
+    return _pdf(request, job, unissued.snapshot)
 
 
 @require_GET
@@ -56,11 +68,15 @@ def _pdf(request: HttpRequest, job: Job, snapshot: Mapping[str, Any]) -> HttpRes
         pdf = make_pdf(snapshot)
     except PangoMissing as error:
         return _no_paper(request, job, str(error).splitlines(), status=503)
-    name = content_disposition_header(as_attachment=False, filename=paper_name(snapshot["kind"], job))
-    headers = {"Content-Disposition": name, "Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
-    return HttpResponse(pdf, content_type="application/pdf", headers=headers)
+    return pdf_response(pdf, paper_name(snapshot["kind"], job))
+
+
+def _issued(job: Job) -> dict[str, Any]:
+    """What was issued for the job and what happened to it, for the page."""
+    documents = Document.objects.filter(job=job).for_list()
+    return {"documents": rows(documents, timezone.localdate()), "history": history(documents)}
 
 
 def _no_paper(request: HttpRequest, job: Job, reasons: Iterable[str], status: int) -> HttpResponse:
-    context = {"job": job, "place": "papers", "reasons": reasons}
+    context = {"job": job, "place": "papers", "reasons": reasons, **_issued(job)}
     return render(request, "estimating/papers.html", context, status=status)

@@ -1,0 +1,76 @@
+"""What stands behind the sums of an estimate's paper, for the firm alone and never printed.
+
+Kept with the paper when it is issued, so that a later change is reckoned from the contract as it was
+signed: work taken out at the price it had, an allowance by the markup that was in force.
+"""
+
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Any
+
+from estimating.pricing import AllowanceInput, Line, Policy
+from estimating.snapshot import WorkedOut, money
+
+
+def estimate_basis(draft: WorkedOut) -> dict[str, Any]:
+    """The lines with their keys, prices, hours and costs, and the rules they were priced by. Sums are
+    "1234.50", shares exact fractions ("13/200"), markups as typed ("20 markup")."""
+    priced = draft.priced
+    return {
+        "lines": _lines(priced.lines),
+        "options": _lines(priced.options),
+        "allowances": [_allowance(each) for each in draft.allowances],
+        "policy": _policy(draft.policy),
+        "subtotal": money(priced.subtotal),
+        "tax_base": money(priced.tax_base),
+        "tax": money(priced.tax),
+        "total": money(priced.total),
+        "cost": money(priced.cost),
+        "hours": money(priced.hours),
+        "working_days": priced.working_days,
+    }
+
+
+def _lines(lines: Iterable[Line]) -> list[dict[str, str]]:
+    """`price` is what the client pays; `taxable` the part of it that is taxable material."""
+    return [
+        {
+            "key": line.key,
+            "kind": line.kind,
+            "title": line.title,
+            "phase": line.phase,
+            "price": money(line.client_price),
+            "taxable": money(line.taxable_price),
+            "hours": money(line.hours),
+            "cost": money(line.cost),
+        }
+        for line in lines
+    ]
+
+
+def _allowance(each: AllowanceInput) -> dict[str, Any]:
+    return {
+        "key": each.key,
+        "name": each.name,
+        "amount": money(each.amount),
+        "at_cost": each.at_cost,
+        "covers_tax": each.covers_tax,
+    }
+
+
+def _policy(policy: Policy) -> dict[str, str]:
+    return {
+        "labour_rate": money(policy.labour_rate),
+        "labour": str(policy.labour),
+        "material": str(policy.material),
+        "equipment": str(policy.equipment),
+        "subcontract": str(policy.subcontract),
+        "tax_policy": policy.tax_policy,
+        "tax_rate": _share(policy.tax_rate),
+        "contingency": _share(policy.contingency),
+        "minimum_charge": money(policy.minimum_charge),
+    }
+
+
+def _share(share: Fraction) -> str:
+    return f"{share.numerator}/{share.denominator}"

@@ -1,0 +1,87 @@
+"""How a document stands, from what happened to it, and what may happen next."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from catalog.money import format_price
+
+ISSUED, SENT, OPENED = "issued", "sent", "opened"
+ACCEPTED, DECLINED, QUESTION = "accepted", "declined", "question"
+EXPIRED, WITHDRAWN, SUPERSEDED = "expired", "withdrawn", "superseded"
+
+OPEN = frozenset({ISSUED, SENT, OPENED})
+ANY = OPEN | {ACCEPTED, DECLINED, EXPIRED, WITHDRAWN, SUPERSEDED}
+
+# From which states an event may come. An event leads to the state of its own name, but for those in
+# _LEAVES_STATE: a client may read and ask again at any time, and what is settled stays settled.
+MAY_FOLLOW = {
+    ISSUED: frozenset({""}),
+    SENT: ANY - {WITHDRAWN, SUPERSEDED},
+    OPENED: ANY,
+    QUESTION: ANY,
+    ACCEPTED: OPEN,
+    DECLINED: OPEN,
+    EXPIRED: OPEN,
+    WITHDRAWN: OPEN | {DECLINED, EXPIRED},
+    SUPERSEDED: OPEN | {DECLINED, EXPIRED, WITHDRAWN},
+}
+_LEAVES_STATE = {SENT: ANY - {ISSUED}, OPENED: ANY - {ISSUED, SENT}, QUESTION: ANY}
+
+
+def may_follow(state: str, event: str) -> bool:
+    return state in MAY_FOLLOW[event]
+
+
+def state_after(events: Iterable[str]) -> str:
+    """The state that events lead to in their order; empty before the first."""
+    state = ""
+    for event in events:
+        if state not in _LEAVES_STATE.get(event, ()):
+            state = event
+    return state
+
+
+def standing(state: str, valid_to: date | None, today: date) -> str:
+    """The state as of a day: what nobody answered by its last day counts as expired after it."""
+    if state in OPEN and valid_to and valid_to < today:
+        return EXPIRED
+    return state
+
+
+_STATE_WORDS = {
+    ISSUED: "issued, not sent",
+    SENT: "sent, not opened yet",
+    OPENED: "opened by the client",
+    ACCEPTED: "accepted",
+    DECLINED: "declined",
+    EXPIRED: "past its last day",
+    WITHDRAWN: "withdrawn",
+    SUPERSEDED: "replaced",
+}
+# What happened: without the detail, with it, and where in the event's data the detail is.
+_EVENT_WORDS = {
+    ISSUED: ("issued", "issued for", "total"),
+    SENT: ("sent", "sent to", "to"),
+    OPENED: ("opened by the client", "opened by", "name"),
+    ACCEPTED: ("accepted", "accepted by", "name"),
+    DECLINED: ("declined", "declined:", "reason"),
+    QUESTION: ("asked about", "asked about:", "text"),
+    EXPIRED: ("past its last day", "past its last day,", "valid_to"),
+    WITHDRAWN: ("withdrawn", "withdrawn:", "reason"),
+    SUPERSEDED: ("replaced", "replaced by number", "by"),
+}
+
+
+def state_in_words(state: str) -> str:
+    return _STATE_WORDS[state]
+
+
+def event_in_words(event: str, data: Mapping[str, Any]) -> str:
+    """What happened, as the history says it after the name of the document: "issued for $1,234.50"."""
+    bare, with_detail, key = _EVENT_WORDS[event]
+    detail = data.get(key)
+    if not detail:
+        return bare
+    return f"{with_detail} {format_price(Decimal(detail)) if key == 'total' else detail}"
