@@ -2,7 +2,7 @@
 
 from django.db import models, transaction
 
-from catalog.models import Assembly, Bundle, Material, Operation
+from catalog.models import Assembly, Bundle, Material, Operation, Package
 from catalog.naming import copy_name, free_code
 
 OWN: dict[type[models.Model], tuple[str, ...]] = {
@@ -28,6 +28,8 @@ def copy_of(row: models.Model) -> models.Model:
         field = model._meta.get_field(relation).field.name
         for each in getattr(row, relation).all():
             each.pk = None
+            if isinstance(each, Package):
+                each.shipped = None
             each._state.adding = True
             setattr(each, field, twin)
             each.save()

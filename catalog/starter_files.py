@@ -13,15 +13,16 @@ KINDS = ("materials", "operations", "assemblies", "bundles")
 _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     name: (frozenset(must.split()), frozenset(may.split()))
     for name, must, may in (
-        ("file", "trade note", "materials operations assemblies bundles"),
-        ("materials", "code name unit source", "kind taxable caution note sheet packages"),
+        ("file", "trade note", "cautions materials operations assemblies bundles"),
+        ("cautions", "code text", ""),
+        ("materials", "code name unit source", "kind taxable caution cautions note sheet packages"),
         ("sheet", "length width", "thickness"),
         ("packages", "name holds price supplier priced_on", ""),
-        ("operations", "code name unit hours source", "set_up_hours wait_hours"),
+        ("operations", "code name unit low hours high source", "set_up_hours wait_hours"),
         (
             "assemblies",
             "code name phase measure scope components",
-            "caution deduct_material deduct_labour board companions source",
+            "caution cautions deduct_material deduct_labour board companions after source",
         ),
         (
             "components",
@@ -30,10 +31,12 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
             " source",
         ),
         ("companions", "assembly reason", ""),
+        ("after", "assembly reason", ""),
         ("bundles", "code name assemblies", ""),
     )
 }
-_LISTS = ("packages", "components", "companions", *KINDS)
+_LISTS = ("packages", "components", "companions", "after", "cautions", *KINDS)
+_CODES = ("assemblies", "cautions")  # where an entry lists codes
 _IN_WORDS = {bool: "true or false", int: "a whole number", dict: "named values in braces", list: "a list"}
 _TYPES: Mapping[str, type] = {"taxable": bool, "times": int, "inputs": dict, "sheet": dict} | dict.fromkeys(
     _LISTS, list
@@ -66,9 +69,9 @@ class Entry:
 
 
 def read(folder: Path) -> dict[str, list[Entry]]:
-    """All entries of the folder's files, by kind, each with the keys it must have and text where text
-    belongs. Raises UnfitCatalog with every fault."""
-    entries: dict[str, list[Entry]] = {kind: [] for kind in KINDS}
+    """All entries of the folder's files, by kind, and their "cautions", each with the keys it must have and
+    text where text belongs. Raises UnfitCatalog with every fault."""
+    entries: dict[str, list[Entry]] = {kind: [] for kind in ("cautions", *KINDS)}
     faults: list[str] = []
     for path in sorted(folder.glob("*.json")):
         try:
@@ -78,7 +81,7 @@ def read(folder: Path) -> dict[str, list[Entry]]:
             continue
         in_file = [f"{path.name}: the file: {fault}" for fault in _faults("file", data)]
         faults += in_file
-        for kind in KINDS if not in_file else ():
+        for kind in entries if not in_file else ():
             for item in data.get(kind, []):
                 entry = Entry(path.name, item if isinstance(item, dict) else {})
                 entries[kind].append(entry)
@@ -95,11 +98,12 @@ def _faults_within(kind: str, item: Any) -> Iterator[str]:
     if faults := list(_faults(kind, item)):
         yield from faults
         return
-    for part in ("packages", "components", "companions"):
+    for part in ("packages", "components", "companions", "after"):
         for each in item.get(part, []):
             faults += _faults(part, each)
-    if kind == "bundles" and not all(isinstance(each, str) for each in item["assemblies"]):
-        faults.append("assemblies must be a list of codes.")
+    for key in _CODES:
+        if not all(isinstance(each, str) for each in item.get(key, [])):
+            faults.append(f"{key} must be a list of codes.")
     if "sheet" in item:
         faults += _faults("sheet", item["sheet"])
     yield from faults or _repeats(item)
@@ -110,6 +114,8 @@ def _repeats(item: Mapping[str, Any]) -> Iterator[str]:
     listed = [
         *(f"{each['name']} of {each['supplier']}" for each in item.get("packages", [])),
         *(f"the companion {each['assembly']}" for each in item.get("companions", [])),
+        *(f"{each['assembly']} before it" for each in item.get("after", [])),
+        *(f"the caution {each}" for each in item.get("cautions", [])),
         *(str(each) for each in item.get("assemblies", [])),
     ]
     for text, times in Counter(listed).items():

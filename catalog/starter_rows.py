@@ -1,16 +1,14 @@
-"""Rows of the starting catalog, built from its files and checked, not yet written."""
+"""Rows of the starting catalog as its files ship them, built and checked, not yet written."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from catalog.expansion import NestedInItself
 from catalog.formulas import FORMULAS, UnknownFormula, rate_from
 from catalog.measures import MEASURES
 from catalog.models import (
@@ -22,11 +20,14 @@ from catalog.models import (
     Material,
     Operation,
     Package,
+    Precedence,
     Supplier,
+    hours_fault,
 )
 from catalog.money import parse_price
 from catalog.phases import Phase
 from catalog.starter_files import KINDS, Entry, UnfitCatalog
+from catalog.starter_loops import loops
 from catalog.units import Rate, canonical_unit, convert, parse_length, parse_rate, same_dimension
 
 MODELS: Mapping[str, type[models.Model]] = dict(
@@ -36,19 +37,11 @@ MODELS: Mapping[str, type[models.Model]] = dict(
 
 @dataclass
 class StarterRows:
-    """Unsaved rows of the entries whose code the firm doesn't have.
-
-    They point to the firm's own rows where it has them, so that a rate is read in the unit that the
-    firm's material is in.
-    """
+    """Unsaved rows of all entries, which point to each other; `parts` holds those of each head."""
 
     entries: Mapping[str, list[Entry]]
-    have: Mapping[str, Mapping[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
-    new: dict[str, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
-    parts: dict[type[models.Model], list[Any]] = field(
-        default_factory=lambda: {model: [] for model in (Package, Component, Companion, BundleLine)}
-    )
-    suppliers: dict[str, Supplier] = field(default_factory=dict)
+    heads: dict[str, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
+    parts: dict[tuple[str, str], dict[str, list[Any]]] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
 
     def build(self) -> None:
@@ -59,40 +52,19 @@ class StarterRows:
             "assemblies": self._assembly,
             "bundles": lambda entry: self._row(entry.where, Bundle, code=entry.code, name=entry.data["name"]),
         }
-        missing = {
-            kind: [entry for entry in self.entries[kind] if entry.code not in self.have[kind]]
-            for kind in KINDS
+        parts: Mapping[str, Callable[[Entry], dict[str, list[Any]]]] = {
+            "materials": self._sold_in,
+            "operations": lambda entry: {},
+            "assemblies": self._made_of,
+            "bundles": self._bundled,
         }
         for kind, head in heads.items():
-            self.new[kind] = {entry.code: head(entry) for entry in missing[kind]}
-        for entry in missing["materials"]:
-            self._sold_in(entry)
-        for entry in missing["assemblies"]:
-            self._made_of(entry)
-        for entry in missing["bundles"]:
-            for place, code in enumerate(entry.data["assemblies"]):
-                self._part(
-                    entry.where,
-                    BundleLine,
-                    bundle=self.new["bundles"][entry.code],
-                    assembly=self._find(entry.where, "assemblies", code),
-                    position=place,
-                )
-        self._check_names()
-        self._check_nesting()
+            self.heads[kind] = {entry.code: head(entry) for entry in self.entries[kind]}
+        for kind, own in parts.items():
+            self.parts |= {(kind, entry.code): own(entry) for entry in self.entries[kind]}
+        self._check_loops()
         if self.faults:
             raise UnfitCatalog(self.faults)
-
-    def save(self) -> None:
-        """Write what `build` made. For use inside a transaction."""
-        known = {row.name: row for row in Supplier.objects.filter(name__in=self.suppliers)}
-        Supplier.objects.bulk_create(row for name, row in self.suppliers.items() if name not in known)
-        for package in self.parts[Package]:
-            package.supplier = known.get(package.supplier.name, package.supplier)
-        for kind, model in MODELS.items():
-            model.objects.bulk_create(self.new[kind].values())
-        for model, rows in self.parts.items():
-            model.objects.bulk_create(rows)
 
     def _material(self, entry: Entry) -> Material:
         data = entry.data
@@ -102,7 +74,7 @@ class StarterRows:
             )
             for side, typed in data.get("sheet", {}).items()
         }
-        given = {key: data[key] for key in ("kind", "taxable", "caution", "note") if key in data}
+        given = {key: data[key] for key in ("kind", "taxable", "note") if key in data}
         return self._row(
             entry.where,
             Material,
@@ -110,31 +82,39 @@ class StarterRows:
             name=data["name"],
             unit=self._read(entry.where, canonical_unit, data["unit"]) or "",
             source=data["source"],
+            caution=self._caution(entry),
             **sheet,
             **given,
         )
 
-    def _sold_in(self, entry: Entry) -> None:
+    def _sold_in(self, entry: Entry) -> dict[str, list[Any]]:
+        packages = []
         for data in entry.data.get("packages", []):
             where = f"{entry.where}: {data['name']}"
-            self._part(
+            package = self._row(
                 where,
                 Package,
-                material=self.new["materials"][entry.code],
-                supplier=self.suppliers.setdefault(
-                    data["supplier"],
-                    Supplier(name=data["supplier"], note="Invented for the demo, and so are its prices."),
+                material=self.heads["materials"][entry.code],
+                supplier=Supplier(
+                    name=data["supplier"], note="Invented for the demo, and so are its prices."
                 ),
                 name=data["name"],
                 size=data["holds"],
                 price=self._read(where, parse_price, data["price"]) or Decimal(0),
                 priced_on=data["priced_on"],
             )
+            packages.append(package)
+        return {"packages": packages}
 
     def _operation(self, entry: Entry) -> Operation:
         data = entry.data
         unit = self._read(entry.where, canonical_unit, data["unit"])
-        rate = self._read(entry.where, parse_rate, data["hours"], "hour", unit) if unit else None
+        low, likely, high = (
+            self._read(entry.where, parse_rate, data[key], "hour", unit) if unit else None
+            for key in ("low", "hours", "high")
+        )
+        if low and likely and high and (fault := hours_fault(low.per_unit, likely.per_unit, high.per_unit)):
+            self._fault(entry.where, fault)
         return self._row(
             entry.where,
             Operation,
@@ -142,7 +122,11 @@ class StarterRows:
             name=data["name"],
             unit=unit or "each",
             rate_typed=data["hours"],
-            hours_per_unit=rate.per_unit if rate else Fraction(1),
+            hours_per_unit=likely.per_unit if likely else Fraction(1),
+            low_typed=data["low"],
+            low_hours_per_unit=low.per_unit if low else None,
+            high_typed=data["high"],
+            high_hours_per_unit=high.per_unit if high else None,
             source=data["source"],
             **{key: data[key] for key in ("set_up_hours", "wait_hours") if key in data},
         )
@@ -153,7 +137,7 @@ class StarterRows:
             self._fault(entry.where, f"there is no phase “{data['phase']}”.")
         if data["measure"] not in MEASURES:
             self._fault(entry.where, f"there is no measure “{data['measure']}”.")
-        keys = ("name", "scope", "caution", "deduct_material", "deduct_labour", "source")
+        keys = ("name", "scope", "deduct_material", "deduct_labour", "source")
         board = self._find(entry.where, "materials", data["board"]) if "board" in data else None
         if board is not None and not board.sheet_length_nm:
             self._fault(entry.where, f"the board {board.code} has no sheet size.")
@@ -165,32 +149,68 @@ class StarterRows:
             phase=data["phase"],
             measure=data["measure"],
             board=board,
+            caution=self._caution(entry),
             **{key: data[key] for key in keys if key in data},
         )
 
-    def _made_of(self, entry: Entry) -> None:
-        assembly = self.new["assemblies"][entry.code]
+    def _caution(self, entry: Entry) -> str:
+        """Its own caution and those that it names, a line each."""
+        known = {each.code: each.data["text"] for each in self.entries.get("cautions", ())}
+        lines = [entry.data["caution"]] if "caution" in entry.data else []
+        for code in entry.data.get("cautions", []):
+            if code not in known:
+                self._fault(entry.where, f"there is no “{code}” among the cautions.")
+            lines.append(known.get(code, ""))
+        return "\n".join(lines)
+
+    def _made_of(self, entry: Entry) -> dict[str, list[Any]]:
+        assembly = self.heads["assemblies"][entry.code]
+        components = []
         for place, data in enumerate(entry.data["components"]):
             uses = [kind for kind in ("material", "operation", "assembly") if kind in data]
-            if len(uses) != 1:
-                self._fault(
-                    entry.where,
-                    f"component {place + 1} must use one thing: a material, an operation or an assembly.",
-                )
+            if len(uses) == 1:
+                components.append(self._component(entry, assembly, place, uses[0], data))
                 continue
-            self._component(entry, assembly, place, uses[0], data)
-        for data in entry.data.get("companions", []):
-            self._part(
+            self._fault(
                 entry.where,
-                Companion,
-                assembly=assembly,
-                companion=self._find(entry.where, "assemblies", data["assembly"]),
-                reason=data["reason"],
+                f"component {place + 1} must use one thing: a material, an operation or an assembly.",
             )
+        return {
+            "components": components,
+            "companions": self._pairs(entry, "companions", Companion, "companion"),
+            "after": self._pairs(entry, "after", Precedence, "earlier"),
+        }
+
+    def _pairs(self, entry: Entry, key: str, model: type[models.Model], column: str) -> list[Any]:
+        """What an assembly says of others, each with its reason; those that aren't there are faults."""
+        found = [
+            (self._find(entry.where, "assemblies", data["assembly"]), data["reason"])
+            for data in entry.data.get(key, [])
+        ]
+        assembly = self.heads["assemblies"][entry.code]
+        return [
+            self._row(entry.where, model, assembly=assembly, reason=reason, **{column: other})
+            for other, reason in found
+            if other is not None
+        ]
+
+    def _bundled(self, entry: Entry) -> dict[str, list[Any]]:
+        bundle = self.heads["bundles"][entry.code]
+        lines = [
+            self._row(
+                entry.where,
+                BundleLine,
+                bundle=bundle,
+                assembly=self._find(entry.where, "assemblies", code),
+                position=place,
+            )
+            for place, code in enumerate(entry.data["assemblies"])
+        ]
+        return {"assemblies": lines}
 
     def _component(
         self, entry: Entry, assembly: Assembly, place: int, use: str, data: Mapping[str, Any]
-    ) -> None:
+    ) -> Component:
         where = f"{entry.where}: {data[use]}"
         scales_with = data.get("scales_with", "")
         used = self._find(entry.where, "assemblies" if use == "assembly" else f"{use}s", data[use])
@@ -199,13 +219,12 @@ class StarterRows:
             self._fault(where, f"there is no measure “{scales_with}”.")
         if use == "material" and not data.get("source"):
             self._fault(where, "source is missing: say where the rate comes from.")
-        unit = (MEASURES[used.measure].unit if used.measure in MEASURES else "") if use == "assembly" else ""
-        unit = unit or getattr(used, "unit", "")
+        unit = unit_of(used) if used is not None else ""
         rate = self._rate(where, data, unit, measure.unit) if measure and unit else None
         keys = {"waste_percent": "waste"} | {
             key: key for key in ("formula", "times", "set_up", "set_up_per", "source")
         }
-        self._part(
+        return self._row(
             where,
             Component,
             assembly=assembly,
@@ -233,7 +252,7 @@ class StarterRows:
         return Rate("", Fraction(1))
 
     def _find(self, where: str, kind: str, code: str) -> Any:
-        found = self.have[kind].get(code) or self.new[kind].get(code)
+        found = self.heads[kind].get(code)
         if found is None:
             self._fault(where, f"there is no “{code}” among the {kind}.")
         return found
@@ -244,9 +263,6 @@ class StarterRows:
         except (ValueError, UnknownFormula) as error:
             self._fault(where, str(error))
             return None
-
-    def _part(self, where: str, model: type[models.Model], **values: Any) -> None:
-        self.parts[model].append(self._row(where, model, **values))
 
     def _row(
         self, where: str, model: type[models.Model], skip: tuple[str, ...] = (), **values: Any
@@ -262,32 +278,23 @@ class StarterRows:
                     self._fault(where, f"{name}: {message}")
         return row
 
-    def _check_names(self) -> None:
-        """A new row can't take the name of a row that the firm has under another code."""
-        for kind in KINDS:
-            taken = {row.name: row.code for row in self.have[kind].values()}
-            for entry in self.entries[kind]:
-                if entry.code in self.new[kind] and (name := entry.data["name"]) in taken:
-                    self._fault(
-                        entry.where, f"you have “{name}” already, as {taken[name]}: rename that one first."
-                    )
-
-    def _check_nesting(self) -> None:
-        parts: dict[str, set[str]] = {code: set() for code in self.new["assemblies"]}
-        for component in self.parts[Component]:
-            if component.part is not None:
-                parts[component.assembly.code].add(component.part.code)
-        try:
-            TopologicalSorter(parts).prepare()
-        except CycleError as error:
-            cycle = tuple(reversed(error.args[1]))
-            where = next(entry.where for entry in self.entries["assemblies"] if entry.code == cycle[0])
-            self._fault(
-                where, str(NestedInItself(tuple(self.new["assemblies"][code].name for code in cycle)))
-            )
+    def _check_loops(self) -> None:
+        of_assemblies = [parts for (kind, _), parts in self.parts.items() if kind == "assemblies"]
+        nested = [(each.assembly, each.part) for parts in of_assemblies for each in parts["components"]]
+        ordered = [(each.assembly, each.earlier) for parts in of_assemblies for each in parts["after"]]
+        where = {entry.code: entry.where for entry in self.entries["assemblies"]}
+        for loop in loops(nested, ordered):
+            self._fault(where[loop.code], loop.sentence)
 
     def _fault(self, where: str, sentence: str) -> None:
         self.faults.append(f"{where}: {sentence}")
+
+
+def unit_of(row: models.Model) -> str:
+    """The unit that a rate counts this in: a material's or an operation's own, an assembly's measure's."""
+    if isinstance(row, Assembly):
+        return MEASURES[row.measure].unit if row.measure in MEASURES else ""
+    return row.unit
 
 
 def _worked_out(formula: str, inputs: Mapping[str, str], of: str, per: str) -> Rate:

@@ -1,4 +1,4 @@
-"""Put the starting catalog in."""
+"""Put the starting catalog in, or bring it up to date."""
 
 from typing import Any
 
@@ -8,7 +8,7 @@ from catalog.starter_catalog import UnfitCatalog, load
 
 
 class Command(BaseCommand):
-    help = "Puts in what the catalog lacks of the starting catalog. What you have stays as you have it."
+    help = "Puts in what the catalog lacks and brings up to date what you left as it was shipped."
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:

@@ -1,0 +1,214 @@
+"""What the starting catalog shipped in a row, beside what the firm has made of it.
+
+A row keeps the values that it was last shipped with, in plain JSON; a row without them is the firm's own.
+Values that are right only together make one fact: they follow a newer catalog together or not at all.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.db import models
+from djmoney.money import Money
+
+from catalog.models import (
+    Assembly,
+    Bundle,
+    BundleLine,
+    Companion,
+    Component,
+    Material,
+    Operation,
+    Package,
+    Precedence,
+)
+from catalog.units import format_length
+
+Values = dict[str, Any]
+Parts = Mapping[str, Sequence[models.Model]]
+
+FACTS: Mapping[type[models.Model], tuple[tuple[str, ...], ...]] = {
+    Material: (
+        ("name",),
+        ("unit",),
+        ("kind",),
+        ("taxable",),
+        ("caution",),
+        ("note",),
+        ("source",),
+        ("sheet_length_nm", "sheet_width_nm", "thickness_nm"),
+    ),
+    Package: (("size",), ("price", "priced_on")),
+    Operation: (
+        ("name",),
+        ("rate_typed", "unit", "low_typed", "high_typed"),
+        ("set_up_hours",),
+        ("wait_hours",),
+        ("source",),
+    ),
+    Assembly: (
+        ("name",),
+        ("phase",),
+        ("components", "measure", "board"),
+        ("scope",),
+        ("caution",),
+        ("deduct_material",),
+        ("deduct_labour",),
+        ("source",),
+        ("companions",),
+        ("after",),
+    ),
+    Bundle: (("name",), ("assemblies",)),
+}
+# What a row consists of besides its columns: the name of the value, and of the relation that holds it.
+PARTS: Mapping[type[models.Model], Mapping[str, str]] = {
+    Material: {"packages": "packages"},
+    Operation: {},
+    Package: {},
+    Assembly: {"components": "components", "companions": "goes_with", "after": "waits_for"},
+    Bundle: {"assemblies": "lines"},
+}
+# The other assembly that a part is about.
+POINTS_TO: Mapping[type[models.Model], str] = {
+    Companion: "companion",
+    Precedence: "earlier",
+    BundleLine: "assembly",
+}
+_LABELS = {
+    "components": "what it is made of",
+    "companions": "what goes with it",
+    "after": "what must be done before it",
+    "assemblies": "its assemblies",
+}
+
+
+@dataclass(frozen=True)
+class Change:
+    """A value that the firm has in place of the shipped one, both in words; empty where there is none."""
+
+    label: str
+    shipped: str
+    own: str
+
+
+def changes(row: models.Model) -> tuple[Change, ...]:
+    """What the firm changed of a shipped row (Material, Package, Operation, Assembly or Bundle).
+
+    Nothing for a row that is the firm's own. Reads the row's parts from the database.
+    """
+    if row.shipped is None:
+        return ()
+    own = values_of(row)
+    found: list[Change] = []
+    for key in (key for fact in FACTS[type(row)] for key in fact):
+        if key in row.shipped and row.shipped[key] != own[key]:
+            found += _changes_of(label_of(type(row), key), key, row.shipped[key], own[key])
+    here = [identity(package) for package in own_parts(row).get("packages", ())]
+    gone = [each for each in row.shipped.get("packages", ()) if each not in here]
+    return (*found, *(Change("package", f"{name} of {supplier}", "") for name, supplier in gone))
+
+
+def values_of(row: models.Model, parts: Parts | None = None) -> Values:
+    """All that makes a row what it is, in plain JSON; `parts` where they aren't in the database yet."""
+    parts = own_parts(row) if parts is None else parts
+    lists = {key: [_part_values(each) for each in each_list] for key, each_list in parts.items()}
+    columns = {key for fact in FACTS[type(row)] for key in fact} - lists.keys()
+    known = {key: _plain(getattr(row, key)) for key in columns} | lists
+    if isinstance(row, Package):
+        known["identity"] = identity(row)
+    return known
+
+
+def own_parts(row: models.Model) -> Parts:
+    """The parts of a row that is in the database."""
+    return {key: list(getattr(row, relation).all()) for key, relation in PARTS[type(row)].items()}
+
+
+def identity(package: Package) -> list[str]:
+    """What tells a shipped package from the others of its material: its name and supplier as shipped."""
+    if package.shipped:
+        return package.shipped["identity"]
+    return [package.name, package.supplier.name if package.supplier else ""]
+
+
+def is_own(key: str, row: models.Model, current: Values) -> bool:
+    """Whether the firm changed this value; a value that an older catalog didn't ship, once it is filled."""
+    return current[key] != row.shipped[key] if key in row.shipped else bool(current[key])
+
+
+def label_of(model: type[models.Model], key: str) -> str:
+    return _LABELS.get(key) or str(model._meta.get_field(key).verbose_name)
+
+
+def _part_values(part: models.Model) -> Any:
+    if isinstance(part, Package):
+        return identity(part)
+    if isinstance(part, Component):
+        columns = ("scales_with", "formula", "times", "waste_percent", "set_up", "set_up_per", "source")
+        rate = {"inputs": dict(part.formula_inputs)} if part.formula else {"rate": part.rate_typed}
+        return {"uses": part.uses.code, **{key: _plain(getattr(part, key)) for key in columns}, **rate}
+    return {"uses": getattr(part, POINTS_TO[type(part)]).code, "reason": getattr(part, "reason", "")}
+
+
+def _plain(value: Any) -> Any:
+    match value:
+        case Money():
+            return _plain(value.amount)
+        case Decimal():
+            return f"{value.normalize():f}"
+        case date():
+            return value.isoformat()
+        case models.Model():
+            return value.code
+    return value
+
+
+def _changes_of(label: str, key: str, shipped: Any, own: Any) -> Iterator[Change]:
+    if not isinstance(shipped, list):
+        yield Change(label, _in_words(key, shipped), _in_words(key, own))
+        return
+    before, after = _by_use(shipped), _by_use(own)
+    differing = [use for use in before | after if before.get(use) != after.get(use)]
+    for use in differing:
+        yield Change(f"{label}: {use}", before.get(use, ""), after.get(use, ""))
+    if not differing:
+        yield Change(label, "in the order shipped", "in another order")
+
+
+def _by_use(parts: Iterable[Values]) -> dict[str, str]:
+    """Each part in words; what is used more than once is numbered."""
+    seen: Counter[str] = Counter()
+    found = {}
+    for part in parts:
+        seen[part["uses"]] += 1
+        nth = seen[part["uses"]]
+        found[part["uses"] if nth == 1 else f"{part['uses']} ({nth})"] = _part_in_words(part)
+    return found
+
+
+def _part_in_words(part: Values) -> str:
+    inputs = ", ".join(f"{name} {value}" for name, value in part.get("inputs", {}).items())
+    said = [part.get("reason", ""), part.get("rate", ""), part.get("formula", ""), inputs]
+    if part.get("scales_with"):
+        said.append(f"by {part['scales_with']}")
+    if part.get("times", 1) != 1:
+        said.append(f"{part['times']} times")
+    if part.get("waste_percent", "0") != "0":
+        said.append(f"{part['waste_percent']}% waste")
+    if part.get("set_up", "0") != "0":
+        said.append(f"plus {part['set_up']} for each {part['set_up_per']}")
+    said.append(part.get("source", ""))
+    return "; ".join(text for text in said if text) or "as it is measured"
+
+
+def _in_words(key: str, value: Any) -> str:
+    if value is None or value == "":
+        return ""
+    if key.endswith("_nm"):
+        return format_length(value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
