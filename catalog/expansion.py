@@ -217,6 +217,12 @@ def materials_used(assembly: AssemblySpec) -> tuple[MaterialSpec, ...]:
     return tuple(found.values())
 
 
+def nested_codes(assembly: AssemblySpec) -> frozenset[str]:
+    """The code of an assembly and of all nested in it."""
+    inner = (each.use for each in assembly.components if isinstance(each.use, AssemblySpec))
+    return frozenset({assembly.code}).union(*map(nested_codes, inner))
+
+
 def _expand(
     assembly: AssemblySpec,
     measures: MeasureSet,

@@ -1,4 +1,5 @@
-"""Which cautions a job's papers carry: lead by the year the house was built, and what the catalog says.
+"""Which cautions a job's pages and papers carry: lead by the year the house was built, and what the
+catalog says, a line each.
 
 A caution tells the reader what to look out for and whose rules bind; it never changes a number.
 """
@@ -18,6 +19,13 @@ LEAD_RULES = (
     "Work for pay that disturbs such paint is done by a certified firm in the lead-safe way, and you get "
     "the lead pamphlet before it begins, unless a certified test finds no lead (40 CFR part 745, subpart E). "
     "Your state may ask more."
+)
+# How a line of the catalog that is about lead names its rule.
+LEAD_CITED = "40 CFR 745"
+LEAD_AT_WORK = (
+    "Disturbing more than 6 sq ft of it in a room (outside, more than 20 sq ft), taking out a window or "
+    "demolishing what is painted is lead-safe work for a certified renovator, and the client gets the lead "
+    "pamphlet first (40 CFR part 745, subpart E; the sizes: 745.83). Local code and licensed practice decide."
 )
 
 
@@ -46,16 +54,46 @@ def lead_caution(year_built: int | None) -> Caution | None:
     )
 
 
+def lead_at_work(year_built: int | None) -> str:
+    """The same for whoever does the work, with the sizes from which the rules bind; empty from 1978 on."""
+    if year_built is None:
+        return f"The year the house was built isn't known, so its paint may hold lead. {LEAD_AT_WORK}"
+    if year_built >= LEAD_YEAR:
+        return ""
+    return f"The house was built in {year_built}, so its paint may hold lead. {LEAD_AT_WORK}"
+
+
+def disturbs_paint(assembly: AssemblySpec) -> bool:
+    """Whether lead paint is to be thought of: taking out always, and all that the catalog says so of."""
+    return assembly.phase == "take_out" or any(LEAD_CITED in line for line in _lines(assembly))
+
+
+def work_cautions(year_built: int | None, assembly: AssemblySpec) -> tuple[str, ...]:
+    """Every caution of an assembly, of what is nested in it and of its materials, each line once.
+
+    Lines about lead are left out for a house that was built since.
+    """
+    built_since = year_built is not None and year_built >= LEAD_YEAR
+    lines = dict.fromkeys(_lines(assembly))
+    return tuple(line for line in lines if not (built_since and LEAD_CITED in line))
+
+
 def job_cautions(year_built: int | None, works: Iterable[Work]) -> tuple[Caution, ...]:
-    """Lead first, then every caution of the assemblies and materials used, each text once, in the order
+    """Lead first, then every caution of the assemblies and materials used, each line once, in the order
     of the work."""
     titles: dict[str, dict[str, None]] = {}
     for work in works:
-        for text in _texts(work.assembly) if work.assembly else ():
-            titles.setdefault(" ".join(text.split()), {})[work.title] = None
+        for line in work_cautions(year_built, work.assembly) if work.assembly else ():
+            titles.setdefault(line, {})[work.title] = None
     lead = lead_caution(year_built)
-    found = [Caution(text, tuple(of_work)) for text, of_work in titles.items() if text]
+    found = [Caution(line, tuple(of_work)) for line, of_work in titles.items()]
     return (lead, *found) if lead else tuple(found)
+
+
+def _lines(assembly: AssemblySpec) -> Iterator[str]:
+    """The lines of all cautions, each with single spaces, empty ones left out."""
+    for text in _texts(assembly):
+        yield from (" ".join(line.split()) for line in text.splitlines() if line.strip())
 
 
 def _texts(assembly: AssemblySpec) -> Iterator[str]:

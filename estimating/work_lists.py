@@ -9,6 +9,7 @@ from catalog.measures import MEASURES
 from catalog.packaging import Purchase
 from catalog.phases import Phase
 from catalog.units import format_quantity
+from estimating.cautions import disturbs_paint, lead_at_work, work_cautions
 from estimating.drafts import Draft
 from estimating.models import Estimate, WorkItem
 from estimating.pricing import Line
@@ -69,6 +70,7 @@ class ItemDetail:
     materials: tuple[Worked, ...]
     purchases: tuple[ToBuy, ...]
     cautions: tuple[str, ...]
+    lead: str  # what the house's age asks of this work, empty where it asks nothing
 
 
 def lines_by_key(draft: Draft) -> dict[str, Line]:
@@ -97,9 +99,10 @@ def own_amount(taken: Taken, draft: Draft, metric: bool) -> str:
     return format_quantity(amount, MEASURES[assembly.measure].unit, metric)
 
 
-def item_detail(draft: Draft, key: str, metric: bool) -> ItemDetail:
-    """One work item opened to its arithmetic, down to package and hour."""
+def item_detail(draft: Draft, key: str, metric: bool, year_built: int | None) -> ItemDetail:
+    """One work item opened to its arithmetic, down to package and hour; cautions by the house's year."""
     taken = next(each for each in draft.take_off.taken if each.work.key == key)
+    assembly = taken.work.assembly
     by_hand = {each.measure: each.reason for each in taken.work.overrides}
     codes = dict.fromkeys(each.working.measure for each in taken.requirements)
     worked = [_worked(each, metric) for each in taken.requirements]
@@ -110,13 +113,9 @@ def item_detail(draft: Draft, key: str, metric: bool) -> ItemDetail:
         labour=tuple(each for each in worked if each.labour),
         materials=tuple(each for each in worked if not each.labour),
         purchases=tuple(to_buy(each, metric) for each in draft.take_off.materials if key in each.by_work),
-        cautions=cautions_of(taken.requirements, taken.work.assembly.caution if taken.work.assembly else ""),
+        cautions=work_cautions(year_built, assembly) if assembly else (),
+        lead=lead_at_work(year_built) if assembly and disturbs_paint(assembly) else "",
     )
-
-
-def cautions_of(requirements: tuple[Requirement, ...], own: str) -> tuple[str, ...]:
-    texts = [own, *(getattr(each.use, "caution", "") for each in requirements)]
-    return tuple(dict.fromkeys(text for text in texts if text))
 
 
 def to_buy(line: MaterialLine, metric: bool = False) -> ToBuy:

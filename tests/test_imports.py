@@ -29,6 +29,7 @@ PURE = [
     "estimating.document_states",
     "estimating.event_chain",
     "estimating.geometry",
+    "estimating.order_check",
     "estimating.plan_drawing",
     "estimating.pricing",
     "estimating.revision",

@@ -101,13 +101,18 @@ class Estimate(models.Model):
         return self.dated + timedelta(days=self.valid_days)
 
     def add_companion(self, assembly_id: int) -> "WorkItem":
-        """Put a companion on the rooms of the first work item that asks for it. Call in a transaction."""
+        """Put a companion on the rooms of the first work item that asks for it; what must be done before
+        that item goes before it. Call in a transaction."""
         assembly = Assembly.objects.get(pk=assembly_id)
         self.asides.filter(assembly=assembly).delete()
-        asked_by = self.items.filter(assembly__goes_with__companion=assembly).first()
+        waiting = self.items.filter(assembly__waits_for__earlier=assembly).first()
+        asked_by = waiting or self.items.filter(assembly__goes_with__companion=assembly).first()
+        last = self.items.last()
+        position = waiting.position if waiting else last.position + 1 if last else 0
+        self.items.filter(position__gte=position).update(position=models.F("position") + 1)
         item = WorkItem.objects.create(
             estimate=self,
-            position=self.items.count(),
+            position=position,
             title=assembly.name,
             scope=assembly.scope,
             phase=assembly.phase,

@@ -9,8 +9,9 @@ from django.views.decorators.http import require_POST
 
 from catalog.models import Firm, Material
 from catalog.specs import CatalogSpecs
-from estimating.companions import wanted
+from estimating.cautions import lead_at_work
 from estimating.drafts import read_draft
+from estimating.estimate_check import check_estimate
 from estimating.forms.work import AddWorkForm, WorkItemForm
 from estimating.models import Estimate, Job, Room, WorkItem
 from estimating.work_lists import item_detail, work_by_phase
@@ -40,7 +41,8 @@ def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
         "place": "work",
         "draft": draft,
         "phases": work_by_phase(draft, estimate, firm.metric),
-        "companions": wanted(estimate),
+        "check": check_estimate(estimate, draft),
+        "lead": lead_at_work(job.year_built),
         "ordering": "order" in request.GET,
     }
     return render(request, "estimating/work.html", context)
@@ -115,7 +117,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
         "item": item,
         "form": form,
         "draft": draft,
-        "detail": item_detail(draft, str(item.pk), firm.metric),
+        "detail": item_detail(draft, str(item.pk), firm.metric, job.year_built),
     }
     page = "estimating/_item_result.html" if live else "estimating/work_item.html"
     return render(request, page, context, status=status)

@@ -2,7 +2,13 @@
 
 import pytest
 
-from estimating.cautions import job_cautions, lead_caution
+from estimating.cautions import (
+    disturbs_paint,
+    job_cautions,
+    lead_at_work,
+    lead_caution,
+    work_cautions,
+)
 from estimating.takeoff import Work
 from tests.specs import assembly, material, uses
 
@@ -56,3 +62,39 @@ def test_lead_comes_first() -> None:
 
 def test_a_quick_line_brings_no_caution() -> None:
     assert job_cautions(2001, [Work("haul", "Haul away", "take_out")]) == ()
+
+
+LEAD = "Paint of before 1978 is disturbed lead-safe (40 CFR 745.85)."
+
+
+@pytest.mark.parametrize(("year", "bound"), [(1910, True), (1977, True), (1978, False), (None, True)])
+def test_whoever_works_in_an_old_house_reads_from_which_size_the_lead_rules_bind(
+    year: int | None, bound: bool
+) -> None:
+    # 40 CFR 745.83, minor repair: 6 sq ft a room inside, 20 sq ft outside, never windows or demolition
+    said = lead_at_work(year)
+    assert bool(said) is bound
+    for part in ("6 sq ft", "20 sq ft", "window", "40 CFR part 745", "Local code and licensed practice"):
+        assert (part in said) is bound
+
+
+@pytest.mark.parametrize(
+    ("phase", "caution", "disturbs"),
+    [("take_out", "", True), ("finish", LEAD, True), ("finish", DUST, False)],
+)
+def test_taking_out_and_what_the_catalog_says_so_of_disturb_paint(
+    phase: str, caution: str, disturbs: bool
+) -> None:
+    assert disturbs_paint(assembly("work", "floor", phase=phase, caution=caution)) is disturbs
+
+
+def test_each_line_of_a_caution_stands_alone() -> None:
+    tile = tiling(caution=f"Knees: wear pads.\n\n{LEAD}").assembly
+    assert tile is not None
+    assert work_cautions(1962, tile) == ("Knees: wear pads.", LEAD, DUST)
+
+
+@pytest.mark.parametrize(("year", "shown"), [(1962, True), (None, True), (1978, False)])
+def test_lines_about_lead_are_left_out_of_a_house_built_since(year: int | None, shown: bool) -> None:
+    works = [tiling(caution=LEAD)]
+    assert (LEAD in [each.text for each in job_cautions(year, works)]) is shown

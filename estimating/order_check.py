@@ -1,0 +1,92 @@
+"""What the order of work says of an estimate: what lacks before a piece of work, and what stands too late."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+
+@dataclass(frozen=True)
+class Pair:
+    """What the catalog says of two assemblies, by their codes: where a job has both, `earlier` is done
+    before `work`. `phase` is that of `earlier`."""
+
+    work: str
+    earlier: str
+    phase: str
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A work item as it stands in the estimate.
+
+    `holds` are the codes of its assembly and of all nested in it; `rooms` are empty for work that is in
+    none, which is then taken to concern every room.
+    """
+
+    title: str
+    code: str
+    phase: str
+    holds: frozenset[str]
+    rooms: frozenset[str] = frozenset()
+
+    def shares_a_room(self, other: "Placed") -> bool:
+        return not self.rooms or not other.rooms or bool(self.rooms & other.rooms)
+
+
+@dataclass(frozen=True)
+class Lacking:
+    """What a piece of work wants before it and the estimate doesn't have."""
+
+    pair: Pair
+    title: str
+
+
+@dataclass(frozen=True)
+class TooLate:
+    """Titles of two work items of which the first stands after the second and belongs before it."""
+
+    earlier: str
+    work: str
+    reason: str
+
+
+def lacking(placed: Iterable[Placed], pairs: Iterable[Pair], answered: frozenset[str]) -> tuple[Lacking, ...]:
+    """What is wanted before the work and isn't in the estimate, each piece once.
+
+    Only pieces of the work's own phase are asked for: an earlier phase may well be done, or not be wanted
+    at all. Several of them are ways to the same end (this underlayment or that one), so one is enough.
+    `answered` are codes that were set aside or are asked for already.
+    """
+    placed = tuple(placed)
+    there = answered.union(*(each.holds for each in placed))
+    ways: dict[str, list[Pair]] = defaultdict(list)
+    for pair in pairs:
+        ways[pair.work].append(pair)
+    found: dict[str, Lacking] = {}
+    for each in placed:
+        near = [pair for pair in ways[each.code] if pair.phase == each.phase]
+        if not any(pair.earlier in there for pair in near):
+            for pair in near:
+                found.setdefault(pair.earlier, Lacking(pair, each.title))
+    return tuple(found.values())
+
+
+def too_late(placed: Sequence[Placed], pairs: Iterable[Pair]) -> tuple[TooLate, ...]:
+    """Work items, in the order of the estimate, that stand after what has to wait for them, in one room.
+
+    What holds the earlier piece itself waits for no other.
+    """
+    holding: dict[str, list[int]] = defaultdict(list)
+    for place, each in enumerate(placed):
+        for code in each.holds:
+            holding[code].append(place)
+    found: dict[tuple[str, str], TooLate] = {}
+    for pair in pairs:
+        for first, second in product(holding[pair.work], holding[pair.earlier]):
+            work, after = placed[first], placed[second]
+            if first < second and pair.earlier not in work.holds and work.shares_a_room(after):
+                titles = (after.title, work.title)
+                found.setdefault(titles, TooLate(*titles, pair.reason))
+    return tuple(found.values())
