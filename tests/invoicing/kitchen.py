@@ -1,0 +1,36 @@
+"""The demo kitchen's plan of five milestones and its signed changes (invented for the demo)."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+from invoicing.billing import left_to_bill
+from invoicing.milestones import Plan, SignedChange, Term, draw_plan, place_with
+
+SIGNED = Decimal("25211.17")
+TERMS = tuple(
+    Term(f"M{number}", name, condition, Fraction(percent, 100))
+    for number, (percent, name, condition) in enumerate(
+        (
+            (10, "Signed", "Contract signed, cancel period over, start date booked"),
+            (30, "Cabinets here", "Old kitchen hauled away and all 18 cabinets counted in the garage"),
+            (20, "Board primed", "Walls A and B sanded and primed, subfloor sound; before tile starts"),
+            (30, "Cabinets hung", "Tile grouted, walls painted, cabinets hung and level"),
+            (10, "List done", "Walk-through list signed off"),
+        ),
+        start=1,
+    )
+)
+ROT = SignedChange("CO-1", "Rotted subfloor", Decimal("750.25"))
+CABINETS = SignedChange("CO-2", "Cabinet allowance settled", Decimal("485.64"))
+SURPRISE = SignedChange("CO-9", "Light trims left out", Decimal("-161.03"))
+
+
+def kitchen_plan(**terms: object) -> Plan:
+    return draw_plan(SIGNED, TERMS, **terms)
+
+
+def changed_plan(**terms: object) -> Plan:
+    """With the rot billed with the third milestone, the cabinets with the fourth."""
+    plan = kitchen_plan(**terms)
+    plan = place_with(plan, ROT, "M3", left_to_bill(plan, ()))
+    return place_with(plan, CABINETS, "M4", left_to_bill(plan, ()))
