@@ -5,6 +5,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import product
 
+TAKE_OUT = "take_out"
+
 
 @dataclass(frozen=True)
 class Pair:
@@ -56,7 +58,7 @@ def lacking(placed: Iterable[Placed], pairs: Iterable[Pair], answered: frozenset
     """What is wanted before the work and isn't in the estimate, each piece once.
 
     Only pieces of the work's own phase are asked for: an earlier phase may well be done, or not be wanted
-    at all. Several of them are ways to the same end (this underlayment or that one), so one is enough.
+    at all, and what isn't there needn't be taken out. Several of them are ways to the same end (this underlayment or that one), so one is enough.
     `answered` are codes that were set aside or are asked for already.
     """
     placed = tuple(placed)
@@ -66,7 +68,7 @@ def lacking(placed: Iterable[Placed], pairs: Iterable[Pair], answered: frozenset
         ways[pair.work].append(pair)
     found: dict[str, Lacking] = {}
     for each in placed:
-        near = [pair for pair in ways[each.code] if pair.phase == each.phase]
+        near = [pair for pair in ways[each.code] if pair.phase == each.phase != TAKE_OUT]
         if not any(pair.earlier in there for pair in near):
             for pair in near:
                 found.setdefault(pair.earlier, Lacking(pair, each.title))

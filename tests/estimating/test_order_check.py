@@ -45,6 +45,11 @@ def test_what_belongs_to_another_phase_is_not_asked_for() -> None:
     assert asked(placed("paint"), pairs=(BACKER,)) == []
 
 
+def test_what_is_not_there_need_not_be_taken_out() -> None:
+    cabinets = Pair("floor", "cabinets", "take_out")
+    assert asked(placed("floor", "take_out"), pairs=(cabinets,)) == []
+
+
 def test_of_several_ways_to_the_same_end_one_is_enough() -> None:
     tile, mat = placed("tile", "floor"), placed("mat", "floor")
     assert asked(tile, pairs=(BOARD, MAT)) == ["board", "mat"]
