@@ -4,7 +4,7 @@ Each text is read by the form that reads it on the site, so that a file and a pa
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
@@ -33,11 +33,9 @@ from estimating.wording import Brought
 
 @dataclass(frozen=True)
 class FileRoom:
-    """A room of a file: its forms, filled and valid, and the names of its openings and fixtures."""
+    """A room of a file: its forms, filled and valid."""
 
     forms: RoomForms
-    opening_names: tuple[str, ...] = ()
-    fixed_names: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -46,29 +44,11 @@ class FileRoom:
     @property
     def plan(self) -> RoomPlan:
         """The room for the pure rules."""
-        plan = self.forms.plan
-        kinds = [form.is_column for form in self.forms.fixed]
-        standing = [name for name, column in zip(self.fixed_names, kinds, strict=True) if not column]
-        return replace(
-            plan,
-            openings=tuple(
-                replace(each, name=name or each.name)
-                for each, name in zip(plan.openings, self.opening_names, strict=True)
-            ),
-            footprints=tuple(
-                replace(each, name=name or each.name)
-                for each, name in zip(plan.footprints, standing, strict=True)
-            ),
-        )
+        return self.forms.plan
 
     def save(self, job: Job, position: int, *, metric: bool) -> Room:
         """Store the room as measured. A metric firm gets what was typed in its own units."""
         room = self.forms.save(Room(job=job, position=position))
-        for rows, names in ((room.openings, self.opening_names), (room.footprints, self.fixed_names)):
-            for row, name in zip(rows.order_by("pk"), names, strict=True):
-                if name:
-                    row.name = name
-                    row.save(update_fields=["name"])
         if metric:
             room.entry = {}
             room.save(update_fields=["entry"])

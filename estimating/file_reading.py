@@ -125,8 +125,7 @@ class _Reading:
                     self._note(f"{place}.{name}[{number}]", form, {"degrees": "turn"})
         if not valid:
             return None
-        names = {name: tuple(row.get("name", "").strip() for row in typed.get(name, [])) for name in ROWS}
-        return FileRoom(room, names["openings"], names["fixed"])
+        return FileRoom(room)
 
     def items(self) -> tuple[FileItem, ...]:
         return tuple(

@@ -80,6 +80,7 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
                 "height": _text(each.height_nm, metric),
                 "sill": _text(each.sill_nm, metric),
                 "offset": _text(each.offset_nm, metric),
+                "name": each.name,
             }
             for each in room.openings.all()
         ],
@@ -91,6 +92,7 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
                 "depth": _text(each.depth_nm, metric),
                 "height": _text(each.height_nm, metric),
                 "offset": _text(each.offset_nm, metric),
+                "name": each.name,
                 "off_floor": each.off_floor,
                 "off_base": each.off_base,
                 "off_walls": each.off_walls,

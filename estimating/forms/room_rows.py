@@ -107,7 +107,7 @@ class WallRows(forms.BaseFormSet):
 
 class OpeningForm(RowForm):
     title = "Opening"
-    texts = ("width", "height", "sill", "offset")
+    texts = ("width", "height", "sill", "offset", "name")
 
     kind = forms.ChoiceField(label="Kind", choices=Opening.Kind, initial=Opening.Kind.DOOR)
     wall = forms.ChoiceField(label="Wall", choices=())
@@ -115,11 +115,13 @@ class OpeningForm(RowForm):
     height = LengthField(label="Height", bare="in")
     sill = LengthField(label="Sill", bare="in", allow_zero=True, required=False)
     offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
+    name = forms.CharField(label="Name", required=False, max_length=60)
 
     def opening(self) -> Opening:
         """The opening, not stored and without its room. Only of a valid row."""
         typed = self.cleaned_data
         return Opening(
+            name=typed["name"],
             kind=typed["kind"],
             wall=typed["wall"],
             width_nm=typed["width"],
@@ -131,7 +133,7 @@ class OpeningForm(RowForm):
 
 class FixedForm(RowForm):
     title = "Fixed thing"
-    texts = ("length", "depth", "height", "offset")
+    texts = ("length", "depth", "height", "offset", "name")
 
     kind = forms.ChoiceField(label="Kind", choices=FixedFootprint.Kind, initial=FixedFootprint.Kind.CABINETS)
     wall = forms.ChoiceField(label="Wall", choices=[("", "stands free")], required=False)
@@ -139,6 +141,7 @@ class FixedForm(RowForm):
     depth = LengthField(label="Depth", bare="in")
     height = LengthField(label="Height", bare="in", required=False)
     offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
+    name = forms.CharField(label="Name", required=False, max_length=60)
     off_floor = forms.BooleanField(label="Floor stops at it", required=False)
     off_base = forms.BooleanField(label="No base along it", required=False, initial=True)
     off_walls = forms.BooleanField(label="Wall behind it is left out", required=False)
@@ -151,6 +154,7 @@ class FixedForm(RowForm):
         """What stands there, not stored and without its room. Only of a valid row."""
         typed = self.cleaned_data
         return FixedFootprint(
+            name=typed["name"],
             kind=typed["kind"],
             wall=None if self.is_column else typed["wall"],
             offset_nm=None if self.is_column or typed["wall"] is None else typed["offset"],

@@ -201,7 +201,7 @@ VALUES: list[tuple[tuple[str | int, ...], Any, str]] = [
     (("rooms", 0, "openings", 1, "width"), "40'", "rooms[0].openings[1].width: Window, 40'"),
     (("rooms", 0, "openings", 1, "offset"), "9' 6\"", "rooms[0].openings[1].offset: Window must begin"),
     (("rooms", 0, "openings", 0, "wall"), "F", "rooms[0].openings[0].wall: This room has no wall F"),
-    (("rooms", 0, "fixed", 2, "length"), "11'", "rooms[0].fixed[2].length: Cabinets, 11'"),
+    (("rooms", 0, "fixed", 2, "length"), "11'", "rooms[0].fixed[2].length: Sink run, 11'"),
     (("rooms", 0, "device_boxes"), 2.5, "rooms[0].device_boxes: “2.5” isn't a whole number."),
     (("rooms", 0, "height"), "tall", "rooms[0].height: "),
     (("rooms", 1, "cut_width"), "8'", "rooms[1].cut_"),
