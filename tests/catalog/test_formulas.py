@@ -148,6 +148,18 @@ def test_tape_of_2660_feet_with_10_percent_is_2926() -> None:
     assert rate_from("tape", {"waste": "0"}).per_unit == 1
 
 
+def test_compound_of_the_joints_of_1000_square_feet_comes_near_the_published_11_gallons() -> None:
+    # 380 ft of joint in 1,000 sq ft: Estimating in Building Construction, p. 203; 11 gal for three coats:
+    # thedailythrive.net. The width, thickness and loss were chosen so: a check of sense, not a proof.
+    assert near(rate_from("joint_compound", {}).per_unit * 380, "11", "0.25")
+
+
+def test_compound_is_width_by_thickness_by_length() -> None:
+    # 8 in x 1/16 in x 12 in = 6 cu in a foot; a gallon is 231 cu in.
+    given = {"width": "8", "thickness": "1/16", "loss": "0"}
+    assert rate_from("joint_compound", given).per_unit == Fraction(6, 231)
+
+
 @given(st.integers(1, 64), st.integers(1, 64), st.integers(1, 64))
 def test_a_deeper_notch_never_takes_less(width: int, depth: int, land: int) -> None:
     def bed(depth: int) -> Fraction:

@@ -199,7 +199,7 @@ def test_every_companion_of_the_kitchen_is_in_it_or_set_aside() -> None:
     companions = {
         entry["code"]: {each["assembly"] for each in entry.get("companions", [])}
         for file in files
-        for entry in file["assemblies"]
+        for entry in file.get("assemblies", [])
     }
     present = {each["assembly"] for each in data["work"]}
     asked_for = set().union(*(companions[code] for code in present))
