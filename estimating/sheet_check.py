@@ -35,7 +35,8 @@ def _surface_faults(layout: Layout) -> Iterator[str]:
               for axis in (0, 1))  # fmt: skip
     inside = [[_contains(rings[0], x, y) and not any(_contains(hole, x, y) for hole in rings[1:])
                for x in _middles(xs)] for y in _middles(ys)]  # fmt: skip
-    outside = _sums([[not cell for cell in row] for row in inside])
+    usable = _usable(xs, ys, inside, margin)
+    beyond = _sums([[not cell for cell in row] for row in usable])
     taken = [[0] * (len(xs) - 1) for _ in ys[1:]]
     for piece in layout.pieces:
         _mark(taken, xs, ys, piece)
@@ -43,39 +44,51 @@ def _surface_faults(layout: Layout) -> Iterator[str]:
     for joint in layout.joints:
         for row, column in _cells(xs, ys, *_ends(joint, 0), *_ends(joint, 1)):
             joint_cells[row][column] = True
-    board = gaps = joints = usable = 0
+    sizes = dict.fromkeys(("usable", "board", "gaps", "joints"), 0)
     for row, column in product(range(len(ys) - 1), range(len(xs) - 1)):
         low, high, left, right = ys[row], ys[row + 1], xs[column], xs[column + 1]
+        free, pieces_here, joint_here = usable[row][column], taken[row][column], joint_cells[row][column]
         size = (high - low) * (right - left)
-        rows = max(0, bisect_right(ys, low - margin) - 1), min(len(ys) - 1, bisect_left(ys, high + margin))
-        columns = (
-            max(0, bisect_right(xs, left - margin) - 1),
-            min(len(xs) - 1, bisect_left(xs, right + margin)),
-        )
-        usable_cell = inside[row][column] and not _sum(outside, rows, columns)
-        usable += size * usable_cell
-        board += size * bool(taken[row][column])
-        if taken[row][column] > 1:
+        sizes["usable"] += size * free
+        sizes["board"] += size * bool(pieces_here)
+        sizes["gaps"] += size * (free and not pieces_here)
+        sizes["joints"] += size * joint_here
+        if pieces_here > 1:
             yield f"Pieces overlap at {left}, {low}."
-        if taken[row][column] and not usable_cell:
+        if pieces_here and not free:
             yield f"A piece reaches beyond the surface at {left}, {low}."
-        if joint_cells[row][column] and (taken[row][column] or not usable_cell):
+        if joint_here and (pieces_here or not free):
             yield f"A joint isn't a gap at {left}, {low}."
-        if usable_cell and not taken[row][column]:
-            gaps += size
-            joints += size * joint_cells[row][column]
-            if not joint_cells[row][column] and not _in_a_gap(layout, left, low, right, high):
+        if free and not pieces_here and not joint_here:
+            gap = rules.gap_nm
+            upright = right - left <= gap and _sum(beyond, xs, ys, left - gap, right + gap, low, high)
+            level = high - low <= gap and _sum(beyond, xs, ys, left, right, low - gap, high + gap)
+            if not upright and not level:  # no edge of the surface falls into a gap here
                 yield f"The surface is left bare at {left}, {low}."
-    if (usable, board, gaps) != (layout.usable_nm2, layout.board_nm2, layout.gap_nm2):
+    if (sizes["usable"], sizes["board"], sizes["gaps"]) != (
+        layout.usable_nm2,
+        layout.board_nm2,
+        layout.gap_nm2,
+    ):
         yield "The areas of surface, boards and gaps aren't what the layout says."
-    if joints != layout.joint_nm * rules.gap_nm:
+    if sizes["joints"] != layout.joint_nm * rules.gap_nm:
         yield "The joints aren't as long as the layout says."
 
 
-def _in_a_gap(layout: Layout, left: int, low: int, right: int, high: int) -> bool:
-    """Whether a bare place is no wider than a gap: some edge of the surface falls into a gap there."""
-    gap = layout.rules.gap_nm
-    return right - left <= gap or high - low <= gap
+def _usable(
+    xs: Sequence[int], ys: Sequence[int], inside: Sequence[Sequence[bool]], margin: int
+) -> list[list[bool]]:
+    """The cells that nothing outside the surface comes nearer to than the margin."""
+    outside = _sums([[not cell for cell in row] for row in inside])
+    return [
+        [
+            inside[row][column]
+            and margin <= min(left - xs[0], xs[-1] - right, low - ys[0], ys[-1] - high)
+            and not _sum(outside, xs, ys, left - margin, right + margin, low - margin, high + margin)
+            for column, (left, right) in enumerate(pairwise(xs))
+        ]
+        for row, (low, high) in enumerate(pairwise(ys))
+    ]
 
 
 def _joint_faults(layout: Layout) -> Iterator[str]:
@@ -212,6 +225,16 @@ def _sums(cells: Sequence[Sequence[bool]]) -> list[list[int]]:
     return sums
 
 
-def _sum(sums: Sequence[Sequence[int]], rows: tuple[int, int], columns: tuple[int, int]) -> int:
-    (low, high), (left, right) = rows, columns
-    return sums[high][right] - sums[low][right] - sums[high][left] + sums[low][left]
+def _sum(
+    sums: Sequence[Sequence[int]],
+    xs: Sequence[int],
+    ys: Sequence[int],
+    left: int,
+    right: int,
+    low: int,
+    high: int,
+) -> int:
+    """How many of the cells that a rectangle reaches into are counted."""
+    a, b = max(0, bisect_right(xs, left) - 1), min(len(xs) - 1, bisect_left(xs, right))
+    c, d = max(0, bisect_right(ys, low) - 1), min(len(ys) - 1, bisect_left(ys, high))
+    return sums[d][b] - sums[c][b] - sums[d][a] + sums[c][a]

@@ -9,16 +9,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Literal
 
 from catalog.units import NM_PER_INCH, feet_from_nm
 from estimating.sheet_estimate import Sheet
 from estimating.sheet_regions import Point, Ring
 from estimating.sheet_rules import SheetRules
-from estimating.sheet_surface import Surface, turned
-
-Axis = Literal["x", "y"]
-Corner = Literal["sw", "se", "nw", "ne"]
+from estimating.sheet_surface import Axis, Corner, Surface, turned
 
 
 @dataclass(frozen=True)

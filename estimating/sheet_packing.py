@@ -5,8 +5,7 @@ ways to go about it (which piece first, which place, which cut first) the best p
 whole nanometres.
 """
 
-from collections.abc import Callable, Sequence
-from itertools import product
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 Size = tuple[int, int]
@@ -64,6 +63,9 @@ class Stock(NamedTuple):
         return -(-sum((w + self.kerf) * (h + self.kerf) for w, h in sizes) // self.capacity)
 
 
+Fit = Callable[[int, int, int, int], int]
+Split = Callable[[int, int, int, int], bool]
+
 _FIRST: tuple[Callable[[Size], tuple[int, int]], ...] = (
     lambda size: (max(size), min(size)),
     lambda size: (size[0] * size[1], max(size)),
@@ -71,19 +73,20 @@ _FIRST: tuple[Callable[[Size], tuple[int, int]], ...] = (
     lambda size: (size[0] + size[1], max(size)),
 )
 # How badly a piece fits a free rectangle, from what it spares each way and its own size.
-_FIT: tuple[Callable[[int, int, int, int], int], ...] = (
+_FIT: tuple[Fit, ...] = (
     lambda spare_w, spare_h, w, h: spare_w if spare_w < spare_h else spare_h,
     lambda spare_w, spare_h, w, h: (w + spare_w) * (h + spare_h),
     lambda spare_w, spare_h, w, h: spare_w if spare_w > spare_h else spare_h,
 )
 # Whether the first cut runs lengthwise, over the whole free rectangle.
-_SPLIT: tuple[Callable[[int, int, int, int], bool], ...] = (
+_SPLIT: tuple[Split, ...] = (
     lambda spare_w, spare_h, w, h: spare_w <= spare_h,
     lambda spare_w, spare_h, w, h: spare_w > spare_h,
     lambda spare_w, spare_h, w, h: w * spare_h <= h * spare_w,
     lambda spare_w, spare_h, w, h: w * spare_h > h * spare_w,
 )
-WAYS = tuple(product(_SPLIT, _FIT, _FIRST))
+PLAIN = len(_FIRST) * len(_FIT) * len(_SPLIT)
+THOROUGH = PLAIN + 400
 
 Free = tuple[int, int, int, int, int]  # sheet, x, y, width, height
 
@@ -98,31 +101,57 @@ class Laid(NamedTuple):
     lengthwise: bool
 
 
-def pack(sizes: Sequence[Size], stock: Stock, most: int, ways: int = len(WAYS)) -> Packing | None:
+def pack(sizes: Sequence[Size], stock: Stock, most: int, ways: int = PLAIN) -> Packing | None:
     """The best plan of at most `most` sheets by sheets, then cuts; nothing where no way finds one.
 
+    More than the 48 plain ways are those with pieces out of order; they are tried only for fewer sheets.
     Raises ValueError where a piece doesn't fit the sheet.
     """
     best, best_cuts = None, 0
-    for split, fit, first in WAYS[:ways]:
-        order = sorted(range(len(sizes)), key=lambda i: first(sizes[i]), reverse=True)
-        laid = _lay(sizes, order, fit, split, stock, most)
+    room = stock.room_for(sizes)
+    for number, (split, fit, order) in enumerate(_ways(sizes, ways)):
+        if number >= PLAIN and best and most == room:
+            break
+        laid = _lay(sizes, order, fit, split, stock, most if number < PLAIN or best is None else most - 1)
         if laid is None:
             continue
         sheets = 1 + max((each.into[0] for each in laid), default=-1)
         cuts = sum((each.size[0] < each.into[3]) + (each.size[1] < each.into[4]) for each in laid)
         if best is None or (sheets, cuts) < (most, best_cuts):
             best, most, best_cuts = laid, sheets, cuts
-            if cuts <= len(sizes) - sheets:
+            if cuts <= len(sizes) - sheets and sheets == room:
                 break
     return None if best is None else _plan(best, most, stock.kerf)
+
+
+def _ways(sizes: Sequence[Size], ways: int) -> Iterator[tuple[Split, Fit, list[int]]]:
+    """The plain ways, then as many more as are asked for, each with some pieces changed about."""
+    orders = [sorted(range(len(sizes)), key=lambda at: key(sizes[at]), reverse=True) for key in _FIRST]
+    plain = [(split, fit, order) for split in _SPLIT for fit in _FIT for order in orders]
+    yield from plain[:ways]
+    draw = draws()
+    for _ in range(ways - PLAIN if sizes else 0):
+        split, fit, order = plain[next(draw) % PLAIN]
+        changed = list(order)
+        for _ in range(1 + next(draw) % 3):
+            one, other = next(draw) % len(sizes), next(draw) % len(sizes)
+            changed[one], changed[other] = changed[other], changed[one]
+        yield split, fit, changed
+
+
+def draws() -> Iterator[int]:
+    """Numbers in no order that meets the eye, always the same: the generator of Knuth's MMIX."""
+    state = 1
+    while True:
+        state = (6364136223846793005 * state + 1442695040888963407) % 2**64
+        yield state >> 33
 
 
 def _lay(
     sizes: Sequence[Size],
     order: Sequence[int],
-    fit: Callable[[int, int, int, int], int],
-    split: Callable[[int, int, int, int], bool],
+    fit: Fit,
+    split: Split,
     stock: Stock,
     most: int,
 ) -> list[Laid] | None:
@@ -160,9 +189,7 @@ def _lay(
     return laid
 
 
-def _best_place(
-    free: Sequence[Free], ways: Sequence[Size], fit: Callable[[int, int, int, int], int]
-) -> tuple[int, Size] | None:
+def _best_place(free: Sequence[Free], ways: Sequence[Size], fit: Fit) -> tuple[int, Size] | None:
     """The free rectangle, and the way to lie in it, that fit best; the earliest of equals."""
     best, least = None, -1
     for at, (_, _, _, free_w, free_h) in enumerate(free):

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from catalog.units import NM_PER_INCH
 from estimating.sheet_courses import notch_count
-from estimating.sheet_packing import WAYS, Packing, Size, pack
+from estimating.sheet_packing import PLAIN, THOROUGH, Packing, Size, draws, pack
 from estimating.sheet_rules import CannotLay
 from estimating.sheet_sides import Rank, Side, Trial
 from estimating.sheet_starts import alternating, starts, steady
@@ -48,7 +48,7 @@ class Packer:
     placings: int = 0
     _known: dict[tuple[tuple[Size, ...], int, int], Packing | None] = field(default_factory=dict)
 
-    def fit(self, trial: Trial, sheets: int, ways: int = len(WAYS)) -> Found | None:
+    def fit(self, trial: Trial, sheets: int, ways: int = PLAIN) -> Found | None:
         """The trial cut from so many sheets at most; nothing where no way of packing does that."""
         sizes = trial.sizes
         full = trial.least.pieces - len(sizes)
@@ -83,11 +83,11 @@ def search(sides: Sequence[Side], effort: Effort, bound: int) -> Found:
 def _settle(packer: Packer, trials: Sequence[Trial], sheets: int, effort: Effort) -> Found | None:
     """The best of trials that can be cut from this many sheets, the likeliest tried first.
 
-    All are packed in two quick ways; where none will go in, then in every way.
+    All are packed in two quick ways; where none will go in, then in every way; then thoroughly.
     """
     best: Found | None = None
     likely = sorted((trial.least_in(sheets), at) for at, trial in enumerate(trials))
-    for ways in (QUICK, len(WAYS)):
+    for ways in (QUICK, PLAIN, THOROUGH):
         enough = packer.placings + effort.placings
         for least, at in likely:
             if packer.placings >= enough or (best and least >= best.rank):
@@ -165,7 +165,7 @@ def _improved(packer: Packer, best: Found, changes: int) -> Found:
 
     The emptiest sheet is made emptier meanwhile, until it can be done without.
     """
-    here, fails, draw = best, 0, _draws()
+    here, fails, draw = best, 0, draws()
     for _ in range(changes):
         trial = _changed(here.trial, draw)
         if trial is None or trial.least[:2] > here.rank[:2]:
@@ -188,18 +188,12 @@ def _worth(found: Found) -> tuple[int, ...]:
     return (*found.rank[:3], min(used, default=0))
 
 
-def _draws() -> Iterator[int]:
-    """Numbers without an order that meets the eye, always the same: Knuth's MMIX generator."""
-    state = 1
-    while True:
-        state = (6364136223846793005 * state + 1442695040888963407) % 2**64
-        yield state >> 33
-
-
 def _changed(trial: Trial, draw: Iterator[int]) -> Trial | None:
     """The plan with a course started at another inch, or with what is left of a sheet beside some piece."""
     side, ground = trial.side, trial.side.ground
     row, way = next(draw) % len(trial.firsts), next(draw) % 3
+    if side.first_piece and row == 0:
+        return None
     if way == 0 and trial.sizes:
         piece = trial.sizes[next(draw) % len(trial.sizes)]
         first = ground.long - piece[next(draw) % 2] - ground.rules.kerf_nm

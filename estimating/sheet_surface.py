@@ -4,9 +4,15 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import isqrt
+from typing import Literal
 
 from estimating.sheet_regions import Band, Point, Region, Ring, Run, Runs, stack, straightened, unite, without
 from estimating.sheet_rules import CannotLay
+
+Axis = Literal["x", "y"]
+Corner = Literal["sw", "se", "nw", "ne"]
+
+MOST_CORNERS = 1_000
 
 
 @dataclass(frozen=True)
@@ -59,12 +65,20 @@ class View:
         return min(ax, bx), min(ay, by), abs(bx - ax), abs(by - ay)
 
 
+def view_of(along: Axis, corner: Corner) -> View:
+    """The view in which courses run along x from the lower left, for courses along an axis from a corner."""
+    east, north = corner[1] == "e", corner[0] == "n"
+    return View(along == "y", *((north, east) if along == "y" else (east, north)))
+
+
 def region_of(surface: Surface, view: View, strip_nm: int) -> Region:
     """The surface as seen in a view.
 
     An oblique one, turned to its bearing, is covered by strips at most `strip_nm` deep, each as long as the
-    surface anywhere in it. Raises CannotLay where the outline encloses nothing.
+    surface anywhere in it. Raises CannotLay where the outline encloses nothing or has too many corners.
     """
+    if sum(map(len, (surface.ring, *surface.holes))) > MOST_CORNERS:
+        raise CannotLay(f"The surface has more than {MOST_CORNERS:,} corners: draw it more simply.")
     rings = [[view.see(turned(point, surface.bearing)) for point in ring]
              for ring in (surface.ring, *surface.holes)]  # fmt: skip
     edges = [list(_edges(ring)) for ring in rings]

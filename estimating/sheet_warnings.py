@@ -32,8 +32,8 @@ def warnings(layout: Layout) -> Iterator[str]:
     if trims:
         takes = "takes" if trims == 1 else "take"
         yield (
-            f"{_count(trims, 'cut')} {takes} off less than {format_length(LEAST_SNAP_NM)}, too little to snap:"
-            " saw it, or change the gap along the wall."
+            f"{_count(trims, 'cut')} {takes} off less than {format_length(LEAST_SNAP_NM)}, too little to"
+            " snap: saw it, or change the gap along the wall."
         )
     if not layout.approximate:
         thin = [piece for piece in pieces if _thin(piece, rules.min_piece_nm)]

@@ -12,18 +12,17 @@ from typing import Literal
 from catalog.units import format_length
 from estimating.sheet_courses import Course, Ground, close_joints, courses, cut_course, strips
 from estimating.sheet_estimate import Sheet
-from estimating.sheet_layout import Axis, Corner, FixedLayout, Layout, Wishes
-from estimating.sheet_packing import Packing, pack
+from estimating.sheet_layout import FixedLayout, Layout, Wishes
+from estimating.sheet_packing import THOROUGH, Packing, pack
 from estimating.sheet_pieces import cells, cut_sizes, joints, place
 from estimating.sheet_regions import area, bounds, perimeter, shrink
 from estimating.sheet_rules import BACKER_BOARD, CannotLay, SheetRules, check_rules
 from estimating.sheet_search import BEST, FIRST, search
 from estimating.sheet_sides import Side
-from estimating.sheet_surface import Surface, View, length_around, region_of
+from estimating.sheet_surface import Axis, Surface, View, length_around, region_of, view_of
 from estimating.sheet_warnings import warnings
 
 MOST_SHEETS = 2_000
-MOST_CORNERS = 1_000
 STRIPS_IN_A_SHEET = 6  # strips that stand for an oblique surface, in the width of a sheet
 NOTHING = Packing((), ())
 ANYHOW = Wishes()
@@ -56,7 +55,10 @@ def lay(
         view = view_of(axis, wishes.corner)
         ground = _ground(surface, sheet, rules, view)
         sides.append(Side(view, ground, wishes.first_width_nm, wishes.first_piece_nm))
-    found = search(sides, FIRST if effort == "first" else BEST, lower_bound(sides[0].ground))
+    bound = lower_bound(sides[0].ground)
+    found = search(sides, FIRST, bound)
+    if effort == "best":
+        found = min(found, search(sides, BEST, bound), key=lambda each: each.rank)
     side = found.trial.side
     told = FixedLayout(
         "y" if side.view.swap else "x", found.trial.first_width, found.trial.firsts, wishes.corner
@@ -97,12 +99,6 @@ def lay_choice(
     return tuple(sorted(layouts, key=worth))
 
 
-def view_of(along: Axis, corner: Corner) -> View:
-    """The view in which courses run along x from the lower left, for courses along an axis from a corner."""
-    east, north = corner[1] == "e", corner[0] == "n"
-    return View(along == "y", *((north, east) if along == "y" else (east, north)))
-
-
 def lower_bound(ground: Ground) -> int:
     """A count of sheets that no layout can do without, the kerf being no less than the gap; else 1.
 
@@ -119,10 +115,7 @@ def lower_bound(ground: Ground) -> int:
 
 def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Ground:
     """The surface in a view, less the gap along its perimeter. Raises CannotLay where nothing is left."""
-    if sum(map(len, (surface.ring, *surface.holes))) > MOST_CORNERS:
-        raise CannotLay(f"The surface has more than {MOST_CORNERS:,} corners: draw it more simply.")
-    short = min(sheet.length_nm, sheet.width_nm)
-    whole = region_of(surface, view, strip_nm=max(1, short // STRIPS_IN_A_SHEET))
+    whole = region_of(surface, view, _strip_nm(sheet))
     region = shrink(whole, rules.perimeter_gap_nm)
     if not region:
         raise CannotLay("The surface has no room for a sheet between the gaps along its edges.")
@@ -130,6 +123,10 @@ def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Gr
     if (right - left) * (high - low) > MOST_SHEETS * sheet.length_nm * sheet.width_nm:
         raise CannotLay(f"That takes more than {MOST_SHEETS:,} sheets: check the sizes of surface and sheet.")
     return Ground(region, sheet, rules, oblique=not surface.rectilinear)
+
+
+def _strip_nm(sheet: Sheet) -> int:
+    return max(1, min(sheet.length_nm, sheet.width_nm) // STRIPS_IN_A_SHEET)
 
 
 def _drawn(
@@ -141,10 +138,12 @@ def _drawn(
     cuts = [cut_course(ground, course, first) for course, first in zip(laid, firsts, strict=True)]
     boxes = cells(ground, laid, firsts)
     sizes = cut_sizes(ground, boxes)
-    pieces, straight = place(ground, view, boxes, packing or pack(sizes, ground.stock, len(sizes)) or NOTHING)
+    pieces, straight = place(
+        ground, view, boxes, packing or pack(sizes, ground.stock, len(sizes), THOROUGH) or NOTHING
+    )
     board = sum(piece.area_nm2 for piece in pieces)
     finer = rules.kerf_nm < rules.gap_nm
-    whole = region_of(surface, view, strip_nm=max(1, ground.short // STRIPS_IN_A_SHEET))
+    whole = region_of(surface, view, _strip_nm(ground.sheet))
     layout = Layout(
         surface=surface,
         sheet=ground.sheet,

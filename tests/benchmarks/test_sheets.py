@@ -1,0 +1,35 @@
+"""How long layouts take, printed: `pytest -m benchmark -s tests/benchmarks/test_sheets.py`."""
+
+import time
+
+import pytest
+
+from estimating.sheet_check import validate
+from estimating.sheet_surface import Surface
+from estimating.sheets import lay
+from tests.estimating import test_sheets_cases as cases
+from tests.estimating.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE, U_SHAPE, rectangle
+
+ROOMS = {
+    "kitchen 13'-4\" x 10'-8\"": KITCHEN,
+    "L": L_SHAPE,
+    "U": U_SHAPE,
+    "island": ISLAND,
+    "1,000 sq ft": rectangle(480, 300),
+    **{case["name"]: cases.surface(case) for case in cases.FREE},
+}
+
+
+@pytest.mark.benchmark
+@pytest.mark.parametrize("room", ROOMS.values(), ids=ROOMS)
+def test_time_of_first_and_best(room: Surface, request: pytest.FixtureRequest) -> None:
+    for effort in ("first", "best"):
+        before = time.process_time()
+        layout = lay(room, BACKER, effort=effort)
+        milliseconds = (time.process_time() - before) * 1000
+        print(
+            f"\n{request.node.callspec.id}, {effort}: {milliseconds:.0f} ms, {layout.sheets} sheets"
+            f" (at least {layout.lower_bound}), {len(layout.pieces)} pieces, {layout.cut_count} cuts",
+            end="",
+        )
+        assert validate(layout) == ()
