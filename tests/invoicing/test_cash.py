@@ -1,0 +1,45 @@
+"""The cash line of a plan: the demo kitchen's, invented, with sums that tie to its prices."""
+
+from datetime import date
+from decimal import Decimal
+
+from invoicing.cash import Move, by_week, cash_line, days_below_zero, lowest
+
+
+def move(day: int, says: str, amount: str) -> Move:
+    return Move(date(2026, 3, day), says, Decimal(amount))
+
+
+KITCHEN = [
+    move(2, "Signed", "2521.12"),
+    move(3, "Half of the cabinets", "-3610.35"),
+    move(9, "Dumpster", "-465.00"),
+    move(9, "Protection with tax", "-127.80"),
+    move(12, "Half of the cabinets", "-3610.35"),
+    move(12, "Cabinets here", "7563.35"),
+]
+
+
+def test_the_kitchen_is_below_zero_from_the_cabinet_order_to_the_second_draw() -> None:
+    points = cash_line(KITCHEN)
+    assert [str(point.cash) for point in points][1::2] == ["-1089.23", "-1682.03", "2270.97"]
+    assert lowest(points) == Decimal("-5292.38")
+    assert days_below_zero(points, date(2026, 3, 31)) == 9
+
+
+def test_a_plan_that_stays_above_zero_lends_nothing() -> None:
+    points = cash_line(KITCHEN[:1])
+    assert (lowest(points), days_below_zero(points, date(2026, 3, 31)), lowest([])) == (0, 0, 0)
+
+
+def test_moves_are_taken_by_date() -> None:
+    assert cash_line(reversed(KITCHEN[:2]))[-1].cash == Decimal("-1089.23")
+
+
+def test_weeks_follow_one_another_under_their_mondays() -> None:
+    assert by_week([move(2, "a", "1.00"), move(8, "b", "2.00"), move(17, "c", "4.00")]) == {
+        date(2026, 3, 2): Decimal("3.00"),
+        date(2026, 3, 9): Decimal("0.00"),
+        date(2026, 3, 16): Decimal("4.00"),
+    }
+    assert by_week([]) == {}
