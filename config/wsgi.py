@@ -1,9 +1,17 @@
-"""The WSGI application, for gunicorn or any other server."""
+"""The WSGI application, for gunicorn or any other server. It doesn't start on a database that would let
+issued papers be changed."""
 
 import os
 
+from django.core.checks import Tags, run_checks
+from django.core.exceptions import ImproperlyConfigured
 from django.core.wsgi import get_wsgi_application
+from django.db import connections
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
 application = get_wsgi_application()
+faults = [each for each in run_checks(tags=[Tags.database], databases=["default"]) if each.is_serious()]
+connections.close_all()
+if faults:
+    raise ImproperlyConfigured("\n".join(map(str, faults)))

@@ -201,18 +201,24 @@ def _in_force(document: Document) -> Document | None:
     return Document.objects.in_force(document.kind, document.job)
 
 
-def _record_issue(document: Document) -> None:
-    """The event holds the digests, so that the chain vouches for the paper too."""
-    facts = {
+def issue_facts(document: Document) -> dict[str, Any]:
+    """What the event of its issue says of a document, so that the chain vouches for the paper too."""
+    return {
         "kind": document.kind,
         "number": document.number,
         "job": document.job_id,
+        "supersedes": document.supersedes_id,
+        "dated": document.dated.isoformat(),
+        "valid_to": document.valid_to.isoformat() if document.valid_to else None,
         "total": money(document.total.amount),
         "snapshot_sha256": document.snapshot_sha256,
         "basis_sha256": document.basis_sha256,
         "pdf_sha256": document.pdf_sha256,
     }
-    document.record(states.ISSUED, document.issued_at, facts)
+
+
+def _record_issue(document: Document) -> None:
+    document.record(states.ISSUED, document.issued_at, issue_facts(document))
     if document.supersedes:
         try:
             document.supersedes.record(states.SUPERSEDED, document.issued_at, {"by": document.number})

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import count
 from typing import Any
 
+MOST_REPRICED = 8
 _WORDS = (
     ("Names, addresses or dates", ("firm", "client", "job", "valid_to")),
     ("What you bring", ("client_brings",)),
@@ -55,15 +56,19 @@ class Revision:
         return any(lists) or self.total_before != self.total_after
 
     def on_paper(self, number: str, dated: str) -> dict[str, Any]:
-        """The same as plain text for the new paper; `number` and `dated` are those of the earlier."""
+        """The same as plain text for the new paper; `number` and `dated` are those of the earlier. Where
+        most prices moved, such as with the hourly rate, the paper says only how many."""
+        many = len(self.repriced) > MOST_REPRICED
         return {
             "number": number,
             "dated": dated,
             "added": [{"label": each.label, "price": each.price} for each in self.added],
             "dropped": [{"label": each.label, "price": each.price} for each in self.dropped],
             "repriced": [
-                {"label": each.label, "before": each.before, "after": each.after} for each in self.repriced
+                {"label": each.label, "before": each.before, "after": each.after}
+                for each in (() if many else self.repriced)
             ],
+            "repriced_count": f"{len(self.repriced)}" if many else "",
             "reworded": list(self.reworded),
             "total_before": self.total_before,
             "total_after": self.total_after,

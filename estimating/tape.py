@@ -2,7 +2,16 @@
 
 from dataclasses import dataclass
 
+from estimating import document_states as states
+
 MARKS = ("Measured", "Priced", "Sent", "Signed", "Under way", "Billed", "Paid")
+
+_WITH_ESTIMATE = {
+    states.ISSUED: (2, "hand the estimate to the client"),
+    states.SENT: (3, "have the estimate signed"),
+    states.OPENED: (3, "have the estimate signed"),
+    states.ACCEPTED: (4, "do the work"),
+}
 
 
 @dataclass(frozen=True)
@@ -22,14 +31,16 @@ class Tape:
     next_page: str
 
 
-def tape(rooms: int, work_items: int) -> Tape:
-    """How far a job is, from how many rooms are measured and how many work items are on them."""
+def tape(rooms: int, work_items: int, state: str = "") -> Tape:
+    """How far a job is, from how many rooms are measured, how many work items are on them, and the state
+    of the estimate in force; empty before one is issued."""
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
     elif not work_items:
         reached, words, page = 1, "put work on the rooms", "work-add"
     else:
-        reached, words, page = 2, "read the estimate through and print it", "job-papers"
+        reached, words = _WITH_ESTIMATE.get(state, (2, "read the estimate through and issue it"))
+        page = "job-papers"
     states = ["done" if place < reached else "later" for place in range(len(MARKS))]
     states[reached] = "now"
     return Tape(tuple(map(Mark, MARKS, states)), words, page)

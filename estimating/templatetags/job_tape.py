@@ -2,7 +2,7 @@
 
 from django import template
 
-from estimating.models import Job, WorkItem
+from estimating.models import Document, Job, WorkItem
 from estimating.tape import Tape, tape
 
 register = template.Library()
@@ -10,5 +10,7 @@ register = template.Library()
 
 @register.simple_tag
 def tape_of(job: Job) -> Tape:
-    """The job's tape. This costs two queries."""
-    return tape(job.rooms.count(), WorkItem.objects.filter(estimate__job=job).count())
+    """The job's tape. This costs four queries."""
+    estimate = Document.objects.for_list().in_force(Document.Kind.ESTIMATE, job)
+    work_items = WorkItem.objects.filter(estimate__job=job).count()
+    return tape(job.rooms.count(), work_items, estimate.state() if estimate else "")

@@ -1,13 +1,13 @@
 """What wants doing: open jobs, the oldest promise first."""
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Prefetch, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from estimating.models import Job
-from estimating.tape import tape
+from estimating.models import Document, Job
+from estimating.tape import Tape, tape
 
 
 @require_GET
@@ -16,7 +16,7 @@ def today(request: HttpRequest) -> HttpResponse:
     put_away = "put-away" in request.GET
     jobs = list(_jobs(wanted, put_away))
     context = {
-        "jobs": [(job, tape(job.room_count, job.item_count)) for job in jobs],
+        "jobs": [(job, _tape(job)) for job in jobs],
         "wanted": wanted,
         "put_away": put_away,
         "any_put_away": Job.objects.filter(closed=True).exists(),
@@ -40,6 +40,12 @@ def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
             | Q(client__name__icontains=word)
             | Q(client__address__icontains=word)
         )
+    in_force = Document.objects.for_list().filter(kind=Document.Kind.ESTIMATE, superseded_by=None)
     return jobs.annotate(
         room_count=Count("rooms", distinct=True), item_count=Count("estimates__items", distinct=True)
-    )
+    ).prefetch_related(Prefetch("documents", in_force, to_attr="in_force"))
+
+
+def _tape(job: Job) -> Tape:
+    state = job.in_force[0].state() if job.in_force else ""
+    return tape(job.room_count, job.item_count, state)

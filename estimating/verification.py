@@ -1,0 +1,104 @@
+"""Whether what was issued still is what it was: every digest, number, sum and link worked out again."""
+
+import json
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from itertools import groupby
+from typing import Any
+
+from django.db import connection
+
+from catalog.money import format_price
+from estimating import document_guard
+from estimating import document_states as states
+from estimating.documents import FIRST_NUMBERS, issue_facts
+from estimating.event_chain import breaks, digest
+from estimating.models import Counter, Document, DocumentEvent
+from estimating.models.document import EVENTS
+from estimating.snapshot import money
+
+
+def faults() -> Iterator[str]:
+    """One plain sentence for each thing that isn't as it was issued. Reads all PDFs, one at a time."""
+    yield from (f"The trigger {name} is missing." for name in document_guard.missing(connection))
+    yield from _document_faults()
+    yield from _number_faults()
+    yield from _chain_faults()
+
+
+def _document_faults() -> Iterator[str]:
+    issued = DocumentEvent.objects.filter(kind=states.ISSUED)
+    facts = {event.document_id: event.data for event in issued}
+    for document in Document.objects.defer(None).order_by("pk").iterator(chunk_size=1):
+        for fault in (*_digest_faults(document), *_fact_faults(document, facts), *_sum_faults(document)):
+            yield f"{document}{_of_job(document)}: {fault}"
+
+
+def _of_job(document: Document) -> str:
+    return f" of job {document.job_id}" if document.kind == Document.Kind.CHANGE_ORDER else ""
+
+
+def _digest_faults(document: Document) -> Iterator[str]:
+    if digest(document.snapshot) != document.snapshot_sha256:
+        yield "what it shows was changed; the SHA-256 of the snapshot differs."
+    if digest(document.basis) != document.basis_sha256:
+        yield "what stands behind its sums was changed; the SHA-256 of the basis differs."
+    if not document.pdf_is_whole():
+        yield "the PDF was changed; its SHA-256 differs."
+
+
+def _fact_faults(document: Document, facts: Mapping[int, str]) -> Iterator[str]:
+    if document.pk not in facts:
+        yield "no event says that it was issued."
+    elif _read(facts[document.pk]) != issue_facts(document):
+        yield "its number, job, dates, total or digests aren't those recorded when it was issued."
+
+
+def _sum_faults(document: Document) -> Iterator[str]:
+    paper = _read(document.snapshot)
+    if not isinstance(paper, dict):
+        yield "what it shows can't be read."
+        return
+    if paper.get("number") != f"{document.number}":
+        yield f"the paper says number {paper.get('number')}."
+    if paper.get("total") != money(document.total.amount):
+        yield f"it is kept at {format_price(document.total.amount)}, the paper says {paper.get('total')}."
+    if document.kind == Document.Kind.ESTIMATE and _printed_sum(paper) != document.total.amount:
+        yield f"the printed rows come to {_printed_sum(paper)}, not to its total."
+
+
+def _printed_sum(paper: Mapping[str, Any]) -> Decimal:
+    rows = sum((Decimal(row["price"]) for row in paper["prices"]), Decimal(0))
+    return rows + Decimal(paper["tax"]["amount"] if paper["tax"] else 0)
+
+
+def _read(text: str) -> Any:
+    try:
+        return json.loads(text)
+    except ValueError:
+        return None
+
+
+def _number_faults() -> Iterator[str]:
+    noted = dict(Counter.objects.exclude(pk=EVENTS).values_list("series", "last"))
+    numbered = Document.objects.order_by("series", "number").values_list("series", "number", "kind")
+    for series, group in groupby(numbered, key=lambda row: row[0]):
+        rows = list(group)
+        last, newest = noted.pop(series, 0), rows[-1][1]
+        expected = FIRST_NUMBERS.get(rows[0][2], 1)
+        for number in (*(number for _, number, _ in rows), last + 1):
+            if number > expected:
+                yield f"{series}: missing from {expected} to {number - 1}."
+            expected = max(expected, number + 1)
+        if last < newest:
+            yield f"{series}: the last number taken is noted as {last}; the newest there is {newest}."
+    yield from (f"{series}: all its documents are missing." for series in noted)
+
+
+def _chain_faults() -> Iterator[str]:
+    events = DocumentEvent.objects.order_by("place")
+    yield from breaks(event.link() for event in events.iterator())
+    noted = Counter.objects.filter(pk=EVENTS).values_list("last", flat=True).first() or 0
+    newest = events.last()
+    if noted != (newest.place if newest else 0):
+        yield f"The last event is noted as {noted}; the newest there is {newest.place if newest else 0}."
