@@ -11,9 +11,9 @@ from contextlib import contextmanager
 from django.db import models, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from estimating.models import Document, DocumentEvent
+from estimating.models import Acceptance, Document, DocumentEvent, Scan, SignedCopy
 
-GUARDED: tuple[type[models.Model], ...] = (Document, DocumentEvent)
+GUARDED: tuple[type[models.Model], ...] = (Document, DocumentEvent, Acceptance, Scan, SignedCopy)
 REFUSAL = "What was issued stays as it is: it can be neither changed nor deleted."
 
 _POSTGRESQL_FUNCTION = f"""

@@ -10,6 +10,7 @@ from catalog.money import format_price
 ISSUED, SENT, OPENED = "issued", "sent", "opened"
 ACCEPTED, DECLINED, QUESTION = "accepted", "declined", "question"
 EXPIRED, WITHDRAWN, SUPERSEDED = "expired", "withdrawn", "superseded"
+ANSWERED, UNLINKED, COPIED = "answered", "unlinked", "copied"
 
 OPEN = frozenset({ISSUED, SENT, OPENED})
 ANY = OPEN | {ACCEPTED, DECLINED, EXPIRED, WITHDRAWN, SUPERSEDED}
@@ -21,13 +22,18 @@ MAY_FOLLOW = {
     SENT: ANY - {WITHDRAWN, SUPERSEDED},
     OPENED: ANY,
     QUESTION: ANY,
+    ANSWERED: ANY,
+    UNLINKED: ANY,
+    COPIED: frozenset({ACCEPTED}),
     ACCEPTED: OPEN,
     DECLINED: OPEN,
     EXPIRED: OPEN,
     WITHDRAWN: OPEN | {DECLINED, EXPIRED},
     SUPERSEDED: OPEN | {DECLINED, EXPIRED, WITHDRAWN},
 }
-_LEAVES_STATE = {SENT: ANY - {ISSUED}, OPENED: ANY - {ISSUED, SENT}, QUESTION: ANY}
+_LEAVES_STATE = {SENT: ANY - {ISSUED}, OPENED: ANY - {ISSUED, SENT}} | dict.fromkeys(
+    (QUESTION, ANSWERED, UNLINKED, COPIED), ANY
+)
 
 
 def may_follow(state: str, event: str) -> bool:
@@ -41,6 +47,12 @@ def state_after(events: Iterable[str]) -> str:
         if state not in _LEAVES_STATE.get(event, ()):
             state = event
     return state
+
+
+def question_waits(events: Iterable[str]) -> bool:
+    """Whether the client asked and nobody has answered since; events in their order."""
+    said = [event for event in events if event in (QUESTION, ANSWERED)]
+    return bool(said) and said[-1] == QUESTION
 
 
 def standing(state: str, valid_to: date | None, today: date) -> str:
@@ -68,6 +80,9 @@ _EVENT_WORDS = {
     ACCEPTED: ("accepted", "accepted by", "name"),
     DECLINED: ("declined", "declined:", "reason"),
     QUESTION: ("asked about", "asked about:", "text"),
+    ANSWERED: ("answered", "answered:", "text"),
+    UNLINKED: ("link withdrawn", "link withdrawn:", "for"),
+    COPIED: ("signed copy drawn and kept", "signed copy drawn and kept", ""),
     EXPIRED: ("past its last day", "past its last day,", "valid_to"),
     WITHDRAWN: ("withdrawn", "withdrawn:", "reason"),
     SUPERSEDED: ("replaced", "replaced by number", "by"),

@@ -23,7 +23,7 @@ GROUPS = (
     ),
     ("Your days", ("hours_per_day", "run_hours", "days_per_run", "visit_hours")),
     ("Sales tax", ("tax_policy", "tax_percent")),
-    ("Prices and estimates", ("stale_after_days", "valid_days", "detail")),
+    ("Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_above")),
     ("Words on every estimate", ("assumptions", "exclusions", "terms")),
 )
 
@@ -58,6 +58,12 @@ class FirmForm(forms.ModelForm):
     )
     stale_after_days = CountField(label="Days until a price is old", least=1, most=3650)
     valid_days = CountField(label="Days an estimate is valid", least=1, most=365)
+    code_above = PriceField(
+        label="Ask for a mailed code to sign above",
+        required=False,
+        help_text="Who signs a larger sum on the client's page first types a six-digit code that is mailed "
+        "to him. Leave it empty for none.",
+    )
 
     class Meta:
         model = Firm

@@ -107,6 +107,9 @@ class Firm(models.Model):
     )
     cabinets_hide_walls = models.BooleanField("leave out walls behind fixed cabinets", default=False)
     valid_days = models.PositiveSmallIntegerField("days an estimate is valid", default=30)
+    code_above = MoneyField(
+        "ask for a mailed code to sign above", max_digits=12, decimal_places=2, null=True, blank=True
+    )
     stale_after_days = models.PositiveSmallIntegerField("days until a price is old", default=90)
     detail = models.CharField(
         "prices that the client sees", max_length=5, choices=Detail, default=Detail.PHASE

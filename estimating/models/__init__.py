@@ -1,5 +1,7 @@
 """From a measured room to a priced estimate."""
 
+from estimating.models.acceptance import Acceptance, Scan, SignedCopy
+from estimating.models.client_link import ClientLink, MissedGuess
 from estimating.models.document import Counter, Document, DocumentEvent, NotAllowed
 from estimating.models.estimate import (
     Allowance,
@@ -14,8 +16,10 @@ from estimating.models.estimate import (
 from estimating.models.job import Client, FixedFootprint, Job, Opening, Room
 
 __all__ = [
+    "Acceptance",
     "Allowance",
     "Client",
+    "ClientLink",
     "ClientSupply",
     "Counter",
     "Document",
@@ -24,10 +28,13 @@ __all__ = [
     "FixedFootprint",
     "Job",
     "MeasureOverride",
+    "MissedGuess",
     "NotAllowed",
     "Opening",
     "Room",
+    "Scan",
     "SetAside",
+    "SignedCopy",
     "WorkItem",
     "WorkRoom",
     "wall_index",

@@ -1,0 +1,80 @@
+"""What the client agreed to, kept for good. The database refuses to change or delete these rows."""
+
+import json
+from typing import Any
+
+from django.db import models
+from djmoney.models.fields import MoneyField
+
+from estimating.contract import Signed
+from estimating.event_chain import digest
+from estimating.models.client_link import ClientLink
+from estimating.models.document import Document
+from estimating.models.job import Job
+
+
+class AcceptanceQuerySet(models.QuerySet):
+    def signed(self, job: Job) -> list[Signed]:
+        """The signed papers that a job's contract sum is made of."""
+        rows = self.filter(document__job=job).select_related("document")
+        return [each.as_signed() for each in rows.order_by("document__series", "document__number")]
+
+
+class Acceptance(models.Model):
+    """A document signed: `record` is canonical JSON of who signed what, when, where and how."""
+
+    class Way(models.TextChoices):
+        PAGE = "page", "On the client's page"
+        PAPER = "paper", "On paper"
+
+    document = models.OneToOneField(Document, models.PROTECT, related_name="acceptance")
+    link = models.ForeignKey(ClientLink, models.PROTECT, related_name="acceptances", null=True)
+    way = models.CharField(max_length=5, choices=Way)
+    name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    signed_on = models.DateField()
+    total = MoneyField(max_digits=14, decimal_places=2)
+    record = models.TextField()
+    record_sha256 = models.CharField(max_length=64)
+    event_hash = models.CharField(max_length=64)
+
+    objects = AcceptanceQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.document}, signed by {self.name}"
+
+    def read_record(self) -> dict[str, Any]:
+        return json.loads(self.record)
+
+    def as_signed(self) -> Signed:
+        document = self.document
+        return Signed(document.kind, document.number, self.total.amount, self.signed_on)
+
+
+class SignedCopy(models.Model):
+    """The signed PDF: the document's pages and the page of the record, drawn once."""
+
+    acceptance = models.OneToOneField(Acceptance, models.PROTECT, related_name="copy")
+    pdf = models.BinaryField()
+    pdf_sha256 = models.CharField(max_length=64)
+
+    def __str__(self) -> str:
+        return f"Copy of {self.acceptance}"
+
+    def is_whole(self) -> bool:
+        return digest(bytes(self.pdf)) == self.pdf_sha256
+
+
+class Scan(models.Model):
+    """The photo or scan of a signature on paper, as it was cleaned and kept."""
+
+    acceptance = models.OneToOneField(Acceptance, models.PROTECT, related_name="scan")
+    content = models.BinaryField()
+    content_type = models.CharField(max_length=40)
+    sha256 = models.CharField(max_length=64)
+
+    def __str__(self) -> str:
+        return f"Scan of {self.acceptance}"
+
+    def is_whole(self) -> bool:
+        return digest(bytes(self.content)) == self.sha256

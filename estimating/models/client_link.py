@@ -1,0 +1,65 @@
+"""The client's way in: a link that carries a secret, of which only the hash is kept."""
+
+from datetime import datetime, timedelta
+from typing import Self
+
+from django.db import models
+
+from estimating.models.document import Document
+
+GOOD_FOR = timedelta(days=90)
+
+
+class ClientLinkQuerySet(models.QuerySet):
+    def working(self, at: datetime) -> Self:
+        """Links that open at this moment. What was signed stays readable past a link's last day, so that
+        the signer can fetch his copy at any time; a withdrawn link opens nothing."""
+        still_good = models.Q(expires_at__gt=at) | models.Q(document__acceptance__isnull=False)
+        return self.filter(still_good, withdrawn_at=None)
+
+
+class ClientLink(models.Model):
+    """One document's link for one person. A new one for the same person withdraws the one before."""
+
+    document = models.ForeignKey(Document, models.PROTECT, related_name="links")
+    name = models.CharField(max_length=120)
+    email = models.EmailField("e-mail", blank=True)
+    secret_sha256 = models.CharField(max_length=64, unique=True)
+    once = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    mailed_at = models.DateTimeField(null=True)
+    first_used_at = models.DateTimeField(null=True)
+    opened_at = models.DateTimeField(null=True)
+    expires_at = models.DateTimeField()
+    withdrawn_at = models.DateTimeField(null=True)
+    code_hash = models.CharField(max_length=64, blank=True)
+    code_sent_at = models.DateTimeField(null=True)
+    code_tries = models.PositiveSmallIntegerField(default=0)
+
+    objects = ClientLinkQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["document", "name", "email"],
+                condition=models.Q(withdrawn_at=None),
+                name="one_link_of_a_document_and_person",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.document} for {self.name}"
+
+
+class MissedGuess(models.Model):
+    """An address that no link has, asked for from a network address: many of them are guesses."""
+
+    address = models.GenericIPAddressField()
+    at = models.DateTimeField(db_index=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["address", "at"], name="misses_of_an_address")]
+
+    def __str__(self) -> str:
+        return f"{self.address}, {self.at}"
