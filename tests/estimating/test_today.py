@@ -52,7 +52,7 @@ def test_each_job_says_what_it_wants_next(signed_in: Client) -> None:
     text = page(signed_in)
     assert text.count("Measure the first room") == 1
     assert text.count("Put work on the rooms") == 1
-    assert text.count("Read the estimate through and print it") == 1
+    assert text.count("Read the estimate through and issue it") == 1
 
 
 @pytest.mark.parametrize("wanted", ["kitch", "okonjo", "larkspur", "Marisol Lane"])
@@ -94,5 +94,6 @@ def test_queries_do_not_grow_with_jobs(
 ) -> None:
     for _ in range(jobs):
         make_room(make_job())
-    with django_assert_num_queries(4):  # session, user, open jobs with counts, whether any is put away
+    # session, user, open jobs with counts, their issued estimates, whether any job is put away
+    with django_assert_num_queries(5):
         page(signed_in)
