@@ -62,14 +62,13 @@ def breaks(links: Iterable[Link]) -> Iterator[str]:
             yield f"Event {expected} is missing: after it comes event {link.place}."
         if link.previous_hash != previous:
             yield f"Event {link.place} ({link.kind}) doesn't follow from the event before it."
-        if not _is_json(link.data) or hash_of(link) != link.hash:
+        if not _is_canonical(link.data) or hash_of(link) != link.hash:
             yield f"Event {link.place} ({link.kind}) isn't what was recorded: its hash differs."
         previous, expected = link.hash, link.place + 1
 
 
-def _is_json(text: str) -> bool:
+def _is_canonical(text: str) -> bool:
     try:
-        json.loads(text)
+        return canonical(json.loads(text)) == text
     except ValueError:
         return False
-    return True

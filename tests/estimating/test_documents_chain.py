@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimating.document_states import (
+    ANY,
     MAY_FOLLOW,
     event_in_words,
     may_follow,
@@ -63,6 +64,7 @@ def test_a_whole_chain_has_no_breaks() -> None:
             {"kind": "opened"},
             {"data": '{"to":"somebody else"}'},
             {"data": "no JSON"},
+            {"data": '{"to" :"client 1"}'},
             {"document": 8},
             {"at": AT + timedelta(microseconds=1)},
             {"hash": "f" * 64},
