@@ -36,7 +36,7 @@ class Cut(NamedTuple):
     slivers: int  # pieces with a side below the least
     full: int  # pieces that take a whole sheet
     sizes: tuple[Size, ...]  # boxes of the other pieces, along and across the course
-    needed: int  # area of those boxes, each with its kerf
+    needed: int  # area of all boxes, each with its kerf
     joint_nm: int  # joints across the course
     low_joints: tuple[int, ...]  # x of the joints that reach the lower edge
     high_joints: tuple[int, ...]  # and the upper edge
@@ -145,13 +145,13 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
         for w, h, shape in boxes:
             pieces += 1
             slivers += min(w, h) < rules.min_piece_nm
+            needed += (w + rules.kerf_nm) * (h + rules.kerf_nm)
             if shape:
                 notched.append(shape)
             if w == ground.long and h == ground.short:
                 full += 1
-                continue
-            sizes.append((w, h))
-            needed += (w + rules.kerf_nm) * (h + rules.kerf_nm)
+            else:
+                sizes.append((w, h))
         reach = [(band.low, band.high) for band in region if covers(band.runs, end, end + rules.gap_nm)]
         if reach:
             joint_nm += sum(high - low for low, high in reach)

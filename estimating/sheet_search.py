@@ -13,7 +13,7 @@ from catalog.units import NM_PER_INCH
 from estimating.sheet_courses import notch_count
 from estimating.sheet_packing import PLAIN, THOROUGH, Packing, Size, draws, pack
 from estimating.sheet_rules import CannotLay
-from estimating.sheet_sides import Rank, Side, Trial
+from estimating.sheet_sides import COSTS, Rank, Side, Trial
 from estimating.sheet_starts import alternating, starts, steady
 
 
@@ -151,9 +151,10 @@ def _sequences(side: Side, width: int, effort: Effort) -> Iterator[tuple[int, ..
     if count == 1:
         yield from ((first,) for first in firsts)
         return
-    calmest = side.calmest(width, firsts[:12])
-    if calmest:
-        yield calmest
+    for cost in COSTS:
+        calmest = side.calmest(width, firsts[:12], cost)
+        if calmest:
+            yield calmest
     yield from side.offcut_starts(firsts, count)
     yield from alternating(firsts, count)
     offsets = range(ground.rules.min_offset_nm or effort.step_nm, ground.period, effort.step_nm)

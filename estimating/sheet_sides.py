@@ -1,6 +1,6 @@
 """A surface seen from one side: what plans come to there before their pieces are packed into sheets."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import chain
 from typing import NamedTuple
@@ -42,6 +42,16 @@ class Trial(NamedTuple):
     def least_in(self, sheets: int) -> Rank:
         """The least it could come to in so many sheets."""
         return self.least._replace(sheets=sheets, cuts=self.least.cuts + self.least.sheets - sheets)
+
+
+Cost = Callable[[Cut], tuple[int, ...]]
+
+# What a course may cost, slivers and joints near corners first.
+COSTS: tuple[Cost, ...] = (
+    lambda cut: (cut.slivers, cut.near_corners, cut.pieces, cut.needed, len(cut.notched)),
+    lambda cut: (cut.slivers, cut.near_corners, cut.needed, cut.pieces, len(cut.notched)),
+    lambda cut: (cut.slivers, cut.near_corners, len(cut.notched), cut.pieces, cut.needed),
+)
 
 
 @dataclass(eq=False)
@@ -86,7 +96,7 @@ class Side:
         found, known, (joint_nm, near) = self.laid(first_width)
         self.summed += len(found)
         cuts: list[Cut] = []
-        slivers = full = needed = pieces = notched = 0
+        slivers = needed = pieces = notched = 0
         for course, row, first in zip(found, known, firsts, strict=True):
             cut = row.get(first) or self.cut(course, row, first)
             if cuts and self.meet(firsts[len(cuts) - 1], cuts[-1], first, cut):
@@ -94,13 +104,12 @@ class Side:
             cuts.append(cut)
             pieces += cut.pieces
             slivers += cut.slivers
-            full += cut.full
             needed += cut.needed
             near += cut.near_corners
             joint_nm += cut.joint_nm
             notched += len(cut.notched)
-        bins = -(-needed // self.ground.stock.capacity)
-        least = Rank(slivers, near, full + bins, pieces, pieces - full - bins + notched, joint_nm)
+        sheets = -(-needed // self.ground.stock.capacity)
+        least = Rank(slivers, near, sheets, pieces, pieces - sheets + notched, joint_nm)
         return Trial(least, self, first_width, firsts, tuple(cuts))
 
     def offcut_starts(self, firsts: Sequence[int], count: int) -> Iterator[tuple[int, ...]]:
@@ -120,22 +129,22 @@ class Side:
                 row.append(next(fit, min((here + least) % period or period, ground.long)))
             yield tuple(row)
 
-    def calmest(self, first_width: int, firsts: Sequence[int]) -> tuple[int, ...] | None:
-        """The sequence with fewest slivers, then pieces, then board needed, each course free to start."""
+    def calmest(self, first_width: int, firsts: Sequence[int], cost: Cost) -> tuple[int, ...] | None:
+        """The sequence of least cost that keeps the offset, each course being free to start anywhere."""
         found, known, _ = self.laid(first_width)
         ways: list[tuple[tuple[int, ...], tuple[int, ...], Cut]] = []
         for course, row in zip(found, known, strict=True):
             onward = []
             for first in firsts:
                 cut = self.cut(course, row, first)
-                cost = (cut.slivers, cut.near_corners, cut.pieces, cut.needed)
+                spent = cost(cut)
                 before = [way for way in ways if not self.meet(way[1][-1], way[2], first, cut)]
                 if before:
                     least = min(before, key=lambda way: way[0])
-                    cost = tuple(map(sum, zip(least[0], cost, strict=True)))
-                    onward.append((cost, (*least[1], first), cut))
+                    total = tuple(map(sum, zip(least[0], spent, strict=True)))
+                    onward.append((total, (*least[1], first), cut))
                 elif not ways:
-                    onward.append((cost, (first,), cut))
+                    onward.append((spent, (first,), cut))
             ways = onward
             if not ways:
                 return None

@@ -48,6 +48,10 @@ def lay(
         view = view_of(fixed.courses_along, fixed.corner)
         ground = _ground(surface, sheet, rules, view)
         return _drawn(surface, ground, view, fixed)
+    if wishes.first_width_nm is not None:
+        _check_starts(sheet, wishes.first_width_nm, ())
+    if wishes.first_piece_nm is not None:
+        _check_starts(sheet, 1, (wishes.first_piece_nm,))
     axes: tuple[Axis, ...] = ("x", "y") if rules.may_turn else ("x",)
     axes = (wishes.courses_along,) if wishes.courses_along else axes
     sides = []
@@ -165,19 +169,24 @@ def _drawn(
 
 def _told_courses(ground: Ground, told: FixedLayout) -> tuple[Course, ...]:
     """The courses of a layout that is told. Raises CannotLay where it can't be laid in this sheet."""
-    if not 0 < told.first_width_nm <= ground.short:
-        raise CannotLay(
-            f"The first course must be more than zero and at most {format_length(ground.short)} wide,"
-            " the width of a sheet."
-        )
+    _check_starts(ground.sheet, told.first_width_nm, told.first_pieces_nm)
     laid = courses(ground, told.first_width_nm)
     if len(told.first_pieces_nm) != len(laid):
         raise CannotLay(
             f"These courses need {len(laid)} first pieces, one each, not {len(told.first_pieces_nm)}."
         )
-    if not all(0 < first <= ground.long for first in told.first_pieces_nm):
-        raise CannotLay(
-            f"The first piece of a course must be more than zero and at most {format_length(ground.long)}"
-            " long, the length of a sheet."
-        )
     return laid
+
+
+def _check_starts(sheet: Sheet, first_width_nm: int, first_pieces_nm: Sequence[int]) -> None:
+    long, short = max(sheet.length_nm, sheet.width_nm), min(sheet.length_nm, sheet.width_nm)
+    if not 0 < first_width_nm <= short:
+        raise CannotLay(
+            f"The first course must be more than zero and at most {format_length(short)} wide, the width of"
+            " a sheet."
+        )
+    if not all(0 < first <= long for first in first_pieces_nm):
+        raise CannotLay(
+            f"The first piece of a course must be more than zero and at most {format_length(long)} long, the"
+            " length of a sheet."
+        )

@@ -7,7 +7,7 @@ import pytest
 
 from estimating.sheet_check import validate
 from estimating.sheet_estimate import Sheet
-from estimating.sheet_layout import FixedLayout
+from estimating.sheet_layout import FixedLayout, Wishes
 from estimating.sheet_rules import BACKER_BOARD, CannotLay, SheetRules
 from estimating.sheet_surface import Surface
 from estimating.sheets import lay, lay_choice
@@ -57,6 +57,14 @@ def test_a_surface_that_takes_no_sheets_is_refused(surface: Surface, sentence: s
 def test_a_told_layout_that_cannot_be_is_refused(fixed: FixedLayout, sentence: str) -> None:
     with pytest.raises(CannotLay, match=sentence):
         lay(KITCHEN, BACKER, fixed=fixed)
+
+
+@pytest.mark.parametrize("nm", [0, -1, 61 * IN])
+def test_wishes_that_no_sheet_can_meet_are_refused(nm: int) -> None:
+    with pytest.raises(CannotLay, match="first course must be more than zero"):
+        lay(KITCHEN, BACKER, wishes=Wishes(first_width_nm=nm))
+    with pytest.raises(CannotLay, match="first piece of a course must be more than zero"):
+        lay(KITCHEN, BACKER, wishes=Wishes(first_piece_nm=nm))
 
 
 def test_no_choice_of_sheets_is_refused() -> None:
