@@ -1,7 +1,10 @@
 """What a typed rate or markup says, in the words shown under its field."""
 
+from collections.abc import Mapping
 from fractions import Fraction
 
+from catalog.component_rates import worked_out_rate
+from catalog.formulas import FORMULAS, UnusableInput
 from catalog.markup import UnreadableMarkup, parse_markup
 from catalog.units import UnknownUnit, UnreadableRate, format_quantity, parse_rate
 
@@ -16,8 +19,23 @@ def rate_in_words(typed: str, of: str, per: str) -> str:
         rate = parse_rate(typed, of=of, per=per)
     except (UnreadableRate, UnknownUnit) as error:
         return str(error)
-    measured = format_quantity(SHOWN_FOR, per)
-    return f"{measured} takes {format_quantity(rate.per_unit * SHOWN_FOR, of)}."
+    return takes_in_words(rate.per_unit, of, per)
+
+
+def takes_in_words(per_unit: Fraction, of: str, per: str) -> str:
+    """What 100 units of a measure take."""
+    return f"{format_quantity(SHOWN_FOR, per)} takes {format_quantity(per_unit * SHOWN_FOR, of)}."
+
+
+def formula_in_words(formula: str, inputs: Mapping[str, str], of: str, per: str) -> str:
+    """The arithmetic of a formula and what it comes to, or the sentence that says what is wrong."""
+    if formula not in FORMULAS or not of or not per:
+        return ""
+    try:
+        rate = worked_out_rate(formula, inputs, of, per)
+    except (UnusableInput, UnreadableRate) as error:
+        return str(error)
+    return f"{rate.typed}. {takes_in_words(rate.per_unit, of, per)}"
 
 
 def markup_in_words(typed: str) -> str:

@@ -6,7 +6,7 @@ Values that are right only together make one fact: they follow a newer catalog t
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -14,6 +14,8 @@ from typing import Any
 from django.db import models
 from djmoney.money import Money
 
+from catalog.formulas import FORMULAS
+from catalog.measures import MEASURES
 from catalog.models import (
     Assembly,
     Bundle,
@@ -25,6 +27,7 @@ from catalog.models import (
     Package,
     Precedence,
 )
+from catalog.money import format_price
 from catalog.units import format_length
 
 Values = dict[str, Any]
@@ -77,6 +80,7 @@ POINTS_TO: Mapping[type[models.Model], str] = {
     Precedence: "earlier",
     BundleLine: "assembly",
 }
+NO_NAMES: Mapping[str, str] = {}
 _LABELS = {
     "components": "what it is made of",
     "companions": "what goes with it",
@@ -92,12 +96,14 @@ class Change:
     label: str
     shipped: str
     own: str
+    key: str = field(default="", compare=False)  # of the value; empty where it can't be put back
 
 
-def changes(row: models.Model) -> tuple[Change, ...]:
+def changes(row: models.Model, names: Mapping[str, str] = NO_NAMES) -> tuple[Change, ...]:
     """What the firm changed of a shipped row (Material, Package, Operation, Assembly or Bundle).
 
-    Nothing for a row that is the firm's own. Reads the row's parts from the database.
+    Nothing for a row that is the firm's own. `names` says what codes of parts are called. Reads the row's
+    parts from the database.
     """
     if row.shipped is None:
         return ()
@@ -105,7 +111,7 @@ def changes(row: models.Model) -> tuple[Change, ...]:
     found: list[Change] = []
     for key in (key for fact in FACTS[type(row)] for key in fact):
         if key in row.shipped and row.shipped[key] != own[key]:
-            found += _changes_of(label_of(type(row), key), key, row.shipped[key], own[key])
+            found += _changes_of(label_of(type(row), key), key, row.shipped[key], own[key], names)
     here = [identity(package) for package in own_parts(row).get("packages", ())]
     gone = [each for each in row.shipped.get("packages", ()) if each not in here]
     return (*found, *(Change("package", f"{name} of {supplier}", "") for name, supplier in gone))
@@ -134,6 +140,20 @@ def identity(package: Package) -> list[str]:
     return [package.name, package.supplier.name if package.supplier else ""]
 
 
+def price_is_shipped(package: Package) -> bool:
+    """Whether the price is still the invented one that came with the catalog, on the day that it named."""
+    before = package.shipped or {}
+    now = {key: _plain(getattr(package, key)) for key in ("price", "priced_on")}
+    return all(before.get(key, "") == value for key, value in now.items())
+
+
+def codes_in(row: models.Model) -> set[str]:
+    """Codes of the parts that a row has and was shipped with."""
+    both = (values_of(row), row.shipped or {})
+    lists = (values.get(key, ()) for values in both for key in PARTS[type(row)] if key != "packages")
+    return {part["uses"] for parts in lists for part in parts}
+
+
 def is_own(key: str, row: models.Model, current: Values) -> bool:
     """Whether the firm changed this value; a value that an older catalog didn't ship, once it is filled."""
     return current[key] != row.shipped[key] if key in row.shipped else bool(current[key])
@@ -149,7 +169,9 @@ def _part_values(part: models.Model) -> Any:
     if isinstance(part, Component):
         columns = ("scales_with", "formula", "times", "waste_percent", "set_up", "set_up_per", "source")
         rate = {"inputs": dict(part.formula_inputs)} if part.formula else {"rate": part.rate_typed}
-        return {"uses": part.uses.code, **{key: _plain(getattr(part, key)) for key in columns}, **rate}
+        kind = next(key for key in ("material", "operation", "part") if getattr(part, key) is not None)
+        known = {key: _plain(getattr(part, key)) for key in columns}
+        return {"uses": part.uses.code, "as": kind, **known, **rate}
     return {"uses": getattr(part, POINTS_TO[type(part)]).code, "reason": getattr(part, "reason", "")}
 
 
@@ -166,34 +188,33 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _changes_of(label: str, key: str, shipped: Any, own: Any) -> Iterator[Change]:
+def _changes_of(label: str, key: str, shipped: Any, own: Any, names: Mapping[str, str]) -> Iterator[Change]:
     if not isinstance(shipped, list):
-        yield Change(label, _in_words(key, shipped), _in_words(key, own))
+        yield Change(label, _in_words(key, shipped), _in_words(key, own), key)
         return
-    before, after = _by_use(shipped), _by_use(own)
+    before, after = _by_use(shipped, names), _by_use(own, names)
     differing = [use for use in before | after if before.get(use) != after.get(use)]
     for use in differing:
-        yield Change(f"{label}: {use}", before.get(use, ""), after.get(use, ""))
+        yield Change(f"{label}: {use}", before.get(use, ""), after.get(use, ""), key)
     if not differing:
-        yield Change(label, "in the order shipped", "in another order")
+        yield Change(label, "in the order shipped", "in another order", key)
 
 
-def _by_use(parts: Iterable[Values]) -> dict[str, str]:
+def _by_use(parts: Iterable[Values], names: Mapping[str, str]) -> dict[str, str]:
     """Each part in words; what is used more than once is numbered."""
     seen: Counter[str] = Counter()
     found = {}
     for part in parts:
         seen[part["uses"]] += 1
-        nth = seen[part["uses"]]
-        found[part["uses"] if nth == 1 else f"{part['uses']} ({nth})"] = _part_in_words(part)
+        nth, name = seen[part["uses"]], names.get(part["uses"], part["uses"])
+        found[name if nth == 1 else f"{name} ({nth})"] = _part_in_words(part)
     return found
 
 
 def _part_in_words(part: Values) -> str:
-    inputs = ", ".join(f"{name} {value}" for name, value in part.get("inputs", {}).items())
-    said = [part.get("reason", ""), part.get("rate", ""), part.get("formula", ""), inputs]
+    said = [part.get("reason", ""), part.get("rate", ""), *_formula_in_words(part)]
     if part.get("scales_with"):
-        said.append(f"by {part['scales_with']}")
+        said.append(f"by {MEASURES[part['scales_with']].label.lower()}")
     if part.get("times", 1) != 1:
         said.append(f"{part['times']} times")
     if part.get("waste_percent", "0") != "0":
@@ -204,11 +225,21 @@ def _part_in_words(part: Values) -> str:
     return "; ".join(text for text in said if text) or "as it is measured"
 
 
+def _formula_in_words(part: Values) -> Iterator[str]:
+    if formula := FORMULAS.get(part.get("formula", "")):
+        yield formula.label
+        for each in formula.inputs:
+            if value := part["inputs"].get(each.name):
+                yield f"{each.label} {value} {each.unit}".rstrip()
+
+
 def _in_words(key: str, value: Any) -> str:
     if value is None or value == "":
         return ""
     if key.endswith("_nm"):
         return format_length(value)
+    if key == "price":
+        return format_price(Decimal(value))
     if isinstance(value, bool):
         return "yes" if value else "no"
     return str(value)

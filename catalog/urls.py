@@ -10,6 +10,7 @@ from catalog.views import (
     home,
     materials,
     operations,
+    origins,
     price_list,
     retiring,
     shelves,
@@ -73,6 +74,20 @@ work_urls = [
     path("bundle-lines/<int:pk>/remove/", bundles.bundle_line_remove, name="bundle-line-remove"),
 ]
 
+where_urls = [
+    path("materials/<int:pk>/where/", origins.material_where, name="material-where"),
+    path("labour/<int:pk>/where/", origins.operation_where, name="operation-where"),
+    path("assemblies/<int:pk>/where/", origins.assembly_where, name="assembly-where"),
+    path("parts/<int:pk>/where/", origins.component_where, name="component-where"),
+    *(
+        path(
+            f"{folder}/<int:pk>/put-back/", origins.put_back_shipped, {"kind": kind}, name=f"{kind}-put-back"
+        )
+        for kind, folder in {**LISTS, "packages": "packages"}.items()
+        if kind not in ("suppliers", "bundles")
+    ),
+]
+
 supplier_urls = [
     path("suppliers/new/", suppliers.supplier_new, name="supplier-new"),
     path("suppliers/<int:pk>/", suppliers.supplier, name="supplier"),
@@ -92,6 +107,7 @@ urlpatterns = [
     path("", home.catalog, name="catalog"),
     *material_urls,
     *work_urls,
+    *where_urls,
     *supplier_urls,
     *list_urls,
     *firm_urls,

@@ -16,6 +16,7 @@ from catalog.measures import MEASURES
 from catalog.models import Assembly, Component, Material, Operation
 from catalog.models.assembly import MEASURE_CHOICES
 from catalog.nesting import loop_made
+from catalog.readings import formula_in_words
 from catalog.units import Rate, UnreadableRate
 
 USES = {"operation": Operation, "material": Material, "part": Assembly}
@@ -143,9 +144,24 @@ class ComponentForm(forms.ModelForm):
         if self.formula is None:
             self.instance.formula, self.instance.formula_inputs = "", {}
             return typed_rate(self.cleaned_data.get("rate_typed", ""), of, per)
-        inputs = {each.name: self.cleaned_data.get(INPUT + each.name, "") for each in self.formula.inputs}
+        typed = {each.name: self.cleaned_data.get(INPUT + each.name, "") for each in self.formula.inputs}
+        kept = self.instance.formula_inputs if self.instance.formula == self.formula.code else {}
+        inputs = {
+            each.name: typed[each.name]
+            for each in self.formula.inputs
+            if each.name in kept or typed[each.name] not in ("", each.default)
+        }
         self.instance.formula, self.instance.formula_inputs = self.formula.code, inputs
         return worked_out_rate(self.formula.code, inputs, of, per)
+
+    def formula_words(self) -> str:
+        """What the formula comes to with the inputs as they stand in the form; empty where one is missing."""
+        if self.formula is None:
+            return ""
+        inputs = {each.name: self[INPUT + each.name].value() or "" for each in self.formula.inputs}
+        measure = MEASURES.get(self["scales_with"].value() or self.instance.assembly.measure)
+        unit = unit_of_choice(self["uses"].value() or "")
+        return formula_in_words(self.formula.code, inputs, unit, measure.unit if measure else "")
 
 
 def unit_of(used: Material | Operation | Assembly) -> str:

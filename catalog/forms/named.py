@@ -52,6 +52,13 @@ class NamedForm(forms.ModelForm):
         self.fields["name"].error_messages["required"] = "Type a name."
         self.fields["name"].widget.attrs["autocomplete"] = "off"
 
+    def clean(self) -> dict[str, Any]:
+        """Lines end as they are kept, not as a browser sends them: what is left alone stays the same."""
+        cleaned = super().clean()
+        lines = {name: value for name, value in cleaned.items() if isinstance(value, str)}
+        cleaned |= {name: value.replace("\r\n", "\n") for name, value in lines.items()}
+        return cleaned
+
     def clean_name(self) -> str:
         name = " ".join(self.cleaned_data["name"].split())
         rows = self._meta.model.objects.filter(name__iexact=name).exclude(pk=self.instance.pk)

@@ -9,6 +9,7 @@ from django import template
 from catalog.models import Firm, Package
 from catalog.money import format_price
 from catalog.readings import price_age
+from catalog.shipped import price_is_shipped
 from catalog.units import format_length, format_percent, format_quantity
 
 register = template.Library()
@@ -45,7 +46,10 @@ def plain(number: Decimal) -> str:
 
 @register.simple_tag
 def stale_price(package: Package, firm: Firm, today: date) -> str:
-    """Words for a price that is older than the firm trusts; empty for a fresh one."""
+    """Words for a price that came invented with the catalog, or is older than the firm trusts; empty for a
+    fresh one of its own."""
+    if price_is_shipped(package):
+        return "an invented price: type your own"
     days = (today - package.priced_on).days if package.priced_on else None
     return price_age(days, firm.stale_after_days)
 

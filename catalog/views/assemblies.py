@@ -1,7 +1,6 @@
 """Assemblies: what they are, what they are made of, and a trial of them."""
 
 from django.contrib import messages
-from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
@@ -9,7 +8,8 @@ from django.views.decorators.http import require_GET, require_POST
 from catalog.forms.assemblies import AssemblyForm, CompanionForm, PrecedenceForm
 from catalog.forms.trial import TrialForm
 from catalog.measures import MEASURES
-from catalog.models import Assembly, Companion, Component, Firm, Precedence
+from catalog.models import Assembly, Companion, Firm, Precedence
+from catalog.origins import own_of, with_parts
 from catalog.retiring import is_in_use
 from catalog.views.pages import form_page, typed
 from catalog.views.shelves import SHELVES
@@ -41,7 +41,7 @@ def assembly_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def assembly(request: HttpRequest, pk: int) -> HttpResponse:
     """What an assembly is made of, what goes with it and before it, and a trial; sending one of the two
     forms adds a companion, or what must be done before it."""
-    assembly = get_object_or_404(Assembly.objects.select_related("board"), pk=pk)
+    assembly = get_object_or_404(with_parts(Assembly.objects.all()), pk=pk)
     sent = typed(request)
     before = sent is not None and "before-earlier" in sent
     form = CompanionForm(None if before else sent, assembly=assembly)
@@ -62,9 +62,10 @@ def assembly(request: HttpRequest, pk: int) -> HttpResponse:
         shelf=SHELF,
         row=assembly,
         measure=MEASURES[assembly.measure],
-        components=components_of(assembly),
-        companions=assembly.goes_with.select_related("companion"),
-        waits_for=assembly.waits_for.select_related("earlier"),
+        own=own_of(assembly),
+        components=assembly.components.all(),
+        companions=assembly.goes_with.all(),
+        waits_for=assembly.waits_for.all(),
         used_in=assembly.used_in.values("assembly_id", "assembly__name").distinct(),
         deletable=not is_in_use(assembly),
         trial=_trial(request, assembly),
@@ -101,7 +102,3 @@ def precedence_remove(request: HttpRequest, pk: int) -> HttpResponse:
     precedence.delete()
     messages.success(request, f"{precedence.earlier.name} needn't come before it any more.")
     return redirect("assembly", precedence.assembly_id)
-
-
-def components_of(assembly: Assembly) -> QuerySet[Component]:
-    return assembly.components.select_related("material", "operation", "part")

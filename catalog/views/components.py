@@ -6,12 +6,12 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from catalog.forms.components import ComponentForm, unit_of_choice
+from catalog.forms.components import INPUT, ComponentForm, unit_of_choice
 from catalog.formulas import FORMULAS, Formula
 from catalog.measures import MEASURES
 from catalog.models import Assembly, Component
 from catalog.ordering import STEPS, move, next_position
-from catalog.readings import rate_in_words
+from catalog.readings import formula_in_words, rate_in_words
 from catalog.views.pages import form_page, typed
 from catalog.views.shelves import SHELVES
 
@@ -61,6 +61,8 @@ def _page(
         assembly=assembly,
         formula=formula,
         formulas=FORMULAS.values(),
+        comes_to=form.formula_words(),
+        last_input=INPUT + formula.inputs[-1].name if formula else "",
         back=("assembly", assembly.pk),
     )
 
@@ -87,8 +89,13 @@ def component_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def component_reading(request: HttpRequest) -> HttpResponse:
-    """What the typed rate of a part comes to, for what it uses and scales with."""
-    measure = MEASURES.get(request.GET.get("scales_with") or request.GET.get("measure", ""))
-    unit = unit_of_choice(request.GET.get("uses", ""))
-    words = rate_in_words(request.GET.get("rate_typed", ""), unit, measure.unit if measure else "")
+    """What the typed rate or the formula's inputs of a part come to, for what it uses and scales with."""
+    asked = request.GET
+    measure = MEASURES.get(asked.get("scales_with") or asked.get("measure", ""))
+    unit, per = unit_of_choice(asked.get("uses", "")), measure.unit if measure else ""
+    if "formula" in asked:
+        inputs = {name.removeprefix(INPUT): asked[name] for name in asked if name.startswith(INPUT)}
+        words = formula_in_words(asked["formula"], inputs, unit, per)
+    else:
+        words = rate_in_words(asked.get("rate_typed", ""), unit, per)
     return HttpResponse(words, content_type="text/plain; charset=utf-8")

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.materials import MaterialForm, PackageForm, PackagePriceForm
 from catalog.models import Firm, Material, Package
+from catalog.origins import own_of
 from catalog.retiring import is_in_use
 from catalog.views.pages import form_page, typed
 from catalog.views.shelves import SHELVES
@@ -53,6 +54,7 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
         form,
         shelf=SHELF,
         row=material,
+        own=own_of(material),
         packages=[each for each in packages if not each.retired],
         retired_packages=[each for each in packages if each.retired],
         used_in=material.used_in.values("assembly_id", "assembly__name").distinct(),

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_GET
 
 from catalog.forms.operations import RATES, OperationForm
 from catalog.models import Operation
+from catalog.origins import own_of
 from catalog.readings import rate_in_words
 from catalog.retiring import is_in_use
 from catalog.views.pages import form_page, typed
@@ -39,6 +40,8 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
         shelf=SHELF,
         title=name,
         row=operation,
+        where="operation-where",
+        own=own_of(operation),
         used_in=operation.used_in.values("assembly_id", "assembly__name").distinct(),
         deletable=not is_in_use(operation),
     )
