@@ -15,11 +15,11 @@ from estimating.models import Room
 
 
 class CompareForm(forms.Form):
-    first = forms.ChoiceField(label="This")
-    second = forms.ChoiceField(label="beside this")
+    first = forms.ChoiceField(label="The first")
+    second = forms.ChoiceField(label="The second")
     room = forms.ChoiceField(label="In this room", required=False)
     amount = forms.CharField(
-        label="or so much of each",
+        label="Or so much of each",
         required=False,
         max_length=40,
         help_text="Such as 240 sq ft of wall, 36 ft of base, or 2 doors: the number is enough.",

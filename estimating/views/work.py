@@ -117,6 +117,9 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
         "item": item,
         "form": form,
         "draft": draft,
+        "room": next(
+            (use.room for each in draft.works if each.key == str(item.pk) for use in each.rooms), ""
+        ),
         "detail": item_detail(draft, str(item.pk), firm.metric, job.year_built),
     }
     page = "estimating/_item_result.html" if live else "estimating/work_item.html"

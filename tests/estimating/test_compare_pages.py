@@ -17,6 +17,7 @@ from tests.factories import (
     make_operation,
     make_painting,
     make_room,
+    put_on,
 )
 
 
@@ -120,6 +121,14 @@ def test_what_is_not_there_is_refused(signed_in: Client, stain: Assembly, field:
 def test_a_retired_assembly_is_not_offered(signed_in: Client, stain: Assembly) -> None:
     old = make_assembly("old stain", retired=True)
     assert old.name not in ask(signed_in).content.decode()
+
+
+def test_a_work_item_leads_to_it_with_its_room(signed_in: Client, stain: Assembly) -> None:
+    job = make_job()
+    room = make_room(job)
+    item = put_on(make_estimate(job), stain, room)
+    page = signed_in.get(reverse("work-item", args=[job.pk, item.pk])).content.decode()
+    assert f"{reverse('compare')}?first={stain.pk}&amp;room={room.pk}" in page
 
 
 def test_the_page_asks_no_more_of_the_database_for_a_larger_catalog(
