@@ -1,0 +1,144 @@
+"""Issuing in processes of its own, for tests: `python -m tests.estimating.issuing_process kill` or `race`.
+
+Prints as JSON what it left in the database, which the environment names as it does for the site.
+"""
+
+import json
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable, Mapping
+from itertools import count
+from typing import Any
+
+import django
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+django.setup()
+
+from django.core.management import call_command  # noqa: E402
+from django.db import connection, connections  # noqa: E402
+
+from estimating.documents import Unissued, issue  # noqa: E402
+from estimating.models import Counter, Document, DocumentEvent  # noqa: E402
+from estimating.paper import make_pdf  # noqa: E402
+from estimating.verification import faults  # noqa: E402
+from tests.estimating.issuing import AT, another_floor, issue_now, painted_floor, unissued  # noqa: E402
+
+PROCESSES, THREADS = 2, 8
+
+
+def left() -> dict[str, Any]:
+    """What the database holds."""
+    found = {
+        "numbers": list(Document.objects.order_by("number").values_list("number", flat=True)),
+        "events": list(DocumentEvent.objects.values_list("kind", flat=True)),
+        "counters": dict(Counter.objects.values_list("series", "last")),
+        "faults": list(faults()),
+    }
+    connections.close_all()
+    return found
+
+
+def in_a_child(work: Callable[[], None]) -> int:
+    """Start a process that does the work; its id. No connection is carried over."""
+    connections.close_all()
+    child = os.fork()
+    if not child:
+        work()
+        connections.close_all()
+        os._exit(0)
+    return child
+
+
+def dies_at(step: int, paper: Unissued) -> bool:
+    """Issue in a process that is killed at a step: before a statement, before the commit or after it.
+    False when it came to its end before that step."""
+
+    def work() -> None:
+        steps = count(1)
+
+        def next_step() -> None:
+            if next(steps) == step:
+                os.kill(os.getpid(), signal.SIGKILL)
+
+        def before_statement(execute: Callable, *statement: Any) -> Any:
+            next_step()
+            return execute(*statement)
+
+        commit = connection._commit
+
+        def around_commit() -> None:
+            next_step()
+            commit()
+            next_step()
+
+        connection._commit = around_commit
+        with connection.execute_wrapper(before_statement):
+            issue(paper, AT)
+
+    _, status = os.waitpid(in_a_child(work), 0)
+    return os.WIFSIGNALED(status)
+
+
+def kill() -> Mapping[str, Any]:
+    """What is left after a kill at each step of a first issue, then at each step of a revision."""
+    estimate = painted_floor()
+    found: dict[str, list] = {"first": [], "revision": []}
+    for part in found:
+        paper = unissued(estimate)
+        make_pdf(paper.snapshot)  # so that each child finds the press warm
+        for step in count(1):
+            died = dies_at(step, paper)
+            found[part].append(left())
+            if not died:
+                break
+        estimate.items.update(extra_hours=3)
+    return found
+
+
+def race() -> Mapping[str, Any]:
+    """16 threads in two processes issue a paper each; then all of them one paper more."""
+    first = painted_floor()
+    make_pdf(unissued(first).snapshot)
+    estimates = [first, *(another_floor(first) for _ in range(PROCESSES * THREADS - 1))]
+    _all_at_once([lambda each=each: issue_now(each) for each in estimates])
+    after_each = left()
+    paper = unissued(another_floor(first))
+    _all_at_once([lambda: issue(paper, AT)] * (PROCESSES * THREADS))
+    return {"each": after_each, "same": left()}
+
+
+def _all_at_once(works: list[Callable[[], object]]) -> None:
+    children = [
+        in_a_child(lambda part=part: _in_threads(works[part::PROCESSES])) for part in range(PROCESSES)
+    ]
+    ends = [os.waitpid(child, 0)[1] for child in children]
+    assert ends == [0] * PROCESSES, ends
+
+
+def _in_threads(works: list[Callable[[], object]]) -> None:
+    failed: list[BaseException] = []
+
+    def run(work: Callable[[], object]) -> None:
+        try:
+            work()
+        except BaseException as error:
+            failed.append(error)
+        finally:
+            connections.close_all()
+
+    threads = [threading.Thread(target=run, args=[work]) for work in works]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    if failed:
+        print(failed, file=sys.stderr, flush=True)
+        os._exit(1)
+
+
+if __name__ == "__main__":
+    call_command("migrate", verbosity=0)
+    print(json.dumps({"kill": kill, "race": race}[sys.argv[1]]()))

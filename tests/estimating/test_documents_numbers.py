@@ -1,0 +1,76 @@
+"""Numbers have no gap and no double: when sixteen issue at once, and wherever a process is killed."""
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.db import connection
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+SIXTEEN = list(range(1001, 1017))
+
+
+@pytest.fixture
+def issuing(tmp_path: Path) -> Callable[[str], Any]:
+    """Runs tests/estimating/issuing_process.py on a database that several processes can open: a SQLite
+    file of its own, or the test's PostgreSQL database."""
+    environment = {**os.environ, "BENCHRULE_DATA": f"{tmp_path}"}
+    if connection.vendor == "postgresql":
+        at = connection.settings_dict
+        environment["DATABASE_URL"] = (
+            f"postgresql://{at['USER']}:{at['PASSWORD']}@{at['HOST']}:{at['PORT'] or 5432}/{at['NAME']}"
+        )
+
+    def run(what: str) -> Any:
+        done = subprocess.run(
+            [sys.executable, "-m", "tests.estimating.issuing_process", what],
+            cwd=settings.BASE_DIR,
+            env=environment,
+            capture_output=True,
+            text=True,
+        )
+        assert done.returncode == 0, done.stderr
+        return json.loads(done.stdout)
+
+    return run
+
+
+def test_sixteen_at_once_leave_no_gap_and_no_double(issuing: Callable[[str], Any]) -> None:
+    left = issuing("race")
+    assert left["each"]["numbers"] == SIXTEEN
+    assert left["each"]["events"] == ["issued"] * 16
+    assert left["each"]["faults"] == []
+    # All sixteen then issue one and the same paper.
+    assert left["same"]["numbers"] == [*SIXTEEN, 1017]
+    assert left["same"]["counters"] == {"estimate": 1017, "events": 17}
+    assert left["same"]["faults"] == []
+
+
+def test_a_kill_at_any_step_leaves_nothing_or_all(issuing: Callable[[str], Any]) -> None:
+    left = issuing("kill")
+    before = {"numbers": [], "events": [], "counters": {}, "faults": []}
+    issued = {
+        "numbers": [1001],
+        "events": ["issued"],
+        "counters": {"estimate": 1001, "events": 1},
+        "faults": [],
+    }
+    revised = {
+        "numbers": [1001, 1002],
+        "events": ["issued", "issued", "superseded"],
+        "counters": {"estimate": 1002, "events": 3},
+        "faults": [],
+    }
+    for states, nothing, whole in ((left["first"], before, issued), (left["revision"], issued, revised)):
+        done = states.index(whole)
+        assert states == [nothing] * done + [whole] * (len(states) - done)
+        # Killed after the commit, and issued once more to the end: still one document.
+        assert done > 10
+        assert len(states) == done + 2
