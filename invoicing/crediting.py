@@ -22,18 +22,20 @@ def draft_credit(
 
     `credited` are the lines of earlier credit notes on this invoice. Retainage and deposit on it are
     given back in proportion. The lines have the opposite sign of the invoice's, as they enter history.
-    Raises CannotBill when nothing is left, for more than is left of a line, or when the deposit or
-    retainage concerned has moved to a later invoice.
+    Raises CannotBill when nothing is left, for more than is left of a line, for a deduction alone, or when
+    the deposit or retainage concerned has moved to another invoice.
     """
     chosen = _chosen(invoice, credited, amounts)
     if not any(chosen.values()):
         raise CannotBill("Nothing is left to credit on this invoice.")
     lines = [line for line in _lines(invoice, credited, chosen) if line.amount or line.taxable]
+    if (adds := sum((line.amount for line in lines), NO_MONEY)) > 0:
+        raise CannotBill(f"This would add {format_price(adds)} to what is owed: bill it instead.")
     after = standing(plan, [*history, *lines])
     if after.held < 0:
-        raise CannotBill("Retainage of this invoice was released on a later one: credit that one first.")
+        raise CannotBill("Retainage of this invoice was released on another: credit that one first.")
     if after.deposit_left < 0:
-        raise CannotBill("This deposit was taken off a later invoice: credit that one first.")
+        raise CannotBill("This deposit was taken off another invoice: credit that one first.")
     return Bill(tuple(lines), standing(plan, history))
 
 

@@ -29,7 +29,8 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True)
 class Entry:
-    """One entry of a client's account; `amount` is above zero (an invoice may be zero) and holds tax.
+    """One entry of a client's account; `amount` holds tax and is above zero; a bill that a
+    deposit covers, and its credit note, may be zero.
 
     `of` is the invoice that a credit note names, or the payment that came back. `invoices` are those a
     payment is for; none: the oldest first. `split` says which account the amount before tax belongs to,
@@ -158,7 +159,7 @@ class _Ledger:
     def enter(self, entry: Entry) -> None:
         if entry.key in self.entered:
             raise EntryFault(f"{entry.key} is entered already.")
-        if entry.amount < 0 or (not entry.amount and entry.kind != Kind.INVOICE):
+        if entry.amount < 0 or (not entry.amount and entry.kind not in (Kind.INVOICE, Kind.CREDIT_NOTE)):
             raise EntryFault(f"{entry.key}: an amount is above zero.")
         {
             Kind.INVOICE: self._invoice,

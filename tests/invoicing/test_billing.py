@@ -176,14 +176,22 @@ def test_no_more_is_credited_than_was_billed() -> None:
         draft_credit(plan, invoice, invoice, amounts={invoice[0].place: Decimal("500.01")})
 
 
+def test_a_deduction_alone_is_not_credited() -> None:
+    plan = place_alone(halves(), SignedChange("CO", "Trims left out", Decimal("-100.00")), "Trims", "Seen")
+    invoice = draft_bill(plan, (), ["A", "CO"]).lines
+    with pytest.raises(CannotBill, match=r"add \$100\.00 to what is owed"):
+        draft_credit(plan, invoice, invoice, amounts={invoice[1].place: Decimal("-100.00")})
+    assert draft_credit(plan, invoice, invoice).amount == Decimal("-400.00")
+
+
 def test_what_a_later_invoice_has_used_is_credited_there_first() -> None:
     plan = halves(retainage=Fraction(1, 10), deposit=Decimal("100.00"))
     deposit = draft_deposit(plan, ()).lines
     work = draft_bill(plan, deposit, ["A"]).lines
     release = draft_release(plan, [*deposit, *work]).lines
-    with pytest.raises(CannotBill, match="released on a later one"):
+    with pytest.raises(CannotBill, match="released on another"):
         draft_credit(plan, [*deposit, *work, *release], work)
-    with pytest.raises(CannotBill, match="taken off a later invoice"):
+    with pytest.raises(CannotBill, match="taken off another invoice"):
         draft_credit(plan, [*deposit, *work, *release], deposit)
 
 

@@ -127,7 +127,8 @@ def test_an_entry_is_entered_once_and_above_zero() -> None:
 
 
 def test_an_invoice_that_the_deposit_covers_asks_for_nothing() -> None:
-    assert account([invoice("I1", "0.00")]).owed[0].days_late(day(50)) == 0
+    state = account([invoice("I1", "0.00"), credit_note("C1", "0.00", "I1")])
+    assert (state.owed[0].days_late(day(50)), state.balance) == (0, 0)
 
 
 @pytest.mark.parametrize(

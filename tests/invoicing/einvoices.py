@@ -1,0 +1,105 @@
+"""Invoices of the demo firm (all invented), and the official examples' lines by category and rate."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+from invoicing.einvoice import (
+    OUTSIDE,
+    ZERO,
+    Address,
+    Adjustment,
+    Category,
+    Corrected,
+    Invoice,
+    Line,
+    Means,
+    Party,
+    Tax,
+)
+
+TAXED = Tax(Category.STANDARD, Decimal("8.25"))
+FIRM = Party(
+    "Tolliver Room & Tile",
+    Address("12 Quarry Road", city="Fennimore Falls", postcode="00000", region="NY"),
+    legal_id="HI-000417",
+    tax_id="ST-555-0199",
+    contact="Wren Tolliver",
+    phone="555-0114",
+    email="wren@example.com",
+)
+CLIENT = Party("Marisol and Dean Okonjo", Address("418 Larkspur Lane", city="Fennimore Falls", region="NY"))
+SITE = Address("418 Larkspur Lane", "Kitchen", "Fennimore Falls", "00000", "NY")
+
+
+def line(amount: str, tax: Tax = TAXED, name: str = "Board primed") -> Line:
+    value = Decimal(amount)
+    return Line(name, abs(value), tax, Decimal(-1 if value < 0 else 1))
+
+
+def invoice(*lines: Line, **more: object) -> Invoice:
+    more.setdefault("due", date(2026, 4, 1))
+    return Invoice("I-0003", date(2026, 3, 27), FIRM, CLIENT, lines or (line("5042.23"),), **more)
+
+
+ONE_RATE = invoice(
+    line("5042.23"),
+    replace(line("0", name="Hours"), price=Decimal("80.00"), quantity=Decimal("3.5"), unit="HUR"),
+    note="Milestone 3 of 5: walls A and B sanded and primed.",
+    terms="Due in 5 days. 1 % a month on late money, as the contract states.",
+    contract="E-0012",
+    site=SITE,
+    finished=date(2026, 3, 26),
+    pay_by=Means("30", "Transfer, or check to Tolliver Room & Tile", "000123456789"),
+)
+MIXED = invoice(line("5042.23"), line("336.00", ZERO, "Labor, not taxed"), line("-252.11", TAXED, "Held"))
+UNTAXED = replace(
+    invoice(line("7563.35", OUTSIDE), line("-1000.00", OUTSIDE, "Deposit taken off")),
+    seller=replace(FIRM, tax_id=""),
+)
+EXEMPT = invoice(line("900.00", Tax(Category.EXEMPT, reason="Exemption certificate 0042")))
+ADJUSTED = invoice(
+    line("1000.01"),
+    adjustments=(
+        Adjustment(Decimal("50.00"), "Neighbor's discount", TAXED),
+        Adjustment(Decimal("25.50"), "Permit fee", TAXED, is_charge=True),
+    ),
+)
+PREPAID = invoice(line("1000.00"), paid=Decimal("600.00"))
+PAID = invoice(line("1000.00"), paid=Decimal("1082.50"))
+FREE = invoice(line("500.00", OUTSIDE), line("-500.00", OUTSIDE, "Deposit taken off"), due=None)
+CREDIT_NOTE = invoice(
+    line("500.00"),
+    line("-50.00", TAXED, "Retainage held back"),
+    is_credit=True,
+    corrects=Corrected("I-0002", date(2026, 3, 12)),
+    terms="Taken off what you owe.",
+    due=None,
+)
+ALL = {
+    "one rate": ONE_RATE,
+    "taxed beside not taxed": MIXED,
+    "nothing taxed": UNTAXED,
+    "exempt client": EXEMPT,
+    "allowance and charge": ADJUSTED,
+    "part paid before": PREPAID,
+    "receipt": PAID,
+    "deposit covers it": FREE,
+    "credit note": CREDIT_NOTE,
+}
+
+
+def example(groups: dict[str, str], adjustments: str = "", paid: str = "0") -> Invoice:
+    """An invoice of net amounts by category and rate ("S25"), with document charges and, negative,
+    allowances at the first of them."""
+    taxes = {
+        code: Tax(Category(code[0]), Decimal(code[1:] or 0), "As the example says" if code[0] == "E" else "")
+        for code in groups
+    }
+    lines = [line(amount, taxes[code]) for code, amounts in groups.items() for amount in amounts.split()]
+    first = next(iter(taxes.values()))
+    added = tuple(
+        Adjustment(abs(Decimal(each)), "As the example says", first, Decimal(each) > 0)
+        for each in adjustments.split()
+    )
+    return invoice(*lines, adjustments=added, paid=Decimal(paid))
