@@ -126,8 +126,22 @@ class Corrected:
 
 
 @dataclass(frozen=True)
+class TaxGroup:
+    """The breakdown of one category and rate (BG-23)."""
+
+    tax: Tax
+    base: Decimal  # BT-116
+    amount: Decimal  # BT-117
+
+
+@dataclass(frozen=True)
 class Invoice:
-    """An invoice or credit note; a credit note's amounts are above zero too."""
+    """An invoice or credit note; a credit note's amounts are above zero too.
+
+    `credited_before` is the tax breakdown of earlier credit notes on the same invoice: together they
+    round its tax once, so that they never give back a cent more than it charged. That can put a credit
+    note's tax a cent off BR-CO-17, which the official rules accept.
+    """
 
     number: str
     issued: date
@@ -147,15 +161,7 @@ class Invoice:
     pay_by: Means | None = None
     paid: Decimal = NO_MONEY  # BT-113
     rounding: Decimal = NO_MONEY  # BT-114
-
-
-@dataclass(frozen=True)
-class TaxGroup:
-    """The breakdown of one category and rate (BG-23)."""
-
-    tax: Tax
-    base: Decimal  # BT-116
-    amount: Decimal  # BT-117
+    credited_before: tuple[TaxGroup, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -204,7 +210,10 @@ def _groups(invoice: Invoice) -> Iterable[TaxGroup]:
     for each in invoice.adjustments:
         bases[each.tax] = bases.get(each.tax, NO_MONEY) + each.added
     for tax, base in bases.items():
-        yield TaxGroup(tax, base, round_cents(Fraction(base) * Fraction(tax.percent) / 100))
+        before = [group for group in invoice.credited_before if group.tax == tax]
+        whole = base + sum((group.base for group in before), NO_MONEY)
+        amount = round_cents(Fraction(whole) * Fraction(tax.percent) / 100)
+        yield TaxGroup(tax, base, amount - sum((group.amount for group in before), NO_MONEY))
 
 
 def lines_of(bill: Iterable[BillLine], tax_percent: Decimal, is_credit: bool = False) -> tuple[Line, ...]:

@@ -8,8 +8,12 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
-MAY_IMPORT = {"catalog": {"catalog"}, "estimating": {"catalog", "estimating"}}
-OURS = {"catalog", "estimating", "config"}
+MAY_IMPORT = {
+    "catalog": {"catalog"},
+    "estimating": {"catalog", "estimating"},
+    "invoicing": {"catalog", "estimating", "invoicing"},
+}
+OURS = {"catalog", "estimating", "invoicing", "config"}
 PURE = [
     "catalog.component_rates",
     "catalog.expansion",
@@ -40,6 +44,21 @@ PURE = [
     "estimating.snapshot",
     "estimating.takeoff",
     "estimating.wording",
+    "invoicing.billing",
+    "invoicing.cash",
+    "invoicing.crediting",
+    "invoicing.deposit_rules",
+    "invoicing.einvoice",
+    "invoicing.einvoice_cii",
+    "invoicing.einvoice_faults",
+    "invoicing.einvoice_ubl",
+    "invoicing.einvoice_xml",
+    "invoicing.journal",
+    "invoicing.late",
+    "invoicing.milestones",
+    "invoicing.receivables",
+    "invoicing.statements",
+    "invoicing.time_and_material",
 ]
 VALUE_LIBRARIES = {"pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}

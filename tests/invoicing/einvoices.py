@@ -16,6 +16,7 @@ from invoicing.einvoice import (
     Means,
     Party,
     Tax,
+    TaxGroup,
 )
 
 TAXED = Tax(Category.STANDARD, Decimal("8.25"))
@@ -76,6 +77,11 @@ CREDIT_NOTE = invoice(
     terms="Taken off what you owe.",
     due=None,
 )
+LAST_CREDIT_NOTE = replace(
+    CREDIT_NOTE,
+    lines=(line("9.40"),),
+    credited_before=(TaxGroup(TAXED, Decimal("5.05"), Decimal("0.42")),),
+)
 ALL = {
     "one rate": ONE_RATE,
     "taxed beside not taxed": MIXED,
@@ -86,6 +92,7 @@ ALL = {
     "receipt": PAID,
     "deposit covers it": FREE,
     "credit note": CREDIT_NOTE,
+    "last credit note": LAST_CREDIT_NOTE,
 }
 
 

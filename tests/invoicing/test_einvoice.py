@@ -176,6 +176,15 @@ def test_a_credit_note_s_lines_are_above_zero() -> None:
     assert totals(invoice(*credit)) == totals(invoice(*lines_of(bill, Decimal("8.25"))))
 
 
+def test_credit_notes_of_one_invoice_give_back_its_tax_and_not_a_cent_more() -> None:
+    first = totals(invoice(line("5.05")))
+    rest = totals(invoice(line("9.40"), credited_before=first.groups))
+    # 8.25 % of 5.05 is 0.4166 and of 9.40 is 0.7755, yet of both it is 1.1921
+    assert (first.tax, rest.tax, totals(invoice(line("14.45"))).tax) == tuple(
+        map(Decimal, ("0.42", "0.77", "1.19"))
+    )
+
+
 def test_a_deduction_is_a_line_with_a_quantity_below_zero() -> None:
     plan = draw_plan(Decimal("1000.00"), [Term("A", "All", "Done")])
     plan = place_alone(plan, SignedChange("CO", "Trims left out", Decimal("-161.03")), "Trims", "Seen")
