@@ -58,7 +58,8 @@ def lacking(placed: Iterable[Placed], pairs: Iterable[Pair], answered: frozenset
     """What is wanted before the work and isn't in the estimate, each piece once.
 
     Only pieces of the work's own phase are asked for: an earlier phase may well be done, or not be wanted
-    at all, and what isn't there needn't be taken out. Several of them are ways to the same end (this underlayment or that one), so one is enough.
+    at all, and what isn't there needn't be taken out. Several of them are ways to the same end (this
+    underlayment or that one), so one is enough.
     `answered` are codes that were set aside or are asked for already.
     """
     placed = tuple(placed)
