@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import connection
+from django.db import connection, transaction
 
 from estimating import document_guard
 from estimating.event_chain import canonical, digest
@@ -21,9 +21,12 @@ def three_estimates() -> None:
     """1001 and 1003 of one job, 1002 of another; six events."""
     estimate = painted_floor()
     issue_now(estimate)
-    issue_now(another_floor(estimate)).record("sent", AT, {"to": "okonjo@example.com"})
+    other = issue_now(another_floor(estimate))
     estimate.items.update(extra_hours=1)
-    issue_now(estimate).record("declined", AT, {"reason": "too dear"})
+    revision = issue_now(estimate)
+    with transaction.atomic():
+        other.record("sent", AT, {"to": "okonjo@example.com"})
+        revision.record("declined", AT, {"reason": "too dear"})
 
 
 def verify() -> str:
