@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any, Self
 
-from django.db import models
+from django.db import models, transaction
 from django.urls import reverse
 from djmoney.models.fields import MoneyField
 
@@ -41,8 +41,11 @@ class Counter(models.Model):
 
     @classmethod
     def take(cls, series: str, first: int = 1) -> int:
-        """The next number. Call in a transaction: others wait for its end, and it is taken only if the
-        transaction commits, so that no number is ever left out."""
+        """The next number, inside a transaction: others wait for its end, and it is taken only if the
+        transaction commits, so that no number is ever left out. Of several series that of the events is
+        taken last, or two transactions could wait for each other."""
+        if not transaction.get_connection().in_atomic_block:
+            raise transaction.TransactionManagementError("A number is taken inside a transaction.")
         counter, _ = cls.objects.select_for_update().get_or_create(pk=series, defaults={"last": first - 1})
         counter.last += 1
         counter.save(update_fields=["last"])

@@ -1,10 +1,14 @@
 """The database itself refuses to change or delete what was issued."""
 
+import os
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import SystemCheckError
 from django.core.management.sql import emit_post_migrate_signal
@@ -129,6 +133,12 @@ def test_further_documents_and_events_are_let_in(document: Document) -> None:
     assert len(rows("estimating_document")) == 2
 
 
+def test_an_event_outside_a_transaction_is_refused(document: Document) -> None:
+    with pytest.raises(transaction.TransactionManagementError, match="inside a transaction"):
+        document.record("sent", AT)
+    assert len(rows("estimating_documentevent")) == 1
+
+
 def test_no_trigger_is_missing_after_the_migrations() -> None:
     assert document_guard.missing(connection) == []
     call_command("check", databases=["default"])
@@ -175,6 +185,28 @@ def test_a_check_names_a_trigger_that_is_missing(unguarded: str) -> None:
 def test_migrating_puts_a_missing_trigger_back(unguarded: str) -> None:
     call_command("migrate", verbosity=0)
     assert document_guard.missing(connection) == []
+
+
+@pytest.mark.sqlite
+def test_the_site_does_not_start_without_a_trigger(tmp_path: Path) -> None:
+    def start(*command: str) -> subprocess.CompletedProcess:
+        environment = {**os.environ, "BENCHRULE_DATA": f"{tmp_path}"}
+        return subprocess.run(
+            [sys.executable, *command],
+            cwd=settings.BASE_DIR,
+            env=environment,
+            capture_output=True,
+            text=True,
+        )
+
+    assert start("manage.py", "migrate", "--verbosity=0").returncode == 0
+    assert start("-c", "import config.wsgi").returncode == 0
+    with sqlite3.connect(tmp_path / "benchrule.sqlite3") as other:
+        other.execute("DROP TRIGGER estimating_document_no_update")
+    other.close()
+    refused = start("-c", "import config.wsgi")
+    assert refused.returncode == 1
+    assert "The trigger estimating_document_no_update is missing" in refused.stderr
 
 
 @pytest.mark.postgresql
