@@ -28,6 +28,14 @@ def env_list(name: str) -> list[str]:
     return [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]
 
 
+def env_count(name: str, default: int = 0) -> int:
+    """A whole number from 0 up; anything else raises `ImproperlyConfigured`."""
+    typed = os.environ.get(name, "").strip()
+    if typed and not (typed.isascii() and typed.isdigit()):
+        raise ImproperlyConfigured(f"{name} is {typed!r}. Write a whole number such as {default}.")
+    return int(typed or default)
+
+
 def env_time_zone(name: str, default: str) -> str:
     """A time zone by its tz database name; anything else raises `ImproperlyConfigured`."""
     typed = os.environ.get(name, "").strip() or default
@@ -193,10 +201,33 @@ if HTTPS:
 # Putting a domain on the browsers' preload list binds all its other sites: its owner's choice.
 SILENCED_SYSTEM_CHECKS = ["security.W021"]
 
+# How many proxies of our own stand in front, each adding to X-Forwarded-For. Without any, that header is
+# whatever a visitor likes to write, and is ignored.
+PROXIES = env_count("BENCHRULE_PROXIES")
+
+# Mail goes through an SMTP server where one is named, else into files in the data folder.
+EMAIL_HOST = os.environ.get("BENCHRULE_SMTP_HOST", "").strip()
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if EMAIL_HOST else 'filebased'}.EmailBackend"
+EMAIL_FILE_PATH = DATA_DIR / "mail"
+EMAIL_PORT = env_count("BENCHRULE_SMTP_PORT", 587)
+EMAIL_HOST_USER = os.environ.get("BENCHRULE_SMTP_USER", "")
+EMAIL_HOST_PASSWORD = os.environ.get("BENCHRULE_SMTP_PASSWORD", "")
+EMAIL_USE_SSL = EMAIL_PORT == 465
+EMAIL_USE_TLS = env_flag("BENCHRULE_SMTP_TLS", default=True) and not EMAIL_USE_SSL
+EMAIL_TIMEOUT = 15
+DEFAULT_FROM_EMAIL = os.environ.get("BENCHRULE_MAIL_FROM") or "benchrule@localhost"
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"no_secrets": {"()": "config.log_secrets.NoSecrets"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["no_secrets"]}
+    },
     "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {
+        "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+        "django.server": {"handlers": ["console"], "level": "INFO", "propagate": False},
+    },
 }

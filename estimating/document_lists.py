@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from estimating.document_states import event_in_words, state_in_words
+from estimating.document_states import ANSWERED, QUESTION, event_in_words, state_in_words
 from estimating.models import Document
 
 
@@ -37,3 +37,18 @@ def history(documents: Iterable[Document]) -> list[Happened]:
         Happened(each, event.at, f"{each} {event_in_words(event.kind, event.read_data())}")
         for event, each in events
     ]
+
+
+@dataclass(frozen=True)
+class Said:
+    """A question of the client, or the firm's answer."""
+
+    by_client: bool
+    at: datetime
+    text: str
+
+
+def talk(document: Document) -> list[Said]:
+    """What was asked about a document and answered, in its order."""
+    events = document.events.filter(kind__in=(QUESTION, ANSWERED)).order_by("place")
+    return [Said(each.kind == QUESTION, each.at, each.read_data()["text"]) for each in events]

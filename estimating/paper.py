@@ -20,7 +20,11 @@ from django.conf import settings
 from django.template.loader import render_to_string
 
 STATIC = Path(settings.BASE_DIR) / "static"
-TEMPLATES = {"estimate": "documents/estimate.html", "shopping list": "documents/shopping_list.html"}
+TEMPLATES = {
+    "estimate": "documents/estimate.html",
+    "shopping list": "documents/shopping_list.html",
+    "signed": "documents/signed.html",
+}
 
 # Static fonts embed faster than variable ones, and unpacked ones faster than WOFF2. The second family has
 # the letters that the first lacks.

@@ -1,5 +1,6 @@
 """The tape of a job: how far it is out, and what the next mark needs."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from estimating import document_states as states
@@ -10,7 +11,7 @@ _WITH_ESTIMATE = {
     states.ISSUED: (2, "hand the estimate to the client"),
     states.SENT: (3, "have the estimate signed"),
     states.OPENED: (3, "have the estimate signed"),
-    states.ACCEPTED: (4, "do the work"),
+    states.ACCEPTED: (4, "plan the work"),
 }
 
 
@@ -31,9 +32,10 @@ class Tape:
     next_page: str
 
 
-def tape(rooms: int, work_items: int, state: str = "") -> Tape:
-    """How far a job is, from how many rooms are measured, how many work items are on them, and the state
-    of the estimate in force; empty before one is issued."""
+def tape(rooms: int, work_items: int, events: Sequence[str] = ()) -> Tape:
+    """How far a job is, from how many rooms are measured, how many work items are on them, and the events
+    of the estimate in force in their order; none before one is issued."""
+    state = states.state_after(events)
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
     elif not work_items:
@@ -41,6 +43,8 @@ def tape(rooms: int, work_items: int, state: str = "") -> Tape:
     else:
         reached, words = _WITH_ESTIMATE.get(state, (2, "read the estimate through and issue it"))
         page = "job-papers"
-    states = ["done" if place < reached else "later" for place in range(len(MARKS))]
-    states[reached] = "now"
-    return Tape(tuple(map(Mark, MARKS, states)), words, page)
+    if states.question_waits(events):
+        words, page = "a question waits: answer the client", "job-papers"
+    ticks = ["done" if place < reached else "later" for place in range(len(MARKS))]
+    ticks[reached] = "now"
+    return Tape(tuple(map(Mark, MARKS, ticks)), words, page)

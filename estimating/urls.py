@@ -2,6 +2,19 @@
 
 from django.urls import path
 
+from estimating.views.client_page import (
+    checker,
+    client_ask,
+    client_decline,
+    client_open,
+    client_opened,
+    client_page,
+    client_pdf,
+    client_sign,
+    client_signed_file,
+    client_signed_pdf,
+    client_sum,
+)
 from estimating.views.compare import compare_assemblies
 from estimating.views.documents import document_issue, document_page, document_pdf
 from estimating.views.jobs import client_edit, job_edit, job_new
@@ -9,6 +22,17 @@ from estimating.views.lengths import length_reading
 from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
+from estimating.views.sending import (
+    document_answer,
+    document_paper_signature,
+    document_receipts,
+    document_send,
+    document_signed_file,
+    document_signed_pdf,
+    document_withdraw,
+    link_withdraw,
+    signature_scan,
+)
 from estimating.views.today import today
 from estimating.views.work import (
     companion_add,
@@ -65,6 +89,32 @@ document_urls: list = [
     path("documents/<int:document_id>/", document_page, name="document"),
     path("documents/<int:document_id>/paper.pdf", document_pdf, name="document-pdf"),
 ]
+sending_urls: list = [
+    path("documents/<int:document_id>/send/", document_send, name="document-send"),
+    path("documents/<int:document_id>/answer/", document_answer, name="document-answer"),
+    path("documents/<int:document_id>/withdraw/", document_withdraw, name="document-withdraw"),
+    path("documents/<int:document_id>/receipts/", document_receipts, name="document-receipts"),
+    path("documents/<int:document_id>/signed.pdf", document_signed_pdf, name="document-signed-pdf"),
+    path("documents/<int:document_id>/signed.json", document_signed_file, name="document-signed-file"),
+    path("documents/<int:document_id>/paper-signature/", document_paper_signature, name="paper-signature"),
+    path("documents/<int:document_id>/paper-signature/scan", signature_scan, name="signature-scan"),
+    path("documents/<int:document_id>/links/<int:link_id>/withdraw/", link_withdraw, name="link-withdraw"),
+]
+# Without sign-in. The addresses begin with these two words alone: config/log_secrets.py cuts the secret
+# after the first out of every log.
+client_urls: list = [
+    path("open/<str:secret>/", client_open, name="client-open"),
+    path("for-you/verify_signed.py", checker, name="checker"),
+    path("for-you/<int:link_id>/", client_page, name="client-page"),
+    path("for-you/<int:link_id>/sum/", client_sum, name="client-sum"),
+    path("for-you/<int:link_id>/opened/", client_opened, name="client-opened"),
+    path("for-you/<int:link_id>/sign/", client_sign, name="client-sign"),
+    path("for-you/<int:link_id>/decline/", client_decline, name="client-decline"),
+    path("for-you/<int:link_id>/ask/", client_ask, name="client-ask"),
+    path("for-you/<int:link_id>/paper.pdf", client_pdf, name="client-pdf"),
+    path("for-you/<int:link_id>/signed.pdf", client_signed_pdf, name="client-signed-pdf"),
+    path("for-you/<int:link_id>/signed.json", client_signed_file, name="client-signed-file"),
+]
 compare_urls: list = [path("compare/", compare_assemblies, name="compare")]
 
-urlpatterns = [*job_urls, *work_urls, *paper_urls, *document_urls, *compare_urls]
+urlpatterns = [*job_urls, *work_urls, *paper_urls, *document_urls, *sending_urls, *client_urls, *compare_urls]

@@ -131,9 +131,13 @@ class Document(models.Model):
         """Whether the stored PDF still has the digest that it was issued with."""
         return digest(bytes(self.pdf)) == self.pdf_sha256
 
+    def happened(self) -> list[str]:
+        """Kinds of its events in their order. Costs a query where they weren't fetched before."""
+        return [event.kind for event in self.events.all()]
+
     def state(self) -> str:
-        """The state that its events led to. Costs a query where they weren't fetched before."""
-        return states.state_after(event.kind for event in self.events.all())
+        """The state that its events led to."""
+        return states.state_after(self.happened())
 
     def standing(self, today: date) -> str:
         """The state as of a day: past its last day, what nobody answered has expired."""

@@ -13,4 +13,4 @@ def tape_of(job: Job) -> Tape:
     """The job's tape. This costs four queries."""
     estimate = Document.objects.for_list().in_force(Document.Kind.ESTIMATE, job)
     work_items = WorkItem.objects.filter(estimate__job=job).count()
-    return tape(job.rooms.count(), work_items, estimate.state() if estimate else "")
+    return tape(job.rooms.count(), work_items, estimate.happened() if estimate else ())

@@ -25,6 +25,7 @@ from estimating.on_paper import paper_name
 from estimating.paper import PangoMissing
 from estimating.views.pdf import pdf_response
 from estimating.views.work import get_estimate, get_job
+from estimating.with_client import with_client
 
 CHANGED = "The estimate was changed since you opened this page. Read it again before you issue it."
 DAMAGED = (
@@ -71,6 +72,7 @@ def document_page(request: HttpRequest, document_id: int) -> HttpResponse:
         "paper": snapshot,
         "article": f"documents/_{document.kind}.html",
         "changes": changes_for_firm(document.supersedes, snapshot, document.read_basis()),
+        **with_client(document, timezone.now(), timezone.localdate()),
     }
     return render(request, "estimating/document.html", context)
 

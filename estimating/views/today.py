@@ -47,5 +47,5 @@ def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
 
 
 def _tape(job: Job) -> Tape:
-    state = job.in_force[0].state() if job.in_force else ""
-    return tape(job.room_count, job.item_count, state)
+    events = job.in_force[0].happened() if job.in_force else ()
+    return tape(job.room_count, job.item_count, events)

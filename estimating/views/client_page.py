@@ -1,0 +1,319 @@
+"""The client's page: no sign-in, but a link of his own. Nothing here changes what was issued.
+
+The secret stands in an address once: that address answers with a cookie and leads to a clean one. Wrong,
+expired and withdrawn links get one and the same answer.
+"""
+
+import logging
+from collections.abc import Callable, Collection
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST, require_safe
+
+from catalog.models import Firm
+from estimating import client_access, signed_file
+from estimating.document_lists import talk
+from estimating.evidence import BUTTON
+from estimating.forms.client_page import AskForm, DeclineForm, SignForm
+from estimating.models import Acceptance, Document
+from estimating.on_paper import paper_name
+from estimating.options_taken import OptionLocked
+from estimating.paper import PangoMissing
+from estimating.sending import Damaged, MailFailed, send_code, send_question, send_receipts
+from estimating.signing import (
+    Refused,
+    Visit,
+    accept,
+    ask,
+    decline,
+    note_opened,
+    options_for,
+    signed_copy,
+    sums_for,
+    why_closed,
+)
+from estimating.views.pdf import pdf_response
+
+CHECKER = Path(signed_file.__file__).with_name("verify_signed.py")
+ClientView = Callable[[HttpRequest, Visit], HttpResponse]
+
+log = logging.getLogger(__name__)
+
+
+@login_not_required
+@require_safe
+def client_open(request: HttpRequest, secret: str) -> HttpResponse:
+    """Exchange the secret for a cookie, and leave its address at once. Nothing is opened by this: mail
+    scanners fetch every link."""
+    link = client_access.find(secret, client_access.client_address(request), timezone.now())
+    if link is None:
+        return _kept_private(_not_found(request), "no-referrer")
+    response = redirect("client-page", link.pk)
+    client_access.let_in(response, link)
+    return _kept_private(response, "no-referrer")
+
+
+def for_client(view: ClientView) -> Callable[..., HttpResponse]:
+    """The view for whoever came by a link that is good, and the plain 'not found' for anybody else."""
+
+    @login_not_required
+    @wraps(view)
+    def answered(request: HttpRequest, link_id: int) -> HttpResponse:
+        now = timezone.now()
+        link = client_access.link_let_in(request, link_id, now)
+        if link is None:
+            return _kept_private(_not_found(request))
+        visit = Visit(
+            link=link,
+            at=now,
+            today=timezone.localdate(now),
+            address=client_access.client_address(request),
+            agent=request.headers.get("User-Agent", ""),
+            on_device_of_firm=request.user.is_authenticated,
+        )
+        return _kept_private(view(request, visit))
+
+    return answered
+
+
+def _kept_private(response: HttpResponse, referrer: str = "same-origin") -> HttpResponse:
+    """A page with forms can't say "no-referrer": browsers then send them without their origin, which the
+    check against forged posts refuses. Its address holds nothing secret, and other sites get none."""
+    response.headers["Cache-Control"] = "no-store"
+    response.headers["X-Robots-Tag"] = "noindex, nofollow"
+    response.headers["Referrer-Policy"] = referrer
+    return response
+
+
+def _not_found(request: HttpRequest) -> HttpResponse:
+    return render(request, "client/not_found.html", status=404)
+
+
+@for_client
+@require_GET
+def client_page(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """The paper as it was issued, and what the client can do with it."""
+    return _page(request, visit)
+
+
+@for_client
+@require_GET
+def client_sum(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """What it comes to with the options ticked."""
+    try:
+        places = _places(request.GET.getlist("options"))
+        sums = sums_for(visit.link.document, visit.today, places)
+    except OptionLocked as error:
+        return HttpResponse(str(error), status=409, content_type="text/plain; charset=utf-8")
+    return render(request, "client/_sums.html", {"sums": sums, "button": BUTTON, "live": True})
+
+
+@for_client
+@require_POST
+def client_opened(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """A touch, a scroll or a key on the page: a person has it open."""
+    note_opened(visit, "a touch, a scroll or a key on the page")
+    return HttpResponse(status=204)
+
+
+@for_client
+@require_POST
+def client_sign(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Sign, or only show the sum where scripts don't run."""
+    document = visit.link.document
+    note_opened(visit, "a button on the page")
+    if Acceptance.objects.filter(document=document).exists():
+        return redirect("client-page", visit.link.pk)
+    form = SignForm(request.POST, options=options_for(document, visit.today))
+    if "look" in request.POST:
+        return _page(request, visit, places=_places(request.POST.getlist("options")))
+    if not form.is_valid():
+        return _page(request, visit, status=422, sign=form)
+    try:
+        visit = _with_code(visit, form)
+        if form.errors:
+            return _page(request, visit, status=422, sign=form)
+        acceptance = accept(
+            visit, form.cleaned_data["name"], form.cleaned_data["options"], form.cleaned_data["seen_total"]
+        )
+    except (Refused, OptionLocked) as error:
+        form.add_error(None, str(error))
+        return _page(request, visit, status=409, sign=form)
+    _hand_over_receipts(acceptance)
+    return redirect("client-page", visit.link.pk)
+
+
+def _with_code(visit: Visit, form: SignForm) -> Visit:
+    """The visit, with its code where the firm asks for one above a sum; else an error at the field."""
+    firm, link = Firm.current(), visit.link
+    total = sums_for(link.document, visit.today, form.cleaned_data["options"]).total
+    if firm.code_above is None or total <= firm.code_above.amount:
+        return visit
+    if not link.email:
+        raise Refused("A sum like this is signed with a mailed code, and no address of yours is known. Ask.")
+    if code := form.cleaned_data["code"]:
+        if client_access.code_is_right(link, code, visit.at):
+            return Visit(**{**vars(visit), "code_typed": True})
+        form.add_error("code", "That isn't the code mailed last, or it is too old. Empty this for a new one.")
+        return visit
+    code = client_access.new_code(link, visit.at)
+    try:
+        if code:
+            send_code(link, code, firm)
+        form.add_error("code", f"A six-digit code was mailed to {link.email}. Type it here and sign again.")
+    except MailFailed:
+        log.exception("The code for %s wasn't mailed.", link)
+        form.add_error("code", "The code couldn't be mailed. Please call us.")
+    return visit
+
+
+def _hand_over_receipts(acceptance: Acceptance) -> None:
+    """Signing never waits for the mail: what doesn't go out now, the firm sees and sends later."""
+    now = timezone.now()
+    try:
+        send_receipts(acceptance, signed_copy(acceptance, now), Firm.current(), now)
+    except (MailFailed, Damaged, PangoMissing):
+        log.exception("The receipts of %s didn't all go out.", acceptance.document)
+
+
+@for_client
+@require_POST
+def client_decline(request: HttpRequest, visit: Visit) -> HttpResponse:
+    note_opened(visit, "a button on the page")
+    form = DeclineForm(request.POST)
+    if not form.is_valid():
+        return _page(request, visit, status=422, decline=form)
+    try:
+        decline(visit, form.cleaned_data["reason"])
+    except Refused as error:
+        form.add_error(None, str(error))
+        return _page(request, visit, status=409, decline=form)
+    return redirect("client-page", visit.link.pk)
+
+
+@for_client
+@require_POST
+def client_ask(request: HttpRequest, visit: Visit) -> HttpResponse:
+    note_opened(visit, "a button on the page")
+    form = AskForm(request.POST)
+    if not form.is_valid():
+        return _page(request, visit, status=422, ask=form)
+    link, text = visit.link, form.cleaned_data["text"]
+    try:
+        ask(visit, text)
+    except Refused as error:
+        form.add_error(None, str(error))
+        return _page(request, visit, status=409, ask=form)
+    try:
+        send_question(link.document, link.name, text, Firm.current())
+    except MailFailed:
+        log.exception("A question about %s wasn't mailed; it stands on the job.", link.document)
+    return redirect("client-page", link.pk)
+
+
+@for_client
+@require_GET
+def client_pdf(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """The very bytes that were issued."""
+    document = visit.link.document
+    if not document.pdf_is_whole():
+        return _not_found(request)
+    return pdf_response(bytes(document.pdf), paper_name(f"{document.kind} {document.number}", document.job))
+
+
+@for_client
+@require_GET
+def client_signed_pdf(request: HttpRequest, visit: Visit) -> HttpResponse:
+    return signed_pdf_response(visit.link.document.pk) or _not_found(request)
+
+
+@for_client
+@require_GET
+def client_signed_file(request: HttpRequest, visit: Visit) -> HttpResponse:
+    return signed_file_response(visit.link.document.pk) or _not_found(request)
+
+
+@login_not_required
+@require_GET
+def checker(request: HttpRequest) -> FileResponse:
+    """The short program that checks a signed file, with nothing but Python."""
+    return FileResponse(CHECKER.open("rb"), as_attachment=True, content_type="text/x-python")
+
+
+def signed_pdf_response(document_id: int) -> HttpResponse | None:
+    """The signed copy of a document; None where it isn't signed, or no longer is what was kept."""
+    acceptance = _acceptance(document_id)
+    copy = signed_copy(acceptance, timezone.now()) if acceptance else None
+    if not (acceptance and copy and copy.is_whole()):
+        return None
+    document = acceptance.document
+    return pdf_response(
+        bytes(copy.pdf), paper_name(f"signed {document.kind} {document.number}", document.job)
+    )
+
+
+def signed_file_response(document_id: int) -> HttpResponse | None:
+    acceptance = _acceptance(document_id)
+    if acceptance is None:
+        return None
+    document = acceptance.document
+    text = signed_file.write(acceptance, signed_copy(acceptance, timezone.now()))
+    name = _signed_name(document).replace(".pdf", ".json")
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', "X-Content-Type-Options": "nosniff"}
+    return HttpResponse(text, content_type="application/json", headers=headers)
+
+
+def _signed_name(document: Document) -> str:
+    return paper_name(f"signed {document.kind} {document.number}", document.job)
+
+
+def _acceptance(document_id: int) -> Acceptance | None:
+    rows = Acceptance.objects.select_related("document__job__client")
+    return rows.filter(document=document_id).first()
+
+
+def _places(typed: Collection[str]) -> set[int]:
+    """Places of options as ticked; OptionLocked for what no page of ours sends."""
+    if not all(each.isascii() and each.isdigit() and len(each) < 5 for each in typed):
+        raise OptionLocked("One of the options ticked isn't on this paper. Read the page again.")
+    return {int(each) for each in typed}
+
+
+def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -> HttpResponse:
+    link = visit.link
+    document = link.document
+    acceptance = Acceptance.objects.filter(document=document).first()
+    closed = why_closed(document, visit.today)
+    options = options_for(document, visit.today)
+    sign: SignForm = shown.get("sign") or SignForm(options=options)
+    places = shown.get("places", set())
+    if sign.is_bound:
+        places = set(sign.cleaned_data.get("options", ()))
+    places = {each.place for each in options if each.place in places and not each.locked}
+    wrong = next((shown[name] for name in ("sign", "decline", "ask") if name in shown), None)
+    context = {
+        "link": link,
+        "document": document,
+        "paper": document.read_snapshot(),
+        "article": f"documents/_{document.kind}.html",
+        "acceptance": acceptance,
+        "closed": "" if acceptance else closed,
+        "options": options,
+        "places": places,
+        "sums": sums_for(document, visit.today, places),
+        "sign": sign,
+        "decline": shown.get("decline") or DeclineForm(),
+        "ask": shown.get("ask") or AskForm(),
+        "form": wrong,
+        "button": BUTTON,
+        "talk": talk(document),
+        "state": document.standing(visit.today),
+        "watch": link.opened_at is None and not visit.on_device_of_firm,
+    }
+    return render(request, "client/page.html", context, status=status)

@@ -1,0 +1,24 @@
+"""How a document is with its client, for the page of the document."""
+
+from datetime import date, datetime
+from typing import Any
+
+from estimating import document_states as states
+from estimating.document_lists import talk
+from estimating.models import Acceptance, Document
+from estimating.sending import receipts_sent
+from estimating.signing import why_closed
+
+
+def with_client(document: Document, now: datetime, today: date) -> dict[str, Any]:
+    """Its links, signature, receipts, and what was asked and answered."""
+    return {
+        "now": now,
+        "signed": Acceptance.objects.filter(document=document).first(),
+        "receipts": receipts_sent(document),
+        "links": document.links.all(),
+        "talk": talk(document),
+        "waits": states.question_waits(document.happened()),
+        "closed": why_closed(document, today),
+        "expired": document.standing(today) == states.EXPIRED,
+    }
