@@ -29,6 +29,7 @@ from catalog.measures import (
 )
 from catalog.money import split_cents
 from catalog.packaging import Purchase, UnusableOffers, cover
+from estimating.board_layouts import LAID_AFRESH, AssemblyBoards, Boards, Laid, boards_in
 from estimating.geometry import PlanError, RoomPlan, measure
 from estimating.sheet_estimate import Sheet, estimate_sheets
 
@@ -93,6 +94,12 @@ class Taken:
     measures: MeasureSet
     requirements: tuple[Requirement, ...] = ()
     problem: str = ""
+    boards: Mapping[str, AssemblyBoards] = field(default_factory=dict)  # by the assembly that lays them
+
+    @property
+    def laid(self) -> tuple[Laid, ...]:
+        """The boards that it lays, surface by surface."""
+        return tuple(laid for each in self.boards.values() for laid in each.laid)
 
     @property
     def hours(self) -> Fraction:
@@ -145,20 +152,24 @@ class TakeOff:
 
 
 def take_off(
-    rooms: Mapping[str, RoomPlan], work: Sequence[Work], conventions: Conventions = Conventions()
+    rooms: Mapping[str, RoomPlan],
+    work: Sequence[Work],
+    conventions: Conventions = Conventions(),
+    boards: Boards = LAID_AFRESH,
 ) -> TakeOff:
     """Take off all work items and buy for them.
 
     Materials of one kind are pooled over the job and covered by whole packages at the least cost; the
     cost goes back to the work items in proportion to what each requires, to the cent, by largest
     remainder. An option is bought for on its own. Work that can't be taken off keeps its problem as a
-    plain sentence and requires nothing.
+    plain sentence and requires nothing. Boards are laid on the rooms' surfaces as `boards` says; where
+    the area was put in by hand, or there is no layout, a stated rule estimates them.
     """
     measured = _Rooms(rooms, conventions)
     taken: list[Taken] = []
     set_up_done: frozenset[str] = frozenset()
     for each in work:
-        one = _take(each, measured, conventions, set_up_done)
+        one = _take(each, measured, conventions, boards, set_up_done)
         taken.append(one)
         if each.assembly is not None and not each.is_option and not one.problem:
             set_up_done |= job_set_ups(each.assembly)
@@ -179,18 +190,18 @@ class _Rooms:
     """Measures of rooms and of some of their walls, each worked out once."""
 
     def __init__(self, plans: Mapping[str, RoomPlan], conventions: Conventions) -> None:
-        self._plans = plans
+        self.plans = plans
         self._hide = conventions.cabinets_hide_walls
         self._known: dict[RoomUse, MeasureSet] = {}
 
     def of(self, use: RoomUse) -> MeasureSet:
         if use not in self._known:
-            self._known[use] = measure(self._plans[use.room], use.walls, self._hide)
+            self._known[use] = measure(self.plans[use.room], use.walls, self._hide)
         return self._known[use]
 
     def whole(self) -> dict[str, MeasureSet]:
         measured = {}
-        for key in self._plans:
+        for key in self.plans:
             try:
                 measured[key] = self.of(RoomUse(key))
             except PlanError:
@@ -198,7 +209,9 @@ class _Rooms:
         return measured
 
 
-def _take(work: Work, measured: _Rooms, conventions: Conventions, set_up_done: frozenset[str]) -> Taken:
+def _take(
+    work: Work, measured: _Rooms, conventions: Conventions, boards: Boards, set_up_done: frozenset[str]
+) -> Taken:
     measures = MeasureSet()
     if work.assembly is None:
         return Taken(work, measures)
@@ -207,16 +220,37 @@ def _take(work: Work, measured: _Rooms, conventions: Conventions, set_up_done: f
             measures = measures + measured.of(use) if measures.values else measured.of(use)
         by_hand = {each.measure: each.amount for each in work.overrides}
         measures = measures.with_values(by_hand) if work.rooms else quick_measures(by_hand)
+        laid = _lay_boards(work, frozenset(by_hand), measured.plans, conventions, boards)
         requirements = expand(
             work.assembly,
             measures,
             firm_deduct=conventions.deduct,
-            layout=_SheetLayout(conventions.deduct, frozenset(by_hand)),
+            layout=_SheetLayout(conventions.deduct, frozenset(by_hand), laid),
             set_up_done=set_up_done,
         )
     except (MissingMeasure, NestedInItself, PlanError) as error:
         return Taken(work, measures, problem=str(error))
-    return Taken(work, measures, requirements)
+    return Taken(work, measures, requirements, boards=laid)
+
+
+def _lay_boards(
+    work: Work,
+    by_hand: frozenset[str],
+    plans: Mapping[str, RoomPlan],
+    conventions: Conventions,
+    boards: Boards,
+) -> dict[str, AssemblyBoards]:
+    """The boards that the work lays on surfaces of its rooms, by the code of the assembly that lays them.
+
+    None where there are no rooms, or where the area was put in by hand: then no surface is known.
+    """
+    areas = {"wall_net": {"wall_net", "wall_gross"}}
+    uses = tuple((each.room, each.walls) for each in work.rooms)
+    return {
+        each.code: boards.lay(each, plans, uses, conventions.cabinets_hide_walls)
+        for each in boards_in(work.assembly)
+        if uses and not by_hand & areas.get(each.measure, {each.measure})
+    }
 
 
 @dataclass(frozen=True)
@@ -225,10 +259,16 @@ class _SheetLayout:
 
     deduct: DeductRule
     by_hand: frozenset[str]
+    laid: Mapping[str, AssemblyBoards]
 
     def __call__(self, assembly: AssemblySpec, measures: MeasureSet) -> MeasureSet:
         if assembly.board is None or assembly.board.sheet is None:
             return measures
+        boards = self.laid.get(assembly.code)
+        if boards and not boards.problem:
+            return measures.with_values(
+                {code: amount for code, amount in boards.measures().items() if code not in self.by_hand}
+            )
         size = assembly.board.sheet
         area = measures.amount(assembly.measure, assembly.deduct_material or self.deduct)
         sheets = estimate_sheets(

@@ -140,8 +140,8 @@ def test_everything_in_the_kitchen_can_be_taken_off_and_bought(kitchen: TakeOff)
 @pytest.mark.parametrize(
     ("material", "bought"),
     [
-        ("drywall-half", 7),  # 192 sq ft, openings not deducted, + 10 %, in sheets of 32: 6.6
-        ("backer-3x5", 11),  # 142.2 + 10 %, in boards of 15: 10.43
+        ("drywall-half", 7),  # laid: 4 on wall A, 3 on B; 192 sq ft + 10 % in sheets of 32 is 6.6
+        ("backer-3x5", 10),  # laid on the floor; 9.48 of 15 sq ft by area, 11 with 10 % for waste
         ("tile-12x24", Fraction("170.5")),  # 142.2 + 12 %: 11 boxes of 15.5
         ("thinset", 300),  # 142.2 / 92.8 + 142.2 / 42 and joints: 5.1 bags of 50 lb
         ("wall-paint", 2),  # 327.3 x 2 / 350: 1.87

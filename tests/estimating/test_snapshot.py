@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -22,6 +23,7 @@ from tests.estimating.paper_kitchen import (
     kitchen,
     kitchen_room,
     kitchen_words,
+    kitchen_work,
     pantry_room,
     tile_floor,
     wall_paint,
@@ -242,12 +244,13 @@ def test_the_rule_for_openings_is_printed_where_walls_are_measured() -> None:
     ]
 
 
-def test_what_a_rule_estimated_is_said() -> None:
-    assumptions = estimate_snapshot(kitchen_words(), kitchen())["assumptions"]
-    assert (
-        "Lay cement backer board over thinset: sheets and fasteners estimated by a rule for its area."
-        in assumptions
-    )
+def test_what_a_rule_estimated_is_said_and_what_was_laid_out_is_not() -> None:
+    # boards are laid on the floor as measured; an area put in by hand has no shape to lay them on
+    measured = next(each for each in kitchen_work() if each.key == "board")
+    told = replace(measured, overrides=(Override("floor", Fraction(140), "told on the phone"),))
+    said = "Lay cement backer board over thinset: sheets and fasteners estimated by a rule for its area."
+    assert said in paper(told)["assumptions"]
+    assert said not in paper(measured)["assumptions"]
 
 
 def test_an_option_is_priced_but_neither_in_the_scope_nor_in_the_sum() -> None:

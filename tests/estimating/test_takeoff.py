@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 from catalog.expansion import SheetSize
 from catalog.measures import DeductRule
 from catalog.units import NM_PER_FOOT, NM_PER_INCH, parse_length
+from estimating.board_layouts import Boards, Choice
 from estimating.geometry import Opening
+from estimating.sheet_check import validate
 from estimating.takeoff import Conventions, Override, RoomUse, Work, take_off
 from tests.specs import assembly, material, operation, room, uses
 
@@ -136,12 +138,40 @@ LAY = assembly(
 )
 
 
-def test_sheets_and_joints_come_from_the_floor_and_are_marked_as_estimated() -> None:
+def test_sheets_and_joints_come_from_boards_laid_on_the_floor() -> None:
     taken = take_off({"a": room("13' 4\"", "10' 8\"")}, [_work("1", LAY, "a")])
+    board, tape = taken.taken[0].requirements
+    # 142.2 sq ft in boards of 15 is 9.5: no layout takes fewer than 10
+    assert board.quantity == 10
+    (laid,) = taken.taken[0].laid
+    assert validate(laid.layout()) == ()
+    assert tape.quantity * NM_PER_FOOT == laid.layout().joint_nm
+    assert not board.working.estimated
+    assert not tape.working.estimated
+
+
+def test_an_area_put_in_by_hand_has_no_shape_so_that_a_rule_estimates_its_sheets() -> None:
+    by_hand = (Override("floor", Fraction(1280, 9), "told on the phone"),)
+    taken = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)])
     board, tape = taken.taken[0].requirements
     assert board.quantity == 11  # the invented kitchen: 142.2 sq ft and 10 % over boards of 15 sq ft
     assert board.working.estimated
     assert tape.working.estimated
+
+
+def test_boards_that_cannot_be_laid_by_the_rules_are_estimated_and_say_why() -> None:
+    boards = Boards(rules={"backer": {"min_offset_nm": 3 * NM_PER_FOOT}})
+    (one,) = take_off({"a": room()}, [_work("1", LAY, "a")], boards=boards).taken
+    assert one.requirements[0].working.estimated
+    assert one.boards["lay-board"].problem.startswith("Room, floor: Joints can't be 3' 0\" apart")
+
+
+def test_a_sheet_bought_besides_is_bought_and_changes_nothing_else() -> None:
+    plans, work = {"a": room()}, [_work("1", LAY, "a")]
+    one_more = Boards(choices={("a", "floor", "backer"): Choice(extra=1)})
+    plain, more = (take_off(plans, work, boards=each).taken[0] for each in (Boards(), one_more))
+    assert more.requirements[0].quantity == plain.requirements[0].quantity + 1
+    assert more.requirements[1].quantity == plain.requirements[1].quantity
 
 
 def test_a_joint_length_put_in_by_hand_is_kept_when_sheets_are_laid() -> None:
