@@ -1,8 +1,10 @@
-"""Issuing in processes of its own, for tests: `python -m tests.estimating.issuing_process kill` or `race`.
+"""Issuing in processes of its own, for tests: `python -m tests.estimating.issuing_process kill`, `race`
+or `sign`.
 
 Prints as JSON what it left in the database, which the environment names as it does for the site.
 """
 
+import contextlib
 import json
 import os
 import signal
@@ -10,6 +12,7 @@ import sys
 import threading
 from collections.abc import Callable, Mapping
 from itertools import count
+from secrets import token_hex
 from typing import Any
 
 import django
@@ -20,9 +23,10 @@ django.setup()
 from django.core.management import call_command  # noqa: E402
 from django.db import connection, connections  # noqa: E402
 
-from estimating.documents import Unissued, issue  # noqa: E402
-from estimating.models import Counter, Document, DocumentEvent  # noqa: E402
+from estimating.documents import CannotIssue, Unissued, issue  # noqa: E402
+from estimating.models import Acceptance, ClientLink, Counter, Document, DocumentEvent  # noqa: E402
 from estimating.paper import make_pdf  # noqa: E402
+from estimating.signing import Refused, Visit, accept  # noqa: E402
 from estimating.verification import faults  # noqa: E402
 from tests.estimating.issuing import AT, another_floor, issue_now, painted_floor, unissued  # noqa: E402
 
@@ -110,6 +114,34 @@ def race() -> Mapping[str, Any]:
     return {"each": after_each, "same": left()}
 
 
+def sign() -> Mapping[str, Any]:
+    """16 threads in two processes sign one paper; then one paper is signed and revised at once."""
+    first = painted_floor()
+    alone, revised = issue_now(first), issue_now(another := another_floor(first))
+    another.items.update(extra_hours=1)
+    paper = unissued(another)
+    _all_at_once([lambda: _sign(alone)] * (PROCESSES * THREADS))
+    _all_at_once([lambda: _sign(revised), lambda: _revise(paper)])
+    states = {each.pk: each.state() for each in Document.objects.order_by("pk")}
+    signed = list(Acceptance.objects.order_by("pk").values_list("document", flat=True))
+    return {"states": list(states.values()), "signed": [states[pk] for pk in signed], **left()}
+
+
+def _sign(document: Document) -> None:
+    link = ClientLink(document=document, name="Marisol", made_at=AT)
+    visit = Visit(link, AT, AT.date(), "203.0.113.9", "A phone")
+    link.secret_sha256 = link.once = token_hex(32)
+    link.name, link.expires_at = link.once, AT
+    link.save()
+    with contextlib.suppress(Refused):
+        accept(visit, "Marisol Okonjo", (), f"{document.total.amount:.2f}")
+
+
+def _revise(paper: Unissued) -> None:
+    with contextlib.suppress(CannotIssue):
+        issue(paper, AT)
+
+
 def _all_at_once(works: list[Callable[[], object]]) -> None:
     children = [
         in_a_child(lambda part=part: _in_threads(works[part::PROCESSES])) for part in range(PROCESSES)
@@ -141,4 +173,4 @@ def _in_threads(works: list[Callable[[], object]]) -> None:
 
 if __name__ == "__main__":
     call_command("migrate", verbosity=0)
-    print(json.dumps({"kill": kill, "race": race}[sys.argv[1]]()))
+    print(json.dumps({"kill": kill, "race": race, "sign": sign}[sys.argv[1]]()))

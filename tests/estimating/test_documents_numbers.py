@@ -74,3 +74,11 @@ def test_a_kill_at_any_step_leaves_nothing_or_all(issuing: Callable[[str], Any])
         # Killed after the commit, and issued once more to the end: still one document.
         assert done > 10
         assert len(states) == done + 2
+
+
+def test_sixteen_who_sign_at_once_make_one_acceptance(issuing: Callable[[str], Any]) -> None:
+    left = issuing("sign")
+    assert left["signed"].count("accepted") == len(left["signed"]) == left["states"].count("accepted")
+    assert left["states"][0] == "accepted"
+    assert left["states"][1:] in (["accepted"], ["superseded", "issued"])
+    assert left["faults"] == []
