@@ -1,5 +1,6 @@
 """Layouts of floors: what he may ask for, what he is told, what assemblies get."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -8,6 +9,7 @@ from catalog.measures import SHEET_MEASURES
 from estimating.sheet_check import validate
 from estimating.sheet_estimate import Sheet
 from estimating.sheet_layout import FixedLayout, Wishes
+from estimating.sheet_rules import BACKER_BOARD
 from estimating.sheet_surface import Surface
 from estimating.sheets import lay
 from tests.estimating.sheet_rooms import BACKER, IN, ISLAND, KITCHEN, L_SHAPE, U_SHAPE, rectangle
@@ -20,6 +22,31 @@ def test_a_kitchen_floor_takes_ten_sheets() -> None:
     layout = lay(KITCHEN, BACKER)
     assert layout.sheets == layout.lower_bound == layout.sheets_by_area == 10
     assert layout.slivers == layout.close_joints == 0
+
+
+def test_the_best_answer_betters_the_first() -> None:
+    first, best = lay(U_SHAPE, BACKER, effort="first"), lay(U_SHAPE, BACKER)
+    assert best.rank < first.rank
+
+
+def test_a_floor_that_leaves_next_to_nothing_over() -> None:
+    """10'-4" x 9'-1" is 93.9 sq ft; three sheets of 4 x 8 ft, scored and snapped, are 96."""
+    layout = lay(rectangle(124, 109), Sheet(96 * IN, 48 * IN, IN // 2), replace(BACKER_BOARD, kerf_nm=0))
+    assert layout.sheets == layout.sheets_by_area == 3
+    assert layout.slivers == 0
+    assert validate(layout) == ()
+
+
+def test_the_bound_lets_floor_escape_into_gaps_beside_edges() -> None:
+    """Without the gap at the walls, an L of two sheets with their gaps, and 1 in by 4 in more.
+
+    The L has a perimeter of 313.75 in, half of which times 1/8 in is 19.6 sq in, more than the 4.
+    """
+    wide, deep, step = 120 * IN + IN // 4, 36 * IN + IN // 8, 4 * IN
+    ring = ((0, 0), (wide, 0), (wide, deep), (step, deep), (step, deep + IN), (0, deep + IN))
+    layout = lay(Surface(ring), BACKER, replace(BACKER_BOARD, perimeter_gap_nm=0), effort="first")
+    assert layout.area_nm2 > 2 * (60 * IN + IN // 8) * (36 * IN + IN // 8)
+    assert layout.lower_bound == 2
 
 
 def test_area_alone_may_say_a_sheet_less() -> None:

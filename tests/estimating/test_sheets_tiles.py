@@ -42,6 +42,17 @@ def test_centred_tile_leaves_alike_edges_of_a_third_or_more(wide_in: int, edge_i
     assert layout.slivers == 0
 
 
+@pytest.mark.parametrize("wide_in", [98, 110])
+def test_a_centred_joint_or_tile_leaves_edges_alike(wide_in: int) -> None:
+    """With joints of 1/4 in: a joint in the middle of 98 in, a tile in that of 110."""
+    layout = lay_tiles(rectangle(wide_in, 60), FOOT, TileRules(IN // 4, IN // 8))
+    left = {piece.width_nm for piece in layout.pieces if piece.x_nm == IN // 8}
+    right = {p.width_nm for p in layout.pieces if p.x_nm + p.width_nm == wide_in * IN - IN // 8}
+    assert left == right
+    assert len(left) == 1
+    assert layout.slivers == 0
+
+
 def test_from_a_wall_whole_tiles_begin_and_the_far_edge_is_cut() -> None:
     layout = lay_tiles(rectangle(102, 60), FOOT, PLAIN, start="from wall", corner="ne")
     assert {p.width_nm for p in layout.pieces if p.x_nm + p.width_nm == 102 * IN} == {12 * IN}

@@ -80,6 +80,14 @@ def test_joints_at_corners_are_counted_and_told() -> None:
     assert any('2 joints are within 6" of a corner' in warning for warning in layout.warnings)
 
 
+def test_joints_between_courses_at_heads_and_sills_are_counted() -> None:
+    """Courses that end at 32 and 80 in: 4 in below the sill and in line with the head, two corners each."""
+    layout = lay(wall(8, opening(30, 36, 60, 80)), DRYWALL[8], DRYWALL_WALL,
+                 fixed=FixedLayout("x", 32 * IN, (8 * FT, 8 * FT, 8 * FT)))  # fmt: skip
+    assert layout.across_nm == 0
+    assert layout.near_corners == 4
+
+
 def test_the_choice_of_lengths_is_by_fewest_pieces() -> None:
     """12 ft sheets do a wall of 12 ft in two pieces; so no other length comes first."""
     layouts = lay_choice(wall(12), list(DRYWALL.values()), DRYWALL_WALL, effort="first")
