@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
+from estimating.change_terms import ChangeTerms
 from estimating.pricing import AllowanceInput, Line, Policy
 from estimating.snapshot import WorkedOut, money
 
@@ -21,6 +22,7 @@ def estimate_basis(draft: WorkedOut) -> dict[str, Any]:
         "options": _lines(priced.options),
         "allowances": [_allowance(each) for each in draft.allowances],
         "policy": _policy(draft.policy),
+        "change_terms": _change_terms(draft.policy.changes),
         "subtotal": money(priced.subtotal),
         "tax_base": money(priced.tax_base),
         "tax": money(priced.tax),
@@ -69,6 +71,15 @@ def _policy(policy: Policy) -> dict[str, str]:
         "tax_rate": _share(policy.tax_rate),
         "contingency": _share(policy.contingency),
         "minimum_charge": money(policy.minimum_charge),
+    }
+
+
+def _change_terms(terms: ChangeTerms) -> dict[str, str]:
+    return {
+        "markup": str(terms.markup),
+        "fee": money(terms.fee),
+        "minimum": money(terms.minimum),
+        "keeps": _share(terms.keeps),
     }
 
 

@@ -9,7 +9,10 @@ from django.db.models import Prefetch
 from catalog.expansion import AssemblySpec
 from catalog.models import Firm
 from catalog.specs import CatalogSpecs
+from estimating.board_layouts import LAID_AFRESH, Boards, Effort
+from estimating.change_terms import ChangeTerms
 from estimating.geometry import RoomPlan
+from estimating.kept_boards import keep, read_boards
 from estimating.models import (
     Allowance,
     ClientSupply,
@@ -33,8 +36,14 @@ class Draft:
     policy: Policy
     conventions: Conventions
     allowances: tuple[AllowanceInput, ...]
+    boards: Boards
     take_off: TakeOff
     priced: PricedEstimate
+
+    @property
+    def sought(self) -> int:
+        """How many surfaces are laid by a first answer that a longer search may better."""
+        return len({each.laying.key for one in self.take_off.taken for each in one.laid if not each.best})
 
 
 def work_out(
@@ -43,15 +52,20 @@ def work_out(
     policy: Policy,
     conventions: Conventions,
     allowances: Sequence[AllowanceInput] = (),
+    boards: Boards = LAID_AFRESH,
 ) -> Draft:
     """Take off and price: the one road from what was typed to the total, for pages and command alike."""
-    taken = take_off(rooms, works, conventions)
+    taken = take_off(rooms, works, conventions, boards)
     priced = price(taken, policy, allowances)
-    return Draft(rooms, tuple(works), policy, conventions, tuple(allowances), taken, priced)
+    return Draft(rooms, tuple(works), policy, conventions, tuple(allowances), boards, taken, priced)
 
 
-def read_draft(estimate: Estimate, firm: Firm) -> Draft:
-    """The estimate as it stands in the database. The number of queries does not grow with its lines."""
+def read_draft(estimate: Estimate, firm: Firm, effort: Effort = "best") -> Draft:
+    """The estimate as it stands in the database. The number of queries does not grow with its lines.
+
+    Boards that were never laid are laid by the best layout, which is kept; with "first" by a first answer,
+    for a page that can't wait.
+    """
     specs = CatalogSpecs(firm)
     rooms = Room.objects.filter(job=estimate.job_id).prefetch_related("openings", "footprints")
     # Lists of their own: a queryset for each of 300 items would take longer than its rows.
@@ -60,13 +74,18 @@ def read_draft(estimate: Estimate, firm: Firm) -> Draft:
         Prefetch("overrides", to_attr="by_hand"),
         Prefetch("client_supplies", ClientSupply.objects.select_related("material"), to_attr="supplied"),
     )
-    return work_out(
+    boards = read_boards(estimate.job, effort)
+    draft = work_out(
         {str(room.pk): room.plan() for room in rooms},
         [_work(item, specs) for item in items],
         policy_of(estimate, estimate.job),
         conventions_of(firm),
         [allowance_of(each, f"allowance-{each.pk}") for each in estimate.allowances.all()],
+        boards,
     )
+    if effort == "best":
+        keep((each for one in draft.take_off.taken for each in one.laid), boards.known)
+    return draft
 
 
 def policy_of(estimate: Estimate, job: Job) -> Policy:
@@ -86,6 +105,12 @@ def policy_of(estimate: Estimate, job: Job) -> Policy:
         days_per_run=estimate.days_per_run,
         runs=estimate.runs,
         visit_hours=Fraction(estimate.visit_hours),
+        changes=ChangeTerms(
+            markup=estimate.change_markup,
+            fee=estimate.change_fee.amount,
+            minimum=estimate.change_minimum.amount,
+            keeps=Fraction(estimate.deduct_keeps_percent) / 100,
+        ),
     )
 
 

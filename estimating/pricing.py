@@ -14,6 +14,7 @@ from math import ceil
 from catalog.expansion import Requirement
 from catalog.markup import Markup
 from catalog.money import round_cents, split_cents
+from estimating.change_terms import ChangeTerms
 from estimating.takeoff import NO_MONEY, ZERO, Bought, Taken, TakeOff
 
 PHASE_ORDER = ("protect", "take_out", "rough", "board", "finish", "floor", "set", "trim", "close")
@@ -45,6 +46,7 @@ class Policy:
     days_per_run: int = 5
     runs: int | None = None
     visit_hours: Fraction = Fraction(1)
+    changes: ChangeTerms = ChangeTerms()
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ _WORDS = (
     ("Sales tax", ("tax_note",)),
     ("What the price rests on", ("assumptions",)),
     ("Cautions", ("cautions",)),
+    ("If something changes", ("changes",)),
     ("Terms", ("terms",)),
 )
 
@@ -81,7 +82,7 @@ def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> Revision:
     kept = list(_pairs(before, after))
     rows = [] if old["detail"] != new["detail"] else _changed_rows(_other_rows(old), _other_rows(new))
     reworded = [now.label for then, now in kept if then.words != now.words]
-    reworded += [name for name, keys in _WORDS if any(old[key] != new[key] for key in keys)]
+    reworded += [name for name, keys in _WORDS if any(old.get(key) != new.get(key) for key in keys)]
     return Revision(
         added=tuple(_missing_in(before, after)),
         dropped=tuple(_missing_in(after, before)),

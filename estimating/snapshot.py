@@ -14,6 +14,7 @@ from catalog.expansion import MaterialSpec
 from catalog.money import format_price
 from catalog.units import format_quantity, half_up
 from estimating.cautions import job_cautions
+from estimating.change_terms import terms_in_words
 from estimating.geometry import RoomPlan
 from estimating.pricing import NO_MONEY, AllowanceInput, Line, Policy, PricedEstimate, by_phase
 from estimating.scope_words import (
@@ -97,6 +98,7 @@ def estimate_snapshot(wording: Wording, draft: WorkedOut) -> dict[str, Any]:
             {"text": each.text, "work": in_a_row(list(each.work)) if each.work else ""}
             for each in job_cautions(wording.year_built, [each.work for each in draft.take_off.taken])
         ],
+        "changes": terms_in_words(draft.policy.changes, draft.policy.tax_policy),
         "terms": lines_of(wording.terms),
     }
 

@@ -13,6 +13,7 @@ from catalog.models import Firm
 DAY_HOURS = Decimal(24)
 LONG = forms.Textarea(attrs={"rows": 5})
 MARKUPS = ("labour_markup", "material_markup", "equipment_markup", "subcontract_markup")
+TYPED_MARKUPS = (*MARKUPS, "change_markup")
 
 GROUPS = (
     ("Who you are", ("name", "owner", "licence", "address", "phone", "email", "paper")),
@@ -24,6 +25,7 @@ GROUPS = (
     ("Your days", ("hours_per_day", "run_hours", "days_per_run", "visit_hours")),
     ("Sales tax", ("tax_policy", "tax_percent")),
     ("Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_above")),
+    ("Later changes", ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")),
     ("Words on every estimate", ("assumptions", "exclusions", "terms")),
 )
 
@@ -56,6 +58,18 @@ class FirmForm(forms.ModelForm):
         places=2,
         help_text="Where only openings of at least a size are taken off.",
     )
+    change_markup = MarkupEntryField(
+        label="On what a change buys",
+        help_text="It comes on the difference of an allowance, too. These terms stand on every estimate.",
+    )
+    change_fee = PriceField(label="Fee for each change that adds work")
+    change_minimum = PriceField(label="Least charge of a change that adds work")
+    deduct_keeps_percent = NumberField(
+        label="Kept of work taken out, %",
+        most=Decimal(100),
+        places=2,
+        help_text="With 0, work taken out is credited at its full price in the contract.",
+    )
     stale_after_days = CountField(label="Days until a price is old", least=1, most=3650)
     valid_days = CountField(label="Days an estimate is valid", least=1, most=365)
     code_above = PriceField(
@@ -84,7 +98,7 @@ class FirmForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         say_plainly(self.fields)
-        for name in MARKUPS:
+        for name in TYPED_MARKUPS:
             self.fields[name].widget.attrs |= reads("markup-reading")
 
     def groups(self) -> list[tuple[str, list[forms.BoundField]]]:

@@ -114,6 +114,16 @@ class Firm(models.Model):
     detail = models.CharField(
         "prices that the client sees", max_length=5, choices=Detail, default=Detail.PHASE
     )
+    change_markup = MarkupField("markup on what a change buys", default=first_markup)
+    change_fee = MoneyField("fee for each change", max_digits=9, decimal_places=2, default=0)
+    change_minimum = MoneyField("least charge of a change", max_digits=9, decimal_places=2, default=0)
+    deduct_keeps_percent = models.DecimalField(
+        "kept of work taken out, %",
+        max_digits=5,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
     assumptions = models.TextField("assumptions on every estimate", max_length=4000, blank=True)
     exclusions = models.TextField("not included on every estimate", max_length=4000, blank=True)
     terms = models.TextField("terms on every estimate", max_length=4000, blank=True)

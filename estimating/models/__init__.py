@@ -1,6 +1,7 @@
 """From a measured room to a priced estimate."""
 
 from estimating.models.acceptance import Acceptance, Scan, SignedCopy
+from estimating.models.change_order import ChangeLine, ChangeOrder, ChangePhoto
 from estimating.models.client_link import ClientLink, MissedGuess
 from estimating.models.document import Counter, Document, DocumentEvent, NotAllowed
 from estimating.models.estimate import (
@@ -18,6 +19,9 @@ from estimating.models.job import Client, FixedFootprint, Job, Opening, Room
 __all__ = [
     "Acceptance",
     "Allowance",
+    "ChangeLine",
+    "ChangeOrder",
+    "ChangePhoto",
     "Client",
     "ClientLink",
     "ClientSupply",

@@ -11,6 +11,7 @@ from djmoney.models.fields import MoneyField
 from catalog.measures import MEASURES
 from catalog.model_fields import MarkupField
 from catalog.models import Assembly, Detail, Firm, Material
+from catalog.models.firm import first_markup
 from catalog.phases import Phase
 from estimating.models.job import Job, Room
 
@@ -29,6 +30,10 @@ COPIED_FROM_FIRM = (
     "run_hours",
     "days_per_run",
     "visit_hours",
+    "change_markup",
+    "change_fee",
+    "change_minimum",
+    "deduct_keeps_percent",
     "valid_days",
     "detail",
     "assumptions",
@@ -70,6 +75,12 @@ class Estimate(models.Model):
     exclusions = models.TextField("not included, one a line", max_length=4000, blank=True)
     left_as_is = models.TextField("left as it is, one a line", max_length=4000, blank=True)
     terms = models.TextField("terms", max_length=4000, blank=True)
+    change_markup = MarkupField("on what a change buys", default=first_markup)
+    change_fee = MoneyField("fee for each change", max_digits=9, decimal_places=2, default=0)
+    change_minimum = MoneyField("least charge of a change", max_digits=9, decimal_places=2, default=0)
+    deduct_keeps_percent = models.DecimalField(
+        "kept of work taken out, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
+    )
     set_aside = models.ManyToManyField(Assembly, through="SetAside", related_name="+")
 
     class Meta:
@@ -93,8 +104,8 @@ class Estimate(models.Model):
 
     @classmethod
     def current(cls, job: Job, firm: Firm, today: date) -> Self:
-        """The job's newest draft, begun now when there is none."""
-        return cls.objects.filter(job=job).first() or cls.begin(job, firm, today)
+        """The job's newest draft, begun now when there is none. The work of a change is none."""
+        return cls.objects.filter(job=job, change=None).first() or cls.begin(job, firm, today)
 
     @property
     def valid_to(self) -> date:

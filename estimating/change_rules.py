@@ -1,0 +1,98 @@
+"""What some states say of a change to a home-improvement contract: cautions, never a changed number.
+
+Each with its citation, where it was read and on which day. Statutes change, and a state that isn't here
+may have a rule too, so every caution ends with a call to check.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+SEEN = date(2026, 11, 25)
+CHECK = "Check your local law."
+
+
+@dataclass(frozen=True)
+class ChangeRule:
+    """One state's rule, in words. `read_in` is "the text" of the law or "another's account" of it."""
+
+    state: str
+    name: str
+    says: str
+    citation: str
+    address: str
+    read_in: str = "the text"
+    seen: date = SEEN
+
+
+RULES: Mapping[str, tuple[ChangeRule, ...]] = {
+    "CA": (
+        ChangeRule(
+            "CA",
+            "California",
+            "a change order must be in writing and signed by both before any of its work starts, and must "
+            "state the scope, the amount added or taken off, and the effect on progress payments or on the "
+            "completion date. One that isn't can't be enforced, though a court may still grant fair pay",
+            "Business and Professions Code 7159.6(a), (c)",
+            "https://california.public.law/codes/ca_bus_and_prof_code_section_7159.6",
+        ),
+    ),
+    "ME": (
+        ChangeRule(
+            "ME",
+            "Maine",
+            "a change order must be in writing, signed by both, and state the previous and the revised price",
+            "10 M.R.S. 1486-1488",
+            "https://perkinsthompson.com/contractors-need-written-contract-maines-home-construction-contract-act/",
+            read_in="another's account",
+        ),
+    ),
+    "PA": (
+        ChangeRule(
+            "PA",
+            "Pennsylvania",
+            "what the contract specifies changes only by a written change order signed by the owner and the "
+            "contractor",
+            "73 P.S. 517.7(a)(7)",
+            "https://govt.westlaw.com",
+        ),
+    ),
+    "NY": (
+        ChangeRule(
+            "NY",
+            "New York",
+            "the contract and all amendments must be in writing and signed by all parties",
+            "General Business Law 771(1)",
+            "https://nysenate.gov/legislation/laws/GBS/771",
+        ),
+    ),
+}
+ELSEWHERE = (
+    "Have it signed before its work starts (common practice): many states ask for that, and for the old and "
+    f"the new price and date. {CHECK}"
+)
+
+_NAMES = {rule.name.lower(): state for state, rules in RULES.items() for rule in rules}
+_CODE = re.compile(r"(?:,\s*|\s)([A-Z]{2})\.?(?:\s+\d{5}(?:-\d{4})?)?\s*$", re.MULTILINE)
+
+
+def state_of(address: str) -> str:
+    """The state that a line of an address ends with, by its two letters or, where a rule is held, its name;
+    empty where it says none."""
+    if found := _CODE.findall(address):
+        return found[-1]
+    last = address.lower()
+    named = [state for name, state in _NAMES.items() if re.search(rf",\s*{name}\b", last)]
+    return named[0] if named else ""
+
+
+def change_cautions(address: str) -> list[str]:
+    """What to mind before the work of a change at this address starts."""
+    rules = RULES.get(state_of(address), ())
+    if not rules:
+        return [ELSEWHERE]
+    return [
+        f"{rule.name}: {rule.says} ({rule.citation}; read in {rule.read_in}, {rule.seen:%Y-%m-%d}). {CHECK}"
+        for rule in rules
+    ]

@@ -1,0 +1,112 @@
+"""A change to signed work while it is drafted: what was found, the work it adds, and what else it settles."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+from djmoney.models.fields import MoneyField
+
+from estimating.document_states import ACCEPTED
+from estimating.models.document import Document
+from estimating.models.estimate import Estimate, WorkItem
+from estimating.models.job import Job
+
+MOST_DAYS = 400
+
+
+class ChangeOrder(models.Model):
+    """A change order as it is written. The work that it adds is an estimate of its own, begun with the rates
+    of the signed one, so that work, measures and prices are those of any estimate."""
+
+    class Reason(models.TextChoices):
+        CLIENT = "client", "The client asked for it"
+        HIDDEN = "hidden", "Something hidden was found"
+        DESIGN = "design", "The design changed"
+        CODE = "code", "The code requires it"
+        OURS = "ours", "The error is ours"
+
+    job = models.ForeignKey(Job, models.CASCADE, related_name="changes")
+    estimate = models.OneToOneField(Estimate, models.CASCADE, related_name="change")
+    reason = models.CharField("why", max_length=6, choices=Reason)
+    title = models.CharField("what it is about", max_length=80)
+    found = models.TextField("what was found or asked for", max_length=2000, blank=True)
+    asked_by = models.CharField("who asked", max_length=120, blank=True)
+    days = models.SmallIntegerField(
+        "working days that it adds",
+        default=0,
+        validators=[MinValueValidator(-MOST_DAYS), MaxValueValidator(MOST_DAYS)],
+    )
+    payment = models.CharField("when it is paid", max_length=200, blank=True)
+    time_and_material = models.ManyToManyField(WorkItem, related_name="+", blank=True)
+
+    class Meta:
+        ordering = ["job", "pk"]
+
+    def __str__(self) -> str:
+        return self.title
+
+    def get_absolute_url(self) -> str:
+        return reverse("change", args=[self.pk])
+
+    def issued(self) -> Document | None:
+        """The change as it was issued last. Costs a query."""
+        return Document.objects.filter(estimate=self.estimate_id).order_by("-pk").first()
+
+    def is_signed(self) -> bool:
+        """Once signed it stays as it is. Costs two queries."""
+        document = self.issued()
+        return document is not None and document.state() == ACCEPTED
+
+
+class ChangePhoto(models.Model):
+    """A photo of what was found, drawn anew so that it holds nothing but the picture."""
+
+    change = models.ForeignKey(ChangeOrder, models.CASCADE, related_name="photos")
+    content = models.BinaryField()
+    sha256 = models.CharField(max_length=64)
+    caption = models.CharField("what it shows", max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["change", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["change", "sha256"], name="a_photo_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.caption or "Photo"
+
+
+class ChangeLine(models.Model):
+    """What a change settles beside work that it adds. `document` and `key` name the line of the signed
+    contract that it changes. `amount` is the price of a unit, or what material costs before tax."""
+
+    class Kind(models.TextChoices):
+        AGREED = "agreed", "Work at an agreed price"
+        TAKEN_OUT = "taken_out", "Work taken out"
+        BROUGHT = "brought", "Material that the client brings"
+        CHOICE = "choice", "A choice against its allowance"
+
+    change = models.ForeignKey(ChangeOrder, models.CASCADE, related_name="lines")
+    kind = models.CharField(max_length=9, choices=Kind)
+    title = models.CharField("what", max_length=120)
+    document = models.ForeignKey(Document, models.PROTECT, related_name="+", null=True)
+    key = models.CharField(max_length=40, blank=True)
+    quantity = models.DecimalField(
+        max_digits=9, decimal_places=2, default=1, validators=[MinValueValidator(Decimal("0.01"))]
+    )
+    unit = models.CharField(max_length=20, blank=True)
+    amount = MoneyField(max_digits=10, decimal_places=2, default=0)
+
+    class Meta:
+        ordering = ["change", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["change", "document", "key"],
+                condition=models.Q(document__isnull=False),
+                name="one_settlement_of_a_line",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
