@@ -1,6 +1,7 @@
 """From a measured room to a priced estimate."""
 
 from estimating.models.acceptance import Acceptance, Scan, SignedCopy
+from estimating.models.board_choice import BoardChoice, BoardRules, KeptLayout
 from estimating.models.change_order import ChangeLine, ChangeOrder, ChangePhoto
 from estimating.models.client_link import ClientLink, MissedGuess
 from estimating.models.document import Counter, Document, DocumentEvent, NotAllowed
@@ -19,6 +20,8 @@ from estimating.models.job import Client, FixedFootprint, Job, Opening, Room
 __all__ = [
     "Acceptance",
     "Allowance",
+    "BoardChoice",
+    "BoardRules",
     "ChangeLine",
     "ChangeOrder",
     "ChangePhoto",
@@ -31,6 +34,7 @@ __all__ = [
     "Estimate",
     "FixedFootprint",
     "Job",
+    "KeptLayout",
     "MeasureOverride",
     "MissedGuess",
     "NotAllowed",

@@ -1,0 +1,73 @@
+"""The boards of a job as the database knows them: rules, choices, and the best layouts found so far."""
+
+from collections.abc import Iterable
+
+from django.db import transaction
+
+from estimating.board_layouts import Boards, Choice, Effort, Laid, from_plain, to_plain
+from estimating.models import BoardChoice, BoardRules, Job, KeptLayout
+
+RULES = (
+    "gap_nm",
+    "perimeter_gap_nm",
+    "kerf_nm",
+    "min_offset_nm",
+    "min_piece_nm",
+    "fastener_spacing_nm",
+    "edge_nm",
+    "corner_clear_nm",
+    "may_turn",
+)
+
+
+def read_boards(job: Job, effort: Effort) -> Boards:
+    """How boards lie in this job. Three queries, however many there are."""
+    chosen = BoardChoice.objects.filter(room__job=job).select_related("material")
+    return Boards(
+        rules={row.material.code: rules_of(row) for row in BoardRules.objects.select_related("material")},
+        choices={(str(row.room_id), row.surface, row.material.code): choice_of(row) for row in chosen},
+        known={row.key: from_plain(row.found) for row in KeptLayout.objects.filter(room__job=job)},
+        effort=effort,
+    )
+
+
+def rules_of(row: BoardRules) -> dict[str, int | bool]:
+    """What the firm says otherwise than usual, by the rule's name."""
+    said = {name: getattr(row, name) for name in RULES}
+    return {name: value for name, value in said.items() if value is not None}
+
+
+def choice_of(row: BoardChoice) -> Choice:
+    return Choice(
+        row.corner or None, row.along or None, row.first_width_nm, row.first_piece_nm, extra=row.extra
+    )
+
+
+def keep(found: Iterable[Laid], known: Iterable[str]) -> None:
+    """Keep the best layouts that aren't kept yet; what was kept of a surface that has changed goes.
+
+    Of a place, the layout in force and the one that leaves all to the search stay.
+    """
+    new = {each.laying.key: each for each in found if each.best}
+    fresh = [each for key, each in new.items() if key not in set(known)]
+    if not fresh:
+        return
+    with transaction.atomic():
+        for each in fresh:
+            laying = each.laying
+            KeptLayout.objects.filter(
+                room_id=laying.room, surface=laying.on.code, board=laying.board.code
+            ).exclude(key__in=(laying.key, laying.left_free.key)).delete()
+        KeptLayout.objects.bulk_create(
+            [
+                KeptLayout(
+                    room_id=each.laying.room,
+                    surface=each.laying.on.code,
+                    board=each.laying.board.code,
+                    key=each.laying.key,
+                    found=to_plain(each.found),
+                )
+                for each in fresh
+            ],
+            ignore_conflicts=True,
+        )

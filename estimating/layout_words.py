@@ -1,0 +1,191 @@
+"""Layouts in plain words: what the drawing shows, where every piece comes from, and why so many sheets."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil
+
+from catalog.money import format_price
+from catalog.units import format_length, format_number, format_percent, format_quantity, sqft_from_nm2
+from estimating.board_layouts import Laid
+from estimating.scope_words import in_a_row
+from estimating.sheet_estimate import DEFAULT_RULES, Sheet
+from estimating.sheet_layout import Layout, Piece, StraightCut
+from estimating.tile_layout import TileLayout
+
+CORNERS = {"sw": "lower left", "se": "lower right", "nw": "upper left", "ne": "upper right"}
+DIRECTIONS = {"x": "across the drawing", "y": "up and down the drawing"}
+
+
+@dataclass(frozen=True)
+class PieceRow:
+    """A piece as a table lists it, in the order of laying."""
+
+    number: int
+    comes_from: str
+    size: str
+    where: str
+    cut_out: str
+
+
+@dataclass(frozen=True)
+class SheetCuts:
+    """A sheet that is cut: the pieces that come out of it, and the straight cuts in words."""
+
+    sheet: int
+    pieces: str
+    cuts: tuple[str, ...]
+
+
+def size_in_words(piece: Piece, metric: bool = False) -> str:
+    """Across and up, as it lies on the drawing."""
+    return f"{format_length(piece.width_nm, metric)} × {format_length(piece.height_nm, metric)}"
+
+
+def sheet_in_words(sheet: Sheet, metric: bool = False) -> str:
+    return f"{format_length(sheet.length_nm, metric)} × {format_length(sheet.width_nm, metric)}"
+
+
+def layout_in_words(layout: Layout, name: str, metric: bool = False) -> str:
+    """What the drawing of a layout shows, for who can't see it."""
+    told, whole = layout.told, sum(piece.whole for piece in layout.pieces)
+    again = sum(piece.from_offcut for piece in layout.pieces)
+    return (
+        f"{name}: {_count(layout.sheets, 'sheet')} of {sheet_in_words(layout.sheet, metric)} in"
+        f" {_count(len(layout.pieces), 'piece')}, {whole} of them whole and {again} from offcuts."
+        f" Courses run {DIRECTIONS[told.courses_along]} from the {CORNERS[told.corner]} corner, the first"
+        f" {format_length(told.first_width_nm, metric)} wide. The table of pieces says the size and place of"
+        " each."
+    )
+
+
+def tiles_in_words(layout: TileLayout, name: str, metric: bool = False) -> str:
+    long, short = max(layout.tile_nm), min(layout.tile_nm)
+    return (
+        f"{name}: tile of {format_length(long, metric)} × {format_length(short, metric)}, long sides"
+        f" {DIRECTIONS[layout.courses_along]}: {layout.whole} whole and {layout.cut} cut,"
+        f" out of {_count(layout.used, 'tile')}."
+    )
+
+
+def piece_rows(layout: Layout, metric: bool = False) -> tuple[PieceRow, ...]:
+    """Every piece in the order of laying."""
+    left = min(piece.x_nm for piece in layout.pieces) - layout.rules.perimeter_gap_nm
+    low = min(piece.y_nm for piece in layout.pieces) - layout.rules.perimeter_gap_nm
+    return tuple(
+        PieceRow(
+            number=piece.number,
+            comes_from=_origin(piece),
+            size=size_in_words(piece, metric),
+            where=f"course {piece.course + 1}, {format_length(piece.x_nm - left, metric)} from the left,"
+            f" {format_length(piece.y_nm - low, metric)} up",
+            cut_out=_cut_out(piece, metric),
+        )
+        for piece in layout.pieces
+    )
+
+
+def cut_sheets(layout: Layout, metric: bool = False) -> tuple[SheetCuts, ...]:
+    """The sheets that are cut straight, each with its cuts in order."""
+    by_sheet: dict[int, list[StraightCut]] = {}
+    for cut in layout.cuts:
+        by_sheet.setdefault(cut.sheet, []).append(cut)
+    return tuple(
+        SheetCuts(
+            sheet,
+            in_a_row([str(piece.number) for piece in layout.pieces if piece.sheet == sheet]),
+            tuple(_cut(cut, metric) for cut in cuts),
+        )
+        for sheet, cuts in sorted(by_sheet.items())
+    )
+
+
+def bought_in_words(laid: Sequence[Laid], noun: str = "sheet") -> str:
+    """How many are bought, beside what area alone says: "Bought 9 sheets; area alone says 8"."""
+    return f"Bought {_count(sum(each.bought for each in laid), noun)}; area alone says {by_area(laid)}."
+
+
+def by_area(laid: Sequence[Laid]) -> int:
+    """The areas of all surfaces over that of a sheet, rounded up once."""
+    return ceil(_sheets_of_area(laid))
+
+
+def reason_in_words(laid: Sequence[Laid], metric: bool = False) -> tuple[str, ...]:
+    """Why so many sheets, in plain sentences."""
+    figures = [each.figures for each in laid]
+    sheets, pieces = sum(each.sheets for each in figures), sum(each.pieces for each in figures)
+    cut, again = sum(each.cut_pieces for each in figures), sum(each.from_offcuts for each in figures)
+    area = format_quantity(sqft_from_nm2(sum(each.area_nm2 for each in figures)), "sq ft", metric)
+    sentences = [
+        f"{area} is {format_number(_sheets_of_area(laid))} sheets of"
+        f" {sheet_in_words(laid[0].laying.sheet, metric)}, if every scrap could be pieced in."
+    ]
+    if cut:
+        takes = f"{again} of them from offcuts of others" if again else "each from a sheet of its own"
+        sentences.append(
+            f"{_count(cut, 'piece')} of {pieces} {'has' if cut == 1 else 'have'} to be cut, {takes}."
+        )
+    if sheets > by_area(laid):
+        rules = laid[0].laying.rules
+        offset, least = format_length(rules.min_offset_nm, metric), format_length(rules.min_piece_nm, metric)
+        sentences.append(
+            f"What is left over is too small to serve again, with joints {offset} apart from course to course"
+            f" and no piece under {least}."
+        )
+        if len(laid) > 1:
+            sentences.append("Offcuts of one surface aren't counted on for another.")
+    else:
+        sentences.append("The offcuts serve so well that it takes no more than its area says.")
+    if all(each.sheets <= each.least for each in figures):
+        sentences.append("No layout takes fewer.")
+    waste = DEFAULT_RULES.waste
+    rule = ceil(_sheets_of_area(laid) * (1 + waste))
+    sentences.append(f"The usual {format_percent(waste)} for waste would buy {rule}.")
+    extra = sum(each.laying.choice.extra for each in laid)
+    if extra:
+        sentences.append(f"{_count(extra, 'sheet')} {'is' if extra == 1 else 'are'} bought besides.")
+    return tuple(sentences)
+
+
+def against_best(sheets: int, cost: Decimal, price: Decimal) -> str:
+    """What a choice takes more or less than the best layout: sheets, dollars to buy, dollars of price."""
+    if not sheets and not price:
+        return "It costs no more than the best layout."
+    words = (
+        "as many sheets"
+        if not sheets
+        else f"{_count(abs(sheets), 'sheet')} {'more' if sheets > 0 else 'fewer'}"
+    )
+    return f"Against the best layout: {words}; {_money(cost)} to buy, {_money(price)} on the price."
+
+
+def _sheets_of_area(laid: Sequence[Laid]) -> Fraction:
+    sheet = laid[0].laying.sheet
+    return Fraction(sum(each.figures.area_nm2 for each in laid), sheet.length_nm * sheet.width_nm)
+
+
+def _origin(piece: Piece) -> str:
+    if piece.from_offcut:
+        return f"offcut of sheet {piece.sheet}"
+    return f"sheet {piece.sheet}, whole" if piece.whole else f"sheet {piece.sheet}"
+
+
+def _cut_out(piece: Piece, metric: bool) -> str:
+    if not piece.notched:
+        return ""
+    return "cut out: " + in_a_row([format_length(each, metric) for each in piece.notch_cuts_nm])
+
+
+def _cut(cut: StraightCut, metric: bool) -> str:
+    at, way = (cut.y_nm, "lengthwise") if cut.lengthwise else (cut.x_nm, "across")
+    return f"{way} at {format_length(at, metric)}, {format_length(cut.length_nm, metric)} long"
+
+
+def _money(amount: Decimal) -> str:
+    more = "less" if amount < 0 else "more"
+    return f"{format_price(abs(amount))} {more}" if amount else "nothing more"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

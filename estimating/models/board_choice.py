@@ -1,0 +1,83 @@
+"""How boards lie in a room: the firm's rules for a board, what was decided by hand, layouts once found."""
+
+from django.core.validators import MaxValueValidator
+from django.db import models
+
+from catalog.models import Material
+from estimating.models.job import Room
+
+
+class BoardRules(models.Model):
+    """What the firm does otherwise than usual with one board; an empty field leaves the usual rule."""
+
+    material = models.OneToOneField(Material, models.CASCADE, related_name="board_rules")
+    gap_nm = models.BigIntegerField("gap between boards", null=True, blank=True)
+    perimeter_gap_nm = models.BigIntegerField("gap at walls and fixed things", null=True, blank=True)
+    kerf_nm = models.BigIntegerField("lost in a cut", null=True, blank=True)
+    min_offset_nm = models.BigIntegerField("least offset of joints", null=True, blank=True)
+    min_piece_nm = models.BigIntegerField("least side of a piece", null=True, blank=True)
+    fastener_spacing_nm = models.BigIntegerField("fasteners at most apart", null=True, blank=True)
+    edge_nm = models.BigIntegerField("fastener to edge", null=True, blank=True)
+    corner_clear_nm = models.BigIntegerField("joints clear of corners", null=True, blank=True)
+    may_turn = models.BooleanField("boards may be turned", null=True, blank=True)
+    source = models.TextField("where these rules come from", max_length=1000, blank=True)
+
+    class Meta:
+        verbose_name_plural = "board rules"
+
+    def __str__(self) -> str:
+        return f"Rules for {self.material}"
+
+
+class BoardChoice(models.Model):
+    """How one board lies on one surface of a room, as far as it was decided by hand."""
+
+    class Corner(models.TextChoices):
+        SW = "sw", "Lower left"
+        SE = "se", "Lower right"
+        NW = "nw", "Upper left"
+        NE = "ne", "Upper right"
+
+    class Along(models.TextChoices):
+        X = "x", "Across the drawing"
+        Y = "y", "Up and down the drawing"
+
+    room = models.ForeignKey(Room, models.CASCADE, related_name="board_choices")
+    surface = models.CharField(max_length=20)
+    material = models.ForeignKey(Material, models.CASCADE, related_name="+")
+    corner = models.CharField("start in the corner", max_length=2, choices=Corner, blank=True)
+    along = models.CharField("courses run", max_length=1, choices=Along, blank=True)
+    first_width_nm = models.BigIntegerField("width of the first course", null=True, blank=True)
+    first_piece_nm = models.BigIntegerField("length of the first piece", null=True, blank=True)
+    extra = models.PositiveSmallIntegerField("bought besides", default=0, validators=[MaxValueValidator(50)])
+
+    class Meta:
+        ordering = ["room", "surface", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["room", "surface", "material"], name="one_choice_of_a_place"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material} on {self.surface} of {self.room}"
+
+
+class KeptLayout(models.Model):
+    """The best layout that was found of a board on a surface, so that it is looked for once.
+
+    `key` names all that it depends on; `found` is what lays it again and what it comes to.
+    """
+
+    room = models.ForeignKey(Room, models.CASCADE, related_name="kept_layouts")
+    surface = models.CharField(max_length=20)
+    board = models.SlugField(max_length=80)
+    key = models.CharField(max_length=64)
+    found = models.JSONField()
+
+    class Meta:
+        ordering = ["room", "surface", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["room", "key"], name="one_layout_of_a_key"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.board} laid on {self.surface} of {self.room}"
