@@ -108,7 +108,7 @@ def changes_for_firm(
     earlier: Document | None, snapshot: Mapping[str, Any], basis: Mapping[str, Any]
 ) -> Revision | None:
     """What a paper changes of an earlier one, line by line, even where the client sees fewer prices."""
-    if earlier is None:
+    if earlier is None or earlier.kind != Document.Kind.ESTIMATE:
         return None
     before = line_by_line(earlier.read_snapshot(), earlier.read_basis())
     return compare(before, line_by_line(snapshot, basis))

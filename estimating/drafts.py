@@ -9,7 +9,7 @@ from django.db.models import Prefetch
 from catalog.expansion import AssemblySpec
 from catalog.models import Firm
 from catalog.specs import CatalogSpecs
-from estimating.board_layouts import LAID_AFRESH, Boards, Effort
+from estimating.board_layouts import LAID_AFRESH, Boards, Effort, Laying
 from estimating.change_terms import ChangeTerms
 from estimating.geometry import RoomPlan
 from estimating.kept_boards import keep, read_boards
@@ -41,9 +41,15 @@ class Draft:
     priced: PricedEstimate
 
     @property
-    def sought(self) -> int:
-        """How many surfaces are laid by a first answer that a longer search may better."""
-        return len({each.laying.key for one in self.take_off.taken for each in one.laid if not each.best})
+    def unsought(self) -> list[Laying]:
+        """What is laid by a first answer only, in the order of the work; and what the choices are measured
+        against, all being left to the search."""
+        wanted: dict[str, Laying] = {}
+        for laid in (each for one in self.take_off.taken for each in one.laid):
+            for laying in (laid.laying, laid.laying.left_free):
+                if laying.key not in self.boards.known:
+                    wanted.setdefault(laying.key, laying)
+        return list(wanted.values())
 
 
 def work_out(
@@ -60,8 +66,11 @@ def work_out(
     return Draft(rooms, tuple(works), policy, conventions, tuple(allowances), boards, taken, priced)
 
 
-def read_draft(estimate: Estimate, firm: Firm, effort: Effort = "best") -> Draft:
-    """The estimate as it stands in the database. The number of queries does not grow with its lines.
+def read_draft(
+    estimate: Estimate, firm: Firm, effort: Effort = "best", policy: Policy | None = None
+) -> Draft:
+    """The estimate as it stands in the database, priced by its own rates or by another policy. The number
+    of queries does not grow with its lines.
 
     Boards that were never laid are laid by the best layout, which is kept; with "first" by a first answer,
     for a page that can't wait.
@@ -78,7 +87,7 @@ def read_draft(estimate: Estimate, firm: Firm, effort: Effort = "best") -> Draft
     draft = work_out(
         {str(room.pk): room.plan() for room in rooms},
         [_work(item, specs) for item in items],
-        policy_of(estimate, estimate.job),
+        policy or policy_of(estimate, estimate.job),
         conventions_of(firm),
         [allowance_of(each, f"allowance-{each.pk}") for each in estimate.allowances.all()],
         boards,

@@ -10,6 +10,7 @@ import hashlib
 import io
 import json
 import threading
+from base64 import b64decode
 from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
@@ -21,6 +22,8 @@ from django.template.loader import render_to_string
 
 STATIC = Path(settings.BASE_DIR) / "static"
 TEMPLATES = {
+    "change_order": "documents/change_order.html",
+    "contract": "documents/contract.html",
     "estimate": "documents/estimate.html",
     "shopping list": "documents/shopping_list.html",
     "signed": "documents/signed.html",
@@ -39,6 +42,8 @@ FONT_FACES = "\n".join(
     f'@font-face {{ font-family: "{family}"; font-weight: {weight}; src: url("asset:{name}"); }}'
     for family, weight, name in FONTS
 )
+
+PHOTO = "data:image/jpeg;base64,"
 
 PANGO_MISSING = (
     "PDF papers need Pango, which this machine lacks. Install it and start again.\n"
@@ -112,17 +117,21 @@ def _library() -> ModuleType:
 
 def _own_assets_only(library: ModuleType, asked_for: list[str]) -> Any:
     """A fetcher with a table of assets. It notes every address asked for, and stops the print at any
-    that isn't in the table: an ordinary exception would let the paper go out with a hole."""
+    that isn't in the table: an ordinary exception would let the paper go out with a hole. A photo that
+    stands in the HTML itself is asked of nobody."""
     urls = library.urls
 
     class OwnAssets(urls.URLFetcher):
         def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> Any:
+            if url.startswith(PHOTO):
+                jpeg = b64decode(url.removeprefix(PHOTO), validate=True)
+                return urls.URLFetcherResponse("", jpeg, {"Content-Type": "image/jpeg"})
             asked_for.append(url)
             if url not in ASSETS:
                 raise urls.FatalURLFetchingError(f"{url[:200]} isn't an asset of this project.")
             return urls.URLFetcherResponse(url, ASSETS[url].read_bytes(), {"Content-Type": "font/ttf"})
 
-    return OwnAssets(allowed_protocols=("asset",), allow_redirects=False)
+    return OwnAssets(allowed_protocols=("asset", "data"), allow_redirects=False)
 
 
 @contextlib.contextmanager

@@ -15,6 +15,7 @@ from estimating.documents import FIRST_NUMBERS, issue_facts
 from estimating.event_chain import breaks, digest
 from estimating.models import Counter, Document, DocumentEvent
 from estimating.models.document import EVENTS
+from estimating.signature_check import signature_faults
 from estimating.snapshot import money
 
 
@@ -24,6 +25,7 @@ def faults() -> Iterator[str]:
     yield from _document_faults()
     yield from _number_faults()
     yield from _chain_faults()
+    yield from signature_faults()
 
 
 def _document_faults() -> Iterator[str]:
@@ -63,7 +65,8 @@ def _sum_faults(document: Document) -> Iterator[str]:
         yield f"the paper says number {paper.get('number')}."
     if paper.get("total") != money(document.total.amount):
         yield f"it is kept at {format_price(document.total.amount)}, the paper says {paper.get('total')}."
-    if document.kind == Document.Kind.ESTIMATE and _printed_sum(paper) != document.total.amount:
+    summed = document.kind in (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
+    if summed and _printed_sum(paper) != document.total.amount:
         yield f"the printed rows come to {_printed_sum(paper)}, not to its total."
 
 

@@ -16,7 +16,7 @@ from estimating.models.job import Job
 class AcceptanceQuerySet(models.QuerySet):
     def signed(self, job: Job) -> list[Signed]:
         """The signed papers that a job's contract sum is made of."""
-        rows = self.filter(document__job=job).select_related("document")
+        rows = self.filter(document__job=job).select_related("document__estimate__change")
         return [each.as_signed() for each in rows.order_by("document__series", "document__number")]
 
 
@@ -48,7 +48,9 @@ class Acceptance(models.Model):
 
     def as_signed(self) -> Signed:
         document = self.document
-        return Signed(document.kind, document.number, self.total.amount, self.signed_on)
+        change = getattr(document.estimate, "change", None)
+        about = change.title if change else ""
+        return Signed(document.kind, document.number, self.total.amount, self.signed_on, about)
 
 
 class SignedCopy(models.Model):
