@@ -1,0 +1,57 @@
+"""Whether what was signed still is what was signed: each record, copy and scan against its event."""
+
+from collections.abc import Iterator
+
+from estimating import document_states as states
+from estimating.event_chain import digest
+from estimating.models import Acceptance, DocumentEvent, Scan, SignedCopy
+from estimating.options_taken import OptionLocked
+from estimating.signing import sums_for
+
+
+def signature_faults() -> Iterator[str]:
+    """One plain sentence for each thing that isn't as it was signed. Reads all copies, one at a time."""
+    events = {each.document_id: each for each in DocumentEvent.objects.filter(kind=states.ACCEPTED)}
+    for acceptance in Acceptance.objects.select_related("document").order_by("pk"):
+        event = events.pop(acceptance.document_id, None)
+        for fault in (*_record_faults(acceptance, event), *_file_faults(acceptance)):
+            yield f"The signature of {acceptance.document}: {fault}"
+    for event in events.values():
+        yield f"{event.document} was accepted by event {event.place}, but no signature is kept."
+
+
+def _record_faults(acceptance: Acceptance, event: DocumentEvent | None) -> Iterator[str]:
+    if digest(acceptance.record) != acceptance.record_sha256:
+        yield "the record was changed; its SHA-256 differs."
+        return
+    if event is None or event.hash != acceptance.event_hash:
+        yield "no event says that it was signed."
+        return
+    record, said, total = acceptance.read_record(), event.read_data(), f"{acceptance.total.amount:.2f}"
+    if said["record_sha256"] != acceptance.record_sha256:
+        yield "the record isn't the one of the event."
+    if {record["name"], said["name"]} != {acceptance.name} or {record["total"], said["total"]} != {total}:
+        yield "name or sum aren't those that were recorded."
+    places = [option["place"] - 1 for option in record["options"]]
+    try:
+        summed = sums_for(acceptance.document, acceptance.signed_on, places).total
+    except OptionLocked as error:
+        yield str(error)
+    else:
+        if summed != acceptance.total.amount:
+            yield f"the paper with the options taken comes to {summed}, not to {total}."
+
+
+def _file_faults(acceptance: Acceptance) -> Iterator[str]:
+    copy = SignedCopy.objects.filter(acceptance=acceptance).first()
+    copied = DocumentEvent.objects.filter(document=acceptance.document_id, kind=states.COPIED).first()
+    vouched = copied.read_data()["signed_pdf_sha256"] if copied else ""
+    if copy and not copy.is_whole():
+        yield "the signed copy was changed; its SHA-256 differs."
+    if (copy.pdf_sha256 if copy else "") != vouched:
+        yield "the signed copy isn't the one that an event vouches for."
+    scan = Scan.objects.filter(acceptance=acceptance).first()
+    if scan and not scan.is_whole():
+        yield "the scan was changed; its SHA-256 differs."
+    if (scan.sha256 if scan else "") != acceptance.read_record().get("scan", {}).get("sha256", ""):
+        yield "the scan isn't the one of the record."
