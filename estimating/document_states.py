@@ -99,4 +99,6 @@ def event_in_words(event: str, data: Mapping[str, Any]) -> str:
     detail = data.get(key)
     if not detail:
         return bare
+    if data.get("by") == "receipt":
+        with_detail = "signed copy sent to"
     return f"{with_detail} {format_price(Decimal(detail)) if key == 'total' else detail}"

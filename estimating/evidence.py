@@ -15,14 +15,15 @@ from catalog.money import format_price
 from estimating.snapshot import day_in_words
 
 CONSENT_VERSION = "1"
-CONSENT = (
-    "I agree to sign this paper electronically, by typing my name and pressing the button, and to get my "
-    "copy as a PDF on this page and by e-mail. This covers this paper only. I can have it on paper "
-    "instead, free of charge, and sign that: I ask for it here or at the address on top of the paper. "
-    "Until I sign I can take this back by leaving the page. I can open and keep PDF files on my device."
+CONSENT = "I agree to sign this paper electronically"
+CONSENT_TERMS = (
+    "I sign by typing my name and pressing the button, and get my copy as a PDF on this page and by e-mail. "
+    "This covers this paper only. I can have it on paper instead, free of charge, and sign that: I ask for "
+    "it here or at the address on top of the paper. Until I sign I can take this back by leaving the page. "
+    "I can open and keep PDF files on my device."
 )
 INTENT = "I agree to the work described on this paper for {total}, and I mean my typed name as my signature."
-BUTTON = "Sign and accept"
+BUTTON = "Sign and accept for {total}"
 
 
 @dataclass(frozen=True)
@@ -52,11 +53,17 @@ class Shown:
     pdf_sha256: str
 
 
+def what_is_meant(total: Decimal) -> tuple[str, str]:
+    """What the page says that signing means, and the words on its button."""
+    price = format_price(total)
+    return INTENT.format(total=price), BUTTON.format(total=price)
+
+
 def signing_record(
     shown: Shown, name: str, at: datetime, address: str, agent: str, sums: Mapping[str, Any], access: Access
 ) -> dict[str, Any]:
     """The record of a signature on the client's page."""
-    total = format_price(Decimal(sums["total"]))
+    intent, button = what_is_meant(Decimal(sums["total"]))
     return {
         "way": "page",
         "document": _document(shown),
@@ -64,9 +71,9 @@ def signing_record(
         "at": _moment(at),
         "address": address,
         "agent": agent[:400],
-        "intent": INTENT.format(total=total),
-        "button": f"{BUTTON} for {total}",
-        "consent": {"version": CONSENT_VERSION, "text": CONSENT},
+        "intent": intent,
+        "button": button,
+        "consent": {"version": CONSENT_VERSION, "text": f"{CONSENT}. {CONSENT_TERMS}"},
         **sums,
         "access": {
             "link_sha256": access.link_sha256,
@@ -182,7 +189,10 @@ def _access_in_words(access: Mapping[str, Any]) -> str:
     else:
         said.append("It was handed over by the firm itself, not mailed.")
     if access["first_used_at"]:
-        said.append(f"The link was first fetched {_moment_in_words(access['first_used_at'])}.")
+        said.append(
+            "The link was first fetched, by a person or a mail program, "
+            f"{_moment_in_words(access['first_used_at'])}."
+        )
     if access["opened_at"]:
         said.append(f"A person's touch on the page was first seen {_moment_in_words(access['opened_at'])}.")
     if access["code_typed_at"]:

@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import UploadedFile
 
 from catalog.entry_fields import EntryField
 from catalog.forms.named import say_plainly
-from estimating.evidence import CONSENT, plain_name
+from estimating.evidence import CONSENT, CONSENT_TERMS, plain_name
 from estimating.models import ClientLink, Document
 from estimating.options_taken import Option
 from estimating.scans import CleanScan, UnreadableScan, clean_scan
@@ -57,7 +57,7 @@ class OptionsForm(forms.Form):
 class SignForm(OptionsForm):
     seen_total = forms.CharField(widget=forms.HiddenInput, required=False, max_length=20)
     name = NameField(label="Your full name", help_text="Typing it here is your signature.", max_length=120)
-    consent = forms.BooleanField(label=CONSENT)
+    consent = forms.BooleanField(label=CONSENT, help_text=CONSENT_TERMS)
     code = CodeField(label="Code from the mail", required=False, max_length=20)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

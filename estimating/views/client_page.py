@@ -19,7 +19,7 @@ from django.views.decorators.http import require_GET, require_POST, require_safe
 from catalog.models import Firm
 from estimating import client_access, signed_file
 from estimating.document_lists import talk
-from estimating.evidence import BUTTON
+from estimating.evidence import what_is_meant
 from estimating.forms.client_page import AskForm, DeclineForm, SignForm
 from estimating.models import Acceptance, Document
 from estimating.on_paper import paper_name
@@ -111,7 +111,9 @@ def client_sum(request: HttpRequest, visit: Visit) -> HttpResponse:
         sums = sums_for(visit.link.document, visit.today, places)
     except OptionLocked as error:
         return HttpResponse(str(error), status=409, content_type="text/plain; charset=utf-8")
-    return render(request, "client/_sums.html", {"sums": sums, "button": BUTTON, "live": True})
+    intent, button = what_is_meant(sums.total)
+    context = {"sums": sums, "intent": intent, "button": button, "live": True}
+    return render(request, "client/_sums.html", context)
 
 
 @for_client
@@ -296,6 +298,8 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
     if sign.is_bound:
         places = set(sign.cleaned_data.get("options", ()))
     places = {each.place for each in options if each.place in places and not each.locked}
+    sums = sums_for(document, visit.today, places)
+    intent, button = what_is_meant(sums.total)
     wrong = next((shown[name] for name in ("sign", "decline", "ask") if name in shown), None)
     context = {
         "link": link,
@@ -306,12 +310,13 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
         "closed": "" if acceptance else closed,
         "options": options,
         "places": places,
-        "sums": sums_for(document, visit.today, places),
+        "sums": sums,
+        "intent": intent,
         "sign": sign,
         "decline": shown.get("decline") or DeclineForm(),
         "ask": shown.get("ask") or AskForm(),
         "form": wrong,
-        "button": BUTTON,
+        "button": button,
         "talk": talk(document),
         "state": document.standing(visit.today),
         "watch": link.opened_at is None and not visit.on_device_of_firm,

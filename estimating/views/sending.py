@@ -44,7 +44,9 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
         return _send_page(request, document, status=409, form=form)
     address = request.build_absolute_uri(reverse("client-open", args=[secret]))
     trouble = _hand_over(link, address, form.wants_mail())
-    return _send_page(request, document, link=link, address=address, trouble=trouble)
+    return _send_page(
+        request, document, link=link, address=address, trouble=trouble, mailed=form.wants_mail()
+    )
 
 
 def _hand_over(link: ClientLink, address: str, by_mail: bool) -> str:

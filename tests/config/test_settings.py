@@ -9,7 +9,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.db.utils import ConnectionHandler
 from pytest_django import DjangoDbBlocker
 
-from config.settings import env_database, env_flag, env_list, env_time_zone, kept_secret
+from config.settings import env_count, env_database, env_flag, env_list, env_time_zone, kept_secret
 
 
 @pytest.mark.parametrize(("typed", "meant"), [("1", True), ("YES", True), (" 0 ", False), ("no", False)])
@@ -33,6 +33,26 @@ def test_a_flag_that_is_neither_yes_nor_no_is_refused_by_name(monkeypatch: pytes
 def test_a_list_drops_blanks(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("BENCHRULE_X", "quotes.example.com, ,192.168.1.20")
     assert env_list("BENCHRULE_X") == ["quotes.example.com", "192.168.1.20"]
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("", 3), ("0", 0), (" 2 ", 2)])
+def test_a_count_is_a_whole_number(monkeypatch: pytest.MonkeyPatch, typed: str, meant: int) -> None:
+    monkeypatch.setenv("BENCHRULE_X", typed)
+    assert env_count("BENCHRULE_X", 3) == meant
+
+
+@pytest.mark.parametrize("typed", ["-1", "one", "1.5"])
+def test_a_count_that_is_none_is_refused_by_name(monkeypatch: pytest.MonkeyPatch, typed: str) -> None:
+    monkeypatch.setenv("BENCHRULE_X", typed)
+    with pytest.raises(ImproperlyConfigured, match="BENCHRULE_X is '"):
+        env_count("BENCHRULE_X")
+
+
+def test_mail_goes_into_the_data_folder_unless_a_server_is_named() -> None:
+    from config import settings as ours
+
+    assert ours.EMAIL_BACKEND == "django.core.mail.backends.filebased.EmailBackend"
+    assert ours.EMAIL_FILE_PATH == ours.DATA_DIR / "mail"
 
 
 @pytest.mark.parametrize("typed", ["Chicago time", "/etc/passwd", "America"])
