@@ -27,7 +27,11 @@ class SheetSize:
 
 @dataclass(frozen=True)
 class MaterialSpec:
-    """Something bought; `kind` is material, equipment or subcontract."""
+    """Something bought; `kind` is material, equipment or subcontract.
+
+    `stick`: each package is one stick, and it is bought by a cut list. `stick_width_nm` is what a mitre
+    across its face adds; None isn't known.
+    """
 
     code: str
     name: str
@@ -37,6 +41,8 @@ class MaterialSpec:
     caution: str = ""
     offers: tuple[Offer, ...] = ()
     sheet: SheetSize | None = None
+    stick: bool = False
+    stick_width_nm: int | None = None
 
 
 @dataclass(frozen=True)

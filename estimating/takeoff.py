@@ -3,22 +3,12 @@
 Pure: the pages, the command and the tests all call `take_off` with plain values.
 """
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 from fractions import Fraction
 from math import isqrt
 
-from catalog.expansion import (
-    AssemblySpec,
-    MaterialSpec,
-    NestedInItself,
-    Requirement,
-    expand,
-    hours,
-    job_set_ups,
-)
+from catalog.expansion import AssemblySpec, NestedInItself, expand, job_set_ups
 from catalog.measures import (
     ALL_OPENINGS,
     SHEET_MEASURES,
@@ -27,55 +17,24 @@ from catalog.measures import (
     MissingMeasure,
     quick_measures,
 )
-from catalog.money import split_cents
-from catalog.packaging import Purchase, UnusableOffers, cover
-from estimating.board_layouts import LAID_AFRESH, AssemblyBoards, Boards, Laid, boards_in
+from estimating.board_layouts import LAID_AFRESH, AssemblyBoards, Boards, boards_in
+from estimating.buying import Bought, MaterialLine, buy, shares
+from estimating.chosen_work import NO_MONEY, ZERO, Override, RoomUse, Taken, Work
 from estimating.geometry import PlanError, RoomPlan, measure
 from estimating.sheet_estimate import Sheet, estimate_sheets
 
-ZERO = Fraction(0)
-NO_MONEY = Decimal("0.00")
-
-
-@dataclass(frozen=True)
-class RoomUse:
-    """A room that work is done in; `walls` are indexes of the walls chosen, None for all."""
-
-    room: str
-    walls: frozenset[int] | None = None
-
-
-@dataclass(frozen=True)
-class Override:
-    """A measure put in by hand, in the measure's own unit, with the reason."""
-
-    measure: str
-    amount: Fraction
-    reason: str
-
-
-@dataclass(frozen=True)
-class Work:
-    """A work item as chosen: an assembly on rooms, costs as entered, or both.
-
-    Costs are dollars before tax and markup. `client_supplies` holds codes of materials that the client
-    brings.
-    """
-
-    key: str
-    title: str
-    phase: str
-    scope: str = ""
-    assembly: AssemblySpec | None = None
-    rooms: tuple[RoomUse, ...] = ()
-    overrides: tuple[Override, ...] = ()
-    client_supplies: frozenset[str] = frozenset()
-    is_option: bool = False
-    extra_hours: Fraction = ZERO
-    material_cost: Decimal = NO_MONEY
-    material_taxable: bool = True
-    equipment_cost: Decimal = NO_MONEY
-    subcontract_cost: Decimal = NO_MONEY
+__all__ = [
+    "NO_MONEY",
+    "Bought",
+    "Conventions",
+    "MaterialLine",
+    "Override",
+    "RoomUse",
+    "TakeOff",
+    "Taken",
+    "Work",
+    "take_off",
+]
 
 
 @dataclass(frozen=True)
@@ -84,60 +43,6 @@ class Conventions:
 
     deduct: DeductRule = ALL_OPENINGS
     cabinets_hide_walls: bool = False
-
-
-@dataclass(frozen=True)
-class Taken:
-    """A work item taken off: its measures and all that it requires, or the problem that prevents it."""
-
-    work: Work
-    measures: MeasureSet
-    requirements: tuple[Requirement, ...] = ()
-    problem: str = ""
-    boards: Mapping[str, AssemblyBoards] = field(default_factory=dict)  # by the assembly that lays them
-
-    @property
-    def laid(self) -> tuple[Laid, ...]:
-        """The boards that it lays, surface by surface."""
-        return tuple(laid for each in self.boards.values() for laid in each.laid)
-
-    @property
-    def hours(self) -> Fraction:
-        return hours(self.requirements) + self.work.extra_hours
-
-    def materials(self) -> dict[str, Fraction]:
-        """Quantity that must be bought by material code; what the client brings is left out."""
-        totals: dict[str, Fraction] = defaultdict(lambda: ZERO)
-        for each in self.requirements:
-            if isinstance(each.use, MaterialSpec) and each.use.code not in self.work.client_supplies:
-                totals[each.use.code] += each.quantity
-        return {code: quantity for code, quantity in totals.items() if quantity}
-
-
-@dataclass(frozen=True)
-class Bought:
-    """What one work item's share of the purchases costs, before tax, in whole cents."""
-
-    material_taxable: Decimal = NO_MONEY
-    material_untaxed: Decimal = NO_MONEY
-    equipment_taxable: Decimal = NO_MONEY
-    equipment_untaxed: Decimal = NO_MONEY
-    subcontract: Decimal = NO_MONEY
-
-
-@dataclass(frozen=True)
-class MaterialLine:
-    """One material over the whole job: what is required, what is bought, and for which work items.
-
-    Without a purchase, `problem` says in a plain sentence why there is none.
-    """
-
-    material: MaterialSpec
-    required: Fraction
-    purchase: Purchase | None
-    by_work: Mapping[str, Fraction]
-    cost_by_work: Mapping[str, Decimal]
-    problem: str = ""
 
 
 @dataclass(frozen=True)
@@ -163,7 +68,8 @@ def take_off(
     cost goes back to the work items in proportion to what each requires, to the cent, by largest
     remainder. An option is bought for on its own. Work that can't be taken off keeps its problem as a
     plain sentence and requires nothing. Boards are laid on the rooms' surfaces as `boards` says; where
-    the area was put in by hand, or there is no layout, a stated rule estimates them.
+    the area was put in by hand, or there is no layout, a stated rule estimates them. What is sold in
+    sticks is bought by a cut list where the pieces are known.
     """
     measured = _Rooms(rooms, conventions)
     taken: list[Taken] = []
@@ -174,12 +80,12 @@ def take_off(
         if each.assembly is not None and not each.is_option and not one.problem:
             set_up_done |= job_set_ups(each.assembly)
     in_sum = [each for each in taken if not each.work.is_option]
-    lines = buy(in_sum)
+    lines = buy(in_sum, rooms)
     bought = shares(in_sum, lines)
     problems = [f"{each.work.title}: {each.problem}" for each in taken if each.problem]
     option_lines: list[MaterialLine] = []
     for option in (each for each in taken if each.work.is_option):
-        alone = buy([option])
+        alone = buy([option], rooms)
         option_lines += alone
         bought |= shares([option], alone)
     problems += sorted({line.problem for line in (*lines, *option_lines) if line.problem})
@@ -290,54 +196,3 @@ def _edge_ft(surface: str, area_sqft: Fraction, measures: MeasureSet) -> Fractio
     if surface in ("wall_net", "wall_gross") and "ceiling_line" in known:
         return 2 * (known["ceiling_line"] + known.get("inside_corner", ZERO))
     return 4 * Fraction(isqrt(int(area_sqft * 1_000_000)), 1000)
-
-
-def buy(taken: Iterable[Taken]) -> list[MaterialLine]:
-    """Pool what these work items require and cover it by whole packages, cheapest first found exactly."""
-    materials: dict[str, MaterialSpec] = {}
-    by_work: dict[str, dict[str, Fraction]] = defaultdict(dict)
-    for one in taken:
-        for each in one.requirements:
-            if isinstance(each.use, MaterialSpec):
-                materials[each.use.code] = each.use
-        for code, quantity in one.materials().items():
-            by_work[code][one.work.key] = quantity
-    lines = []
-    for code, wanted in by_work.items():
-        material = materials[code]
-        required = sum(wanted.values(), ZERO)
-        purchase, problem = _purchase(material, required)
-        parts = split_cents(purchase.cost, list(wanted.values())) if purchase else [NO_MONEY] * len(wanted)
-        lines.append(
-            MaterialLine(material, required, purchase, wanted, dict(zip(wanted, parts, strict=True)), problem)
-        )
-    return sorted(lines, key=lambda line: line.material.name)
-
-
-def _purchase(material: MaterialSpec, required: Fraction) -> tuple[Purchase | None, str]:
-    """The cheapest packages, or none and the reason."""
-    if not material.offers:
-        return None, f"{material.name} has no price: give it a package in the catalog."
-    try:
-        return cover(required, material.offers), ""
-    except UnusableOffers as error:
-        return None, f"{material.name}: {error}"
-
-
-def shares(taken: Iterable[Taken], lines: Iterable[MaterialLine]) -> dict[str, Bought]:
-    """What each work item's purchases cost by kind: its share of the packages, and costs as entered."""
-    sums: dict[str, dict[str, Decimal]] = {
-        one.work.key: {
-            "material_taxable" if one.work.material_taxable else "material_untaxed": one.work.material_cost,
-            "equipment_untaxed": one.work.equipment_cost,
-            "subcontract": one.work.subcontract_cost,
-        }
-        for one in taken
-    }
-    for line in lines:
-        kind = line.material.kind
-        if kind != "subcontract":
-            kind = f"{kind}_{'taxable' if line.material.taxable else 'untaxed'}"
-        for key, cost in line.cost_by_work.items():
-            sums[key][kind] = sums[key].get(kind, NO_MONEY) + cost
-    return {key: Bought(**by_kind) for key, by_kind in sums.items()}
