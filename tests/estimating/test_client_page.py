@@ -1,8 +1,12 @@
 """The client's page: what he sees, takes and signs, once, and what is kept of it."""
 
+import io
 import json
+import subprocess
+import sys
 from datetime import timedelta
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from django.core import mail
@@ -11,6 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pypdf import PdfReader
 
+from estimating.client_access import make_link
 from estimating.contract import contract_sum
 from estimating.event_chain import digest
 from estimating.models import Acceptance, ClientLink, Document, DocumentEvent, SignedCopy
@@ -27,8 +32,6 @@ def kinds(document: Document) -> list[str]:
 
 
 def pdf_text(content: bytes) -> str:
-    import io
-
     return " ".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages)
 
 
@@ -242,6 +245,29 @@ def test_after_its_last_day_it_says_so_and_cannot_be_signed(signed_in: Client) -
     assert not ClientLink.objects.exists()
 
 
+def test_a_link_sent_in_time_says_after_the_last_day_that_it_is_past(signed_in: Client) -> None:
+    estimate = floor_with_options()
+    estimate.dated -= timedelta(days=60)
+    estimate.save()
+    _, secret = make_link(issue_now(estimate), NAME, EMAIL, "once", timezone.now())
+    browser, page = visit(f"/open/{secret}/")
+    assert "ask for a new one" in browser.get(page).content.decode()
+    answer = sign(browser, page, "196.80")
+    assert answer.status_code == 409
+    assert "This paper was good to" in answer.content.decode()
+    assert browser.post(f"{page}ask/", {"text": "May I still?"}).status_code == 302
+    assert not Acceptance.objects.exists()
+
+
+def test_a_withdrawn_paper_cannot_be_signed(signed_in: Client, address: str) -> None:
+    browser, page = visit(address)
+    document = Document.objects.get()
+    signed_in.post(reverse("document-withdraw", args=[document.pk]), {"reason": "Prices moved"})
+    assert sign(browser, page, "196.80").status_code == 409
+    assert "This paper was withdrawn" in browser.get(page).content.decode()
+    assert not Acceptance.objects.exists()
+
+
 def test_declining_keeps_the_reason_and_closes_the_paper(signed_in: Client, address: str) -> None:
     browser, page = visit(address)
     assert browser.post(f"{page}decline/", {"reason": ""}).status_code == 422
@@ -289,6 +315,29 @@ def test_a_signed_file_is_checked_without_us_and_shows_any_changed_byte(address:
     for place in range(0, len(text), step):
         other = "b" if text[place] != "b" else "c"
         assert faults(text[:place] + other + text[place + 1 :]), f"byte {place} of {len(text)}"
+
+
+def test_the_program_runs_alone_and_says_what_it_found(address: str, tmp_path: Path) -> None:
+    browser, page = visit(address)
+    sign(browser, page, "196.80")
+    program, file = tmp_path / "verify_signed.py", tmp_path / "signed.json"
+    program.write_bytes(b"".join(browser.get(reverse("checker")).streaming_content))
+    file.write_bytes(browser.get(f"{page}signed.json").content)
+
+    def run(*more: str) -> subprocess.CompletedProcess:
+        alone = [sys.executable, "-I", "-S", program, file, *more]
+        return subprocess.run(alone, capture_output=True, text=True, cwd=tmp_path)
+
+    acceptance = Acceptance.objects.get()
+    whole = run(acceptance.event_hash, "--unpack")
+    assert (whole.returncode, whole.stderr) == (0, "")
+    assert "Whole: estimate 1001, Kitchen" in whole.stdout
+    assert acceptance.event_hash in whole.stdout
+    assert digest((tmp_path / "issued_pdf.pdf").read_bytes()) == acceptance.document.pdf_sha256
+    file.write_text(file.read_text().replace("Marisol Okonjo", "Marisol Akonjo"))
+    changed = run()
+    assert changed.returncode == 1
+    assert "NOT AS SIGNED: The record isn't the one of the signing." in changed.stdout
 
 
 def test_a_signed_file_rebuilt_for_another_sum_is_seen(address: str) -> None:
