@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from catalog.models import Firm
 from estimating import document_states as states
@@ -98,7 +99,8 @@ def _paper(acceptance: Acceptance) -> SignedPaper:
 
 def waiting_changes(job: Job) -> list[Document]:
     """Change orders that were issued and could still be signed, the oldest first. This costs two queries."""
-    issued = Document.objects.filter(job=job, kind=Document.Kind.CHANGE_ORDER).for_list().order_by("number")
+    issued = Document.objects.filter(job=job, kind=Document.Kind.CHANGE_ORDER).for_list()
+    issued = issued.select_related("estimate__change").order_by("number")
     return [each for each in issued if each.state() in states.OPEN]
 
 
@@ -178,3 +180,20 @@ def _line_problems(lines: list[ChangeLine], signed: SignedJob) -> Iterator[str]:
                     f"{line.title}: the credit of {-row.price:,.2f} is more than is left of {refers.title}, "
                     f"{refers.left:,.2f}."
                 )
+
+
+def contract_page(job: Job) -> dict[str, Any]:
+    """What the job's papers show of its contract; nothing before the estimate is signed."""
+    signed = signed_job(job)
+    if signed is None:
+        return {}
+    waiting = waiting_changes(job)
+    settled = {step.signed.number for step in signed.contract.steps[1:]}
+    closed = Document.objects.filter(
+        job=job, kind=Document.Kind.CHANGE_ORDER, number__in=settled | {each.number for each in waiting}
+    )
+    return {
+        "signed": signed,
+        "waiting": waiting,
+        "being_written": job.changes.exclude(estimate__in=closed.values("estimate")),
+    }

@@ -32,9 +32,10 @@ class Tape:
     next_page: str
 
 
-def tape(rooms: int, work_items: int, events: Sequence[str] = ()) -> Tape:
+def tape(rooms: int, work_items: int, events: Sequence[str] = (), waiting: int = 0) -> Tape:
     """How far a job is, from how many rooms are measured, how many work items are on them, and the events
-    of the estimate in force in their order; none before one is issued."""
+    of the estimate in force in their order; none before one is issued. `waiting` counts the changes that
+    wait for a signature."""
     state = states.state_after(events)
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
@@ -43,6 +44,9 @@ def tape(rooms: int, work_items: int, events: Sequence[str] = ()) -> Tape:
     else:
         reached, words = _WITH_ESTIMATE.get(state, (2, "read the estimate through and issue it"))
         page = "job-papers"
+    if waiting and state == states.ACCEPTED:
+        many = "s wait" if waiting > 1 else " waits"
+        words = f"{waiting} change{many} for a signature"
     if states.question_waits(events):
         words, page = "a question waits: answer the client", "job-papers"
     ticks = ["done" if place < reached else "later" for place in range(len(MARKS))]

@@ -2,6 +2,27 @@
 
 from django.urls import path
 
+from estimating.views.change_parts import (
+    change_agreed_new,
+    change_brought_new,
+    change_choice,
+    change_line_new,
+    change_line_remove,
+    change_take_out,
+    change_work_add,
+)
+from estimating.views.changes import (
+    change_discard,
+    change_edit,
+    change_issue,
+    change_new,
+    change_page,
+    change_pdf,
+    change_photo,
+    change_photo_remove,
+    change_terms,
+    contract_pdf,
+)
 from estimating.views.client_page import (
     checker,
     client_ask,
@@ -115,6 +136,36 @@ client_urls: list = [
     path("for-you/<int:link_id>/signed.pdf", client_signed_pdf, name="client-signed-pdf"),
     path("for-you/<int:link_id>/signed.json", client_signed_file, name="client-signed-file"),
 ]
+change_urls: list = [
+    path("jobs/<int:job_id>/changes/new/", change_new, name="change-new"),
+    path("jobs/<int:job_id>/changes/terms/", change_terms, name="change-terms"),
+    path("jobs/<int:job_id>/papers/contract.pdf", contract_pdf, name="contract-pdf"),
+    path("changes/<int:change_id>/", change_page, name="change"),
+    path("changes/<int:change_id>/edit/", change_edit, name="change-edit"),
+    path("changes/<int:change_id>/discard/", change_discard, name="change-discard"),
+    path("changes/<int:change_id>/issue/", change_issue, name="change-issue"),
+    path("changes/<int:change_id>/draft.pdf", change_pdf, name="change-pdf"),
+    path("changes/<int:change_id>/work/", change_work_add, name="change-work-add"),
+    path("changes/<int:change_id>/line/", change_line_new, name="change-line-new"),
+    path("changes/<int:change_id>/agreed/", change_agreed_new, name="change-agreed-new"),
+    path("changes/<int:change_id>/take-out/", change_take_out, name="change-take-out"),
+    path("changes/<int:change_id>/brought/", change_brought_new, name="change-brought-new"),
+    path(
+        "changes/<int:change_id>/choice/<int:document_id>/<slug:key>/", change_choice, name="change-choice"
+    ),
+    path("changes/lines/<int:line_id>/remove/", change_line_remove, name="change-line-remove"),
+    path("changes/photos/<int:photo_id>.jpg", change_photo, name="change-photo"),
+    path("changes/photos/<int:photo_id>/remove/", change_photo_remove, name="change-photo-remove"),
+]
 compare_urls: list = [path("compare/", compare_assemblies, name="compare")]
 
-urlpatterns = [*job_urls, *work_urls, *paper_urls, *document_urls, *sending_urls, *client_urls, *compare_urls]
+urlpatterns = [
+    *job_urls,
+    *work_urls,
+    *paper_urls,
+    *document_urls,
+    *sending_urls,
+    *client_urls,
+    *change_urls,
+    *compare_urls,
+]

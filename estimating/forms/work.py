@@ -159,6 +159,10 @@ class WorkItemForm(forms.ModelForm):
             )
         say_plainly(self.fields)
 
+    def drop_options(self) -> None:
+        """In a change there are none: it is signed as it stands."""
+        del self.fields["is_option"], self.fields["decide_by"]
+
     def _add_rooms(self, chosen: Mapping[int, WorkRoom]) -> None:
         for room in self.rooms:
             self.fields[f"room-{room.pk}"] = forms.BooleanField(

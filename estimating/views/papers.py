@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
+from estimating.change_drafts import contract_page
 from estimating.document_lists import history, rows
 from estimating.documents import CannotIssue, objections, unissued_estimate
 from estimating.drafts import Draft, read_draft
@@ -74,7 +75,11 @@ def _pdf(request: HttpRequest, job: Job, snapshot: Mapping[str, Any]) -> HttpRes
 def _issued(job: Job) -> dict[str, Any]:
     """What was issued for the job and what happened to it, for the page."""
     documents = Document.objects.filter(job=job).for_list()
-    return {"documents": rows(documents, timezone.localdate()), "history": history(documents)}
+    return {
+        "documents": rows(documents, timezone.localdate()),
+        "history": history(documents),
+        **contract_page(job),
+    }
 
 
 def _no_paper(request: HttpRequest, job: Job, reasons: Iterable[str], status: int) -> HttpResponse:

@@ -6,6 +6,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from estimating.document_states import OPEN
 from estimating.models import Document, Job
 from estimating.tape import Tape, tape
 
@@ -40,12 +41,16 @@ def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
             | Q(client__name__icontains=word)
             | Q(client__address__icontains=word)
         )
-    in_force = Document.objects.for_list().filter(kind=Document.Kind.ESTIMATE, superseded_by=None)
+    signed_for = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
+    in_force = Document.objects.for_list().filter(kind__in=signed_for, superseded_by=None)
     return jobs.annotate(
         room_count=Count("rooms", distinct=True), item_count=Count("estimates__items", distinct=True)
     ).prefetch_related(Prefetch("documents", in_force, to_attr="in_force"))
 
 
 def _tape(job: Job) -> Tape:
-    events = job.in_force[0].happened() if job.in_force else ()
-    return tape(job.room_count, job.item_count, events)
+    estimates = [each for each in job.in_force if each.kind == Document.Kind.ESTIMATE]
+    changes = [each for each in job.in_force if each.kind == Document.Kind.CHANGE_ORDER]
+    events = estimates[0].happened() if estimates else ()
+    waiting = sum(each.state() in OPEN for each in changes)
+    return tape(job.room_count, job.item_count, events, waiting)

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST
 from catalog.models import Firm, Material
 from catalog.specs import CatalogSpecs
 from estimating.cautions import lead_at_work
+from estimating.change_drafts import draft_of
 from estimating.drafts import read_draft
 from estimating.estimate_check import check_estimate
 from estimating.forms.work import AddWorkForm, WorkItemForm
@@ -28,8 +29,20 @@ def get_estimate(job: Job, firm: Firm) -> Estimate:
 
 def get_item(job: Job, item_id: int) -> WorkItem:
     return get_object_or_404(
-        WorkItem.objects.select_related("estimate", "assembly"), pk=item_id, estimate__job=job
+        WorkItem.objects.select_related("estimate__change", "assembly"), pk=item_id, estimate__job=job
     )
+
+
+def home_of(item: WorkItem) -> str:
+    """The page that lists the item: the job's work, or the change that adds it."""
+    change = getattr(item.estimate, "change", None)
+    return change.get_absolute_url() if change else reverse("job-work", args=[item.estimate.job_id])
+
+
+def is_signed(item: WorkItem) -> bool:
+    """Whether it is work of a change that was signed, which stays as it is."""
+    change = getattr(item.estimate, "change", None)
+    return change is not None and change.is_signed()
 
 
 def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -97,6 +110,10 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
         assembly=specs.assembly(item.assembly_id) if item.assembly_id else None,
         metric=firm.metric,
     )
+    if is_signed(item):
+        return redirect(home_of(item))
+    if hasattr(item.estimate, "change"):
+        form.drop_options()
     live = bool(request.headers.get("HX-Request"))
     status = 200
     if request.method == "POST":
@@ -106,11 +123,10 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
                 form.save()
                 form.write_parts(item, material_pks)
             if not live:
-                return redirect("job-work", job.pk)
+                return redirect(home_of(item))
         else:
             status = 422
-    estimate = get_estimate(job, firm)
-    draft = read_draft(estimate, firm)
+    draft = draft_of(item.estimate, firm)
     context = {
         "job": job,
         "place": "work",
@@ -130,9 +146,11 @@ def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse
     """Asks first, since what was typed on the line goes with it."""
     job = get_job(job_id)
     item = get_item(job, item_id)
+    if is_signed(item):
+        return redirect(home_of(item))
     if request.method == "POST":
         item.delete()
-        return redirect("job-work", job.pk)
+        return redirect(home_of(item))
     context = {
         "job": job,
         "place": "work",

@@ -1,0 +1,215 @@
+"""What he types to write a change: what was found, with photos, and what it adds, takes out or settles."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
+
+from catalog.entry_fields import MarkupEntryField, NumberField, PriceField
+from catalog.forms.named import reads, say_plainly
+from estimating.contract_lines import ContractLine
+from estimating.forms.work import WorkItemForm
+from estimating.models import ChangeLine, ChangeOrder, Estimate
+from estimating.models.change_order import MOST_DAYS
+from estimating.photos import MOST_PHOTOS, clean_photo
+from estimating.scans import UnreadableScan
+
+
+class PhotoInput(forms.ClearableFileInput):
+    """Several photos in one go, from the camera or from those kept."""
+
+    allow_multiple_selected = True
+
+
+class PhotosField(forms.FileField):
+    """Photos as they are kept: a list of JPEG bytes."""
+
+    widget = PhotoInput(attrs={"accept": "image/jpeg,image/png"})
+
+    def clean(self, data: Any, initial: Any = None) -> list[bytes]:
+        files: Sequence[UploadedFile] = [each for each in (data or []) if each]
+        if len(files) > MOST_PHOTOS:
+            raise ValidationError(f"That is {len(files)} photos: a change carries at most {MOST_PHOTOS}.")
+        return [self._photo(each) for each in files]
+
+    def _photo(self, file: UploadedFile) -> bytes:
+        try:
+            return clean_photo(file, file.size or 0)
+        except UnreadableScan as error:
+            raise ValidationError(f"{(file.name or 'The photo')[:60]}: {error}") from error
+
+
+class ChangeForm(forms.ModelForm):
+    """Why there is a change. Photos come before the words."""
+
+    photos = PhotosField(
+        label="Photos of what was found",
+        required=False,
+        help_text=f"JPEG or PNG, at most 10 MB each, {MOST_PHOTOS} in all. Place and camera are taken out.",
+    )
+    days = forms.IntegerField(
+        label="Working days that it adds",
+        required=False,
+        min_value=-MOST_DAYS,
+        max_value=MOST_DAYS,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        help_text="Whole days; with a minus sign those that it saves. Empty: the finish stays.",
+    )
+    field_order = ("photos", "title", "reason", "found", "asked_by", "days", "payment")
+
+    class Meta:
+        model = ChangeOrder
+        fields = ("title", "reason", "found", "asked_by", "days", "payment")
+        widgets = {"reason": forms.RadioSelect, "found": forms.Textarea(attrs={"rows": 3})}
+        help_texts = {
+            "title": "A few words, such as rotten subfloor under the sink.",
+            "asked_by": "Who asked for it, or who found it.",
+            "payment": "Such as: with the next payment after it's signed.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
+        self.fields["reason"].choices = ChangeOrder.Reason.choices
+        whole = f"Type whole days, from -{MOST_DAYS} to {MOST_DAYS}."
+        for name in ("invalid", "min_value", "max_value"):
+            self.fields["days"].error_messages[name] = whole
+        for validator in self.fields["days"].validators:
+            validator.message = whole
+
+    def clean_days(self) -> int:
+        return self.cleaned_data["days"] or 0
+
+    def clean_photos(self) -> list[bytes]:
+        photos = self.cleaned_data["photos"]
+        kept = self.instance.photos.count() if self.instance.pk else 0
+        if kept + len(photos) > MOST_PHOTOS:
+            raise ValidationError(
+                f"A change carries at most {MOST_PHOTOS} photos and has {kept}: take one off first."
+            )
+        return photos
+
+
+class QuickLineForm(WorkItemForm):
+    """Hours and costs that a change adds, at a fixed price or at most at that price."""
+
+    at_most = forms.BooleanField(
+        label="Time and material, not to exceed this",
+        required=False,
+        help_text="The hours and costs typed here are the limit; billed is what it takes.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.drop_options()
+
+
+class AgreedForm(forms.ModelForm):
+    """Work at a price a unit that both know. The price is what the client pays."""
+
+    title = forms.CharField(label="What", max_length=120)
+    quantity = NumberField(label="How much", least=Decimal("0.01"), most=Decimal(100_000), places=2)
+    unit = forms.CharField(label="Unit", max_length=20, required=False, help_text="Such as sq ft or days.")
+    amount = PriceField(label="Price of one, as the client pays it")
+
+    class Meta:
+        model = ChangeLine
+        fields = ("title", "quantity", "unit", "amount")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
+
+
+class TakeOutForm(forms.Form):
+    """Work of the contract that won't be done."""
+
+    lines = forms.TypedMultipleChoiceField(
+        label="Take out", coerce=int, widget=forms.CheckboxSelectMultiple, choices=()
+    )
+
+    def __init__(self, *args: Any, lines: Sequence[ContractLine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offered = lines
+        self.fields["lines"].choices = [
+            (place, f"{each.title}, ${each.left:,.2f}") for place, each in enumerate(lines)
+        ]
+        say_plainly(self.fields)
+        self.fields["lines"].error_messages["required"] = "Tick at least one piece of work."
+
+    def chosen(self) -> list[ContractLine]:
+        return [self.offered[place] for place in self.cleaned_data["lines"]]
+
+
+class BroughtForm(forms.Form):
+    """Material that the client brings now."""
+
+    line = forms.TypedChoiceField(label="Of which work", coerce=int, choices=())
+    title = forms.CharField(label="What the client brings", max_length=120)
+    cost = PriceField(
+        label="What the work holds for it, before tax and markup",
+        help_text="As you priced it; sales tax and markup are credited with it.",
+    )
+
+    def __init__(self, *args: Any, lines: Sequence[ContractLine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offered = lines
+        self.fields["line"].choices = [
+            ("", "Choose"),
+            *((place, each.title) for place, each in enumerate(lines)),
+        ]
+        say_plainly(self.fields)
+
+    def chosen(self) -> ContractLine:
+        return self.offered[self.cleaned_data["line"]]
+
+    def clean_cost(self) -> Decimal:
+        return more_than_nothing(self.cleaned_data["cost"])
+
+
+class ChoiceForm(forms.Form):
+    """What was chosen for an allowance, and what it costs."""
+
+    title = forms.CharField(label="What was chosen", max_length=120)
+    cost = PriceField(
+        label="What it costs, before sales tax", help_text="From the invoice or the shop's offer."
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
+
+    def clean_cost(self) -> Decimal:
+        return more_than_nothing(self.cleaned_data["cost"])
+
+
+class ChangeTermsForm(forms.ModelForm):
+    """What the estimate says of later changes."""
+
+    change_markup = MarkupEntryField(label="On what a change buys, and on the difference of an allowance")
+    change_fee = PriceField(label="Fee for each change that adds work")
+    change_minimum = PriceField(label="Least charge of a change that adds work")
+    deduct_keeps_percent = NumberField(
+        label="Kept of work taken out, %",
+        most=Decimal(100),
+        places=2,
+        help_text="With 0, work taken out is credited at its full price in the contract.",
+    )
+
+    class Meta:
+        model = Estimate
+        fields = ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
+        self.fields["change_markup"].widget.attrs |= reads("markup-reading")
+
+
+def more_than_nothing(amount: Decimal) -> Decimal:
+    if amount <= 0:
+        raise ValidationError("That is nothing: type what it costs, such as 126.00.")
+    return amount
