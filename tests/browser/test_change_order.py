@@ -1,0 +1,129 @@
+"""Hidden rot in a signed job, on a phone: photographed, priced, issued, signed, and the contract sum right
+to the cent on the page and on the statement."""
+
+import io
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.test import Client as Browser
+from playwright.sync_api import Page, expect
+from pypdf import PdfReader
+
+from estimating.models import ChangeOrder, Document, Job
+from tests.conftest import PHONE
+from tests.estimating.changes import contract, photo, signed_kitchen
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+
+
+def is_sound(page: Page) -> None:
+    results = Axe().run(page, options=WCAG)
+    assert results.violations_count == 0, results.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+
+
+@pytest.fixture
+def job(transactional_db: None) -> Job:
+    return signed_kitchen()
+
+
+def text_of(client: Browser, address: str) -> str:
+    reader = PdfReader(io.BytesIO(client.get(address).content))
+    return "\n".join(each.extract_text() for each in reader.pages)
+
+
+def write_change(page: Page, found: Path) -> None:
+    page.get_by_role("link", name="Write a change").click()
+    is_sound(page)
+    page.get_by_label("Photos of what was found").set_input_files(found)
+    page.get_by_label("What it is about").fill("Rotten subfloor")
+    page.get_by_label("Something hidden was found").check()
+    page.get_by_label("What was found or asked for").fill("The dishwasher leaked under the sink run.")
+    page.get_by_label("Working days that it adds").fill("2")
+    page.get_by_role("button", name="Go on to the work").click()
+    expect(page.get_by_role("img")).to_have_count(1)
+
+    page.get_by_role("link", name="Hours and material").click()
+    is_sound(page)
+    page.get_by_label("Title").fill("Sister one joist, 8 ft")
+    page.get_by_label("Hours", exact=True).fill("4")
+    page.get_by_label("Material, cost").fill("26.80")
+    page.get_by_label("Time and material, not to exceed").check()
+    page.get_by_role("button", name="Add this line").click()
+    for what, many, unit, price in (
+        ("Replace subfloor, 4 x 6 ft", "24", "sq ft", "14"),
+        ("One drying fan", "2", "days", "30"),
+    ):
+        page.get_by_role("link", name="Agreed price").click()
+        page.get_by_label("What", exact=True).fill(what)
+        page.get_by_label("How much").fill(many)
+        page.get_by_label("Unit", exact=True).fill(unit)
+        page.get_by_label("Price of one").fill(price)
+        page.get_by_role("button", name="Add this").click()
+    expect(page.get_by_role("row", name="This change")).to_contain_text("$750.25")
+    expect(page.get_by_role("row", name="New sum")).to_contain_text("$25,961.41")
+    is_sound(page)
+
+
+def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
+    page: Page, job: Job, open_page: Callable[..., Page], signed_in: Browser, tmp_path: Path
+) -> None:
+    found = tmp_path / "rot.jpg"
+    found.write_bytes(photo(1600).getvalue())
+    page.goto(f"/jobs/{job.pk}/papers/")
+    is_sound(page)
+    write_change(page, found)
+
+    page.get_by_role("link", name="Issue this change").click()
+    is_sound(page)
+    page.get_by_role("button", name="Issue the change").click()
+    expect(page.get_by_role("heading", name="Change order 1", exact=True)).to_be_visible()
+    is_sound(page)
+    page.goto(f"/jobs/{job.pk}/papers/")
+    expect(page.get_by_role("heading", name="Work waiting for a signature")).to_be_visible()
+    expect(page.get_by_role("row", name=re.compile("^Contract sum"))).to_contain_text("$25,211.16")
+    is_sound(page)
+
+    page.get_by_role("link", name="Change order 1").first.click()
+    page.get_by_role("link", name="Send to client").click()
+    page.get_by_role("button", name="Send to client").click()
+    phone = open_page(**PHONE)
+    phone.goto(page.get_by_label("Link to copy").input_value())
+    expect(phone.locator("#foot-sum")).to_have_text("$750.25")
+    expect(phone.get_by_role("img", name="Photo 1")).to_be_visible()
+    expect(phone.get_by_text("Adds 2 working days")).to_be_visible()
+    is_sound(phone)
+    with phone.expect_response("**/opened/"):
+        phone.keyboard.press("Shift")
+    phone.get_by_label("Your full name").fill("Marisol Okonjo")
+    phone.get_by_label("I agree to sign this paper electronically").check()
+    phone.get_by_role("button", name="Sign and accept for $750.25").click()
+    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+
+    page.goto(f"/jobs/{job.pk}/papers/")
+    expect(page.get_by_role("row", name=re.compile("^Contract sum"))).to_contain_text("$25,961.41")
+    expect(page.get_by_role("heading", name="Work waiting for a signature")).to_have_count(0)
+    statement = text_of(signed_in, f"/jobs/{job.pk}/papers/contract.pdf")
+    assert "$25,961.41" in statement
+    assert "Change order 1, Rotten subfloor" in statement
+    document = Document.objects.get(kind="change_order")
+    assert "$25,961.41" in text_of(signed_in, f"{document.get_absolute_url()}paper.pdf")
+    assert f"{contract(job).contract.total}" == "25961.41"
+    page.goto(ChangeOrder.objects.get().get_absolute_url())
+    expect(page.get_by_text("That change is signed")).to_be_visible()
+
+
+def test_forms_of_a_change_say_what_is_wrong_and_keep_what_was_typed(page: Page, job: Job) -> None:
+    page.goto(f"/jobs/{job.pk}/changes/new/")
+    page.get_by_label("What it is about").fill("Rotten subfloor")
+    page.get_by_label("Working days that it adds").fill("soon")
+    page.get_by_role("button", name="Go on to the work").click()
+    expect(page.locator(".error-summary")).to_be_focused()
+    expect(page.locator("main")).to_contain_text("Type whole days")
+    expect(page.get_by_label("What it is about")).to_have_value("Rotten subfloor")
+    is_sound(page)

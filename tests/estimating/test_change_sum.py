@@ -1,0 +1,84 @@
+"""Whatever happens to a job's changes, in whatever order: the contract sum is the fold of what is signed."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from estimating import document_states as states
+from estimating import documents
+from estimating.change_drafts import waiting_changes
+from estimating.documents import CannotIssue
+from estimating.models import Acceptance, Document, NotAllowed
+from estimating.signing import Refused
+from tests.estimating.changes import (
+    agreed,
+    contract,
+    issued_change,
+    make_change,
+    settle,
+    sign_on_paper,
+    signed_kitchen,
+)
+from tests.estimating.issuing import AT
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+TITLES = ("Set 12x24 porcelain, wall to wall", "Hang drywall, walls A and B", "Cabinets")
+events = st.lists(
+    st.tuples(
+        st.sampled_from(["add", "take_out", "credit", "issue", "sign", "decline", "withdraw"]),
+        st.integers(0, 9),
+        st.decimals("0.01", "9000", places=2),
+    ),
+    min_size=4,
+    max_size=14,
+)
+
+
+@pytest.fixture
+def blank_paper() -> Iterator[None]:
+    """Papers without drawing: the sums are what is looked at."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(documents, "make_pdf", lambda snapshot: b"%PDF-1.7 %%EOF")
+        yield
+
+
+@settings(max_examples=25, suppress_health_check=list(HealthCheck))
+@given(story=events)
+def test_the_contract_sum_is_the_fold_of_signed_papers_in_any_order_of_events(
+    blank_paper: None, story: list[tuple[str, int, Decimal]]
+) -> None:
+    job = signed_kitchen()
+    original = Decimal("25211.16")
+    changes = [make_change(job, f"Change {number}") for number in range(3)]
+    for event, which, amount in story:
+        change = changes[which % 3]
+        issued = change.issued()
+        if event == "add":
+            agreed(change, "Fan", "1", "day", f"{amount}")
+        elif event == "credit":
+            agreed(change, "Goodwill", "1", "", f"-{amount}")
+        elif event == "take_out" and not change.lines.filter(title=TITLES[which % 3]).exists():
+            settle(change, "taken_out", TITLES[which % 3])
+        try:
+            if event == "issue":
+                issued_change(change)
+            elif event == "sign" and issued:
+                sign_on_paper(issued)
+            elif event in ("decline", "withdraw") and issued:
+                kind = states.DECLINED if event == "decline" else states.WITHDRAWN
+                with transaction.atomic():
+                    issued.record(kind, AT, {"reason": "dear"})
+        except (CannotIssue, NotAllowed, Refused):
+            pass
+        signed = Document.objects.filter(job=job, kind="change_order", acceptance__isnull=False)
+        assert contract(job).contract.total == original + sum(each.total.amount for each in signed)
+        assert contract(job).contract.total >= 0
+        assert {each.state() for each in signed} <= {states.ACCEPTED}
+        assert all(line.left >= 0 for line in contract(job).lines)
+        assert not {each.pk for each in waiting_changes(job)} & {each.pk for each in signed}
+    assert Acceptance.objects.filter(document__job=job, document__kind="estimate").count() == 1
