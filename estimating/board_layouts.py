@@ -112,7 +112,7 @@ class Laying:
 
     @property
     def name(self) -> str:
-        return f"{self.room_name}, {self.on.name.lower()}"
+        return f"{self.room_name}, {self.on.name[0].lower()}{self.on.name[1:]}"
 
     @property
     def wishes(self) -> Wishes:
@@ -172,8 +172,9 @@ class Laid:
 
 @dataclass(frozen=True)
 class AssemblyBoards:
-    """The boards that one assembly lays in one work item; `problem` says why there are none."""
+    """The boards that one assembly lays in one work item; `problem` says why none could be."""
 
+    layings: tuple[Laying, ...] = ()
     laid: tuple[Laid, ...] = ()
     problem: str = ""
 
@@ -217,13 +218,14 @@ class Boards:
         cabinets_hide_walls: bool = False,
     ) -> AssemblyBoards:
         """Lay the assembly's board on the surfaces of these rooms and walls, each surface on its own."""
+        layings = tuple(self._layings(assembly, rooms, uses, cabinets_hide_walls))
         laid = []
-        for laying in self._layings(assembly, rooms, uses, cabinets_hide_walls):
+        for laying in layings:
             try:
                 laid.append(self.look(laying))
             except CannotLay as refusal:
-                return AssemblyBoards(problem=f"{laying.name}: {refusal}")
-        return AssemblyBoards(tuple(laid))
+                return AssemblyBoards(layings, problem=f"{laying.name}: {refusal}")
+        return AssemblyBoards(layings, tuple(laid))
 
     def look(self, laying: Laying, effort: Effort | None = None) -> Laid:
         """What is known of a laying, else what is found. Raises CannotLay."""

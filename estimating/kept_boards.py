@@ -7,6 +7,8 @@ from django.db import transaction
 from estimating.board_layouts import Boards, Choice, Effort, Laid, from_plain, to_plain
 from estimating.models import BoardChoice, BoardRules, Job, KeptLayout
 
+KEPT_OF_A_PLACE = 8  # layouts of one board on one surface: what was tried before is soon back
+
 RULES = (
     "gap_nm",
     "perimeter_gap_nm",
@@ -44,20 +46,17 @@ def choice_of(row: BoardChoice) -> Choice:
 
 
 def keep(found: Iterable[Laid], known: Iterable[str]) -> None:
-    """Keep the best layouts that aren't kept yet; what was kept of a surface that has changed goes.
-
-    Of a place, the layout in force and the one that leaves all to the search stay.
-    """
+    """Keep the best layouts that aren't kept yet, and of each place only the latest few."""
     new = {each.laying.key: each for each in found if each.best}
     fresh = [each for key, each in new.items() if key not in set(known)]
     if not fresh:
         return
     with transaction.atomic():
         for each in fresh:
-            laying = each.laying
-            KeptLayout.objects.filter(
-                room_id=laying.room, surface=laying.on.code, board=laying.board.code
-            ).exclude(key__in=(laying.key, laying.left_free.key)).delete()
+            room, surface, board = each.laying.place
+            of_place = KeptLayout.objects.filter(room_id=room, surface=surface, board=board)
+            old = of_place.order_by("-pk").values_list("pk", flat=True)[KEPT_OF_A_PLACE - 1 :]
+            KeptLayout.objects.filter(pk__in=list(old)).delete()
         KeptLayout.objects.bulk_create(
             [
                 KeptLayout(

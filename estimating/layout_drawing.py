@@ -43,7 +43,7 @@ def layout_svg(
     if fasteners:
         drawing.crosses(spot for piece in layout.pieces for spot in piece.fasteners)
     for piece in layout.pieces:
-        drawing.label(piece)
+        drawing.label(piece, plate=fasteners or piece.from_offcut)
     drawing.start(layout)
     return drawing.svg(f"Boards on {name}", layout_in_words(layout, name, metric))
 
@@ -109,17 +109,18 @@ class _Drawing:
         )
         self._add("path", "board-fastener", d=path, fill="none", stroke=GRAPHITE, width=0.6)
 
-    def label(self, piece: Piece) -> None:
+    def label(self, piece: Piece, *, plate: bool) -> None:
         """The piece's number, and below it its size unless it is whole, as far as there is room."""
         rings = [[self.seen(point) for point in ring] for ring in piece.rings]
         number = f"{piece.number}"
         told = "whole" if piece.whole and not piece.notched else size_in_words(piece, self.metric)
-        tall = 2 * TEXT + 2
-        for lines, angle in (((number, told), 0), ((number, told), -90), ((number,), 0)):
+        in_one = f"{number}: {told}"
+        ways = (((number, told), 0), ((number, told), -90), ((in_one,), 0), ((in_one,), -90), ((number,), 0))
+        for lines, angle in ways:
             width = max(text_width(number, TEXT), *(text_width(each, SMALL) for each in lines))
-            size = (width, tall if len(lines) > 1 else TEXT) if not angle else (tall, width)
-            if spot := _room_for(rings, *size):
-                return self._words(spot, lines, angle, width, plate=piece.from_offcut)
+            high = (TEXT + 2) * len(lines)
+            if spot := _room_for(rings, *((high, width) if angle else (width, high))):
+                return self._words(spot, lines, angle, width, plate=plate)
         xs, ys = zip(*rings[0], strict=True)
         self._words(((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2), (number,), 0, 8, plate=False)
 
@@ -127,7 +128,7 @@ class _Drawing:
         """A bracket at the corner to start from, with an arrow along the courses."""
         told = layout.told
         east, north = told.corner[1] == "e", told.corner[0] == "n"
-        box = [point for piece in layout.pieces for ring in piece.rings for point in ring]
+        box = [point for ring in layout.pieces[0].rings for point in ring]
         xs, ys = zip(*box, strict=True)
         x, y = self.seen((max(xs) if east else min(xs), max(ys) if north else min(ys)))
         right, down = (-1 if east else 1), (1 if north else -1)

@@ -17,6 +17,31 @@ from estimating.tile_layout import TileLayout
 CORNERS = {"sw": "lower left", "se": "lower right", "nw": "upper left", "ne": "upper right"}
 DIRECTIONS = {"x": "across the drawing", "y": "up and down the drawing"}
 
+# Every rule of laying: what it is called, and where the usual one comes from.
+RULE_WORDS = {
+    "gap_nm": ("Gap between boards", "a published guide to fiber-cement board; drywall is butted"),
+    "perimeter_gap_nm": ("Gap at walls and fixed things", "common practice; guides say 1/8 to 1/4 in"),
+    "kerf_nm": ("Lost in a cut", "common practice: a masonry blade takes 1/8 in, score and snap nothing"),
+    "min_offset_nm": (
+        "Joints of neighboring courses apart by at least",
+        "common practice; one guide asks for 18 in",
+    ),
+    "min_piece_nm": ("No piece narrower than", "common practice"),
+    "fastener_spacing_nm": (
+        "Fasteners at most apart",
+        "floor: IRC Table R602.3(2), 8 in; drywall: NAVEDTRA 14044, ch. 5, 12 in on ceilings, 16 in on walls",
+    ),
+    "edge_nm": (
+        "Fastener to edge at least",
+        "cement board: common practice 2 in, published figures are 3/8 to 5/8 in; drywall: 3/8 in",
+    ),
+    "corner_clear_nm": (
+        "Joints clear of corners of openings by",
+        "common practice for drywall, where joints there crack",
+    ),
+    "may_turn": ("Boards may be turned", "common practice: not where a sheet has a strength axis"),
+}
+
 
 @dataclass(frozen=True)
 class PieceRow:
@@ -25,7 +50,9 @@ class PieceRow:
     number: int
     comes_from: str
     size: str
-    where: str
+    course: int
+    from_left: str
+    up: str
     cut_out: str
 
 
@@ -78,8 +105,9 @@ def piece_rows(layout: Layout, metric: bool = False) -> tuple[PieceRow, ...]:
             number=piece.number,
             comes_from=_origin(piece),
             size=size_in_words(piece, metric),
-            where=f"course {piece.course + 1}, {format_length(piece.x_nm - left, metric)} from the left,"
-            f" {format_length(piece.y_nm - low, metric)} up",
+            course=piece.course + 1,
+            from_left=format_length(piece.x_nm - left, metric),
+            up=format_length(piece.y_nm - low, metric),
             cut_out=_cut_out(piece, metric),
         )
         for piece in layout.pieces
@@ -103,7 +131,9 @@ def cut_sheets(layout: Layout, metric: bool = False) -> tuple[SheetCuts, ...]:
 
 def bought_in_words(laid: Sequence[Laid], noun: str = "sheet") -> str:
     """How many are bought, beside what area alone says: "Bought 9 sheets; area alone says 8"."""
-    return f"Bought {_count(sum(each.bought for each in laid), noun)}; area alone says {by_area(laid)}."
+    bought, area = sum(each.bought for each in laid), by_area(laid)
+    words = f"Bought {_count(bought, noun)}"
+    return f"{words}, as many as area alone says." if bought == area else f"{words}; area alone says {area}."
 
 
 def by_area(laid: Sequence[Laid]) -> int:

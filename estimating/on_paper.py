@@ -8,8 +8,9 @@ from django.utils.text import slugify
 
 from catalog.models import Firm, Package
 from catalog.phases import Phase
+from estimating.cut_sheet import SheetHead, cut_sheet_snapshot
 from estimating.drafts import Draft
-from estimating.models import Allowance, Client, ClientSupply, Estimate, Job
+from estimating.models import Allowance, Client, ClientSupply, Estimate, Job, WorkItem
 from estimating.shopping import ListHead, PackageFacts, Seller, shopping_snapshot
 from estimating.snapshot import estimate_snapshot
 from estimating.wording import AllowanceTerms, Brought, Party, Wording
@@ -85,6 +86,15 @@ def shopping_on_paper(estimate: Estimate, firm: Firm, draft: Draft, today: date)
         ),
         draft,
     )
+
+
+def cut_sheet_on_paper(
+    estimate: Estimate, firm: Firm, draft: Draft, item: WorkItem, today: date
+) -> dict[str, Any]:
+    """The snapshot that the cut sheet of one work item is made from."""
+    job = estimate.job
+    head = SheetHead(_firm(firm), _client(job.client), job.name, job.address, today, firm.paper, firm.metric)
+    return cut_sheet_snapshot(head, draft, str(item.pk))
 
 
 def paper_name(kind: str, job: Job) -> str:

@@ -27,6 +27,7 @@ TEMPLATES = {
     "estimate": "documents/estimate.html",
     "shopping list": "documents/shopping_list.html",
     "signed": "documents/signed.html",
+    "cut_sheet": "documents/cut_sheet.html",
 }
 
 # Static fonts embed faster than variable ones, and unpacked ones faster than WOFF2. The second family has

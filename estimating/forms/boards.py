@@ -1,0 +1,143 @@
+"""What he types to lay boards his own way: where to start, and the rules that the firm follows."""
+
+from dataclasses import replace
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from catalog.entry_fields import CountField, LengthField
+from catalog.forms.named import say_plainly
+from catalog.units import format_length
+from estimating.board_layouts import Boards, Choice, Laying
+from estimating.kept_boards import RULES
+from estimating.layout_words import RULE_WORDS
+from estimating.models import BoardChoice, BoardRules
+from estimating.sheet_rules import CannotLay, SheetRules, check_rules
+
+
+class BoardChoiceForm(forms.ModelForm):
+    """Corner, direction, first course and first piece of one board on one surface; sheets bought besides."""
+
+    first_width_nm = LengthField(
+        label="Width of the first course",
+        required=False,
+        bare="in",
+        help_text="Such as 18 for a board ripped in half. Leave empty to have it chosen.",
+    )
+    first_piece_nm = LengthField(
+        label="Length of the first piece",
+        required=False,
+        bare="in",
+        help_text="Of the first course, from the corner you start in. Leave empty to have it chosen.",
+    )
+    extra = CountField(
+        label="Sheets bought besides", required=False, most=50, help_text="For the one that breaks."
+    )
+
+    class Meta:
+        model = BoardChoice
+        fields = ("corner", "along", "first_width_nm", "first_piece_nm", "extra")
+
+    def __init__(
+        self, *args: Any, laying: Laying, boards: Boards, metric: bool = False, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.laying, self.boards, self.metric = laying, boards, metric
+        for name, words in (("corner", "The usual one"), ("along", "Whichever is best")):
+            self.fields[name] = forms.ChoiceField(
+                label=self.fields[name].label.capitalize(),
+                required=False,
+                widget=forms.RadioSelect,
+                choices=[("", words), *self.Meta.model._meta.get_field(name).choices],
+            )
+        if not laying.rules.may_turn:
+            self.fields["along"].help_text = "These boards aren't turned: their length runs across."
+            self.fields["along"].choices = [("", "Across the drawing")]
+        if metric:
+            self.fields["first_width_nm"].use_metric("cm")
+            self.fields["first_piece_nm"].use_metric("cm")
+        say_plainly(self.fields)
+
+    def clean_extra(self) -> int:
+        """With the button, one more."""
+        return min(50, (self.cleaned_data["extra"] or 0) + ("one_more" in self.data))
+
+    def clean_first_width_nm(self) -> int | None:
+        return self._at_most("first_width_nm", self.laying.sheet.width_nm, "the width of a sheet")
+
+    def clean_first_piece_nm(self) -> int | None:
+        return self._at_most("first_piece_nm", self.laying.sheet.length_nm, "the length of a sheet")
+
+    def _at_most(self, name: str, most_nm: int, what: str) -> int | None:
+        typed = self.cleaned_data[name]
+        if typed is not None and typed > most_nm:
+            raise ValidationError(f"Type at most {format_length(most_nm, self.metric)}, {what}.")
+        return typed
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if not self.errors:
+            try:
+                self.boards.look(replace(self.laying, choice=self.choice()), effort="first")
+            except CannotLay as refusal:
+                raise ValidationError(str(refusal)) from refusal
+        return cleaned
+
+    def choice(self) -> Choice:
+        said = self.cleaned_data
+        return Choice(
+            said["corner"] or None, said["along"] or None, said["first_width_nm"], said["first_piece_nm"],
+            said["extra"],
+        )  # fmt: skip
+
+
+class BoardRulesForm(forms.ModelForm):
+    """The firm's own rules for a board; what is left empty stays as is usual."""
+
+    may_turn = forms.TypedChoiceField(
+        label="Boards may be turned",
+        required=False,
+        choices=[("", "As is usual"), ("yes", "Yes"), ("no", "No: they have a strength axis")],
+        coerce=lambda typed: typed == "yes",
+        empty_value=None,
+    )
+
+    class Meta:
+        model = BoardRules
+        fields = (*RULES, "source")
+        widgets = {"source": forms.Textarea(attrs={"rows": 2})}
+
+    def __init__(
+        self, *args: Any, laying: Laying, usual: SheetRules, metric: bool = False, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.laying, self.usual = laying, usual
+        for name in RULES:
+            if name != "may_turn":
+                self.fields[name] = LengthField(
+                    label=RULE_WORDS[name][0],
+                    required=False,
+                    bare="in",
+                    allow_zero=name != "fastener_spacing_nm",
+                    help_text=f"Usual: {format_length(getattr(usual, name), metric)} ({RULE_WORDS[name][1]})",
+                )
+                if metric:
+                    self.fields[name].use_metric("mm")
+        turned = self.instance.may_turn
+        self.initial["may_turn"] = "" if turned is None else "yes" if turned else "no"
+        self.fields["source"].help_text = "Such as the maker's instructions, with their date."
+        say_plainly(self.fields)
+
+    def clean(self) -> dict[str, Any]:
+        """Refuses rules that contradict each other, and a rule without a source."""
+        cleaned = super().clean()
+        own = {name: cleaned[name] for name in RULES if cleaned.get(name) is not None}
+        if not self.errors:
+            try:
+                check_rules(self.laying.sheet, replace(self.usual, **own))
+            except CannotLay as refusal:
+                raise ValidationError(str(refusal)) from refusal
+            if own and not cleaned["source"].strip():
+                self.add_error("source", "Say where these rules come from, such as the maker's instructions.")
+        return cleaned

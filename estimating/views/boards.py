@@ -1,0 +1,159 @@
+"""The boards of a work item: how they lie, what was decided by hand, and the cut sheet."""
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_GET, require_POST
+
+from catalog.models import Firm, Material
+from estimating.board_layouts import Laying
+from estimating.board_pages import (
+    board_page,
+    item_boards,
+    laying_of,
+    rules_in_force,
+    starts,
+    taken_of,
+    usual_for,
+)
+from estimating.change_drafts import draft_of
+from estimating.cut_sheet import nothing_to_cut
+from estimating.drafts import Draft
+from estimating.forms.boards import BoardChoiceForm, BoardRulesForm
+from estimating.kept_boards import keep
+from estimating.models import BoardChoice, BoardRules, Estimate, WorkItem
+from estimating.on_paper import cut_sheet_on_paper, paper_name
+from estimating.paper import PangoMissing, make_pdf
+from estimating.views.pdf import pdf_response
+from estimating.views.work import get_item, get_job
+
+AT_ONCE = 3  # surfaces that are laid in one answer, so that none takes long
+
+
+def board(
+    request: HttpRequest, job_id: int, item_id: int, room_id: int, surface: str, board: str
+) -> HttpResponse:
+    """One board on one surface: the drawing, its figures, and what he decides by hand.
+
+    With htmx each change is saved and only the result comes back; without, the buttons save.
+    """
+    job, firm = get_job(job_id), Firm.current()
+    item = get_item(job, item_id)
+    draft = draft_of(item.estimate, firm, "first")
+    laying = _laying(draft, item, (str(room_id), surface, board))
+    material = get_object_or_404(Material, code=board)
+    chosen = BoardChoice.objects.filter(room_id=room_id, surface=surface, material=material).first()
+    form = BoardChoiceForm(
+        request.POST if request.method == "POST" else None,
+        instance=chosen or BoardChoice(room_id=room_id, surface=surface, material=material),
+        laying=laying,
+        boards=draft.boards,
+        metric=firm.metric,
+    )
+    live, status = request.headers.get("HX-Target") == "board-result", 200
+    if request.method == "POST":
+        if form.is_valid():
+            form.save()
+            if not live:
+                return redirect("board", job_id, item_id, room_id, surface, board)
+            draft = draft_of(item.estimate, firm, "first")
+            laying = _laying(draft, item, laying.place)
+        else:
+            status = 422
+    context = {
+        **_context(job, item, draft, laying),
+        "form": form,
+        "screws": "screws" in request.GET,
+        "page": board_page(draft, str(item.pk), laying, firm.metric, "screws" in request.GET),
+        "starts": starts(draft.boards, laying) if "starts" in request.GET else None,
+        "surfaces": [row for each in item_boards(taken_of(draft, str(item.pk))) for row in each.rows],
+        "rules": rules_in_force(
+            laying.rules,
+            usual_for(taken_of(draft, str(item.pk)), laying.place),
+            BoardRules.objects.filter(material=material).values_list("source", flat=True).first() or "",
+            firm.metric,
+        ),
+    }
+    page = "estimating/_board_result.html" if live else "estimating/board.html"
+    return render(request, page, context, status=status)
+
+
+def board_rules(
+    request: HttpRequest, job_id: int, item_id: int, room_id: int, surface: str, board: str
+) -> HttpResponse:
+    """The firm's own rules for a board, in every job."""
+    job, firm = get_job(job_id), Firm.current()
+    item = get_item(job, item_id)
+    draft = draft_of(item.estimate, firm, "first")
+    laying = _laying(draft, item, (str(room_id), surface, board))
+    material = get_object_or_404(Material, code=board)
+    form = BoardRulesForm(
+        request.POST if request.method == "POST" else None,
+        instance=BoardRules.objects.filter(material=material).first() or BoardRules(material=material),
+        laying=laying,
+        usual=usual_for(taken_of(draft, str(item.pk)), laying.place),
+        metric=firm.metric,
+    )
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        return redirect("board", job_id, item_id, room_id, surface, board)
+    context = {**_context(job, item, draft, laying), "form": form}
+    return render(request, "estimating/board_rules.html", context, status=422 if form.errors else 200)
+
+
+@require_POST
+def boards_best(request: HttpRequest, job_id: int, estimate_id: int) -> HttpResponse:
+    """Look for the best layouts of some surfaces of an estimate that have a first one only, and keep them.
+
+    With htmx the page is told to show itself anew; without, it is gone back to.
+    """
+    estimate = get_object_or_404(Estimate.objects.select_related("change", "job"), pk=estimate_id, job=job_id)
+    draft = draft_of(estimate, Firm.current(), "first")
+    keep([draft.boards.look(laying, "best") for laying in draft.unsought[:AT_ONCE]], draft.boards.known)
+    if request.headers.get("HX-Request"):
+        return HttpResponse(status=204, headers={"HX-Trigger": "boards-laid"})
+    back = request.POST.get("back", "")
+    if url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
+        return redirect(back)
+    return redirect("job-work", job_id)
+
+
+@require_GET
+def cut_sheet_pdf(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
+    job, firm = get_job(job_id), Firm.current()
+    item = get_item(job, item_id)
+    draft = draft_of(item.estimate, firm)
+    reasons: list[str] = nothing_to_cut(draft, str(item.pk))
+    if not reasons:
+        try:
+            pdf = make_pdf(cut_sheet_on_paper(item.estimate, firm, draft, item, timezone.localdate()))
+            return pdf_response(pdf, paper_name(f"cut sheet {item.title[:40]}", job))
+        except PangoMissing as error:
+            reasons = str(error).splitlines()
+    context = {"job": job, "place": "work", "item": item, "reasons": reasons, "draft": draft}
+    return render(request, "estimating/board_no_paper.html", context, status=409)
+
+
+def _laying(draft: Draft, item: WorkItem, place: tuple[str, str, str]) -> Laying:
+    found = laying_of(taken_of(draft, str(item.pk)), place)
+    if found is None:
+        raise Http404("This work has no board there.")
+    return found
+
+
+def _context(job: Any, item: WorkItem, draft: Draft, laying: Laying) -> dict[str, Any]:
+    room, surface, board = laying.place
+    address = [job.pk, item.pk, int(room), surface, board]
+    return {
+        "job": job,
+        "place": "work",
+        "item": item,
+        "draft": draft,
+        "laying": laying,
+        "here": reverse("board", args=address),
+        "rules_page": reverse("board-rules", args=address),
+    }
