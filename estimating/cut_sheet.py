@@ -3,7 +3,6 @@
 Everything on it is plain text and drawings that JSON can keep, dates ISO, as on every paper.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -21,6 +20,7 @@ from estimating.layout_words import (
     sheet_in_words,
 )
 from estimating.snapshot import WorkedOut, lines_of, party
+from estimating.sticks import why
 from estimating.takeoff import Taken
 from estimating.wording import Party
 
@@ -49,7 +49,7 @@ class SheetHead:
 def nothing_to_cut(draft: WorkedOut, key: str) -> list[str]:
     """Why no cut sheet can be made of a work item, in plain sentences; none where one can."""
     taken = _taken(draft, key)
-    if taken.laid or _cut_lists(draft, taken):
+    if taken.laid or cut_lists(draft, key):
         return []
     problems = [each.problem for each in taken.boards.values() if each.problem]
     return problems or [
@@ -82,7 +82,7 @@ def cut_sheet_snapshot(head: SheetHead, draft: WorkedOut, key: str) -> dict[str,
             }
             for number, each in enumerate(boards)
         ],
-        "sticks": _cut_lists(draft, taken),
+        "sticks": cut_lists(draft, key, head.metric),
         "cautions": list(CAUTIONS),
     }
 
@@ -129,6 +129,14 @@ def _surface(laid: Laid, ident: str, metric: bool) -> dict[str, Any]:
     }
 
 
-def _cut_lists(draft: WorkedOut, taken: Taken) -> Sequence[dict[str, Any]]:
-    """The cut list of every material of the work that comes in sticks."""
-    return []
+def cut_lists(draft: WorkedOut, key: str, metric: bool = False) -> list[dict[str, Any]]:
+    """The cut list, over the whole job, of every material that one work item needs in sticks."""
+    return [
+        {
+            "name": line.material.name,
+            "why": f"{why(line.cuts, line.by_length, metric)}".rstrip(".") + ".",
+            "rows": [stick.in_words(metric) for stick in line.cuts.sticks],
+        }
+        for line in draft.take_off.materials
+        if key in line.by_work and line.cuts and line.by_length
+    ]

@@ -12,6 +12,7 @@ from catalog.specs import CatalogSpecs
 from estimating.board_pages import item_boards, taken_of
 from estimating.cautions import lead_at_work
 from estimating.change_drafts import draft_of
+from estimating.cut_sheet import cut_lists
 from estimating.drafts import read_draft
 from estimating.estimate_check import check_estimate
 from estimating.forms.work import AddWorkForm, WorkItemForm
@@ -138,6 +139,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
         "room": next(
             (use.room for each in draft.works if each.key == str(item.pk) for use in each.rooms), ""
         ),
+        "sticks": cut_lists(draft, str(item.pk), firm.metric),
         "boards": item_boards(taken_of(draft, str(item.pk)), firm.metric),
         "detail": item_detail(draft, str(item.pk), firm.metric, job.year_built),
     }
