@@ -20,6 +20,7 @@ from estimating.sheet_rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL, 
 from estimating.sheet_surface import Axis, Corner, Surface
 from estimating.sheets import lay
 from estimating.surfaces import LAID_MEASURES, RoomSurface, surfaces
+from estimating.tile_layout import Start, TileLayout, TileRules, lay_tiles
 
 Effort = Literal["first", "best"]
 Place = tuple[str, str, str]  # room, surface, board
@@ -278,6 +279,22 @@ def usual_rules(assembly: AssemblySpec) -> SheetRules:
     if assembly.measure == "floor" or fills_joints:
         return BACKER_BOARD
     return DRYWALL_CEILING if assembly.measure == "ceiling" else DRYWALL_WALL
+
+
+@dataclass(frozen=True)
+class TileWish:
+    """How tile is to start, and how it is set."""
+
+    start: Start = "centred"
+    along: Axis = "x"
+    corner: Corner = "sw"
+    rules: TileRules = TileRules()
+
+
+@lru_cache(maxsize=64)
+def tiled(surface: Surface, tile_nm: tuple[int, int], wish: TileWish) -> TileLayout:
+    """Tile laid as wished, remembered. Raises CannotLay."""
+    return lay_tiles(surface, tile_nm, wish.rules, start=wish.start, along=wish.along, corner=wish.corner)
 
 
 @lru_cache(maxsize=256)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from estimating.views.boards import board, board_rules, boards_best, cut_sheet_pdf
+from estimating.views.boards import board, board_rules, boards_best, cut_sheet_pdf, tiles
 from estimating.views.change_parts import (
     change_agreed_new,
     change_brought_new,
@@ -141,6 +141,7 @@ _BOARD = "jobs/<int:job_id>/work/<int:item_id>/boards/<int:room_id>/<slug:surfac
 board_urls: list = [
     path("jobs/<int:job_id>/boards/<int:estimate_id>/best/", boards_best, name="boards-best"),
     path("jobs/<int:job_id>/work/<int:item_id>/cut-sheet.pdf", cut_sheet_pdf, name="cut-sheet-pdf"),
+    path("jobs/<int:job_id>/work/<int:item_id>/tile/", tiles, name="tiles"),
     path(_BOARD, board, name="board"),
     path(f"{_BOARD}rules/", board_rules, name="board-rules"),
 ]

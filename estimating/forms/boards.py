@@ -1,19 +1,23 @@
 """What he types to lay boards his own way: where to start, and the rules that the firm follows."""
 
+from collections.abc import Mapping
 from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from catalog.entry_fields import CountField, LengthField
+from catalog.entry_fields import CountField, LengthField, NumberField
 from catalog.forms.named import say_plainly
 from catalog.units import format_length
-from estimating.board_layouts import Boards, Choice, Laying
+from estimating.board_layouts import Boards, Choice, Laying, TileWish
 from estimating.kept_boards import RULES
 from estimating.layout_words import RULE_WORDS
 from estimating.models import BoardChoice, BoardRules
 from estimating.sheet_rules import CannotLay, SheetRules, check_rules
+from estimating.tile_layout import TileRules
 
 
 class BoardChoiceForm(forms.ModelForm):
@@ -90,6 +94,60 @@ class BoardChoiceForm(forms.ModelForm):
             said["corner"] or None, said["along"] or None, said["first_width_nm"], said["first_piece_nm"],
             said["extra"],
         )  # fmt: skip
+
+
+class TileForm(forms.Form):
+    """Where tile starts and how it is set. Nothing is kept: it is for looking."""
+
+    start = forms.ChoiceField(
+        label="Start",
+        choices=[
+            ("centred", "Centered, so that both edges are alike"),
+            ("from wall", "With whole tiles at a wall"),
+        ],
+        widget=forms.RadioSelect,
+    )
+    corner = forms.ChoiceField(label="Corner to start in", choices=BoardChoice.Corner)
+    along = forms.ChoiceField(label="Long sides run", choices=BoardChoice.Along)
+    offset = forms.ChoiceField(
+        label="Each course moved on by",
+        choices=[("0", "nothing"), ("1/2", "half a tile"), ("1/3", "a third of a tile")],
+        help_text="For long tile a third at most is common practice, so that lips stay small.",
+    )
+    joint_nm = LengthField(label="Joint", bare="in", allow_zero=True)
+    spare_percent = NumberField(
+        label="Spare, %", most=Decimal(100), places=1, help_text="Left over for repairs; bought besides."
+    )
+    reuse = forms.BooleanField(label="What is cut off may serve once more", required=False)
+
+    FIRST = {
+        "start": "centred",
+        "corner": "sw",
+        "along": "x",
+        "offset": "0",
+        "joint_nm": '1/8"',
+        "spare_percent": "0",
+    }
+
+    def __init__(self, data: Mapping[str, str] | None, metric: bool = False) -> None:
+        super().__init__(data or None, initial=self.FIRST)
+        say_plainly(self.fields)
+        if metric:
+            self.fields["joint_nm"].use_metric("mm")
+            self.initial["joint_nm"] = "3"
+
+    def wish(self) -> TileWish:
+        """What was asked for; the usual where nothing was, or what was can't be read."""
+        if not self.is_bound or not self.is_valid():
+            return TileWish()
+        said = self.cleaned_data
+        rules = TileRules(
+            joint_nm=said["joint_nm"],
+            offset=Fraction(said["offset"]),
+            reuse_offcuts=said["reuse"],
+            spare=Fraction(said["spare_percent"]) / 100,
+        )
+        return TileWish(said["start"], said["along"], said["corner"], rules)
 
 
 class BoardRulesForm(forms.ModelForm):

@@ -23,11 +23,12 @@ from estimating.board_pages import (
 from estimating.change_drafts import draft_of
 from estimating.cut_sheet import nothing_to_cut
 from estimating.drafts import Draft
-from estimating.forms.boards import BoardChoiceForm, BoardRulesForm
+from estimating.forms.boards import BoardChoiceForm, BoardRulesForm, TileForm
 from estimating.kept_boards import keep
 from estimating.models import BoardChoice, BoardRules, Estimate, WorkItem
 from estimating.on_paper import cut_sheet_on_paper, paper_name
 from estimating.paper import PangoMissing, make_pdf
+from estimating.tile_pages import tile_page
 from estimating.views.pdf import pdf_response
 from estimating.views.work import get_item, get_job
 
@@ -120,6 +121,22 @@ def boards_best(request: HttpRequest, job_id: int, estimate_id: int) -> HttpResp
     if url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         return redirect(back)
     return redirect("job-work", job_id)
+
+
+@require_GET
+def tiles(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
+    """Tile of a work item as it would lie; with htmx each change shows anew."""
+    job, firm = get_job(job_id), Firm.current()
+    item = get_item(job, item_id)
+    draft = draft_of(item.estimate, firm, "first")
+    form = TileForm(request.GET if "start" in request.GET else None, firm.metric)
+    page = tile_page(draft, taken_of(draft, str(item.pk)), form.wish(), firm.metric)
+    if page is None:
+        raise Http404("This work lays no tile of known size on a room's surface.")
+    live = request.headers.get("HX-Target") == "tile-result"
+    context = {"job": job, "place": "work", "item": item, "draft": draft, "form": form, "page": page}
+    template = "estimating/_board_tiles.html" if live else "estimating/board_tiles.html"
+    return render(request, template, context, status=422 if form.errors else 200)
 
 
 @require_GET

@@ -17,6 +17,7 @@ from estimating.drafts import read_draft
 from estimating.estimate_check import check_estimate
 from estimating.forms.work import AddWorkForm, WorkItemForm
 from estimating.models import Estimate, Job, Room, WorkItem
+from estimating.tile_pages import has_tile
 from estimating.work_lists import item_detail, work_by_phase
 
 
@@ -140,6 +141,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
             (use.room for each in draft.works if each.key == str(item.pk) for use in each.rooms), ""
         ),
         "sticks": cut_lists(draft, str(item.pk), firm.metric),
+        "tiled": has_tile(taken_of(draft, str(item.pk))),
         "boards": item_boards(taken_of(draft, str(item.pk)), firm.metric),
         "detail": item_detail(draft, str(item.pk), firm.metric, job.year_built),
     }

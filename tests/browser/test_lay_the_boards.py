@@ -1,0 +1,102 @@
+"""In a real browser: the demo kitchen's floor is laid another way, and the price follows."""
+
+import re
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from playwright.sync_api import Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from catalog.models import Firm
+from catalog.specs import CatalogSpecs
+from catalog.starter_catalog import load
+from estimating.demo import put_firm_in
+from estimating.file_reading import read
+from estimating.models import Job, WorkItem
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+KITCHEN = Path(settings.BASE_DIR) / "demo_fixtures" / "kitchen.json"
+
+
+@pytest.fixture
+def kitchen(db: None) -> Job:
+    put_firm_in()
+    load()
+    firm = Firm.current()
+    return read(KITCHEN.read_text("utf-8"), firm, CatalogSpecs(firm)).save().job
+
+
+def price(page: Page) -> Decimal:
+    text = page.locator("#money-foot strong").inner_text()
+    return Decimal(re.sub(r"[^\d.]", "", text))
+
+
+def is_accessible(page: Page) -> None:
+    results = Axe().run(page, options=WCAG)
+    assert results.violations_count == 0, results.generate_report()
+
+
+def open_floor(page: Page, job: Job) -> None:
+    item = WorkItem.objects.get(estimate__job=job, assembly__code="backer-floor")
+    page.goto(f"/jobs/{job.pk}/work/{item.pk}/")
+    expect(page.locator("#item-result")).to_contain_text("Bought 10 sheets")
+    expect(page.get_by_text("A better layout is looked for")).to_have_count(0, timeout=20_000)
+    page.get_by_role("link", name="Kitchen, floor").click()
+    expect(page.locator("h1")).to_contain_text("Kitchen, floor")
+
+
+def test_the_floor_is_laid_from_another_corner_and_a_board_more_is_bought(page: Page, kitchen: Job) -> None:
+    page.set_default_timeout(10_000)
+    open_floor(page, kitchen)
+    before = price(page)
+    is_accessible(page)
+
+    page.get_by_label("Upper right").check()
+    expect(page.locator("#board-result desc")).to_contain_text("from the upper right corner")
+    page.get_by_label("Across the drawing").check()
+    page.get_by_label("Width of the first course").fill("24")
+    expect(page.locator("#board-result")).to_contain_text("1 sheet more; $")
+    expect(page.locator("#money-foot strong")).not_to_have_text(f"${before:,}")
+    laid = price(page)
+    assert laid > before
+
+    page.get_by_role("button", name="I'll buy one more").click()
+    expect(page.locator("#board-result")).to_contain_text("Bought 12 sheets; area alone says 10.")
+    # $11.25, 6.5 % tax at the store, 20 % on both
+    assert abs(price(page) - laid - Decimal("14.38")) <= Decimal("0.02")
+
+    page.get_by_role("link", name="Show the fasteners").click()
+    expect(page.locator("#board-result .board-fastener")).to_have_count(1)
+    is_accessible(page)
+    address = page.get_by_role("link", name="Cut sheet (PDF)").get_attribute("href")
+    answer = page.request.get(address or "")
+    assert answer.headers["content-type"] == "application/pdf"
+    assert answer.body().startswith(b"%PDF")
+
+
+def test_everything_works_without_javascript(
+    open_page: Callable[..., Page], live_server: LiveServer, signed_in: object, kitchen: Job
+) -> None:
+    page = open_page(java_script_enabled=False)
+    session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
+    page.context.add_cookies(
+        [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
+    )
+    item = WorkItem.objects.get(estimate__job=kitchen, assembly__code="backer-floor")
+    page.goto(f"/jobs/{kitchen.pk}/work/{item.pk}/")
+    while page.get_by_role("button", name="Look for it now").count():
+        page.get_by_role("button", name="Look for it now").click()
+    page.get_by_role("link", name="Kitchen, floor").click()
+    page.get_by_label("Lower right").check()
+    page.get_by_role("button", name="Lay them so").click()
+    expect(page.locator("#board-result desc")).to_contain_text("from the lower right corner")
+    page.get_by_role("button", name="I'll buy one more").click()
+    expect(page.locator("#board-result")).to_contain_text("Bought 11 sheets; area alone says 10.")
+    page.get_by_role("link", name="What would each corner take?").click()
+    expect(page.locator("#starts tbody tr")).to_have_count(8)
