@@ -21,7 +21,8 @@ ADDS = frozenset({"work", "at_most", "agreed"})
 
 @dataclass(frozen=True)
 class AgreedPrice:
-    """Work at a price for each unit that both know; the price is what the client pays, before tax."""
+    """Work at a price for each unit that both know, or below zero a credit given; the price is what the
+    client pays, before tax."""
 
     key: str
     title: str
@@ -68,7 +69,7 @@ class ChangeRow:
     `refers` names the line of the contract that it changes."""
 
     key: str
-    kind: str  # "work", "at_most", "agreed", "choice", "brought", "taken_out", "fee" or "minimum"
+    kind: str  # "work", "at_most", "agreed", "credit", "choice", "brought", "taken_out", "fee" or "minimum"
     title: str
     rule: str
     price: Decimal
@@ -186,7 +187,8 @@ def _agreed(part: AgreedPrice) -> ChangeRow:
     quantity = Fraction(part.quantity)
     shown = f"{part.quantity.normalize():f} {part.unit}".strip()
     rule = f"{shown} at {format_price(part.unit_price)}."
-    return ChangeRow(part.key, "agreed", part.title, rule, round_cents(quantity * Fraction(part.unit_price)))
+    kind = "credit" if part.unit_price < 0 else "agreed"
+    return ChangeRow(part.key, kind, part.title, rule, round_cents(quantity * Fraction(part.unit_price)))
 
 
 def _taken_out(part: TakenOut, rules: ContractRules) -> ChangeRow:

@@ -10,12 +10,22 @@ from django.core.files.uploadedfile import UploadedFile
 
 from catalog.entry_fields import MarkupEntryField, NumberField, PriceField
 from catalog.forms.named import reads, say_plainly
+from catalog.money import parse_price
 from estimating.contract_lines import ContractLine
 from estimating.forms.work import WorkItemForm
 from estimating.models import ChangeLine, ChangeOrder, Estimate
 from estimating.models.change_order import MOST_DAYS
 from estimating.photos import MOST_PHOTOS, clean_photo
 from estimating.scans import UnreadableScan
+
+
+class SignedPriceField(PriceField):
+    """Dollars and cents, a credit with its minus sign, which a decimal keypad lacks."""
+
+    inputmode = ""
+
+    def read(self, text: str) -> Decimal:
+        return parse_price(text, allow_negative=True)
 
 
 class PhotoInput(forms.ClearableFileInput):
@@ -113,7 +123,9 @@ class AgreedForm(forms.ModelForm):
     title = forms.CharField(label="What", max_length=120)
     quantity = NumberField(label="How much", least=Decimal("0.01"), most=Decimal(100_000), places=2)
     unit = forms.CharField(label="Unit", max_length=20, required=False, help_text="Such as sq ft or days.")
-    amount = PriceField(label="Price of one, as the client pays it")
+    amount = SignedPriceField(
+        label="Price of one, as the client pays it", help_text="With a minus sign it is a credit."
+    )
 
     class Meta:
         model = ChangeLine

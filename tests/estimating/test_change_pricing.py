@@ -99,6 +99,12 @@ def test_what_is_kept_of_work_taken_out_is_kept_of_its_tax_too() -> None:
     assert (priced.subtotal, priced.tax_base) == (Decimal("-1567.75"), Decimal("-570.66"))
 
 
+def test_a_credit_given_is_no_work_and_carries_no_fee() -> None:
+    given = AgreedPrice("g", "For the trouble", Decimal(1), "", Decimal("-100.00"))
+    (row,) = price_change(rules(fee=Decimal("45.00")), (), [given]).rows
+    assert (row.kind, row.price) == ("credit", Decimal("-100.00"))
+
+
 def test_a_change_that_takes_out_alone_carries_no_fee_and_no_least_charge() -> None:
     of = rules(fee=Decimal("45.00"), minimum=Decimal("500.00"))
     assert total(of, TakenOut("t", TILE)) == Decimal("-3135.50")
@@ -150,7 +156,7 @@ def test_options_taken_are_lines_of_the_contract_and_others_are_not() -> None:
 
 
 def test_trips_and_contingency_are_no_work_that_could_be_taken_out() -> None:
-    kinds = ("trips", "contingency", "minimum", "fee", "brought", "taken_out", "choice")
+    kinds = ("credit", "trips", "contingency", "minimum", "fee", "brought", "taken_out", "choice")
     assert contract_lines([paper(1, *({"key": kind, "kind": kind} for kind in kinds))]) == ()
 
 
