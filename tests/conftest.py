@@ -6,8 +6,10 @@ BENCHRULE_CI=1 a skipped test fails instead, so that nothing goes unproved unnot
 
 import os
 import shutil
+import tempfile
 from collections import Counter
 from collections.abc import Callable, Generator, Iterator
+from pathlib import Path
 
 import hypothesis
 import pytest
@@ -37,6 +39,12 @@ def pytest_configure() -> None:
         **settings.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+    default = settings.DATABASES["default"]
+    if default["ENGINE"].endswith("sqlite3"):
+        # In a file, as on the site: two requests at once lock tables of a database in memory, for which
+        # SQLite has no waiting.
+        name = Path(tempfile.gettempdir()) / f"benchrule-tests-{os.getpid()}.sqlite3"
+        default["TEST"] = {**default.get("TEST", {}), "NAME": str(name)}
 
 
 def _other_engine(item: pytest.Item) -> str | None:
