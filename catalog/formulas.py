@@ -269,7 +269,7 @@ _ALL = (
                 "Powder in a cubic foot of joint",
                 "lb",
                 "99.9",
-                "from memory: 1.6 kg for a litre of joint",
+                "from memory: 1.6 kg for a liter of joint",
             ),
         ),
         _grout,
@@ -283,7 +283,7 @@ _ALL = (
         (
             Input(
                 "spacing",
-                "Spacing on centre",
+                "Spacing on center",
                 "in",
                 "8",
                 "IRC Table R602.3(2), tile over fiber-cement underlayment: 8 in at edges and between",

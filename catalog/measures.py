@@ -10,6 +10,8 @@ from fractions import Fraction
 from math import isqrt
 from types import MappingProxyType
 
+from catalog.units import format_number
+
 
 @dataclass(frozen=True)
 class Measure:
@@ -84,7 +86,7 @@ class DeductRule:
         if self.kind == "none":
             return "openings not deducted"
         if self.kind == "above":
-            return f"openings of {_plain(self.above_sqft)} sq ft and more deducted"
+            return f"openings of {format_number(self.above_sqft)} sq ft and more deducted"
         return "every opening deducted at its own size"
 
 
@@ -173,7 +175,3 @@ def quick_measures(by_hand: Mapping[str, Fraction], height_ft: Fraction = Fracti
         estimated = frozenset(room.values) - {"rooms"}
         return MeasureSet(room.values, estimated=estimated).with_values(by_hand)
     return MeasureSet(dict(by_hand))
-
-
-def _plain(number: Fraction) -> str:
-    return f"{number.numerator / number.denominator:g}"

@@ -20,7 +20,7 @@ from catalog.views import (
 LISTS = {
     "assemblies": "assemblies",
     "materials": "materials",
-    "operations": "labour",
+    "operations": "labor",
     "suppliers": "suppliers",
     "bundles": "bundles",
 }
@@ -53,9 +53,9 @@ material_urls = [
 ]
 
 work_urls = [
-    path("labour/new/", operations.operation_new, name="operation-new"),
-    path("labour/reading/", operations.hours_reading, name="hours-reading"),
-    path("labour/<int:pk>/", operations.operation, name="operation"),
+    path("labor/new/", operations.operation_new, name="operation-new"),
+    path("labor/reading/", operations.hours_reading, name="hours-reading"),
+    path("labor/<int:pk>/", operations.operation, name="operation"),
     path("assemblies/new/", assemblies.assembly_new, name="assembly-new"),
     path("assemblies/<int:pk>/", assemblies.assembly, name="assembly"),
     path("assemblies/<int:pk>/edit/", assemblies.assembly_edit, name="assembly-edit"),
@@ -76,7 +76,7 @@ work_urls = [
 
 where_urls = [
     path("materials/<int:pk>/where/", origins.material_where, name="material-where"),
-    path("labour/<int:pk>/where/", origins.operation_where, name="operation-where"),
+    path("labor/<int:pk>/where/", origins.operation_where, name="operation-where"),
     path("assemblies/<int:pk>/where/", origins.assembly_where, name="assembly-where"),
     path("parts/<int:pk>/where/", origins.component_where, name="component-where"),
     *(

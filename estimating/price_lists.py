@@ -60,7 +60,7 @@ def _price_line(line: Line, draft: Draft) -> PriceLine:
     words = []
     if line.hours:
         words.append(
-            f"Labour {line.hours} h × {format_price(policy.labour_rate)} = {format_price(line.labour_cost)},"
+            f"Labor {line.hours} h × {format_price(policy.labour_rate)} = {format_price(line.labour_cost)},"
             f" {policy.labour.in_words()}"
         )
     kinds = (

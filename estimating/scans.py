@@ -32,7 +32,7 @@ class CleanScan:
 def clean_scan(file: BinaryIO, size: int) -> CleanScan:
     """A photo (JPEG, PNG) or a scan (PDF) of at most 10 MB, cleaned. Raises UnreadableScan."""
     if size > MOST_BYTES:
-        raise UnreadableScan("The file is over 10 MB. Take the photo smaller, or scan it in grey.")
+        raise UnreadableScan("The file is over 10 MB. Take the photo smaller, or scan it in gray.")
     content = file.read(MOST_BYTES + 1)
     if not content:
         raise UnreadableScan("The file is empty. Choose the photo again.")

@@ -12,8 +12,6 @@ from math import ceil
 from catalog.units import (
     NM_PER_INCH,
     feet_from_nm,
-    format_length,
-    format_quantity,
     sqft_from_nm2,
 )
 
@@ -87,30 +85,6 @@ def estimate_sheets(
 def fasteners_per_sheet(sheet: Sheet, rules: SheetRules = DEFAULT_RULES) -> int:
     """Fasteners in the grid of a whole sheet, the outer ones at the edge distance."""
     return _in_a_row(sheet.length_nm, rules) * _in_a_row(sheet.width_nm, rules)
-
-
-def in_words(
-    area_sqft: Fraction, perimeter_ft: Fraction, sheet: Sheet, rules: SheetRules = DEFAULT_RULES
-) -> Mapping[str, str]:
-    """How each sheet measure came about, a sentence each."""
-    area, around = format_quantity(area_sqft, "sq ft"), format_quantity(perimeter_ft, "ft")
-    size = f"{format_length(sheet.length_nm)} x {format_length(sheet.width_nm)}"
-    joint = format_quantity(estimate_sheets(area_sqft, perimeter_ft, sheet, rules)["joint"], "ft")
-    sentences = {
-        "sheets": f"{area} plus {float(rules.waste * 100):g} % waste, in sheets of"
-        f" {format_quantity(sheet.area_sqft, 'sq ft')} ({size}), rounded up to whole sheets.",
-        "joint": f"The edges of the {size} sheets that {area} takes, less the perimeter of {around}, halved"
-        " because two sheets share a joint.",
-        "fasteners": f"{fasteners_per_sheet(sheet, rules)} in a {size} sheet, at most"
-        f" {format_length(rules.fastener_spacing_nm)} apart and {format_length(rules.edge_nm)} from the"
-        f" edge, for the sheets that {area} takes, rounded up.",
-        "cut_pieces": f"Half the perimeter of {around} in sheets of the mean of {size}, rounded up: sheets"
-        " are cut where they meet two of the four sides.",
-    }
-    if sheet.thickness_nm:
-        gap, thickness = format_length(rules.gap_nm), format_length(sheet.thickness_nm)
-        sentences["joint_volume"] = f"{joint} of joints x {gap} gap x {thickness} thick."
-    return sentences
 
 
 def _in_a_row(size_nm: int, rules: SheetRules) -> int:

@@ -35,7 +35,7 @@ def _parties(invoice: Invoice) -> Iterator[str]:
         if not _COUNTRY.fullmatch(party.address.country):
             yield f"The {who}'s address needs a country of two letters, such as US (BR-9, BR-11)."
     if not invoice.seller.legal_id.strip():
-        yield "The firm needs a licence, registration or company number (BR-CO-26)."
+        yield "The firm needs a license, registration or company number (BR-CO-26)."
     if invoice.site and not _COUNTRY.fullmatch(invoice.site.country):
         yield "The site's address needs a country of two letters, such as US (BR-57)."
 

@@ -37,7 +37,7 @@ class AssemblyForm(NamedForm):
             "source",
         )
         widgets = {"scope": forms.Textarea(attrs={"rows": 4}), "caution": SHORT, "source": SHORT}
-        labels = {"deduct_material": "Doors and windows, for material", "deduct_labour": "For labour"}
+        labels = {"deduct_material": "Doors and windows, for material", "deduct_labour": "For labor"}
         help_texts = {
             "scope": "What is done, in words that the client reads on the estimate.",
             "caution": "Printed on the estimate, such as what a licensed trade must do.",

@@ -20,7 +20,7 @@ from catalog.readings import formula_in_words
 from catalog.units import Rate, UnreadableRate
 
 USES = {"operation": Operation, "material": Material, "part": Assembly}
-GROUPS = {"operation": "Labour", "material": "Materials", "part": "Other assemblies"}
+GROUPS = {"operation": "Labor", "material": "Materials", "part": "Other assemblies"}
 INPUT = "input-"
 
 
@@ -34,7 +34,7 @@ class ComponentForm(forms.ModelForm):
         max_length=200,
         required=False,
         help_text="As you would say it: 350 sq ft per gallon, 1 each 8 in, 2 per room. "
-        "Leave it empty where one goes with one, as for labour counted like the measure.",
+        "Leave it empty where one goes with one, as for labor counted like the measure.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     times = CountField(label="Times (coats)", least=1, most=20, initial=1)
@@ -43,7 +43,7 @@ class ComponentForm(forms.ModelForm):
         label="Fixed amount",
         places=3,
         initial=Decimal(0),
-        help_text="Added however large the room is, in the unit of what is used (hours for labour).",
+        help_text="Added however large the room is, in the unit of what is used (hours for labor).",
     )
 
     class Meta:
@@ -118,7 +118,7 @@ class ComponentForm(forms.ModelForm):
         if kind != "material" and self.cleaned_data.get("waste_percent"):
             self.add_error("waste_percent", "Waste falls on materials only: leave it at 0.")
         if kind == "part" and self.cleaned_data.get("set_up"):
-            self.add_error("set_up", "A fixed amount goes on a material or labour: leave it at 0.")
+            self.add_error("set_up", "A fixed amount goes on a material or labor: leave it at 0.")
 
     def _refuse_a_loop(self, used: Assembly) -> None:
         parts: dict[int, list[int]] = {}

@@ -34,7 +34,7 @@ class FirmForm(forms.ModelForm):
     labour_rate = PriceField(
         label="Cost of an hour", help_text="What an hour must bring in to break even, before profit."
     )
-    labour_markup = MarkupEntryField(label="Markup on labour", help_text="20 is markup; or type 20 margin.")
+    labour_markup = MarkupEntryField(label="Markup on labor", help_text="20 is markup; or type 20 margin.")
     material_markup = MarkupEntryField(label="Markup on materials")
     equipment_markup = MarkupEntryField(label="Markup on equipment and rentals")
     subcontract_markup = MarkupEntryField(label="Markup on subcontracts")

@@ -80,9 +80,7 @@ class Assembly(models.Model):
     deduct_material = models.CharField(
         "openings, for material", max_length=5, choices=Deduct, default=Deduct.FIRM
     )
-    deduct_labour = models.CharField(
-        "openings, for labour", max_length=5, choices=Deduct, default=Deduct.FIRM
-    )
+    deduct_labour = models.CharField("openings, for labor", max_length=5, choices=Deduct, default=Deduct.FIRM)
     board = models.ForeignKey(
         Material, models.PROTECT, related_name="laid_by", null=True, blank=True, verbose_name="sheet it lays"
     )

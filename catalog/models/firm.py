@@ -42,7 +42,7 @@ class Firm(models.Model):
 
     class Units(models.TextChoices):
         US = "us", "Feet and inches"
-        METRIC = "metric", "Metres"
+        METRIC = "metric", "Meters"
 
     class Paper(models.TextChoices):
         LETTER = "letter", "US Letter"
@@ -50,7 +50,7 @@ class Firm(models.Model):
 
     name = models.CharField(max_length=120)
     owner = models.CharField(max_length=120, blank=True)
-    licence = models.CharField("licence or registration", max_length=120, blank=True)
+    licence = models.CharField("license or registration", max_length=120, blank=True)
     address = models.TextField(max_length=400, blank=True)
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField("e-mail", blank=True)

@@ -1,4 +1,4 @@
-"""Labour, and the readings of what is typed about it."""
+"""Labor, and the readings of what is typed about it."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -22,7 +22,7 @@ def operation_new(request: HttpRequest) -> HttpResponse:
         operation = form.save()
         messages.success(request, f"{operation.name} is in the catalog.")
         return redirect("operations")
-    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add labour")
+    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add labor")
 
 
 def operation(request: HttpRequest, pk: int) -> HttpResponse:

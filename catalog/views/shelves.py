@@ -75,7 +75,7 @@ SHELVES = _by_kind(
         "Add an assembly",
         "assembly",
         "assembly-new",
-        "An assembly is a finished piece of work, such as a tile floor: its labour and its materials. "
+        "An assembly is a finished piece of work, such as a tile floor: its labor and its materials. "
         "Add one, then say what it is made of.",
         lambda: Assembly.objects.annotate(part_count=Count("components")),
     ),
@@ -94,13 +94,13 @@ SHELVES = _by_kind(
     Shelf(
         "operations",
         Operation,
-        "Labour",
+        "Labor",
         "how long each piece of work takes you",
-        "piece of labour",
-        "Add labour",
+        "piece of labor",
+        "Add labor",
         "operation",
         "operation-new",
-        "Add a piece of labour and the hours it takes, such as 9 hours per 1000 sq ft.",
+        "Add a piece of labor and the hours it takes, such as 9 hours per 1000 sq ft.",
         Operation.objects.all,
     ),
     Shelf(

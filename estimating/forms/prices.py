@@ -18,7 +18,7 @@ class PricingForm(forms.ModelForm):
     """Rates, trips, and what the client sees."""
 
     labour_rate = PriceField(label="Cost of an hour")
-    labour_markup = MarkupEntryField(label="On labour")
+    labour_markup = MarkupEntryField(label="On labor")
     material_markup = MarkupEntryField(label="On material")
     equipment_markup = MarkupEntryField(label="On equipment")
     subcontract_markup = MarkupEntryField(label="On subcontracts")

@@ -41,7 +41,7 @@ def test_a_price_left_as_it_was_shows_the_row_again(page: Page) -> None:
 def test_a_list_narrows_while_a_name_is_typed(page: Page) -> None:
     make_operation("Roll walls")
     make_operation("Set tile")
-    page.goto("/catalog/labour/")
+    page.goto("/catalog/labor/")
     page.get_by_role("searchbox").press_sequentially("tile")
     expect(page.get_by_text("Roll walls")).to_have_count(0)
     expect(page.get_by_text("Set tile")).to_be_visible()
@@ -49,7 +49,7 @@ def test_a_list_narrows_while_a_name_is_typed(page: Page) -> None:
 
 def test_hours_and_markups_are_read_back_while_they_are_typed(page: Page) -> None:
     make_firm()
-    page.goto("/catalog/labour/new/")
+    page.goto("/catalog/labor/new/")
     page.get_by_label("Counted in").select_option("sq ft")
     page.get_by_label("Hours it likely takes").press_sequentially("9 hours per 1000 sq ft")
     expect(page.get_by_text("100 sq ft takes 0.9 hours.")).to_be_visible()
@@ -76,7 +76,7 @@ def test_an_assembly_is_tried_while_a_quantity_is_typed(page: Page) -> None:
     make_firm()
     page.goto(f"/catalog/assemblies/{make_painting().pk}/")
     page.get_by_label("Floor, sq ft").press_sequentially("120")
-    expect(page.locator("#trial")).to_contain_text("1.2 hours of labour")
+    expect(page.locator("#trial")).to_contain_text("1.2 hours of labor")
 
 
 def test_no_page_of_the_catalog_is_wider_than_the_screen(page: Page) -> None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from catalog.measures import SHEET_MEASURES
 from catalog.units import NM_PER_FOOT, NM_PER_INCH
-from estimating.sheet_estimate import Sheet, SheetRules, estimate_sheets, fasteners_per_sheet, in_words
+from estimating.sheet_estimate import Sheet, SheetRules, estimate_sheets, fasteners_per_sheet
 
 IN, FT = NM_PER_INCH, NM_PER_FOOT
 BACKER = Sheet(5 * FT, 3 * FT, IN // 2)
@@ -85,7 +85,6 @@ def test_boards_are_cut_along_half_the_perimeter(area_sqft: int, perimeter_ft: i
 def test_filler_is_not_known_without_a_thickness() -> None:
     sheet = Sheet(5 * FT, 3 * FT, 0)
     assert "joint_volume" not in estimate_sheets(Fraction(60), Fraction(32), sheet)
-    assert "joint_volume" not in in_words(Fraction(60), Fraction(32), sheet)
 
 
 @pytest.mark.parametrize("sizes", [(0, FT, 0), (FT, -1, 0), (FT, FT, -1)])
@@ -101,18 +100,6 @@ def test_a_larger_area_never_takes_less(area: Fraction, more: Fraction, perimete
     assert small.keys() == SHEET_MEASURES
     assert all(small[code] <= large[code] for code in SHEET_MEASURES)
     assert small["sheets"] * 15 >= area * Fraction(11, 10)
-
-
-def test_every_rule_is_said_in_words() -> None:
-    words = in_words(Fraction(160 * 128, 144), Fraction(48), BACKER)
-    assert words.keys() == SHEET_MEASURES
-    assert words["sheets"] == (
-        "142.22 sq ft plus 10 % waste, in sheets of 15 sq ft (5' 0\" x 3' 0\"), rounded up to whole sheets."
-    )
-    assert words["fasteners"].startswith(
-        '40 in a 5\' 0" x 3\' 0" sheet, at most 8" apart and 2" from the edge'
-    )
-    assert words["joint_volume"] == '51.85 ft of joints x 1/8" gap x 1/2" thick.'
 
 
 def test_rules_can_be_the_firms_own() -> None:

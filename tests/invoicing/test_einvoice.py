@@ -119,7 +119,7 @@ def test_the_demo_firm_s_invoices_have_no_fault(name: str) -> None:
 FAULTY: list[tuple[Invoice, str]] = [
     (replace(invoice(), number=" "), "needs a number"),
     (replace(invoice(), seller=replace(FIRM, name="")), "firm needs a name"),
-    (replace(invoice(), seller=replace(FIRM, legal_id="")), "licence, registration or company number"),
+    (replace(invoice(), seller=replace(FIRM, legal_id="")), "license, registration or company number"),
     (replace(invoice(), seller=replace(FIRM, tax_id="")), "sales tax permit"),
     (replace(invoice(), buyer=replace(FIRM, address=Address(country="USA"))), "country of two letters"),
     (invoice(site=Address(country="")), "site's address"),
