@@ -91,6 +91,7 @@ class FirmForm(forms.ModelForm):
         labels = {
             "name": "Name of the firm",
             "owner": "Your name",
+            "tax_policy": "Who pays it, and on what",
             "openings": "Doors and windows, when walls are measured",
             "units": "Units",
         }

@@ -61,6 +61,7 @@ class PricingForm(forms.ModelForm):
             "detail": forms.RadioSelect,
             "scope_by": forms.RadioSelect,
         }
+        labels = {"detail": "Prices", "scope_by": "The work described"}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -84,6 +85,7 @@ class JobTaxForm(forms.ModelForm):
         model = Job
         fields = ("tax_policy", "tax_percent")
         widgets = {"tax_policy": forms.RadioSelect}
+        labels = {"tax_policy": "Who pays it, and on what"}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
