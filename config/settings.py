@@ -107,6 +107,7 @@ ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *env_list("BENCHRULE_HOSTS")
 INSTALLED_APPS = [
     "catalog",
     "estimating",
+    "invoicing",
     "djmoney",
     "whitenoise.runserver_nostatic",
     "django.contrib.auth",

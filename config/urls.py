@@ -15,4 +15,5 @@ urlpatterns = [
     *sign_in_urls,
     path("catalog/", include("catalog.urls")),
     path("", include("estimating.urls")),
+    path("", include("invoicing.urls")),
 ]

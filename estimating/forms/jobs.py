@@ -45,6 +45,7 @@ class JobForm(forms.ModelForm):
             "client",
             "name",
             "address",
+            "state",
             "year_built",
             "asked_on",
             "quote_due_on",
@@ -63,7 +64,10 @@ class JobForm(forms.ModelForm):
             "client": "For",
             "closed": "Put away: done or not coming, off the list of Today",
         }
-        help_texts = {"name": "What you call it, such as Kitchen or Upstairs bath."}
+        help_texts = {
+            "name": "What you call it, such as Kitchen or Upstairs bath.",
+            "state": "For cautions about deposits and bills; they never change a number.",
+        }
         error_messages = {
             "name": {"required": "Type what you call the job."},
             "address": {"required": "Type where the work is."},

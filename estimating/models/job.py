@@ -8,6 +8,7 @@ from django.db import models
 from django.urls import reverse
 
 from catalog.models import TaxPolicy
+from catalog.us_states import STATES
 from estimating.geometry import Column, Footprint, Leg, RoomPlan
 from estimating.geometry import Opening as PlannedOpening
 
@@ -41,6 +42,7 @@ class Job(models.Model):
     client = models.ForeignKey(Client, models.PROTECT, related_name="jobs")
     name = models.CharField("job", max_length=120)
     address = models.TextField("address of the work", max_length=400)
+    state = models.CharField("state of the work", max_length=2, choices=STATES, blank=True)
     year_built = models.PositiveSmallIntegerField(
         null=True, blank=True, validators=[MinValueValidator(1600), MaxValueValidator(2100)]
     )

@@ -1,0 +1,209 @@
+"""The plan of payments of a job: its milestones, where signed changes went, and what he expects to pay out.
+
+Amounts are before sales tax. What a milestone comes to isn't kept: invoicing/plans.py works it out from
+what was signed, so that the plan can't drift from the contract sum.
+"""
+
+from decimal import Decimal
+from fractions import Fraction
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from djmoney.models.fields import MoneyField
+
+from catalog.phases import Phase
+from estimating.models import ChangeOrder, Document, Job
+from invoicing.milestones import Term
+
+MOST_MILESTONES = 20
+PERCENT = [MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))]
+
+
+class ChangesGo(models.TextChoices):
+    """Where the money of a signed change goes in the plan."""
+
+    OWN = "own", "A line of its own"
+    SPREAD = "spread", "Spread over the milestones that are still to be billed"
+    LAST = "last", "With the last milestone"
+
+
+class PaymentPlan(models.Model):
+    """How a job is paid. `deposit` is asked for before the work and taken off later bills; a deposit that
+    is simply first in line is a milestone with `is_deposit`."""
+
+    job = models.OneToOneField(Job, models.CASCADE, related_name="payment_plan")
+    retainage_percent = models.DecimalField(
+        "held back from each bill, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
+    )
+    deposit = MoneyField("deposit taken off later bills", max_digits=12, decimal_places=2, default=0)
+    changes_go = models.CharField("signed changes", max_length=6, choices=ChangesGo, default=ChangesGo.OWN)
+    special_order = MoneyField(
+        "cost of material on special order", max_digits=12, decimal_places=2, default=0
+    )
+    starts_on = models.DateField("work begins on", null=True, blank=True)
+    pays_after_days = models.PositiveSmallIntegerField("days until the client pays a bill", default=0)
+
+    def __str__(self) -> str:
+        return f"Plan of payments for {self.job}"
+
+    @property
+    def retainage(self) -> Fraction:
+        """The share held back, such as 1/20."""
+        return Fraction(self.retainage_percent) / 100
+
+
+class Milestone(models.Model):
+    """One milestone: a share of the contract sum in percent, an amount, or (neither) the balance.
+
+    `change` is the signed change order that this line was made for. `reached_on` is the day on which its
+    condition was seen to be met.
+    """
+
+    plan = models.ForeignKey(PaymentPlan, models.CASCADE, related_name="milestones")
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(max_length=80)
+    condition = models.CharField("due when anyone can see that", max_length=300)
+    not_covered = models.CharField("what it does not cover", max_length=300, blank=True)
+    share_percent = models.DecimalField(
+        "share, %", max_digits=7, decimal_places=4, null=True, blank=True, validators=PERCENT
+    )
+    amount = MoneyField(max_digits=12, decimal_places=2, null=True, blank=True, default=None)
+    is_deposit = models.BooleanField("asked for before the work begins", default=False)
+    expected_on = models.DateField("expected on", null=True, blank=True)
+    reached_on = models.DateField("reached on", null=True, blank=True)
+    change = models.OneToOneField(Document, models.PROTECT, related_name="own_milestone", null=True)
+
+    class Meta:
+        ordering = ["plan", "position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def key(self) -> str:
+        """How the pure rules and the lines of bills name it."""
+        return f"{self.pk}"
+
+    def term(self) -> Term:
+        """What was agreed of it, for the pure rules."""
+        share = None if self.share_percent is None else Fraction(self.share_percent) / 100
+        amount = None if self.amount is None else self.amount.amount
+        return Term(self.key, self.name, self.condition, share, amount, self.is_deposit)
+
+
+class MilestonePhoto(models.Model):
+    """A photo that shows the condition met, drawn anew so that it holds nothing but the picture."""
+
+    milestone = models.ForeignKey(Milestone, models.CASCADE, related_name="photos")
+    content = models.BinaryField()
+    sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["milestone", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["milestone", "sha256"], name="a_milestone_photo_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"Photo of {self.milestone}"
+
+
+class PlannedChange(models.Model):
+    """Where one change is to go once it is signed, where that differs from the plan's own way."""
+
+    change = models.OneToOneField(ChangeOrder, models.CASCADE, related_name="planned")
+    goes = models.CharField("its money goes to", max_length=6, choices=ChangesGo)
+
+    def __str__(self) -> str:
+        return f"{self.change}: {self.get_goes_display()}"
+
+
+class PlacedPart(models.Model):
+    """The part of a signed change that is billed with one milestone, kept as it was placed. `by_measure` is
+    the part of the change that is billed by hours and receipts; `amount` is then its limit."""
+
+    document = models.ForeignKey(Document, models.PROTECT, related_name="placed_parts")
+    by_measure = models.BooleanField(default=False)
+    milestone = models.ForeignKey(Milestone, models.PROTECT, related_name="placed_parts")
+    amount = MoneyField(max_digits=12, decimal_places=2)
+    taxable = MoneyField(max_digits=12, decimal_places=2, default=0)
+
+    class Meta:
+        ordering = ["document", "by_measure", "milestone__position", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["document", "by_measure", "milestone"], name="one_part_of_a_change_in_a_milestone"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.amount} of {self.document} with {self.milestone}"
+
+
+class FinishedWork(models.Model):
+    """A line of signed work that is finished: `key` is its key in the document's basis."""
+
+    document = models.ForeignKey(Document, models.PROTECT, related_name="finished_work")
+    key = models.CharField(max_length=40)
+    finished_on = models.DateField()
+
+    class Meta:
+        ordering = ["document", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["document", "key"], name="finished_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.key} of {self.document}"
+
+
+class PlannedCost(models.Model):
+    """Money that he expects to pay out on a day, such as a supplier's deposit. With a phase it is part of
+    what the estimate has that phase buy, and is taken off there."""
+
+    plan = models.ForeignKey(PaymentPlan, models.CASCADE, related_name="costs")
+    says = models.CharField("what for", max_length=80)
+    amount = MoneyField(max_digits=12, decimal_places=2)
+    on = models.DateField("on")
+    phase = models.CharField("part of what is bought to", max_length=10, choices=Phase, blank=True)
+
+    class Meta:
+        ordering = ["plan", "on", "pk"]
+
+    def __str__(self) -> str:
+        return self.says
+
+
+class Pattern(models.Model):
+    """A plan kept to be used again."""
+
+    name = models.CharField(max_length=80, unique=True)
+    retainage_percent = models.DecimalField(max_digits=5, decimal_places=2, default=0, validators=PERCENT)
+    changes_go = models.CharField(max_length=6, choices=ChangesGo, default=ChangesGo.OWN)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PatternStep(models.Model):
+    """A milestone of a pattern: a share, an amount, or the balance."""
+
+    pattern = models.ForeignKey(Pattern, models.CASCADE, related_name="steps")
+    position = models.PositiveSmallIntegerField(default=0)
+    name = models.CharField(max_length=80)
+    condition = models.CharField(max_length=300)
+    not_covered = models.CharField(max_length=300, blank=True)
+    share_percent = models.DecimalField(
+        max_digits=7, decimal_places=4, null=True, blank=True, validators=PERCENT
+    )
+    amount = MoneyField(max_digits=12, decimal_places=2, null=True, blank=True, default=None)
+    is_deposit = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["pattern", "position", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
