@@ -13,7 +13,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 from estimating.models import Acceptance, Document, DocumentEvent, Scan, SignedCopy
 
-GUARDED: tuple[type[models.Model], ...] = (Document, DocumentEvent, Acceptance, Scan, SignedCopy)
+GUARDED: list[type[models.Model]] = [Document, DocumentEvent, Acceptance, Scan, SignedCopy]
 REFUSAL = "What was issued stays as it is: it can be neither changed nor deleted."
 
 _POSTGRESQL_FUNCTION = f"""
@@ -22,6 +22,11 @@ BEGIN
   RAISE EXCEPTION '{REFUSAL}' USING ERRCODE = 'integrity_constraint_violation';
 END $$
 """
+
+
+def guard(*tables: type[models.Model]) -> None:
+    """Guard further tables too, those of the app above: its `ready` calls this."""
+    GUARDED.extend(table for table in tables if table not in GUARDED)
 
 
 def put_up(connection: BaseDatabaseWrapper) -> None:
