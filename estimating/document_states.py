@@ -101,4 +101,6 @@ def event_in_words(event: str, data: Mapping[str, Any]) -> str:
         return bare
     if data.get("by") == "receipt":
         with_detail = "signed copy sent to"
+    if data.get("by") == "reminder":
+        with_detail = f"{data['step'].lower()} sent to"
     return f"{with_detail} {format_price(Decimal(detail)) if key == 'total' else detail}"

@@ -91,6 +91,13 @@ def send_answer(document: Document, text: str, firm: Firm) -> list[str]:
     return addresses
 
 
+def send_letter(document: Document, subject: str, text: str, to: str, firm: Firm) -> None:
+    """A letter about a paper, with the paper itself. Raises MailFailed and Damaged."""
+    if not document.pdf_is_whole():
+        raise Damaged(f"The PDF of {document} is no longer the one that was issued. Nothing was sent.")
+    _send(subject, text, to, firm, [_attached(f"{document.kind} {document.number}", document)])
+
+
 def _of(link: ClientLink) -> dict[str, str]:
     return {"name": link.name, "link": link.secret_sha256}
 
