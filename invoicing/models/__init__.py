@@ -1,5 +1,7 @@
 """From a signed price to money in the bank."""
 
+from invoicing.models.late import MoneyRules, NoticeRule, Reminder, WorkDays
+from invoicing.models.payment import Payment, PaymentFor
 from invoicing.models.plan import (
     FinishedWork,
     Milestone,
@@ -16,10 +18,16 @@ __all__ = [
     "FinishedWork",
     "Milestone",
     "MilestonePhoto",
+    "MoneyRules",
+    "NoticeRule",
     "Pattern",
     "PatternStep",
+    "Payment",
+    "PaymentFor",
     "PaymentPlan",
     "PlacedPart",
     "PlannedChange",
     "PlannedCost",
+    "Reminder",
+    "WorkDays",
 ]

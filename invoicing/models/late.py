@@ -1,0 +1,104 @@
+"""How the firm reminds, what it reminded of, and dates that count from the work."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from estimating.models import Document, Job
+from invoicing.late import NoticeRule as Notice
+from invoicing.late import Step
+
+
+class MoneyRules(models.Model):
+    """The firm's spacing of reminders, in days after the due date, and the late charge its contracts state.
+
+    A yearly percentage of 0: its contracts state none.
+    """
+
+    reminder_days = models.PositiveSmallIntegerField("days to the reminder", default=3)
+    second_days = models.PositiveSmallIntegerField("days to the second reminder", default=10)
+    demand_days = models.PositiveSmallIntegerField("days to the formal demand", default=30)
+    late_percent = models.DecimalField(
+        "late charge that your contracts state, % a year",
+        max_digits=5,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_set_of_money_rules")]
+
+    def __str__(self) -> str:
+        return "Rules for money that is late"
+
+    @classmethod
+    def current(cls) -> "MoneyRules":
+        """The firm's rules, the first time with our own spacing. This costs a query."""
+        return cls.objects.filter(pk=1).first() or cls(pk=1)
+
+    def steps(self) -> tuple[Step, ...]:
+        days = (self.reminder_days, self.second_days, self.demand_days)
+        return tuple(Step(name, after) for name, after in zip(Reminder.Step.values, days, strict=True))
+
+
+class NoticeRule(models.Model):
+    """A deadline of the firm's state, as for a lien notice, that the owner looked up and confirmed."""
+
+    class From(models.TextChoices):
+        FIRST = "first", "The first day of work"
+        LAST = "last", "The last day of work"
+
+    name = models.CharField("what has to be done", max_length=120)
+    days = models.PositiveSmallIntegerField(
+        "within how many calendar days", validators=[MinValueValidator(1), MaxValueValidator(1000)]
+    )
+    counted_from = models.CharField("counted from", max_length=5, choices=From)
+    citation = models.CharField("where the law says so", max_length=200)
+    confirmed_on = models.DateField()
+
+    class Meta:
+        ordering = ["days", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def as_rule(self) -> Notice:
+        return Notice(self.name, self.days, self.counted_from == self.From.FIRST, self.citation)
+
+
+class WorkDays(models.Model):
+    """The first and last day of work on a job, from which the state counts."""
+
+    job = models.OneToOneField(Job, models.CASCADE, related_name="+")
+    first = models.DateField("first day of work", null=True, blank=True)
+    last = models.DateField("last day of work", null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.job}: {self.first} to {self.last}"
+
+
+class Reminder(models.Model):
+    """A letter that went out about an invoice, word for word. Guarded as issued papers are."""
+
+    class Step(models.TextChoices):
+        FIRST = "Reminder", "Reminder"
+        SECOND = "Second reminder", "Second reminder"
+        DEMAND = "Formal demand", "Formal demand"
+
+    invoice = models.ForeignKey(Document, models.PROTECT, related_name="+")
+    step = models.CharField(max_length=15, choices=Step)
+    open = models.DecimalField(max_digits=14, decimal_places=2, validators=[MinValueValidator(Decimal(0))])
+    to = models.CharField(max_length=254)
+    text = models.TextField()
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["at", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["invoice", "step"], name="a_step_is_taken_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.step} for {self.invoice}"

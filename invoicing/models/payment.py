@@ -1,0 +1,87 @@
+"""Money that came in, came back or was paid out. The database refuses to change or delete these rows: a
+mistake is taken back by a row of its own.
+"""
+
+from decimal import Decimal
+
+from django.db import models
+from django.urls import reverse
+from djmoney.models.fields import MoneyField
+
+from estimating.models import Client, Document, Job
+
+
+class Payment(models.Model):
+    """One movement of money on a client's account.
+
+    `of` is the payment that a RETURN takes back, whole. `once` comes with the form, so that a double tap
+    makes one row. `place` is the firm's last event when the row was made: entries of one day keep the order
+    in which they came.
+    """
+
+    class Kind(models.TextChoices):
+        PAYMENT = "payment", "Payment"
+        RETURN = "return", "Payment taken back"
+        REFUND = "refund", "Refund"
+
+    class Method(models.TextChoices):
+        CHECK = "check", "Check"
+        CASH = "cash", "Cash"
+        CARD = "card", "Card"
+        TRANSFER = "transfer", "Bank transfer"
+        OTHER = "other", "Other"
+
+    class Why(models.TextChoices):
+        BANK = "bank", "The bank returned it"
+        MISTAKE = "mistake", "I entered it wrong"
+
+    client = models.ForeignKey(Client, models.PROTECT, related_name="+")
+    job = models.ForeignKey(Job, models.PROTECT, related_name="+", null=True)
+    kind = models.CharField(max_length=7, choices=Kind, default=Kind.PAYMENT)
+    on = models.DateField("date")
+    amount = MoneyField(max_digits=14, decimal_places=2)
+    method = models.CharField("how", max_length=8, choices=Method)
+    reference = models.CharField("check or reference number", max_length=60, blank=True)
+    note = models.CharField("note", max_length=200, blank=True)
+    why = models.CharField(max_length=7, choices=Why, blank=True)
+    of = models.OneToOneField("self", models.PROTECT, related_name="taken_back", null=True)
+    place = models.PositiveBigIntegerField()
+    once = models.CharField(max_length=64, unique=True)
+    entered_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["-on", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(amount__gt=Decimal(0)), name="money_that_moved"),
+            models.CheckConstraint(
+                condition=models.Q(kind="return", of__isnull=False)
+                | (~models.Q(kind="return") & models.Q(of=None)),
+                name="a_return_names_its_payment",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.pk}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("payment", args=[self.pk])
+
+    def how(self) -> str:
+        """ "Check 1042" """
+        return f"{self.get_method_display()} {self.reference}".strip()
+
+
+class PaymentFor(models.Model):
+    """An invoice that a payment is for. Rows in their order; none: the oldest first."""
+
+    payment = models.ForeignKey(Payment, models.PROTECT, related_name="meant_for")
+    invoice = models.ForeignKey(Document, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["payment", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["payment", "invoice"], name="a_payment_names_an_invoice_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.payment} for {self.invoice}"
