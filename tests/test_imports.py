@@ -30,6 +30,7 @@ PURE = [
     "estimating.basis",
     "estimating.buying",
     "estimating.board_layouts",
+    "estimating.cancellation",
     "estimating.cautions",
     "estimating.change_pricing",
     "estimating.change_rules",
@@ -76,7 +77,7 @@ PURE = [
     "invoicing.statements",
     "invoicing.time_and_material",
 ]
-VALUE_LIBRARIES = {"pint"}
+VALUE_LIBRARIES = {"holidays", "pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}
 
 

@@ -1,0 +1,101 @@
+"""The client's right to cancel what was signed away from the firm's own place, by the federal rule on
+cooling off, 16 CFR part 429: whether it applies, to which day, and the notice that says so.
+
+429.0(a) and 429.1(a) were read in the Electronic Code of Federal Regulations as of 2021-02-25
+(https://www.ecfr.gov/cgi-bin/text-idx?mc=true&node=pt16.1.429&rgn=div5), 429.1(b) as far as its first lines
+there and whole in copies of the form, 429.0(f) in another's quotation, all on 2026-11-25; 429.1(c), (f) and
+(g) are from memory. States have rules of their own, some with more days: check your local law.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+from holidays.countries import UnitedStates
+
+HOME, ELSEWHERE, OURS = "home", "elsewhere", "ours"
+
+# The least price at which the right applies, 429.0(a).
+LEAST = {HOME: Decimal(25), ELSEWHERE: Decimal(130)}
+DAYS_TO_CANCEL = 3
+DAYS_TO_REFUND = 10
+
+CITATION = "16 CFR part 429"
+STATEMENT = (
+    "You, the buyer, may cancel this transaction at any time prior to midnight of the third business day "
+    "after the date of this transaction. See the attached notice of cancellation form for an explanation "
+    "of this right."
+)
+CAPTION = "Notice of Cancellation"
+NOTICE = (
+    "You may CANCEL this transaction, without any Penalty or Obligation, within THREE BUSINESS DAYS from the "
+    "above date.",
+    "If you cancel, any property traded in, any payments made by you under the contract or sale, and any "
+    "negotiable instrument executed by you will be returned within TEN BUSINESS DAYS following receipt by "
+    "the seller of your cancellation notice, and any security interest arising out of the transaction will "
+    "be cancelled.",
+    "If you cancel, you must make available to the seller at your residence, in substantially as good "
+    "condition as when received, any goods delivered to you under this contract or sale, or you may, if you "
+    "wish, comply with the instructions of the seller regarding the return shipment of the goods at the "
+    "seller's expense and risk.",
+    "If you do make the goods available to the seller and the seller does not pick them up within 20 days "
+    "of the date of your Notice of Cancellation, you may retain or dispose of the goods without any further "
+    "obligation. If you fail to make the goods available to the seller, or if you agree to return the goods "
+    "to the seller and fail to do so, then you remain liable for performance of all obligations under the "
+    "contract.",
+)
+ADDRESS_MISSING = (
+    "It is to be signed where the client may cancel, so the notice of cancellation must name your address: "
+    "type it on the Firm page."
+)
+
+
+def may_cancel(place: str, price: Decimal) -> bool:
+    """Whether what is signed at this place for this price can be canceled, 429.0(a)."""
+    return place in LEAST and price >= LEAST[place]
+
+
+def is_business_day(day: date) -> bool:
+    """Any day but Sundays and federal holidays, 429.0(f); Saturdays count.
+
+    The rule says "any federal holiday" and then names ten as examples; Juneteenth, a federal holiday since
+    2021, is left out of the business days with them. So is the day on which one is observed: 429.1(c) asks
+    for a day "not earlier than the third business day", so that a later one is never wrong.
+    """
+    return day.weekday() != 6 and day not in UnitedStates(years=day.year)
+
+
+def business_days_after(day: date, days: int) -> date:
+    """The day that is so many business days after a day, which itself doesn't count."""
+    while days:
+        day += timedelta(days=1)
+        days -= is_business_day(day)
+    return day
+
+
+def cancel_by(signed_on: date) -> date:
+    """The day at whose midnight the right to cancel ends, 429.1(a)."""
+    return business_days_after(signed_on, DAYS_TO_CANCEL)
+
+
+def refund_by(canceled_on: date) -> date:
+    """The last day on which what was paid goes back, 429.1(b) and (g)."""
+    return business_days_after(canceled_on, DAYS_TO_REFUND)
+
+
+def notice_on_paper(
+    place: str, firm: Mapping[str, Any], total: str, options: Sequence[Mapping[str, Any]]
+) -> dict[str, Any]:
+    """What an estimate says of the right to cancel; empty where it can't come to enough. `firm`, `total`
+    and `options` are those of its snapshot."""
+    most = Decimal(total) + sum((Decimal(each["price"]) for each in options), Decimal(0))
+    if not may_cancel(place, most):
+        return {}
+    return {
+        "statement": STATEMENT,
+        "caption": CAPTION,
+        "paragraphs": list(NOTICE),
+        "seller": firm["name"],
+        "address": ", ".join(firm["address"]),
+    }
