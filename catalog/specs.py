@@ -131,6 +131,8 @@ def _materials() -> dict[int, MaterialSpec]:
             caution=row.caution,
             offers=tuple(offers[row.pk]),
             sheet=_sheet(row),
+            stick=row.sold_in_sticks,
+            stick_width_nm=row.stick_width_nm,
         )
         for row in Material.objects.all()
     }

@@ -15,8 +15,9 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     for name, must, may in (
         ("file", "trade note", "cautions materials operations assemblies bundles"),
         ("cautions", "code text", ""),
-        ("materials", "code name unit source", "kind taxable caution cautions note sheet packages"),
+        ("materials", "code name unit source", "kind taxable caution cautions note sheet stick packages"),
         ("sheet", "length width", "thickness"),
+        ("stick", "", "width"),
         ("packages", "name holds price supplier priced_on", ""),
         ("operations", "code name unit low hours high source", "set_up_hours wait_hours"),
         (
@@ -38,9 +39,13 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
 _LISTS = ("packages", "components", "companions", "after", "cautions", *KINDS)
 _CODES = ("assemblies", "cautions")  # where an entry lists codes
 _IN_WORDS = {bool: "true or false", int: "a whole number", dict: "named values in braces", list: "a list"}
-_TYPES: Mapping[str, type] = {"taxable": bool, "times": int, "inputs": dict, "sheet": dict} | dict.fromkeys(
-    _LISTS, list
-)
+_TYPES: Mapping[str, type] = {
+    "taxable": bool,
+    "times": int,
+    "inputs": dict,
+    "sheet": dict,
+    "stick": dict,
+} | dict.fromkeys(_LISTS, list)
 
 
 class UnfitCatalog(ValueError):
@@ -104,8 +109,9 @@ def _faults_within(kind: str, item: Any) -> Iterator[str]:
     for key in _CODES:
         if not all(isinstance(each, str) for each in item.get(key, [])):
             faults.append(f"{key} must be a list of codes.")
-    if "sheet" in item:
-        faults += _faults("sheet", item["sheet"])
+    for part in ("sheet", "stick"):
+        if part in item:
+            faults += _faults(part, item[part])
     yield from faults or _repeats(item)
 
 

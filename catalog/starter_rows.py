@@ -74,18 +74,28 @@ class StarterRows:
             )
             for side, typed in data.get("sheet", {}).items()
         }
+        unit = self._read(entry.where, canonical_unit, data["unit"]) or ""
+        if "stick" in data and unit != "ft":
+            self._fault(entry.where, f"it comes in sticks, which are cut by the ft, not by the {unit}.")
         given = {key: data[key] for key in ("kind", "taxable", "note") if key in data}
         return self._row(
             entry.where,
             Material,
             code=entry.code,
             name=data["name"],
-            unit=self._read(entry.where, canonical_unit, data["unit"]) or "",
+            unit=unit,
             source=data["source"],
             caution=self._caution(entry),
+            sold_in_sticks="stick" in data,
+            stick_width_nm=self._stick_width(entry),
             **sheet,
             **given,
         )
+
+    def _stick_width(self, entry: Entry) -> int | None:
+        """What a mitre across a stick adds; None where the file doesn't say."""
+        typed = entry.data.get("stick", {}).get("width")
+        return self._read(f"{entry.where}: stick width", parse_length, typed) if typed else None
 
     def _sold_in(self, entry: Entry) -> dict[str, list[Any]]:
         packages = []

@@ -13,7 +13,7 @@ from estimating.chosen_work import NO_MONEY, ZERO, Taken
 from estimating.room_plan import RoomPlan
 from estimating.stick_buying import StickUse, buy_for_pieces
 from estimating.stick_pieces import CannotCut
-from estimating.sticks import CutList
+from estimating.sticks import CutList, why
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,19 @@ class MaterialLine:
     cuts: CutList | None = None
     by_length: Purchase | None = None
     not_cut: str = ""
+
+    @property
+    def differs(self) -> bool:
+        """Whether its cut list buys other sticks than length alone."""
+        return bool(self.cuts and self.purchase and self.by_length) and (
+            self.purchase.counts != self.by_length.counts
+        )
+
+    def why_sticks(self, metric: bool = False) -> str:
+        """Why these sticks are bought, in a sentence; empty for what isn't sold in sticks."""
+        if self.cuts and self.by_length:
+            return why(self.cuts, self.by_length, metric)
+        return f"Bought by length. {self.not_cut}" if self.not_cut else ""
 
 
 def buy(taken: Sequence[Taken], plans: Mapping[str, RoomPlan]) -> list[MaterialLine]:

@@ -20,13 +20,21 @@ from estimating.layout_words import (
     sheet_in_words,
 )
 from estimating.snapshot import WorkedOut, lines_of, party
-from estimating.sticks import why
 from estimating.takeoff import Taken
 from estimating.wording import Party
 
-CAUTIONS = (
+OF_BOARDS = (
     "Cutting board or tile makes silica dust. Score and snap it, cut it wet, or use a shrouded saw with"
     " extraction; wear a respirator where these aren't enough (29 CFR 1926.1153).",
+)
+OF_STICKS = (
+    "At the miter saw leave the guard on (29 CFR 1926.300(b); from memory). Keep both hands well off the"
+    " blade's path, clamp what is too short to hold, and reach in only once the blade stands still (common"
+    " practice).",
+    "Sawing wood and its boards makes fine dust: draw it off at the saw or wear a fitting mask (29 CFR"
+    " 1910.134; from memory).",
+)
+OF_ALL = (
     "Wear eye and ear protection at the saw (29 CFR 1926.102 and 1926.101).",
     "Measure again before you cut: walls are seldom as square as a drawing. Local code and the maker's"
     " instructions come before this sheet.",
@@ -62,6 +70,7 @@ def cut_sheet_snapshot(head: SheetHead, draft: WorkedOut, key: str) -> dict[str,
     """The cut sheet of one work item: every surface drawn, its pieces and cuts, sticks with their cuts."""
     taken = _taken(draft, key)
     boards = [each for each in taken.boards.values() if each.laid]
+    sticks = cut_lists(draft, key, head.metric)
     return {
         "kind": "cut_sheet",
         "paper": head.paper,
@@ -82,8 +91,8 @@ def cut_sheet_snapshot(head: SheetHead, draft: WorkedOut, key: str) -> dict[str,
             }
             for number, each in enumerate(boards)
         ],
-        "sticks": cut_lists(draft, key, head.metric),
-        "cautions": list(CAUTIONS),
+        "sticks": sticks,
+        "cautions": [*(OF_BOARDS if boards else ()), *(OF_STICKS if sticks else ()), *OF_ALL],
     }
 
 
@@ -134,9 +143,9 @@ def cut_lists(draft: WorkedOut, key: str, metric: bool = False) -> list[dict[str
     return [
         {
             "name": line.material.name,
-            "why": f"{why(line.cuts, line.by_length, metric)}".rstrip(".") + ".",
+            "why": line.why_sticks(metric),
             "rows": [stick.in_words(metric) for stick in line.cuts.sticks],
         }
         for line in draft.take_off.materials
-        if key in line.by_work and line.cuts and line.by_length
+        if key in line.by_work and line.cuts
     ]

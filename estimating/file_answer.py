@@ -108,6 +108,8 @@ def _material(line: MaterialLine, metric: bool) -> dict[str, Any]:
         ],
         "bought": format_quantity(purchase.bought, unit, metric) if purchase else None,
         "left_over": format_quantity(purchase.left_over, unit, metric) if purchase else None,
+        "sticks": [stick.in_words(metric) for stick in line.cuts.sticks] if line.cuts else [],
+        "why": line.why_sticks(metric),
         "cost": money(purchase.cost) if purchase else None,
         "cost_by_work": {key: money(cost) for key, cost in line.cost_by_work.items()},
         "problem": line.problem,

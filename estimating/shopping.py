@@ -132,6 +132,7 @@ def _row(
         "kind": _KINDS.get(line.material.kind, ""),
         "required": _amount(line.required, line, head),
         "left_over": _left_over(line, head),
+        "why": line.why_sticks(head.metric) if line.differs else "",
         "elsewhere": "the rest comes from elsewhere" if _in_part(line, counts) else "",
         "packages": [
             {

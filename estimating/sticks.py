@@ -8,7 +8,7 @@ from functools import lru_cache
 from math import gcd, lcm
 
 from catalog.packaging import Purchase
-from catalog.units import NM_PER_FOOT, format_length
+from catalog.units import NM_PER_FOOT, format_length, format_quantity
 from estimating.stick_cutting import Cheapest, cheapest
 from estimating.stick_pieces import USUAL, CannotCut, Piece, StickRules, in_parts
 from estimating.stick_worth import Cutting
@@ -97,15 +97,16 @@ def cut(pieces: tuple[Piece, ...], sticks: tuple[Stick, ...], rules: StickRules 
 
 
 def why(cuts: CutList, by_length: Purchase, metric: bool = False) -> str:
-    """Why the cut list buys what it does, beside the sticks that length alone asks for."""
+    """Why the cut list buys what it does, beside the sticks that length alone, in feet, asks for."""
     plain, count = by_length.package_count, cuts.count
+    asked = f"{format_quantity(by_length.required, 'ft', metric)} is {_sticks(plain)} by length"
     if _bought(cuts) == Counter({offer.size: number for offer, number in by_length.counts}):
-        words = f"{_sticks(count)}, by length and by cut list alike"
+        words = f"{asked} and by cut list alike"
     elif count > plain:
-        words = f"{_sticks(plain)} by length, {count} by cut list, because {_too_short(cuts, metric)}"
+        words = f"{asked} and {count} by cut list, because {_too_short(cuts, metric)}"
     else:
         words = (
-            f"{_sticks(plain)} by length, {count} by cut list, because the pieces come to"
+            f"{asked} and {count} by cut list, because the pieces come to"
             f" {format_length(cuts.pieces_nm, metric)} as they are cut, and these sticks yield them for less"
         )
     unsure = "" if cuts.proven else " There may be a cheaper way: the search for it was cut short."

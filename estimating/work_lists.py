@@ -59,6 +59,7 @@ class ToBuy:
     packages: str
     left_over: str
     cost: Decimal | None
+    why: str = ""  # of sticks, why these are bought
 
 
 @dataclass(frozen=True)
@@ -127,6 +128,7 @@ def to_buy(line: MaterialLine, metric: bool = False) -> ToBuy:
         packages=packages_in_words(purchase, unit, metric) if purchase else "no price yet",
         left_over=format_quantity(purchase.left_over, unit, metric) if purchase else "",
         cost=purchase.cost if purchase else None,
+        why=line.why_sticks(metric),
     )
 
 

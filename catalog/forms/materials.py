@@ -27,6 +27,12 @@ class MaterialForm(NamedForm):
     )
     sheet_width_nm = LengthField(label="Sheet width", required=False)
     thickness_nm = LengthField(label="Thickness", required=False, bare="in")
+    stick_width_nm = LengthField(
+        label="Width of a stick",
+        required=False,
+        bare="in",
+        help_text="What a miter across it adds to the longer side: the width of casing or crown.",
+    )
 
     class Meta:
         model = Material
@@ -38,12 +44,15 @@ class MaterialForm(NamedForm):
             "sheet_length_nm",
             "sheet_width_nm",
             "thickness_nm",
+            "sold_in_sticks",
+            "stick_width_nm",
             "caution",
             "note",
             "source",
         )
         widgets = {"caution": SHORT, "note": SHORT, "source": SHORT}
         help_texts = {
+            "sold_in_sticks": "Each package is one stick of that length; bought by a cut list.",
             "caution": "Printed with the work that uses it, such as what to wear when cutting it.",
             "source": "Such as the label, the maker's data sheet, or common practice.",
         }
@@ -54,6 +63,7 @@ class MaterialForm(NamedForm):
             self.fields["sheet_length_nm"].use_metric()
             self.fields["sheet_width_nm"].use_metric()
             self.fields["thickness_nm"].use_metric("mm")
+            self.fields["stick_width_nm"].use_metric("mm")
 
     def clean_unit(self) -> str:
         unit = self.cleaned_data["unit"]
@@ -70,9 +80,11 @@ class MaterialForm(NamedForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        for name in ("sheet_length_nm", "sheet_width_nm", "thickness_nm"):
+        for name in ("sheet_length_nm", "sheet_width_nm", "thickness_nm", "stick_width_nm"):
             if name in cleaned:
                 cleaned[name] = self._as_kept(name)
+        if cleaned.get("sold_in_sticks") and cleaned.get("unit", "ft") != "ft":
+            self.add_error("sold_in_sticks", "Sticks are cut by the foot: choose feet (ft) as its unit.")
         length, width = cleaned.get("sheet_length_nm"), cleaned.get("sheet_width_nm")
         if (
             "sheet_length_nm" in cleaned

@@ -47,6 +47,8 @@ class Material(models.Model):
     sheet_length_nm = models.BigIntegerField("sheet length", null=True, blank=True)
     sheet_width_nm = models.BigIntegerField("sheet width", null=True, blank=True)
     thickness_nm = models.BigIntegerField("thickness", null=True, blank=True)
+    sold_in_sticks = models.BooleanField("sold in sticks", default=False)
+    stick_width_nm = models.BigIntegerField("width of a stick", null=True, blank=True)
     retired = models.BooleanField(default=False)
     shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
 
@@ -59,6 +61,10 @@ class Material(models.Model):
                 condition=models.Q(sheet_length_nm__isnull=True, sheet_width_nm__isnull=True)
                 | models.Q(sheet_length_nm__gt=0, sheet_width_nm__gt=0),
                 name="sheet_has_length_and_width",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(stick_width_nm__isnull=True) | models.Q(stick_width_nm__gt=0),
+                name="stick_has_width",
             ),
         ]
 

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Firm, Material, Package, Supplier
+from catalog.specs import CatalogSpecs
 from catalog.units import NM_PER_INCH, parse_length
 from tests.factories import add_component, make_assembly, make_firm, make_material
 
@@ -232,3 +233,20 @@ def test_a_price_of_today_is_fresh_and_one_never_dated_is_not(signed_in: Client)
     assert "stale" not in signed_in.get(row).content.decode()
     Package.objects.update(priced_on=None)
     assert "no date on this price" in signed_in.get(row).content.decode()
+
+
+def test_what_comes_in_sticks_is_marked_with_its_width_and_the_page_says_so(signed_in: Client) -> None:
+    sticks = {"name": "Casing", "unit": "ft", "sold_in_sticks": "on", "stick_width_nm": "2-1/4"}
+    send(signed_in, "material-new", **MATERIAL | sticks)
+    casing = Material.objects.get()
+    assert (casing.sold_in_sticks, casing.stick_width_nm * 4) == (True, 9 * NM_PER_INCH)
+    page = signed_in.get(reverse("material", args=[casing.pk])).content.decode()
+    assert "In sticks 2-1/4&quot; wide, bought by a cut list" in page
+    spec = CatalogSpecs(Firm.current()).materials[casing.pk]
+    assert (spec.stick, spec.stick_width_nm) == (True, casing.stick_width_nm)
+
+
+def test_sticks_are_cut_by_the_foot_and_nothing_else(signed_in: Client) -> None:
+    answer = send(signed_in, "material-new", **MATERIAL | {"unit": "each", "sold_in_sticks": "on"})
+    assert refused(answer, "sold_in_sticks") == "Sticks are cut by the foot: choose feet (ft) as its unit."
+    assert not Material.objects.exists()

@@ -87,6 +87,9 @@ FAULTS = [
     (put("materials 0 taxable", "yes"), "paint.json: paint: taxable must be true or false."),
     (put("materials 0 colour", "red"), "paint.json: paint: colour isn't read in materials"),
     (put("materials 0 sheet", {"length": "8'"}), "paint.json: paint: width is missing from sheet."),
+    (put("materials 0 stick", {}), "paint.json: paint: it comes in sticks, which are cut by the ft, not by"),
+    (put("materials 0 stick", "8'"), "paint.json: paint: stick must be named values in braces."),
+    (put("materials 0 stick", {"width": "2 cubits"}), "paint.json: paint: stick width: 2"),
     (
         put("materials 0 sheet", {"length": "8'", "width": "4 cubits"}),
         "paint.json: paint: sheet width: 4",

@@ -15,7 +15,7 @@ from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
 from catalog.markup import Markup
-from catalog.models import Firm
+from catalog.models import Firm, Material
 from catalog.specs import CatalogSpecs
 from catalog.starter_catalog import load
 from catalog.units import parse_length
@@ -82,13 +82,21 @@ def allowances(data: dict[str, Any]) -> list[AllowanceInput]:
 
 
 @pytest.fixture(scope="module")
-def specs(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> CatalogSpecs:
-    """The shipped catalog as plain values; the database is left as it was."""
+def catalogs(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> tuple[CatalogSpecs, CatalogSpecs]:
+    """The shipped catalog as plain values, and the same with nothing sold in sticks; the database is left
+    as it was."""
     with django_db_blocker.unblock(), transaction.atomic():
         load()
         specs = CatalogSpecs(Firm.current())
+        Material.objects.update(sold_in_sticks=False)
+        by_length = CatalogSpecs(Firm.current())
         transaction.set_rollback(True)
-    return specs
+    return specs, by_length
+
+
+@pytest.fixture(scope="module")
+def specs(catalogs: tuple[CatalogSpecs, CatalogSpecs]) -> CatalogSpecs:
+    return catalogs[0]
 
 
 def taken(specs: CatalogSpecs, data: dict[str, Any], plan: RoomPlan) -> TakeOff:
@@ -147,8 +155,11 @@ def test_everything_in_the_kitchen_can_be_taken_off_and_bought(kitchen: TakeOff)
         ("wall-paint", 2),  # 327.3 x 2 / 350: 1.87
         ("ceiling-paint", 1),  # 142.2 and a lap of 48 ft x 2 in, x 2 / 350: 0.86
         ("wall-primer", Fraction("1.25")),  # 175.3 x 2 / 300: 1.17, a gallon and a quart
-        ("casing-board", 56),  # 49.3 + 10 %: 7 sticks of 8 ft
-        ("base-board", 24),  # 18 + 10 %: 3 sticks of 8 ft
+        # 4 legs of 82-1/4 in and 2 window pieces of 64-1/2 take a stick each; the 2 heads of 40-1/2 share
+        # one, and so do the 2 window pieces of 44-1/2: 8 sticks of 8 ft, where 49.3 ft + 10 % are 7
+        ("casing-board", 64),
+        # 5'-2" on either side of the opening take a stick each, 3'-10" on either side of the door share one
+        ("base-board", 24),
         ("light-trim-led", 6),
         ("dumpster-10", 1),
     ],
@@ -273,6 +284,15 @@ def test_the_kitchen_by_lines_pays_tax_once_on_all_that_is_bought(by_lines: Pric
 def test_both_kitchens_come_to_nearly_the_same(kitchen: TakeOff, by_lines: PricedEstimate) -> None:
     from_catalog = price(kitchen, policy(runs=3), allowances(job("kitchen")))
     assert abs(from_catalog.total - by_lines.total) < by_lines.total / 50
+
+
+def test_the_eighth_stick_of_casing_is_in_the_price(
+    kitchen: TakeOff, catalogs: tuple[CatalogSpecs, CatalogSpecs]
+) -> None:
+    # A stick of 14.25 with 6.5 % tax is 15.17625, with 20 % on top 18.2115; all else is bought as before.
+    by_length = taken(catalogs[1], job("kitchen"), KITCHEN)
+    totals = [price(each, policy(runs=3), allowances(job("kitchen"))).total for each in (by_length, kitchen)]
+    assert totals[1] - totals[0] == Decimal("18.21")
 
 
 def test_the_patch_is_short_work_in_three_visits_so_that_the_least_charge_wins(patch: TakeOff) -> None:

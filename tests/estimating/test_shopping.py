@@ -6,11 +6,13 @@ from fractions import Fraction
 from typing import Any
 
 from catalog.expansion import AssemblySpec, MaterialSpec
+from catalog.units import parse_length
 from estimating.drafts import Draft, work_out
+from estimating.geometry import Opening
 from estimating.shopping import PackageFacts, Seller, shopping_snapshot
 from estimating.takeoff import Conventions, RoomUse, Work
 from tests.estimating.paper_kitchen import kitchen, kitchen_list, kitchen_room
-from tests.specs import assembly, material, policy, uses
+from tests.specs import assembly, material, policy, room, uses
 
 YARD, MILL = Seller("Yard", "555-0100"), Seller("Mill")
 
@@ -115,3 +117,30 @@ def test_sums_without_a_list_are_named_so_that_nothing_is_forgotten() -> None:
         "Take out the old kitchen": "465.00",
         "Allowance: Cabinets": "6400.00",
     }
+
+
+def test_sticks_that_length_alone_would_not_buy_say_why() -> None:
+    door, tall = parse_length("30 in"), parse_length("80 in")
+    openings = tuple(Opening(f"Door {wall}", "door", wall, door, tall) for wall in (0, 2))
+    casing = material("casing", "ft", ("8", "9.00"), stick=True)
+    work = Work("case", "Case", "trim", assembly=_casing(casing), rooms=(RoomUse("1"),))
+    draft = work_out({"1": room(openings=openings)}, [work], policy(), Conventions(), [])
+    (row,) = listed(draft, casing_8=PackageFacts("stick, 8 ft", MILL))["suppliers"][0]["rows"]
+    # two doors: four legs of over half a stick, a stick each, and two heads of 34-1/2 in from a fifth
+    assert row["packages"][0]["count"] == "5"
+    assert row["why"].startswith(
+        "31.67 ft is 4 sticks by length and 5 by cut list, because 4 of the 6 pieces"
+    )
+
+
+def test_sticks_that_length_alone_would_buy_too_say_nothing() -> None:
+    door = Opening("Door", "door", 0, parse_length("36 in"), parse_length("80 in"))
+    casing = material("casing", "ft", ("8", "9.00"), stick=True)
+    work = Work("case", "Case", "trim", assembly=_casing(casing), rooms=(RoomUse("1"),))
+    draft = work_out({"1": room(openings=(door,))}, [work], policy(), Conventions(), [])
+    (row,) = listed(draft, casing_8=PackageFacts("stick, 8 ft", MILL))["suppliers"][0]["rows"]
+    assert (row["packages"][0]["count"], row["why"]) == ("3", "")
+
+
+def _casing(what: MaterialSpec) -> AssemblySpec:
+    return assembly("case openings", "opening_trim", uses(what))

@@ -53,9 +53,9 @@ def test_the_kitchens_casing_is_seven_sticks_by_length_and_eight_by_cut_list(cas
 
 def test_the_page_can_say_why(casing: CutList) -> None:
     assert why(casing, by_length("592/12")) == (
-        "7 sticks by length, 8 by cut list, because 6 of the 10 pieces are longer than half a stick, so that"
-        " no two of them come out of one, and the offcuts, 11' 6-3/4\" in all, are too short for any other"
-        " piece."
+        "54.27 ft is 7 sticks by length and 8 by cut list, because 6 of the 10 pieces are longer than half"
+        " a stick, so that no two of them come out of one, and the offcuts, 11' 6-3/4\" in all, are too short"
+        " for any other piece."
     )
 
 
@@ -66,14 +66,14 @@ def test_a_stick_says_what_is_cut_from_it(casing: CutList) -> None:
 
 def test_the_same_sticks_by_length_and_by_cut_list_are_said_to_be_alike() -> None:
     two = cut(pieces(inches("90"), inches("80")), (EIGHT,))
-    assert why(two, by_length("170/12", "0")) == "2 sticks, by length and by cut list alike."
+    assert why(two, by_length("170/12", "0")) == "14.17 ft is 2 sticks by length and by cut list alike."
 
 
 def test_fewer_sticks_than_length_and_waste_ask_for_are_explained() -> None:
     two = cut(pieces(inches("95"), inches("95")), (EIGHT,))
     assert why(two, by_length("190/12")) == (
-        "3 sticks by length, 2 by cut list, because the pieces come to 15' 10\" as they are cut, and these"
-        " sticks yield them for less."
+        "17.42 ft is 3 sticks by length and 2 by cut list, because the pieces come to 15' 10\" as they are"
+        " cut, and these sticks yield them for less."
     )
 
 
