@@ -11,7 +11,9 @@ import io
 import json
 import threading
 from base64 import b64decode
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 from types import ModuleType
@@ -20,11 +22,16 @@ from typing import Any
 from django.conf import settings
 from django.template.loader import render_to_string
 
+from estimating.archive_metadata import ACCESSIBLE, Schema, with_marks
+
 STATIC = Path(settings.BASE_DIR) / "static"
 TEMPLATES = {
     "change_order": "documents/change_order.html",
     "contract": "documents/contract.html",
+    "credit_note": "documents/credit_note.html",
     "estimate": "documents/estimate.html",
+    "invoice": "documents/invoice.html",
+    "receipt": "documents/receipt.html",
     "shopping list": "documents/shopping_list.html",
     "signed": "documents/signed.html",
     "cut_sheet": "documents/cut_sheet.html",
@@ -62,11 +69,31 @@ class ForeignAddress(RuntimeError):
     """A paper asked for something that isn't one of the project's own assets."""
 
 
+@dataclass(frozen=True)
+class Inside:
+    """A file inside a PDF that says the same for machines. `schema` marks the PDF as its bearer."""
+
+    name: str
+    content: bytes
+    says: str
+    schema: Schema
+    dated: datetime
+
+
+# A higher app puts in what writes that file for a kind of paper, from the same snapshot.
+INSIDE: dict[str, Callable[[Mapping[str, Any]], Inside]] = {}
+
+
 def make_pdf(snapshot: Mapping[str, Any]) -> bytes:
-    """The paper of a snapshot as PDF/UA-1 bytes. Raises PangoMissing and ForeignAddress."""
+    """The paper of a snapshot as PDF/UA-1 bytes; as PDF/A-3 too where a file stands inside.
+
+    Raises PangoMissing and ForeignAddress, and what the writer of that file raises.
+    """
     key = json.dumps(snapshot, sort_keys=True, ensure_ascii=False).encode()
+    write = INSIDE.get(snapshot["kind"])
+    inside = write(snapshot) if write else None
     html = render_to_string(TEMPLATES[snapshot["kind"]], {"paper": snapshot})
-    return press().print(html, hashlib.sha256(key).digest()[:16])
+    return press().print(html, hashlib.sha256(key).digest()[:16], inside)
 
 
 @cache
@@ -89,19 +116,35 @@ class Press:
             for text in (FONT_FACES, (STATIC / "paper.css").read_text())
         ]
 
-    def print(self, html: str, identifier: bytes) -> bytes:
+    def print(self, html: str, identifier: bytes, inside: Inside | None = None) -> bytes:
         """The pages as a tagged PDF. `identifier` is the file's own 16 bytes. Raises ForeignAddress."""
         fatal = self._library.urls.FatalURLFetchingError
         with self._one_at_a_time, _collector_off():
             try:
-                return self._library.HTML(string=html, url_fetcher=self._fetcher).write_pdf(
-                    stylesheets=self._sheets,
-                    font_config=self._fonts,
-                    pdf_variant="pdf/ua-1",
-                    pdf_identifier=identifier,
+                pages = self._library.HTML(string=html, url_fetcher=self._fetcher).render(
+                    stylesheets=self._sheets, font_config=self._fonts
                 )
+                if inside is None:
+                    return pages.write_pdf(pdf_variant="pdf/ua-1", pdf_identifier=identifier)
+                return self._archived(pages, identifier, inside)
             except fatal as error:
                 raise ForeignAddress(str(error)) from error
+
+    def _archived(self, pages: Any, identifier: bytes, inside: Inside) -> bytes:
+        """With a file inside, by PDF/A-3; the library leaves out the mark of PDF/UA then, so it is added."""
+        describe = pages.metadata.generate_rdf_metadata
+        pages.metadata.generate_rdf_metadata = lambda *variant: with_marks(
+            describe(*variant), ACCESSIBLE, inside.schema
+        )
+        file = self._library.Attachment(
+            string=inside.content,
+            name=inside.name,
+            description=inside.says,
+            relationship="Alternative",
+            created=inside.dated,
+            modified=inside.dated,
+        )
+        return pages.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, attachments=[file])
 
 
 def _library() -> ModuleType:

@@ -26,6 +26,7 @@ GROUPS = (
     ("Sales tax", ("tax_policy", "tax_percent")),
     ("Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_above")),
     ("Later changes", ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")),
+    ("Invoices", ("tax_permit", "pay_within_days", "how_to_pay")),
     ("Words on every estimate", ("assumptions", "exclusions", "terms")),
 )
 
@@ -72,6 +73,9 @@ class FirmForm(forms.ModelForm):
     )
     stale_after_days = CountField(label="Days until a price is old", least=1, most=3650)
     valid_days = CountField(label="Days an estimate is valid", least=1, most=365)
+    pay_within_days = CountField(
+        label="Days until an invoice is due", most=365, help_text="Counted from its date; 0 is at once."
+    )
     code_above = PriceField(
         label="Ask for a mailed code to sign above",
         required=False,
@@ -86,7 +90,14 @@ class FirmForm(forms.ModelForm):
             **dict.fromkeys(("units", "paper", "openings", "tax_policy", "detail"), forms.RadioSelect),
             **dict.fromkeys(("assumptions", "exclusions", "terms"), LONG),
             "address": forms.Textarea(attrs={"rows": 3}),
+            "how_to_pay": forms.Textarea(attrs={"rows": 3}),
             "phone": forms.TextInput(attrs={"type": "tel"}),
+        }
+        help_texts = {
+            "address": "Street first; last city, state in two letters and ZIP. Your invoices go by it.",
+            "licence": "An invoice needs it, or another number that your firm is registered under.",
+            "tax_permit": "Needed to bill sales tax.",
+            "how_to_pay": "Such as: check to the firm's name, by mail or handed over.",
         }
         labels = {
             "name": "Name of the firm",

@@ -1,0 +1,38 @@
+"""The XML of an invoice or credit note as a file inside its PDF, under the name that readers look for.
+
+The name, the relation of the file to the page and the marks are those of the open hybrid format of
+EN 16931 invoices (Factur-X 1.0 / ZUGFeRD 2, profile EN 16931, section on PDF/A-3).
+"""
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+from estimating.archive_metadata import Mark, Schema
+from estimating.paper import Inside
+from invoicing.einvoice_cii import FILE_NAME, write_cii
+from invoicing.invoice_paper import einvoice_of
+
+MARKS = Schema(
+    "Hybrid invoice",
+    "urn:factur-x:pdfa:CrossIndustryDocument:invoice:1p0#",
+    "fx",
+    (
+        Mark("DocumentFileName", FILE_NAME, "The name of the embedded XML document"),
+        Mark("DocumentType", "INVOICE", "The type of the hybrid document"),
+        Mark("Version", "1.0", "The version of the standard of the embedded XML document"),
+        Mark("ConformanceLevel", "EN 16931", "The conformance level of the embedded XML document"),
+    ),
+)
+
+
+def xml_inside(snapshot: Mapping[str, Any]) -> Inside:
+    """The XML of an issued paper or of a draft. Raises UnfitInvoice."""
+    invoice = einvoice_of(snapshot)
+    return Inside(
+        FILE_NAME,
+        write_cii(invoice),
+        f"{invoice.number} as XML",
+        MARKS,
+        datetime(*invoice.issued.timetuple()[:3], tzinfo=UTC),
+    )
