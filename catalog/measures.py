@@ -28,7 +28,12 @@ def _by_code(*rows: tuple[str, str, str, str]) -> Mapping[str, Measure]:
 
 
 MEASURES: Mapping[str, Measure] = _by_code(
-    ("floor", "Floor", "sq ft", "area inside the walls, less footprints that are taken off the floor"),
+    (
+        "floor",
+        "Floor",
+        "sq ft",
+        "area inside the walls and in doorways, less footprints that are taken off the floor",
+    ),
     ("ceiling", "Ceiling", "sq ft", "area inside the walls, less columns"),
     ("wall_gross", "Walls, openings not deducted", "sq ft", "length of wall times ceiling height"),
     ("wall_net", "Walls", "sq ft", "length times height, less the openings that the rule in force takes off"),

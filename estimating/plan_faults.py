@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import get_args
 
-from catalog.units import format_length
+from catalog.units import NM_PER_INCH, format_length
 from estimating.room_plan import (
     Footprint,
     FootprintKind,
@@ -17,6 +17,8 @@ from estimating.room_plan import (
     outline,
 )
 from estimating.walk import BadLength, PlanError, wall_faults, wall_letter
+
+MOST_RECESS_NM = 24 * NM_PER_INCH  # the thickness of an old stone wall (invented: what is deeper is a room)
 
 
 class BadCount(PlanError):
@@ -107,6 +109,16 @@ class _Room:
             return BadLength(f"{name} needs a width and a height of more than zero.", field)
         if opening.sill_nm < 0:
             return BadLength(f"The sill of {name} can't be below the floor.", field)
+        if opening.recess_nm < 0:
+            return BadLength(f"The floor can't run into {name} by less than zero.", field)
+        if opening.recess_nm and not opening.stops_base:
+            return BadLength(f"{name} doesn't reach the floor, so that the floor can't run into it.", field)
+        if opening.recess_nm > MOST_RECESS_NM:
+            return BadLength(
+                f"The floor runs {self._say(opening.recess_nm)} into {name}: a wall is at most"
+                f" {self._say(MOST_RECESS_NM)} thick here. Measure what lies beyond as a room.",
+                field,
+            )
         if not 0 <= opening.wall < len(self.lengths_nm):
             return NoSuchWall(f"Choose a wall for {name}.", field)
         if top_nm > self.plan.height_nm:

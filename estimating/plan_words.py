@@ -37,8 +37,11 @@ def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
 def _opening(opening: Opening, metric: bool) -> str:
     size = f"{format_length(opening.width_nm, metric)} wide, {format_length(opening.height_nm, metric)} high"
     sill = f", {format_length(opening.sill_nm, metric)} above the floor" if opening.sill_nm else ""
+    recess = (
+        f", the floor running {format_length(opening.recess_nm, metric)} into it" if opening.recess_nm else ""
+    )
     named = _named(opening.name, _KINDS.get(opening.kind, opening.kind))
-    return f"{named} on wall {wall_letter(opening.wall)}: {size}{sill}."
+    return f"{named} on wall {wall_letter(opening.wall)}: {size}{sill}{recess}."
 
 
 def _footprint(item: Footprint, metric: bool) -> str:

@@ -15,6 +15,7 @@ class Opening:
     """A door, a window, or a cased opening without a door; `wall` is the 0-based index of its leg.
 
     `offset_nm` is the distance from the start of the wall, as walked, to the opening's near side.
+    `recess_nm` is how far the floor runs into it, such as to the middle of the wall under a door.
     """
 
     name: str
@@ -24,6 +25,7 @@ class Opening:
     height_nm: int
     sill_nm: int = 0
     offset_nm: int | None = None
+    recess_nm: int = 0
 
     @property
     def area_nm2(self) -> int:
@@ -123,8 +125,10 @@ def outline(plan: RoomPlan) -> Outline:
 
 
 def floor_and_ceiling_nm2(plan: RoomPlan) -> tuple[Fraction, Fraction]:
-    """Area inside the walls less columns; for the floor also less what is taken off it."""
+    """Area inside the walls less columns; for the floor also less what is taken off it, and with what runs
+    into doorways."""
     inside = Fraction(abs(outline(plan).signed_double_area_nm2), 2)
     ceiling = inside - sum(column.width_nm * column.depth_nm for column in plan.columns)
     floor = ceiling - sum(item.length_nm * item.depth_nm for item in plan.footprints if item.off_floor)
+    floor += sum(opening.width_nm * opening.recess_nm for opening in plan.openings)
     return floor, ceiling

@@ -20,10 +20,13 @@ class Surface:
     """A floor, wall or ceiling: its outline and what is cut out of it, in nanometres, either way round.
 
     A hole may reach the outline or lie over it (cabinets along a wall): what lies outside is nothing.
+    `within` is the outline without what runs out of it into doorways, in which tile is centred; empty where
+    it is the outline itself.
     """
 
     ring: Ring
     holes: tuple[Ring, ...] = ()
+    within: Ring = ()
 
     @cached_property
     def rectilinear(self) -> bool:

@@ -71,8 +71,29 @@ def _is_there(surface: Surface) -> bool:
 def _floor(plan: RoomPlan, shape: Outline) -> RoomSurface:
     placed = [*_along_walls(plan, shape), *_standing_free(plan, shape)]
     holes = tuple(ring for item, ring, _ in placed if item is None or item.off_floor)
-    notes = tuple(note for item, _, note in placed if note and (item is None or item.off_floor))
-    return RoomSurface("floor", "Floor", Surface(shape.vertices, holes), notes)
+    notes = [note for item, _, note in placed if note and (item is None or item.off_floor)]
+    ring = tuple(_into_doorways(plan, shape, notes))
+    within = () if ring == shape.vertices else shape.vertices
+    return RoomSurface("floor", "Floor", Surface(ring, holes, within), tuple(notes))
+
+
+def _into_doorways(plan: RoomPlan, shape: Outline, notes: list[str]) -> Iterator[Point]:
+    """The corners of the floor, which runs into doorways as far as was measured; notes where a doorway's
+    place isn't."""
+    side = 1 if shape.signed_double_area_nm2 > 0 else -1
+    last = None
+    for wall, (start, end) in enumerate(shape.segments):
+        points = [start]
+        for opening, begin in sorted(_openings(plan, wall, shape.lengths_nm[wall]), key=lambda each: each[1]):
+            if opening.recess_nm:
+                into, far = side * opening.recess_nm, begin + opening.width_nm
+                corners = ((begin, 0), (begin, into), (far, into), (far, 0))
+                points += [_beside(start, end, along, aside) for along, aside in corners]
+                notes += [f"{opening.name} {_AS_DRAWN}"] if opening.offset_nm is None else []
+        for point in points:
+            if point != last:
+                yield point
+            last = point
 
 
 def _ceiling(plan: RoomPlan, shape: Outline) -> RoomSurface:

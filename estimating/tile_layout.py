@@ -17,9 +17,9 @@ from estimating.sheet_courses import Cut, Ground, courses, cut_course, strips
 from estimating.sheet_estimate import Sheet
 from estimating.sheet_packing import Size
 from estimating.sheet_pieces import Cell, cells
-from estimating.sheet_regions import Region, Ring, area, bounds, outlines, shrink
+from estimating.sheet_regions import Box, Region, Ring, area, bounds, outlines, shrink
 from estimating.sheet_rules import CannotLay, SheetRules
-from estimating.sheet_surface import Axis, Corner, Surface, View, region_of, view_of
+from estimating.sheet_surface import Axis, Corner, Surface, View, region_of, turned, view_of
 
 Start = Literal["centred", "from wall"]
 
@@ -130,7 +130,7 @@ def lay_tiles(
     """
     view = view_of(along, corner)
     ground = _ground(surface, tile_nm, rules, view)
-    best = min(_trials(ground, rules, start), key=lambda trial: trial[:3])
+    best = min(_trials(ground, rules, start, _within(surface, view, ground)), key=lambda trial: trial[:3])
     laid = courses(ground, best.first_width)
     shapes = cells(ground, laid, best.firsts)
     return TileLayout(
@@ -165,12 +165,24 @@ def _ground(surface: Surface, tile_nm: tuple[int, int], rules: TileRules, view: 
     return Ground(region, Sheet(long, short, 0), sheet_rules, oblique=not surface.rectilinear)
 
 
-def _trials(ground: Ground, rules: TileRules, start: Start) -> Iterator[Trial]:
-    """Layouts from every start; those that aren't as asked only where the others leave slivers."""
-    left, low, right, high = ground.box
+def _within(surface: Surface, view: View, ground: Ground) -> Box:
+    """The box of the surface without its doorways, less the gap along its edges."""
+    if not surface.within:
+        return ground.box
+    xs, ys = zip(*(view.see(turned(point, surface.bearing)) for point in surface.within), strict=True)
+    gap = ground.rules.perimeter_gap_nm
+    return Box(min(xs) + gap, min(ys) + gap, max(xs) - gap, max(ys) - gap)
+
+
+def _trials(ground: Ground, rules: TileRules, start: Start, within: Box) -> Iterator[Trial]:
+    """Layouts from every start; those that aren't as asked only where the others leave slivers.
+
+    `within` is the box that tile starts from: the ground's, or what it is without its doorways.
+    """
+    left, low, right, high = within
     gap = rules.joint_nm
-    widths = _starts(high - low, ground.short, gap, start)
-    pieces = _starts(right - left, ground.long, gap, start)
+    widths = _starts(high - low, ground.short, gap, start, low - ground.box.low)
+    pieces = _starts(right - left, ground.long, gap, start, left - ground.box.left)
     known: dict[tuple[Region, int, int], Cut] = {}
     ways = sorted((far + near, width, piece) for (far, width), (near, piece) in product(widths, pieces))
     clean = False
@@ -182,14 +194,16 @@ def _trials(ground: Ground, rules: TileRules, start: Start) -> Iterator[Trial]:
         yield trial
 
 
-def _starts(span: int, size: int, gap: int, start: Start) -> list[tuple[int, int]]:
-    """What the first tile may show, each with how far it is from what was asked."""
+def _starts(span: int, size: int, gap: int, start: Start, before: int) -> list[tuple[int, int]]:
+    """What the first tile may show, each with how far it is from what was asked; `before` is how much of the
+    ground lies before what they are asked of."""
     period = size + gap
     middle = [(0, (span + size) // 2 % period or period), (0, (span - gap) // 2 % period or period)]
     wall = [(0, size)]
     asked, other = (middle, wall) if start == "centred" else (wall, middle)
     steps = [(2, size * twelfth // 12) for twelfth in range(1, 12)]
-    return [*asked, *((1, first) for _, first in other), *steps]
+    found = [*asked, *((1, first) for _, first in other), *steps]
+    return [(far, (first + before) % period or period) for far, first in found] if before else found
 
 
 def _trial(

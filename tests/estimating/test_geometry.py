@@ -421,3 +421,23 @@ def test_a_cut_out_leaves_something_of_the_room(cut_length_nm: int, cut_width_nm
 @pytest.mark.parametrize(("wall", "letters"), [(0, "A"), (25, "Z"), (26, "AA"), (51, "AZ"), (52, "BA")])
 def test_walls_are_lettered_in_the_order_walked(wall: int, letters: str) -> None:
     assert wall_letter(wall) == letters
+
+
+@pytest.mark.parametrize(
+    ("opening", "sentence"),
+    [
+        (
+            Opening("Window", "window", 0, FT, FT, 3 * FT, recess_nm=1),
+            "Window doesn't reach the floor, so that the floor can't run into it.",
+        ),
+        (Opening("Door", "door", 0, FT, FT, recess_nm=-1), "can't run into Door by less than zero"),
+        (Opening("Arch", "cased", 0, FT, FT, recess_nm=3 * FT), "a wall is at most 2' 0\" thick here"),
+    ],
+)
+def test_a_floor_runs_only_into_what_reaches_it_and_no_farther_than_a_wall_is_thick(
+    opening: Opening, sentence: str
+) -> None:
+    plan = RoomPlan("Hall", rectangle(10 * FT, 8 * FT), 8 * FT, openings=(opening,))
+    (fault,) = faults(plan)
+    assert sentence in str(fault)
+    assert fault.field == "opening 1"

@@ -1,13 +1,18 @@
 """The surfaces that boards go on, with what is cut out of them."""
 
 from decimal import Decimal
+from fractions import Fraction
 
 from catalog.units import parse_length, sqft_from_nm2
 from estimating.geometry import Column, Footprint, Leg, Opening, RoomPlan, l_shape, measure
 from estimating.plan_drawing import plan_svg
+from estimating.sheet_estimate import Sheet
 from estimating.sheet_regions import area
+from estimating.sheet_rules import BACKER_BOARD
 from estimating.sheet_surface import Surface, View, region_of
+from estimating.sheets import lay
 from estimating.surfaces import RoomSurface, surfaces
+from estimating.tile_layout import TileRules, lay_tiles
 from tests.specs import room
 
 FT = parse_length("1'")
@@ -132,3 +137,52 @@ def test_the_walls_together_are_what_the_measure_says() -> None:
     plan = RoomPlan("L", l_shape(12 * FT, 10 * FT, 4 * FT, 3 * FT), 8 * FT, openings=openings)
     together = sum(left_nm2(each.surface) for each in surfaces(plan, "wall_net"))
     assert sqft_from_nm2(together) == measure(plan).amount("wall_net")
+
+
+def test_a_floor_runs_into_a_doorway_as_far_as_was_measured() -> None:
+    door = Opening("Door", "door", 0, 3 * FT, 7 * FT, 0, 2 * FT, recess_nm=FT // 4)
+    plan = room("10'", "12'", openings=(door,))
+    (floor,) = surfaces(plan, "floor")
+    assert feet(floor)[0][:5] == [(0, 0), (2, 0), (2, Fraction(1, 4)), (5, Fraction(1, 4)), (5, 0)]
+    assert sqft_from_nm2(left_nm2(floor.surface)) == measure(plan).amount("floor") == 120 + Fraction(3, 4)
+    assert measure(plan).amount("ceiling") == 120
+    (ceiling,) = surfaces(plan, "ceiling")
+    assert len(ceiling.surface.ring) == 4
+
+
+def test_doorways_at_both_ends_of_a_wall_and_round_a_corner_are_one_floor() -> None:
+    ends = tuple(Opening(f"{wall}", "cased", wall, 2 * FT, 7 * FT, 0, 0, recess_nm=FT) for wall in (0, 1, 3))
+    last = Opening("Last", "cased", 3, 2 * FT, 7 * FT, 0, 10 * FT, recess_nm=FT)
+    plan = room("10'", "12'", openings=(*ends, last))
+    (floor,) = surfaces(plan, "floor")
+    assert sqft_from_nm2(left_nm2(floor.surface)) == measure(plan).amount("floor") == 120 + 4 * 2
+
+
+def test_a_doorway_whose_place_is_not_measured_is_said_to_be_where_it_is_drawn() -> None:
+    door = Opening("Door", "door", 0, 3 * FT, 7 * FT, recess_nm=FT // 4)
+    (floor,) = surfaces(room("10'", "12'", openings=(door,)), "floor")
+    assert floor.notes == (
+        "Door is taken to be where the plan draws it: its place on the wall isn't measured.",
+    )
+
+
+def test_boards_reach_into_the_doorway() -> None:
+    door = Opening("Door", "door", 0, 3 * FT, 7 * FT, 0, 2 * FT, recess_nm=FT // 4)
+    (floor,) = surfaces(room("10'", "8'", openings=(door,)), "floor")
+    layout = lay(floor.surface, Sheet(5 * FT, 3 * FT, 0), BACKER_BOARD)
+    eighth = FT // 96
+    assert max(piece.y_nm + piece.height_nm for piece in layout.pieces) == FT // 4 - eighth
+    assert layout.slivers == 0
+
+
+def test_tile_is_centred_in_the_room_and_not_in_its_doorways() -> None:
+    door = Opening("Door", "door", 0, 3 * FT, 7 * FT, 0, 2 * FT, recess_nm=FT // 4)
+    plain, deep = (
+        surfaces(room("10' 4\"", "8' 4\"", openings=each), "floor")[0].surface for each in ((), (door,))
+    )
+    rules = TileRules(joint_nm=0, perimeter_gap_nm=0)
+    corners = [
+        {(piece.x_nm, piece.y_nm) for piece in lay_tiles(surface, (FT, FT), rules).pieces if piece.whole}
+        for surface in (plain, deep)
+    ]
+    assert corners[0] <= corners[1]
