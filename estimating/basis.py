@@ -4,23 +4,31 @@ Kept with the paper when it is issued, so that a later change is reckoned from t
 signed: work taken out at the price it had, an allowance by the markup that was in force.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
 from estimating.change_terms import ChangeTerms
+from estimating.if_found import found_in_basis
 from estimating.pricing import AllowanceInput, Line, Policy
 from estimating.snapshot import WorkedOut, money
+from estimating.takeoff import MaterialLine
+
+NO_DATES: Mapping[str, date] = {}
 
 
-def estimate_basis(draft: WorkedOut) -> dict[str, Any]:
-    """The lines with their keys, prices, hours and costs, and the rules they were priced by. Sums are
-    "1234.50", shares exact fractions ("13/200"), markups as typed ("20 markup")."""
+def estimate_basis(draft: WorkedOut, decide_by: Mapping[str, date] = NO_DATES) -> dict[str, Any]:
+    """The lines with their keys, prices, hours and costs, the rules they were priced by, and what was to be
+    bought at which price. Sums are "1234.50", shares exact fractions ("13/200"), markups as typed
+    ("20 markup"). `decide_by` are last days by the keys of options and allowances."""
     priced = draft.priced
     return {
         "lines": _lines(priced.lines),
-        "options": _lines(priced.options),
-        "allowances": [_allowance(each) for each in draft.allowances],
+        "options": _dated(_lines(priced.options), decide_by),
+        "allowances": _dated([_allowance(each) for each in draft.allowances], decide_by),
+        "if_found": found_in_basis(draft.conditions),
+        "materials": [_material(each) for each in draft.take_off.materials if each.purchase],
         "policy": _policy(draft.policy),
         "change_terms": _change_terms(draft.policy.changes),
         "subtotal": money(priced.subtotal),
@@ -48,6 +56,27 @@ def _lines(lines: Iterable[Line]) -> list[dict[str, str]]:
         }
         for line in lines
     ]
+
+
+def _dated(rows: list[dict[str, Any]], decide_by: Mapping[str, date]) -> list[dict[str, Any]]:
+    days = {key: day.isoformat() for key, day in decide_by.items()}
+    return [{**row, "decide_by": days.get(row["key"], "")} for row in rows]
+
+
+def _material(line: MaterialLine) -> dict[str, Any]:
+    """What was to be bought of a material for the work in the sum; `size` is what a package holds."""
+    return {
+        "code": line.material.code,
+        "name": line.material.name,
+        "unit": line.material.unit,
+        "taxable": line.material.taxable,
+        "kind": line.material.kind,
+        "cost": money(line.purchase.cost),
+        "packages": [
+            {"key": offer.key, "size": f"{offer.size}", "price": money(offer.price), "count": count}
+            for offer, count in line.purchase.counts
+        ],
+    }
 
 
 def _allowance(each: AllowanceInput) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from estimating.change_snapshot import ChangeWords, change_snapshot, statement_s
 from estimating.documents import CannotIssue, Unissued, in_a_sentence, issue
 from estimating.models import ChangeOrder, Document, Job
 from estimating.on_paper import estimate_on_paper
+from estimating.signed_prices import quantities_taken
 from estimating.snapshot import money
 
 NOT_SIGNED = "The estimate isn't signed yet: what changes now goes on a new estimate."
@@ -25,10 +26,10 @@ def change_to_issue(job: Job, change: ChangeOrder, firm: Firm, today: date) -> t
     signed = signed_job(job)
     if signed is None:
         raise CannotIssue(NOT_SIGNED)
-    draft = read_change(change, signed, firm)
+    draft = read_change(change, signed, firm, today)
     earlier = change.issued()
     waiting = [each for each in waiting_changes(job) if each != earlier]
-    if reasons := tuple(_reasons(draft, earlier, waiting)):
+    if reasons := tuple(_reasons(draft, earlier, waiting, today)):
         raise CannotIssue(*reasons)
     paper = _unissued(draft, earlier, waiting, firm, today)
     if earlier and earlier.state() in states.OPEN and _says_the_same(earlier, paper):
@@ -59,7 +60,9 @@ def issue_change(change: ChangeOrder, paper: Unissued, at: datetime) -> Document
     return issue(paper, at, still_so)
 
 
-def _reasons(draft: ChangeDraft, earlier: Document | None, waiting: Sequence[Document]) -> Iterator[str]:
+def _reasons(
+    draft: ChangeDraft, earlier: Document | None, waiting: Sequence[Document], today: date
+) -> Iterator[str]:
     if earlier and earlier.state() == states.ACCEPTED:
         yield f"{earlier} is signed. What changes now goes on a further one."
         return
@@ -67,6 +70,7 @@ def _reasons(draft: ChangeDraft, earlier: Document | None, waiting: Sequence[Doc
     if not draft.priced.rows and not draft.change.days:
         yield "Nothing changes yet: add work, take some out, settle an allowance, or say what days it adds."
     yield from _taken_twice(draft, waiting)
+    yield from _beyond_signed(draft, waiting, today)
     credits = sum((min(each.total.amount, Decimal(0)) for each in waiting), Decimal(0))
     if draft.after + credits < 0:
         least = draft.after + credits
@@ -88,6 +92,16 @@ def _taken_twice(draft: ChangeDraft, waiting: Sequence[Document]) -> Iterator[st
                     f"{document} settles {mine[place]} too and waits for a signature. "
                     "Withdraw it, or take this off here."
                 )
+
+
+def _beyond_signed(draft: ChangeDraft, waiting: Sequence[Document], today: date) -> Iterator[str]:
+    """What goes beyond a signed price only together with what unsigned changes hold of it."""
+    held = quantities_taken(document.read_basis() for document in waiting)
+    for row in draft.priced.rows:
+        if row.by is None or row.by.why_not(row.quantity, today):
+            continue
+        if reason := row.by.why_not(row.quantity, today, held.get(row.by.place, Decimal(0))):
+            yield reason
 
 
 def _unissued(
@@ -163,6 +177,9 @@ def _line(row: ChangeRow) -> dict[str, Any]:
         "cost": money(row.cost),
         "refers_document": refers.document if refers else None,
         "refers_key": refers.key if refers else "",
+        "by_document": row.by.document if row.by else None,
+        "by_key": row.by.key if row.by else "",
+        "quantity": f"{row.quantity.normalize():f}",
     }
 
 

@@ -11,6 +11,7 @@ from estimating import document_states as states
 from estimating.board_layouts import Effort
 from estimating.change_pricing import (
     AgreedPrice,
+    AtSignedPrice,
     BroughtByClient,
     Choice,
     Part,
@@ -30,12 +31,15 @@ from estimating.contract_lines import (
 )
 from estimating.drafts import Draft, policy_of, read_draft
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, Document, Estimate, Job
+from estimating.signed_prices import FOUND, SignedPrice, signed_prices
+
+AT_SIGNED_PRICE = (ChangeLine.Kind.FOUND, ChangeLine.Kind.OPTION)
 
 
 @dataclass(frozen=True)
 class SignedJob:
     """What a job's client signed: the sum with its chain, the lines that it is made of, the rules that
-    changes go by, and how many working days it takes."""
+    changes go by, the prices signed outside the sum, and how many working days it takes."""
 
     estimate: Document
     contract: Contract
@@ -43,9 +47,21 @@ class SignedJob:
     lines: tuple[ContractLine, ...]
     allowances: tuple[ContractAllowance, ...]
     days: int
+    prices: tuple[SignedPrice, ...] = ()
 
     def line(self, document: int, key: str) -> ContractLine:
         return next(line for line in self.lines if line.place == (document, key))
+
+    def price_at(self, document: int, key: str) -> SignedPrice:
+        return next(each for each in self.prices if each.place == (document, key))
+
+    @property
+    def conditions(self) -> tuple[SignedPrice, ...]:
+        return tuple(each for each in self.prices if each.kind == FOUND)
+
+    @property
+    def options_left(self) -> tuple[SignedPrice, ...]:
+        return tuple(each for each in self.prices if each.kind != FOUND and not each.used)
 
     def left_to_settle(self) -> tuple[ContractAllowance, ...]:
         return tuple(each for each in self.allowances if not each.line.settled)
@@ -86,6 +102,7 @@ def signed_job(job: Job) -> SignedJob | None:
         lines=lines,
         allowances=contract_allowances(papers, lines),
         days=basis["working_days"] + sum(paper.basis.get("days", 0) for paper in papers[1:]),
+        prices=signed_prices(papers),
     )
 
 
@@ -136,25 +153,26 @@ def draft_of(estimate: Estimate, firm: Firm, effort: Effort = "best") -> Draft:
     return work_of_change(change, signed, firm, effort)
 
 
-def read_change(change: ChangeOrder, signed: SignedJob, firm: Firm) -> ChangeDraft:
-    """The change as it stands. The number of queries doesn't grow with its lines."""
+def read_change(change: ChangeOrder, signed: SignedJob, firm: Firm, today: date) -> ChangeDraft:
+    """The change as it stands on a day. The number of queries doesn't grow with its lines."""
     work = work_of_change(change, signed, firm)
     lines = list(change.lines.all())
     at_most = {str(pk) for pk in change.time_and_material.values_list("pk", flat=True)}
     priced = price_change(
         signed.rules,
         [line for line in work.priced.lines if line.kind == "work"],
-        [_part(line, signed) for line in lines],
+        [_part(line, signed, today) for line in lines],
         at_most,
         our_error=change.reason == ChangeOrder.Reason.OURS,
     )
-    return ChangeDraft(
-        change, signed, work, priced, (*work.take_off.problems, *_line_problems(lines, signed))
-    )
+    problems = (*work.take_off.problems, *_line_problems(lines, signed, today))
+    return ChangeDraft(change, signed, work, priced, problems)
 
 
-def _part(line: ChangeLine, signed: SignedJob) -> Part:
+def _part(line: ChangeLine, signed: SignedJob, today: date) -> Part:
     key, amount = f"line-{line.pk}", line.amount.amount
+    if line.kind in AT_SIGNED_PRICE:
+        return AtSignedPrice(key, signed.price_at(line.document_id, line.key), line.quantity)
     if line.kind == ChangeLine.Kind.AGREED:
         return AgreedPrice(key, line.title, line.quantity, line.unit, amount)
     refers = signed.line(line.document_id, line.key)
@@ -163,18 +181,23 @@ def _part(line: ChangeLine, signed: SignedJob) -> Part:
     if line.kind == ChangeLine.Kind.BROUGHT:
         return BroughtByClient(key, line.title, refers, amount)
     allowance = next(each for each in signed.allowances if each.line.place == refers.place)
-    return Choice(key, line.title, allowance, amount)
+    return Choice(key, line.title, allowance, amount, allowance.late(today))
 
 
-def _line_problems(lines: list[ChangeLine], signed: SignedJob) -> Iterator[str]:
+def _line_problems(lines: list[ChangeLine], signed: SignedJob, today: date) -> Iterator[str]:
     for line in lines:
         if not line.document_id:
+            continue
+        if line.kind in AT_SIGNED_PRICE:
+            price = signed.price_at(line.document_id, line.key)
+            if reason := price.why_not(line.quantity, today):
+                yield reason
             continue
         refers = signed.line(line.document_id, line.key)
         if refers.settled:
             yield f"{refers.title} was settled by a signed change already. Take it off this one."
         elif line.kind == ChangeLine.Kind.BROUGHT:
-            (row,) = price_change(signed.rules, (), [_part(line, signed)]).rows
+            (row,) = price_change(signed.rules, (), [_part(line, signed, today)]).rows
             if -row.price > refers.left:
                 yield (
                     f"{line.title}: the credit of {-row.price:,.2f} is more than is left of {refers.title}, "

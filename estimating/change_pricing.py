@@ -14,9 +14,11 @@ from catalog.money import format_price, round_cents
 from catalog.units import format_quantity
 from estimating.change_terms import NO_MONEY, share_in_words
 from estimating.contract_lines import ContractAllowance, ContractLine, ContractRules
+from estimating.if_found import in_units
 from estimating.pricing import Line
+from estimating.signed_prices import FOUND, ONE, SignedPrice
 
-ADDS = frozenset({"work", "at_most", "agreed"})
+ADDS = frozenset({"work", "at_most", "agreed", "found", "option"})
 
 
 @dataclass(frozen=True)
@@ -52,24 +54,37 @@ class BroughtByClient:
 
 @dataclass(frozen=True)
 class Choice:
-    """What an allowance was chosen for, and what that costs before tax."""
+    """What an allowance was chosen for, and what that costs before tax. `late` says that it was chosen
+    after its day."""
 
     key: str
     title: str
     allowance: ContractAllowance
     cost: Decimal
+    late: str = ""
 
 
-Part = AgreedPrice | TakenOut | BroughtByClient | Choice
+@dataclass(frozen=True)
+class AtSignedPrice:
+    """So much of a condition that was found, or an option taken, at the price that was signed for it."""
+
+    key: str
+    signed: SignedPrice
+    quantity: Decimal = ONE
+
+
+Part = AgreedPrice | TakenOut | BroughtByClient | Choice | AtSignedPrice
 
 
 @dataclass(frozen=True)
 class ChangeRow:
     """A row of a change order; below zero where it credits. `rule` says how the price came about,
-    `refers` names the line of the contract that it changes."""
+    `refers` names the line of the contract that it changes, `by` the signed price that it goes by and
+    `quantity` how much of it."""
 
     key: str
-    kind: str  # "work", "at_most", "agreed", "credit", "choice", "brought", "taken_out", "fee" or "minimum"
+    kind: str  # "work", "at_most", "agreed", "credit", "choice", "brought", "taken_out", "found", "option",
+    # "fee" or "minimum"
     title: str
     rule: str
     price: Decimal
@@ -77,6 +92,8 @@ class ChangeRow:
     hours: Decimal = NO_MONEY
     cost: Decimal = NO_MONEY
     refers: ContractLine | None = None
+    by: SignedPrice | None = None
+    quantity: Decimal = ONE
 
 
 @dataclass(frozen=True)
@@ -181,6 +198,8 @@ def _row(part: Part, rules: ContractRules) -> ChangeRow:
             return _brought(part, rules)
         case Choice():
             return _choice(part, rules)
+        case AtSignedPrice():
+            return _at_signed_price(part)
 
 
 def _agreed(part: AgreedPrice) -> ChangeRow:
@@ -189,6 +208,29 @@ def _agreed(part: AgreedPrice) -> ChangeRow:
     rule = f"{shown} at {format_price(part.unit_price)}."
     kind = "credit" if part.unit_price < 0 else "agreed"
     return ChangeRow(part.key, kind, part.title, rule, round_cents(quantity * Fraction(part.unit_price)))
+
+
+def _at_signed_price(part: AtSignedPrice) -> ChangeRow:
+    """Quantity times price, and its taxable part, each rounded half-up to the cent once."""
+    signed, quantity = part.signed, Fraction(part.quantity)
+    rule = f"By its price in {signed.paper.lower()}"
+    if signed.kind == FOUND:
+        rule = (
+            f"{in_units(part.quantity, signed.unit)} at {format_price(signed.price)} {signed.per}, as signed "
+            f"in {signed.paper.lower()} for up to {in_units(signed.most, signed.unit)}"
+        )
+    return ChangeRow(
+        part.key,
+        signed.kind,
+        signed.title,
+        f"{rule}.",
+        round_cents(quantity * Fraction(signed.price)),
+        round_cents(quantity * Fraction(signed.taxable)),
+        signed.hours,
+        signed.cost,
+        by=signed,
+        quantity=part.quantity,
+    )
 
 
 def _taken_out(part: TakenOut, rules: ContractRules) -> ChangeRow:
@@ -250,6 +292,7 @@ def _choice(part: Choice, rules: ContractRules) -> ChangeRow:
             f"{format_price(allowance.amount)}."
         )
         amount = chosen + markup - allowance.amount
+    rule = f"{rule} {part.late}".rstrip()
     return ChangeRow(part.key, "choice", part.title, rule, amount, amount, cost=chosen, refers=allowance.line)
 
 

@@ -12,7 +12,7 @@ from estimating.change_pricing import ChangeRow, PricedChange
 from estimating.change_terms import share_in_words
 from estimating.contract import Contract, Signed, Step
 from estimating.contract_lines import ContractRules
-from estimating.snapshot import day_in_words, lines_of, money
+from estimating.snapshot import day_in_words, lines_of, money, photos_on_paper
 
 REASONS = {
     "client": "You asked for it",
@@ -73,10 +73,7 @@ def change_snapshot(
         "reason": REASONS[words.reason],
         "found": lines_of(words.found),
         "asked_by": words.asked_by,
-        "photos": [
-            {"caption": caption or f"Photo {number}", "jpeg": jpeg}
-            for number, (caption, jpeg) in enumerate(words.photos, 1)
-        ],
+        "photos": photos_on_paper(words.photos),
         "prices": _rows(priced.rows),
         "tax": _tax(priced, rules),
         "total": money(priced.total),
@@ -91,7 +88,13 @@ def change_snapshot(
 def _rows(rows: Sequence[ChangeRow]) -> list[dict[str, str]]:
     """Work that is added carries the number that it has in the scope."""
     numbers = {row.key: f"{place}" for place, row in enumerate(rows, 1) if row.kind in ("work", "at_most")}
-    heads = {"taken_out": "Taken out: ", "brought": "You bring: ", "choice": "Chosen: "}
+    heads = {
+        "taken_out": "Taken out: ",
+        "brought": "You bring: ",
+        "choice": "Chosen: ",
+        "found": "Found: ",
+        "option": "Option taken: ",
+    }
     return [
         {
             "number": numbers.get(row.key, ""),

@@ -2,15 +2,17 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 from catalog.markup import Markup, parse_markup
 from estimating.change_terms import NO_MONEY, ChangeTerms
+from estimating.snapshot import day_in_words
 
 # Kinds of lines that a later change can take out.
-WORK_KINDS = frozenset({"work", "allowance", "agreed", "at_most"})
+WORK_KINDS = frozenset({"work", "allowance", "agreed", "at_most", "found", "option"})
 
 
 @dataclass(frozen=True)
@@ -45,12 +47,20 @@ class ContractLine:
 
 @dataclass(frozen=True)
 class ContractAllowance:
-    """An allowance of the contract: its sum as typed, at cost or at the client's price."""
+    """An allowance of the contract: its sum as typed, at cost or at the client's price. `decide_by` is the
+    last day to choose."""
 
     line: ContractLine
     amount: Decimal
     at_cost: bool
     covers_tax: bool
+    decide_by: date | None = None
+
+    def late(self, today: date) -> str:
+        """That the day to choose is past, in a plain sentence; empty while it isn't."""
+        if self.decide_by is None or today <= self.decide_by:
+            return ""
+        return f"The day to choose by, {day_in_words(self.decide_by)}, is past."
 
 
 @dataclass(frozen=True)
@@ -135,6 +145,7 @@ def contract_allowances(
             Decimal(each["amount"]),
             each["at_cost"],
             each["covers_tax"],
+            date.fromisoformat(each["decide_by"]) if each.get("decide_by") else None,
         )
         for paper in papers
         for each in paper.basis.get("allowances", ())

@@ -6,11 +6,13 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.money import format_price
+from estimating.snapshot import day_in_words
 
 ISSUED, SENT, OPENED = "issued", "sent", "opened"
 ACCEPTED, DECLINED, QUESTION = "accepted", "declined", "question"
 EXPIRED, WITHDRAWN, SUPERSEDED = "expired", "withdrawn", "superseded"
 ANSWERED, UNLINKED, COPIED = "answered", "unlinked", "copied"
+EXTENDED = "extended"
 
 OPEN = frozenset({ISSUED, SENT, OPENED})
 ANY = OPEN | {ACCEPTED, DECLINED, EXPIRED, WITHDRAWN, SUPERSEDED}
@@ -25,6 +27,7 @@ MAY_FOLLOW = {
     ANSWERED: ANY,
     UNLINKED: ANY,
     COPIED: frozenset({ACCEPTED}),
+    EXTENDED: OPEN,
     ACCEPTED: OPEN,
     DECLINED: OPEN,
     EXPIRED: OPEN,
@@ -32,7 +35,7 @@ MAY_FOLLOW = {
     SUPERSEDED: OPEN | {DECLINED, EXPIRED, WITHDRAWN},
 }
 _LEAVES_STATE = {SENT: ANY - {ISSUED}, OPENED: ANY - {ISSUED, SENT}} | dict.fromkeys(
-    (QUESTION, ANSWERED, UNLINKED, COPIED), ANY
+    (QUESTION, ANSWERED, UNLINKED, COPIED, EXTENDED), ANY
 )
 
 
@@ -53,6 +56,14 @@ def question_waits(events: Iterable[str]) -> bool:
     """Whether the client asked and nobody has answered since; events in their order."""
     said = [event for event in events if event in (QUESTION, ANSWERED)]
     return bool(said) and said[-1] == QUESTION
+
+
+def last_day(valid_to: date | None, events: Iterable[tuple[str, Mapping[str, Any]]]) -> date | None:
+    """The last day on which a document can be signed: as printed, or as its events last extended it."""
+    for kind, data in events:
+        if kind == EXTENDED:
+            valid_to = date.fromisoformat(data["valid_to"])
+    return valid_to
 
 
 def standing(state: str, valid_to: date | None, today: date) -> str:
@@ -84,6 +95,7 @@ _EVENT_WORDS = {
     UNLINKED: ("link withdrawn", "link withdrawn:", "for"),
     COPIED: ("signed copy drawn and kept", "signed copy drawn and kept", ""),
     EXPIRED: ("past its last day", "past its last day,", "valid_to"),
+    EXTENDED: ("extended", "extended: good to", "valid_to"),
     WITHDRAWN: ("withdrawn", "withdrawn:", "reason"),
     SUPERSEDED: ("replaced", "replaced by number", "by"),
 }
@@ -103,4 +115,8 @@ def event_in_words(event: str, data: Mapping[str, Any]) -> str:
         with_detail = "signed copy sent to"
     if data.get("by") == "reminder":
         with_detail = f"{data['step'].lower()} sent to"
-    return f"{with_detail} {format_price(Decimal(detail)) if key == 'total' else detail}"
+    if key == "total":
+        detail = format_price(Decimal(detail))
+    elif key == "valid_to":
+        detail = day_in_words(date.fromisoformat(detail))
+    return f"{with_detail} {detail}"

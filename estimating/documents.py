@@ -21,7 +21,7 @@ from estimating.basis import estimate_basis
 from estimating.drafts import Draft
 from estimating.event_chain import canonical, digest
 from estimating.models import Counter, Document, Estimate, Job, NotAllowed
-from estimating.on_paper import estimate_on_paper
+from estimating.on_paper import decide_by_dates, estimate_on_paper
 from estimating.paper import make_pdf
 from estimating.revision import Revision, compare, line_by_line
 from estimating.snapshot import day_in_words, money, what_is_missing
@@ -94,7 +94,7 @@ def unissued_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> Unissued:
         kind=Document.Kind.ESTIMATE,
         job=estimate.job,
         snapshot=snapshot,
-        basis=estimate_basis(draft),
+        basis=estimate_basis(draft, decide_by_dates(estimate)),
         dated=estimate.dated,
         total=draft.priced.total,
         valid_to=estimate.valid_to,

@@ -1,7 +1,7 @@
 """A draft estimate, read from the database as plain values, taken off and priced."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from django.db.models import Prefetch
@@ -12,11 +12,13 @@ from catalog.specs import CatalogSpecs
 from estimating.board_layouts import LAID_AFRESH, Boards, Effort, Laying
 from estimating.change_terms import ChangeTerms
 from estimating.geometry import RoomPlan
+from estimating.if_found import Condition, NoUnitPrice, unit_price
 from estimating.kept_boards import keep, read_boards
 from estimating.models import (
     Allowance,
     ClientSupply,
     Estimate,
+    HiddenCondition,
     Job,
     MeasureOverride,
     Room,
@@ -24,7 +26,7 @@ from estimating.models import (
     WorkRoom,
 )
 from estimating.pricing import AllowanceInput, Policy, PricedEstimate, price
-from estimating.takeoff import Conventions, Override, RoomUse, TakeOff, Work, take_off
+from estimating.takeoff import NO_MONEY, Conventions, Override, RoomUse, TakeOff, Work, take_off
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,7 @@ class Draft:
     boards: Boards
     take_off: TakeOff
     priced: PricedEstimate
+    conditions: tuple[Condition, ...] = ()
 
     @property
     def unsought(self) -> list[Laying]:
@@ -59,11 +62,22 @@ def work_out(
     conventions: Conventions,
     allowances: Sequence[AllowanceInput] = (),
     boards: Boards = LAID_AFRESH,
+    conditions: Sequence[Condition] = (),
 ) -> Draft:
     """Take off and price: the one road from what was typed to the total, for pages and command alike."""
     taken = take_off(rooms, works, conventions, boards)
     priced = price(taken, policy, allowances)
-    return Draft(rooms, tuple(works), policy, conventions, tuple(allowances), boards, taken, priced)
+    return Draft(
+        rooms,
+        tuple(works),
+        policy,
+        conventions,
+        tuple(allowances),
+        boards,
+        taken,
+        priced,
+        tuple(conditions),
+    )
 
 
 def read_draft(
@@ -84,13 +98,25 @@ def read_draft(
         Prefetch("client_supplies", ClientSupply.objects.select_related("material"), to_attr="supplied"),
     )
     boards = read_boards(estimate.job, effort)
+    policy = policy or policy_of(estimate, estimate.job)
+    conventions = conventions_of(firm)
     draft = work_out(
         {str(room.pk): room.plan() for room in rooms},
         [_work(item, specs) for item in items],
-        policy or policy_of(estimate, estimate.job),
-        conventions_of(firm),
+        policy,
+        conventions,
         [allowance_of(each, f"allowance-{each.pk}") for each in estimate.allowances.all()],
         boards,
+        [
+            condition_of(
+                each,
+                each.key,
+                specs.assembly(each.assembly_id) if each.assembly_id else None,
+                policy,
+                conventions,
+            )
+            for each in estimate.conditions.all()
+        ],
     )
     if effort == "best":
         keep((each for one in draft.take_off.taken for each in one.laid), boards.known)
@@ -164,6 +190,21 @@ def allowance_of(allowance: Allowance, key: str) -> AllowanceInput:
         at_cost=allowance.basis == Allowance.Basis.COST,
         covers_tax=allowance.covers_tax,
     )
+
+
+def condition_of(
+    row: HiddenCondition, key: str, assembly: AssemblySpec | None, policy: Policy, conventions: Conventions
+) -> Condition:
+    """A condition, stored or not, for the pure rules; worked out where it is made of an assembly."""
+    known = Condition(key, row.name, row.unit, NO_MONEY, row.most, by_receipt=row.by_receipt)
+    known = replace(known, caution=row.caution)
+    if assembly is None:
+        return replace(known, price=row.price.amount)
+    try:
+        price_of_one, taxable = unit_price(assembly, row.usual, row.unit, policy, conventions)
+    except NoUnitPrice as error:
+        return replace(known, problem=f"If we find {row.name}: {error}")
+    return replace(known, price=price_of_one, taxable=taxable)
 
 
 def _work(item: WorkItem, specs: CatalogSpecs) -> Work:

@@ -1,5 +1,6 @@
 """What the papers of a draft say, read from the database."""
 
+from base64 import b64encode
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -17,7 +18,7 @@ from estimating.wording import AllowanceTerms, Brought, Party, Wording
 
 
 def estimate_on_paper(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str, Any]:
-    """The snapshot that the client's paper is made from. Costs four queries."""
+    """The snapshot that the client's paper is made from. Costs five queries."""
     options = estimate.items.filter(decide_by__isnull=False).values_list("pk", "decide_by")
     wording = estimate_wording(
         estimate,
@@ -26,8 +27,21 @@ def estimate_on_paper(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str,
         allowances={f"allowance-{each.pk}": allowance_terms(each) for each in estimate.allowances.all()},
         brought=_brought(estimate),
         set_aside=[assembly.name for assembly in estimate.set_aside.order_by("name")],
+        opened_photos=[
+            (each.caption, b64encode(bytes(each.content)).decode("ascii"))
+            for each in estimate.opened_photos.all()
+        ],
     )
     return estimate_snapshot(wording, draft)
+
+
+def decide_by_dates(estimate: Estimate) -> dict[str, date]:
+    """Last days by the keys of options and allowances. Costs two queries."""
+    options = estimate.items.filter(is_option=True, decide_by__isnull=False)
+    allowances = estimate.allowances.filter(decide_by__isnull=False)
+    return {str(each.pk): each.decide_by for each in options} | {
+        f"allowance-{each.pk}": each.decide_by for each in allowances
+    }
 
 
 def estimate_wording(
@@ -38,6 +52,7 @@ def estimate_wording(
     allowances: Mapping[str, AllowanceTerms],
     brought: Sequence[Brought],
     set_aside: Sequence[str],
+    opened_photos: Sequence[tuple[str, str]] = (),
 ) -> Wording:
     """What the paper of an estimate, stored or not, says beside the work and the sums."""
     job = estimate.job
@@ -62,6 +77,8 @@ def estimate_wording(
         set_aside=set_aside,
         left_as_is=estimate.left_as_is,
         terms=estimate.terms,
+        opened=estimate.opened,
+        opened_photos=opened_photos,
     )
 
 

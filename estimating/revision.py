@@ -18,6 +18,8 @@ _WORDS = (
     ("Cautions", ("cautions",)),
     ("If something changes", ("changes",)),
     ("Terms", ("terms",)),
+    ("The right to cancel", ("cancellation",)),
+    ("What was opened and looked at", ("opened", "opened_photos")),
 )
 
 
@@ -82,7 +84,7 @@ def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> Revision:
     kept = list(_pairs(before, after))
     rows = [] if old["detail"] != new["detail"] else _changed_rows(_other_rows(old), _other_rows(new))
     reworded = [now.label for then, now in kept if then.words != now.words]
-    reworded += [name for name, keys in _WORDS if any(old.get(key) != new.get(key) for key in keys)]
+    reworded += [name for name, keys in _WORDS if any(_says(old, key) != _says(new, key) for key in keys)]
     return Revision(
         added=tuple(_missing_in(before, after)),
         dropped=tuple(_missing_in(after, before)),
@@ -115,7 +117,7 @@ def line_by_line(paper: Mapping[str, Any], basis: Mapping[str, Any]) -> dict[str
 
 
 def _listed(paper: Mapping[str, Any]) -> list[Listed]:
-    """The work, allowances and options of a paper, each once."""
+    """The work, allowances, options and conditions of a paper, each once."""
     prices: dict[str, str] = {row["number"]: row["price"] for row in paper["prices"] if row["number"]}
     works: dict[str, list[Mapping[str, Any]]] = {}
     for group in paper["scope"]:
@@ -142,7 +144,20 @@ def _listed(paper: Mapping[str, Any]) -> list[Listed]:
             )
             for each in paper["options"]
         ),
+        *(
+            Listed(
+                f"If we find: {each['name']}, {each['per']}",
+                each["price"],
+                (each["most"], each["extra"], each["tax"], each["caution"]),
+            )
+            for each in paper.get("if_found", ())
+        ),
     ]
+
+
+def _says(paper: Mapping[str, Any], key: str) -> Any:
+    """A part of a paper; one issued before papers had it says as little as one where it is empty."""
+    return paper.get(key) or None
 
 
 def _work_words(item: Mapping[str, Any]) -> tuple:

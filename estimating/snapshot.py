@@ -16,6 +16,7 @@ from catalog.units import format_quantity, half_up
 from estimating.cautions import job_cautions
 from estimating.change_terms import terms_in_words
 from estimating.geometry import RoomPlan
+from estimating.if_found import Condition, found_on_paper
 from estimating.pricing import NO_MONEY, AllowanceInput, Line, Policy, PricedEstimate, by_phase
 from estimating.scope_words import (
     in_a_row,
@@ -45,6 +46,8 @@ class WorkedOut(Protocol):
     @property
     def allowances(self) -> Sequence[AllowanceInput]: ...
     @property
+    def conditions(self) -> Sequence[Condition]: ...
+    @property
     def take_off(self) -> TakeOff: ...
     @property
     def priced(self) -> PricedEstimate: ...
@@ -59,7 +62,8 @@ def what_is_missing(draft: WorkedOut) -> tuple[str, ...]:
     """Why no paper can be made of this draft yet, in plain sentences; empty when one can."""
     if not draft.take_off.taken and not draft.allowances:
         return ("There is no work in the estimate yet.",)
-    return draft.take_off.problems
+    unpriced = (each.problem for each in draft.conditions if each.problem)
+    return (*draft.take_off.problems, *unpriced)
 
 
 def estimate_snapshot(wording: Wording, draft: WorkedOut) -> dict[str, Any]:
@@ -90,6 +94,9 @@ def estimate_snapshot(wording: Wording, draft: WorkedOut) -> dict[str, Any]:
         "total": money(priced.total),
         "allowances": _allowances(wording, draft),
         "options": _options(wording, draft),
+        "if_found": found_on_paper(draft.conditions, draft.policy),
+        "opened": lines_of(wording.opened),
+        "opened_photos": photos_on_paper(wording.opened_photos),
         "assumptions": [
             *lines_of(wording.assumptions),
             *measuring_assumptions(draft.take_off.taken, wording.metric),
@@ -122,6 +129,14 @@ def party(of: Party) -> dict[str, Any]:
         "phone": of.phone,
         "email": of.email,
     }
+
+
+def photos_on_paper(photos: Iterable[tuple[str, str]]) -> list[dict[str, str]]:
+    """Captions with JPEG in base 64; a photo without one is called by its number."""
+    return [
+        {"caption": caption or f"Photo {number}", "jpeg": jpeg}
+        for number, (caption, jpeg) in enumerate(photos, 1)
+    ]
 
 
 def client_brings(brought: Iterable[Brought], taken: Iterable[Taken], metric: bool) -> list[dict[str, str]]:

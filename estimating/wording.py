@@ -41,7 +41,8 @@ class Wording:
     """What a paper says beside the work and the sums.
 
     `detail` is "total", "phase" or "line"; `scope_by` "work" or "room"; `phases` gives words for the
-    phases; `decide_by` the dates of options by the key of their work, `allowances` terms by key.
+    phases; `decide_by` the dates of options by the key of their work, `allowances` terms by key. `opened` is what was looked at
+    before the price was made, a thing a line, `opened_photos` captions with JPEG in base 64.
     """
 
     firm: Party
@@ -64,3 +65,5 @@ class Wording:
     set_aside: Sequence[str] = ()
     left_as_is: str = ""
     terms: str = ""
+    opened: str = ""
+    opened_photos: Sequence[tuple[str, str]] = ()

@@ -15,6 +15,7 @@ from estimating.models.estimate import (
     WorkRoom,
     wall_index,
 )
+from estimating.models.found import HiddenCondition, OpenedPhoto
 from estimating.models.job import Client, FixedFootprint, Job, Opening, Room
 
 __all__ = [
@@ -33,11 +34,13 @@ __all__ = [
     "DocumentEvent",
     "Estimate",
     "FixedFootprint",
+    "HiddenCondition",
     "Job",
     "KeptLayout",
     "MeasureOverride",
     "MissedGuess",
     "NotAllowed",
+    "OpenedPhoto",
     "Opening",
     "Room",
     "Scan",

@@ -79,13 +79,16 @@ class ChangePhoto(models.Model):
 
 class ChangeLine(models.Model):
     """What a change settles beside work that it adds. `document` and `key` name the line of the signed
-    contract that it changes. `amount` is the price of a unit, or what material costs before tax."""
+    contract that it changes, or whose signed price it goes by. `amount` is the price of a unit, or what
+    material costs before tax; what was found and an option have none here, they keep to what was signed."""
 
     class Kind(models.TextChoices):
         AGREED = "agreed", "Work at an agreed price"
         TAKEN_OUT = "taken_out", "Work taken out"
         BROUGHT = "brought", "Material that the client brings"
         CHOICE = "choice", "A choice against its allowance"
+        FOUND = "found", "Found, at the price signed for it"
+        OPTION = "option", "An option, at the price signed for it"
 
     change = models.ForeignKey(ChangeOrder, models.CASCADE, related_name="lines")
     kind = models.CharField(max_length=9, choices=Kind)

@@ -141,7 +141,13 @@ class Document(models.Model):
 
     def standing(self, today: date) -> str:
         """The state as of a day: past its last day, what nobody answered has expired."""
-        return states.standing(self.state(), self.valid_to, today)
+        return states.standing(self.state(), self.last_day(), today)
+
+    def last_day(self) -> date | None:
+        """The last day on which it can be signed: the printed one, or a later one that the firm said.
+        Costs a query where its events weren't fetched before."""
+        extended = [each for each in self.events.all() if each.kind == states.EXTENDED]
+        return states.last_day(self.valid_to, [(each.kind, each.read_data()) for each in extended])
 
     def record(self, kind: str, at: datetime, data: Mapping[str, Any] | None = None) -> "DocumentEvent":
         """Put an event at the end of the firm's chain. Call in a transaction, which then is the only one
@@ -184,6 +190,7 @@ class DocumentEvent(models.Model):
         UNLINKED = states.UNLINKED, "Link withdrawn"
         COPIED = states.COPIED, "Signed copy kept"
         EXPIRED = states.EXPIRED, "Expired"
+        EXTENDED = states.EXTENDED, "Extended"
         WITHDRAWN = states.WITHDRAWN, "Withdrawn"
         SUPERSEDED = states.SUPERSEDED, "Replaced"
 

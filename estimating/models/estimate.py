@@ -75,6 +75,9 @@ class Estimate(models.Model):
     exclusions = models.TextField("not included, one a line", max_length=4000, blank=True)
     left_as_is = models.TextField("left as it is, one a line", max_length=4000, blank=True)
     terms = models.TextField("terms", max_length=4000, blank=True)
+    opened = models.TextField(
+        "what was opened and looked at before this price, one a line", max_length=2000, blank=True
+    )
     change_markup = MarkupField("on what a change buys", default=first_markup)
     change_fee = MoneyField("fee for each change", max_digits=9, decimal_places=2, default=0)
     change_minimum = MoneyField("least charge of a change", max_digits=9, decimal_places=2, default=0)

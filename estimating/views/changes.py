@@ -95,7 +95,7 @@ def change_page(request: HttpRequest, change_id: int) -> HttpResponse:
         return show(request, change.job, "change_not_yet", status=409, reason=NOT_SIGNED)
     if elsewhere := to_signed(request, change):
         return elsewhere
-    draft = read_change(change, signed, firm)
+    draft = read_change(change, signed, firm, timezone.localdate())
     return show(
         request,
         change.job,
