@@ -9,6 +9,9 @@ class InvoicingConfig(AppConfig):
     def ready(self) -> None:
         # It knows the models, which aren't loaded yet when this file is.
         from estimating import document_guard
-        from invoicing.models import Payment, PaymentFor, Reminder
+        from estimating.paper import INSIDE
+        from invoicing.einvoice_file import xml_inside
+        from invoicing.models import Billed, Payment, PaymentFor, Reminder
 
-        document_guard.guard(Payment, PaymentFor, Reminder)
+        document_guard.guard(Billed, Payment, PaymentFor, Reminder)
+        INSIDE.update(invoice=xml_inside, credit_note=xml_inside)

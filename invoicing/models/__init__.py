@@ -1,5 +1,6 @@
 """From a signed price to money in the bank."""
 
+from invoicing.models.invoice import BillDraft, Billed, HoursWorked, ReceiptKept
 from invoicing.models.late import MoneyRules, NoticeRule, Reminder, WorkDays
 from invoicing.models.payment import Payment, PaymentFor
 from invoicing.models.plan import (
@@ -15,7 +16,10 @@ from invoicing.models.plan import (
 )
 
 __all__ = [
+    "BillDraft",
+    "Billed",
     "FinishedWork",
+    "HoursWorked",
     "Milestone",
     "MilestonePhoto",
     "MoneyRules",
@@ -28,6 +32,7 @@ __all__ = [
     "PlacedPart",
     "PlannedChange",
     "PlannedCost",
+    "ReceiptKept",
     "Reminder",
     "WorkDays",
 ]

@@ -1,0 +1,247 @@
+"""Issuing invoices and credit notes: what each shows, why it can't be issued yet, and the place it takes.
+
+A bill is worked out from plan and history outside any transaction. As it is kept, under the lock of the
+firm's events and of the job's plan, its place among the job's bills must still be the next one, and
+what is billed must still be within the plan: so nothing is billed twice, whoever bills at the same moment.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from catalog.models import Firm
+from estimating.documents import CannotIssue, Unissued, issue
+from estimating.models import Document, Job
+from estimating.wording import Party
+from invoicing.accounts import job_money, read_books
+from invoicing.bill_basis import BilledSums, read_lines, write_basis
+from invoicing.billing import (
+    Bill,
+    CannotBill,
+    Standing,
+    check_redrawn,
+    draft_bill,
+    draft_deposit,
+    draft_release,
+    standing,
+)
+from invoicing.crediting import draft_credit
+from invoicing.einvoice_faults import faults
+from invoicing.invoice_paper import Before, Head, credit_snapshot, einvoice_of, invoice_snapshot
+from invoicing.measured import measured_changes
+from invoicing.milestones import NO_MONEY, PlanFault
+from invoicing.models import BillDraft, Billed, Milestone, MoneyRules, PaymentPlan
+from invoicing.plans import DrawnPlan, read_plan
+
+NO_PLAN = "There is no plan of payments yet: draw one first."
+NOT_SIGNED = "The estimate isn't signed yet: have it signed, then bill by its plan."
+MEANWHILE = "Something else of this job was billed, credited or changed meanwhile. Read this one again."
+_RULE = re.compile(r" \((?:BR|BG)-[^)]*\)")
+
+
+@dataclass(frozen=True)
+class ToIssue:
+    """A bill or credit note with the paper that it would be issued as."""
+
+    bill: Bill
+    paper: Unissued
+
+
+def billing_plan(job: Job) -> DrawnPlan:
+    """The plan that the job is billed by. Raises CannotIssue where there is none to bill by."""
+    drawn = read_plan(job)
+    if drawn is None:
+        raise CannotIssue(NO_PLAN)
+    if not drawn.agreed.is_signed:
+        raise CannotIssue(NOT_SIGNED)
+    if drawn.plan is None:
+        raise CannotIssue(drawn.fault)
+    return drawn
+
+
+def bill_to_issue(draft: BillDraft, firm: Firm, today: date) -> ToIssue:
+    """The bill as it would be issued today. Raises CannotIssue with every reason against it."""
+    place = _next_place(draft.job)
+    drawn = billing_plan(draft.job)
+    bill = _bill(draft, drawn)
+    books = read_books(draft.job.client)
+    money = job_money(books, draft.job, today)
+    due = draft.due_on or today + timedelta(days=firm.pay_within_days)
+    if due < today:
+        raise CannotIssue("It would be due before its date: give it a later day.")
+    shown = invoice_snapshot(
+        bill,
+        _head(draft.job, drawn, firm, today, due=due, note=draft.note),
+        Before(paid=money.paid, credit=money.credit),
+    )
+    return ToIssue(bill, _unissued(Document.Kind.INVOICE, draft.job, shown, bill, place, due))
+
+
+def _next_place(job: Job) -> int:
+    """Read before the history, so that what is billed between the two is noticed."""
+    return Billed.objects.filter(job=job).count() + 1
+
+
+def _bill(draft: BillDraft, drawn: DrawnPlan) -> Bill:
+    deposit = draft.deposit.amount if draft.deposit else None
+    try:
+        if draft.what == BillDraft.What.DEPOSIT:
+            return draft_deposit(drawn.plan, drawn.history)
+        if draft.what == BillDraft.What.RELEASE:
+            release = draft.release.amount if draft.release else None
+            return draft_release(drawn.plan, drawn.history, release)
+        chosen = list(draft.milestones.all())
+        if reasons := tuple(_not_reached(chosen)):
+            raise CannotIssue(*reasons)
+        measured = measured_changes(drawn.agreed)
+        worth = {key: each.worth.billable for key, each in measured.items()}
+        return draft_bill(drawn.plan, drawn.history, [each.key for each in chosen], worth, deposit)
+    except (CannotBill, PlanFault) as error:
+        raise CannotIssue(str(error)) from error
+
+
+def _not_reached(chosen: Iterable[Milestone]) -> Iterator[str]:
+    for each in chosen:
+        if not each.reached_on and not each.is_deposit:
+            yield f"{each} isn't reached yet. Mark it reached on the plan when anyone can see that it is."
+
+
+def credit_to_issue(
+    invoice: Document,
+    amounts: Mapping[tuple[str, str, str], Decimal] | None,
+    note: str,
+    firm: Firm,
+    today: date,
+) -> ToIssue:
+    """A credit note on an invoice: all that is left of it, or an amount of each line by its place.
+
+    Raises CannotIssue.
+    """
+    place = _next_place(invoice.job)
+    drawn = billing_plan(invoice.job)
+    earlier = list(credit_notes(invoice))
+    credited = [line for each in earlier for line in read_lines(each.read_basis())]
+    try:
+        bill = draft_credit(drawn.plan, drawn.history, read_lines(invoice.read_basis()), credited, amounts)
+    except CannotBill as error:
+        raise CannotIssue(str(error)) from error
+    head = _head(invoice.job, drawn, firm, today, note=note)
+    shown = credit_snapshot(bill, head, invoice.read_snapshot(), [each.read_snapshot() for each in earlier])
+    paper = _unissued(Document.Kind.CREDIT_NOTE, invoice.job, shown, bill, place, corrects=str(invoice))
+    return ToIssue(bill, paper)
+
+
+def credit_notes(invoice: Document) -> Sequence[Document]:
+    """Those issued on an invoice, the oldest first. Costs a query."""
+    return Document.objects.filter(billed__corrects=invoice).order_by("pk")
+
+
+def _head(
+    job: Job, drawn: DrawnPlan, firm: Firm, today: date, due: date | None = None, note: str = ""
+) -> Head:
+    client = job.client
+    taxed = drawn.agreed.papers[0].basis["policy"]
+    charged = taxed["tax_policy"] in ("materials", "everything")
+    return Head(
+        firm=Party(firm.name, firm.owner, firm.licence, firm.address, firm.phone, firm.email),
+        client=Party(client.name, address=client.address, phone=client.phone, email=client.email),
+        job=job.name,
+        address=job.address,
+        dated=today,
+        due=due,
+        paper=firm.paper,
+        state=job.state,
+        tax_permit=firm.tax_permit,
+        tax_percent=_percent(taxed["tax_rate"]) if charged else Decimal(0),
+        contract=drawn.agreed.papers[0].name,
+        how_to_pay=firm.how_to_pay,
+        late=late_words(),
+        note=note,
+        says={row.key: row.condition for row in drawn.rows},
+        signed_changes=len(drawn.agreed.papers) - 1,
+    )
+
+
+def late_words() -> str:
+    """The late charge that the firm's contracts state; empty where they state none. Costs a query."""
+    percent = MoneyRules.current().late_percent
+    if not percent:
+        return ""
+    return f"Money that is late costs {percent.normalize():f}% a year, counted by the day, as we agreed."
+
+
+def _percent(rate: str) -> Decimal:
+    """A share as it is kept, "13/200", in percent."""
+    top, _, bottom = rate.partition("/")
+    return Decimal(top) * 100 / Decimal(bottom or "1")
+
+
+def _unissued(
+    kind: Document.Kind,
+    job: Job,
+    shown: Mapping[str, Any],
+    bill: Bill,
+    place: int,
+    due: date | None = None,
+    corrects: str = "",
+) -> Unissued:
+    """Raises CannotIssue where the standard wants something that is missing."""
+    if missing := faults(einvoice_of(shown)):
+        raise CannotIssue(*(_RULE.sub("", each) for each in missing))
+    before_tax, total = Decimal(shown["before_tax"]), Decimal(shown["total"])
+    taxable = sum((Decimal(each["base"]) for each in shown["taxed"]), NO_MONEY)
+    sums = BilledSums(before_tax, taxable, total - before_tax, due, corrects)
+    return Unissued(
+        kind=kind,
+        job=job,
+        snapshot=shown,
+        basis=write_basis(bill.lines, sums, place),
+        dated=date.fromisoformat(shown["dated"]),
+        total=total,
+    )
+
+
+def issue_bill(draft: BillDraft, paper: Unissued, at: datetime) -> Document:
+    """Issue the invoice; the draft is gone then. Issued already, it comes back as it was.
+
+    Call outside any transaction. Raises CannotIssue, and PangoMissing of estimating.paper.
+    """
+
+    def take_place(document: Document) -> None:
+        _take_place(document, paper)
+        BillDraft.objects.filter(pk=draft.pk).delete()
+
+    return issue(paper, at, take_place)
+
+
+def issue_credit(invoice: Document, paper: Unissued, at: datetime) -> Document:
+    """Issue a credit note; it frees what it takes back to be billed again. Raises as `issue_bill`."""
+    return issue(paper, at, lambda document: _take_place(document, paper, invoice))
+
+
+def _take_place(document: Document, paper: Unissued, corrects: Document | None = None) -> None:
+    """Give an issued paper its place, if nothing has moved since it was worked out."""
+    PaymentPlan.objects.select_for_update().get(job=document.job)
+    place = paper.basis["place"]
+    if _next_place(document.job) != place:
+        raise CannotIssue(MEANWHILE)
+    Billed.objects.create(document=document, job=document.job, place=place, corrects=corrects)
+    drawn = billing_plan(document.job)
+    stands = standing(drawn.plan, drawn.history)
+    if stands.contract_sum != Decimal(paper.snapshot["contract"]["sum"]):
+        raise CannotIssue(MEANWHILE)
+    if corrects is None:
+        _refuse_beyond(drawn, stands)
+
+
+def _refuse_beyond(drawn: DrawnPlan, stands: Standing) -> None:
+    """Raise CannotIssue where the plan that is in force now has less than is billed with this bill."""
+    try:
+        check_redrawn(drawn.plan, drawn.history)
+    except PlanFault as error:
+        raise CannotIssue(MEANWHILE) from error
+    if stands.beyond:
+        raise CannotIssue(MEANWHILE)
