@@ -2,10 +2,43 @@
 
 from django.urls import path
 
+from invoicing.views.cash import cost_edit, cost_new, cost_remove, plan_cash_page
 from invoicing.views.money import job_money
+from invoicing.views.plan import (
+    milestone_edit,
+    milestone_move,
+    milestone_new,
+    milestone_photo,
+    milestone_photo_remove,
+    milestone_reached,
+    milestone_remove,
+    pattern_remove,
+    plan_discard,
+    plan_draw,
+    plan_keep,
+    plan_terms,
+    work_done,
+)
 
 plan_urls: list = [
     path("jobs/<int:job_id>/money/", job_money, name="job-money"),
+    path("jobs/<int:job_id>/plan/draw/", plan_draw, name="plan-draw"),
+    path("jobs/<int:job_id>/plan/terms/", plan_terms, name="plan-terms"),
+    path("jobs/<int:job_id>/plan/discard/", plan_discard, name="plan-discard"),
+    path("jobs/<int:job_id>/plan/keep/", plan_keep, name="plan-keep"),
+    path("jobs/<int:job_id>/plan/patterns/<int:pattern_id>/remove/", pattern_remove, name="pattern-remove"),
+    path("jobs/<int:job_id>/plan/cash/", plan_cash_page, name="plan-cash"),
+    path("jobs/<int:job_id>/plan/costs/new/", cost_new, name="planned-cost-new"),
+    path("planned-costs/<int:cost_id>/", cost_edit, name="planned-cost"),
+    path("planned-costs/<int:cost_id>/remove/", cost_remove, name="planned-cost-remove"),
+    path("jobs/<int:job_id>/plan/work/", work_done, name="work-done"),
+    path("jobs/<int:job_id>/plan/milestones/new/", milestone_new, name="milestone-new"),
+    path("milestones/<int:milestone_id>/", milestone_edit, name="milestone"),
+    path("milestones/<int:milestone_id>/move/", milestone_move, name="milestone-move"),
+    path("milestones/<int:milestone_id>/remove/", milestone_remove, name="milestone-remove"),
+    path("milestones/<int:milestone_id>/reached/", milestone_reached, name="milestone-reached"),
+    path("milestones/photos/<int:photo_id>.jpg", milestone_photo, name="milestone-photo"),
+    path("milestones/photos/<int:photo_id>/remove/", milestone_photo_remove, name="milestone-photo-remove"),
 ]
 invoice_urls: list = []
 money_urls: list = []

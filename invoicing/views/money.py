@@ -21,7 +21,8 @@ from invoicing.views.plan import plan_context
 
 @require_GET
 def job_money(request: HttpRequest, job_id: int) -> HttpResponse:
-    return render(request, "invoicing/money.html", money_context(get_job(job_id), timezone.localdate()))
+    context = money_context(get_job(job_id), timezone.localdate())
+    return render(request, "invoicing/money.html", {**context, "ordering": "order" in request.GET})
 
 
 def money_context(job: Job, today: date) -> dict[str, Any]:

@@ -1,0 +1,148 @@
+"""The plan of payments as its page shows it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from catalog.money import format_price
+from catalog.units import format_percent
+from invoicing.agreed import WorkLine, by_cost, by_hours
+from invoicing.billing import WORK, standing
+from invoicing.deposit_rules import (
+    CHECK,
+    RETENTION_SHARE,
+    RULES,
+    Caution,
+    deposit_cautions,
+    front_loading,
+    retention_cap,
+    worth_of_work,
+)
+from invoicing.milestones import NO_MONEY, ChangePart, Plan
+from invoicing.models import Milestone
+from invoicing.plans import DrawnPlan
+
+
+@dataclass(frozen=True)
+class PlanRow:
+    """A milestone with what it comes to and how that is made up; `amount` is None while the plan can't
+    stand. `left` is what isn't billed of it."""
+
+    milestone: Milestone
+    asks: str
+    amount: Decimal | None = None
+    base: Decimal = NO_MONEY
+    changes: tuple[tuple[str, Decimal], ...] = ()
+    left: Decimal = NO_MONEY
+
+    @property
+    def billed(self) -> Decimal:
+        return (self.amount or NO_MONEY) - self.left
+
+    @property
+    def is_billed(self) -> bool:
+        """Whether all of it is, and that is something."""
+        return bool(self.amount) and not self.left
+
+
+def plan_rows(drawn: DrawnPlan) -> list[PlanRow]:
+    plan, left = drawn.plan, drawn.left
+    if plan is None:
+        return [PlanRow(row, asks_in_words(row)) for row in drawn.rows]
+    return [
+        PlanRow(
+            row,
+            asks_in_words(row),
+            plan.amount(row.key),
+            plan.milestone(row.key).base,
+            tuple(_titled(plan, plan.parts_of(row.key))),
+            left[row.key],
+        )
+        for row in drawn.rows
+    ]
+
+
+def asks_in_words(row: Milestone) -> str:
+    if row.change_id:
+        return "a signed change"
+    if row.amount is not None:
+        return "a fixed amount"
+    return "the balance" if row.share_percent is None else format_percent(Fraction(row.share_percent) / 100)
+
+
+def _titled(plan: Plan, parts: Sequence[ChangePart]) -> Iterator[tuple[str, Decimal]]:
+    for part in parts:
+        yield plan.change(part.change).title, part.amount
+
+
+def plan_cautions(drawn: DrawnPlan, state: str, today: date) -> tuple[Caution, ...]:
+    """What the rules of the state say of the deposit and of what is held back. They change no number."""
+    plan, rule = drawn.plan, RULES.get(state)
+    if plan is None:
+        return ()
+    cautions: list[Caution] = []
+    if rule:
+        cautions += deposit_cautions(
+            rule,
+            plan.contract_sum + drawn.agreed.tax,
+            plan.deposit_asked,
+            drawn.kept.special_order.amount,
+            drawn.agreed.is_signed,
+        )
+    if plan.retainage > RETENTION_SHARE and (cap := retention_cap(state, today, plan.contract_sum)):
+        cautions.append(cap)
+    return tuple(cautions)
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """What is billed of the work, beside what the finished work is worth, by its cost and by its hours."""
+
+    billed: Decimal
+    worth: Decimal
+    worth_by_hours: Decimal
+    finished: int
+    lines: int
+    caution: Caution | None
+
+    @property
+    def difference(self) -> str:
+        gap = self.billed - self.worth
+        if not gap:
+            return "Billing is in step with the work."
+        if gap > 0:
+            return f"Billing is {format_price(gap)} ahead of the work."
+        return f"The work is {format_price(-gap)} ahead of billing."
+
+
+def billed_and_done(drawn: DrawnPlan, lines: Sequence[WorkLine], state: str) -> Ahead | None:
+    """Billing beside the work; None before anything is signed or while the plan can't stand."""
+    plan = drawn.plan
+    if plan is None or not drawn.agreed.is_signed:
+        return None
+    deposits = {each.key for each in plan.milestones if each.is_deposit}
+    excepted = sum(
+        (line.amount for line in drawn.history if line.kind in WORK and line.milestone in deposits), NO_MONEY
+    )
+    billed = standing(plan, drawn.history).work - excepted
+    worth = worth_of_work(plan.contract_sum, by_cost(lines))
+    return Ahead(
+        billed,
+        worth,
+        worth_of_work(plan.contract_sum, by_hours(lines)),
+        sum(each.is_finished for each in lines),
+        len(lines),
+        front_loading(RULES.get(state), billed, NO_MONEY, worth),
+    )
+
+
+def rule_in_words(state: str, name: str) -> str:
+    """What the table of rules knows of a state."""
+    if not state:
+        return ""
+    if state not in RULES:
+        return f"Our table has no rule on deposits for {name}. It may have one: {CHECK.lower()}"
+    rule = RULES[state]
+    return f"Rules for {name}: {rule.citation}, read {rule.seen.isoformat()}. {' '.join(rule.notes)} {CHECK}"
