@@ -1,6 +1,7 @@
 """How the firm reminds, what it reminded of, and dates that count from the work."""
 
 from decimal import Decimal
+from fractions import Fraction
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -37,6 +38,11 @@ class MoneyRules(models.Model):
     def current(cls) -> "MoneyRules":
         """The firm's rules, the first time with our own spacing. This costs a query."""
         return cls.objects.filter(pk=1).first() or cls(pk=1)
+
+    @property
+    def yearly(self) -> Fraction:
+        """The late charge as a share a year."""
+        return Fraction(self.late_percent) / 100
 
     def steps(self) -> tuple[Step, ...]:
         days = (self.reminder_days, self.second_days, self.demand_days)

@@ -8,6 +8,7 @@ from django.db import models
 from django.urls import reverse
 from djmoney.models.fields import MoneyField
 
+from catalog.money import format_price
 from estimating.models import Client, Document, Job
 
 
@@ -65,6 +66,14 @@ class Payment(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("payment", args=[self.pk])
+
+    def came_in(self) -> Decimal:
+        """What it adds to the money in the bank: below zero for what went out."""
+        return self.amount.amount if self.kind == self.Kind.PAYMENT else -self.amount.amount
+
+    def amount_in_words(self) -> str:
+        """ "$1,234.50" """
+        return format_price(self.amount.amount)
 
     def how(self) -> str:
         """ "Check 1042" """

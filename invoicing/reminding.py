@@ -1,0 +1,108 @@
+"""Reminders: which one is next for an invoice, its words, and sending it. Nothing goes out by itself."""
+
+import threading
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+from django.template.loader import render_to_string
+
+from catalog.models import Firm
+from estimating import document_states as states
+from estimating.models import Document
+from estimating.sending import send_letter
+from invoicing.late import LateTerms, Rung, ladder, late_charge_on, next_step
+from invoicing.milestones import NO_MONEY
+from invoicing.models import MoneyRules, Reminder
+from invoicing.receivables import Entry, Owed
+
+LETTERS = {
+    Reminder.Step.FIRST: "invoicing/letter_reminder.txt",
+    Reminder.Step.SECOND: "invoicing/letter_second.txt",
+    Reminder.Step.DEMAND: "invoicing/letter_demand.txt",
+}
+
+# Two taps in one process queue here, so that one letter goes out.
+_one_at_a_time = threading.Lock()
+
+
+class AlreadySent(ValueError):
+    """This step was taken before; the message says so in a plain sentence."""
+
+
+@dataclass(frozen=True)
+class Ladder:
+    """The steps for one invoice: what was sent, with dates, and the step that comes next, if any is left.
+    `is_due` says whether its day has come."""
+
+    rungs: Sequence[Rung]
+    sent: Sequence[Reminder]
+    step: str
+    on: date | None
+    is_due: bool
+
+
+def ladder_of(owed: Owed, sent: Iterable[Reminder], rules: MoneyRules, today: date) -> Ladder:
+    """How far the reminding of an invoice has come."""
+    sent = tuple(sent)
+    rungs = ladder(owed.due, today, rules.steps())
+    taken = [each.step for each in sent]
+    due = next_step(rungs, taken)
+    last = max((place for place, rung in enumerate(rungs) if rung.name in taken), default=-1)
+    following = due or next(iter(rungs[last + 1 :]), None)
+    return Ladder(
+        rungs, sent, following.name if following else "", following.on if following else None, due is not None
+    )
+
+
+def letter(document: Document, owed: Owed, step: str, firm: Firm, today: date) -> str:
+    """The words of a step, for him to read and change."""
+    context = {
+        "document": document,
+        "owed": owed,
+        "firm": firm,
+        "days": owed.days_late(today),
+        "today": today,
+    }
+    return render_to_string(LETTERS[Reminder.Step(step)], context).strip()
+
+
+def subject(document: Document, step: str, firm: Firm) -> str:
+    return f"{step}: {document} from {firm.name}"
+
+
+def send(
+    document: Document, step: str, text: str, to: str, open: Decimal, firm: Firm, at: datetime
+) -> Reminder:
+    """Mail the letter with the invoice, then keep it. Raises AlreadySent, MailFailed and Damaged."""
+    with _one_at_a_time:
+        _check_not_sent(document, step)
+        send_letter(document, subject(document, step, firm), text, to, firm)
+        return _keep(document, step, text, to, open, at)
+
+
+def note_sent(document: Document, step: str, text: str, open: Decimal, at: datetime) -> Reminder:
+    """He handed the letter over himself. Raises AlreadySent."""
+    with _one_at_a_time:
+        _check_not_sent(document, step)
+        return _keep(document, step, text, "the client, by hand", open, at)
+
+
+def _check_not_sent(document: Document, step: str) -> None:
+    if Reminder.objects.filter(invoice=document, step=step).exists():
+        raise AlreadySent(f"The {step.lower()} for {document} went out already.")
+
+
+def _keep(document: Document, step: str, text: str, to: str, open: Decimal, at: datetime) -> Reminder:
+    with transaction.atomic():
+        document.record(states.SENT, at, {"to": to, "by": "reminder", "step": step})
+        return Reminder.objects.create(invoice=document, step=step, open=open, to=to, text=text, at=at)
+
+
+def late_charge_of(entries: Sequence[Entry], owed: Owed, rules: MoneyRules, until: date) -> Decimal:
+    """What the late charge on an invoice comes to, where the firm's contracts state one."""
+    if not rules.late_percent or not owed.days_late(until):
+        return NO_MONEY
+    return late_charge_on(entries, owed.key, LateTerms(rules.yearly), until)
