@@ -59,6 +59,18 @@ MEASURES: Mapping[str, Measure] = _by_code(
     ("sheets", "Sheets", "each", "whole sheets that cover the surface"),
     ("cut_pieces", "Cut pieces", "each", "pieces that are cut from a sheet"),
     ("joint", "Joints between sheets", "ft", "length of the joints between sheets, perimeter not counted"),
+    (
+        "butt_joint",
+        "Butt joints",
+        "ft",
+        "length of the joints across the courses, where ends of sheets meet; part of the joints",
+    ),
+    (
+        "tapered_joint",
+        "Tapered joints",
+        "ft",
+        "length of the joints between courses, where long edges meet, tapered in drywall; part of the joints",
+    ),
     ("fasteners", "Fasteners", "each", "screws or nails that hold the sheets"),
     ("joint_volume", "Joint filler", "cu in", "volume of the gaps between sheets"),
     ("each", "Count", "each", "a count that is entered by hand"),
@@ -66,7 +78,9 @@ MEASURES: Mapping[str, Measure] = _by_code(
     ("area", "Area", "sq ft", "an area that is entered by hand"),
 )
 
-SHEET_MEASURES = frozenset({"sheets", "cut_pieces", "joint", "fasteners", "joint_volume"})
+SHEET_MEASURES = frozenset(
+    {"sheets", "cut_pieces", "joint", "butt_joint", "tapered_joint", "fasteners", "joint_volume"}
+)
 BY_HAND = frozenset({"each", "length", "area"})
 
 

@@ -25,7 +25,7 @@ from estimating.tile_layout import Start, TileLayout, TileRules, lay_tiles
 Effort = Literal["first", "best"]
 Place = tuple[str, str, str]  # room, surface, board
 
-EDITION = 1  # one more whenever the same surface would be laid otherwise: what was kept is then left alone
+EDITION = 2  # one more whenever the same surface would be laid otherwise: what was kept is then left alone
 
 
 @dataclass(frozen=True)
@@ -63,6 +63,7 @@ class Figures:
     cuts: int
     cut_nm: int
     joint_nm: int
+    butt_nm: int
     filler_nm2: int
     fasteners: int
     slivers: int
@@ -80,6 +81,7 @@ class Figures:
             cuts=layout.cut_count,
             cut_nm=layout.cut_nm,
             joint_nm=layout.joint_nm,
+            butt_nm=layout.across_nm,
             filler_nm2=layout.gap_nm2,
             fasteners=layout.fastener_count,
             slivers=layout.slivers,
@@ -164,6 +166,8 @@ class Laid:
             "sheets": Fraction(self.bought),
             "cut_pieces": Fraction(figures.cut_pieces),
             "joint": feet_from_nm(figures.joint_nm),
+            "butt_joint": feet_from_nm(figures.butt_nm),
+            "tapered_joint": feet_from_nm(figures.joint_nm - figures.butt_nm),
             "fasteners": Fraction(figures.fasteners),
         }
         if thickness:
@@ -321,6 +325,9 @@ def to_plain(found: Found) -> dict[str, object]:
     }
 
 
-def from_plain(kept: Mapping[str, object]) -> Found:
+def from_plain(kept: Mapping[str, object]) -> Found | None:
+    """None where it was kept by an older edition, with other figures."""
+    if kept["figures"].keys() != {each.name for each in fields(Figures)}:
+        return None
     told = FixedLayout(kept["along"], kept["first_width_nm"], tuple(kept["first_pieces_nm"]), kept["corner"])
     return Found(told, Figures(**kept["figures"]))

@@ -80,7 +80,9 @@ class BoardPage:
     laid: Laid | None
     problem: str
     svg: str = ""
-    joint: str = ""
+    butt: str = ""
+    long_joint: str = ""
+    tapered: bool = False
     bought: str = ""
     reason: tuple[str, ...] = ()
     against: str = ""
@@ -132,7 +134,9 @@ def board_page(draft: Draft, key: str, laying: Laying, metric: bool, fasteners: 
         laid=laid,
         problem="",
         svg=layout_svg(layout, laying.name, metric, fasteners=fasteners),
-        joint=format_length(laid.figures.joint_nm, metric),
+        butt=format_length(laid.figures.butt_nm, metric),
+        long_joint=format_length(laid.figures.joint_nm - laid.figures.butt_nm, metric),
+        tapered=not laying.rules.gap_nm,
         bought=bought_in_words([laid]),
         reason=reason_in_words([laid], metric),
         against=_against_best(draft, key, laid),

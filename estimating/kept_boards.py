@@ -24,11 +24,13 @@ RULES = (
 
 def read_boards(job: Job, effort: Effort) -> Boards:
     """How boards lie in this job. Three queries, however many there are."""
+    rows = KeptLayout.objects.filter(room__job=job)
+    kept = ((row.key, from_plain(row.found)) for row in rows)
     chosen = BoardChoice.objects.filter(room__job=job).select_related("material")
     return Boards(
         rules={row.material.code: rules_of(row) for row in BoardRules.objects.select_related("material")},
         choices={(str(row.room_id), row.surface, row.material.code): choice_of(row) for row in chosen},
-        known={row.key: from_plain(row.found) for row in KeptLayout.objects.filter(room__job=job)},
+        known={key: found for key, found in kept if found},
         effort=effort,
     )
 

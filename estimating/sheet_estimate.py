@@ -62,6 +62,7 @@ def estimate_sheets(
     - sheets: area with waste over the area of one sheet, rounded up to whole sheets.
     - joint (ft): half of what the edges of all boards exceed the perimeter by, since two boards share a
       joint; never below zero.
+    - butt_joint and tapered_joint (ft): the joint in proportion to the sheet's short and long side.
     - joint_volume (cu in): joint times gap times thickness; left out where the thickness isn't known.
     - fasteners: the grid of one whole sheet times the area in sheets (no waste), rounded up.
     - cut_pieces: boards of mean size in a row along half the perimeter, rounded up, since boards are cut
@@ -70,9 +71,13 @@ def estimate_sheets(
     boards = max(Fraction(0), area_sqft) / sheet.area_sqft
     joint_ft = max(Fraction(0), boards * sheet.half_around_ft - perimeter_ft / 2)
     cut_pieces = ceil(perimeter_ft / sheet.half_around_ft) if boards else 0
+    short_nm = min(sheet.length_nm, sheet.width_nm)
+    butt_ft = joint_ft * short_nm / (sheet.length_nm + sheet.width_nm)
     measures = {
         "sheets": Fraction(ceil(boards * (1 + rules.waste))),
         "joint": joint_ft,
+        "butt_joint": butt_ft,
+        "tapered_joint": joint_ft - butt_ft,
         "fasteners": Fraction(ceil(fasteners_per_sheet(sheet, rules) * boards)),
         "cut_pieces": Fraction(cut_pieces),
     }

@@ -202,12 +202,14 @@ class Layout:
     def measures(self, extra_sheets: int = 0) -> Mapping[str, Fraction]:
         """The sheet measures in their units; `extra_sheets` are bought besides.
 
-        Joint in ft; joint_volume in cu in, left out where the thickness isn't known.
+        Joints in ft; joint_volume in cu in, left out where the thickness isn't known.
         """
         measures = {
             "sheets": Fraction(self.sheets + extra_sheets),
             "cut_pieces": Fraction(self.cut_pieces),
             "joint": feet_from_nm(self.joint_nm),
+            "butt_joint": feet_from_nm(self.across_nm),
+            "tapered_joint": feet_from_nm(self.between_nm),
             "fasteners": Fraction(self.fastener_count),
         }
         if self.sheet.thickness_nm:

@@ -156,3 +156,10 @@ def test_a_choice_names_its_cost_in_sheets_and_dollars() -> None:
 def test_a_laying_is_addressed_by_room_surface_and_board() -> None:
     laying: Laying = floor("11'", "8'").laying
     assert laying.place == ("a", "floor", "backer")
+
+
+def test_what_an_older_edition_kept_is_looked_for_again() -> None:
+    (laid,) = lay(Boards(effort="first"), FLOOR, room("9'", "7'"))
+    kept = to_plain(laid.found)
+    del kept["figures"]["butt_nm"]
+    assert from_plain(kept) is None

@@ -149,6 +149,10 @@ def test_everything_in_the_kitchen_can_be_taken_off_and_bought(kitchen: TakeOff)
     ("material", "bought"),
     [
         ("drywall-half", 7),  # laid: 4 on wall A, 3 on B; 192 sq ft + 10 % in sheets of 32 is 6.6
+        # along the long edges 13'-4" less 60 in of window and 10'-8"; where ends meet 4 ft in each course of
+        # wall B, on A 14 in over the window and 42 in under it; the corner 8 ft, the ceiling 24: 63.7 + 10 %
+        ("paper-tape", 75),
+        ("joint-compound", Fraction("4.5")),  # laid on the same lengths and 192 sq ft of screws: 2.03
         ("backer-3x5", 10),  # laid on the floor; 9.48 of 15 sq ft by area, 11 with 10 % for waste
         ("tile-12x24", Fraction("170.5")),  # 142.2 + 12 %: 11 boxes of 15.5
         ("thinset", 300),  # 142.2 / 92.8 + 142.2 / 42 and joints: 5.1 bags of 50 lb

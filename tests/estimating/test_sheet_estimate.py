@@ -108,6 +108,8 @@ def test_rules_can_be_the_firms_own() -> None:
     assert measures == {
         "sheets": 4,
         "joint": 16,
+        "butt_joint": 6,  # 3 of 8 parts: sheets of 5 by 3 ft
+        "tapered_joint": 10,
         "joint_volume": 16 * 12 * Fraction(1, 8),
         "fasteners": 4 * 6 * 4,
         "cut_pieces": 4,

@@ -66,6 +66,8 @@ def test_measures_of_a_hand_worked_layout() -> None:
         "sheets": 2,
         "cut_pieces": 0,
         "joint": 3,
+        "butt_joint": 3,
+        "tapered_joint": 0,
         "fasteners": 80,
         "joint_volume": Fraction(36, 16),
     }
