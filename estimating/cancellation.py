@@ -27,7 +27,7 @@ STATEMENT = (
     "after the date of this transaction. See the attached notice of cancellation form for an explanation "
     "of this right."
 )
-CAPTION = "Notice of Cancellation"
+CAPTION = "NOTICE OF CANCELLATION"
 NOTICE = (
     "You may CANCEL this transaction, without any Penalty or Obligation, within THREE BUSINESS DAYS from the "
     "above date.",

@@ -84,7 +84,7 @@ class ChangeDraft:
 
 def signed_job(job: Job) -> SignedJob | None:
     """What was signed for a job; None before its estimate is. This costs a query."""
-    rows = Acceptance.objects.filter(document__job=job).select_related("document__estimate__change")
+    rows = Acceptance.objects.binding(job).select_related("document__estimate__change")
     signed = list(
         rows.defer("document__pdf", "document__snapshot").order_by("document__kind", "document__number")
     )

@@ -12,10 +12,11 @@ ISSUED, SENT, OPENED = "issued", "sent", "opened"
 ACCEPTED, DECLINED, QUESTION = "accepted", "declined", "question"
 EXPIRED, WITHDRAWN, SUPERSEDED = "expired", "withdrawn", "superseded"
 ANSWERED, UNLINKED, COPIED = "answered", "unlinked", "copied"
+CANCELED = "canceled"
 EXTENDED = "extended"
 
 OPEN = frozenset({ISSUED, SENT, OPENED})
-ANY = OPEN | {ACCEPTED, DECLINED, EXPIRED, WITHDRAWN, SUPERSEDED}
+ANY = OPEN | {ACCEPTED, DECLINED, EXPIRED, WITHDRAWN, SUPERSEDED, CANCELED}
 
 # From which states an event may come. An event leads to the state of its own name, but for those in
 # _LEAVES_STATE: a client may read and ask again at any time, and what is settled stays settled.
@@ -26,13 +27,14 @@ MAY_FOLLOW = {
     QUESTION: ANY,
     ANSWERED: ANY,
     UNLINKED: ANY,
-    COPIED: frozenset({ACCEPTED}),
+    COPIED: frozenset({ACCEPTED, CANCELED}),
     EXTENDED: OPEN,
     ACCEPTED: OPEN,
     DECLINED: OPEN,
     EXPIRED: OPEN,
     WITHDRAWN: OPEN | {DECLINED, EXPIRED},
-    SUPERSEDED: OPEN | {DECLINED, EXPIRED, WITHDRAWN},
+    SUPERSEDED: OPEN | {DECLINED, EXPIRED, WITHDRAWN, CANCELED},
+    CANCELED: frozenset({ACCEPTED}),
 }
 _LEAVES_STATE = {SENT: ANY - {ISSUED}, OPENED: ANY - {ISSUED, SENT}} | dict.fromkeys(
     (QUESTION, ANSWERED, UNLINKED, COPIED, EXTENDED), ANY
@@ -82,6 +84,7 @@ _STATE_WORDS = {
     EXPIRED: "past its last day",
     WITHDRAWN: "withdrawn",
     SUPERSEDED: "replaced",
+    CANCELED: "canceled by the client",
 }
 # What happened: without the detail, with it, and where in the event's data the detail is.
 _EVENT_WORDS = {
@@ -98,6 +101,7 @@ _EVENT_WORDS = {
     EXTENDED: ("extended", "extended: good to", "valid_to"),
     WITHDRAWN: ("withdrawn", "withdrawn:", "reason"),
     SUPERSEDED: ("replaced", "replaced by number", "by"),
+    CANCELED: ("canceled", "canceled by", "name"),
 }
 
 

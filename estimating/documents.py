@@ -18,11 +18,13 @@ from django.db import transaction
 from catalog.models import Firm
 from estimating import document_states as states
 from estimating.basis import estimate_basis
+from estimating.cancellation import ADDRESS_MISSING
 from estimating.drafts import Draft
 from estimating.event_chain import canonical, digest
 from estimating.models import Counter, Document, Estimate, Job, NotAllowed
 from estimating.on_paper import decide_by_dates, estimate_on_paper
 from estimating.paper import make_pdf
+from estimating.payments_on_paper import PaymentsUnfit, estimate_payments
 from estimating.revision import Revision, compare, line_by_line
 from estimating.snapshot import day_in_words, money, what_is_missing
 
@@ -121,6 +123,9 @@ def objections(paper: Unissued, today: date) -> tuple[str, ...]:
             f"It is valid to {day_in_words(paper.valid_to)}, which is past. "
             "Give it a new date on the Price page.",
         )
+    notice = paper.snapshot.get("cancellation")
+    if notice and not notice["address"]:
+        return (ADDRESS_MISSING,)
     if not paper.supersedes:
         return ()
     state = paper.supersedes.state()

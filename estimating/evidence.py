@@ -44,13 +44,15 @@ class Access:
 
 @dataclass(frozen=True)
 class Shown:
-    """The document that was signed, by what it is and the digests of what it shows."""
+    """The document that was signed, by what it is and the digests of what it shows. `cancel_by` is the
+    day to whose end it can be canceled, where it can."""
 
     kind: str
     number: int
     job: str
     snapshot_sha256: str
     pdf_sha256: str
+    cancel_by: date | None = None
 
 
 def what_is_meant(total: Decimal) -> tuple[str, str]:
@@ -126,7 +128,8 @@ def plain_name(name: str) -> str:
 
 
 def _document(shown: Shown) -> dict[str, Any]:
-    return {
+    last = {"cancel_by": shown.cancel_by.isoformat()} if shown.cancel_by else {}
+    return last | {
         "kind": shown.kind,
         "number": shown.number,
         "job": shown.job,
@@ -172,6 +175,8 @@ def _agreed(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         yield "Before tax", format_price(Decimal(record["before_tax"]))
         yield "Sales tax", format_price(Decimal(record["tax"]))
     yield "Sum agreed to", format_price(Decimal(record["total"]))
+    if last := record["document"].get("cancel_by"):
+        yield "Can be canceled until", f"midnight of {day_in_words(date.fromisoformat(last))}"
 
 
 def _digests(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:

@@ -9,6 +9,7 @@ from django.utils.text import slugify
 
 from catalog.models import Firm, Package
 from catalog.phases import Phase
+from estimating.cancellation import notice_on_paper
 from estimating.cut_sheet import SheetHead, cut_sheet_snapshot
 from estimating.drafts import Draft
 from estimating.models import Allowance, Client, ClientSupply, Estimate, Job, WorkItem
@@ -32,7 +33,9 @@ def estimate_on_paper(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str,
             for each in estimate.opened_photos.all()
         ],
     )
-    return estimate_snapshot(wording, draft)
+    shown = estimate_snapshot(wording, draft)
+    place = estimate.job.signing_place
+    return shown | {"cancellation": notice_on_paper(place, shown["firm"], shown["total"], shown["options"])}
 
 
 def decide_by_dates(estimate: Estimate) -> dict[str, date]:

@@ -4,7 +4,7 @@ Where they go is set by the environment: an SMTP server, or by default files in 
 """
 
 import smtplib
-from datetime import datetime
+from datetime import date, datetime
 
 from django.conf import settings
 from django.core.mail import EmailMessage
@@ -13,6 +13,7 @@ from django.template.loader import render_to_string
 
 from catalog.models import Firm
 from estimating import document_states as states
+from estimating.cancellation import refund_by
 from estimating.models import Acceptance, ClientLink, Document, SignedCopy
 from estimating.on_paper import paper_name
 
@@ -72,6 +73,14 @@ def receipts_sent(document: Document) -> list[str]:
     """Addresses that a receipt went to."""
     sent = [event.read_data() for event in document.events.filter(kind=states.SENT)]
     return [data["to"] for data in sent if data["by"] == "receipt"]
+
+
+def send_cancellation(document: Document, link: ClientLink, firm: Firm, on: date) -> None:
+    """Tell both sides that the client canceled. Raises MailFailed."""
+    text = _text("canceled", document=document, link=link, firm=firm, on=on, refund_by=refund_by(on))
+    for address in dict.fromkeys((link.email, firm.email)):
+        if address:
+            _send(f"Canceled: {document}, {document.job.name}", text, address, firm)
 
 
 def send_question(document: Document, who: str, text: str, firm: Firm) -> None:

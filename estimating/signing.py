@@ -9,6 +9,7 @@ from typing import Any
 from django.db import transaction
 
 from estimating import document_states as states
+from estimating.cancellation import cancel_by
 from estimating.event_chain import canonical, digest
 from estimating.evidence import Access, Shown, paper_record, record_in_words, signing_record
 from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan, SignedCopy
@@ -58,6 +59,8 @@ def why_closed(document: Document, today: date) -> str:
         return "This was changed: a newer paper replaces it. Please read the newer one; its link is its own."
     if standing == states.WITHDRAWN:
         return "This paper was withdrawn. It can't be signed any more."
+    if standing == states.CANCELED:
+        return "This was canceled and binds neither side. To go ahead after all, ask for a new one."
     if standing == states.DECLINED:
         return "This paper was declined. To go ahead after all, ask for a new one."
     if standing == states.EXPIRED:
@@ -77,7 +80,13 @@ def accept(visit: Visit, name: str, places: Collection[int], seen_total: str) ->
     if seen_total != f"{sums.total:.2f}":
         raise Refused("The sum above has moved with the options you ticked. Read it, then sign.")
     record = signing_record(
-        _shown(document), name, visit.at, visit.address, visit.agent, sums.as_record, _access(visit)
+        _shown(document, visit.today),
+        name,
+        visit.at,
+        visit.address,
+        visit.agent,
+        sums.as_record,
+        _access(visit),
     )
     return _keep(
         document,
@@ -106,7 +115,7 @@ def enter_paper(
     """Keep a signature on paper, with its photo or scan. Raises Refused and OptionLocked."""
     sums = sums_for(document, signed_on, places)
     facts = {"type": scan.content_type, "sha256": digest(scan.content)}
-    record = paper_record(_shown(document), name, signed_on, sums.as_record, at, entered_by, facts)
+    record = paper_record(_shown(document, signed_on), name, signed_on, sums.as_record, at, entered_by, facts)
     acceptance = Acceptance(way=Acceptance.Way.PAPER, name=name, at=at, signed_on=signed_on, total=sums.total)
     row = Scan(content=scan.content, content_type=facts["type"], sha256=facts["sha256"])
     kept = _keep(document, record, lambda: why_closed(document, signed_on), acceptance, row)
@@ -176,6 +185,7 @@ def signed_paper(acceptance: Acceptance) -> dict[str, Any]:
             "way": acceptance.way,
             "name": acceptance.name,
             "signed_on": acceptance.signed_on.isoformat(),
+            "cancel_by": acceptance.read_record()["document"].get("cancel_by", ""),
             "rows": record_in_words(acceptance.read_record()),
             "record_sha256": acceptance.record_sha256,
             "event": f"{event.place}",
@@ -184,9 +194,16 @@ def signed_paper(acceptance: Acceptance) -> dict[str, Any]:
     }
 
 
-def _shown(document: Document) -> Shown:
-    job = document.read_snapshot()["job"]["name"]
-    return Shown(document.kind, document.number, job, document.snapshot_sha256, document.pdf_sha256)
+def _shown(document: Document, signed_on: date) -> Shown:
+    paper = document.read_snapshot()
+    return Shown(
+        document.kind,
+        document.number,
+        paper["job"]["name"],
+        document.snapshot_sha256,
+        document.pdf_sha256,
+        cancel_by(signed_on) if paper.get("cancellation") else None,
+    )
 
 
 def _from(visit: Visit) -> dict[str, str]:
@@ -234,6 +251,7 @@ def _keep(
         "snapshot_sha256": document.snapshot_sha256,
         "pdf_sha256": document.pdf_sha256,
         "record_sha256": digest(text),
+        "cancel_by": record["document"].get("cancel_by"),
     }
     try:
         with transaction.atomic():

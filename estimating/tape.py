@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from estimating import document_states as states
+from estimating.snapshot import day_in_words
 
 MARKS = ("Measured", "Priced", "Sent", "Signed", "Under way", "Billed", "Paid")
 
@@ -32,10 +34,16 @@ class Tape:
     next_page: str
 
 
-def tape(rooms: int, work_items: int, events: Sequence[str] = (), waiting: int = 0) -> Tape:
+def tape(
+    rooms: int,
+    work_items: int,
+    events: Sequence[str] = (),
+    waiting: int = 0,
+    cancel_by: date | None = None,
+) -> Tape:
     """How far a job is, from how many rooms are measured, how many work items are on them, and the events
     of the estimate in force in their order; none before one is issued. `waiting` counts the changes that
-    wait for a signature."""
+    wait for a signature; `cancel_by` is the last day to cancel what was signed, while it isn't past."""
     state = states.state_after(events)
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
@@ -44,6 +52,8 @@ def tape(rooms: int, work_items: int, events: Sequence[str] = (), waiting: int =
     else:
         reached, words = _WITH_ESTIMATE.get(state, (2, "read the estimate through and issue it"))
         page = "job-papers"
+    if cancel_by and state == states.ACCEPTED:
+        words = f"wait with work and orders: the client can cancel until {day_in_words(cancel_by)}"
     if waiting and state == states.ACCEPTED:
         many = "s wait" if waiting > 1 else " waits"
         words = f"{waiting} change{many} for a signature"

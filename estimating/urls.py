@@ -28,6 +28,7 @@ from estimating.views.client_page import (
     checker,
     client_ask,
     client_decline,
+    client_cancel,
     client_open,
     client_opened,
     client_page,
@@ -56,6 +57,7 @@ from estimating.views.sending import (
     signature_scan,
 )
 from estimating.views.today import today
+    document_cancel,
 from estimating.views.work import (
     companion_add,
     companion_set_aside,
@@ -125,6 +127,7 @@ sending_urls: list = [
 # Without sign-in. The addresses begin with these two words alone: config/log_secrets.py cuts the secret
 # after the first out of every log.
 client_urls: list = [
+    path("documents/<int:document_id>/cancel/", document_cancel, name="document-cancel"),
     path("open/<str:secret>/", client_open, name="client-open"),
     path("for-you/verify_signed.py", checker, name="checker"),
     path("for-you/<int:link_id>/", client_page, name="client-page"),
@@ -142,6 +145,7 @@ board_urls: list = [
     path("jobs/<int:job_id>/boards/<int:estimate_id>/best/", boards_best, name="boards-best"),
     path("jobs/<int:job_id>/work/<int:item_id>/cut-sheet.pdf", cut_sheet_pdf, name="cut-sheet-pdf"),
     path("jobs/<int:job_id>/work/<int:item_id>/tile/", tiles, name="tiles"),
+    path("for-you/<int:link_id>/cancel/", client_cancel, name="client-cancel"),
     path(_BOARD, board, name="board"),
     path(f"{_BOARD}rules/", board_rules, name="board-rules"),
 ]

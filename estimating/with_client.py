@@ -4,6 +4,8 @@ from datetime import date, datetime
 from typing import Any
 
 from estimating import document_states as states
+from estimating.canceling import right_to_cancel
+from estimating.cancellation import cancel_by
 from estimating.document_lists import talk
 from estimating.models import Acceptance, Document
 from estimating.sending import receipts_sent
@@ -14,6 +16,7 @@ def with_client(document: Document, now: datetime, today: date) -> dict[str, Any
     """Its links, signature, receipts, and what was asked and answered."""
     return {
         "now": now,
+        "today": today,
         "signed": Acceptance.objects.filter(document=document).first(),
         "receipts": receipts_sent(document),
         "links": document.links.all(),
@@ -21,4 +24,7 @@ def with_client(document: Document, now: datetime, today: date) -> dict[str, Any
         "waits": states.question_waits(document.happened()),
         "closed": why_closed(document, today),
         "expired": document.standing(today) == states.EXPIRED,
+        "canceled": document.state() == states.CANCELED,
+        "right": right_to_cancel(document, today),
+        "signed_today": cancel_by(today),
     }

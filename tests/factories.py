@@ -95,7 +95,11 @@ def make_painting() -> Assembly:
 
 def make_firm(**values: object) -> Firm:
     firm = Firm.current()
-    values = {"name": "Tolliver Room & Tile", "labour_rate": Decimal("70.00")} | values
+    values = {
+        "name": "Tolliver Room & Tile",
+        "address": "27 Quarry Road\nFennimore Falls",
+        "labour_rate": Decimal("70.00"),
+    } | values
     for name, value in values.items():
         setattr(firm, name, value)
     firm.save()

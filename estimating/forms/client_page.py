@@ -80,6 +80,47 @@ class DeclineForm(forms.Form):
         self.fields["reason"].error_messages["required"] = "Say in a few words why not."
 
 
+class CancelForm(forms.Form):
+    """The client cancels what was signed, in his right to do so."""
+
+    name = NameField(label="Your full name", max_length=120)
+    sure = forms.BooleanField(label="I hereby cancel this transaction")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, auto_id="cancel_%s", **kwargs)
+        say_plainly(self.fields)
+        self.fields["name"].error_messages["required"] = "Type your name."
+        self.fields["name"].widget.attrs["autocomplete"] = "name"
+        self.fields["sure"].error_messages["required"] = "Tick this to cancel. Untouched, nothing changes."
+
+
+class CancellationForm(forms.Form):
+    """A cancellation that reached the firm by mail, by hand or otherwise."""
+
+    name = NameField(label="Who canceled", max_length=120)
+    on = forms.DateField(
+        label="Mailed or handed over on",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        help_text="It counts by this day, not by the day on which it reached you.",
+    )
+    how = forms.CharField(label="How it came", max_length=200, help_text="By mail, by hand, by e-mail.")
+
+    def __init__(self, *args: Any, signed_on: date, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, auto_id="cancellation_%s", **kwargs)
+        self.signed_on, self.today = signed_on, today
+        say_plainly(self.fields)
+        self.fields["name"].error_messages["required"] = "Type the name of the person who canceled."
+        self.fields["how"].error_messages["required"] = "Say in a few words how it came."
+
+    def clean_on(self) -> date:
+        day: date = self.cleaned_data["on"]
+        if day > self.today:
+            raise ValidationError("That day is still to come. Type the day on the notice or postmark.")
+        if day < self.signed_on:
+            raise ValidationError("That is before it was signed. Type the day on the notice or postmark.")
+        return day
+
+
 class AskForm(forms.Form):
     text = forms.CharField(label="Your question", max_length=2000, widget=forms.Textarea(attrs={"rows": 4}))
 

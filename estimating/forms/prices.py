@@ -9,7 +9,7 @@ from django import forms
 from catalog.entry_fields import CountField, MarkupEntryField, NumberField, PriceField
 from catalog.forms.named import reads, say_plainly
 from catalog.models import Detail, TaxPolicy
-from estimating.models import Estimate, Job
+from estimating.models import Estimate, Job, SigningPlace
 
 YEARS = range(1900, 2200)
 
@@ -78,19 +78,22 @@ class PricingForm(forms.ModelForm):
         return dated
 
 
-class JobTaxForm(forms.ModelForm):
+class JobPriceForm(forms.ModelForm):
+    """What of the price belongs to the job: its sales tax, and where the client agrees to it."""
+
     tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
 
     class Meta:
         model = Job
-        fields = ("tax_policy", "tax_percent")
-        widgets = {"tax_policy": forms.RadioSelect}
+        fields = ("tax_policy", "tax_percent", "signing_place")
+        widgets = {"tax_policy": forms.RadioSelect, "signing_place": forms.RadioSelect}
         labels = {"tax_policy": "Who pays it, and on what"}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         say_plainly(self.fields)
         self.fields["tax_policy"].choices = TaxPolicy.choices
+        self.fields["signing_place"].choices = SigningPlace.choices
 
 
 class WordsForm(forms.ModelForm):

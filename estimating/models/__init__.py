@@ -16,7 +16,7 @@ from estimating.models.estimate import (
     wall_index,
 )
 from estimating.models.found import HiddenCondition, OpenedPhoto
-from estimating.models.job import Client, FixedFootprint, Job, Opening, Room
+from estimating.models.job import Client, FixedFootprint, Job, Opening, Room, SigningPlace
 
 __all__ = [
     "Acceptance",
@@ -46,6 +46,7 @@ __all__ = [
     "Scan",
     "SetAside",
     "SignedCopy",
+    "SigningPlace",
     "WorkItem",
     "WorkRoom",
     "wall_index",

@@ -1,12 +1,13 @@
 """What the client agreed to, kept for good. The database refuses to change or delete these rows."""
 
 import json
-from typing import Any
+from typing import Any, Self
 
 from django.db import models
 from djmoney.models.fields import MoneyField
 
 from estimating.contract import Signed
+from estimating.document_states import CANCELED
 from estimating.event_chain import digest
 from estimating.models.client_link import ClientLink
 from estimating.models.document import Document
@@ -14,9 +15,13 @@ from estimating.models.job import Job
 
 
 class AcceptanceQuerySet(models.QuerySet):
+    def binding(self, job: Job) -> Self:
+        """What a job's client signed and didn't cancel."""
+        return self.filter(document__job=job).exclude(document__events__kind=CANCELED)
+
     def signed(self, job: Job) -> list[Signed]:
         """The signed papers that a job's contract sum is made of."""
-        rows = self.filter(document__job=job).select_related("document__estimate__change")
+        rows = self.binding(job).select_related("document__estimate__change")
         return [each.as_signed() for each in rows.order_by("document__series", "document__number")]
 
 

@@ -149,6 +149,20 @@ class Document(models.Model):
         extended = [each for each in self.events.all() if each.kind == states.EXTENDED]
         return states.last_day(self.valid_to, [(each.kind, each.read_data()) for each in extended])
 
+    def cancel_by(self) -> date | None:
+        """The day to whose end what was signed can be canceled; None where it isn't signed or can't."""
+        last = self._said(states.ACCEPTED).get("cancel_by")
+        return date.fromisoformat(last) if last else None
+
+    def canceled_on(self) -> date | None:
+        """The day on which the client canceled what was signed."""
+        day = self._said(states.CANCELED).get("on")
+        return date.fromisoformat(day) if day else None
+
+    def _said(self, kind: str) -> dict[str, Any]:
+        """What its event of a kind says. Costs a query where the events weren't fetched before."""
+        return next((event.read_data() for event in self.events.all() if event.kind == kind), {})
+
     def record(self, kind: str, at: datetime, data: Mapping[str, Any] | None = None) -> "DocumentEvent":
         """Put an event at the end of the firm's chain. Call in a transaction, which then is the only one
         that writes events. Raises NotAllowed where the event can't follow what happened."""
@@ -193,6 +207,7 @@ class DocumentEvent(models.Model):
         EXTENDED = states.EXTENDED, "Extended"
         WITHDRAWN = states.WITHDRAWN, "Withdrawn"
         SUPERSEDED = states.SUPERSEDED, "Replaced"
+        CANCELED = states.CANCELED, "Canceled"
 
     document = models.ForeignKey(Document, models.PROTECT, related_name="events")
     place = models.PositiveBigIntegerField(unique=True)

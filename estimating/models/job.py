@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from catalog.models import TaxPolicy
 from catalog.us_states import STATES
+from estimating import cancellation
 from estimating.geometry import Column, Footprint, Leg, RoomPlan
 from estimating.geometry import Opening as PlannedOpening
 
@@ -24,6 +25,14 @@ class Client(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class SigningPlace(models.TextChoices):
+    """Where the client agrees: what is signed away from the firm's own place can be canceled for a while."""
+
+    HOME = cancellation.HOME, "At the client's home, or on the client's own page"
+    ELSEWHERE = cancellation.ELSEWHERE, "At another place that isn't mine"
+    OURS = cancellation.OURS, "At my own place of business"
 
 
 class JobQuerySet(models.QuerySet):
@@ -53,6 +62,9 @@ class Job(models.Model):
         decimal_places=3,
         default=0,
         validators=[MinValueValidator(0), MaxValueValidator(30)],
+    )
+    signing_place = models.CharField(
+        "where the estimate is signed", max_length=9, choices=SigningPlace, default=SigningPlace.HOME
     )
     notes = models.TextField("notes, for you only", max_length=4000, blank=True)
     asked_on = models.DateField("asked for on")

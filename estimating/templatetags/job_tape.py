@@ -1,7 +1,9 @@
 """The ruler on top of every page of a job."""
 
 from django import template
+from django.utils import timezone
 
+from estimating.canceling import right_to_cancel
 from estimating.change_drafts import waiting_changes
 from estimating.document_states import ACCEPTED
 from estimating.models import Document, Job, WorkItem
@@ -12,9 +14,10 @@ register = template.Library()
 
 @register.simple_tag
 def tape_of(job: Job) -> Tape:
-    """The job's tape. This costs four queries, and up to two more once the estimate is signed."""
+    """The job's tape as of today. This costs four queries, and up to two more once it is signed."""
     estimate = Document.objects.for_list().in_force(Document.Kind.ESTIMATE, job)
     work_items = WorkItem.objects.filter(estimate__job=job).count()
     events = estimate.happened() if estimate else ()
     waiting = len(waiting_changes(job)) if ACCEPTED in events else 0
-    return tape(job.rooms.count(), work_items, events, waiting)
+    cancel_by = right_to_cancel(estimate, timezone.localdate())["still_to"] if estimate else None
+    return tape(job.rooms.count(), work_items, events, waiting, cancel_by)

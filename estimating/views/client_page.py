@@ -18,14 +18,17 @@ from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from catalog.models import Firm
 from estimating import client_access, signed_file
+from estimating import document_states as states
+from estimating.canceling import cancel, right_to_cancel
+from estimating.cancellation import cancel_by
 from estimating.document_lists import talk
 from estimating.evidence import what_is_meant
-from estimating.forms.client_page import AskForm, DeclineForm, SignForm
+from estimating.forms.client_page import AskForm, CancelForm, DeclineForm, SignForm
 from estimating.models import Acceptance, Document
 from estimating.on_paper import paper_name
 from estimating.options_taken import OptionLocked
 from estimating.paper import PangoMissing
-from estimating.sending import Damaged, MailFailed, send_code, send_question, send_receipts
+from estimating.sending import Damaged, MailFailed, send_cancellation, send_code, send_question, send_receipts
 from estimating.signing import (
     Refused,
     Visit,
@@ -201,6 +204,28 @@ def client_decline(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 @for_client
 @require_POST
+def client_cancel(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Cancel what was signed, while it can be."""
+    document = visit.link.document
+    form = CancelForm(request.POST)
+    if not form.is_valid():
+        return _page(request, visit, status=422, cancel=form)
+    already = document.state() == states.CANCELED
+    try:
+        cancel(visit, form.cleaned_data["name"])
+    except Refused as error:
+        form.add_error(None, str(error))
+        return _page(request, visit, status=409, cancel=form)
+    if not already:
+        try:
+            send_cancellation(document, visit.link, Firm.current(), visit.today)
+        except MailFailed:
+            log.exception("The cancellation of %s wasn't mailed; it stands on the job.", document)
+    return redirect("client-page", visit.link.pk)
+
+
+@for_client
+@require_POST
 def client_ask(request: HttpRequest, visit: Visit) -> HttpResponse:
     note_opened(visit, "a button on the page")
     form = AskForm(request.POST)
@@ -300,7 +325,7 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
     places = {each.place for each in options if each.place in places and not each.locked}
     sums = sums_for(document, visit.today, places)
     intent, button = what_is_meant(sums.total)
-    wrong = next((shown[name] for name in ("sign", "decline", "ask") if name in shown), None)
+    wrong = next((shown[name] for name in ("sign", "decline", "ask", "cancel") if name in shown), None)
     context = {
         "link": link,
         "document": document,
@@ -315,6 +340,11 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
         "sign": sign,
         "decline": shown.get("decline") or DeclineForm(),
         "ask": shown.get("ask") or AskForm(),
+        "cancel": shown.get("cancel") or CancelForm(),
+        "right": right_to_cancel(document, visit.today),
+        "canceled": document.state() == states.CANCELED,
+        "today": visit.today.isoformat(),
+        "signed_today": cancel_by(visit.today).isoformat(),
         "form": wrong,
         "button": button,
         "talk": talk(document),

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
+from estimating.canceling import right_to_cancel
 from estimating.change_drafts import contract_page
 from estimating.document_lists import history, rows
 from estimating.documents import CannotIssue, objections, unissued_estimate
@@ -74,9 +75,13 @@ def _pdf(request: HttpRequest, job: Job, snapshot: Mapping[str, Any]) -> HttpRes
 
 def _issued(job: Job) -> dict[str, Any]:
     """What was issued for the job and what happened to it, for the page."""
-    documents = Document.objects.filter(job=job).for_list()
+    documents, today = Document.objects.filter(job=job).for_list(), timezone.localdate()
+    estimates = (each for each in documents if each.kind == Document.Kind.ESTIMATE)
+    newest = next(estimates, None)
     return {
-        "documents": rows(documents, timezone.localdate()),
+        "documents": rows(documents, today),
+        "newest": newest,
+        "right": right_to_cancel(newest, today) if newest else {},
         "history": history(documents),
         **contract_page(job),
     }

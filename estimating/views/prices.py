@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from catalog.models import Firm
 from estimating.drafts import read_draft
-from estimating.forms.prices import JobTaxForm, PricingForm, WordsForm
+from estimating.forms.prices import JobPriceForm, PricingForm, WordsForm
 from estimating.forms.work import AllowanceForm
 from estimating.models import Allowance, Job
 from estimating.price_lists import price_page
@@ -19,7 +19,7 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     forms = [PricingForm(request.POST if request.method == "POST" else None, instance=estimate)]
-    forms.append(JobTaxForm(request.POST if request.method == "POST" else None, instance=job))
+    forms.append(JobPriceForm(request.POST if request.method == "POST" else None, instance=job))
     live = bool(request.headers.get("HX-Request"))
     status = 200
     if request.method == "POST":

@@ -14,7 +14,14 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from catalog.models import Firm
 from estimating import client_access
 from estimating import document_states as states
-from estimating.forms.client_page import AnswerForm, PaperSignatureForm, SendForm, WithdrawForm
+from estimating.canceling import enter_cancellation
+from estimating.forms.client_page import (
+    AnswerForm,
+    CancellationForm,
+    PaperSignatureForm,
+    SendForm,
+    WithdrawForm,
+)
 from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan
 from estimating.options_taken import OptionLocked
 from estimating.paper import PangoMissing
@@ -23,6 +30,12 @@ from estimating.sending import Damaged, MailFailed, note_handed_over, send_answe
 from estimating.signing import Refused, answer, enter_paper, options_for, signed_copy, why_closed
 from estimating.views.client_page import signed_file_response, signed_pdf_response
 from estimating.views.documents import get_document
+
+CANCELING = (
+    "From then nothing counts as signed, changes included, and this can't be undone. A notice that was "
+    "mailed or handed over by the last day counts, whenever it reaches you. Some states give more days: "
+    "check your local law."
+)
 
 
 @require_http_methods(["GET", "POST"])
@@ -157,6 +170,26 @@ def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResp
             return redirect(document)
     title = "Enter a signature on paper"
     return _small_form(request, document, form, title, "Keep the signature", with_file=True)
+
+
+@require_http_methods(["GET", "POST"])
+def document_cancel(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Enter a cancellation of the client that didn't come by his page."""
+    document, today = get_document(document_id), timezone.localdate()
+    acceptance = get_object_or_404(Acceptance, document=document, document__kind=Document.Kind.ESTIMATE)
+    first = {"name": acceptance.name, "on": today}
+    form = CancellationForm(request.POST or None, signed_on=acceptance.signed_on, today=today, initial=first)
+    if form.is_valid():
+        typed, by = form.cleaned_data, request.user.get_username()
+        try:
+            enter_cancellation(document, typed["name"], typed["on"], typed["how"], by, timezone.now())
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, f"{document} is canceled. Nothing of it counts as signed any more.")
+            return redirect("job-papers", document.job_id)
+    title = f"The client canceled {document}?"
+    return _small_form(request, document, form, title, "Enter the cancellation", hint=CANCELING)
 
 
 @require_POST

@@ -1,11 +1,14 @@
 """What wants doing: open jobs, the oldest promise first."""
 
+from datetime import date
+
 from django.db.models import Count, Prefetch, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from estimating.canceling import right_to_cancel
 from estimating.document_states import OPEN
 from estimating.models import Document, Job
 from estimating.tape import Tape, tape
@@ -17,7 +20,7 @@ def today(request: HttpRequest) -> HttpResponse:
     put_away = "put-away" in request.GET
     jobs = list(_jobs(wanted, put_away))
     context = {
-        "jobs": [(job, _tape(job)) for job in jobs],
+        "jobs": [(job, _tape(job, timezone.localdate())) for job in jobs],
         "wanted": wanted,
         "put_away": put_away,
         "any_put_away": Job.objects.filter(closed=True).exists(),
@@ -48,9 +51,10 @@ def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
     ).prefetch_related(Prefetch("documents", in_force, to_attr="in_force"))
 
 
-def _tape(job: Job) -> Tape:
+def _tape(job: Job, today: date) -> Tape:
     estimates = [each for each in job.in_force if each.kind == Document.Kind.ESTIMATE]
     changes = [each for each in job.in_force if each.kind == Document.Kind.CHANGE_ORDER]
     events = estimates[0].happened() if estimates else ()
     waiting = sum(each.state() in OPEN for each in changes)
-    return tape(job.room_count, job.item_count, events, waiting)
+    cancel_by = right_to_cancel(estimates[0], today)["still_to"] if estimates else None
+    return tape(job.room_count, job.item_count, events, waiting, cancel_by)

@@ -108,7 +108,7 @@ def test_sent_option_taken_signed_and_the_sum_right_to_the_cent(
 
     page.goto(acceptance.document.get_absolute_url())
     expect(page.get_by_text("on the client's page: $406.08")).to_be_visible()
-    expect(page.get_by_role("link", name="plan the work")).to_be_visible()
+    expect(page.get_by_role("link", name=re.compile("wait with work and orders"))).to_be_visible()
     is_sound(page)
 
 

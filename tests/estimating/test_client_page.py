@@ -289,8 +289,9 @@ def test_a_question_lands_on_the_job_and_waits_until_it_is_answered(signed_in: C
     assert [message.to for message in mail.outbox] == [[EMAIL]]
 
 
-def test_what_is_signed_wants_the_work_planned(signed_in: Client, address: str) -> None:
-    browser, page = visit(address)
+def test_what_is_signed_wants_the_work_planned(signed_in: Client) -> None:
+    """Signed at the firm's own place, it can't be canceled, so that nothing waits."""
+    browser, page = visit(sent(signed_in, issue_now(floor_with_options(signing_place="ours"))))
     sign(browser, page, "196.80")
     assert "Plan the work" in signed_in.get(reverse("today")).content.decode()
 

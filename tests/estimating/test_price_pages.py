@@ -44,6 +44,7 @@ def _fields(**typed: str) -> dict[str, str]:
         "valid_days": "30",
         "tax_policy": "none",
         "tax_percent": "0",
+        "signing_place": "home",
         **typed,
     }
 

@@ -1,0 +1,87 @@
+"""The client cancels what was signed: nothing of it counts any more, and its changes fall with it."""
+
+from datetime import date, datetime
+from typing import Any
+
+from django.db import transaction
+
+from estimating import document_states as states
+from estimating.cancellation import refund_by
+from estimating.models import ChangeLine, Document, NotAllowed
+from estimating.signing import Refused, Visit
+from estimating.snapshot import day_in_words
+
+FELL = "The estimate that it changes was canceled."
+
+
+def why_not(document: Document, today: date) -> str:
+    """Why the client can't cancel on his page, in a plain sentence; empty while he can. Canceled already is
+    no reason: it stays as it was the first time."""
+    if document.state() == states.CANCELED:
+        return ""
+    last = document.cancel_by()
+    if document.state() != states.ACCEPTED or last is None:
+        return "There is nothing here to cancel."
+    if today > last:
+        return (
+            f"The last day to cancel was {day_in_words(last)}. Please call: the two of you may still agree."
+        )
+    return ""
+
+
+def right_to_cancel(document: Document, today: date) -> dict[str, Any]:
+    """What pages say of it: to which day a signed document can be canceled, `still_to` while that isn't
+    past; or on which day it was, and by when what was paid goes back."""
+    last, canceled_on = document.cancel_by(), document.canceled_on()
+    return {
+        "cancel_by": last,
+        "still_to": last if last and today <= last and not canceled_on else None,
+        "canceled_on": canceled_on,
+        "refund_by": refund_by(canceled_on) if canceled_on else None,
+    }
+
+
+def cancel(visit: Visit, name: str) -> None:
+    """Cancel on the client's page. Raises Refused once the last day is past."""
+    document = visit.link.document
+    if reason := why_not(document, visit.today):
+        raise Refused(reason)
+    said = {"name": name, "way": "page", "address": visit.address, "agent": visit.agent[:400]}
+    _cancel(document, visit.today, visit.at, said)
+
+
+def enter_cancellation(
+    document: Document, name: str, on: date, how: str, entered_by: str, at: datetime
+) -> None:
+    """Keep a cancellation that reached the firm otherwise. Raises Refused where nothing signed stands.
+
+    A notice counts by the day on which it was mailed or handed over, so it may be entered later; and one
+    after the last day holds where the firm agrees or a state gives more days.
+    """
+    if document.kind != Document.Kind.ESTIMATE or document.state() != states.ACCEPTED:
+        raise Refused(f"{document} isn't a signed estimate, so there is nothing to cancel.")
+    _cancel(document, on, at, {"name": name, "way": "paper", "how": how, "entered_by": entered_by})
+
+
+def _cancel(document: Document, on: date, at: datetime, said: dict[str, Any]) -> None:
+    """One transaction; canceled already, it stays canceled as it was."""
+    try:
+        with transaction.atomic():
+            document.record(states.CANCELED, at, {**said, "on": on.isoformat()})
+            _let_changes_fall(document, at, said["name"])
+    except NotAllowed as error:
+        state = states.state_after(document.events.order_by("place").values_list("kind", flat=True))
+        if state != states.CANCELED:
+            raise Refused(str(error)) from error
+
+
+def _let_changes_fall(document: Document, at: datetime, name: str) -> None:
+    """Signed changes are canceled with what they change, others withdrawn; drafts lose the lines that settle
+    something of it."""
+    changes = Document.objects.filter(job=document.job_id, kind=Document.Kind.CHANGE_ORDER)
+    for change in changes.prefetch_related("events").order_by("pk"):
+        if change.state() == states.ACCEPTED:
+            change.record(states.CANCELED, at, {"name": name, "with": str(document)})
+        elif change.state() in states.OPEN:
+            change.record(states.WITHDRAWN, at, {"reason": FELL})
+    ChangeLine.objects.filter(change__job=document.job_id, document__isnull=False).delete()
