@@ -42,7 +42,8 @@ def estimate_basis(draft: WorkedOut, decide_by: Mapping[str, date] = NO_DATES) -
 
 
 def _lines(lines: Iterable[Line]) -> list[dict[str, str]]:
-    """`price` is what the client pays; `taxable` the part of it that is taxable material."""
+    """`price` is what the client pays; `taxable` the part of it that is taxable material; `material` the
+    part of the cost that is material, with the tax paid at the store."""
     return [
         {
             "key": line.key,
@@ -53,6 +54,7 @@ def _lines(lines: Iterable[Line]) -> list[dict[str, str]]:
             "taxable": money(line.taxable_price),
             "hours": money(line.hours),
             "cost": money(line.cost),
+            "material": money(line.material_cost + line.material_tax),
         }
         for line in lines
     ]
