@@ -11,6 +11,7 @@ from catalog.packaging import Purchase
 from catalog.units import NM_PER_FOOT, feet_from_nm
 from estimating.room_plan import RoomPlan
 from estimating.stick_pieces import USUAL, CannotCut, Piece, StickRules, pieces_of
+from estimating.stick_rows import rows_of
 from estimating.sticks import MOST_PIECES, CutList, Stick, cut
 
 
@@ -59,16 +60,22 @@ def buy_for_pieces(material: MaterialSpec, uses: Sequence[StickUse]) -> CutPurch
 def _pieces(use: StickUse, rules: StickRules) -> list[Piece]:
     pieces: list[Piece] = []
     for requirement in use.requirements:
-        code = requirement.working.measure
-        times = _times(use, requirement)
+        code, share = requirement.working.measure, _share(use, requirement)
+        if not share:
+            continue
+        if code == "ceiling":
+            spacing_nm = round(NM_PER_FOOT / share)
+            pieces += [piece for plan, _ in use.rooms for piece in rows_of(plan, spacing_nm)]
+            continue
+        times = _times(use, requirement, share)
         pieces += [
             piece for plan, walls in use.rooms for piece in pieces_of(code, plan, walls, rules)
         ] * times
     return pieces
 
 
-def _times(use: StickUse, requirement: Requirement) -> int:
-    """How often the pieces of a measure are cut: once on one face of a door, twice on both."""
+def _share(use: StickUse, requirement: Requirement) -> Fraction:
+    """The feet that are asked for by one unit of the measure, waste out; none where there is none of it."""
     working = requirement.working
     label = MEASURES[working.measure].label
     if not use.rooms:
@@ -78,12 +85,15 @@ def _times(use: StickUse, requirement: Requirement) -> int:
     if working.set_up:
         raise CannotCut(f"{use.title} asks for a fixed amount beside its pieces.")
     measured = use.measures.amount(working.measure)
-    if not measured:
-        return 0
-    times = requirement.quantity / (1 + working.waste) / measured
-    if times.denominator != 1 or times > MOST_PIECES:
-        raise CannotCut(f"{use.title} doesn't ask for a foot of it for each foot of {label.lower()}.")
-    return int(times)
+    return requirement.quantity / (1 + working.waste) / measured if measured else Fraction(0)
+
+
+def _times(use: StickUse, requirement: Requirement, share: Fraction) -> int:
+    """How often the pieces of a measure are cut: once on one face of a door, twice on both."""
+    measure = MEASURES[requirement.working.measure]
+    if measure.unit != "ft" or share.denominator != 1 or share > MOST_PIECES:
+        raise CannotCut(f"{use.title} doesn't ask for a foot of it for each foot of {measure.label.lower()}.")
+    return int(share)
 
 
 def _purchase(material: MaterialSpec, cuts: CutList, required: Fraction) -> Purchase:

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from catalog.expansion import AssemblySpec
 from catalog.units import parse_length
-from estimating.geometry import Opening, RoomPlan
+from estimating.geometry import Opening, RoomPlan, l_shape
+from estimating.stick_rows import rows_of
 from estimating.takeoff import MaterialLine, Override, RoomUse, TakeOff, Work, take_off
 from tests.estimating.test_sticks import KITCHEN
 from tests.specs import assembly, material, room, uses
@@ -128,3 +129,36 @@ def test_an_option_has_a_cut_list_of_its_own() -> None:
 def test_what_the_client_brings_is_not_in_the_cut_list() -> None:
     brought = _work(CASE, "a", key="2", client_supplies=frozenset({"casing"}))
     assert _line(_work(CASE, "a"), brought, a=KITCHEN).purchase.package_count == 8
+
+
+STRAPPING = material("strapping", "ft", ("8", "4.10"), stick=True)
+STRAP = assembly("strap", "ceiling", uses(STRAPPING, "0.75 ft per sq ft", "ceiling", waste=Fraction(1, 10)))
+
+
+def test_strapping_is_rows_along_the_longer_side_of_the_ceiling() -> None:
+    # 0.75 ft a sq ft is a row at every 16 in
+    pieces = _line(_work(STRAP, "a"), a=room("7' 6\"", "10' 8\"")).cuts.pieces
+    assert [piece.where for piece in pieces].count("row 1, part 1 of 2") == 1
+    assert {piece.where.split(",")[0] for piece in pieces} == {f"row {number}" for number in range(1, 8)}
+    # across the 7'-6" there are rows at 0, 16, ... 80 and 90 in, 128 in long each and 3/4 in lapped
+    assert sum(piece.length_nm for piece in pieces) == 7 * parse_length('128-3/4"')
+
+
+def test_rows_of_an_l_stop_where_the_ceiling_does() -> None:
+    legs = l_shape(parse_length("8'"), parse_length("7'"), parse_length("3'"), parse_length("3'"))
+    plan = RoomPlan("Hall", legs, parse_length("8'"))
+    lengths = [piece.length_nm for piece in rows_of(plan, parse_length("2'"))]
+    # from the narrow end, the foot of the L: rows at 0 and 2 ft are 5 ft long, at 4 and 6 and at 7 ft 8
+    assert lengths == [parse_length(each) for each in ("5'", "5'", "8'", "8'", "8'")]
+
+
+def test_strapping_for_anything_but_a_ceiling_is_bought_by_length() -> None:
+    wall = assembly("fur", "wall_gross", uses(STRAPPING, "0.75 ft per sq ft", "wall_gross"))
+    line = _line(_work(wall, "a"), a=room("7' 6\"", "10' 8\""))
+    assert line.not_cut.startswith("Casing doesn't ask for a foot of it for each foot of walls")
+
+
+def test_rows_too_near_to_each_other_are_bought_by_length() -> None:
+    near = assembly("strap", "ceiling", uses(STRAPPING, "3 ft per sq ft", "ceiling"))
+    line = _line(_work(near, "a"), a=room())
+    assert line.not_cut == "Rows nearer than 6 in to each other aren't cut from a list."
