@@ -153,8 +153,8 @@ class CountField(EntryField):
 class AmountField(EntryField):
     """An amount of a measure, in the measure's own unit, as a Fraction.
 
-    A length is read as a tape is; anything else is a number, with another unit behind it if he likes
-    ("192", "192 sq ft", "17.8 m2").
+    A length is read as a tape is, an area may be two of them ("10' x 7'"); anything else is a number, with
+    another unit behind it if he likes ("192", "192 sq ft", "17.8 m2").
     """
 
     def __init__(self, *, unit: str, metric: bool = False, **kwargs: Any) -> None:
@@ -164,7 +164,10 @@ class AmountField(EntryField):
 
     def read(self, text: str) -> Fraction:
         if self.unit == "ft":
-            return feet_from_nm(parse_length(text, bare="m" if self.metric else "ft", allow_zero=True))
+            return self._feet(text)
+        sides = re.split(r"\s*[x×*]\s*", text.strip().lower())
+        if self.unit == "sq ft" and len(sides) == 2:
+            return self._in_range(self._feet(sides[0]) * self._feet(sides[1]), text)
         number, unit = re.match(r"([\d.,\s]*)(.*)", text.strip(), re.DOTALL).groups()
         amount = Fraction(NumberField(places=6).read(number.strip() or text))
         if unit:
@@ -174,6 +177,12 @@ class AmountField(EntryField):
             amount = convert(amount, typed, self.unit)
         elif self.metric and self.unit == "sq ft":
             amount = convert(amount, "m2", self.unit)
+        return self._in_range(amount, text)
+
+    def _feet(self, text: str) -> Fraction:
+        return feet_from_nm(parse_length(text, bare="m" if self.metric else "ft", allow_zero=True))
+
+    def _in_range(self, amount: Fraction, text: str) -> Fraction:
         if amount > MOST:
             raise ValueError(f"{text.strip()[:40]} is out of range: type at most {MOST:,} {self.unit}.")
         return amount

@@ -16,3 +16,12 @@ class Phase(models.TextChoices):
 
 
 PHASE_ORDER: dict[str, int] = {phase: place for place, phase in enumerate(Phase.values)}
+
+# What somebody may search for instead of a phase's own words.
+ALSO_CALLED: dict[str, tuple[str, ...]] = {
+    Phase.TAKE_OUT: ("demolition", "demo", "tear out", "remove"),
+    Phase.BOARD: ("hang",),
+    Phase.FINISH: ("mud",),
+    Phase.TRIM: ("trimwork", "millwork"),
+    Phase.CLOSE: ("cleanup",),
+}

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.expansion import Requirement
-from catalog.measures import MEASURES
+from catalog.expansion import Requirement, measures_used
+from catalog.measures import BY_HAND, MEASURES
 from catalog.packaging import Purchase
 from catalog.phases import Phase
 from catalog.units import format_quantity
@@ -24,6 +24,15 @@ class WorkLine:
     line: Line
     amount: str
     problem: str
+
+
+@dataclass(frozen=True)
+class Uncounted:
+    """An amount that no room gives and that wasn't typed yet: the work item's primary key and title."""
+
+    item: int
+    title: str
+    measure: str
 
 
 @dataclass(frozen=True)
@@ -89,6 +98,17 @@ def work_by_phase(draft: Draft, estimate: Estimate, metric: bool) -> list[tuple[
             WorkLine(item, lines[str(item.pk)], own_amount(one, draft, metric), one.problem)
         )
     return [(phase.label, rows[phase]) for phase in Phase if phase in rows]
+
+
+def uncounted(draft: Draft) -> tuple[Uncounted, ...]:
+    """What is still to be counted by hand, in the order of the work."""
+    return tuple(
+        Uncounted(int(work.key), work.title, code)
+        for work in draft.works
+        if work.assembly is not None
+        for code in measures_used(work.assembly)
+        if code in BY_HAND and code not in {each.measure for each in work.overrides}
+    )
 
 
 def own_amount(taken: Taken, draft: Draft, metric: bool) -> str:

@@ -173,18 +173,28 @@ window.addEventListener("pageshow", () => document.querySelectorAll("form[data-s
 
 focusSummary(document);
 
-// A list to choose from is narrowed as one types; what is chosen stays in sight.
+// A list to choose from is narrowed as one types; what is chosen stays among it. Folded groups open for
+// what is found, and say how much of them is chosen.
 
 document.addEventListener("input", ({ target }) => {
   if (!target.matches("input[data-filters]")) return;
   const words = target.value.toLowerCase().split(/\s+/).filter(Boolean);
   const list = document.querySelector(target.dataset.filters);
   for (const row of list.querySelectorAll("[data-row]")) {
-    const text = row.textContent.toLowerCase();
+    const text = row.dataset.find ?? row.textContent.toLowerCase();
     const chosen = row.querySelector("input[type=checkbox]")?.checked;
     row.hidden = !chosen && !words.every((word) => text.includes(word));
   }
   for (const group of list.querySelectorAll("[data-group]")) {
     group.hidden = !group.querySelector("[data-row]:not([hidden])");
+    if (group.matches("details")) group.open = words.length > 0;
   }
+  list.querySelector("[data-none]").hidden = list.querySelector("[data-group]:not([hidden])") !== null;
+});
+
+document.addEventListener("change", ({ target }) => {
+  const said = target.closest("details[data-group]")?.querySelector("[data-chosen]");
+  if (!said) return;
+  const chosen = target.closest("[data-group]").querySelectorAll(":checked").length;
+  said.textContent = chosen ? `, ${chosen} chosen` : "";
 });

@@ -1,4 +1,4 @@
-"""What he types to put work on rooms: which assemblies, which rooms and walls, measures by hand."""
+"""What he types of one piece of work: words, rooms and walls, measures by hand, costs; and allowances."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
@@ -6,19 +6,15 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
-from django.utils.html import format_html
 
 from catalog.entry_fields import AmountField, NumberField, PriceField
 from catalog.expansion import AssemblySpec, MaterialSpec, materials_used, measures_used
 from catalog.forms.named import say_plainly
 from catalog.measures import BY_HAND, MEASURES
-from catalog.models import Assembly, Bundle
-from catalog.phases import Phase
 from estimating.geometry import wall_letter
 from estimating.models import (
     Allowance,
     ClientSupply,
-    Estimate,
     MeasureOverride,
     Room,
     WorkItem,
@@ -28,85 +24,6 @@ from estimating.models import (
 ON_WALLS = frozenset({"wall_gross", "wall_net", "base", "ceiling_line", "floor_perimeter", "opening_trim"})
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 SIX_PLACES = Decimal("0.000001")
-
-
-class AddWorkForm(forms.Form):
-    """Assemblies and bundles to put on rooms in one go."""
-
-    rooms = forms.ModelMultipleChoiceField(
-        Room.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, label="Rooms"
-    )
-    bundles = forms.ModelMultipleChoiceField(
-        Bundle.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
-    )
-    assemblies = forms.ModelMultipleChoiceField(
-        Assembly.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
-    )
-
-    def __init__(self, *args: Any, rooms: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["rooms"].queryset = rooms
-        self.offered = list(Assembly.objects.offered())
-        self.fields["assemblies"].queryset = Assembly.objects.offered()
-        self.fields["bundles"].queryset = Bundle.objects.offered()
-        for assembly in self.offered:
-            if assembly.measure in BY_HAND:
-                measure = MEASURES[assembly.measure]
-                self.fields[f"amount-{assembly.pk}"] = AmountField(
-                    unit=measure.unit, required=False, label=amount_label(assembly.name, measure.unit)
-                )
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
-        if not self.errors and not self.chosen():
-            self.add_error("assemblies", "Choose at least one piece of work.")
-        return cleaned
-
-    def by_phase(self) -> Iterator[tuple[str, list[tuple[Assembly, forms.BoundField | None]]]]:
-        """What can be chosen, in the order of the work, with the field for an amount by hand."""
-        for phase in Phase:
-            rows = [
-                (each, self[f"amount-{each.pk}"] if f"amount-{each.pk}" in self.fields else None)
-                for each in self.offered
-                if each.phase == phase
-            ]
-            if rows:
-                yield phase.label, rows
-
-    def put_on(self, estimate: Estimate) -> list[WorkItem]:
-        """Make a work item of everything chosen, on the rooms chosen. Call inside a transaction."""
-        rooms = self.cleaned_data["rooms"]
-        after = estimate.items.count()
-        made = []
-        for position, assembly in enumerate(self.chosen(), after):
-            item = WorkItem.objects.create(
-                estimate=estimate,
-                position=position,
-                title=assembly.name,
-                scope=assembly.scope,
-                phase=assembly.phase,
-                assembly=assembly,
-            )
-            WorkRoom.objects.bulk_create(WorkRoom(item=item, room=room) for room in rooms)
-            amount = self.cleaned_data.get(f"amount-{assembly.pk}")
-            if amount is not None:
-                MeasureOverride.objects.create(
-                    item=item,
-                    measure=assembly.measure,
-                    amount=six_places(amount),
-                    typed=self.data[self.add_prefix(f"amount-{assembly.pk}")],
-                )
-            made.append(item)
-        return made
-
-    def chosen(self) -> list[Assembly]:
-        """Assemblies chosen alone or in a bundle, each once, bundles first and in their order."""
-        lines = [
-            line.assembly
-            for bundle in self.cleaned_data.get("bundles", [])
-            for line in bundle.lines.select_related("assembly")
-        ]
-        return list(dict.fromkeys([*lines, *self.cleaned_data.get("assemblies", [])]))
 
 
 class WorkItemForm(forms.ModelForm):
@@ -169,15 +86,8 @@ class WorkItemForm(forms.ModelForm):
                 label=room.name, required=False, initial=room.pk in chosen
             )
             if ON_WALLS.intersection(self.measures):
-                letters = [wall_letter(index) for index in range(len(room.legs))]
                 picked = chosen[room.pk].walls.split(",") if room.pk in chosen else []
-                self.fields[f"walls-{room.pk}"] = forms.MultipleChoiceField(
-                    label=f"Only these walls of {room.name}",
-                    choices=[(letter, letter) for letter in letters],
-                    required=False,
-                    initial=[letter for letter in picked if letter],
-                    widget=forms.CheckboxSelectMultiple,
-                )
+                self.fields[f"walls-{room.pk}"] = walls_field(room, [each for each in picked if each])
 
     def _add_measures(self, put_in: Mapping[str, MeasureOverride], metric: bool) -> None:
         for code in self.measures:
@@ -264,10 +174,16 @@ class WorkItemForm(forms.ModelForm):
         )
 
 
-def amount_label(name: str, unit: str) -> str:
-    """ "How many", or "How many ft"; the name of the work is there for a screen reader."""
-    counted = "" if unit == "each" else f" {unit}"
-    return format_html('How many{}<span class="hidden-label"> of {}</span>', counted, name)
+def walls_field(room: Room, chosen: Sequence[str] = ()) -> forms.MultipleChoiceField:
+    """Which walls of a room; none chosen means all of them."""
+    letters = [wall_letter(index) for index in range(len(room.legs))]
+    return forms.MultipleChoiceField(
+        label=f"Only these walls of {room.name}",
+        choices=[(letter, letter) for letter in letters],
+        required=False,
+        initial=chosen,
+        widget=forms.CheckboxSelectMultiple,
+    )
 
 
 def six_places(amount: Fraction) -> Decimal:

@@ -8,12 +8,13 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_http_methods, require_POST
 
+from catalog.models import Firm
 from estimating.change_drafts import SignedJob, signed_job
 from estimating.contract_lines import ContractLine
 from estimating.forms.changes import AgreedForm, BroughtForm, ChoiceForm, QuickLineForm, TakeOutForm
-from estimating.forms.work import AddWorkForm
 from estimating.models import ChangeLine, ChangeOrder
 from estimating.views.changes import get_change, show, to_signed
+from estimating.views.work import add_work_form
 
 
 def _signed(change: ChangeOrder) -> SignedJob:
@@ -43,25 +44,13 @@ def change_work_add(request: HttpRequest, change_id: int) -> HttpResponse:
     change = get_change(change_id)
     if elsewhere := to_signed(request, change):
         return elsewhere
-    rooms = change.job.rooms.all()
-    only_room = [room.pk for room in rooms] if len(rooms) == 1 else []
-    form = AddWorkForm(request.POST or None, rooms=rooms, initial={"rooms": only_room})
+    form = add_work_form(request, change.job, Firm.current())
     if form.is_valid():
         with transaction.atomic():
             made = form.put_on(change.estimate)
         return redirect("work-item", change.job_id, made[0].pk) if len(made) == 1 else redirect(change)
-    chosen = request.POST.getlist("assemblies")
-    status = 422 if form.is_bound else 200
-    return show(
-        request,
-        change.job,
-        "work_add",
-        status=status,
-        form=form,
-        rooms=rooms,
-        chosen=chosen,
-        change=change,
-    )
+    status = 422 if form.errors else 200
+    return show(request, change.job, "work_add", status=status, form=form, change=change)
 
 
 @require_http_methods(["GET", "POST"])

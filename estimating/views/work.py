@@ -1,5 +1,7 @@
 """The Work place of a job: what is put on which rooms."""
 
+from typing import Any
+
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,10 +17,12 @@ from estimating.change_drafts import draft_of
 from estimating.cut_sheet import cut_lists
 from estimating.drafts import read_draft
 from estimating.estimate_check import check_estimate
-from estimating.forms.work import AddWorkForm, WorkItemForm
+from estimating.forms.add_work import AddWorkForm
+from estimating.forms.counts import CountsForm
+from estimating.forms.work import WorkItemForm
 from estimating.models import Estimate, Job, Room, WorkItem
 from estimating.tile_pages import has_tile
-from estimating.work_lists import item_detail, work_by_phase
+from estimating.work_lists import item_detail, uncounted, work_by_phase
 
 
 def get_job(job_id: int) -> Job:
@@ -49,38 +53,52 @@ def is_signed(item: WorkItem) -> bool:
 
 
 def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
+    """The list of the work; what is still to be counted by hand is typed there for all of it at once."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     draft = read_draft(estimate, firm, "first")
+    counts = CountsForm(
+        request.POST if request.method == "POST" else None, uncounted=uncounted(draft), metric=firm.metric
+    )
+    if counts.is_valid():
+        with transaction.atomic():
+            counts.save()
+        return redirect("job-work", job.pk)
     context = {
         "job": job,
         "place": "work",
         "estimate": estimate,
         "draft": draft,
+        "counts": counts,
         "phases": work_by_phase(draft, estimate, firm.metric),
         "check": check_estimate(estimate, draft),
         "lead": lead_at_work(job.year_built),
         "ordering": "order" in request.GET,
     }
-    return render(request, "estimating/work.html", context)
+    return render(request, "estimating/work.html", context, status=422 if counts.errors else 200)
+
+
+def add_work_form(request: HttpRequest, job: Job, firm: Firm) -> AddWorkForm:
+    """What he chose so far; a search among it is no reason yet to judge it."""
+    given: dict[str, Any] = {"rooms": job.rooms.all(), "metric": firm.metric}
+    if "finding" in request.POST:
+        return AddWorkForm.finding(request.POST, **given)
+    return AddWorkForm(request.POST if request.method == "POST" else None, **given)
 
 
 def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
     """Choose bundles and assemblies, choose rooms: each becomes a work item."""
     job, firm = get_job(job_id), Firm.current()
-    rooms = job.rooms.all()
-    only_room = [room.pk for room in rooms] if len(rooms) == 1 else []
-    form = AddWorkForm(
-        request.POST if request.method == "POST" else None, rooms=rooms, initial={"rooms": only_room}
-    )
-    if request.method == "POST" and form.is_valid():
+    estimate = get_estimate(job, firm)
+    form = add_work_form(request, job, firm)
+    if form.is_valid():
         with transaction.atomic():
-            made = form.put_on(get_estimate(job, firm))
+            made = form.put_on(estimate)
         if len(made) == 1:
             return redirect("work-item", job.pk, made[0].pk)
         return redirect("job-work", job.pk)
-    chosen = request.POST.getlist("assemblies")
-    context = {"job": job, "place": "work", "form": form, "rooms": rooms, "chosen": chosen}
+    already = set(estimate.items.values_list("assembly_id", flat=True))
+    context = {"job": job, "place": "work", "form": form, "already": already}
     return render(request, "estimating/work_add.html", context, status=422 if form.errors else 200)
 
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from catalog.models import Bundle, BundleLine, Companion
 from estimating.companions import wanted
-from estimating.models import Estimate, Job, WorkItem
+from estimating.models import Estimate, Job, MeasureOverride, WorkItem, WorkRoom
 from tests.factories import (
     add_component,
     make_assembly,
@@ -215,3 +215,81 @@ def test_a_companion_that_is_lacking_is_shown_until_added_or_set_aside(
 def test_another_jobs_item_is_not_found(signed_in: Client, item: WorkItem) -> None:
     other = make_job()
     assert signed_in.get(reverse("work-item", args=[other.pk, item.pk])).status_code == 404
+
+
+def test_work_that_goes_by_walls_is_put_on_the_walls_chosen(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    room, paint, floor = make_room(job), make_assembly("paint", "wall_net"), make_assembly("tile", "floor")
+    signed_in.post(
+        reverse("work-add", args=[job.pk]),
+        {"rooms": [room.pk], "assemblies": [paint.pk, floor.pk], f"walls-{room.pk}": ["B", "C"]},
+    )
+    walls = {each.item.assembly_id: each.walls for each in WorkRoom.objects.all()}
+    assert walls == {paint.pk: "B,C", floor.pk: ""}
+
+
+def test_a_search_without_script_keeps_what_is_chosen_and_judges_nothing(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    room, tub = make_room(job), make_assembly("take out a tub", "each", phase="take_out")
+    make_assembly("set a mirror", "each")
+    answer = signed_in.post(
+        reverse("work-add", args=[job.pk]),
+        {
+            "rooms": [room.pk],
+            "assemblies": [tub.pk],
+            f"amount-{tub.pk}": "2",
+            "find": "paint",
+            "finding": "1",
+        },
+    )
+    form = answer.context["form"]
+    found = [row.assembly.name for phase in form.by_phase() for row in phase.rows]
+    assert (answer.status_code, found) == (200, ["take out a tub"])
+    assert form[f"amount-{tub.pk}"].value() == "2"
+    assert form["rooms"].value() == [str(room.pk)]
+    assert not estimate.items.exists()
+
+
+def test_demolition_finds_what_is_taken_out(signed_in: Client, job: Job) -> None:
+    make_assembly("strip a floor", "floor", phase="take_out")
+    make_assembly("tile a floor", "floor", phase="floor")
+    answer = signed_in.post(reverse("work-add", args=[job.pk]), {"find": "demo floor", "finding": "1"})
+    found = [row.assembly.name for phase in answer.context["form"].by_phase() for row in phase.rows]
+    assert found == ["strip a floor"]
+
+
+def test_bundles_called_after_a_room_of_the_job_come_first(signed_in: Client, job: Job) -> None:
+    make_room(job, name="Kitchen")
+    for name in ("Bath floor", "Kitchen floor"):
+        Bundle.objects.create(code=name[:4], name=name)
+    first, others = signed_in.get(reverse("work-add", args=[job.pk])).context["form"].bundles_for_rooms()
+    assert [each.bundle.name for each in first] == ["Kitchen floor"]
+    assert [each.bundle.name for each in others] == ["Bath floor"]
+
+
+def test_what_no_room_gives_is_counted_for_all_the_work_at_once(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    doors, tiles, trim = (
+        put_on(estimate, make_assembly(name, measure), make_room(job, name=name))
+        for name, measure in (("doors", "each"), ("tiles", "area"), ("trim", "length"))
+    )
+    page = reverse("job-work", args=[job.pk])
+    typed = {f"amount-{doors.pk}-each": "3", f"amount-{tiles.pk}-area": "2' 6\" x 7", "unknown": "1"}
+    assert signed_in.post(page, typed).status_code == 302
+    amounts = {each.item_id: each.amount for each in MeasureOverride.objects.all()}
+    assert amounts == {doors.pk: 3, tiles.pk: Decimal("17.5")}
+    wanted_still = signed_in.get(page).context["counts"].fields
+    assert list(wanted_still) == [f"amount-{trim.pk}-length"]
+
+
+def test_a_count_that_cannot_be_read_is_said_beside_it(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    doors = put_on(estimate, make_assembly("doors", "each"), make_room(job))
+    answer = signed_in.post(reverse("job-work", args=[job.pk]), {f"amount-{doors.pk}-each": "a few"})
+    assert answer.status_code == 422
+    assert "isn&#x27;t a number" in answer.content.decode()
+    assert not MeasureOverride.objects.exists()
