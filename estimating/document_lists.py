@@ -1,11 +1,15 @@
 """What pages list of issued documents: how each stands, and what happened to them."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from estimating.document_states import ANSWERED, QUESTION, event_in_words, state_in_words
 from estimating.models import Document
+
+# What a higher app shows beside a paper of its kind: a context with the template, as `beside`, among it.
+BESIDE: dict[str, Callable[[Document, date], dict[str, Any]]] = {}
 
 
 @dataclass(frozen=True)

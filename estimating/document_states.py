@@ -15,6 +15,9 @@ ANSWERED, UNLINKED, COPIED = "answered", "unlinked", "copied"
 CANCELED = "canceled"
 EXTENDED = "extended"
 
+# What only a paper that the client signs can come to; a bill is paid, or taken back by a further paper.
+ANSWERS = frozenset({ACCEPTED, DECLINED, WITHDRAWN})
+
 OPEN = frozenset({ISSUED, SENT, OPENED})
 ANY = OPEN | {ACCEPTED, DECLINED, EXPIRED, WITHDRAWN, SUPERSEDED, CANCELED}
 

@@ -116,6 +116,11 @@ class Document(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("document", args=[self.pk])
 
+    @property
+    def asks_for_answer(self) -> bool:
+        """Whether the client signs or declines it; a bill he only reads and pays."""
+        return self.kind in (self.Kind.ESTIMATE, self.Kind.CHANGE_ORDER)
+
     @classmethod
     def series_of(cls, kind: str, job: Job) -> str:
         """Within what a kind is numbered: change orders within their job, all else within the firm."""
@@ -168,6 +173,8 @@ class Document(models.Model):
         that writes events. Raises NotAllowed where the event can't follow what happened."""
         place = Counter.take(EVENTS)
         state = states.state_after(self.events.order_by("place").values_list("kind", flat=True))
+        if kind in states.ANSWERS and not self.asks_for_answer:
+            raise NotAllowed(f"{self} isn't signed: it is paid, or taken back by a credit note.")
         if not states.may_follow(state, kind):
             raise NotAllowed(f"{self} was {state}: it can't be {kind} any more.")
         last = DocumentEvent.objects.order_by("-place").first()

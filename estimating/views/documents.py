@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from catalog.models import Firm
-from estimating.document_lists import history, rows
+from estimating.document_lists import BESIDE, history, rows
 from estimating.documents import (
     CannotIssue,
     Unissued,
@@ -61,18 +61,20 @@ def document_issue(request: HttpRequest, job_id: int) -> HttpResponse:
 @require_GET
 def document_page(request: HttpRequest, document_id: int) -> HttpResponse:
     """An issued paper as it was handed over, how it stands, and what happened to it."""
-    document = get_document(document_id)
+    document, today = get_document(document_id), timezone.localdate()
     snapshot = document.read_snapshot()
+    beside = BESIDE.get(document.kind)
     context = {
         "job": document.job,
         "place": "papers",
-        "row": rows([document], timezone.localdate())[0],
+        "row": rows([document], today)[0],
         "later": Document.objects.filter(supersedes=document).first(),
         "history": history([document]),
         "paper": snapshot,
         "article": f"documents/_{document.kind}.html",
         "changes": changes_for_firm(document.supersedes, snapshot, document.read_basis()),
-        **with_client(document, timezone.now(), timezone.localdate()),
+        **with_client(document, timezone.now(), today),
+        **(beside(document, today) if beside else {}),
     }
     return render(request, "estimating/document.html", context)
 
