@@ -9,9 +9,12 @@ class InvoicingConfig(AppConfig):
     def ready(self) -> None:
         # It knows the models, which aren't loaded yet when this file is.
         from estimating import document_guard
+        from estimating.document_lists import BESIDE
         from estimating.paper import INSIDE
+        from invoicing.bill_lists import beside_bill
         from invoicing.einvoice_file import xml_inside
         from invoicing.models import Billed, Payment, PaymentFor, Reminder
 
         document_guard.guard(Billed, Payment, PaymentFor, Reminder)
         INSIDE.update(invoice=xml_inside, credit_note=xml_inside)
+        BESIDE.update(invoice=beside_bill, credit_note=beside_bill)

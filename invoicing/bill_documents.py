@@ -6,7 +6,7 @@ what is billed must still be within the plan: so nothing is billed twice, whoeve
 """
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -18,6 +18,7 @@ from estimating.models import Document, Job
 from estimating.wording import Party
 from invoicing.accounts import job_money, read_books
 from invoicing.bill_basis import BilledSums, read_lines, write_basis
+from invoicing.bill_lists import credit_notes
 from invoicing.billing import (
     Bill,
     CannotBill,
@@ -132,11 +133,6 @@ def credit_to_issue(
     shown = credit_snapshot(bill, head, invoice.read_snapshot(), [each.read_snapshot() for each in earlier])
     paper = _unissued(Document.Kind.CREDIT_NOTE, invoice.job, shown, bill, place, corrects=str(invoice))
     return ToIssue(bill, paper)
-
-
-def credit_notes(invoice: Document) -> Sequence[Document]:
-    """Those issued on an invoice, the oldest first. Costs a query."""
-    return Document.objects.filter(billed__corrects=invoice).order_by("pk")
 
 
 def _head(

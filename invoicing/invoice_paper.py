@@ -102,7 +102,9 @@ def credit_snapshot(
 
 
 def receipt_snapshot(
-    invoice: Mapping[str, Any], payments: Sequence[tuple[date, str, Decimal]]
+    invoice: Mapping[str, Any],
+    payments: Sequence[tuple[date, str, Decimal]],
+    credited: Decimal = NO_MONEY,
 ) -> dict[str, Any]:
     """The paid invoice as a receipt, with what paid it: the day, how, and how much of it went there."""
     return {
@@ -113,6 +115,7 @@ def receipt_snapshot(
         "payments": [
             {"on": on.isoformat(), "how": how, "amount": money(amount)} for on, how, amount in payments
         ],
+        "credited": money(credited),
     }
 
 

@@ -3,6 +3,9 @@
 from django.urls import path
 
 from invoicing.views.cash import cost_edit, cost_new, cost_remove, plan_cash_page
+from invoicing.views.invoices import bill, bill_discard, bill_issue, bill_pdf, bill_start, credit_new
+from invoicing.views.issued import invoice_xml, receipt_pdf
+from invoicing.views.measured import measured, measured_remove
 from invoicing.views.money import job_money
 from invoicing.views.plan import (
     milestone_edit,
@@ -40,7 +43,18 @@ plan_urls: list = [
     path("milestones/photos/<int:photo_id>.jpg", milestone_photo, name="milestone-photo"),
     path("milestones/photos/<int:photo_id>/remove/", milestone_photo_remove, name="milestone-photo-remove"),
 ]
-invoice_urls: list = []
+invoice_urls: list = [
+    path("jobs/<int:job_id>/bill/", bill, name="bill"),
+    path("jobs/<int:job_id>/bill/start/", bill_start, name="bill-start"),
+    path("jobs/<int:job_id>/bill/issue/", bill_issue, name="bill-issue"),
+    path("jobs/<int:job_id>/bill/discard/", bill_discard, name="bill-discard"),
+    path("jobs/<int:job_id>/bill/draft.pdf", bill_pdf, name="bill-pdf"),
+    path("jobs/<int:job_id>/measured/<int:document_id>/", measured, name="measured"),
+    path("jobs/<int:job_id>/measured/<int:document_id>/remove/", measured_remove, name="measured-remove"),
+    path("invoices/<int:document_id>/credit/", credit_new, name="credit-new"),
+    path("invoices/<int:document_id>/receipt.pdf", receipt_pdf, name="receipt-pdf"),
+    path("invoices/<int:document_id>/<slug:syntax>.xml", invoice_xml, name="invoice-xml"),
+]
 money_urls: list = []
 
 urlpatterns = [*plan_urls, *invoice_urls, *money_urls]

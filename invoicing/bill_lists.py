@@ -1,0 +1,80 @@
+"""What pages show of a job's bills: what was issued, what can be billed, and how an invoice stands."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from estimating.document_lists import Row, rows
+from estimating.models import Document, Job
+from invoicing.accounts import read_books
+from invoicing.bill_basis import read_lines
+from invoicing.billing import BillLine, Standing, standing
+from invoicing.crediting import FOLLOWS
+from invoicing.history import BILLED
+from invoicing.milestones import NO_MONEY
+from invoicing.models import Milestone
+from invoicing.plans import DrawnPlan
+
+TEMPLATE = "invoicing/_beside.html"
+
+
+def billed_rows(job: Job, today: date) -> list[Row]:
+    """The job's invoices and credit notes, newest first. Costs two queries."""
+    documents = Document.objects.filter(job=job, kind__in=BILLED).for_list()
+    return rows(documents.select_related("billed__corrects"), today)
+
+
+@dataclass(frozen=True)
+class CanBill:
+    """What can be billed now."""
+
+    stands: Standing
+    milestones: tuple[Milestone, ...]
+    deposit: Decimal  # of the deposit, not asked for yet
+
+    @property
+    def retainage(self) -> Decimal:
+        return self.stands.held
+
+
+def can_bill(drawn: DrawnPlan | None) -> CanBill | None:
+    """None before there is a signed plan to bill by."""
+    if drawn is None or drawn.plan is None or not drawn.agreed.is_signed:
+        return None
+    stands, left = standing(drawn.plan, drawn.history), drawn.left
+    reached = tuple(row for row in drawn.rows if (row.reached_on or row.is_deposit) and left[row.key])
+    return CanBill(stands, reached, max(drawn.plan.deposit - stands.deposit, NO_MONEY))
+
+
+def credit_notes(invoice: Document) -> Sequence[Document]:
+    """Those issued on an invoice, the oldest first. Costs a query."""
+    return Document.objects.filter(billed__corrects=invoice).order_by("pk")
+
+
+def left_to_credit(invoice: Document, notes: Sequence[Document]) -> list[tuple[BillLine, Decimal]]:
+    """The lines of an invoice that a credit note can choose from, with what is left of each."""
+    credited = [line for note in notes for line in read_lines(note.read_basis())]
+    found = []
+    for line in read_lines(invoice.read_basis()):
+        back = sum((each.amount for each in credited if each.place == line.place), NO_MONEY)
+        if line.kind not in FOLLOWS and line.amount + back:
+            found.append((line, line.amount + back))
+    return found
+
+
+def beside_bill(document: Document, today: date) -> dict[str, Any]:
+    """What the page of an invoice or credit note shows beside it."""
+    if document.kind == Document.Kind.CREDIT_NOTE:
+        return {"beside": TEMPLATE, "corrects": document.billed.corrects}
+    owed = read_books(document.job.client).of(document.job.client_id).invoice(str(document))
+    notes = list(credit_notes(document))
+    return {
+        "beside": TEMPLATE,
+        "owed": owed,
+        "late": owed.days_late(today),
+        "notes": notes,
+        "is_receipt": bool(owed.paid) and not owed.open,
+        "creditable": bool(left_to_credit(document, notes)),
+    }

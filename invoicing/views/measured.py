@@ -1,0 +1,89 @@
+"""Hours and receipts of a change that is billed by measure."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from catalog.money import format_price
+from estimating.models import Job
+from estimating.views.work import get_job
+from invoicing.billing import WORK
+from invoicing.forms.invoices import HoursForm, ReceiptForm
+from invoicing.measured import Measured, measured_changes
+from invoicing.milestones import NO_MONEY
+from invoicing.models import HoursWorked, PaymentPlan, ReceiptKept
+from invoicing.plans import read_plan
+
+
+@require_http_methods(["GET", "POST"])
+def measured(request: HttpRequest, job_id: int, document_id: int) -> HttpResponse:
+    """What was entered, what it comes to, and the next entry."""
+    job, today = get_job(job_id), timezone.localdate()
+    found, billed = _found(job, document_id)
+    entry = request.POST.get("entry")
+    first = {"on": today}
+    forms = {
+        "hours": HoursForm(
+            request.POST if entry == "hours" else None, today=today, initial=first, prefix="h"
+        ),
+        "receipt": ReceiptForm(
+            request.POST if entry == "receipt" else None, today=today, initial=first, prefix="r"
+        ),
+    }
+    sent = forms.get(entry)
+    if sent and sent.is_valid():
+        sent.instance.document_id = document_id
+        sent.save()
+        messages.success(request, f"{sent.instance} entered.")
+        return redirect("measured", job.pk, document_id)
+    context: dict[str, Any] = {
+        "job": job,
+        "place": "money",
+        "measured": found,
+        "billed": billed,
+        "hours_form": forms["hours"],
+        "receipt_form": forms["receipt"],
+        "form": sent,
+    }
+    return render(request, "invoicing/measured.html", context, status=422 if sent else 200)
+
+
+def _found(job: Job, document_id: int) -> tuple[Measured, Decimal]:
+    """The part of the job's change that is billed by measure, and what is billed of it."""
+    drawn = read_plan(job)
+    changes = measured_changes(drawn.agreed).values() if drawn else ()
+    found = next((each for each in changes if each.document == document_id), None)
+    if drawn is None or found is None:
+        raise Http404
+    mine = (line for line in drawn.history if line.kind in WORK and line.change == found.change.key)
+    return found, sum((line.amount for line in mine), NO_MONEY)
+
+
+@require_POST
+def measured_remove(request: HttpRequest, job_id: int, document_id: int) -> HttpResponse:
+    """Take an entry off again, unless it is billed."""
+    job = get_job(job_id)
+    model, name = (HoursWorked, "hours") if "hours" in request.POST else (ReceiptKept, "receipt")
+    typed = request.POST.get(name, "")
+    pk = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
+    with transaction.atomic():
+        PaymentPlan.objects.select_for_update().filter(job=job).first()
+        row = get_object_or_404(model, pk=pk, document=document_id, document__job=job)
+        row.delete()
+        found, billed = _found(job, document_id)
+        if found.worth.billable < billed:
+            transaction.set_rollback(True)
+            messages.error(
+                request,
+                f"{format_price(billed)} is billed of this: with that taken off, less would be entered. "
+                "Give a credit note first.",
+            )
+        else:
+            messages.success(request, f"{row} taken off.")
+    return redirect("measured", job.pk, document_id)
