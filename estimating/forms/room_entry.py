@@ -80,6 +80,7 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
                 "height": _text(each.height_nm, metric),
                 "sill": _text(each.sill_nm, metric),
                 "offset": _text(each.offset_nm, metric),
+                "recess": _text(each.recess_nm or None, metric),
                 "name": each.name,
             }
             for each in room.openings.all()

@@ -107,7 +107,7 @@ class WallRows(forms.BaseFormSet):
 
 class OpeningForm(RowForm):
     title = "Opening"
-    texts = ("width", "height", "sill", "offset", "name")
+    texts = ("width", "height", "sill", "offset", "recess", "name")
 
     kind = forms.ChoiceField(label="Kind", choices=Opening.Kind, initial=Opening.Kind.DOOR)
     wall = forms.ChoiceField(label="Wall", choices=())
@@ -115,6 +115,7 @@ class OpeningForm(RowForm):
     height = LengthField(label="Height", bare="in")
     sill = LengthField(label="Sill", bare="in", allow_zero=True, required=False)
     offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
+    recess = LengthField(label="Floor goes in", bare="in", allow_zero=True, required=False)
     name = forms.CharField(label="Name", required=False, max_length=60)
 
     def opening(self) -> Opening:
@@ -128,6 +129,7 @@ class OpeningForm(RowForm):
             height_nm=typed["height"],
             sill_nm=typed["sill"] or 0,
             offset_nm=typed["offset"],
+            recess_nm=typed["recess"] or 0,
         )
 
 

@@ -226,6 +226,8 @@ class RoomForms:
             return "height" if isinstance(fault, BadLength) else along
         if height_nm + (typed.get("sill") or 0) > ceiling_nm:
             return "height"
+        if isinstance(fault, BadLength) and typed.get("recess"):
+            return "recess"
         wall, offset_nm = typed["wall"], typed["offset"]
         fits = wall is not None and typed[along] <= outline(self.plan).lengths_nm[wall]
         return "offset" if fits and offset_nm is not None else along

@@ -147,6 +147,7 @@ class Opening(models.Model):
     height_nm = models.BigIntegerField("height")
     sill_nm = models.BigIntegerField("sill above floor", default=0)
     offset_nm = models.BigIntegerField("from the wall's start", null=True, blank=True)
+    recess_nm = models.BigIntegerField("floor runs into it by", default=0)
 
     class Meta:
         ordering = ["room", "wall", "pk"]
@@ -163,6 +164,7 @@ class Opening(models.Model):
             height_nm=self.height_nm,
             sill_nm=self.sill_nm,
             offset_nm=self.offset_nm,
+            recess_nm=self.recess_nm,
         )
 
 

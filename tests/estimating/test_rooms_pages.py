@@ -66,6 +66,22 @@ def sketch(signed_in: Client, job: Job, **form: Any) -> str:
     return signed_in.post(reverse("room-plan", args=[job.pk]), posted(**form)).content.decode()
 
 
+def test_a_floor_that_runs_into_a_doorway_is_kept_and_shown_again(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, openings=[opening(recess="2 1/4")])
+    room = job.rooms.get()
+    assert room.openings.get().recess_nm == parse_length('2-1/4"')
+    assert room.plan().openings[0].recess_nm == parse_length('2-1/4"')
+    page = signed_in.get(reverse("room-edit", args=[room.pk]))
+    assert page.context["forms"].openings[0]["recess"].value() == "2 1/4"
+
+
+def test_a_floor_does_not_run_into_a_window(signed_in: Client, job: Job) -> None:
+    window = opening("36", "40", kind="window", sill="36", recess="2")
+    response = measure(signed_in, job, openings=[window])
+    assert response.status_code == 422
+    assert "doesn't reach the floor" in errors(response)["openings-0-recess"][0]
+
+
 def errors(response: HttpResponse) -> dict[str, list[str]]:
     """Every error by the name of its field."""
     forms = response.context["forms"]
