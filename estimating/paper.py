@@ -31,9 +31,11 @@ TEMPLATES = {
     "credit_note": "documents/credit_note.html",
     "estimate": "documents/estimate.html",
     "invoice": "documents/invoice.html",
+    "job_file": "documents/job_file.html",
     "receipt": "documents/receipt.html",
     "shopping list": "documents/shopping_list.html",
     "signed": "documents/signed.html",
+    "statement": "documents/statement.html",
     "cut_sheet": "documents/cut_sheet.html",
 }
 

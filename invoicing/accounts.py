@@ -49,6 +49,10 @@ class Books:
         row = self.documents.get(key)
         return row.job.client if row else self.payments[key].client
 
+    def url_of(self, key: str) -> str:
+        """Where an entry is shown."""
+        return (self.documents.get(key) or self.payments[key]).get_absolute_url()
+
     def billed_lines(self, job: Job) -> tuple[BillLine, ...]:
         """Every line of the job's bills and credit notes."""
         mine = (key for key, document in self.documents.items() if document.job_id == job.pk)

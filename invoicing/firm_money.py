@@ -79,7 +79,7 @@ def figures(books: Books, today: date) -> dict[str, Figure]:
 
 def _billed(books: Books) -> tuple[Row, ...]:
     return tuple(
-        Row(entry.key, _whose(books.documents[entry.key].job, entry.on), _url(books, entry.key), entry.owed)
+        Row(entry.key, _whose(books.documents[entry.key].job, entry.on), books.url_of(entry.key), entry.owed)
         for entry in books.all_entries()
         if entry.key in books.documents
     )
@@ -117,7 +117,7 @@ def _open(books: Books, owed: Iterable[Owed], today: date) -> tuple[Row, ...]:
         Row(
             f"{each.key}, {books.client_of(each.key)}",
             standing(each, each.days_late(today)),
-            _url(books, each.key),
+            books.url_of(each.key),
             each.open,
         )
         for each in rows
@@ -126,14 +126,10 @@ def _open(books: Books, owed: Iterable[Owed], today: date) -> tuple[Row, ...]:
 
 def _credit(books: Books) -> tuple[Row, ...]:
     return tuple(
-        Row(key, _of_client(books.payments[key]), _url(books, key), amount)
+        Row(key, _of_client(books.payments[key]), books.url_of(key), amount)
         for state in books.accounts.values()
         for key, amount in state.credit_by
     )
-
-
-def _url(books: Books, key: str) -> str:
-    return (books.documents.get(key) or books.payments[key]).get_absolute_url()
 
 
 def _whose(job: Job, on: date) -> str:

@@ -44,16 +44,16 @@ class Ladder:
     is_due: bool
 
 
-def ladder_of(owed: Owed, sent: Iterable[Reminder], rules: MoneyRules, today: date) -> Ladder:
+def ladder_of(due: date, sent: Iterable[Reminder], rules: MoneyRules, today: date) -> Ladder:
     """How far the reminding of an invoice has come."""
     sent = tuple(sent)
-    rungs = ladder(owed.due, today, rules.steps())
+    rungs = ladder(due, today, rules.steps())
     taken = [each.step for each in sent]
-    due = next_step(rungs, taken)
+    now = next_step(rungs, taken)
     last = max((place for place, rung in enumerate(rungs) if rung.name in taken), default=-1)
-    following = due or next(iter(rungs[last + 1 :]), None)
+    following = now or next(iter(rungs[last + 1 :]), None)
     return Ladder(
-        rungs, sent, following.name if following else "", following.on if following else None, due is not None
+        rungs, sent, following.name if following else "", following.on if following else None, now is not None
     )
 
 

@@ -2,11 +2,19 @@
 
 from django.urls import path
 
+from invoicing.views.accounts import books, books_file, client_account, job_file_pdf, statement_pdf
 from invoicing.views.cash import cost_edit, cost_new, cost_remove, plan_cash_page
 from invoicing.views.invoices import bill, bill_discard, bill_issue, bill_pdf, bill_start, credit_new
 from invoicing.views.issued import invoice_xml, receipt_pdf
 from invoicing.views.measured import measured, measured_remove
 from invoicing.views.money import job_money
+from invoicing.views.payments import (
+    invoice_paid,
+    payment_new,
+    payment_page,
+    payment_take_back,
+    refund_new,
+)
 from invoicing.views.plan import (
     milestone_edit,
     milestone_move,
@@ -21,6 +29,14 @@ from invoicing.views.plan import (
     plan_keep,
     plan_terms,
     work_done,
+)
+from invoicing.views.receivables import firm_figure, firm_money
+from invoicing.views.reminders import (
+    invoice_remind,
+    money_rules,
+    notice_rule_new,
+    notice_rule_remove,
+    work_days,
 )
 
 plan_urls: list = [
@@ -55,6 +71,24 @@ invoice_urls: list = [
     path("invoices/<int:document_id>/receipt.pdf", receipt_pdf, name="receipt-pdf"),
     path("invoices/<int:document_id>/<slug:syntax>.xml", invoice_xml, name="invoice-xml"),
 ]
-money_urls: list = []
+money_urls: list = [
+    path("jobs/<int:job_id>/payments/new/", payment_new, name="payment-new"),
+    path("jobs/<int:job_id>/refunds/new/", refund_new, name="refund-new"),
+    path("jobs/<int:job_id>/work-days/", work_days, name="work-days"),
+    path("jobs/<int:job_id>/file.pdf", job_file_pdf, name="job-file-pdf"),
+    path("invoices/<int:document_id>/paid/", invoice_paid, name="invoice-paid"),
+    path("invoices/<int:document_id>/remind/", invoice_remind, name="invoice-remind"),
+    path("payments/<int:payment_id>/", payment_page, name="payment"),
+    path("payments/<int:payment_id>/take-back/", payment_take_back, name="payment-take-back"),
+    path("money/", firm_money, name="firm-money"),
+    path("money/books/", books, name="books"),
+    path("money/books/<slug:name>.csv", books_file, name="books-file"),
+    path("money/rules/", money_rules, name="money-rules"),
+    path("money/rules/dates/new/", notice_rule_new, name="notice-rule-new"),
+    path("money/rules/dates/<int:rule_id>/remove/", notice_rule_remove, name="notice-rule-remove"),
+    path("money/<slug:name>/", firm_figure, name="firm-figure"),
+    path("clients/<int:client_id>/account/", client_account, name="client-account"),
+    path("clients/<int:client_id>/statement.pdf", statement_pdf, name="statement-pdf"),
+]
 
 urlpatterns = [*plan_urls, *invoice_urls, *money_urls]

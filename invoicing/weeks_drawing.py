@@ -50,7 +50,7 @@ class Week:
 
 @dataclass(frozen=True)
 class Weeks:
-    """The weeks from this one on. What was expected before stands in the first; `later` is beyond the last."""
+    """The weeks from this one on. What was expected before is in the first; `later` is beyond the last."""
 
     weeks: tuple[Week, ...]
     later: Decimal

@@ -1,0 +1,41 @@
+"""The firm's Money page: how all clients stand, and what makes up each figure."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from invoicing.accounts import read_books
+from invoicing.expected import money_to_come
+from invoicing.firm_money import debtors, figures
+from invoicing.weeks_drawing import Coming, draw_weeks
+
+SUMS = ("billed", "paid", "held", "open", "overdue", "credit")
+BY_AGE = ("not-due", "to-30", "to-60", "to-90", "over-90")
+
+
+@require_GET
+def firm_money(request: HttpRequest) -> HttpResponse:
+    """Billed, paid, held, open, overdue by age and credit; who owes what; what is to come."""
+    books, today = read_books(), timezone.localdate()
+    found = figures(books, today)
+    to_come = money_to_come(books)
+    weeks = draw_weeks([Coming(each.on, each.amount, each.is_billed) for each in to_come], today)
+    context = {
+        "place": "firm-money",
+        "sums": [found[name] for name in SUMS],
+        "by_age": [found[name] for name in BY_AGE],
+        "debtors": debtors(books, today),
+        "weeks": weeks,
+        "to_come": to_come,
+    }
+    return render(request, "invoicing/firm_money.html", context)
+
+
+@require_GET
+def firm_figure(request: HttpRequest, name: str) -> HttpResponse:
+    """One figure with the rows that it is the sum of."""
+    figure = figures(read_books(), timezone.localdate()).get(name)
+    if figure is None:
+        raise Http404
+    return render(request, "invoicing/firm_figure.html", {"place": "firm-money", "figure": figure})
