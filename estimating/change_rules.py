@@ -87,9 +87,9 @@ def state_of(address: str) -> str:
     return named[0] if named else ""
 
 
-def change_cautions(address: str) -> list[str]:
-    """What to mind before the work of a change at this address starts."""
-    rules = RULES.get(state_of(address), ())
+def change_cautions(address: str, state: str = "") -> list[str]:
+    """What to mind before the work of a change at this address starts; `state` where it was said."""
+    rules = RULES.get(state or state_of(address), ())
     if not rules:
         return [ELSEWHERE]
     return [

@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.money import format_price
+from estimating.contract import CHANGE_ORDER
 from estimating.snapshot import day_in_words
 
 CONSENT_VERSION = "1"
@@ -24,6 +25,11 @@ CONSENT_TERMS = (
 )
 INTENT = "I agree to the work described on this paper for {total}, and I mean my typed name as my signature."
 BUTTON = "Sign and accept for {total}"
+INTENT_OF_CHANGE = (
+    "I agree to this change, which moves the contract sum by {total}, and I mean my typed name as my "
+    "signature."
+)
+BUTTON_OF_CHANGE = "Sign this change of {total}"
 
 
 @dataclass(frozen=True)
@@ -55,17 +61,19 @@ class Shown:
     cancel_by: date | None = None
 
 
-def what_is_meant(total: Decimal) -> tuple[str, str]:
-    """What the page says that signing means, and the words on its button."""
+def what_is_meant(kind: str, total: Decimal) -> tuple[str, str]:
+    """What the page says that signing a paper of a kind means, and the words on its button."""
+    of_change = kind == CHANGE_ORDER
+    intent, button = (INTENT_OF_CHANGE, BUTTON_OF_CHANGE) if of_change else (INTENT, BUTTON)
     price = format_price(total)
-    return INTENT.format(total=price), BUTTON.format(total=price)
+    return intent.format(total=price), button.format(total=price)
 
 
 def signing_record(
     shown: Shown, name: str, at: datetime, address: str, agent: str, sums: Mapping[str, Any], access: Access
 ) -> dict[str, Any]:
     """The record of a signature on the client's page."""
-    intent, button = what_is_meant(Decimal(sums["total"]))
+    intent, button = what_is_meant(shown.kind, Decimal(sums["total"]))
     return {
         "way": "page",
         "document": _document(shown),

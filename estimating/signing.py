@@ -56,13 +56,14 @@ def why_closed(document: Document, today: date) -> str:
     """Why the document can't be signed any more, in a plain sentence; empty while it can."""
     standing = document.standing(today)
     if standing == states.SUPERSEDED:
+    stays = " Your contract stays as you signed it." if document.kind == Document.Kind.CHANGE_ORDER else ""
         return "This was changed: a newer paper replaces it. Please read the newer one; its link is its own."
     if standing == states.WITHDRAWN:
-        return "This paper was withdrawn. It can't be signed any more."
+        return f"This paper was withdrawn. It can't be signed any more.{stays}"
     if standing == states.CANCELED:
         return "This was canceled and binds neither side. To go ahead after all, ask for a new one."
     if standing == states.DECLINED:
-        return "This paper was declined. To go ahead after all, ask for a new one."
+        return f"This paper was declined. To go ahead after all, ask for a new one.{stays}"
     if standing == states.EXPIRED:
         valid_to = day_in_words(document.valid_to) if document.valid_to else "its last day"
         return f"This paper was good to {valid_to}. Prices may have moved: ask for a new one."

@@ -27,4 +27,13 @@ def with_client(document: Document, now: datetime, today: date) -> dict[str, Any
         "canceled": document.state() == states.CANCELED,
         "right": right_to_cancel(document, today),
         "signed_today": cancel_by(today),
+        **_of_change(document),
     }
+
+
+def _of_change(document: Document) -> dict[str, Any]:
+    """The change that a change order was issued from, and whether it can still be edited."""
+    if document.kind != Document.Kind.CHANGE_ORDER:
+        return {}
+    estimates = Acceptance.objects.binding(document.job).filter(document__kind=Document.Kind.ESTIMATE)
+    return {"change": document.estimate.change, "contract_stands": estimates.exists()}

@@ -47,6 +47,10 @@ def show(request: HttpRequest, job: Job, template: str, status: int = 200, **con
     )
 
 
+def _cautions(job: Job) -> list[str]:
+    return change_cautions(job.address, job.state)
+
+
 @require_http_methods(["GET", "POST"])
 def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
     """First what was found, with photos; the work comes on the next page."""
@@ -63,7 +67,8 @@ def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
             begin_change(change, signed, firm, timezone.localdate())
             _add_photos(change, form.cleaned_data["photos"])
         return redirect(change)
-    return show(request, job, "change_form", status=422 if form.is_bound else 200, form=form)
+    status = 422 if form.is_bound else 200
+    return show(request, job, "change_form", status=status, form=form, cautions=_cautions(job))
 
 
 def _add_photos(change: ChangeOrder, photos: Sequence[bytes]) -> None:
@@ -83,7 +88,10 @@ def change_edit(request: HttpRequest, change_id: int) -> HttpResponse:
             _add_photos(change, form.cleaned_data["photos"])
         return redirect(change)
     status = 422 if form.is_bound else 200
-    return show(request, change.job, "change_form", status=status, form=form, change=change)
+    cautions = _cautions(change.job)
+    return show(
+        request, change.job, "change_form", status=status, form=form, change=change, cautions=cautions
+    )
 
 
 @require_GET
@@ -108,7 +116,7 @@ def change_page(request: HttpRequest, change_id: int) -> HttpResponse:
         days=days_in_words(change.days),
         days_before=signed.days,
         days_after=signed.days + change.days,
-        cautions=change_cautions(change.job.address),
+        cautions=_cautions(change.job),
         costs_client=change.reason == ChangeOrder.Reason.OURS and draft.priced.total > 0,
     )
 
@@ -184,7 +192,7 @@ def _question(
         unissued=paper,
         paper=paper.snapshot if paper else None,
         changed=changed,
-        cautions=change_cautions(change.job.address),
+        cautions=_cautions(change.job),
     )
 
 

@@ -114,7 +114,7 @@ def client_sum(request: HttpRequest, visit: Visit) -> HttpResponse:
         sums = sums_for(visit.link.document, visit.today, places)
     except OptionLocked as error:
         return HttpResponse(str(error), status=409, content_type="text/plain; charset=utf-8")
-    intent, button = what_is_meant(sums.total)
+    intent, button = what_is_meant(visit.link.document.kind, sums.total)
     context = {"sums": sums, "intent": intent, "button": button, "live": True}
     return render(request, "client/_sums.html", context)
 
@@ -324,7 +324,7 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
         places = set(sign.cleaned_data.get("options", ()))
     places = {each.place for each in options if each.place in places and not each.locked}
     sums = sums_for(document, visit.today, places)
-    intent, button = what_is_meant(sums.total)
+    intent, button = what_is_meant(document.kind, sums.total)
     wrong = next((shown[name] for name in ("sign", "decline", "ask", "cancel") if name in shown), None)
     context = {
         "link": link,

@@ -102,7 +102,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
         phone.keyboard.press("Shift")
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
-    phone.get_by_role("button", name="Sign and accept for $750.25").click()
+    phone.get_by_role("button", name="Sign this change of $750.25").click()
     expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
 
     page.goto(f"/jobs/{job.pk}/papers/")

@@ -387,3 +387,36 @@ def test_the_number_of_queries_does_not_grow_with_the_lines(signed_in: Client, j
             page(signed_in, "change", change.pk)
         counts.append(len(seen))
     assert counts[0] == counts[1]
+
+
+def test_an_issued_change_leads_back_to_editing_it_as_a_new_one(signed_in: Client, job: Job) -> None:
+    change = rotten_subfloor(job)
+    document = issued_change(change)
+    page = signed_in.get(document.get_absolute_url()).content.decode()
+    assert f'href="{change.get_absolute_url()}">Edit it as a new one' in page
+
+
+def test_a_signed_change_says_that_it_stays_and_where_further_ones_go(signed_in: Client, job: Job) -> None:
+    document = signed_change(rotten_subfloor(job))
+    page = signed_in.get(document.get_absolute_url()).content.decode()
+    assert "Edit it as a new one" not in page
+    assert "Signed, it stays as it is." in page
+    assert reverse("change-new", args=[job.pk]) in page
+
+
+def test_the_client_declines_a_change_and_reads_that_the_contract_stays(signed_in: Client, job: Job) -> None:
+    document = issued_change(rotten_subfloor(job))
+    browser, page = visit(sent(signed_in, document))
+    shown = browser.get(page).content.decode()
+    assert "Decline this change" in shown
+    assert "moves the contract sum by $750.25" in shown
+    assert "Decline this estimate" not in shown
+    browser.post(f"{page}decline/", {"reason": "Too much"})
+    assert "Your contract stays as you signed it." in browser.get(page).content.decode()
+
+
+def test_the_rule_of_the_state_is_seen_while_a_change_is_written(signed_in: Client, job: Job) -> None:
+    job.state = "CA"
+    job.save()
+    page = signed_in.get(reverse("change-new", args=[job.pk])).content.decode()
+    assert "Business and Professions Code 7159.6" in page
