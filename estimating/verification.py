@@ -1,7 +1,7 @@
 """Whether what was issued still is what it was: every digest, number, sum and link worked out again."""
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from decimal import Decimal
 from itertools import groupby
 from typing import Any
@@ -17,6 +17,10 @@ from estimating.models import Counter, Document, DocumentEvent
 from estimating.models.document import EVENTS
 from estimating.signature_check import signature_faults
 from estimating.snapshot import money
+
+
+# What a higher app checks of the papers of its kinds: the document with what it shows; yields sentences.
+FURTHER: dict[str, Callable[[Document, dict[str, Any]], Iterator[str]]] = {}
 
 
 def faults() -> Iterator[str]:
@@ -65,6 +69,8 @@ def _sum_faults(document: Document) -> Iterator[str]:
         yield f"the paper says number {paper.get('number')}."
     if paper.get("total") != money(document.total.amount):
         yield f"it is kept at {format_price(document.total.amount)}, the paper says {paper.get('total')}."
+    if document.kind in FURTHER:
+        yield from FURTHER[document.kind](document, paper)
     summed = document.kind in (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
     if summed and _printed_sum(paper) != document.total.amount:
         yield f"the printed rows come to {_printed_sum(paper)}, not to its total."

@@ -11,10 +11,13 @@ class InvoicingConfig(AppConfig):
         from estimating import document_guard
         from estimating.document_lists import BESIDE
         from estimating.paper import INSIDE
+        from estimating.verification import FURTHER
         from invoicing.bill_lists import beside_bill
+        from invoicing.bill_verification import bill_faults
         from invoicing.einvoice_file import xml_inside
         from invoicing.models import Billed, Payment, PaymentFor, Reminder
 
         document_guard.guard(Billed, Payment, PaymentFor, Reminder)
         INSIDE.update(invoice=xml_inside, credit_note=xml_inside)
+        FURTHER.update(invoice=bill_faults, credit_note=bill_faults)
         BESIDE.update(invoice=beside_bill, credit_note=beside_bill)

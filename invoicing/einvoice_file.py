@@ -4,6 +4,8 @@ The name, the relation of the file to the page and the marks are those of the op
 EN 16931 invoices (Factur-X 1.0 / ZUGFeRD 2, profile EN 16931, section on PDF/A-3).
 """
 
+import re
+import zlib
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
@@ -25,6 +27,9 @@ MARKS = Schema(
     ),
 )
 
+# How the PDF library writes an embedded file: its dictionary, then its compressed bytes.
+_EMBEDDED = re.compile(rb"/Type /EmbeddedFile/Subtype /text#2fxml.*?/FlateDecode.*?>>\r?\nstream\r?\n", re.S)
+
 
 def xml_inside(snapshot: Mapping[str, Any]) -> Inside:
     """The XML of an issued paper or of a draft. Raises UnfitInvoice."""
@@ -36,3 +41,14 @@ def xml_inside(snapshot: Mapping[str, Any]) -> Inside:
         MARKS,
         datetime(*invoice.issued.timetuple()[:3], tzinfo=UTC),
     )
+
+
+def xml_of(pdf: bytes) -> bytes:
+    """The XML as it was put into a PDF of ours. Raises ValueError where there is none, or it is damaged."""
+    found = _EMBEDDED.search(pdf)
+    if found is None:
+        raise ValueError("There is no XML in this PDF.")
+    try:
+        return zlib.decompressobj().decompress(pdf[found.end() :])
+    except zlib.error as error:
+        raise ValueError("The XML in this PDF is damaged.") from error

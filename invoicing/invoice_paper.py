@@ -228,7 +228,7 @@ def einvoice_of(shown: Mapping[str, Any]) -> Invoice:
         issued=date.fromisoformat(shown["dated"]),
         seller=_trade_party(shown["firm"]),
         buyer=buyer,
-        lines=taxed_lines([_bill_line(line) for line in shown["lines"]], percent),
+        lines=taxed_lines(paper_lines(shown), percent),
         is_credit=is_credit,
         due=date.fromisoformat(due) if due else None,
         terms="Taken off what you owe." if is_credit else shown.get("late", ""),
@@ -257,8 +257,12 @@ def _trade_party(named: Mapping[str, Any], state: str = "") -> TradeParty:
     )
 
 
-def _bill_line(line: Mapping[str, str]) -> BillLine:
-    return BillLine(Kind(line["kind"]), line["title"], Decimal(line["amount"]), Decimal(line["taxable"]))
+def paper_lines(shown: Mapping[str, Any]) -> list[BillLine]:
+    """The lines of a paper, with the sign that they have on it."""
+    return [
+        BillLine(Kind(line["kind"]), line["title"], Decimal(line["amount"]), Decimal(line["taxable"]))
+        for line in shown["lines"]
+    ]
 
 
 def _means(shown: Mapping[str, Any]) -> Means | None:

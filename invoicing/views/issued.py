@@ -9,12 +9,10 @@ from estimating.on_paper import paper_name
 from estimating.paper import make_pdf
 from estimating.views.pdf import pdf_response
 from invoicing.accounts import read_books
-from invoicing.einvoice_cii import write_cii
+from invoicing.einvoice_file import xml_of
 from invoicing.einvoice_ubl import write_ubl
 from invoicing.history import BILLED
 from invoicing.invoice_paper import einvoice_of, receipt_snapshot
-
-_SYNTAXES = {"cii": write_cii, "ubl": write_ubl}
 
 
 @require_GET
@@ -32,11 +30,14 @@ def receipt_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
 
 @require_GET
 def invoice_xml(request: HttpRequest, document_id: int, syntax: str) -> HttpResponse:
-    """The invoice or credit note as XML alone, as a download."""
+    """The invoice or credit note as XML alone: CII as it is in the PDF, or UBL."""
     document = _billed(document_id, *BILLED)
-    if syntax not in _SYNTAXES:
+    if syntax == "ubl":
+        xml = write_ubl(einvoice_of(document.read_snapshot()))
+    elif syntax == "cii" and document.pdf_is_whole():
+        xml = xml_of(bytes(document.pdf))
+    else:
         raise Http404
-    xml = _SYNTAXES[syntax](einvoice_of(document.read_snapshot()))
     name = paper_name(f"{document.kind} {document.number} {syntax}", document.job).replace(".pdf", ".xml")
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "X-Content-Type-Options": "nosniff"}
     return HttpResponse(xml, content_type="application/xml", headers=headers)

@@ -27,14 +27,13 @@ THIRDS = (
 )
 
 
-def signed_floor(
-    steps: tuple[Step, ...] = THIRDS, plan: dict[str, object] | None = None, **job: object
-) -> Job:
+def signed_floor(plan: dict[str, object] | None = None, sign: bool = True, **job: object) -> Job:
     """$196.80 before tax, signed, with its plan; `plan` are values of the plan, such as a retainage."""
     document = issue_now(painted_floor(**job))
     make_firm(**BILLING_FIRM)
-    sign_on_paper(document)
-    kept = draw(document.job, steps)
+    if sign:
+        sign_on_paper(document)
+    kept = draw(document.job, THIRDS)
     PaymentPlan.objects.filter(pk=kept.pk).update(**(plan or {}))
     return document.job
 
@@ -43,7 +42,7 @@ def milestone(job: Job, name: str) -> Milestone:
     return Milestone.objects.get(plan__job=job, name=name)
 
 
-def reach(job: Job, *names: str, on: date = DAY) -> None:
+def reach(job: Job, *names: str, on: date | None = DAY) -> None:
     Milestone.objects.filter(plan__job=job, name__in=names).update(reached_on=on)
 
 
@@ -55,8 +54,8 @@ def draft(job: Job, *names: str, **values: object) -> BillDraft:
     return begun
 
 
-def ready(draft: BillDraft) -> Unissued:
-    return bill_to_issue(BillDraft.objects.get(pk=draft.pk), make_firm(**BILLING_FIRM), DAY).paper
+def ready(draft: BillDraft, **firm: str) -> Unissued:
+    return bill_to_issue(BillDraft.objects.get(pk=draft.pk), make_firm(**BILLING_FIRM | firm), DAY).paper
 
 
 def billed(job: Job, *names: str, **values: object) -> Document:
