@@ -15,6 +15,7 @@ from estimating.change_snapshot import ChangeWords, change_snapshot, statement_s
 from estimating.documents import CannotIssue, Unissued, in_a_sentence, issue
 from estimating.models import ChangeOrder, Document, Job
 from estimating.on_paper import estimate_on_paper
+from estimating.payments_on_paper import PaymentsUnfit, change_payments
 from estimating.signed_prices import quantities_taken
 from estimating.snapshot import money
 
@@ -109,6 +110,11 @@ def _unissued(
 ) -> Unissued:
     change, signed = draft.change, draft.signed
     change.estimate.dated = today
+    basis = _basis(draft)
+    try:
+        payments, placed = change_payments(change, basis)
+    except PaymentsUnfit as error:
+        raise CannotIssue(str(error)) from error
     snapshot = change_snapshot(
         estimate_on_paper(change.estimate, firm, draft.work),
         _words(draft),
@@ -120,8 +126,8 @@ def _unissued(
     return Unissued(
         kind=Document.Kind.CHANGE_ORDER,
         job=change.job,
-        snapshot=snapshot,
-        basis=_basis(draft),
+        snapshot={**snapshot, **payments},
+        basis={**basis, **placed},
         dated=today,
         total=draft.priced.total,
         valid_to=change.estimate.valid_to,

@@ -28,7 +28,7 @@ from estimating.payments_on_paper import PaymentsUnfit, estimate_payments
 from estimating.revision import Revision, compare, line_by_line
 from estimating.snapshot import day_in_words, money, what_is_missing
 
-FIRST_NUMBERS = {Document.Kind.ESTIMATE: 1001}
+FIRST_NUMBERS = {Document.Kind.ESTIMATE: 1001, Document.Kind.INVOICE: 1001}
 ATTEMPTS = 40
 
 # Within one process they queue here: two that drew the same number would throw one drawing away.
@@ -82,11 +82,17 @@ class Unissued:
 def unissued_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> Unissued:
     """The estimate as it would be issued now, against the one in force for the job.
 
-    Raises CannotIssue where the draft has no work, or work that can't be taken off.
+    Raises CannotIssue where the draft has no work, or work that can't be taken off, or where its plan of
+    payments can't stand.
     """
     if missing := what_is_missing(draft):
         raise CannotIssue(*missing)
-    snapshot = estimate_on_paper(estimate, firm, draft)
+    basis = estimate_basis(draft, decide_by_dates(estimate))
+    try:
+        payments = estimate_payments(estimate.job, basis)
+    except PaymentsUnfit as error:
+        raise CannotIssue(str(error)) from error
+    snapshot = {**estimate_on_paper(estimate, firm, draft), **payments}
     earlier = Document.objects.in_force(Document.Kind.ESTIMATE, estimate.job)
     revision = compare(earlier.read_snapshot(), snapshot) if earlier else None
     if revision:
@@ -96,7 +102,7 @@ def unissued_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> Unissued:
         kind=Document.Kind.ESTIMATE,
         job=estimate.job,
         snapshot=snapshot,
-        basis=estimate_basis(draft, decide_by_dates(estimate)),
+        basis=basis,
         dated=estimate.dated,
         total=draft.priced.total,
         valid_to=estimate.valid_to,

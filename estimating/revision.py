@@ -16,6 +16,7 @@ _WORDS = (
     ("Sales tax", ("tax_note",)),
     ("What the price rests on", ("assumptions",)),
     ("Cautions", ("cautions",)),
+    ("How it is paid", ("payments",)),
     ("If something changes", ("changes",)),
     ("Terms", ("terms",)),
     ("The right to cancel", ("cancellation",)),

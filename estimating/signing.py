@@ -15,6 +15,7 @@ from estimating.evidence import Access, Shown, paper_record, record_in_words, si
 from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan, SignedCopy
 from estimating.options_taken import Option, Sums, options_of, sums_with
 from estimating.paper import make_pdf
+from estimating.payments_on_paper import was_signed
 from estimating.scans import CleanScan
 from estimating.snapshot import day_in_words
 
@@ -55,8 +56,8 @@ def sums_for(document: Document, today: date, places: Collection[int]) -> Sums:
 def why_closed(document: Document, today: date) -> str:
     """Why the document can't be signed any more, in a plain sentence; empty while it can."""
     standing = document.standing(today)
-    if standing == states.SUPERSEDED:
     stays = " Your contract stays as you signed it." if document.kind == Document.Kind.CHANGE_ORDER else ""
+    if standing == states.SUPERSEDED:
         return "This was changed: a newer paper replaces it. Please read the newer one; its link is its own."
     if standing == states.WITHDRAWN:
         return f"This paper was withdrawn. It can't be signed any more.{stays}"
@@ -265,6 +266,7 @@ def _keep(
             if scan:
                 scan.acceptance = acceptance
                 scan.save(force_insert=True)
+            was_signed(document)
     except NotAllowed as error:
         if earlier := Acceptance.objects.filter(document=document).first():
             return earlier

@@ -46,6 +46,7 @@ from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.sending import (
+    document_cancel,
     document_answer,
     document_paper_signature,
     document_receipts,
@@ -57,7 +58,6 @@ from estimating.views.sending import (
     signature_scan,
 )
 from estimating.views.today import today
-    document_cancel,
 from estimating.views.work import (
     companion_add,
     companion_set_aside,

@@ -1,7 +1,7 @@
 """Whether what was issued still is what it was: every digest, number, sum and link worked out again."""
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from decimal import Decimal
 from itertools import groupby
 from typing import Any
@@ -17,7 +17,6 @@ from estimating.models import Counter, Document, DocumentEvent
 from estimating.models.document import EVENTS
 from estimating.signature_check import signature_faults
 from estimating.snapshot import money
-
 
 # What a higher app checks of the papers of its kinds: the document with what it shows; yields sentences.
 FURTHER: dict[str, Callable[[Document, dict[str, Any]], Iterator[str]]] = {}
@@ -74,11 +73,22 @@ def _sum_faults(document: Document) -> Iterator[str]:
     summed = document.kind in (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
     if summed and _printed_sum(paper) != document.total.amount:
         yield f"the printed rows come to {_printed_sum(paper)}, not to its total."
+    if document.kind == Document.Kind.ESTIMATE and paper.get("payments"):
+        before_tax = _printed_rows(paper)
+        if (planned := _rows(paper["payments"]["rows"], "amount")) != before_tax:
+            yield f"its plan of payments comes to {planned}, not to {before_tax}."
 
 
 def _printed_sum(paper: Mapping[str, Any]) -> Decimal:
-    rows = sum((Decimal(row["price"]) for row in paper["prices"]), Decimal(0))
-    return rows + Decimal(paper["tax"]["amount"] if paper["tax"] else 0)
+    return _printed_rows(paper) + Decimal(paper["tax"]["amount"] if paper["tax"] else 0)
+
+
+def _printed_rows(paper: Mapping[str, Any]) -> Decimal:
+    return _rows(paper["prices"], "price")
+
+
+def _rows(rows: Iterable[Mapping[str, str]], name: str) -> Decimal:
+    return sum((Decimal(row[name]) for row in rows), Decimal(0))
 
 
 def _read(text: str) -> Any:

@@ -8,10 +8,11 @@ class InvoicingConfig(AppConfig):
 
     def ready(self) -> None:
         # It knows the models, which aren't loaded yet when this file is.
-        from estimating import document_guard
+        from estimating import document_guard, payments_on_paper
         from estimating.document_lists import BESIDE
         from estimating.paper import INSIDE
         from estimating.verification import FURTHER
+        from invoicing import plan_papers
         from invoicing.bill_lists import beside_bill
         from invoicing.bill_verification import bill_faults
         from invoicing.einvoice_file import xml_inside
@@ -21,3 +22,6 @@ class InvoicingConfig(AppConfig):
         INSIDE.update(invoice=xml_inside, credit_note=xml_inside)
         FURTHER.update(invoice=bill_faults, credit_note=bill_faults)
         BESIDE.update(invoice=beside_bill, credit_note=beside_bill)
+        payments_on_paper.ON_ESTIMATE[:] = [plan_papers.estimate_on_plan]
+        payments_on_paper.ON_CHANGE[:] = [plan_papers.change_on_plan]
+        payments_on_paper.SIGNED[:] = [plan_papers.change_was_signed]

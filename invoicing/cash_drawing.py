@@ -37,7 +37,7 @@ class _Drawing:
     def __init__(self, plan: CashPlan, other: CashPlan | None) -> None:
         self.plan, self.other = plan, other
         both = [each for each in (plan, other) if each]
-        self.first = min(each.points[0].move.on for each in both)
+        self.first = min(each.days[0].move.on for each in both)
         self.days = max((max(each.until for each in both) - self.first).days, 1)
         sums = [NO_MONEY, *(point.cash for each in both for point in each.points)]
         self.low, self.high = min(sums), max(sums)
@@ -59,14 +59,14 @@ class _Drawing:
         zero = self._y(NO_MONEY)
         _line(svg, LEFT, zero, RIGHT, zero, "plan-tick", SECOND)
         if self.other:
-            self._steps(svg, self.other.points, "cash-other", CEDAR, {"stroke-dasharray": "5 4"})
-        self._steps(svg, self.plan.points, "cash-line", CHALK, {})
+            self._steps(svg, self.other.days, "cash-other", CEDAR, {"stroke-dasharray": "5 4"})
+        self._steps(svg, self.plan.days, "cash-line", CHALK, {})
         self._labels(svg)
         return svg
 
     def _hatching(self, svg: ET.Element) -> None:
         """Upright lines from zero down to the cash, a third of a day's width apart at least."""
-        points = self.plan.points
+        points = self.plan.days
         ends = [*(point.move.on for point in points[1:]), self.plan.until]
         for point, end in zip(points, ends, strict=True):
             if point.cash >= 0 or end == point.move.on:

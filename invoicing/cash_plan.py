@@ -15,7 +15,7 @@ from math import ceil
 from catalog.money import round_cents
 from estimating.pricing import PHASE_ORDER
 from invoicing.agreed import WorkLine
-from invoicing.cash import Move, cash_line, days_below_zero, lowest
+from invoicing.cash import Move, Point, cash_line, days_below_zero, lowest
 from invoicing.milestones import NO_MONEY, Plan
 
 WEEK = 5  # working days
@@ -47,18 +47,26 @@ class CashPlan:
     until: date
 
     @property
-    def points(self) -> tuple:
+    def points(self) -> tuple[Point, ...]:
+        """After every move, what goes out on a day before what comes in."""
         return cash_line(self.moves)
 
     @property
+    def days(self) -> tuple[Point, ...]:
+        """The last point of each day, which is what counts: money that comes on the day it is paid out
+        leaves nobody a bank."""
+        last = {point.move.on: point for point in self.points}
+        return tuple(last.values())
+
+    @property
     def lowest(self) -> Decimal:
-        """The most of his own money that is in the job at once: zero or below."""
-        return lowest(self.points)
+        """The most of his own money that is in the job at the end of a day: zero or below."""
+        return lowest(self.days)
 
     @property
     def days_as_bank(self) -> int:
-        """Days on which his own money is in the job."""
-        return days_below_zero(self.points, self.until)
+        """Days at whose end his own money is in the job."""
+        return days_below_zero(self.days, self.until)
 
 
 def working_day(start: date, after: int) -> date:

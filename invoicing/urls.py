@@ -16,6 +16,7 @@ from invoicing.views.payments import (
     refund_new,
 )
 from invoicing.views.plan import (
+    change_goes,
     milestone_edit,
     milestone_move,
     milestone_new,
@@ -50,6 +51,7 @@ plan_urls: list = [
     path("jobs/<int:job_id>/plan/costs/new/", cost_new, name="planned-cost-new"),
     path("planned-costs/<int:cost_id>/", cost_edit, name="planned-cost"),
     path("planned-costs/<int:cost_id>/remove/", cost_remove, name="planned-cost-remove"),
+    path("changes/<int:change_id>/goes/", change_goes, name="change-goes"),
     path("jobs/<int:job_id>/plan/work/", work_done, name="work-done"),
     path("jobs/<int:job_id>/plan/milestones/new/", milestone_new, name="milestone-new"),
     path("milestones/<int:milestone_id>/", milestone_edit, name="milestone"),

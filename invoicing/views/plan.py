@@ -15,11 +15,20 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from catalog.money import format_price
 from estimating.models import Job
+from estimating.views.changes import get_change, to_signed
 from estimating.views.work import get_job
 from invoicing.agreed import work_lines
-from invoicing.forms.plan import MilestoneForm, PatternForm, PlanTermsForm, ReachedForm
+from invoicing.forms.plan import ChangeGoesForm, MilestoneForm, PatternForm, PlanTermsForm, ReachedForm
 from invoicing.milestones import PlanFault
-from invoicing.models import FinishedWork, Milestone, MilestonePhoto, Pattern, PaymentPlan, PlacedPart
+from invoicing.models import (
+    FinishedWork,
+    Milestone,
+    MilestonePhoto,
+    Pattern,
+    PaymentPlan,
+    PlacedPart,
+    PlannedChange,
+)
 from invoicing.patterns import SHIPPED, Step, with_a_balance
 from invoicing.plan_rows import billed_and_done, plan_cautions, plan_rows, rule_in_words
 from invoicing.plans import DrawnPlan, agreed_of, check_rows, draw, keep_pattern, read_plan, steps_of
@@ -289,3 +298,23 @@ def work_done(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse:
 
 def _name_of(place: tuple[int, str]) -> str:
     return f"done-{place[0]}-{place[1]}"
+
+
+@require_http_methods(["GET", "POST"])
+def change_goes(request: HttpRequest, change_id: int) -> HttpResponse:
+    """Where the money of a change goes once it is signed; by default it goes the plan's way."""
+    change = get_change(change_id)
+    if elsewhere := to_signed(request, change):
+        return elsewhere
+    job = change.job
+    drawn = read_plan(job)
+    if drawn is None:
+        messages.info(request, "No plan is drawn yet. Draw one, then say where the change goes.")
+        return to_money(job)
+    planned = PlannedChange.objects.filter(change=change).first()
+    planned = planned or PlannedChange(change=change, goes=drawn.kept.changes_go)
+    form = ChangeGoesForm(request.POST or None, instance=planned)
+    if form.is_valid():
+        form.save()
+        return redirect(change)
+    return show(request, job, "change_goes", status=422 if form.is_bound else 200, form=form, change=change)
