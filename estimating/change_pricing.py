@@ -15,7 +15,7 @@ from catalog.units import format_quantity
 from estimating.change_terms import NO_MONEY, share_in_words
 from estimating.contract_lines import ContractAllowance, ContractLine, ContractRules
 from estimating.if_found import in_units
-from estimating.pricing import Line
+from estimating.pricing import Line, Policy
 from estimating.signed_prices import FOUND, ONE, SignedPrice
 
 ADDS = frozenset({"work", "at_most", "agreed", "found", "option"})
@@ -107,7 +107,7 @@ class PricedChange:
     total: Decimal
 
 
-def hour_price(rules: ContractRules) -> Decimal:
+def hour_price(rules: ContractRules | Policy) -> Decimal:
     """What an hour is sold for, in whole cents."""
     return round_cents(rules.labour.on(Fraction(rules.labour_rate)))
 

@@ -107,16 +107,7 @@ def read_draft(
         conventions,
         [allowance_of(each, f"allowance-{each.pk}") for each in estimate.allowances.all()],
         boards,
-        [
-            condition_of(
-                each,
-                each.key,
-                specs.assembly(each.assembly_id) if each.assembly_id else None,
-                policy,
-                conventions,
-            )
-            for each in estimate.conditions.all()
-        ],
+        read_conditions(estimate, specs, policy, conventions),
     )
     if effort == "best":
         keep((each for one in draft.take_off.taken for each in one.laid), boards.known)
@@ -190,6 +181,18 @@ def allowance_of(allowance: Allowance, key: str) -> AllowanceInput:
         at_cost=allowance.basis == Allowance.Basis.COST,
         covers_tax=allowance.covers_tax,
     )
+
+
+def read_conditions(
+    estimate: Estimate, specs: CatalogSpecs, policy: Policy, conventions: Conventions
+) -> list[Condition]:
+    """What the estimate prices in advance. Costs a query."""
+    rows = estimate.conditions.all()
+    assemblies = [specs.assembly(each.assembly_id) if each.assembly_id else None for each in rows]
+    return [
+        condition_of(row, row.key, assembly, policy, conventions)
+        for row, assembly in zip(rows, assemblies, strict=True)
+    ]
 
 
 def condition_of(

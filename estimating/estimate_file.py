@@ -11,13 +11,22 @@ from django.db import transaction
 
 from catalog.expansion import AssemblySpec, MaterialSpec
 from catalog.models import Firm
-from estimating.drafts import Draft, allowance_of, conventions_of, policy_of, work_of, work_out
+from estimating.drafts import (
+    Draft,
+    allowance_of,
+    condition_of,
+    conventions_of,
+    policy_of,
+    work_of,
+    work_out,
+)
 from estimating.forms.rooms import RoomForms
 from estimating.geometry import RoomPlan
 from estimating.models import (
     Allowance,
     ClientSupply,
     Estimate,
+    HiddenCondition,
     Job,
     MeasureOverride,
     Room,
@@ -108,15 +117,21 @@ class EstimateFile:
     items: tuple[FileItem, ...]
     allowances: tuple[Allowance, ...]
     set_aside: Mapping[str, int]  # names of assemblies, and their primary keys
+    conditions: tuple[HiddenCondition, ...] = ()
 
     def draft(self) -> Draft:
         """The job taken off and priced, without a query."""
+        policy, conventions = policy_of(self.estimate, self.job), conventions_of(self.firm)
         return work_out(
             {room.name: room.plan for room in self.rooms},
             [each.work for each in self.items],
-            policy_of(self.estimate, self.job),
-            conventions_of(self.firm),
+            policy,
+            conventions,
             [allowance_of(each, allowance_key(each)) for each in self.allowances],
+            conditions=[
+                condition_of(each, f"condition-{each.position + 1}", None, policy, conventions)
+                for each in self.conditions
+            ],
         )
 
     @transaction.atomic
@@ -134,9 +149,10 @@ class EstimateFile:
         self.estimate.save()
         for item in self.items:
             item.save(self.estimate, rooms)
-        for allowance in self.allowances:
-            allowance.estimate = self.estimate
+        for row in (*self.allowances, *self.conditions):
+            row.estimate = self.estimate
         Allowance.objects.bulk_create(self.allowances)
+        HiddenCondition.objects.bulk_create(self.conditions)
         SetAside.objects.bulk_create(
             SetAside(estimate=self.estimate, assembly_id=pk) for pk in self.set_aside.values()
         )

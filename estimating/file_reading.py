@@ -13,6 +13,7 @@ from catalog.models import Firm
 from catalog.specs import CatalogSpecs
 from estimating.estimate_file import EstimateFile, FileItem, FileRoom
 from estimating.file_shape import Fault, UnfitFile, inside, parse, schema, shape_faults
+from estimating.forms.found import ConditionForm
 from estimating.forms.jobs import NewJobForm
 from estimating.forms.prices import PricingForm, WordsForm
 from estimating.forms.room_entry import ROWS
@@ -24,6 +25,7 @@ from estimating.models import (
     Client,
     ClientSupply,
     Estimate,
+    HiddenCondition,
     Job,
     MeasureOverride,
     WorkItem,
@@ -51,9 +53,10 @@ def read(text: str, firm: Firm, specs: CatalogSpecs) -> EstimateFile:
     job, rooms = reading.job(), reading.rooms()
     estimate = reading.estimate(job)
     items, allowances, set_aside = reading.items(), reading.allowances(), reading.set_aside()
+    conditions = reading.conditions()
     if reading.faults:
         raise UnfitFile(list(dict.fromkeys(reading.faults)))
-    return EstimateFile(firm, job, rooms, estimate, items, allowances, set_aside)
+    return EstimateFile(firm, job, rooms, estimate, items, allowances, set_aside, conditions)
 
 
 class _Reading:
@@ -102,6 +105,10 @@ class _Reading:
                 text = self.data[name]
                 words[name] = "\n".join(text) if isinstance(text, list) else text
         self._note("", WordsForm(words, instance=estimate))
+        opened = self.data.get("opened", []) if self._sound("opened") else []
+        estimate.opened = self._clean(
+            "opened", forms.CharField(required=False, max_length=2000), "\n".join(opened)
+        )
         return estimate
 
     def rooms(self) -> tuple[FileRoom, ...]:
@@ -234,6 +241,14 @@ class _Reading:
             blank = Allowance(position=position)
             given = {"phase": blank.phase, "covers_tax": blank.covers_tax, **typed}
             self._note(place, AllowanceForm(given, instance=blank))
+            rows.append(blank)
+        return tuple(rows)
+
+    def conditions(self) -> tuple[HiddenCondition, ...]:
+        rows = []
+        for position, (place, typed) in enumerate(self._parts("if_found")):
+            blank = HiddenCondition(position=position)
+            self._note(place, ConditionForm(typed, instance=blank))
             rows.append(blank)
         return tuple(rows)
 

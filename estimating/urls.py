@@ -12,6 +12,7 @@ from estimating.views.change_parts import (
     change_take_out,
     change_work_add,
 )
+from estimating.views.change_picks import change_found, change_option
 from estimating.views.changes import (
     change_discard,
     change_edit,
@@ -27,8 +28,8 @@ from estimating.views.changes import (
 from estimating.views.client_page import (
     checker,
     client_ask,
-    client_decline,
     client_cancel,
+    client_decline,
     client_open,
     client_opened,
     client_page,
@@ -40,6 +41,15 @@ from estimating.views.client_page import (
 )
 from estimating.views.compare import compare_assemblies
 from estimating.views.documents import document_issue, document_page, document_pdf
+from estimating.views.found import (
+    condition_edit,
+    condition_from_catalog,
+    condition_new,
+    condition_remove,
+    if_we_find,
+    opened_photo,
+    opened_photo_remove,
+)
 from estimating.views.jobs import client_edit, job_edit, job_new
 from estimating.views.lengths import length_reading
 from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
@@ -48,6 +58,7 @@ from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move,
 from estimating.views.sending import (
     document_cancel,
     document_answer,
+    document_cancel,
     document_paper_signature,
     document_receipts,
     document_send,
@@ -117,6 +128,7 @@ sending_urls: list = [
     path("documents/<int:document_id>/send/", document_send, name="document-send"),
     path("documents/<int:document_id>/answer/", document_answer, name="document-answer"),
     path("documents/<int:document_id>/withdraw/", document_withdraw, name="document-withdraw"),
+    path("documents/<int:document_id>/cancel/", document_cancel, name="document-cancel"),
     path("documents/<int:document_id>/receipts/", document_receipts, name="document-receipts"),
     path("documents/<int:document_id>/signed.pdf", document_signed_pdf, name="document-signed-pdf"),
     path("documents/<int:document_id>/signed.json", document_signed_file, name="document-signed-file"),
@@ -127,7 +139,6 @@ sending_urls: list = [
 # Without sign-in. The addresses begin with these two words alone: config/log_secrets.py cuts the secret
 # after the first out of every log.
 client_urls: list = [
-    path("documents/<int:document_id>/cancel/", document_cancel, name="document-cancel"),
     path("open/<str:secret>/", client_open, name="client-open"),
     path("for-you/verify_signed.py", checker, name="checker"),
     path("for-you/<int:link_id>/", client_page, name="client-page"),
@@ -135,6 +146,7 @@ client_urls: list = [
     path("for-you/<int:link_id>/opened/", client_opened, name="client-opened"),
     path("for-you/<int:link_id>/sign/", client_sign, name="client-sign"),
     path("for-you/<int:link_id>/decline/", client_decline, name="client-decline"),
+    path("for-you/<int:link_id>/cancel/", client_cancel, name="client-cancel"),
     path("for-you/<int:link_id>/ask/", client_ask, name="client-ask"),
     path("for-you/<int:link_id>/paper.pdf", client_pdf, name="client-pdf"),
     path("for-you/<int:link_id>/signed.pdf", client_signed_pdf, name="client-signed-pdf"),
@@ -145,7 +157,6 @@ board_urls: list = [
     path("jobs/<int:job_id>/boards/<int:estimate_id>/best/", boards_best, name="boards-best"),
     path("jobs/<int:job_id>/work/<int:item_id>/cut-sheet.pdf", cut_sheet_pdf, name="cut-sheet-pdf"),
     path("jobs/<int:job_id>/work/<int:item_id>/tile/", tiles, name="tiles"),
-    path("for-you/<int:link_id>/cancel/", client_cancel, name="client-cancel"),
     path(_BOARD, board, name="board"),
     path(f"{_BOARD}rules/", board_rules, name="board-rules"),
 ]
@@ -163,10 +174,25 @@ change_urls: list = [
     path("changes/<int:change_id>/agreed/", change_agreed_new, name="change-agreed-new"),
     path("changes/<int:change_id>/take-out/", change_take_out, name="change-take-out"),
     path("changes/<int:change_id>/brought/", change_brought_new, name="change-brought-new"),
+    path("changes/<int:change_id>/found/<slug:key>/", change_found, name="change-found"),
+    path("changes/<int:change_id>/option/<slug:key>/", change_option, name="change-option"),
     path("changes/<int:change_id>/choice/<int:document_id>/<slug:key>/", change_choice, name="change-choice"),
     path("changes/lines/<int:line_id>/remove/", change_line_remove, name="change-line-remove"),
     path("changes/photos/<int:photo_id>.jpg", change_photo, name="change-photo"),
     path("changes/photos/<int:photo_id>/remove/", change_photo_remove, name="change-photo-remove"),
+]
+found_urls: list = [
+    path("jobs/<int:job_id>/if-we-find/", if_we_find, name="if-we-find"),
+    path("jobs/<int:job_id>/if-we-find/new/", condition_new, name="condition-new"),
+    path(
+        "jobs/<int:job_id>/if-we-find/from-catalog/", condition_from_catalog, name="condition-from-catalog"
+    ),
+    path("jobs/<int:job_id>/if-we-find/<int:condition_id>/", condition_edit, name="condition"),
+    path(
+        "jobs/<int:job_id>/if-we-find/<int:condition_id>/remove/", condition_remove, name="condition-remove"
+    ),
+    path("opened/<int:photo_id>.jpg", opened_photo, name="opened-photo"),
+    path("opened/<int:photo_id>/remove/", opened_photo_remove, name="opened-photo-remove"),
 ]
 compare_urls: list = [path("compare/", compare_assemblies, name="compare")]
 
@@ -179,5 +205,6 @@ urlpatterns = [
     *sending_urls,
     *client_urls,
     *change_urls,
+    *found_urls,
     *compare_urls,
 ]

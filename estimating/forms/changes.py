@@ -1,6 +1,7 @@
 """What he types to write a change: what was found, with photos, and what it adds, takes out or settles."""
 
 from collections.abc import Sequence
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -13,10 +14,12 @@ from catalog.forms.named import reads, say_plainly
 from catalog.money import parse_price
 from estimating.contract_lines import ContractLine
 from estimating.forms.work import WorkItemForm
+from estimating.if_found import in_units
 from estimating.models import ChangeLine, ChangeOrder, Estimate
 from estimating.models.change_order import MOST_DAYS
 from estimating.photos import MOST_PHOTOS, clean_photo
 from estimating.scans import UnreadableScan
+from estimating.signed_prices import SignedPrice
 
 
 class SignedPriceField(PriceField):
@@ -134,6 +137,32 @@ class AgreedForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         say_plainly(self.fields)
+
+
+class FoundForm(forms.Form):
+    """How much of a condition was found. Its price isn't asked: it was signed."""
+
+    quantity = NumberField(label="How much", least=Decimal("0.01"), most=Decimal(100_000), places=2)
+    bought = PriceField(
+        label="What you bought for it, before sales tax",
+        required=False,
+        help_text="By its receipt; what the terms for changes put on top comes by itself.",
+    )
+
+    def __init__(self, *args: Any, price: SignedPrice, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.price, self.today = price, today
+        self.limit, self.used = in_units(price.most, price.unit), in_units(price.used, price.unit)
+        self.fields["quantity"].label = "How many" if price.unit == "each" else f"How much, in {price.unit}"
+        if not price.by_receipt:
+            del self.fields["bought"]
+        say_plainly(self.fields)
+
+    def clean_quantity(self) -> Decimal:
+        quantity = self.cleaned_data["quantity"]
+        if reason := self.price.why_not(quantity, self.today):
+            raise ValidationError(reason)
+        return quantity
 
 
 class TakeOutForm(forms.Form):

@@ -59,7 +59,10 @@ def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
     if signed is None:
         return show(request, job, "change_not_yet", status=409, reason=NOT_SIGNED)
     form = ChangeForm(
-        request.POST or None, request.FILES or None, instance=ChangeOrder(job=job), initial={"days": ""}
+        request.POST or None,
+        request.FILES or None,
+        instance=ChangeOrder(job=job),
+        initial={"days": "", "reason": request.GET.get("reason", "")},
     )
     if form.is_valid():
         change = form.save(commit=False)

@@ -79,6 +79,18 @@ FULL: dict[str, Any] = {
         {"name": "Sink", "basis": "cost", "amount": "300", "covers_tax": False, "decide_by": "2026-12-04"},
         {"name": "Tap", "basis": "price", "amount": "150.00", "phase": "trim"},
     ],
+    "if_found": [
+        {"name": "Rotten subfloor", "unit": "sq ft", "price": "14.00", "most": 64},
+        {
+            "name": "A weak joist",
+            "unit": "hour",
+            "price": 80,
+            "most": "8",
+            "by_receipt": True,
+            "caution": "Local code decides.",
+        },
+    ],
+    "opened": ["A plank at the sink, dry."],
     "pricing": {"labour_rate": "60.00", "labour_markup": "10 margin", "runs": 2, "contingency_percent": 5},
     "assumptions": ["Heat is on.", "The floor is sound."],
     "exclusions": ["Permits"],
