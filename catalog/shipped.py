@@ -56,6 +56,7 @@ FACTS: Mapping[type[models.Model], tuple[tuple[str, ...], ...]] = {
     Assembly: (
         ("name",),
         ("phase",),
+        ("purpose",),
         ("components", "measure", "board"),
         ("scope",),
         ("caution",),

@@ -23,7 +23,7 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
         (
             "assemblies",
             "code name phase measure scope components",
-            "caution cautions deduct_material deduct_labour board companions after source",
+            "purpose caution cautions deduct_material deduct_labour board companions after source",
         ),
         (
             "components",

@@ -147,7 +147,7 @@ class StarterRows:
             self._fault(entry.where, f"there is no phase “{data['phase']}”.")
         if data["measure"] not in MEASURES:
             self._fault(entry.where, f"there is no measure “{data['measure']}”.")
-        keys = ("name", "scope", "deduct_material", "deduct_labour", "source")
+        keys = ("name", "purpose", "scope", "deduct_material", "deduct_labour", "source")
         board = self._find(entry.where, "materials", data["board"]) if "board" in data else None
         if board is not None and not board.sheet_length_nm:
             self._fault(entry.where, f"the board {board.code} has no sheet size.")

@@ -17,13 +17,16 @@ class Wanted:
 
 
 def wanted(estimate: Estimate) -> list[Wanted]:
-    """Companions that are neither in the estimate nor set aside, each once. Costs three queries."""
+    """Companions that are neither in the estimate nor set aside, each once, unless the estimate has another
+    way to the same end. Costs three queries."""
     present = set(estimate.items.filter(assembly__isnull=False).values_list("assembly_id", flat=True))
     aside = set(estimate.asides.values_list("assembly_id", flat=True))
+    in_hand = Assembly.objects.filter(pk__in=present | aside).exclude(purpose="")
     missing: dict[int, Wanted] = {}
     rows = (
         Companion.objects.filter(assembly__in=present, companion__retired=False)
         .exclude(companion__in=present | aside)
+        .exclude(companion__purpose__in=in_hand.values("purpose"))
         .select_related("assembly", "companion")
         .order_by("companion__name", "pk")
     )

@@ -1,7 +1,7 @@
 """What the order of work says of an estimate: what lacks before a piece of work, and what stands too late."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -81,15 +81,44 @@ def too_late(placed: Sequence[Placed], pairs: Iterable[Pair]) -> tuple[TooLate, 
 
     What holds the earlier piece itself waits for no other.
     """
+    found: dict[tuple[str, str], TooLate] = {}
+    for earlier, work, reason in _belonging(placed, pairs):
+        if work < earlier:
+            titles = (placed[earlier].title, placed[work].title)
+            found.setdefault(titles, TooLate(*titles, reason))
+    return tuple(found.values())
+
+
+def in_order(count: int, before: Collection[tuple[int, int]]) -> tuple[int, ...]:
+    """The places 0 to count - 1, so ordered that the first of each pair stands before the second, and
+    otherwise as they were. Where the pairs go round in a loop, the loop stays as it was."""
+    waiting = list(range(count))
+    order: list[int] = []
+    while waiting:
+        held_up = {second for first, second in before if first in waiting}
+        order.append(next((each for each in waiting if each not in held_up), waiting[0]))
+        waiting.remove(order[-1])
+    return tuple(order)
+
+
+def put_in_order(placed: Sequence[Placed], pairs: Iterable[Pair]) -> tuple[int, ...]:
+    """The places of the work in an order in which nothing stands too late, as far as one phase goes; the
+    phases follow one another as they do."""
+    before = {
+        (first, second)
+        for first, second, _ in _belonging(placed, pairs)
+        if placed[first].phase == placed[second].phase
+    }
+    return in_order(len(placed), before)
+
+
+def _belonging(placed: Sequence[Placed], pairs: Iterable[Pair]) -> Iterator[tuple[int, int, str]]:
+    """Places of work that belongs before other work in one of its rooms, with the reason."""
     holding: dict[str, list[int]] = defaultdict(list)
     for place, each in enumerate(placed):
         for code in each.holds:
             holding[code].append(place)
-    found: dict[tuple[str, str], TooLate] = {}
     for pair in pairs:
-        for first, second in product(holding[pair.work], holding[pair.earlier]):
-            work, after = placed[first], placed[second]
-            if first < second and pair.earlier not in work.holds and work.shares_a_room(after):
-                titles = (after.title, work.title)
-                found.setdefault(titles, TooLate(*titles, pair.reason))
-    return tuple(found.values())
+        for work, earlier in product(holding[pair.work], holding[pair.earlier]):
+            if pair.earlier not in placed[work].holds and placed[work].shares_a_room(placed[earlier]):
+                yield earlier, work, pair.reason

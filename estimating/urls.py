@@ -56,7 +56,6 @@ from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.sending import (
-    document_cancel,
     document_answer,
     document_cancel,
     document_paper_signature,
@@ -77,6 +76,7 @@ from estimating.views.work import (
     work_item,
     work_line_new,
     work_move,
+    work_order,
     work_remove,
 )
 
@@ -96,6 +96,7 @@ job_urls: list = [
 work_urls: list = [
     path("jobs/<int:job_id>/work/", job_work, name="job-work"),
     path("jobs/<int:job_id>/work/add/", work_add, name="work-add"),
+    path("jobs/<int:job_id>/work/order/", work_order, name="work-order"),
     path("jobs/<int:job_id>/work/line/", work_line_new, name="work-line-new"),
     path("jobs/<int:job_id>/work/<int:item_id>/", work_item, name="work-item"),
     path("jobs/<int:job_id>/work/<int:item_id>/remove/", work_remove, name="work-remove"),

@@ -29,6 +29,7 @@ class AssemblyForm(NamedForm):
             "name",
             "phase",
             "measure",
+            "purpose",
             "scope",
             "caution",
             "deduct_material",
@@ -39,6 +40,8 @@ class AssemblyForm(NamedForm):
         widgets = {"scope": forms.Textarea(attrs={"rows": 4}), "caution": SHORT, "source": SHORT}
         labels = {"deduct_material": "Doors and windows, for material", "deduct_labour": "For labor"}
         help_texts = {
+            "purpose": "Such as: paint the walls. Work with the same words here stands for this one where an "
+            "estimate would ask for it. May be left empty.",
             "scope": "What is done, in words that the client reads on the estimate.",
             "caution": "Printed on the estimate, such as what a licensed trade must do.",
             "deduct_material": "Whether openings are taken off the walls.",

@@ -75,6 +75,8 @@ class Assembly(models.Model):
     name = models.CharField(max_length=120, unique=True)
     phase = models.CharField(max_length=10, choices=Phase)
     measure = models.CharField("scales with", max_length=20, choices=MEASURE_CHOICES)
+    # Assemblies with the same words here stand for each other where one of them is asked for.
+    purpose = models.CharField("one of several ways to", max_length=60, blank=True)
     scope = models.TextField("what the client reads", max_length=2000, blank=True)
     caution = models.TextField(max_length=1000, blank=True)
     deduct_material = models.CharField(

@@ -10,10 +10,11 @@ from django.utils.html import format_html
 
 from catalog.entry_fields import AmountField
 from catalog.measures import BY_HAND, MEASURES
-from catalog.models import Assembly, Bundle
+from catalog.models import Assembly, Bundle, Precedence
 from catalog.phases import ALSO_CALLED, Phase
 from estimating.forms.work import ON_WALLS, six_places, walls_field
 from estimating.models import Estimate, MeasureOverride, Room, WorkItem, WorkRoom
+from estimating.order_check import in_order
 
 METRIC = {"sq ft": "m2", "ft": "m"}
 _MANY = ("rooms", "bundles", "assemblies")
@@ -159,13 +160,18 @@ class AddWorkForm(forms.Form):
         return made
 
     def chosen(self) -> list[Assembly]:
-        """Assemblies chosen alone or in a bundle, each once, bundles first and in their order."""
+        """Assemblies chosen alone or in a bundle, each once, bundles first and in their order; what must be
+        done before another stands before it."""
         lines = [
             line.assembly
             for bundle in self.cleaned_data.get("bundles", [])
             for line in bundle.lines.select_related("assembly")
         ]
-        return list(dict.fromkeys([*lines, *self.cleaned_data.get("assemblies", [])]))
+        chosen = list(dict.fromkeys([*lines, *self.cleaned_data.get("assemblies", [])]))
+        place = {each.pk: index for index, each in enumerate(chosen)}
+        pairs = Precedence.objects.filter(assembly__in=chosen, earlier__in=chosen)
+        before = {(place[pair.earlier_id], place[pair.assembly_id]) for pair in pairs}
+        return [chosen[index] for index in in_order(len(chosen), before)]
 
     def _put_in_rooms(self, item: WorkItem, by_wall: bool) -> None:
         WorkRoom.objects.bulk_create(

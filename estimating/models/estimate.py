@@ -1,5 +1,6 @@
 """A draft estimate: the work items on a job's rooms, and how they are priced and shown."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Self
@@ -113,6 +114,13 @@ class Estimate(models.Model):
     @property
     def valid_to(self) -> date:
         return self.dated + timedelta(days=self.valid_days)
+
+    def arrange(self, order: Sequence[int]) -> None:
+        """Give the work items of these primary keys the places in which they stand here."""
+        items = self.items.in_bulk(order)
+        for position, pk in enumerate(order):
+            items[pk].position = position
+        WorkItem.objects.bulk_update(items.values(), ["position"])
 
     def add_companion(self, assembly_id: int) -> "WorkItem":
         """Put a companion on the rooms of the first work item that asks for it; what must be done before

@@ -194,6 +194,16 @@ def work_move(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
 
 
 @require_POST
+def work_order(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Put the work in the order that the catalog knows; what it says nothing of stays as it stands."""
+    job, firm = get_job(job_id), Firm.current()
+    estimate = get_estimate(job, firm)
+    with transaction.atomic():
+        estimate.arrange(check_estimate(estimate, read_draft(estimate, firm, "first")).order)
+    return redirect("job-work", job.pk)
+
+
+@require_POST
 def companion_add(request: HttpRequest, job_id: int, assembly_id: int) -> HttpResponse:
     """Put a companion on the rooms of the work that asks for it."""
     job, firm = get_job(job_id), Firm.current()

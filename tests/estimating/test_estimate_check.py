@@ -119,10 +119,56 @@ def test_the_check_costs_the_same_for_much_work(
         Companion.objects.create(assembly=work, companion=make_assembly())
         put_on(estimate, work)
     draft = read_draft(estimate, Firm.current())
-    # what is there, what was set aside, what goes with it; what goes before, and set aside by code
-    with django_assert_num_queries(5):
+    # what is there, what was set aside, what goes with it; what goes before, other ways to the same, and
+    # what was set aside by code
+    with django_assert_num_queries(6):
         found = check_estimate(estimate, draft)
     assert (len(found.companions), len(found.before)) == (15, 15)
+
+
+def test_another_way_to_the_same_end_is_neither_asked_for_nor_set_aside(
+    estimate: Estimate, prime: Assembly, paint: Assembly
+) -> None:
+    tile, grout, wide = (
+        make_assembly(name, purpose=purpose)
+        for name, purpose in (("Tile", ""), ("Grout", "grout it"), ("Grout wide joints", "grout it"))
+    )
+    Companion.objects.create(assembly=tile, companion=grout)
+    Assembly.objects.filter(pk=prime.pk).update(purpose="prime it")
+    for assembly in (tile, wide, make_assembly("Prime stains", purpose="prime it"), paint):
+        put_on(estimate, assembly)
+    assert (check(estimate).companions, check(estimate).before) == ([], [])
+
+
+def test_another_way_to_the_same_end_stands_too_late_as_well(
+    estimate: Estimate, prime: Assembly, paint: Assembly
+) -> None:
+    Assembly.objects.filter(pk=prime.pk).update(purpose="prime it")
+    for assembly in (paint, make_assembly("Prime stains", purpose="prime it")):
+        put_on(estimate, assembly)
+    assert [each.earlier for each in check(estimate).too_late] == ["Prime stains"]
+
+
+def test_the_work_is_put_in_order_on_request(
+    signed_in: Client, job: Job, estimate: Estimate, prime: Assembly, paint: Assembly
+) -> None:
+    for assembly in (paint, make_assembly("Clean"), prime):
+        put_on(estimate, assembly)
+    assert "Put the work in this order" in work_page(signed_in, job)
+    signed_in.post(reverse("work-order", args=[job.pk]))
+    assert [item.title for item in estimate.items.all()] == ["Clean", "Prime walls", "Paint walls"]
+    assert check(estimate).too_late == ()
+    assert "Put the work in this order" not in work_page(signed_in, job)
+
+
+def test_what_is_chosen_together_goes_on_in_order(
+    signed_in: Client, job: Job, estimate: Estimate, prime: Assembly, paint: Assembly
+) -> None:
+    room = make_room(job)
+    signed_in.post(
+        reverse("work-add", args=[job.pk]), {"rooms": [room.pk], "assemblies": [paint.pk, prime.pk]}
+    )
+    assert [item.title for item in estimate.items.all()] == ["Prime walls", "Paint walls"]
 
 
 @pytest.mark.parametrize(("year", "shown"), [(1962, True), (None, True), (1986, False)])

@@ -1,6 +1,9 @@
 """What lacks before a piece of work, and what stands too late."""
 
-from estimating.order_check import Pair, Placed, lacking, too_late
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimating.order_check import Pair, Placed, in_order, lacking, put_in_order, too_late
 
 PRIMER = Pair("paint", "prime", "finish", "bare board takes paint unevenly")
 BACKER = Pair("paint", "backer", "floor", "boards scar the last coat")
@@ -100,3 +103,30 @@ def test_the_same_is_said_once() -> None:
     both = placed("paint", holds=("trim",))
     again = Pair("trim", "backer", "floor")
     assert said(both, placed("backer", "floor"), pairs=(BACKER, again)) == [("Backer", "Paint")]
+
+
+@given(
+    st.integers(1, 8).flatmap(
+        lambda n: st.tuples(st.just(n), st.sets(st.tuples(*[st.integers(0, n - 1)] * 2)))
+    )
+)
+def test_an_order_keeps_all_the_work_and_puts_the_earlier_first(
+    case: tuple[int, set[tuple[int, int]]],
+) -> None:
+    count, drawn = case
+    before = {(first, second) for first, second in drawn if first < second}  # such pairs make no loop
+    turned = {(count - 1 - first, count - 1 - second) for first, second in before}
+    assert in_order(count, before) == tuple(range(count))
+    order = in_order(count, turned)
+    assert sorted(order) == list(range(count))
+    assert all(order.index(first) < order.index(second) for first, second in turned)
+
+
+def test_work_that_waits_for_itself_by_way_of_other_work_stays_as_it_was() -> None:
+    assert in_order(2, {(0, 1), (1, 0)}) == (0, 1)
+
+
+def test_work_of_another_phase_is_not_moved() -> None:
+    """Phases follow one another whatever is said of them."""
+    assert put_in_order([placed("paint"), placed("backer", "floor")], [BACKER]) == (0, 1)
+    assert put_in_order([placed("paint"), placed("prime")], [PRIMER]) == (1, 0)
