@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from django.db.models import Min, QuerySet
 
+from catalog.money import format_price
 from estimating.models import Client, Document, Job
 from invoicing.bill_basis import read_lines, read_sums
 from invoicing.billing import BillLine
@@ -173,6 +174,15 @@ def entries_of_job(books: Books, job: Job) -> list[Payment]:
     paid_it = {payment for each in owed for payment, _ in each.paid_by}
     rows = books.payments.items()
     return [row for key, row in rows if row.job_id == job.pk or key in paid_it]
+
+
+def where_it_went(books: Books, row: Payment) -> str:
+    """ "Invoice 2, Invoice 4, $20.00 held as credit" """
+    state, key = books.of(row.client_id), str(row)
+    said = [each.key for each in state.owed if key in dict(each.paid_by)]
+    if unused := dict(state.credit_by).get(key):
+        said.append(f"{format_price(unused)} held as credit")
+    return ", ".join(said)
 
 
 def firm_ages(books: Books, today: date) -> Ages:

@@ -3,13 +3,13 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 
 from estimating.models import Acceptance, Document, Job
 from estimating.snapshot import money
-from invoicing.accounts import Books
+from invoicing.accounts import Books, sum_of
 from invoicing.journal import Period, TaxRow, journal, tax_by_period
 from invoicing.material_costs import Material, material_of
+from invoicing.milestones import NO_MONEY
 from invoicing.plans import signed_paper
 from invoicing.receivables import Entry
 
@@ -39,10 +39,10 @@ def invoices_sheet(books: Books, since: date, until: date) -> Sheet:
                     document.job.client.name,
                     document.job.name,
                     entry.due.isoformat() if entry.due else "",
-                    money(sign * (entry.amount - entry.tax)),
-                    money(sign * entry.taxable),
-                    money(sign * entry.tax),
-                    money(sign * entry.amount),
+                    money(sign * (entry.amount - entry.tax) + NO_MONEY),
+                    money(sign * entry.taxable + NO_MONEY),
+                    money(sign * entry.tax + NO_MONEY),
+                    money(sign * entry.amount + NO_MONEY),
                     money(stands.credited) if stands else "",
                     money(stands.paid) if stands else "",
                     money(stands.open) if stands else "",
@@ -97,10 +97,7 @@ def firm_tax(books: Books, by: Period, since: date, until: date) -> list[TaxRow]
 
 def sum_rows(rows: Sequence[TaxRow]) -> TaxRow:
     """Rows of one period as one."""
-    sums = [
-        sum((getattr(row, name) for row in rows), Decimal("0.00"))
-        for name in ("billed", "taxable", "tax", "tax_paid")
-    ]
+    sums = [sum_of(getattr(row, name) for row in rows) for name in ("billed", "taxable", "tax", "tax_paid")]
     return TaxRow(rows[0].first, rows[0].last, *sums)
 
 

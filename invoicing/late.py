@@ -1,6 +1,6 @@
 """Money that is late: the charge that the contract states, reminders, and dates counted from the work."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -92,15 +92,21 @@ def ladder(due: date, today: date, steps: Iterable[Step] = LADDER) -> tuple[Rung
     return tuple(Rung(name, on, on <= today) for on, name in dated)
 
 
-def next_step(rungs: Sequence[Rung], taken: Iterable[str]) -> Rung | None:
-    """The latest step whose day has come, unless it or a later one is taken; None when there is none."""
-    done = set(taken)
-    for rung in reversed(rungs):
-        if rung.name in done:
-            return None
-        if rung.has_come:
-            return rung
-    return None
+def next_step(rungs: Sequence[Rung], taken: Mapping[str, date], today: date) -> Rung | None:
+    """The step after the last one taken; `taken` are days by the steps' names. None after the last.
+
+    No step is left out, so that a demand never comes first. Where one was taken late, the next comes as
+    long after it as it would have.
+    """
+    places = [place for place, rung in enumerate(rungs) if rung.name in taken]
+    if not places:
+        return rungs[0] if rungs else None
+    last = rungs[places[-1]]
+    if last == rungs[-1]:
+        return None
+    following = rungs[places[-1] + 1]
+    on = max(following.on, taken[last.name] + (following.on - last.on))
+    return Rung(following.name, on, on <= today)
 
 
 @dataclass(frozen=True)

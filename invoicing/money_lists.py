@@ -79,9 +79,10 @@ def _reminding(row: OwedRow, sent: Sequence[Reminder], rules: MoneyRules, today:
     """ "Reminder sent Wed 25 Nov 2026; second reminder from Fri 4 Dec 2026" """
     far = ladder_of(row.due, sent, rules, today)
     said = [f"{each.step} sent {day_in_words(timezone.localdate(each.at))}" for each in far.sent[-1:]]
-    if far.step:
+    if far.following:
         step = far.step.lower() if said else far.step
-        said.append(f"{step} is due now" if far.is_due else f"{step} from {day_in_words(far.on)}")
+        when = "is due now" if far.following.has_come else f"from {day_in_words(far.following.on)}"
+        said.append(f"{step} {when}")
     return "; ".join(said)
 
 

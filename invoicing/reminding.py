@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from django.db import transaction
 from django.template.loader import render_to_string
+from django.utils import timezone
 
 from catalog.models import Firm
 from estimating import document_states as states
@@ -34,27 +35,23 @@ class AlreadySent(ValueError):
 
 @dataclass(frozen=True)
 class Ladder:
-    """The steps for one invoice: what was sent, with dates, and the step that comes next, if any is left.
-    `is_due` says whether its day has come."""
+    """The steps for one invoice, what was sent of them, and the one that comes next, if any is left."""
 
     rungs: Sequence[Rung]
     sent: Sequence[Reminder]
-    step: str
-    on: date | None
-    is_due: bool
+    following: Rung | None
+
+    @property
+    def step(self) -> str:
+        return self.following.name if self.following else ""
 
 
 def ladder_of(due: date, sent: Iterable[Reminder], rules: MoneyRules, today: date) -> Ladder:
     """How far the reminding of an invoice has come."""
     sent = tuple(sent)
     rungs = ladder(due, today, rules.steps())
-    taken = [each.step for each in sent]
-    now = next_step(rungs, taken)
-    last = max((place for place, rung in enumerate(rungs) if rung.name in taken), default=-1)
-    following = now or next(iter(rungs[last + 1 :]), None)
-    return Ladder(
-        rungs, sent, following.name if following else "", following.on if following else None, now is not None
-    )
+    taken = {each.step: timezone.localdate(each.at) for each in sent}
+    return Ladder(rungs, sent, next_step(rungs, taken, today))
 
 
 def letter(document: Document, owed: Owed, step: str, firm: Firm, today: date) -> str:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from estimating.models import Document, Job
 from estimating.views.work import get_job
-from invoicing.accounts import Books, entries_of_job, job_money, read_books
+from invoicing.accounts import Books, entries_of_job, job_money, read_books, where_it_went
 from invoicing.firm_money import held_on
 from invoicing.forms.payments import PaymentForm, RefundForm, TakeBackForm, fresh_key
 from invoicing.models import Payment, WorkDays
@@ -31,7 +31,7 @@ def payments_context(job: Job, today: date) -> dict[str, Any]:
     return {
         "job_sums": money,
         "owed_rows": with_reminders(owed_rows(books, money.owed, today), today),
-        "money_rows": entries_of_job(books, job),
+        "money_rows": [(row, where_it_went(books, row)) for row in entries_of_job(books, job)],
         "held": held_on(books, job),
         "paid_key": fresh_key(),
         "work_days": days,

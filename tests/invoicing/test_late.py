@@ -7,7 +7,6 @@ from fractions import Fraction
 import pytest
 
 from invoicing.late import (
-    LADDER,
     LateTerms,
     NoticeRule,
     Step,
@@ -91,12 +90,22 @@ def test_the_ladder_counts_from_the_due_date() -> None:
     ]
 
 
-def test_the_next_step_is_the_latest_that_has_come_and_is_not_taken() -> None:
-    rungs = ladder(DUE, date(2026, 4, 12))
-    assert next_step(rungs, []).name == "Second reminder"
-    assert next_step(rungs, ["Reminder"]).name == "Second reminder"
-    assert next_step(rungs, ["Second reminder"]) is None
-    assert next_step(ladder(DUE, DUE, LADDER), []) is None
+def test_the_next_step_follows_the_last_one_taken_so_that_no_demand_comes_first() -> None:
+    today = date(2026, 6, 1)
+    rungs = ladder(DUE, today)
+    assert next_step(rungs, {}, today) == rungs[0]
+    assert next_step(rungs, {"Reminder": date(2026, 4, 5)}, today).name == "Second reminder"
+    assert next_step(rungs, {"Formal demand": date(2026, 5, 2)}, today) is None
+    assert not next_step(ladder(DUE, DUE), {}, DUE).has_come
+
+
+def test_a_step_taken_late_puts_the_next_one_off_by_as_long_as_the_spacing_says() -> None:
+    """Reminder 3 days after the due date, the second 10: seven days lie between them."""
+    rungs = ladder(DUE, date(2026, 5, 25))
+    following = next_step(rungs, {"Reminder": date(2026, 5, 20)}, date(2026, 5, 25))
+    assert (following.on, following.has_come) == (date(2026, 5, 27), False)
+    on_time = next_step(rungs, {"Reminder": date(2026, 4, 4)}, date(2026, 5, 25))
+    assert (on_time.on, on_time.has_come) == (date(2026, 4, 11), True)
 
 
 def test_notices_count_from_the_first_or_the_last_day_of_work() -> None:
