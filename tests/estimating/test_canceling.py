@@ -224,3 +224,31 @@ def test_what_was_canceled_verifies(signed: tuple[Client, str, Document]) -> Non
     browser.post(f"{page}cancel/", SURE)
     assert list(faults()) == []
     call_command("verify_documents")
+
+
+def test_fetching_the_address_cancels_nothing(signed: tuple[Client, str, Document]) -> None:
+    browser, page, document = signed
+    for fetch in (browser.get, browser.head):
+        assert fetch(f"{page}cancel/").status_code == 405
+    assert document.canceled_on() is None
+
+
+def test_a_post_from_elsewhere_or_without_the_link_cancels_nothing(
+    signed: tuple[Client, str, Document],
+) -> None:
+    browser, page, document = signed
+    assert Client().post(f"{page}cancel/", SURE).status_code == 404
+    forged = Client(enforce_csrf_checks=True)
+    forged.cookies = browser.cookies
+    assert forged.post(f"{page}cancel/", SURE).status_code == 403
+    assert document.canceled_on() is None
+
+
+def test_html_in_the_name_of_who_cancels_is_shown_as_text(
+    signed_in: Client, signed: tuple[Client, str, Document]
+) -> None:
+    browser, page, document = signed
+    browser.post(f"{page}cancel/", {**SURE, "name": "<script>alert(1)</script>"})
+    shown = signed_in.get(document.get_absolute_url()).content.decode()
+    assert "<script>alert" not in shown
+    assert "canceled by &lt;script&gt;alert(1)" in shown

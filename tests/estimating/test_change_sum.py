@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 
 from estimating import document_states as states
 from estimating import documents
+from estimating.canceling import enter_cancellation
 from estimating.change_drafts import waiting_changes
+from estimating.contract import contract_sum
 from estimating.documents import CannotIssue
 from estimating.models import Acceptance, Document, NotAllowed
 from estimating.signing import Refused
@@ -23,7 +25,7 @@ from tests.estimating.changes import (
     sign_on_paper,
     signed_kitchen,
 )
-from tests.estimating.issuing import AT
+from tests.estimating.issuing import AT, DAY
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -31,7 +33,10 @@ TITLES = ("Set 12x24 porcelain, wall to wall", "Hang drywall, walls A and B", "C
 events = st.lists(
     st.tuples(
         st.sampled_from(
-            ["issue", "sign", "issue", "sign", "sign", "add", "take_out", "credit", "decline", "withdraw"]
+            [
+                *("issue", "sign", "issue", "sign", "sign", "add", "take_out", "credit", "decline"),
+                *("withdraw", "cancel"),
+            ]
         ),
         st.integers(0, 2),
         st.decimals("0.01", "9000", places=2),
@@ -57,6 +62,7 @@ def test_the_contract_sum_is_the_fold_of_signed_papers_in_any_order_of_events(
     job = signed_kitchen()
     original = Decimal("25211.16")
     changes = [make_change(job, f"Change {number}", days=1) for number in range(3)]
+    canceled = False
     for event, which, amount in story:
         change = changes[which]
         issued = change.issued()
@@ -64,7 +70,10 @@ def test_the_contract_sum_is_the_fold_of_signed_papers_in_any_order_of_events(
             agreed(change, "Fan", "1", "day", f"{amount}")
         elif event == "credit":
             agreed(change, "Goodwill", "1", "", f"-{amount}")
-        elif event == "take_out" and not change.lines.filter(title=TITLES[which]).exists():
+        elif event == "cancel" and amount > 6000 and not canceled:
+            enter_cancellation(Document.objects.get(kind="estimate"), "Wren", DAY, "By mail", "pat", AT)
+            canceled = True
+        elif event == "take_out" and not canceled and not change.lines.filter(title=TITLES[which]).exists():
             settle(change, "taken_out", TITLES[which])
         try:
             if event == "issue":
@@ -77,6 +86,10 @@ def test_the_contract_sum_is_the_fold_of_signed_papers_in_any_order_of_events(
                     issued.record(kind, AT, {"reason": "dear"})
         except (CannotIssue, NotAllowed, Refused):
             pass
+        if canceled:
+            assert contract_sum(Acceptance.objects.signed(job)).total == 0
+            assert waiting_changes(job) == []
+            continue
         signed = Document.objects.filter(job=job, kind="change_order", acceptance__isnull=False)
         assert contract(job).contract.total == original + sum(each.total.amount for each in signed)
         assert contract(job).contract.total >= 0

@@ -128,7 +128,7 @@ def test_under_https_the_cookie_is_bound_to_the_host(address: str, settings: pyt
 
 def test_a_scanner_that_fetches_every_address_signs_and_opens_nothing(address: str) -> None:
     browser, page = visit(address)
-    for place in ("", "sum/", "sign/", "decline/", "ask/", "opened/", "paper.pdf", "signed.pdf"):
+    for place in ("", "sum/", "sign/", "decline/", "ask/", "cancel/", "opened/", "paper.pdf", "signed.pdf"):
         browser.get(page + place)
         browser.head(page + place)
     browser.head(address)

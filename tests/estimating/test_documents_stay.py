@@ -10,8 +10,19 @@ from hypothesis import strategies as st
 
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
 from catalog.units import parse_length
-from estimating.models import Client, Document, Estimate, Job, Room, WorkItem, WorkRoom
+from estimating.models import (
+    ChangeLine,
+    ChangeOrder,
+    Client,
+    Document,
+    Estimate,
+    Job,
+    Room,
+    WorkItem,
+    WorkRoom,
+)
 from estimating.verification import faults
+from tests.estimating.changes import agreed, issued_change, make_change, sign_on_paper
 from tests.estimating.issuing import issue_now, painted_floor
 from tests.factories import make_assembly, put_on
 
@@ -26,7 +37,7 @@ def measure_the_room_again(word: str, number: int) -> None:
 
 
 def add_work(word: str, number: int) -> None:
-    estimate = Estimate.objects.get()
+    estimate = Estimate.objects.get(change=None)
     put_on(estimate, make_assembly(), estimate.job.rooms.get(), title=word, extra_hours=number)
 
 
@@ -55,6 +66,9 @@ EDITS: dict[str, Edit] = {
     "job": lambda word, number: Job.objects.update(name=word, tax_policy="everything", tax_percent=5),
     "more work": add_work,
     "no work": drop_the_work,
+    "place": lambda word, number: Job.objects.update(signing_place="ours", state="CA"),
+    "change": lambda word, number: ChangeOrder.objects.update(title=word, days=number),
+    "line": lambda word, number: ChangeLine.objects.update(title=word, amount=number),
     "revision": issue_a_revision,
 }
 edits = st.lists(
@@ -87,4 +101,23 @@ def test_an_issued_estimate_outlives_a_year_of_edits(
     assert {pk: after[pk] for pk in before} == before
     first = min(before)
     assert signed_in.get(reverse("document-pdf", args=[first])).content == before[first]["pdf"]
+    assert list(faults()) == []
+
+
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(later=edits.map(lambda chosen: [each for each in chosen if each[0] != "revision"]))
+def test_a_signed_estimate_and_its_change_order_outlive_a_year_of_edits(
+    transactional_db: None, later: list[tuple[str, str, int]]
+) -> None:
+    if not Document.objects.exists():
+        document = issue_now(painted_floor())
+        sign_on_paper(document)
+        change = make_change(document.job, days=2)
+        agreed(change, "One drying fan", "2", "days", "30.00")
+        issued_change(change)
+    before = kept()
+    for name, word, number in later:
+        EDITS[name](word, number)
+    assert kept() == before
+    assert [each.pdf_is_whole() for each in Document.objects.all()] == [True, True]
     assert list(faults()) == []
