@@ -137,7 +137,7 @@ def materials_sheet(year: int) -> Sheet:
 
 def _signed_in(year: int) -> Iterable[Acceptance]:
     kinds = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
-    rows = Acceptance.objects.filter(signed_on__year=year, document__kind__in=kinds)
+    rows = Acceptance.objects.uncanceled().filter(signed_on__year=year, document__kind__in=kinds)
     rows = rows.select_related("document__job__client").defer("document__pdf", "document__snapshot")
     return rows.order_by("document__job", "document")
 

@@ -15,9 +15,13 @@ from estimating.models.job import Job
 
 
 class AcceptanceQuerySet(models.QuerySet):
+    def uncanceled(self) -> Self:
+        """What was signed and not canceled."""
+        return self.exclude(document__events__kind=CANCELED)
+
     def binding(self, job: Job) -> Self:
         """What a job's client signed and didn't cancel."""
-        return self.filter(document__job=job).exclude(document__events__kind=CANCELED)
+        return self.uncanceled().filter(document__job=job)
 
     def signed(self, job: Job) -> list[Signed]:
         """The signed papers that a job's contract sum is made of."""
