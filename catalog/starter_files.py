@@ -73,30 +73,54 @@ class Entry:
         return f"{self.file}: {self.code or self.data.get('name') or 'an entry without a code'}"
 
 
-def read(folder: Path) -> dict[str, list[Entry]]:
-    """All entries of the folder's files, by kind, and their "cautions", each with the keys it must have and
-    text where text belongs. Raises UnfitCatalog with every fault."""
+@dataclass(frozen=True)
+class Files:
+    """What stands in the files of a folder: entries with the keys they must have, and text where text
+    belongs, by kind, with their "cautions"; what is wrong with the others, whose kind and code `unfit` has."""
+
+    entries: Mapping[str, list[Entry]]
+    faults: tuple[str, ...]
+    unfit: frozenset[tuple[str, str]]
+
+
+def read(folder: Path) -> Files:
+    """All entries of the folder's files. Raises UnfitCatalog where a file can't be read at all, since what
+    others name may stand in it."""
     entries: dict[str, list[Entry]] = {kind: [] for kind in ("cautions", *KINDS)}
+    unfit: list[tuple[str, Entry]] = []
     faults: list[str] = []
+    unread: list[str] = []
     for path in sorted(folder.glob("*.json")):
         try:
-            data = json.loads(path.read_text("utf-8"))
+            data = json.loads(path.read_text("utf-8"), object_pairs_hook=_given_once)
         except ValueError as error:
-            faults.append(f"{path.name}: the file: it can't be read as JSON in UTF-8 ({error}).")
+            unread.append(f"{path.name}: the file: it can't be read as JSON in UTF-8 ({error}).")
             continue
         in_file = [f"{path.name}: the file: {fault}" for fault in _faults("file", data)]
-        faults += in_file
+        unread += in_file
         for kind in entries if not in_file else ():
             for item in data.get(kind, []):
                 entry = Entry(path.name, item if isinstance(item, dict) else {})
-                entries[kind].append(entry)
-                faults += [f"{entry.where}: {fault}" for fault in _faults_within(kind, item)]
+                found = [f"{entry.where}: {fault}" for fault in _faults_within(kind, item)]
+                faults += found
+                if found:
+                    unfit.append((kind, entry))
+                else:
+                    entries[kind].append(entry)
+    if unread:
+        raise UnfitCatalog([*unread, *faults])
     faults += _doubles(entries)
     if not faults and not any(entries.values()):
         faults.append(f"{folder.name}: the folder: no file in it has an entry.")
-    if faults:
-        raise UnfitCatalog(faults)
-    return entries
+    return Files(entries, tuple(faults), frozenset((kind, entry.code) for kind, entry in unfit))
+
+
+def _given_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """The values in one pair of braces. Raises ValueError where one is given twice."""
+    for key, times in Counter(key for key, _ in pairs).items():
+        if times > 1:
+            raise ValueError(f"{key} is given {times} times in one pair of braces")
+    return dict(pairs)
 
 
 def _faults_within(kind: str, item: Any) -> Iterator[str]:
@@ -127,6 +151,8 @@ def _repeats(item: Mapping[str, Any]) -> Iterator[str]:
     for text, times in Counter(listed).items():
         if times > 1:
             yield f"{text} is listed {times} times: once is enough."
+    if any(each["assembly"] == item["code"] for each in item.get("companions", [])):
+        yield "it can't go with itself: name another assembly."
 
 
 def _faults(place: str, item: Any) -> Iterator[str]:
@@ -142,15 +168,16 @@ def _faults(place: str, item: Any) -> Iterator[str]:
         yield f"{key} isn't read in {place}: check its spelling."
     for key in sorted(item.keys() & (must | may)):
         wanted = _TYPES.get(key, str)
-        if item[key] not in (None, "", []) and type(item[key]) is not wanted:
+        said_missing = key in must and item[key] in (None, "", [])
+        if not said_missing and type(item[key]) is not wanted:
             yield f"{key} must be {_IN_WORDS.get(wanted, 'text in quotes')}."
 
 
 def _doubles(entries: Mapping[str, list[Entry]]) -> Iterator[str]:
     for kind, of_kind in entries.items():
         for key in ("code", "name"):
-            seen = Counter(str(entry.data.get(key, "")) for entry in of_kind)
+            seen = Counter(str(entry.data.get(key, "")).casefold() for entry in of_kind)
             for entry in of_kind:
                 text = str(entry.data.get(key, ""))
-                if text and seen[text] > 1:
+                if text and seen[text.casefold()] > 1:
                     yield f"{entry.where}: the {key} “{text}” is given to more than one of the {kind}."

@@ -26,7 +26,7 @@ from catalog.models import (
 )
 from catalog.money import parse_price
 from catalog.phases import Phase
-from catalog.starter_files import KINDS, Entry, UnfitCatalog
+from catalog.starter_files import KINDS, Entry, Files, UnfitCatalog
 from catalog.starter_loops import loops
 from catalog.units import Rate, canonical_unit, convert, parse_length, parse_rate, same_dimension
 
@@ -39,13 +39,13 @@ MODELS: Mapping[str, type[models.Model]] = dict(
 class StarterRows:
     """Unsaved rows of all entries, which point to each other; `parts` holds those of each head."""
 
-    entries: Mapping[str, list[Entry]]
+    files: Files
     heads: dict[str, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
     parts: dict[tuple[str, str], dict[str, list[Any]]] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
 
     def build(self) -> None:
-        """Build every row. Raises UnfitCatalog with all faults."""
+        """Build every row. Raises UnfitCatalog with all faults, those of the files among them."""
         heads: Mapping[str, Callable[[Entry], models.Model]] = {
             "materials": self._material,
             "operations": self._operation,
@@ -63,8 +63,12 @@ class StarterRows:
         for kind, own in parts.items():
             self.parts |= {(kind, entry.code): own(entry) for entry in self.entries[kind]}
         self._check_loops()
-        if self.faults:
-            raise UnfitCatalog(self.faults)
+        if faults := [*self.files.faults, *self.faults]:
+            raise UnfitCatalog(faults)
+
+    @property
+    def entries(self) -> Mapping[str, list[Entry]]:
+        return self.files.entries
 
     def _material(self, entry: Entry) -> Material:
         data = entry.data
@@ -168,7 +172,7 @@ class StarterRows:
         known = {each.code: each.data["text"] for each in self.entries.get("cautions", ())}
         lines = [entry.data["caution"]] if "caution" in entry.data else []
         for code in entry.data.get("cautions", []):
-            if code not in known:
+            if code not in known and ("cautions", code) not in self.files.unfit:
                 self._fault(entry.where, f"there is no “{code}” among the cautions.")
             lines.append(known.get(code, ""))
         return "\n".join(lines)
@@ -263,7 +267,7 @@ class StarterRows:
 
     def _find(self, where: str, kind: str, code: str) -> Any:
         found = self.heads[kind].get(code)
-        if found is None:
+        if found is None and (kind, code) not in self.files.unfit:
             self._fault(where, f"there is no “{code}” among the {kind}.")
         return found
 

@@ -167,6 +167,29 @@ FAULTS = [
         put("assemblies 0 companions", [{"assembly": "walls", "reason": "Twice."}] * 2),
         "paint.json: walls: the companion walls is listed 2 times",
     ),
+    (
+        put("assemblies 0 companions", [{"assembly": "walls", "reason": "Itself."}]),
+        "paint.json: walls: it can't go with itself",
+    ),
+    (put("assemblies 0 companions", ["walls"]), "paint.json: walls: what is listed under companions must be"),
+    (
+        put("assemblies 0 components 2", {"assembly": "whole"}),
+        "paint.json: walls: there is no “whole” among the assemblies.",
+    ),
+    (
+        put("assemblies 0 components 1 rate", "-350 sq ft per gal"),
+        "paint.json: walls: paint: A rate can't be negative.",
+    ),
+    (
+        put("assemblies 0 components 1 waste", "-5"),
+        "paint.json: walls: paint: waste_percent: Ensure this value is greater than",
+    ),
+    (put("materials 0 code", 5), "paint.json: 5: code must be text in quotes."),
+    (
+        put("materials 1", SMALL["materials"][0] | {"code": "other", "name": "PAINT"}),
+        "paint.json: other: the name “PAINT” is given to more than one of the materials.",
+    ),
+    (put("operations", {"roll": "fast"}), "paint.json: the file: operations must be a list."),
     (put("assemblies 0 cautions", ["fumes"]), "paint.json: walls: there is no “fumes” among the cautions."),
     (put("materials 0 cautions", [1]), "paint.json: paint: cautions must be a list of codes."),
     (
@@ -270,6 +293,27 @@ def test_faults_of_all_files_are_named_at_once(folder: Callable[..., Path]) -> N
     with pytest.raises(UnfitCatalog) as unfit:
         load(folder(paint=one, tile=two))
     assert [fault.split(":")[0] for fault in unfit.value.faults] == ["tile.json", "paint.json", "paint.json"]
+
+
+def test_faults_of_every_kind_are_named_at_once(folder: Callable[..., Path]) -> None:
+    """What one entry lacks hides no fault of another, and what names that entry is no fault for it."""
+    data = copy.deepcopy(SMALL)
+    del data["materials"][0]["source"]
+    data["operations"][0]["hours"] = "-2 hours per sq ft"
+    data["assemblies"][0]["after"] = [{"assembly": "ghost", "reason": "It haunts the wall."}]
+    with pytest.raises(UnfitCatalog) as unfit:
+        load(folder(paint=data))
+    assert [fault.split(": ", 1)[1] for fault in unfit.value.faults] == [
+        "paint: source is missing from materials.",
+        "roll: A rate can't be negative. Type it such as 9 hours per 1000 sq ft.",
+        "walls: there is no “ghost” among the assemblies.",
+    ]
+
+
+def test_what_is_given_twice_in_one_entry_is_named(folder: Callable[..., Path]) -> None:
+    twice = '{"trade": "Paint", "note": "Invented.", "trade": "Tile"}'
+    with pytest.raises(UnfitCatalog, match="paint.json: the file: .*trade is given 2 times"):
+        load(folder(paint=twice))
 
 
 @pytest.mark.parametrize("text", ["{", "[]", "\N{REPLACEMENT CHARACTER}"])
