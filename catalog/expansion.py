@@ -4,8 +4,8 @@ Pure: frozen values in, frozen values out. Every requirement remembers the path 
 working, so that each number on a page can be opened and explained.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from catalog.measures import ALL_OPENINGS, MEASURES, DeductRule, MeasureSet
@@ -221,6 +221,26 @@ def materials_used(assembly: AssemblySpec) -> tuple[MaterialSpec, ...]:
         elif isinstance(component.use, AssemblySpec):
             found |= {each.code: each for each in materials_used(component.use)}
     return tuple(found.values())
+
+
+def with_boards(assembly: AssemblySpec, instead: Mapping[str, MaterialSpec]) -> AssemblySpec:
+    """The assembly, and all nested in it, laying other boards; `instead` is by the code of the board it lays.
+
+    Only what counts the board's sheets follows: a rate against an area holds for the size it was given for.
+    """
+    board = assembly.board
+    other = instead.get(board.code) if board else None
+
+    def swapped(component: ComponentSpec) -> ComponentSpec:
+        use = component.use
+        if isinstance(use, AssemblySpec):
+            return replace(component, use=with_boards(use, instead))
+        if other and use == board and component.scales_with == "sheets":
+            return replace(component, use=other)
+        return component
+
+    components = tuple(swapped(each) for each in assembly.components)
+    return replace(assembly, components=components, board=other or board)
 
 
 def nested_codes(assembly: AssemblySpec) -> frozenset[str]:

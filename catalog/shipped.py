@@ -43,6 +43,7 @@ FACTS: Mapping[type[models.Model], tuple[tuple[str, ...], ...]] = {
         ("note",),
         ("source",),
         ("sheet_length_nm", "sheet_width_nm", "thickness_nm"),
+        ("sizes_of",),
         ("sold_in_sticks", "stick_width_nm"),
     ),
     Package: (("size",), ("price", "priced_on")),

@@ -15,7 +15,11 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     for name, must, may in (
         ("file", "trade note", "cautions materials operations assemblies bundles"),
         ("cautions", "code text", ""),
-        ("materials", "code name unit source", "kind taxable caution cautions note sheet stick packages"),
+        (
+            "materials",
+            "code name unit source",
+            "kind taxable caution cautions note sheet sizes_of stick packages",
+        ),
         ("sheet", "length width", "thickness"),
         ("stick", "", "width"),
         ("packages", "name holds price supplier priced_on", ""),
@@ -75,8 +79,8 @@ class Entry:
 
 @dataclass(frozen=True)
 class Files:
-    """What stands in the files of a folder: entries with the keys they must have, and text where text
-    belongs, by kind, with their "cautions"; what is wrong with the others, whose kind and code `unfit` has."""
+    """What stands in the files of a folder: by kind the entries that have the keys they must have, and text
+    where text belongs, with their "cautions"; what is wrong with the others, and their kinds and codes."""
 
     entries: Mapping[str, list[Entry]]
     faults: tuple[str, ...]

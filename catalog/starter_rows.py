@@ -81,7 +81,7 @@ class StarterRows:
         unit = self._read(entry.where, canonical_unit, data["unit"]) or ""
         if "stick" in data and unit != "ft":
             self._fault(entry.where, f"it comes in sticks, which are cut by the ft, not by the {unit}.")
-        given = {key: data[key] for key in ("kind", "taxable", "note") if key in data}
+        given = {key: data[key] for key in ("kind", "taxable", "note", "sizes_of") if key in data}
         return self._row(
             entry.where,
             Material,

@@ -1,10 +1,10 @@
 """What the pages and the cut sheet show of the boards of a work item: plain rows, ready to be printed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import get_args
 
-from catalog.expansion import AssemblySpec
+from catalog.expansion import AssemblySpec, MaterialSpec, with_boards
 from catalog.units import format_length
 from estimating.board_layouts import Boards, Choice, Laid, Laying, Place, usual_rules
 from estimating.drafts import Draft, work_out
@@ -18,8 +18,10 @@ from estimating.layout_words import (
     against_best,
     bought_in_words,
     cut_sheets,
+    on_the_price,
     piece_rows,
     reason_in_words,
+    size_takes,
 )
 from estimating.sheet_rules import CannotLay, SheetRules
 from estimating.sheet_surface import Axis, Corner
@@ -48,6 +50,7 @@ class ItemBoards:
     bought: str
     reason: tuple[str, ...]
     problem: str
+    buys: bool
 
 
 @dataclass(frozen=True)
@@ -70,6 +73,18 @@ class Start:
     sheets: int
     pieces: int
     words: str
+
+
+@dataclass(frozen=True)
+class Size:
+    """What another size of the board would take of this work, and what it does to the price."""
+
+    code: str
+    name: str
+    sheets: int
+    takes: str
+    words: str
+    here: bool
 
 
 @dataclass(frozen=True)
@@ -96,15 +111,21 @@ def taken_of(draft: Draft, key: str) -> Taken:
 
 
 def item_boards(taken: Taken, metric: bool = False) -> tuple[ItemBoards, ...]:
-    """The boards of a work item, one for each board that it lays."""
+    """The boards of a work item, one for each board that it lays.
+
+    Work that buys none of them, such as taping, only measures their joints: nothing is said of buying.
+    """
+    counted = {each.use.code for each in taken.requirements if each.working.measure == "sheets"}
     return tuple(
         ItemBoards(
             rows=tuple(_rows(boards.layings, boards.laid)),
-            bought=bought_in_words(boards.laid) if boards.laid else "",
-            reason=reason_in_words(boards.laid, metric) if boards.laid else (),
+            bought=bought_in_words(boards.laid) if boards.laid and buys else "",
+            reason=reason_in_words(boards.laid, metric) if boards.laid and buys else (),
             problem=boards.problem,
+            buys=buys,
         )
         for boards in taken.boards.values()
+        for buys in [boards.layings and boards.layings[0].board.code in counted]
         if boards.layings
     )
 
@@ -181,6 +202,40 @@ def starts(boards: Boards, laying: Laying) -> tuple[Start, ...]:
         Start(where, figures.sheets, figures.pieces, _more(figures.sheets - least))
         for figures, where in found
     )
+
+
+def sizes(
+    draft: Draft, key: str, laying: Laying, boards: Iterable[MaterialSpec], metric: bool = False
+) -> tuple[Size, ...]:
+    """What the work would take in each size of its board, by a first answer, the cheapest first."""
+    found = []
+    for board in boards:
+        other = _in_size(draft, laying.board.code, board)
+        laid = [
+            one
+            for each in taken_of(other, key).boards.values()
+            for one in each.laid
+            if one.laying.board.code == board.code
+        ]
+        if laid:
+            sheets, pieces = sum(each.bought for each in laid), sum(each.figures.pieces for each in laid)
+            here = board.code == laying.board.code
+            words = "as it is" if here else on_the_price(other.priced.total - draft.priced.total)
+            takes = size_takes(laid, metric)
+            found.append(
+                (other.priced.total, pieces, Size(board.code, board.name, sheets, takes, words, here))
+            )
+    return tuple(size for *_, size in sorted(found, key=lambda each: each[:2]))
+
+
+def _in_size(draft: Draft, code: str, board: MaterialSpec) -> Draft:
+    """The draft with one of its boards laid in another size."""
+    works = [
+        replace(work, assembly=with_boards(work.assembly, {code: board})) if work.assembly else work
+        for work in draft.works
+    ]
+    boards = replace(draft.boards, effort="first")
+    return work_out(draft.rooms, works, draft.policy, draft.conventions, draft.allowances, boards)
 
 
 def _more(sheets: int) -> str:

@@ -13,7 +13,7 @@ from estimating.chosen_work import NO_MONEY, ZERO, Taken
 from estimating.room_plan import RoomPlan
 from estimating.stick_buying import StickUse, buy_for_pieces
 from estimating.stick_pieces import CannotCut
-from estimating.sticks import CutList, why
+from estimating.sticks import CutList, sticks_in_words, why
 
 
 @dataclass(frozen=True)
@@ -52,6 +52,14 @@ class MaterialLine:
         return bool(self.cuts and self.purchase and self.by_length) and (
             self.purchase.counts != self.by_length.counts
         )
+
+    def sticks_bought(self) -> str:
+        """Such as "8 sticks; length alone says 7."; empty for what isn't bought by a cut list."""
+        if not (self.cuts and self.by_length):
+            return ""
+        plain = self.by_length.package_count
+        alone = f"length alone says {plain}" if self.differs else "as many as length alone says"
+        return f"{sticks_in_words(self.cuts.count)}{'; ' if self.differs else ', '}{alone}."
 
     def why_sticks(self, metric: bool = False) -> str:
         """Why these sticks are bought, in a sentence; empty for what isn't sold in sticks."""

@@ -143,6 +143,7 @@ def cut_lists(draft: WorkedOut, key: str, metric: bool = False) -> list[dict[str
     return [
         {
             "name": line.material.name,
+            "bought": line.sticks_bought(),
             "why": line.why_sticks(metric),
             "rows": [stick.in_words(metric) for stick in line.cuts.sticks],
         }

@@ -6,14 +6,14 @@ from fractions import Fraction
 
 from django.db.models import Prefetch
 
-from catalog.expansion import AssemblySpec
+from catalog.expansion import AssemblySpec, MaterialSpec, with_boards
 from catalog.models import Firm
 from catalog.specs import CatalogSpecs
 from estimating.board_layouts import LAID_AFRESH, Boards, Effort, Laying
 from estimating.change_terms import ChangeTerms
 from estimating.geometry import RoomPlan
 from estimating.if_found import Condition, NoUnitPrice, unit_price
-from estimating.kept_boards import keep, read_boards
+from estimating.kept_boards import keep, read_boards, read_sizes
 from estimating.models import (
     Allowance,
     ClientSupply,
@@ -97,12 +97,12 @@ def read_draft(
         Prefetch("overrides", to_attr="by_hand"),
         Prefetch("client_supplies", ClientSupply.objects.select_related("material"), to_attr="supplied"),
     )
-    boards = read_boards(estimate.job, effort)
+    boards, sizes = read_boards(estimate.job, effort), read_sizes(estimate.job, specs.materials)
     policy = policy or policy_of(estimate, estimate.job)
     conventions = conventions_of(firm)
     draft = work_out(
         {str(room.pk): room.plan() for room in rooms},
-        [_work(item, specs) for item in items],
+        [_work(item, specs, sizes) for item in items],
         policy,
         conventions,
         [allowance_of(each, f"allowance-{each.pk}") for each in estimate.allowances.all()],
@@ -210,12 +210,12 @@ def condition_of(
     return replace(known, price=price_of_one, taxable=taxable)
 
 
-def _work(item: WorkItem, specs: CatalogSpecs) -> Work:
-    """A work item as `read_draft` reads it."""
+def _work(item: WorkItem, specs: CatalogSpecs, sizes: Mapping[str, MaterialSpec]) -> Work:
+    """A work item as `read_draft` reads it, laying boards in the sizes of its job."""
     return work_of(
         item,
         str(item.pk),
-        specs.assembly(item.assembly_id) if item.assembly_id else None,
+        with_boards(specs.assembly(item.assembly_id), sizes) if item.assembly_id else None,
         [RoomUse(str(each.room_id), each.chosen_walls()) for each in item.uses],
         item.by_hand,
         [each.material.code for each in item.supplied],

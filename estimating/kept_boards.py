@@ -1,11 +1,12 @@
 """The boards of a job as the database knows them: rules, choices, and the best layouts found so far."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django.db import transaction
 
+from catalog.expansion import MaterialSpec
 from estimating.board_layouts import Boards, Choice, Effort, Laid, from_plain, to_plain
-from estimating.models import BoardChoice, BoardRules, Job, KeptLayout
+from estimating.models import BoardChoice, BoardRules, BoardSize, Job, KeptLayout
 
 KEPT_OF_A_PLACE = 8  # layouts of one board on one surface: what was tried before is soon back
 
@@ -33,6 +34,12 @@ def read_boards(job: Job, effort: Effort) -> Boards:
         known={key: found for key, found in kept if found},
         effort=effort,
     )
+
+
+def read_sizes(job: Job, materials: Mapping[int, MaterialSpec]) -> dict[str, MaterialSpec]:
+    """The boards that this job lays in another size, by the code of the board that the work names."""
+    rows = BoardSize.objects.filter(job=job).values_list("board_id", "instead_id")
+    return {materials[board].code: materials[instead] for board, instead in rows}
 
 
 def rules_of(row: BoardRules) -> dict[str, int | bool]:

@@ -190,6 +190,20 @@ def against_best(sheets: int, cost: Decimal, price: Decimal) -> str:
     return f"Against the best layout: {words}; {_money(cost)} to buy, {_money(price)} on the price."
 
 
+def size_takes(laid: Sequence[Laid], metric: bool = False) -> str:
+    """Such as "5 sheets in 6 pieces, ends meet along 8' 0\""."""
+    figures = [each.figures for each in laid]
+    pieces = _count(sum(each.pieces for each in figures), "piece")
+    butt_nm = sum(each.butt_nm for each in figures)
+    meet = f"ends meet along {format_length(butt_nm, metric)}" if butt_nm else "no ends meet"
+    return f"{_count(sum(each.bought for each in laid), 'sheet')} in {pieces}, {meet}"
+
+
+def on_the_price(amount: Decimal) -> str:
+    """Such as "$12.40 less on the price"."""
+    return f"{_money(amount)} on the price"
+
+
 def _sheets_of_area(laid: Sequence[Laid]) -> Fraction:
     sheet = laid[0].laying.sheet
     return Fraction(sum(each.figures.area_nm2 for each in laid), sheet.length_nm * sheet.width_nm)

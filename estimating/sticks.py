@@ -99,7 +99,7 @@ def cut(pieces: tuple[Piece, ...], sticks: tuple[Stick, ...], rules: StickRules 
 def why(cuts: CutList, by_length: Purchase, metric: bool = False) -> str:
     """Why the cut list buys what it does, beside the sticks that length alone, in feet, asks for."""
     plain, count = by_length.package_count, cuts.count
-    asked = f"{format_quantity(by_length.required, 'ft', metric)} is {_sticks(plain)} by length"
+    asked = f"{format_quantity(by_length.required, 'ft', metric)} is {sticks_in_words(plain)} by length"
     if _bought(cuts) == Counter({offer.size: number for offer, number in by_length.counts}):
         words = f"{asked} and by cut list alike"
     elif count > plain:
@@ -202,5 +202,6 @@ def _too_short(cuts: CutList, metric: bool) -> str:
     return ", and ".join(reasons or ["a cut list loses a kerf at every cut"])
 
 
-def _sticks(number: int) -> str:
+def sticks_in_words(number: int) -> str:
+    """Such as "1 stick" or "8 sticks"."""
     return "1 stick" if number == 1 else f"{number} sticks"

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from estimating.views.boards import board, board_rules, boards_best, cut_sheet_pdf, tiles
+from estimating.views.boards import board, board_rules, board_size, boards_best, cut_sheet_pdf, tiles
 from estimating.views.change_parts import (
     change_agreed_new,
     change_brought_new,
@@ -160,6 +160,7 @@ board_urls: list = [
     path("jobs/<int:job_id>/work/<int:item_id>/tile/", tiles, name="tiles"),
     path(_BOARD, board, name="board"),
     path(f"{_BOARD}rules/", board_rules, name="board-rules"),
+    path(f"{_BOARD}size/", board_size, name="board-size"),
 ]
 change_urls: list = [
     path("jobs/<int:job_id>/changes/new/", change_new, name="change-new"),
@@ -185,9 +186,7 @@ change_urls: list = [
 found_urls: list = [
     path("jobs/<int:job_id>/if-we-find/", if_we_find, name="if-we-find"),
     path("jobs/<int:job_id>/if-we-find/new/", condition_new, name="condition-new"),
-    path(
-        "jobs/<int:job_id>/if-we-find/from-catalog/", condition_from_catalog, name="condition-from-catalog"
-    ),
+    path("jobs/<int:job_id>/if-we-find/from-catalog/", condition_from_catalog, name="condition-from-catalog"),
     path("jobs/<int:job_id>/if-we-find/<int:condition_id>/", condition_edit, name="condition"),
     path(
         "jobs/<int:job_id>/if-we-find/<int:condition_id>/remove/", condition_remove, name="condition-remove"

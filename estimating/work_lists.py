@@ -148,7 +148,7 @@ def to_buy(line: MaterialLine, metric: bool = False) -> ToBuy:
         packages=packages_in_words(purchase, unit, metric) if purchase else "no price yet",
         left_over=format_quantity(purchase.left_over, unit, metric) if purchase else "",
         cost=purchase.cost if purchase else None,
-        why=line.why_sticks(metric),
+        why=line.why_sticks(metric) if line.differs or line.not_cut else "",
     )
 
 

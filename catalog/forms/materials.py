@@ -44,6 +44,7 @@ class MaterialForm(NamedForm):
             "sheet_length_nm",
             "sheet_width_nm",
             "thickness_nm",
+            "sizes_of",
             "sold_in_sticks",
             "stick_width_nm",
             "caution",
@@ -52,6 +53,8 @@ class MaterialForm(NamedForm):
         )
         widgets = {"caution": SHORT, "note": SHORT, "source": SHORT}
         help_texts = {
+            "sizes_of": "Boards with the same words here are one board in several sizes, among which a job"
+            " can choose. Such as 1/2 in drywall.",
             "sold_in_sticks": "Each package is one stick of that length; bought by a cut list.",
             "caution": "Printed with the work that uses it, such as what to wear when cutting it.",
             "source": "Such as the label, the maker's data sheet, or common practice.",

@@ -47,6 +47,7 @@ class Material(models.Model):
     sheet_length_nm = models.BigIntegerField("sheet length", null=True, blank=True)
     sheet_width_nm = models.BigIntegerField("sheet width", null=True, blank=True)
     thickness_nm = models.BigIntegerField("thickness", null=True, blank=True)
+    sizes_of = models.CharField("one of several sizes of", max_length=80, blank=True)
     sold_in_sticks = models.BooleanField("sold in sticks", default=False)
     stick_width_nm = models.BigIntegerField("width of a stick", null=True, blank=True)
     retired = models.BooleanField(default=False)
@@ -70,6 +71,16 @@ class Material(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def sizes(self) -> "models.QuerySet[Material]":
+        """The sizes in which the same board comes, itself among them, the shortest first; none of what
+        isn't one of several."""
+        if not self.sizes_of:
+            return Material.objects.none()
+        sheets = Material.objects.offered().filter(
+            sizes_of__iexact=self.sizes_of, sheet_length_nm__isnull=False
+        )
+        return sheets.order_by("sheet_length_nm", "sheet_width_nm", "name")
 
 
 class Package(models.Model):

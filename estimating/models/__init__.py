@@ -1,7 +1,7 @@
 """From a measured room to a priced estimate."""
 
 from estimating.models.acceptance import Acceptance, Scan, SignedCopy
-from estimating.models.board_choice import BoardChoice, BoardRules, KeptLayout
+from estimating.models.board_choice import BoardChoice, BoardRules, BoardSize, KeptLayout
 from estimating.models.change_order import ChangeLine, ChangeOrder, ChangePhoto
 from estimating.models.client_link import ClientLink, MissedGuess
 from estimating.models.document import Counter, Document, DocumentEvent, NotAllowed
@@ -23,6 +23,7 @@ __all__ = [
     "Allowance",
     "BoardChoice",
     "BoardRules",
+    "BoardSize",
     "ChangeLine",
     "ChangeOrder",
     "ChangePhoto",

@@ -4,7 +4,7 @@ from django.core.validators import MaxValueValidator
 from django.db import models
 
 from catalog.models import Material
-from estimating.models.job import Room
+from estimating.models.job import Job, Room
 
 
 class BoardRules(models.Model):
@@ -59,6 +59,23 @@ class BoardChoice(models.Model):
 
     def __str__(self) -> str:
         return f"{self.material} on {self.surface} of {self.room}"
+
+
+class BoardSize(models.Model):
+    """Another size of a board, laid in a job wherever its work lays that board."""
+
+    job = models.ForeignKey(Job, models.CASCADE, related_name="board_sizes")
+    board = models.ForeignKey(Material, models.CASCADE, related_name="+")
+    instead = models.ForeignKey(Material, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["job", "board"]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "board"], name="one_size_of_a_board"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.instead} instead of {self.board} in {self.job}"
 
 
 class KeptLayout(models.Model):

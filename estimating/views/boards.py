@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db import models, transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -10,12 +11,15 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog.models import Firm, Material
+from catalog.specs import CatalogSpecs
 from estimating.board_layouts import Laying
 from estimating.board_pages import (
+    Size,
     board_page,
     item_boards,
     laying_of,
     rules_in_force,
+    sizes,
     starts,
     taken_of,
     usual_for,
@@ -25,7 +29,7 @@ from estimating.cut_sheet import nothing_to_cut
 from estimating.drafts import Draft
 from estimating.forms.boards import BoardChoiceForm, BoardRulesForm, TileForm
 from estimating.kept_boards import keep
-from estimating.models import BoardChoice, BoardRules, Estimate, WorkItem
+from estimating.models import BoardChoice, BoardRules, BoardSize, Estimate, WorkItem
 from estimating.on_paper import cut_sheet_on_paper, paper_name
 from estimating.paper import PangoMissing, make_pdf
 from estimating.tile_pages import tile_page
@@ -71,6 +75,8 @@ def board(
         "screws": "screws" in request.GET,
         "page": board_page(draft, str(item.pk), laying, firm.metric, "screws" in request.GET),
         "starts": starts(draft.boards, laying) if "starts" in request.GET else None,
+        "has_sizes": bool(material.sizes_of),
+        "sizes": _sizes(draft, item, laying, material, firm) if "sizes" in request.GET else None,
         "surfaces": [row for each in item_boards(taken_of(draft, str(item.pk))) for row in each.rows],
         "rules": rules_in_force(
             laying.rules,
@@ -81,6 +87,25 @@ def board(
     }
     page = "estimating/_board_result.html" if live else "estimating/board.html"
     return render(request, page, context, status=status)
+
+
+@require_POST
+def board_size(
+    request: HttpRequest, job_id: int, item_id: int, room_id: int, surface: str, board: str
+) -> HttpResponse:
+    """Lay this board in another size throughout the job, or in its own again."""
+    job, firm = get_job(job_id), Firm.current()
+    item = get_item(job, item_id)
+    _laying(draft_of(item.estimate, firm, "first"), item, (str(room_id), surface, board))
+    laid = get_object_or_404(Material, code=board)
+    instead = get_object_or_404(laid.sizes(), code=request.POST.get("instead", ""))
+    before = BoardSize.objects.filter(job=job, instead=laid).select_related("board")
+    named = [row.board for row in before] or [laid]
+    with transaction.atomic():
+        for each in named:
+            BoardSize.objects.update_or_create(job=job, board=each, defaults={"instead": instead})
+        BoardSize.objects.filter(job=job, board=models.F("instead")).delete()
+    return redirect("board", job_id, item_id, room_id, surface, instead.code)
 
 
 def board_rules(
@@ -155,6 +180,12 @@ def cut_sheet_pdf(request: HttpRequest, job_id: int, item_id: int) -> HttpRespon
     return render(request, "estimating/board_no_paper.html", context, status=409)
 
 
+def _sizes(draft: Draft, item: WorkItem, laying: Laying, material: Material, firm: Firm) -> tuple[Size, ...]:
+    specs = CatalogSpecs(firm).materials
+    boards = [specs[pk] for pk in material.sizes().values_list("pk", flat=True)]
+    return sizes(draft, str(item.pk), laying, boards, firm.metric)
+
+
 def _laying(draft: Draft, item: WorkItem, place: tuple[str, str, str]) -> Laying:
     found = laying_of(taken_of(draft, str(item.pk)), place)
     if found is None:
@@ -173,4 +204,5 @@ def _context(job: Any, item: WorkItem, draft: Draft, laying: Laying) -> dict[str
         "laying": laying,
         "here": reverse("board", args=address),
         "rules_page": reverse("board-rules", args=address),
+        "size_page": reverse("board-size", args=address),
     }

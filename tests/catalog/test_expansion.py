@@ -13,6 +13,7 @@ from catalog.expansion import (
     job_set_ups,
     materials_used,
     measures_used,
+    with_boards,
 )
 from catalog.measures import DeductRule, MeasureSet, MissingMeasure
 from tests.specs import ONE_FOR_ONE, assembly, material, operation, uses
@@ -130,3 +131,13 @@ def test_measures_and_materials_of_nested_assemblies_are_known_before_any_room()
     outer = assembly("outer", "wall_gross", uses(coat, scales_with="wall_net"))
     assert measures_used(outer) == ("wall_gross", "wall_net", "cut_in")
     assert materials_used(outer) == (PAINT,)
+
+
+def test_another_board_counts_its_sheets_and_leaves_rates_by_area_alone() -> None:
+    board, longer = material("board", "each", ("1", "10")), material("long board", "each", ("1", "15"))
+    inner = assembly("hang", "floor", uses(board, scales_with="sheets"), board=board)
+    outer = assembly("room", "floor", uses(inner), uses(board, "1 each per 24 sq ft"))
+    hung, patched = with_boards(outer, {"board": longer}).components
+    assert (hung.use.board, hung.use.components[0].use) == (longer, longer)
+    assert patched.use == board
+    assert with_boards(outer, {}) == outer

@@ -15,7 +15,7 @@ from catalog.units import NM_PER_INCH, parse_length
 from estimating.cut_sheet import SheetHead, cut_sheet_snapshot
 from estimating.drafts import read_draft
 from estimating.kept_boards import KEPT_OF_A_PLACE
-from estimating.models import BoardChoice, BoardRules, KeptLayout, MeasureOverride, WorkItem
+from estimating.models import BoardChoice, BoardRules, BoardSize, KeptLayout, MeasureOverride, WorkItem
 from estimating.wording import Party
 from tests.factories import (
     TODAY,
@@ -279,3 +279,62 @@ def test_the_number_of_queries_does_not_grow_with_boards(signed_in: Client, item
     for number in range(12):
         put_on(estimate, item.assembly, make_room(estimate.job, "4'", "5'", name=f"Closet {number}"))
     assert queries() == few
+
+
+@pytest.fixture
+def longer(backer: Material) -> Material:
+    """The same board 8 ft long at $15.00."""
+    board = make_material("backer 8", "each", "1", "15.00")
+    board.sheet_length_nm, board.sheet_width_nm, board.thickness_nm = 96 * IN, 36 * IN, IN // 4
+    backer.sizes_of = board.sizes_of = "1/4 in backer"
+    board.save()
+    backer.save()
+    return board
+
+
+def test_other_sizes_of_a_board_are_shown_with_what_they_do_to_the_price(
+    signed_in: Client, item: WorkItem, longer: Material
+) -> None:
+    assert "What would longer or shorter boards take?" in text_of(signed_in.get(board_of(item)))
+    long, short = signed_in.get(f"{board_of(item)}?sizes=1").context["sizes"]
+    # 142.2 sq ft are 6 sheets of 24 at least: $90.00 for $100.00, with 20 % on top
+    assert (long.name, long.sheets, long.words, long.here) == (
+        "backer 8",
+        6,
+        "$12.00 less on the price",
+        False,
+    )
+    assert (short.name, short.sheets, short.words, short.here) == ("backer", 10, "as it is", True)
+
+
+def test_another_size_is_laid_throughout_the_job_and_can_be_taken_back(
+    signed_in: Client, item: WorkItem, longer: Material
+) -> None:
+    other = put_on(item.estimate, item.assembly, make_room(item.estimate.job, "9'", "8'"))
+    answer = signed_in.post(board_of(item, "board-size"), {"instead": longer.code})
+    assert answer.url == board_of(item).replace("/backer/", f"/{longer.code}/")
+    draft = read_draft(item.estimate, make_firm(), "first")
+    assert [line.material.name for line in draft.take_off.materials] == ["backer 8"]
+    assert {each.laying.board.name for one in draft.take_off.taken for each in one.laid} == {"backer 8"}
+    assert len(draft.take_off.taken) == len((item, other))
+    signed_in.post(answer.url + "size/", {"instead": "backer"})
+    assert not BoardSize.objects.exists()
+
+
+def test_a_board_that_is_no_size_of_this_one_is_not_taken(
+    signed_in: Client, item: WorkItem, longer: Material
+) -> None:
+    make_material("plywood", "each", "1", "30.00")
+    assert signed_in.post(board_of(item, "board-size"), {"instead": "plywood"}).status_code == 404
+    assert not BoardSize.objects.exists()
+
+
+def test_work_that_buys_no_board_says_only_that_its_joints_count(
+    signed_in: Client, item: WorkItem, backer: Material
+) -> None:
+    tape = make_assembly("tape backer", board=backer)
+    add_component(tape, make_material("tape", "ft", "50", "5.00"), "1 ft per ft", scales_with="joint")
+    taping = put_on(item.estimate, tape, item.in_rooms.get().room)
+    page = text_of(signed_in.get(reverse("work-item", args=[item.estimate.job_id, taping.pk])))
+    assert "Tape and compound follow the joints between these boards." in page
+    assert "Bought 10 sheets" not in page

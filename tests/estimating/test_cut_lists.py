@@ -38,16 +38,15 @@ def test_every_stick_is_listed_with_what_is_cut_from_it() -> None:
     assert len(casing["rows"]) == 3
     assert all(row.startswith("8' 0\"") for row in casing["rows"])
     # 16 ft 4 in are three sticks by length too
-    assert (casing["name"], casing["why"]) == (
-        "casing",
-        "16.33 ft is 3 sticks by length and by cut list alike.",
-    )
+    assert casing["bought"] == "3 sticks, as many as length alone says."
+    assert casing["why"] == "16.33 ft is 3 sticks by length and by cut list alike."
 
 
 def test_the_reason_stands_beside_the_list_where_length_alone_would_buy_fewer() -> None:
     (casing,) = cut_lists(cased(("30", "80"), ("30", "80")), "case")
     # four legs take a stick each and two heads a fifth; 31 ft 8 in are four sticks by length
     assert len(casing["rows"]) == 5
+    assert casing["bought"] == "5 sticks; length alone says 4."
     assert casing["why"].startswith("31.67 ft is 4 sticks by length and 5 by cut list, because ")
     assert nothing_to_cut(cased(("30", "80")), "case") == []
 
