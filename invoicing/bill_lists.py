@@ -67,10 +67,11 @@ def left_to_credit(invoice: Document, notes: Sequence[Document]) -> list[tuple[B
 def beside_bill(document: Document, today: date) -> dict[str, Any]:
     """What the page of an invoice or credit note shows beside it."""
     if document.kind == Document.Kind.CREDIT_NOTE:
-        return {"beside": TEMPLATE, "corrects": document.billed.corrects}
+        return {"place": "money", "beside": TEMPLATE, "corrects": document.billed.corrects}
     owed = read_books(document.job.client).of(document.job.client_id).invoice(str(document))
     notes = list(credit_notes(document))
     return {
+        "place": "money",
         "beside": TEMPLATE,
         "owed": owed,
         "late": owed.days_late(today),

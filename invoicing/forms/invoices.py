@@ -56,6 +56,7 @@ class BillForm(forms.ModelForm):
         self.fields["note"].label = "Words for the client"
         is_work = self.instance.what == BillDraft.What.WORK
         self.fields["milestones"].queryset = Milestone.objects.filter(pk__in=[each.pk for each in offered])
+        self.fields["milestones"].error_messages["invalid_pk_value"] = "Choose one of those offered."
         left = {
             "milestones": Decimal(len(offered) - 1) if is_work else None,
             "deposit": stands.deposit_left if stands and is_work else None,

@@ -72,7 +72,7 @@ class HoursWorked(models.Model):
         ordering = ["on", "pk"]
 
     def __str__(self) -> str:
-        return f"{self.hours:f} hours"
+        return f"{self.hours.normalize():f} hours"
 
 
 class ReceiptKept(models.Model):
