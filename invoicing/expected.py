@@ -14,7 +14,7 @@ from invoicing.agreed import agreed_on
 from invoicing.billing import left_to_bill
 from invoicing.milestones import PlanFault
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
-from invoicing.plans import change_title, signed_paper, summed
+from invoicing.plans import change_title, counted, signed_paper, summed
 
 
 @dataclass(frozen=True)
@@ -58,9 +58,13 @@ def _plans() -> list[_Plan]:
     plans = PaymentPlan.objects.filter(job__closed=False).select_related("job__client")
     kept = {plan.job_id: plan for plan in plans.prefetch_related("milestones")}
     signed: dict[int, list[Acceptance]] = defaultdict(list)
-    rows = Acceptance.objects.filter(
-        document__job__in=kept, document__kind__in=(Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
-    ).select_related("document__estimate__change")
+    rows = (
+        Acceptance.objects.uncanceled()
+        .filter(
+            document__job__in=kept, document__kind__in=(Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
+        )
+        .select_related("document__estimate__change")
+    )
     # Estimates come last by kind, and the plan wants them first.
     for row in rows.defer("document__pdf", "document__snapshot").order_by(
         "-document__kind", "document__number"
@@ -72,7 +76,7 @@ def _plans() -> list[_Plan]:
     return [
         _Plan(plan, list(plan.milestones.all()), signed[job], parts[plan.pk])
         for job, plan in kept.items()
-        if signed[job]
+        if signed[job] and signed[job][0].document.kind == Document.Kind.ESTIMATE
     ]
 
 
@@ -83,11 +87,13 @@ def _of_plan(plan: _Plan, books: Books) -> Iterable[ToCome]:
         signed_paper(first), [(signed_paper(each), change_title(each.document)) for each in changes], True
     )
     job = plan.kept.job
+    history = books.billed_lines(job)
+    rows, parts = counted(plan.rows, plan.parts, agreed, history)
     try:
-        left = left_to_bill(summed(plan.kept, plan.rows, agreed, plan.parts), books.billed_lines(job))
+        left = left_to_bill(summed(plan.kept, rows, agreed, parts), history)
     except PlanFault:
         return
-    for row in plan.rows:
+    for row in rows:
         if row.expected_on and left[row.key] > 0:
             url = reverse("job-money", args=[job.pk])
             yield ToCome(row.expected_on, f"{row.name}, {job.name}", url, left[row.key], False)

@@ -45,10 +45,7 @@ class DrawnPlan:
 def agreed_of(job: Job) -> Agreed:
     """What was signed for a job, which costs a query; before that, what its draft comes to."""
     rows = list(
-        Acceptance.objects.filter(
-            document__job=job,
-            document__kind__in=(Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER),
-        )
+        Acceptance.objects.binding(job)
         .select_related("document__estimate__change")
         .defer("document__pdf", "document__snapshot")
         .order_by("document__kind", "document__number")
@@ -92,13 +89,29 @@ def read_plan(job: Job, agreed: Agreed | None = None) -> DrawnPlan | None:
         return None
     kept.job = job
     agreed = agreed or agreed_of(job)
-    rows = tuple(kept.milestones.all())
     history = tuple(billed_lines(job))
-    parts = tuple(PlacedPart.objects.filter(milestone__plan=kept))
+    rows, parts = _in_force(kept, agreed, history)
     try:
         return DrawnPlan(kept, rows, agreed, history, summed(kept, rows, agreed, parts))
     except PlanFault as fault:
         return DrawnPlan(kept, rows, agreed, history, None, str(fault))
+
+
+def _in_force(
+    kept: PaymentPlan, agreed: Agreed, history: Iterable[BillLine]
+) -> tuple[tuple[Milestone, ...], tuple[PlacedPart, ...]]:
+    return counted(kept.milestones.all(), PlacedPart.objects.filter(milestone__plan=kept), agreed, history)
+
+
+def counted(
+    rows: Iterable[Milestone], parts: Iterable[PlacedPart], agreed: Agreed, history: Iterable[BillLine]
+) -> tuple[tuple[Milestone, ...], tuple[PlacedPart, ...]]:
+    """The milestones and placed parts of what is signed: those of changes that were canceled count no
+    more, unless something was billed of the line."""
+    signed = {paper.document for paper in agreed.papers}
+    billed = {line.milestone for line in history}
+    kept = (row for row in rows if row.change_id is None or row.change_id in signed or row.key in billed)
+    return tuple(kept), tuple(part for part in parts if part.document_id in signed)
 
 
 def summed(kept: PaymentPlan, rows: Sequence[Milestone], agreed: Agreed, parts: Iterable[PlacedPart]) -> Plan:
@@ -131,7 +144,7 @@ def _settled(change: SignedChange, parts: Sequence[ChangePart]) -> SignedChange:
 def check_rows(drawn: DrawnPlan, rows: Sequence[Milestone], kept: PaymentPlan | None = None) -> None:
     """Raise PlanFault where these rows, in place of the plan's own, can't stand: they don't sum to the
     contract, or leave less than was billed."""
-    parts = PlacedPart.objects.filter(milestone__plan=drawn.kept)
+    _, parts = _in_force(drawn.kept, drawn.agreed, drawn.history)
     check_redrawn(summed(kept or drawn.kept, rows, drawn.agreed, parts), drawn.history)
 
 
@@ -232,8 +245,10 @@ def parts_of(drawn: DrawnPlan, change: SignedChange, way: str) -> tuple[ChangePa
     places = {ChangesGo.SPREAD: rules.place_spread, ChangesGo.LAST: rules.place_last}
     if drawn.plan is None or way not in places:
         return ()
+    # A deposit was asked for before anything could change.
+    left = {key: rest for key, rest in drawn.left.items() if not drawn.plan.milestone(key).is_deposit}
     try:
-        return places[way](drawn.plan, change, drawn.left).parts[len(drawn.plan.parts) :]
+        return places[way](drawn.plan, change, left).parts[len(drawn.plan.parts) :]
     except PlanFault:
         return ()
 
