@@ -9,7 +9,7 @@ from django.db import models
 
 from catalog.formulas import FORMULAS, Formula
 from catalog.measures import MEASURES, Measure
-from catalog.models import Assembly, Component, Material, Operation
+from catalog.models import Assembly, Bundle, Component, Material, Operation, Package
 from catalog.put_back import fact_of
 from catalog.readings import rate_in_words, takes_in_words
 from catalog.shipped import Change, changes, codes_in
@@ -54,8 +54,16 @@ class Own:
 
     @property
     def put_back_url(self) -> str:
-        """The name of the address that puts a fact of this row back."""
-        return f"{self.row._meta.verbose_name_plural}-put-back"
+        """The name of the address that puts a fact of this row back; empty for a bundle, which is made anew
+        as quickly."""
+        return "" if isinstance(self.row, Bundle) else f"{self.row._meta.verbose_name_plural}-put-back"
+
+    @property
+    def page(self) -> tuple[str, int]:
+        """The name of the address of the row's own page, and the primary key in it."""
+        if isinstance(self.row, Package):
+            return "material", self.row.material_id
+        return self.row._meta.model_name, self.row.pk
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -70,6 +78,21 @@ def own_of(row: models.Model, only: str = "") -> Own:
         if not only or only in fact:
             facts.append(OwnFact(fact[0] if fact else "", tuple(group)))
     return Own(row, row.shipped is not None, tuple(facts))
+
+
+def mark_of(row: models.Model) -> str:
+    """What the firm has made of a row in a few words; empty where it is as it was shipped.
+
+    Reads the parts of the row; the packages of a material are part of it.
+    """
+    if not hasattr(row, "shipped"):
+        return ""
+    if row.shipped is None:
+        return "your own"
+    packages = row.packages.all() if isinstance(row, Material) else ()
+    if changes(row) or any(mark_of(each) for each in packages if not each.retired):
+        return "changed by you"
+    return ""
 
 
 def with_parts(assemblies: models.QuerySet[Assembly]) -> models.QuerySet[Assembly]:

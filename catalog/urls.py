@@ -75,6 +75,7 @@ work_urls = [
 ]
 
 where_urls = [
+    path("changed/", origins.changed, name="catalog-changed"),
     path("materials/<int:pk>/where/", origins.material_where, name="material-where"),
     path("labor/<int:pk>/where/", origins.operation_where, name="operation-where"),
     path("assemblies/<int:pk>/where/", origins.assembly_where, name="assembly-where"),

@@ -1,5 +1,7 @@
 """Where a number comes from: a page for each material, piece of labour, assembly and part of one."""
 
+from collections.abc import Iterable
+
 from django.contrib import messages
 from django.db.models import Model, Prefetch, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
@@ -10,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
 from catalog.origins import Own, component_kept, formula_inputs, labour_kept, own_of, with_parts
 from catalog.put_back import NotPutBack, put_back
-from catalog.views.shelves import SHELVES
+from catalog.views.shelves import SHELVES, Asked, search
 
 WHERE = {"materials": "material-where", "operations": "operation-where", "assemblies": "assembly-where"}
 
@@ -51,6 +53,17 @@ def component_where(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, "assemblies", component.uses, own, component=component, **more)
 
 
+@require_GET
+def changed(request: HttpRequest) -> HttpResponse:
+    """All that the firm changed or made itself, beside what was shipped."""
+    places = [
+        (shelf, _differing(own for row, _ in search(shelf, Asked(changed=True)).rows for own in _owned(row)))
+        for shelf in SHELVES.values()
+        if shelf.is_shipped
+    ]
+    return render(request, "catalog/changed.html", {"place": "catalog", "places": places})
+
+
 @require_POST
 def put_back_shipped(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     """Give a row a value as it was shipped."""
@@ -71,7 +84,7 @@ def put_back_shipped(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 
 def _page(request: HttpRequest, kind: str, row: Model, own: list[Own], **more: object) -> HttpResponse:
     context = {
-        "own": [each for each in own if each.facts or not each.shipped],
+        "own": _differing(own),
         "place": "catalog",
         "shelf": SHELVES[kind],
         "row": row,
@@ -85,6 +98,14 @@ def _page(request: HttpRequest, kind: str, row: Model, own: list[Own], **more: o
 def _materials() -> QuerySet[Material]:
     packages = Package.objects.select_related("supplier", "material")
     return Material.objects.prefetch_related(Prefetch("packages", packages))
+
+
+def _differing(own: Iterable[Own]) -> list[Own]:
+    return [each for each in own if each.facts or not each.shipped]
+
+
+def _owned(row: Model) -> list[Own]:
+    return _own_of_material(row) if isinstance(row, Material) else [own_of(row)]
 
 
 def _own_of_material(material: Material) -> list[Own]:

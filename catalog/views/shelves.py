@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from catalog.models import Assembly, Bundle, Firm, Material, Operation, Package, Supplier
+from catalog.origins import mark_of, with_parts
 
 MOST_ROWS = 200
 
@@ -36,6 +37,11 @@ class Shelf:
         return f"catalog/_{self.kind}.html"
 
     @property
+    def is_shipped(self) -> bool:
+        """Whether the starting catalog has any of these."""
+        return hasattr(self.model, "shipped")
+
+    @property
     def found_url(self) -> str:
         return f"{self.kind}-found"
 
@@ -57,8 +63,11 @@ class Shelf:
 
 
 def _materials() -> models.QuerySet:
-    packages = Package.objects.offered().select_related("supplier")
-    return Material.objects.prefetch_related(Prefetch("packages", packages, to_attr="offered_packages"))
+    packages = Package.objects.select_related("supplier")
+    offered = packages.filter(retired=False)
+    return Material.objects.prefetch_related(
+        Prefetch("packages", packages), Prefetch("packages", offered, to_attr="offered_packages")
+    )
 
 
 def _by_kind(*shelves: Shelf) -> Mapping[str, Shelf]:
@@ -77,7 +86,7 @@ SHELVES = _by_kind(
         "assembly-new",
         "An assembly is a finished piece of work, such as a tile floor: its labor and its materials. "
         "Add one, then say what it is made of.",
-        lambda: Assembly.objects.annotate(part_count=Count("components")),
+        lambda: with_parts(Assembly.objects.annotate(part_count=Count("components"))),
     ),
     Shelf(
         "materials",
@@ -125,28 +134,39 @@ SHELVES = _by_kind(
         "bundle",
         "bundle-new",
         "A bundle puts several assemblies on a room in one go, such as everything for a kitchen floor.",
-        lambda: Bundle.objects.prefetch_related("assemblies"),
+        lambda: Bundle.objects.prefetch_related("lines__assembly"),
     ),
 )
 
 
 @dataclass(frozen=True)
-class Found:
-    """The rows that a search gives, and what it asked for."""
+class Asked:
+    """What a search asks for: words in the name; retired rows instead of the others; only what the firm
+    changed or made itself."""
 
-    rows: list[models.Model]
-    words: str
-    retired: bool
+    words: str = ""
+    retired: bool = False
+    changed: bool = False
+
+
+@dataclass(frozen=True)
+class Found:
+    """The rows that a search gives, each with what the firm has made of it in words."""
+
+    rows: list[tuple[models.Model, str]]
+    asked: Asked
     more: bool
 
 
-def search(shelf: Shelf, words: str, retired: bool) -> Found:
-    """Rows whose name has every word, at most MOST_ROWS of them; retired rows apart from the others."""
-    rows = shelf.rows().filter(retired=retired).order_by("name")
-    for word in words.split():
+def search(shelf: Shelf, asked: Asked) -> Found:
+    """Rows whose name has every word, at most MOST_ROWS of them; of what he changed, all."""
+    rows = shelf.rows().filter(retired=asked.retired).order_by("name")
+    for word in asked.words.split():
         rows = rows.filter(name__icontains=word)
-    found = list(rows[: MOST_ROWS + 1])
-    return Found(found[:MOST_ROWS], words, retired, more=len(found) > MOST_ROWS)
+    marked = [(row, mark_of(row)) for row in (rows if asked.changed else rows[: MOST_ROWS + 1])]
+    found = [(row, mark) for row, mark in marked if mark or not asked.changed]
+    most = len(found) if asked.changed else MOST_ROWS
+    return Found(found[:most], asked, more=len(found) > most)
 
 
 @require_GET
@@ -162,11 +182,15 @@ def shelf_found(request: HttpRequest, kind: str) -> HttpResponse:
 
 def _context(request: HttpRequest, kind: str) -> dict[str, object]:
     chosen = SHELVES[kind]
-    words = request.GET.get("words", "")[:100].replace("\0", "")
+    asked = Asked(
+        request.GET.get("words", "")[:100].replace("\0", ""),
+        retired=bool(request.GET.get("retired")),
+        changed=bool(request.GET.get("changed")),
+    )
     return {
         "place": "catalog",
         "shelf": chosen,
-        "found": search(chosen, words, bool(request.GET.get("retired"))),
+        "found": search(chosen, asked),
         "firm": Firm.current(),
         "today": timezone.localdate(),
     }
