@@ -111,7 +111,7 @@ def money_out(
             bought[outlay.phase] = max(bought[outlay.phase] - Fraction(outlay.amount), Fraction(0))
     for phase, cost in bought.items():
         if amount := round_cents(cost):
-            moves.append(Move(when.begins[phase], f"Bought for: {names.get(phase, 'other work')}", -amount))
+            moves.append(Move(when.begins[phase], f"Bought for: {names.get(phase, 'changes')}", -amount))
     return moves
 
 
@@ -121,9 +121,9 @@ def expected_days(
     """The day of each milestone: as he expects it, else spread evenly from the start of the work to its
     end, the first at the start, the last at the end."""
     whole, gaps = (ends - starts_on).days, max(len(keys) - 1, 1)
+    even = [starts_on + timedelta(days=whole * place // gaps) for place in range(len(keys))]
     return {
-        key: known.get(key, starts_on + timedelta(days=whole * place // gaps if len(keys) > 1 else whole))
-        for place, key in enumerate(keys)
+        key: known.get(key, working_day(day, 0)) for key, day in zip(keys, even[:-1] + [ends], strict=True)
     }
 
 

@@ -12,6 +12,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from catalog.money import format_price, round_cents
+from catalog.units import format_percent
 from invoicing.milestones import NO_MONEY
 
 SEEN = date(2026, 11, 25)
@@ -249,7 +250,7 @@ def retention_cap(state: str, signed_on: date, payment: Decimal) -> Caution | No
 
 
 def _cap_words(rule: DepositRule) -> str:
-    share = "a third" if rule.share == THIRD else f"{round_cents(100 * (rule.share or 0))} %"
+    share = "a third" if rule.share == THIRD else format_percent(rule.share or Fraction(0))
     if rule.ceiling is not None:
         return f"the lesser of {format_price(rule.ceiling)} and {share} of the contract"
     return {

@@ -54,7 +54,7 @@ def test_a_tenth_of_the_demo_kitchen_breaks_california_s_cap_and_no_third() -> N
     kitchen, first = Decimal("25211.17"), Decimal("2521.12")
     (caution,) = deposit_cautions(RULES["CA"], kitchen, first)
     assert caution.text == (
-        "California: a deposit of $2,521.12 is above $1,000.00, the lesser of $1,000.00 and 10.00 % of the "
+        "California: a deposit of $2,521.12 is above $1,000.00, the lesser of $1,000.00 and 10% of the "
         "contract (Business and Professions Code 7159.5(a)(3); read 2026-11-25). Check your local law."
     )
     assert caution.at_most == Decimal(1000)
