@@ -58,7 +58,8 @@ def send_receipts(acceptance: Acceptance, copy: SignedCopy, firm: Firm, at: date
     if not copy.is_whole():
         raise Damaged(f"The signed copy of {document} is no longer the one that was kept.")
     attached = (paper_name(f"signed {document.kind} {document.number}", document.job), bytes(copy.pdf))
-    text = _text("receipt", acceptance=acceptance, copy=copy, firm=firm)
+    last = document.cancel_by()
+    text = _text("receipt", acceptance=acceptance, copy=copy, firm=firm, cancel_by=last)
     client = link.email if link else document.job.client.email
     reached = receipts_sent(document)
     for address in dict.fromkeys((client, firm.email)):

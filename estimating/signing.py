@@ -178,7 +178,7 @@ def signed_copy(acceptance: Acceptance, at: datetime) -> SignedCopy:
 def signed_paper(acceptance: Acceptance) -> dict[str, Any]:
     """What the signed PDF shows: all that the document shows, and the record."""
     document = acceptance.document
-    event = document.events.get(hash=acceptance.event_hash)
+    event, record = document.events.get(hash=acceptance.event_hash), acceptance.read_record()
     return {
         **document.read_snapshot(),
         "article": f"documents/_{document.kind}.html",
@@ -187,8 +187,10 @@ def signed_paper(acceptance: Acceptance) -> dict[str, Any]:
             "way": acceptance.way,
             "name": acceptance.name,
             "signed_on": acceptance.signed_on.isoformat(),
-            "cancel_by": acceptance.read_record()["document"].get("cancel_by", ""),
-            "rows": record_in_words(acceptance.read_record()),
+            "total": f"{acceptance.total.amount:.2f}",
+            "options": [each["place"] for each in record["options"]],
+            "cancel_by": record["document"].get("cancel_by", ""),
+            "rows": record_in_words(record),
             "record_sha256": acceptance.record_sha256,
             "event": f"{event.place}",
             "event_hash": event.hash,

@@ -139,6 +139,7 @@ def test_the_client_cancels_with_one_form_and_nothing_counts_any_more(
         in signed_in.get(reverse("job-papers", args=[document.job_id])).content.decode()
     )
     assert {message.subject for message in mail.outbox} == {"Canceled: Estimate 1001, Kitchen"}
+    assert "The client canceled: issue it anew" in signed_in.get(reverse("today")).content.decode()
 
 
 def test_canceling_twice_is_one_cancellation(signed: tuple[Client, str, Document]) -> None:

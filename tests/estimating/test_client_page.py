@@ -115,6 +115,15 @@ def test_signing_keeps_who_what_when_and_how(signed_in: Client, address: str) ->
     assert kinds(document) == ["issued", "sent", "opened", "accepted", "copied", "sent"]
 
 
+def test_the_signed_copy_marks_the_options_taken_and_says_the_sum(address: str) -> None:
+    browser, page = visit(address)
+    sign(browser, page, "393.60", options="0")
+    said = pdf_text(browser.get(f"{page}signed.pdf").content)
+    assert "Taken: A further coat" in said
+    assert "Taken: Late choice" not in said
+    assert f"{timezone.localdate().year} for $393.60." in said
+
+
 def test_both_sides_get_the_signed_copy_with_the_hash_of_the_signing(signed_in: Client) -> None:
     make_firm(email="wren@tolliver.example.com")
     browser, page = visit(sent(signed_in))
