@@ -19,6 +19,7 @@ from estimating.layout_words import (
     reason_in_words,
     sheet_in_words,
 )
+from estimating.sheet_rules import SheetRules
 from estimating.snapshot import WorkedOut, lines_of, party
 from estimating.takeoff import Taken
 from estimating.wording import Party
@@ -114,9 +115,8 @@ def _surface(laid: Laid, ident: str, metric: bool) -> dict[str, Any]:
             f"{laid.bought} sheets of {sheet_in_words(laying.sheet, metric)}. Start in the"
             f" {CORNERS[told.corner]} corner; courses run {DIRECTIONS[told.courses_along]}; the first is"
             f" {say(told.first_width_nm)} wide and begins with {say(told.first_pieces_nm[0])}.",
-            f"Gap between sheets {say(rules.gap_nm)}, at walls {say(rules.perimeter_gap_nm)}. Fasteners at"
-            f" most {say(rules.fastener_spacing_nm)} apart, {say(rules.edge_nm)} from edges:"
-            f" {laid.figures.fasteners} in all.",
+            f"{_gaps(rules, metric)} Fasteners at most {say(rules.fastener_spacing_nm)} apart,"
+            f" {say(rules.edge_nm)} from edges: {laid.figures.fasteners} in all.",
         ],
         "warnings": [*laying.on.notes, *layout.warnings],
         "pieces": [
@@ -136,6 +136,12 @@ def _surface(laid: Laid, ident: str, metric: bool) -> dict[str, Any]:
             for each in cut_sheets(layout, metric)
         ],
     }
+
+
+def _gaps(rules: SheetRules, metric: bool) -> str:
+    between = f"gap {format_length(rules.gap_nm, metric)}" if rules.gap_nm else "butted"
+    walls = f"{format_length(rules.perimeter_gap_nm, metric)} free" if rules.perimeter_gap_nm else "no gap"
+    return f"Between sheets: {between}; at walls: {walls}."
 
 
 def cut_lists(draft: WorkedOut, key: str, metric: bool = False) -> list[dict[str, Any]]:

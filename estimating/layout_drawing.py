@@ -17,7 +17,7 @@ from estimating.tile_layout import TileLayout
 
 GRAPHITE, SECOND, CHALK, SHEET = "#22272a", "#565e63", "#1d5a9e", "#ffffff"
 PAGE, PAPER = 400.0, 640.0  # width of a drawing: texts keep their size, so that more fits on paper
-TALLEST = 460.0
+TALLEST = {PAGE: 460.0, PAPER: 295.0}  # height of the surface on it
 MARGIN = 34.0
 TEXT, SMALL = 11.0, 9.5
 OFF = 14.0  # from the surface to its dimension lines
@@ -74,7 +74,7 @@ class _Drawing:
         xs, ys = zip(*surface.ring, strict=True)
         self.left, self.low, self.right, self.high = min(xs), min(ys), max(xs), max(ys)
         self.scale = min(
-            (wide - 2 * MARGIN) / (self.right - self.left), TALLEST * wide / PAGE / (self.high - self.low)
+            (wide - 2 * MARGIN) / (self.right - self.left), TALLEST[wide] / (self.high - self.low)
         )
         self.offset = (wide - (self.right - self.left) * self.scale) / 2
         self.root = ET.Element("g")
