@@ -51,7 +51,8 @@ class Access:
 @dataclass(frozen=True)
 class Shown:
     """The document that was signed, by what it is and the digests of what it shows. `cancel_by` is the
-    day to whose end it can be canceled, where it can."""
+    day to whose end it can be canceled, where it can; `extended_to` the last day to sign, where the firm
+    moved it; `late_choices` are allowances whose day to choose was past."""
 
     kind: str
     number: int
@@ -59,6 +60,8 @@ class Shown:
     snapshot_sha256: str
     pdf_sha256: str
     cancel_by: date | None = None
+    extended_to: date | None = None
+    late_choices: tuple[str, ...] = ()
 
 
 def what_is_meant(kind: str, total: Decimal) -> tuple[str, str]:
@@ -136,7 +139,10 @@ def plain_name(name: str) -> str:
 
 
 def _document(shown: Shown) -> dict[str, Any]:
-    last = {"cancel_by": shown.cancel_by.isoformat()} if shown.cancel_by else {}
+    days = {"cancel_by": shown.cancel_by, "extended_to": shown.extended_to}
+    last: dict[str, Any] = {name: day.isoformat() for name, day in days.items() if day}
+    if shown.late_choices:
+        last["late_choices"] = list(shown.late_choices)
     return last | {
         "kind": shown.kind,
         "number": shown.number,
@@ -183,6 +189,11 @@ def _agreed(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         yield "Before tax", format_price(Decimal(record["before_tax"]))
         yield "Sales tax", format_price(Decimal(record["tax"]))
     yield "Sum agreed to", format_price(Decimal(record["total"]))
+    document = record["document"]
+    if "extended_to" in document:
+        day = day_in_words(date.fromisoformat(document["extended_to"]))
+        yield "Last day to sign", f"moved by the firm to {day}, as the events say"
+    yield "Allowances whose day to choose was past", "; ".join(document.get("late_choices", ()))
     if last := record["document"].get("cancel_by"):
         yield "Can be canceled until", f"midnight of {day_in_words(date.fromisoformat(last))}"
 

@@ -27,6 +27,16 @@ class Option:
 
 
 @dataclass(frozen=True)
+class OpenChoice:
+    """An allowance of an issued estimate: what the client has still to choose, and by when. After its day
+    it is locked: the choice can be made by a signed change alone, which says that it came late."""
+
+    name: str
+    decide_by: date | None
+    locked: bool
+
+
+@dataclass(frozen=True)
 class Sums:
     """What the client pays: before tax, tax, total, and the options inside them."""
 
@@ -66,6 +76,15 @@ def options_of(snapshot: Mapping[str, Any], basis: Mapping[str, Any], today: dat
             )
         )
     return tuple(options)
+
+
+def choices_of(snapshot: Mapping[str, Any], today: date) -> tuple[OpenChoice, ...]:
+    """The allowances as the paper shows them; one is locked once its day to choose is past."""
+    rows = [
+        (each["name"], date.fromisoformat(each["decide_by"]) if each["decide_by"] else None)
+        for each in snapshot.get("allowances", ())
+    ]
+    return tuple(OpenChoice(name, day, day is not None and day < today) for name, day in rows)
 
 
 def sums_with(basis: Mapping[str, Any], options: Collection[Option], places: Collection[int]) -> Sums:

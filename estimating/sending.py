@@ -32,7 +32,14 @@ def send_paper(link: ClientLink, address: str, firm: Firm, at: datetime) -> None
     if not document.pdf_is_whole():
         raise Damaged(f"The PDF of {document} is no longer the one that was issued. Nothing was sent.")
     subject = f"{document} from {firm.name}: {document.job.name}"
-    text = _text("paper", link=link, address=address, firm=firm, paper=document.read_snapshot())
+    text = _text(
+        "paper",
+        link=link,
+        address=address,
+        firm=firm,
+        paper=document.read_snapshot(),
+        last_day=document.last_day(),
+    )
     _send(subject, text, link.email, firm, [_attached(f"{document.kind} {document.number}", document)])
     with transaction.atomic():
         ClientLink.objects.filter(pk=link.pk).update(mailed_at=at)

@@ -1,6 +1,7 @@
 """Whether what was signed still is what was signed: each record, copy and scan against its event."""
 
 from collections.abc import Iterator
+from datetime import date
 
 from estimating import document_states as states
 from estimating.event_chain import digest
@@ -32,6 +33,9 @@ def _record_faults(acceptance: Acceptance, event: DocumentEvent | None) -> Itera
         yield "the record isn't the one of the event."
     if {record["name"], said["name"]} != {acceptance.name} or {record["total"], said["total"]} != {total}:
         yield "name or sum aren't those that were recorded."
+    last = _last_day_before(acceptance)
+    if last and acceptance.signed_on > last:
+        yield f"it was signed on {acceptance.signed_on}, after the last day, {last}."
     places = [option["place"] - 1 for option in record["options"]]
     try:
         summed = sums_for(acceptance.document, acceptance.signed_on, places).total
@@ -40,6 +44,17 @@ def _record_faults(acceptance: Acceptance, event: DocumentEvent | None) -> Itera
     else:
         if summed != acceptance.total.amount:
             yield f"the paper with the options taken comes to {summed}, not to {total}."
+
+
+def _last_day_before(acceptance: Acceptance) -> date | None:
+    """The last day to sign as it stood when it was signed: an extension that came after doesn't count."""
+    document = acceptance.document
+    before = []
+    for event in document.events.order_by("place"):
+        if event.kind == states.ACCEPTED:
+            break
+        before.append((event.kind, event.read_data()))
+    return states.last_day(document.valid_to, before)
 
 
 def _file_faults(acceptance: Acceptance) -> Iterator[str]:

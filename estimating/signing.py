@@ -13,7 +13,7 @@ from estimating.cancellation import cancel_by
 from estimating.event_chain import canonical, digest
 from estimating.evidence import Access, Shown, paper_record, record_in_words, signing_record
 from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan, SignedCopy
-from estimating.options_taken import Option, Sums, options_of, sums_with
+from estimating.options_taken import Option, Sums, choices_of, options_of, sums_with
 from estimating.paper import make_pdf
 from estimating.payments_on_paper import was_signed
 from estimating.scans import CleanScan
@@ -66,8 +66,12 @@ def why_closed(document: Document, today: date) -> str:
     if standing == states.DECLINED:
         return f"This paper was declined. To go ahead after all, ask for a new one.{stays}"
     if standing == states.EXPIRED:
-        valid_to = day_in_words(document.valid_to) if document.valid_to else "its last day"
-        return f"This paper was good to {valid_to}. Prices may have moved: ask for a new one."
+        last = document.last_day()
+        return (
+            f"This paper was good to {day_in_words(last) if last else 'its last day'}. Prices may have moved "
+            "since: once they were looked up again, you get a new paper, or this page says that this one "
+            "stands longer. Ask for it below."
+        )
     return ""
 
 
@@ -207,6 +211,8 @@ def _shown(document: Document, signed_on: date) -> Shown:
         document.snapshot_sha256,
         document.pdf_sha256,
         cancel_by(signed_on) if paper.get("cancellation") else None,
+        document.extended_to(),
+        tuple(each.name for each in choices_of(paper, signed_on) if each.locked),
     )
 
 

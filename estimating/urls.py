@@ -51,6 +51,7 @@ from estimating.views.found import (
     opened_photo_remove,
 )
 from estimating.views.jobs import client_edit, job_edit, job_new
+from estimating.views.late import document_late
 from estimating.views.lengths import length_reading
 from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
@@ -124,6 +125,7 @@ document_urls: list = [
     path("jobs/<int:job_id>/papers/issue/", document_issue, name="document-issue"),
     path("documents/<int:document_id>/", document_page, name="document"),
     path("documents/<int:document_id>/paper.pdf", document_pdf, name="document-pdf"),
+    path("documents/<int:document_id>/late/", document_late, name="document-late"),
 ]
 sending_urls: list = [
     path("documents/<int:document_id>/send/", document_send, name="document-send"),

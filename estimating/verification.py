@@ -16,6 +16,7 @@ from estimating.event_chain import breaks, digest
 from estimating.models import Counter, Document, DocumentEvent
 from estimating.models.document import EVENTS
 from estimating.signature_check import signature_faults
+from estimating.signed_price_check import limit_faults, signed_price_faults
 from estimating.snapshot import money
 
 # What a higher app checks of the papers of its kinds: the document with what it shows; yields sentences.
@@ -29,6 +30,7 @@ def faults() -> Iterator[str]:
     yield from _number_faults()
     yield from _chain_faults()
     yield from signature_faults()
+    yield from limit_faults()
 
 
 def _document_faults() -> Iterator[str]:
@@ -68,6 +70,9 @@ def _sum_faults(document: Document) -> Iterator[str]:
         yield f"the paper says number {paper.get('number')}."
     if paper.get("total") != money(document.total.amount):
         yield f"it is kept at {format_price(document.total.amount)}, the paper says {paper.get('total')}."
+    basis = _read(document.basis)
+    if isinstance(basis, dict):
+        yield from signed_price_faults(document, paper, basis)
     if document.kind in FURTHER:
         yield from FURTHER[document.kind](document, paper)
     summed = document.kind in (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)

@@ -45,6 +45,7 @@ PURE = [
     "estimating.found_suggestions",
     "estimating.geometry",
     "estimating.if_found",
+    "estimating.late_prices",
     "estimating.layout_drawing",
     "estimating.layout_words",
     "estimating.options_taken",

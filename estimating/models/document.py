@@ -148,6 +148,10 @@ class Document(models.Model):
         """The state as of a day: past its last day, what nobody answered has expired."""
         return states.standing(self.state(), self.last_day(), today)
 
+    def extended_to(self) -> date | None:
+        """The day to which the firm extended it last; None where it didn't."""
+        return self.last_day() if self._said(states.EXTENDED) else None
+
     def last_day(self) -> date | None:
         """The last day on which it can be signed: the printed one, or a later one that the firm said.
         Costs a query where its events weren't fetched before."""

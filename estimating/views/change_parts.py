@@ -6,6 +6,7 @@ from typing import Any
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from catalog.models import Firm
@@ -141,6 +142,8 @@ def change_choice(request: HttpRequest, change_id: int, document_id: int, key: s
         return redirect(change)
     kind = "before sales tax and markup" if allowance.at_cost else "as the client pays it"
     hint = f"The contract holds ${allowance.amount:,.2f} for it, {kind}."
+    if late := allowance.late(timezone.localdate()):
+        hint += f" {late} The change says so; give the days that it costs, too."
     return _form_page(
         request, change, form, f"Settle the allowance: {allowance.line.title}", "Settle it", hint
     )

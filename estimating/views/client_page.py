@@ -5,7 +5,7 @@ expired and withdrawn links get one and the same answer.
 """
 
 import logging
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from functools import wraps
 from pathlib import Path
 from typing import Any
@@ -21,12 +21,13 @@ from estimating import client_access, signed_file
 from estimating import document_states as states
 from estimating.canceling import cancel, right_to_cancel
 from estimating.cancellation import cancel_by
+from estimating.change_drafts import signed_job
 from estimating.document_lists import talk
 from estimating.evidence import what_is_meant
 from estimating.forms.client_page import AskForm, CancelForm, DeclineForm, SignForm
 from estimating.models import Acceptance, Document
 from estimating.on_paper import paper_name
-from estimating.options_taken import OptionLocked
+from estimating.options_taken import OpenChoice, OptionLocked, choices_of
 from estimating.paper import PangoMissing
 from estimating.sending import Damaged, MailFailed, send_cancellation, send_code, send_question, send_receipts
 from estimating.signing import (
@@ -312,11 +313,24 @@ def _places(typed: Collection[str]) -> set[int]:
     return {int(each) for each in typed}
 
 
+def _still_to_choose(
+    document: Document, paper: Mapping[str, Any], acceptance: Acceptance | None, visit: Visit
+) -> list[OpenChoice]:
+    """Allowances of the paper; once it is signed those that no signed change has settled."""
+    choices = choices_of(paper, visit.today)
+    signed = signed_job(document.job) if acceptance and choices else None
+    if signed is None:
+        return list(choices)
+    left = {each.line.title for each in signed.left_to_settle()}
+    return [each for each in choices if each.name in left]
+
+
 def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -> HttpResponse:
     link = visit.link
     document = link.document
     acceptance = Acceptance.objects.filter(document=document).first()
     closed = why_closed(document, visit.today)
+    paper = document.read_snapshot()
     options = options_for(document, visit.today)
     sign: SignForm = shown.get("sign") or SignForm(options=options)
     places = shown.get("places", set())
@@ -329,7 +343,9 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
     context = {
         "link": link,
         "document": document,
-        "paper": document.read_snapshot(),
+        "paper": paper,
+        "choices": () if closed and not acceptance else _still_to_choose(document, paper, acceptance, visit),
+        "extended_to": document.extended_to(),
         "article": f"documents/_{document.kind}.html",
         "acceptance": acceptance,
         "closed": "" if acceptance else closed,

@@ -260,7 +260,7 @@ def test_a_link_sent_in_time_says_after_the_last_day_that_it_is_past(signed_in: 
     estimate.save()
     _, secret = make_link(issue_now(estimate), NAME, EMAIL, "once", timezone.now())
     browser, page = visit(f"/open/{secret}/")
-    assert "ask for a new one" in browser.get(page).content.decode()
+    assert "Prices may have moved since" in browser.get(page).content.decode()
     answer = sign(browser, page, "196.80")
     assert answer.status_code == 409
     assert "This paper was good to" in answer.content.decode()
