@@ -66,7 +66,9 @@ def assembly(request: HttpRequest, pk: int) -> HttpResponse:
         components=assembly.components.all(),
         companions=assembly.goes_with.all(),
         waits_for=assembly.waits_for.all(),
-        used_in=assembly.used_in.values("assembly_id", "assembly__name").distinct(),
+        used_in=assembly.used_in.order_by("assembly__name")
+        .values("assembly_id", "assembly__name")
+        .distinct(),
         deletable=not is_in_use(assembly),
         trial=_trial(request, assembly),
         moved=request.GET.get("moved", ""),

@@ -57,7 +57,9 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
         own=own_of(material),
         packages=[each for each in packages if not each.retired],
         retired_packages=[each for each in packages if each.retired],
-        used_in=material.used_in.values("assembly_id", "assembly__name").distinct(),
+        used_in=material.used_in.order_by("assembly__name")
+        .values("assembly_id", "assembly__name")
+        .distinct(),
         deletable=not is_in_use(material),
         firm=Firm.current(),
         today=today,

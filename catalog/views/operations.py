@@ -42,7 +42,9 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
         row=operation,
         where="operation-where",
         own=own_of(operation),
-        used_in=operation.used_in.values("assembly_id", "assembly__name").distinct(),
+        used_in=operation.used_in.order_by("assembly__name")
+        .values("assembly_id", "assembly__name")
+        .distinct(),
         deletable=not is_in_use(operation),
     )
 

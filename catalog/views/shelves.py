@@ -13,8 +13,10 @@ from django.views.decorators.http import require_GET
 
 from catalog.models import Assembly, Bundle, Firm, Material, Operation, Package, Supplier
 from catalog.origins import mark_of, with_parts
+from catalog.phases import Phase
 
 MOST_ROWS = 200
+MANY_ROWS = 40
 
 
 @dataclass(frozen=True)
@@ -156,6 +158,20 @@ class Found:
     rows: list[tuple[models.Model, str]]
     asked: Asked
     more: bool
+
+    @property
+    def groups(self) -> list[tuple[str, list[tuple[models.Model, str]]]]:
+        """The rows under headings: assemblies by phase, anything else by its first letter; all of them under
+        none where there are too few to jump about in."""
+        if len(self.rows) < MANY_ROWS:
+            return [("", self.rows)]
+        groups: dict[str, list[tuple[models.Model, str]]] = {}
+        for row, mark in self.rows:
+            heading = row.get_phase_display() if isinstance(row, Assembly) else row.name[0].upper()
+            groups.setdefault(heading, []).append((row, mark))
+        if isinstance(self.rows[0][0], Assembly):
+            return [(phase.label, groups[phase.label]) for phase in Phase if phase.label in groups]
+        return list(groups.items())
 
 
 def search(shelf: Shelf, asked: Asked) -> Found:

@@ -199,3 +199,22 @@ def test_every_page_needs_sign_in(client: Client, db: None, name: str) -> None:
     answer = client.get(reverse(name))
     assert answer.status_code == 302
     assert answer.url.startswith(reverse("login"))
+
+
+def test_a_long_list_has_headings_to_jump_to(signed_in: Client) -> None:
+    make_firm()
+    for number in range(38):
+        make_operation(f"caulk {number}")
+    make_operation("board")
+    assert "#at-" not in text_of(signed_in, "operations")
+    make_operation("trim")
+    page = text_of(signed_in, "operations")
+    assert [f'href="#at-{place}">{letter}<' in page for place, letter in enumerate("BCT", 1)] == [True] * 3
+
+
+def test_what_uses_a_material_twice_is_named_once(signed_in: Client) -> None:
+    make_firm()
+    paint, walls = make_material("Paint"), make_assembly("Paint a wall")
+    add_component(walls, paint, "1 gal per 300 sq ft")
+    add_component(walls, paint, "1 gal per 400 sq ft")
+    assert text_of(signed_in, "material", paint.pk).count(">Paint a wall<") == 1
