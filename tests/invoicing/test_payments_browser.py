@@ -1,0 +1,81 @@
+"""Taking a payment in a real browser at the size of a phone."""
+
+import re
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.test import Client
+from django.utils import timezone
+from playwright.sync_api import Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from estimating.models import Document
+from tests.conftest import PHONE
+from tests.factories import make_client, make_job
+from tests.invoicing.money_rows import add_bill
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+
+
+@pytest.fixture
+def invoice(transactional_db: None) -> Document:
+    """$400.00, five days past its due date, after a smaller one that is due next week."""
+    job = make_job(client=make_client(email="okonjo@example.com"))
+    today = timezone.localdate()
+    add_bill(job, "150.00", on=today, due=today + timedelta(days=7))
+    return add_bill(job, "400.00", on=today - timedelta(days=12), due=today - timedelta(days=5))
+
+
+@pytest.fixture
+def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client) -> Page:
+    page = open_page(**PHONE)
+    session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
+    page.context.add_cookies(
+        [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
+    )
+    return page
+
+
+def is_sound(page: Page) -> None:
+    results = Axe().run(page, options=WCAG)
+    assert results.violations_count == 0, results.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+
+
+def test_a_check_is_entered_bounces_and_the_rest_is_paid_in_one_tap(phone: Page, invoice: Document) -> None:
+    phone.goto(f"/jobs/{invoice.job_id}/money/")
+    is_sound(phone)
+    phone.get_by_role("link", name="Take a payment").click()
+    phone.get_by_label("Amount").fill("600")
+    phone.get_by_label("Check or reference number").fill("1042")
+    phone.get_by_role("button", name="Enter the payment").click()
+    expect(phone.get_by_role("alert")).to_contain_text("$600.00 is more than the $550.00 due")
+    is_sound(phone)
+    expect(phone.get_by_label("Check or reference number")).to_have_value("1042")
+    phone.get_by_label("Amount").fill("100")
+    phone.get_by_role("button", name="Enter the payment").click()
+    expect(phone.get_by_role("status").first).to_contain_text("$100.00 from Marisol Okonjo is entered")
+
+    phone.get_by_role("link", name="Check 1042").click()
+    expect(phone.get_by_role("heading", name="What it paid")).to_be_visible()
+    is_sound(phone)
+    phone.get_by_role("link", name="Take it back").click()
+    phone.get_by_label("The bank returned it").check()
+    phone.get_by_role("button", name="Take it back").click()
+    expect(phone.get_by_role("status").first).to_contain_text("What it had paid is open again")
+
+    paid_in_full = phone.get_by_role("button", name=re.compile(f"Paid in full.*{invoice}"))
+    paid_in_full.click()
+    expect(phone.get_by_role("status").first).to_contain_text(f"{invoice} is paid in full: $400.00")
+    expect(paid_in_full).to_have_count(0)
+
+    phone.get_by_role("link", name="Money", exact=True).first.click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Money")
+    is_sound(phone)
+    phone.get_by_role("link", name="Not due yet").click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Not due yet: $150.00")
