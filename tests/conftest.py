@@ -4,12 +4,16 @@ On a machine without Chromium the browser tests are skipped, with a line that sa
 BENCHRULE_CI=1 a skipped test fails instead, so that nothing goes unproved unnoticed.
 """
 
+import json
 import os
 import shutil
+import subprocess
+import sys
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
+from typing import Any
 
 import hypothesis
 import pytest
@@ -97,6 +101,31 @@ def flush_lifts_the_guard() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(operations, "execute_sql_flush", cleared)
         yield
+
+
+@pytest.fixture
+def in_processes(tmp_path: Path) -> Callable[[str, str], Any]:
+    """Runs `python -m module what` on a database that several processes can open, a SQLite file of its own
+    or the test's PostgreSQL database; gives back the JSON that it printed."""
+    environment = {**os.environ, "BENCHRULE_DATA": f"{tmp_path}"}
+    if connection.vendor == "postgresql":
+        at = connection.settings_dict
+        environment["DATABASE_URL"] = (
+            f"postgresql://{at['USER']}:{at['PASSWORD']}@{at['HOST']}:{at['PORT'] or 5432}/{at['NAME']}"
+        )
+
+    def run(module: str, what: str) -> Any:
+        done = subprocess.run(
+            [sys.executable, "-m", module, what],
+            cwd=settings.BASE_DIR,
+            env=environment,
+            capture_output=True,
+            text=True,
+        )
+        assert done.returncode == 0, done.stderr
+        return json.loads(done.stdout)
+
+    return run
 
 
 @pytest.fixture

@@ -107,10 +107,10 @@ def race() -> Mapping[str, Any]:
     first = painted_floor()
     make_pdf(unissued(first).snapshot)
     estimates = [first, *(another_floor(first) for _ in range(PROCESSES * THREADS - 1))]
-    _all_at_once([lambda each=each: issue_now(each) for each in estimates])
+    all_at_once([lambda each=each: issue_now(each) for each in estimates])
     after_each = left()
     paper = unissued(another_floor(first))
-    _all_at_once([lambda: issue(paper, AT)] * (PROCESSES * THREADS))
+    all_at_once([lambda: issue(paper, AT)] * (PROCESSES * THREADS))
     return {"each": after_each, "same": left()}
 
 
@@ -120,8 +120,8 @@ def sign() -> Mapping[str, Any]:
     alone, revised = issue_now(first), issue_now(another := another_floor(first))
     another.items.update(extra_hours=1)
     paper = unissued(another)
-    _all_at_once([lambda: _sign(alone)] * (PROCESSES * THREADS))
-    _all_at_once([lambda: _sign(revised), lambda: _revise(paper)])
+    all_at_once([lambda: _sign(alone)] * (PROCESSES * THREADS))
+    all_at_once([lambda: _sign(revised), lambda: _revise(paper)])
     states = {each.pk: each.state() for each in Document.objects.order_by("pk")}
     signed = list(Acceptance.objects.order_by("pk").values_list("document", flat=True))
     return {"states": list(states.values()), "signed": [states[pk] for pk in signed], **left()}
@@ -142,7 +142,7 @@ def _revise(paper: Unissued) -> None:
         issue(paper, AT)
 
 
-def _all_at_once(works: list[Callable[[], object]]) -> None:
+def all_at_once(works: list[Callable[[], object]]) -> None:
     children = [
         in_a_child(lambda part=part: _in_threads(works[part::PROCESSES])) for part in range(PROCESSES)
     ]

@@ -1,16 +1,9 @@
 """Numbers have no gap and no double: when sixteen issue at once, and wherever a process is killed."""
 
-import json
-import os
-import subprocess
-import sys
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
-from django.conf import settings
-from django.db import connection
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -18,28 +11,8 @@ SIXTEEN = list(range(1001, 1017))
 
 
 @pytest.fixture
-def issuing(tmp_path: Path) -> Callable[[str], Any]:
-    """Runs tests/estimating/issuing_process.py on a database that several processes can open: a SQLite
-    file of its own, or the test's PostgreSQL database."""
-    environment = {**os.environ, "BENCHRULE_DATA": f"{tmp_path}"}
-    if connection.vendor == "postgresql":
-        at = connection.settings_dict
-        environment["DATABASE_URL"] = (
-            f"postgresql://{at['USER']}:{at['PASSWORD']}@{at['HOST']}:{at['PORT'] or 5432}/{at['NAME']}"
-        )
-
-    def run(what: str) -> Any:
-        done = subprocess.run(
-            [sys.executable, "-m", "tests.estimating.issuing_process", what],
-            cwd=settings.BASE_DIR,
-            env=environment,
-            capture_output=True,
-            text=True,
-        )
-        assert done.returncode == 0, done.stderr
-        return json.loads(done.stdout)
-
-    return run
+def issuing(in_processes: Callable[[str, str], Any]) -> Callable[[str], Any]:
+    return lambda what: in_processes("tests.estimating.issuing_process", what)
 
 
 def test_sixteen_at_once_leave_no_gap_and_no_double(issuing: Callable[[str], Any]) -> None:

@@ -20,7 +20,7 @@ from invoicing.models import BillDraft, Billed
 from tests.estimating.issuing import AT
 from tests.invoicing.bills import PAY_BY, billed, credited, draft, reach, ready, signed_floor
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 def shown_lines(document: Document) -> dict[str, str]:

@@ -24,7 +24,7 @@ from tests.estimating.issuing import another_floor
 from tests.invoicing.bills import THIRDS, billed, credited, milestone, reach, signed_floor
 from tests.invoicing.official_rules import cii_faults, ubl_faults
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
