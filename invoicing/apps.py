@@ -8,13 +8,14 @@ class InvoicingConfig(AppConfig):
 
     def ready(self) -> None:
         # It knows the models, which aren't loaded yet when this file is.
-        from estimating import document_guard, payments_on_paper
+        from estimating import demo, document_guard, payments_on_paper
         from estimating.document_lists import BESIDE
         from estimating.paper import INSIDE
         from estimating.verification import FURTHER
         from invoicing import plan_papers
         from invoicing.bill_lists import beside_bill
         from invoicing.bill_verification import bill_faults
+        from invoicing.demo import add_plan
         from invoicing.einvoice_file import xml_inside
         from invoicing.models import Billed, Payment, PaymentFor, Reminder
 
@@ -25,3 +26,4 @@ class InvoicingConfig(AppConfig):
         payments_on_paper.ON_ESTIMATE[:] = [plan_papers.estimate_on_plan]
         payments_on_paper.ON_CHANGE[:] = [plan_papers.change_on_plan]
         payments_on_paper.SIGNED[:] = [plan_papers.change_was_signed]
+        demo.WITH_JOB[:] = [add_plan]

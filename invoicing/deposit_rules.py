@@ -1,7 +1,7 @@
 """What some states say of deposits and of bills ahead of the work: cautions, never a changed number.
 
-A table that the firm can edit: each rule with its citation, where it was read and on which day. Statutes
-change, and a state that isn't here may have a rule too, so every caution ends with a call to check.
+Each rule stands with its citation, where it was read and on which day. Statutes change,
+and a state that isn't here may have a rule too, so every caution ends with a call to check.
 """
 
 from collections.abc import Iterable, Mapping

@@ -189,7 +189,7 @@ def keep_pattern(drawn: DrawnPlan, name: str) -> Pattern:
 def place_signed_changes(job: Job) -> None:
     """Give every signed change its place in the job's plan; those placed already stay. Call in a
     transaction. Without a plan nothing is done: drawing one places them."""
-    if not PaymentPlan.objects.select_for_update().filter(job=job).exists():
+    if PaymentPlan.objects.select_for_update().filter(job=job).first() is None:
         return
     agreed = agreed_of(job)
     placed = set(PlacedPart.objects.filter(milestone__plan__job=job).values_list("document_id", flat=True))

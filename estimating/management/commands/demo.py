@@ -12,12 +12,12 @@ from django.utils import timezone
 
 from catalog.money import format_price
 from estimating.demo import Demo, load_demo
+from estimating.documents import CannotIssue, unissued_estimate
 from estimating.drafts import read_draft
 from estimating.models import Estimate
-from estimating.on_paper import estimate_on_paper, paper_name
+from estimating.on_paper import paper_name
 from estimating.paper import PangoMissing, make_pdf
 from estimating.site_server import is_free, network_addresses, serve
-from estimating.snapshot import what_is_missing
 
 
 class Command(BaseCommand):
@@ -60,12 +60,14 @@ class Command(BaseCommand):
         job = demo.jobs["kitchen"]
         estimate = Estimate.current(job, demo.firm, timezone.localdate())
         draft = read_draft(estimate, demo.firm)
-        if missing := what_is_missing(draft):
-            self.stdout.write("\n".join((f"No paper of {job.name} was made.", *missing)))
+        try:
+            snapshot = unissued_estimate(estimate, demo.firm, draft).snapshot
+        except CannotIssue as error:
+            self.stdout.write("\n".join((f"No paper of {job.name} was made.", *error.reasons)))
             return
         path = Path(settings.DATA_DIR) / paper_name("estimate", job)
         try:
-            path.write_bytes(make_pdf(estimate_on_paper(estimate, demo.firm, draft)))
+            path.write_bytes(make_pdf(snapshot))
         except PangoMissing as error:
             raise CommandError(str(error)) from error
         priced = draft.priced

@@ -1,0 +1,108 @@
+"""A plan of payments drawn on a phone: edited, ordered, tried another way, signed, a milestone reached."""
+
+import re
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.test import Client
+from playwright.sync_api import Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from estimating.models import Job
+from tests.conftest import PHONE
+from tests.estimating.changes import photo, sign_on_paper
+from tests.estimating.issuing import issue_now, painted_floor
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+
+
+def is_sound(page: Page) -> None:
+    results = Axe().run(page, options=WCAG)
+    assert results.violations_count == 0, results.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+
+
+@pytest.fixture
+def job(transactional_db: None) -> Job:
+    """A floor at $196.80."""
+    return painted_floor(state="CA").job
+
+
+@pytest.fixture
+def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client) -> Page:
+    page = open_page(**PHONE)
+    session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
+    page.context.add_cookies(
+        [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
+    )
+    return page
+
+
+def row(page: Page, name: str) -> object:
+    return page.locator(".milestones > li").filter(has=page.get_by_role("link", name=re.compile(f"^{name}")))
+
+
+def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Page, job: Job) -> None:
+    page = phone
+    page.goto(f"/jobs/{job.pk}/work/")
+    page.get_by_role("link", name="Money", exact=True).last.click()
+    expect(page.get_by_role("heading", name="Plan of payments")).to_be_visible()
+    is_sound(page)
+    page.get_by_role("button", name="Draw the plan").click()
+    expect(row(page, "Deposit")).to_contain_text("$19.68")
+    is_sound(page)
+
+    edit(page)
+    another_split(page, job)
+
+    sign_on_paper(issue_now(job.estimates.get()))
+    page.goto(f"/jobs/{job.pk}/money/")
+    row(page, "Deposit").get_by_role("link", name="Mark reached Deposit").click()
+    expect(page.get_by_role("heading", name="Deposit: reached?")).to_be_visible()
+    picture = {"name": "start.jpg", "mimeType": "image/jpeg", "buffer": photo(400).getvalue()}
+    page.get_by_label("Photos that show it").set_input_files(picture)
+    is_sound(page)
+    page.get_by_role("button", name="Mark it reached").click()
+    expect(page.get_by_text("Deposit is reached: $39.36 can be billed.")).to_be_visible()
+    expect(row(page, "Deposit")).to_contain_text("reached")
+    expect(page.get_by_text("a deposit of $39.36 is above $19.68")).to_be_visible()
+    is_sound(page)
+
+
+def edit(page: Page) -> None:
+    """Put the floor at $60, after saying 60, which could be either; the balance takes the rest."""
+    row(page, "Floor set").get_by_role("link").first.click()
+    page.get_by_label("What it asks for").fill("60")
+    page.get_by_role("button", name="Save this milestone").click()
+    expect(page.get_by_text("could be money or a share").first).to_be_visible()
+    is_sound(page)
+    page.get_by_label("What it asks for").fill("$60")
+    page.get_by_role("button", name="Save this milestone").click()
+    expect(row(page, "Floor set")).to_contain_text("$60.00")
+    expect(row(page, "Punch list done")).to_contain_text("$8.88")
+    expect(page.locator("#plan-sum")).to_have_text("$196.80")
+
+    page.get_by_role("link", name="Change the order").click()
+    row(page, "Cabinets in").get_by_role("button", name="Up Cabinets in").click()
+    expect(page.locator(".milestones > li").nth(2)).to_contain_text("Cabinets in")
+    is_sound(page)
+
+
+def another_split(page: Page, job: Job) -> None:
+    """Equal shares are tried beside the plan, then kept."""
+    page.goto(f"/jobs/{job.pk}/money/")
+    page.get_by_role("link", name="Money in and out by day").click()
+    expect(page.get_by_role("img", name=re.compile("^Money in and out by day"))).to_be_visible()
+    is_sound(page)
+    page.get_by_role("link", name="Try equal shares").click()
+    expect(page.get_by_text("With the other split:")).to_be_visible()
+    is_sound(page)
+    page.get_by_role("button", name="Make this split the plan").click()
+    expect(page.get_by_text("The plan has that split now.")).to_be_visible()
+    page.get_by_role("link", name="Back to the plan").click()
+    expect(row(page, "Deposit")).to_contain_text("$39.36")
+    expect(page.locator("#plan-sum")).to_have_text("$196.80")
