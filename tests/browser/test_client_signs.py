@@ -164,3 +164,30 @@ def test_a_signature_on_paper_is_entered_with_its_photo(page: Page, taxed_floor:
     page.get_by_role("button", name="Keep the signature").click()
     expect(page.get_by_text("on paper: $406.08")).to_be_visible()
     is_sound(page)
+
+
+def test_a_client_cancels_what_he_signed_at_home(
+    page: Page, taxed_floor: Document, sent_link: str, open_page: Callable[..., Page]
+) -> None:
+    phone = open_page(**PHONE)
+    phone.goto(sent_link)
+    phone.get_by_text("The notice, with the last day").click()
+    expect(phone.get_by_role("heading", name="NOTICE OF CANCELLATION")).to_be_visible()
+    is_sound(phone)
+    phone.get_by_label("Your full name").fill("Marisol Okonjo")
+    phone.get_by_label("I agree to sign this paper electronically").check()
+    phone.get_by_role("button", name="Sign and accept").click()
+    expect(phone.get_by_text("You may cancel until midnight of").first).to_be_visible()
+    phone.get_by_text("Cancel what you signed").click()
+    phone.get_by_role("button", name="Cancel the contract").click()
+    expect(phone.locator(".error-summary")).to_be_focused()
+    is_sound(phone)
+    phone.get_by_label("Your full name").fill("Marisol Okonjo")
+    phone.get_by_label("I hereby cancel this transaction").check()
+    phone.get_by_role("button", name="Cancel the contract").click()
+    expect(phone.get_by_text("binds neither side any more")).to_be_visible()
+    assert contract_sum(Acceptance.objects.signed(taxed_floor.job)).total == 0
+
+    page.goto(f"/jobs/{taxed_floor.job_id}/papers/")
+    expect(page.get_by_text("so nothing counts as signed")).to_be_visible()
+    is_sound(page)
