@@ -146,7 +146,15 @@ class Press:
             created=inside.dated,
             modified=inside.dated,
         )
-        return pages.write_pdf(pdf_variant="pdf/a-3a", pdf_identifier=identifier, attachments=[file])
+        return pages.write_pdf(
+            finisher=_named_once, pdf_variant="pdf/a-3a", pdf_identifier=identifier, attachments=[file]
+        )
+
+
+def _named_once(document: Any, pdf: Any) -> None:
+    """The library names the file inside twice among the associated files of the PDF."""
+    files = pdf.catalog["AF"]
+    files[:] = dict.fromkeys(files)
 
 
 def _library() -> ModuleType:

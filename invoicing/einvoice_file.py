@@ -48,7 +48,11 @@ def xml_of(pdf: bytes) -> bytes:
     found = _EMBEDDED.search(pdf)
     if found is None:
         raise ValueError("There is no XML in this PDF.")
+    packed = zlib.decompressobj()
     try:
-        return zlib.decompressobj().decompress(pdf[found.end() :])
+        xml = packed.decompress(pdf[found.end() :])
     except zlib.error as error:
         raise ValueError("The XML in this PDF is damaged.") from error
+    if not packed.eof:
+        raise ValueError("The XML in this PDF breaks off.")
+    return xml
