@@ -25,8 +25,8 @@ from estimating.takeoff import Taken
 from estimating.wording import Party
 
 OF_BOARDS = (
-    "Cutting board or tile makes silica dust. Score and snap it, cut it wet, or use a shrouded saw with"
-    " extraction; wear a respirator where these aren't enough (29 CFR 1926.1153).",
+    "Cutting board or tile makes silica dust. Score and snap it, cut it wet, or saw it outdoors with dust"
+    " collection; wear a fitting respirator where these aren't enough (29 CFR 1926.1153, Table 1).",
 )
 OF_STICKS = (
     "At the miter saw leave the guard on (29 CFR 1926.300(b); from memory). Keep both hands well off the"
@@ -36,7 +36,7 @@ OF_STICKS = (
     " 1910.134; from memory).",
 )
 OF_ALL = (
-    "Wear eye and ear protection at the saw (29 CFR 1926.102 and 1926.101).",
+    "Wear eye and ear protection at the saw (29 CFR 1926.102 and 1926.101; from memory).",
     "Measure again before you cut: walls are seldom as square as a drawing. Local code and the maker's"
     " instructions come before this sheet.",
 )
@@ -67,13 +67,17 @@ def nothing_to_cut(draft: WorkedOut, key: str) -> list[str]:
     ]
 
 
-def cut_sheet_snapshot(head: SheetHead, draft: WorkedOut, key: str) -> dict[str, Any]:
-    """The cut sheet of one work item: every surface drawn, its pieces and cuts, sticks with their cuts."""
+def cut_sheet_snapshot(
+    head: SheetHead, draft: WorkedOut, key: str, fasteners: bool = False
+) -> dict[str, Any]:
+    """The cut sheet of one work item: every surface drawn, with its fasteners on demand, its pieces and cuts,
+    sticks with their cuts."""
     taken = _taken(draft, key)
     boards = [each for each in taken.boards.values() if each.laid]
     sticks = cut_lists(draft, key, head.metric)
     return {
         "kind": "cut_sheet",
+        "fasteners": fasteners,
         "paper": head.paper,
         "title": f"Cut sheet: {taken.work.title}",
         "first_line": "What to cut, from which sheet or stick, and where each piece goes.",
@@ -87,7 +91,8 @@ def cut_sheet_snapshot(head: SheetHead, draft: WorkedOut, key: str) -> dict[str,
                 "bought": bought_in_words(each.laid),
                 "reason": list(reason_in_words(each.laid, head.metric)),
                 "surfaces": [
-                    _surface(laid, f"s{number}-{place}", head.metric) for place, laid in enumerate(each.laid)
+                    _surface(laid, f"s{number}-{place}", head.metric, fasteners)
+                    for place, laid in enumerate(each.laid)
                 ],
             }
             for number, each in enumerate(boards)
@@ -101,7 +106,7 @@ def _taken(draft: WorkedOut, key: str) -> Taken:
     return next(each for each in draft.take_off.taken if each.work.key == key)
 
 
-def _surface(laid: Laid, ident: str, metric: bool) -> dict[str, Any]:
+def _surface(laid: Laid, ident: str, metric: bool, fasteners: bool) -> dict[str, Any]:
     layout, laying = laid.layout(), laid.laying
     rules, told = laying.rules, layout.told
 
@@ -110,7 +115,7 @@ def _surface(laid: Laid, ident: str, metric: bool) -> dict[str, Any]:
 
     return {
         "name": laying.name,
-        "svg": layout_svg(layout, laying.name, metric, ident=ident, wide=PAPER),
+        "svg": layout_svg(layout, laying.name, metric, fasteners=fasteners, ident=ident, wide=PAPER),
         "how": [
             f"{laid.bought} sheets of {sheet_in_words(laying.sheet, metric)}. Start in the"
             f" {CORNERS[told.corner]} corner; courses run {DIRECTIONS[told.courses_along]}; the first is"

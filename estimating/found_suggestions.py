@@ -17,10 +17,12 @@ PLUMBING = (
     "Pipes are a licensed plumber's work where local code says so, at his own price. This covers only "
     "opening up and closing. Where gas is smelled, everybody leaves and the gas company is called."
 )
-# Work that may disturb asbestos: 29 CFR 1926.1101; renovation: 40 CFR part 61, subpart M.
+# Work that may disturb asbestos: 29 CFR 1926.1101; renovation: 40 CFR part 61, subpart M, which leaves out
+# houses of four or fewer dwellings (61.141).
 ASBESTOS = (
     "Old flooring, glue and pipe covering may hold asbestos: they are left alone until a sample was tested "
-    "(29 CFR 1926.1101; 40 CFR part 61, subpart M). What holds it, a licensed firm takes out at its price."
+    "(29 CFR 1926.1101; 40 CFR part 61, subpart M; from memory). What holds it, a licensed firm takes out at "
+    "its price."
 )
 # The size from which guidance asks for trained people is ten square feet or so of growth: from memory.
 MOLD = "Where mold has spread, work stops there until somebody trained for it has looked. Local rules decide."

@@ -81,7 +81,17 @@ def shopping_snapshot(head: ListHead, draft: WorkedOut) -> dict[str, Any]:
             head.metric,
         ),
         "sums": list(_priced_as_a_sum(in_sum, draft)),
+        "cautions": _cautions(lines),
     }
+
+
+def _cautions(lines: Iterable[MaterialLine]) -> list[dict[str, str]]:
+    """What to look out for with the materials, each caution once, with what it is about."""
+    names: dict[str, list[str]] = {}
+    for line in lines:
+        for text in filter(None, line.material.caution.splitlines()):
+            names.setdefault(text, []).append(line.material.name)
+    return [{"text": text, "materials": "; ".join(about)} for text, about in names.items()]
 
 
 def _sum(lines: Iterable[MaterialLine]) -> Decimal:

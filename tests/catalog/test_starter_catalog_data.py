@@ -126,6 +126,16 @@ def test_each_caution_is_one_sentence_with_a_rule_and_defers_to_local_code() -> 
         assert not re.search(r"[a-z]{3}\. [A-Z]", text), caution["code"]
 
 
+# Rules whose words were read for this catalog; any other is cited from memory.
+READ = ("40 CFR 745.83", "29 CFR 1926.1153", "29 CFR 1926.1053")
+
+
+def test_a_rule_that_was_not_read_is_marked_from_memory() -> None:
+    for caution in entries("cautions"):
+        rules = re.findall(r"\d+ CFR [\d.]+|\d+ U\.S\.C\. \d+|International \w+ \w+ Code", caution["text"])
+        assert set(rules) <= set(READ) or "from memory" in caution["text"], caution["code"]
+
+
 @pytest.mark.parametrize(
     ("hazard", "codes"),
     [

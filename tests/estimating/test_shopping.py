@@ -1,6 +1,7 @@
 """What to buy where."""
 
 import json
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -144,3 +145,14 @@ def test_sticks_that_length_alone_would_buy_too_say_nothing() -> None:
 
 def _casing(what: MaterialSpec) -> AssemblySpec:
     return assembly("case openings", "opening_trim", uses(what))
+
+
+def test_what_is_bought_brings_its_cautions_each_once() -> None:
+    tile, grout, paint = (material(name, "sq ft", ("200", "5")) for name in ("tile", "grout", "paint"))
+    burns = "Wet mortar burns skin."
+    draft = buying(replace(tile, caution=f"Cut it wet.\n{burns}"), replace(grout, caution=burns), paint)
+    packages = {f"{name}_200": PackageFacts("bag", YARD) for name in ("tile", "grout", "paint")}
+    assert listed(draft, **packages)["cautions"] == [
+        {"text": burns, "materials": "grout; tile"},
+        {"text": "Cut it wet.", "materials": "tile"},
+    ]
