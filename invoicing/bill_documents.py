@@ -17,12 +17,13 @@ from estimating.documents import CannotIssue, Unissued, issue
 from estimating.models import Document, Job
 from estimating.wording import Party
 from invoicing.accounts import job_money, read_books
-from invoicing.bill_basis import BilledSums, read_lines, write_basis
+from invoicing.bill_basis import BilledSums, read_lines, read_sums, write_basis
 from invoicing.bill_lists import credit_notes
 from invoicing.billing import (
     Bill,
     CannotBill,
     Standing,
+    cents_to_settle,
     check_redrawn,
     draft_bill,
     draft_deposit,
@@ -31,6 +32,7 @@ from invoicing.billing import (
 )
 from invoicing.crediting import draft_credit
 from invoicing.einvoice_faults import faults
+from invoicing.history import billed_documents
 from invoicing.invoice_paper import Before, Head, credit_snapshot, einvoice_of, invoice_snapshot
 from invoicing.measured import measured_changes
 from invoicing.milestones import NO_MONEY, PlanFault
@@ -67,8 +69,8 @@ def bill_to_issue(draft: BillDraft, firm: Firm, today: date) -> ToIssue:
     """The bill as it would be issued today. Raises CannotIssue with every reason against it."""
     place = _next_place(draft.job)
     drawn = billing_plan(draft.job)
-    bill = _bill(draft, drawn)
     books = read_books(draft.job.client)
+    bill = _bill(draft, drawn)
     money = job_money(books, draft.job, today)
     due = draft.due_on or today + timedelta(days=firm.pay_within_days)
     if due < today:
@@ -77,8 +79,29 @@ def bill_to_issue(draft: BillDraft, firm: Firm, today: date) -> ToIssue:
         bill,
         _head(draft.job, drawn, firm, today, due=due, note=draft.note),
         Before(paid=money.paid, credit=money.credit),
+        _cents(bill, drawn),
     )
     return ToIssue(bill, _unissued(Document.Kind.INVOICE, draft.job, shown, bill, place, due))
+
+
+def _cents(bill: Bill, drawn: DrawnPlan) -> Decimal:
+    """What the tax of this bill takes or leaves so that all bills come to the tax that was signed."""
+    percent, agreed = _tax_percent(drawn), drawn.agreed
+    if not percent or drawn.plan.changes != agreed.changes:
+        return NO_MONEY
+    sums = [(each.kind, read_sums(each.read_basis()).tax) for each in billed_documents(drawn.kept.job)]
+    before = sum((tax if kind == Document.Kind.INVOICE else -tax for kind, tax in sums), NO_MONEY)
+    return cents_to_settle(
+        drawn.plan, (*drawn.history, *bill.lines), bill.taxable, percent, agreed.tax - before
+    )
+
+
+def _tax_percent(drawn: DrawnPlan) -> Decimal:
+    """The rate that was signed; 0 where no tax is charged."""
+    policy = drawn.agreed.papers[0].basis["policy"]
+    if policy["tax_policy"] not in ("materials", "everything"):
+        return Decimal(0)
+    return _percent(policy["tax_rate"])
 
 
 def _next_place(job: Job) -> int:
@@ -139,8 +162,6 @@ def _head(
     job: Job, drawn: DrawnPlan, firm: Firm, today: date, due: date | None = None, note: str = ""
 ) -> Head:
     client = job.client
-    taxed = drawn.agreed.papers[0].basis["policy"]
-    charged = taxed["tax_policy"] in ("materials", "everything")
     return Head(
         firm=Party(firm.name, firm.owner, firm.licence, firm.address, firm.phone, firm.email),
         client=Party(client.name, address=client.address, phone=client.phone, email=client.email),
@@ -151,7 +172,7 @@ def _head(
         paper=firm.paper,
         state=job.state,
         tax_permit=firm.tax_permit,
-        tax_percent=_percent(taxed["tax_rate"]) if charged else Decimal(0),
+        tax_percent=_tax_percent(drawn),
         contract=drawn.agreed.papers[0].name,
         how_to_pay=firm.how_to_pay,
         late=late_words(),

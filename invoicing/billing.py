@@ -122,6 +122,22 @@ def left_to_bill(plan: Plan, history: Sequence[BillLine]) -> dict[str, Decimal]:
     return {each.key: plan.amount(each.key) - _sum(_work_of(history, each.key)) for each in plan.milestones}
 
 
+def cents_to_settle(
+    plan: Plan, lines: Iterable[BillLine], taxable: Decimal, percent: Decimal, tax_left: Decimal
+) -> Decimal:
+    """What the tax of a bill on its `taxable` part differs from its rate, so that all bills of the plan come
+    to the tax of the contract. Nothing before the bill that bills the last of what is taxed.
+
+    `lines` are those of the history and of the bill, `tax_left` the contract's tax that isn't billed. More
+    than a cent for each milestone and change can't come from rounding, so it is left as it is.
+    """
+    in_plan = (*(each.base_taxable for each in plan.milestones), *(part.taxable for part in plan.parts))
+    if sum((line.taxable for line in lines), NO_MONEY) != sum(in_plan, NO_MONEY):
+        return NO_MONEY
+    cents = tax_left - round_cents(Fraction(taxable) * Fraction(percent) / 100)
+    return cents if abs(cents) <= Decimal("0.01") * len(in_plan) else NO_MONEY
+
+
 def check_redrawn(plan: Plan, history: Sequence[BillLine]) -> None:
     """Raise PlanFault when a plan drawn anew has less for a milestone than is billed of it."""
     keys = {each.key for each in plan.milestones}

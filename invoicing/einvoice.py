@@ -139,8 +139,9 @@ class Invoice:
     """An invoice or credit note; a credit note's amounts are above zero too.
 
     `credited_before` is the tax breakdown of earlier credit notes on the same invoice: together they
-    round its tax once, so that they never give back a cent more than it charged. That can put a credit
-    note's tax a cent off BR-CO-17, which the official rules accept.
+    round its tax once, so that they never give back a cent more than it charged. `cents` is what the tax
+    differs from its rate on its base, so that the bills of a contract come to the tax that was signed.
+    Either can put the tax a cent or two off BR-CO-17, which the official rules accept.
     """
 
     number: str
@@ -162,6 +163,7 @@ class Invoice:
     paid: Decimal = NO_MONEY  # BT-113
     rounding: Decimal = NO_MONEY  # BT-114
     credited_before: tuple[TaxGroup, ...] = ()
+    cents: Decimal = NO_MONEY
 
 
 @dataclass(frozen=True)
@@ -213,6 +215,7 @@ def _groups(invoice: Invoice) -> Iterable[TaxGroup]:
         before = [group for group in invoice.credited_before if group.tax == tax]
         whole = base + sum((group.base for group in before), NO_MONEY)
         amount = round_cents(Fraction(whole) * Fraction(tax.percent) / 100)
+        amount += invoice.cents if tax.category == Category.STANDARD else NO_MONEY
         yield TaxGroup(tax, base, amount - sum((group.amount for group in before), NO_MONEY))
 
 

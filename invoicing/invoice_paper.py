@@ -66,8 +66,11 @@ class Before:
     credit: Decimal = NO_MONEY
 
 
-def invoice_snapshot(bill: Bill, head: Head, before: Before = Before()) -> dict[str, Any]:
-    """The invoice without its number. `before.credit` is used as far as the bill goes."""
+def invoice_snapshot(
+    bill: Bill, head: Head, before: Before = Before(), cents: Decimal = NO_MONEY
+) -> dict[str, Any]:
+    """The invoice without its number. `before.credit` is used as far as the bill goes; `cents` settle the
+    tax with the last bill."""
     shown = {
         **_shown("invoice", bill.lines, head),
         "due_on": head.due.isoformat() if head.due else "",
@@ -75,6 +78,7 @@ def invoice_snapshot(bill: Bill, head: Head, before: Before = Before()) -> dict[
         "late": head.late,
         "contract": _standing(bill, head),
         "paid_before": money(before.paid),
+        "cents": money(cents),
     }
     whole = totals(einvoice_of(shown)).with_tax
     summed = _summed({**shown, "credit": money(min(before.credit, whole))})
@@ -89,14 +93,16 @@ def credit_snapshot(
     lines = tuple(line.turned() for line in bill.lines)
     name = f"Invoice {invoice['number']}"
     taxed = [group for each in earlier for group in each["taxed"]]
+    whole = _whole(invoice, earlier, lines)
     shown = {
         **_shown("credit_note", lines, replace(head, tax_percent=Decimal(invoice["tax_percent"]))),
         "contract": _standing(bill, head),
         "corrects": {"number": name, "dated": invoice["dated"]},
         "credited_before": taxed,
+        "cents": invoice["cents"] if whole else "0.00",
     }
     summed = _summed(shown)
-    left = "All of it is taken back now." if _whole(invoice, earlier, summed) else "The rest of it stands."
+    left = "All of it is taken back now." if whole else "The rest of it stands."
     first = f"This takes back {format_price(Decimal(summed['total']))} of {name.lower()}. {left}"
     return {**summed, "first_line": first}
 
@@ -186,6 +192,9 @@ def _tax(sums: Totals, shown: Mapping[str, Any]) -> dict[str, str]:
     on = "on all of it" if base == sums.before_tax else f"on the taxed part, {format_price(base)}"
     rate = _rate(percent)
     number = f" (permit {permit})" if permit else ""
+    if cents := Decimal(shown["cents"]):
+        adds = "and" if cents > 0 else "less"
+        number += f", {adds} {format_price(abs(cents))} for the rounding of earlier bills"
     return {"label": f"Sales tax, {rate} {on}{number}", "amount": money(sums.tax)}
 
 
@@ -206,10 +215,11 @@ def _asks(shown: Mapping[str, Any], lines: Sequence[BillLine], head: Head) -> st
 
 
 def _whole(
-    invoice: Mapping[str, Any], earlier: Sequence[Mapping[str, Any]], credit: Mapping[str, Any]
+    invoice: Mapping[str, Any], earlier: Sequence[Mapping[str, Any]], lines: Sequence[BillLine]
 ) -> bool:
-    """Whether nothing of the invoice is left after this credit note."""
-    back = sum((Decimal(each["before_tax"]) for each in (*earlier, credit)), NO_MONEY)
+    """Whether nothing of the invoice is left after a credit note of these lines."""
+    back = sum((line.amount for line in lines), NO_MONEY)
+    back += sum((Decimal(each["before_tax"]) for each in earlier), NO_MONEY)
     return back == Decimal(invoice["before_tax"])
 
 
@@ -238,6 +248,7 @@ def einvoice_of(shown: Mapping[str, Any]) -> Invoice:
         site=site if site != buyer.address else None,
         pay_by=_means(shown),
         paid=paid,
+        cents=Decimal(shown["cents"]),
         credited_before=tuple(
             TaxGroup(Tax(Category.STANDARD, percent), Decimal(each["base"]), Decimal(each["amount"]))
             for each in shown.get("credited_before", ())

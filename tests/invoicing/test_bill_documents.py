@@ -15,10 +15,12 @@ from estimating.models.document import NotAllowed
 from estimating.verification import faults
 from invoicing.bill_basis import read_sums
 from invoicing.bill_documents import MEANWHILE, issue_bill
+from invoicing.einvoice_file import xml_of
 from invoicing.history import billed_lines
 from invoicing.models import BillDraft, Billed
 from tests.estimating.issuing import AT
 from tests.invoicing.bills import PAY_BY, billed, credited, draft, reach, ready, signed_floor
+from tests.invoicing.official_rules import cii_faults
 
 pytestmark = pytest.mark.django_db
 
@@ -147,6 +149,22 @@ def test_tax_is_charged_by_the_policy_that_was_signed() -> None:
     # 59.04 x 6.875 % = 4.059
     assert (shown["before_tax"], shown["tax"]["amount"], shown["total"]) == ("59.04", "4.06", "63.10")
     assert shown["tax"]["label"] == "Sales tax, 6.875% on all of it (permit ST-555-0142)"
+
+
+def test_the_last_bill_settles_the_cents_so_that_all_come_to_the_tax_that_was_signed() -> None:
+    job = signed_floor(tax_policy="everything", tax_percent=Decimal("8.25"))
+    bills = [billed(job, name) for name in ("Begun", "First coat", "Done")]
+    tax = [read_sums(each.read_basis()).tax for each in bills]
+    # 59.04 x 8.25 % = 4.8708, twice; 78.72 x 8.25 % = 6.4944; the contract's 196.80 x 8.25 % = 16.236
+    assert tax == [Decimal("4.87"), Decimal("4.87"), Decimal("6.50")]
+    assert sum(each.total.amount for each in bills) == Decimal("213.04")
+    assert "and $0.01 for the rounding of earlier bills" in bills[2].read_snapshot()["tax"]["label"]
+    note = credited(bills[2])
+    assert note.total == bills[2].total
+    assert billed(job, "Done").total == bills[2].total
+    xml = xml_of(bytes(bills[2].pdf))
+    assert cii_faults(xml) == []
+    assert list(faults()) == []
 
 
 def test_without_a_permit_number_no_tax_is_billed() -> None:
