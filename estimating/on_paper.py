@@ -109,12 +109,12 @@ def shopping_on_paper(estimate: Estimate, firm: Firm, draft: Draft, today: date)
 
 
 def cut_sheet_on_paper(
-    estimate: Estimate, firm: Firm, draft: Draft, item: WorkItem, today: date
+    estimate: Estimate, firm: Firm, draft: Draft, item: WorkItem, today: date, fasteners: bool = False
 ) -> dict[str, Any]:
-    """The snapshot that the cut sheet of one work item is made from."""
+    """The snapshot that the cut sheet of one work item is made from, with the fasteners on demand."""
     job = estimate.job
     head = SheetHead(_firm(firm), _client(job.client), job.name, job.address, today, firm.paper, firm.metric)
-    return cut_sheet_snapshot(head, draft, str(item.pk))
+    return cut_sheet_snapshot(head, draft, str(item.pk), fasteners)
 
 
 def paper_name(kind: str, job: Job) -> str:

@@ -172,7 +172,8 @@ def cut_sheet_pdf(request: HttpRequest, job_id: int, item_id: int) -> HttpRespon
     reasons: list[str] = nothing_to_cut(draft, str(item.pk))
     if not reasons:
         try:
-            pdf = make_pdf(cut_sheet_on_paper(item.estimate, firm, draft, item, timezone.localdate()))
+            today, screws = timezone.localdate(), "screws" in request.GET
+            pdf = make_pdf(cut_sheet_on_paper(item.estimate, firm, draft, item, today, screws))
             return pdf_response(pdf, paper_name(f"cut sheet {item.title[:40]}", job))
         except PangoMissing as error:
             reasons = str(error).splitlines()

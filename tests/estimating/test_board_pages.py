@@ -338,3 +338,15 @@ def test_work_that_buys_no_board_says_only_that_its_joints_count(
     page = text_of(signed_in.get(reverse("work-item", args=[item.estimate.job_id, taping.pk])))
     assert "Tape and compound follow the joints between these boards." in page
     assert "Bought 10 sheets" not in page
+
+
+def test_the_cut_sheet_shows_the_fasteners_on_demand(signed_in: Client, item: WorkItem) -> None:
+    draft = read_draft(item.estimate, make_firm())
+    head = SheetHead(Party("Tolliver Room & Tile"), Party("Okonjo"), "Kitchen", "", TODAY)
+    drawn = [
+        cut_sheet_snapshot(head, draft, str(item.pk), screws)["boards"][0]["surfaces"][0]["svg"]
+        for screws in (False, True)
+    ]
+    assert ["board-fastener" in each for each in drawn] == [False, True]
+    page = text_of(signed_in.get(f"{board_of(item)}?screws=1"))
+    assert "Cut sheet (PDF), with fasteners" in page
