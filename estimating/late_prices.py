@@ -83,10 +83,12 @@ def _line(kept: Mapping[str, Any], prices: Mapping[str, Decimal]) -> ThenNow:
 
 
 def _words(packages: Iterable[Mapping[str, Any]], unit: str) -> str:
-    """ "3 of 1 gal, 1 of 5 gal" """
-    return ", ".join(
-        f"{each['count']} of {format_quantity(Fraction(each['size']), unit)}" for each in packages
-    )
+    """ "3 × 1 gal, 1 × 5 gal"; what is counted, such as screws, without a unit: "2 × 100"."""
+    shown = []
+    for each in packages:
+        size = format_quantity(Fraction(each["size"]), unit).removesuffix(" each")
+        shown.append(f"{each['count']}" if size == "1" else f"{each['count']} × {size}")
+    return ", ".join(shown)
 
 
 def _on_price(kept: Mapping[str, Any], line: ThenNow, policy: Mapping[str, str]) -> Fraction:

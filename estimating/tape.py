@@ -41,10 +41,12 @@ def tape(
     events: Sequence[str] = (),
     waiting: int = 0,
     cancel_by: date | None = None,
+    expired: bool = False,
 ) -> Tape:
     """How far a job is, from how many rooms are measured, how many work items are on them, and the events
     of the estimate in force in their order; none before one is issued. `waiting` counts the changes that
-    wait for a signature; `cancel_by` is the last day to cancel what was signed, while it isn't past."""
+    wait for a signature; `cancel_by` is the last day to cancel what was signed, while it isn't past; `expired` says
+    that the estimate is past its last day and unsigned."""
     state = states.state_after(events)
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
@@ -53,6 +55,8 @@ def tape(
     else:
         reached, words = _WITH_ESTIMATE.get(state, (2, "read the estimate through and issue it"))
         page = "job-papers"
+    if expired:
+        words = "the estimate is past its last day: look prices up again"
     if cancel_by and state == states.ACCEPTED:
         words = f"wait with work and orders: the client can cancel until {day_in_words(cancel_by)}"
     if waiting and state == states.ACCEPTED:

@@ -22,6 +22,9 @@ from estimating.scans import UnreadableScan
 from estimating.signed_prices import SignedPrice
 
 
+COUNTED = {"each": "many", "hour": "many hours", "day": "many days", "m2": "much, in m²"}
+
+
 class SignedPriceField(PriceField):
     """Dollars and cents, a credit with its minus sign, which a decimal keypad lacks."""
 
@@ -153,7 +156,7 @@ class FoundForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.price, self.today = price, today
         self.limit, self.used = in_units(price.most, price.unit), in_units(price.used, price.unit)
-        self.fields["quantity"].label = "How many" if price.unit == "each" else f"How much, in {price.unit}"
+        self.fields["quantity"].label = f"How {COUNTED.get(price.unit, f'much, in {price.unit}')}"
         if not price.by_receipt:
             del self.fields["bought"]
         say_plainly(self.fields)

@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from estimating.canceling import right_to_cancel
 from estimating.change_drafts import waiting_changes
-from estimating.document_states import ACCEPTED
+from estimating.document_states import ACCEPTED, EXPIRED
 from estimating.models import Document, Job, WorkItem
 from estimating.tape import Tape, tape
 
@@ -19,5 +19,7 @@ def tape_of(job: Job) -> Tape:
     work_items = WorkItem.objects.filter(estimate__job=job).count()
     events = estimate.happened() if estimate else ()
     waiting = len(waiting_changes(job)) if ACCEPTED in events else 0
-    cancel_by = right_to_cancel(estimate, timezone.localdate())["still_to"] if estimate else None
-    return tape(job.rooms.count(), work_items, events, waiting, cancel_by)
+    today = timezone.localdate()
+    cancel_by = right_to_cancel(estimate, today)["still_to"] if estimate else None
+    expired = estimate is not None and estimate.standing(today) == EXPIRED
+    return tape(job.rooms.count(), work_items, events, waiting, cancel_by, expired)

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from estimating.canceling import right_to_cancel
-from estimating.document_states import OPEN
+from estimating.document_states import EXPIRED, OPEN
 from estimating.models import Document, Job
 from estimating.tape import Tape, tape
 
@@ -57,4 +57,5 @@ def _tape(job: Job, today: date) -> Tape:
     events = estimates[0].happened() if estimates else ()
     waiting = sum(each.state() in OPEN for each in changes)
     cancel_by = right_to_cancel(estimates[0], today)["still_to"] if estimates else None
-    return tape(job.room_count, job.item_count, events, waiting, cancel_by)
+    expired = any(each.standing(today) == EXPIRED for each in estimates)
+    return tape(job.room_count, job.item_count, events, waiting, cancel_by, expired)

@@ -1,5 +1,5 @@
-"""Hidden rot in a signed job, on a phone: photographed, priced, issued, signed, and the contract sum right
-to the cent on the page and on the statement."""
+"""Hidden rot in a signed job, on a phone: photographed, picked from the signed list, issued, signed, and the
+contract sum right to the cent on the page and on the statement."""
 
 import io
 import re
@@ -38,33 +38,29 @@ def text_of(client: Browser, address: str) -> str:
 
 
 def write_change(page: Page, found: Path) -> None:
-    page.get_by_role("link", name="Write a change").click()
+    page.get_by_role("link", name="Found something hidden").click()
+    expect(page.get_by_label("Something hidden was found")).to_be_checked()
     is_sound(page)
     page.get_by_label("Photos of what was found").set_input_files(found)
     page.get_by_label("What it is about").fill("Rotten subfloor")
-    page.get_by_label("Something hidden was found").check()
     page.get_by_label("What was found or asked for").fill("The dishwasher leaked under the sink run.")
     page.get_by_label("Working days that it adds").fill("2")
     page.get_by_role("button", name="Go on to the work").click()
     expect(page.get_by_role("img")).to_have_count(1)
 
-    page.get_by_role("link", name="Hours and material").click()
-    is_sound(page)
-    page.get_by_label("Title").fill("Sister one joist, 8 ft")
-    page.get_by_label("Hours", exact=True).fill("4")
-    page.get_by_label("Material, cost").fill("26.80")
-    page.get_by_label("Time and material, not to exceed").check()
-    page.get_by_role("button", name="Add this line").click()
-    for what, many, unit, price in (
-        ("Replace subfloor, 4 x 6 ft", "24", "sq ft", "14"),
-        ("One drying fan", "2", "days", "30"),
+    for found, label, much, bought in (
+        ("Rotten subfloor cut out and replaced", "How much, in sq ft", "24", ""),
+        ("A weak joist sistered", "How many hours", "4", "26.80"),
+        ("Drying fan", "How many days", "2", ""),
     ):
-        page.get_by_role("link", name="Agreed price").click()
-        page.get_by_label("What", exact=True).fill(what)
-        page.get_by_label("How much").fill(many)
-        page.get_by_label("Unit", exact=True).fill(unit)
-        page.get_by_label("Price of one").fill(price)
-        page.get_by_role("button", name="Add this").click()
+        page.get_by_role("link", name=found).click()
+        expect(page.get_by_role("heading", level=1)).to_contain_text(found)
+        is_sound(page)
+        page.get_by_label(label).fill(much)
+        if bought:
+            page.get_by_label("What you bought for it").fill(bought)
+        page.get_by_role("button", name="Put it on the change").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Rotten subfloor")
     expect(page.get_by_role("row", name="This change")).to_contain_text("$750.25")
     expect(page.get_by_role("row", name="New sum")).to_contain_text("$25,961.41")
     is_sound(page)
@@ -97,6 +93,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     expect(phone.locator("#foot-sum")).to_have_text("$750.25")
     expect(phone.get_by_role("img", name="Photo 1")).to_be_visible()
     expect(phone.get_by_text("Adds 2 working days")).to_be_visible()
+    expect(phone.get_by_text("24 sq ft at $14.00 a sq ft, as signed")).to_be_visible()
     is_sound(phone)
     with phone.expect_response("**/opened/"):
         phone.keyboard.press("Shift")

@@ -65,7 +65,7 @@ def test_the_packages_of_the_paper_are_looked_up_line_by_line_and_in_sum() -> No
     moved = look_up(basis(kept("40.00")), {"7": Decimal("46.00")})
     [line] = moved.lines
     assert (line.words, line.then, line.now, line.difference) == (
-        "2 of 1 gal",
+        "2 × 1 gal",
         Decimal("80.00"),
         Decimal("92.00"),
         Decimal("12.00"),
@@ -170,7 +170,7 @@ def test_the_firm_s_page_shows_the_difference_and_extends(signed_in: Client, lat
     assert "Look prices up again" in paper
     address = reverse("document-late", args=[late.pk])
     page = signed_in.get(address).content.decode()
-    for words in ("2 of 1 gal", "$80.00", "$100.00", "$20.00", "$24.00", "$220.80"):
+    for words in ("2 × 1 gal", "$80.00", "$100.00", "$20.00", "$24.00", "$220.80"):
         assert words in page
     refused = signed_in.post(address, {"until": "2020-01-01"})
     assert refused.status_code == 422
@@ -204,6 +204,11 @@ def test_a_revision_at_the_prices_of_today_replaces_it(signed_in: Client, late: 
     assert "a newer paper replaces it" in browser.get(page).content.decode()
     assert sign(browser, page, "196.80").status_code == 409
     assert signed_in.get(reverse("document-late", args=[late.pk])).status_code == 302
+
+
+def test_the_tape_and_today_say_that_prices_want_a_look(signed_in: Client, late: Document) -> None:
+    for address in (reverse("today"), reverse("job-papers", args=[late.job_id])):
+        assert "look prices up again" in signed_in.get(address).content.decode()
 
 
 def test_the_page_of_prices_wants_a_sign_in(client: Client, late: Document) -> None:
