@@ -15,8 +15,9 @@ from typing import Any
 from catalog.models import Firm
 from estimating.documents import CannotIssue, Unissued, issue
 from estimating.models import Document, Job
+from estimating.snapshot import day_in_words
 from estimating.wording import Party
-from invoicing.accounts import job_money, read_books
+from invoicing.accounts import Books, job_money, read_books
 from invoicing.bill_basis import BilledSums, read_lines, read_sums, write_basis
 from invoicing.bill_lists import credit_notes
 from invoicing.billing import (
@@ -27,6 +28,7 @@ from invoicing.billing import (
     check_redrawn,
     draft_bill,
     draft_deposit,
+    draft_late_charge,
     draft_release,
     standing,
 )
@@ -38,6 +40,7 @@ from invoicing.measured import measured_changes
 from invoicing.milestones import NO_MONEY, PlanFault
 from invoicing.models import BillDraft, Billed, Milestone, MoneyRules, PaymentPlan
 from invoicing.plans import DrawnPlan, read_plan
+from invoicing.reminding import late_charge_of
 
 NO_PLAN = "There is no plan of payments yet: draw one first."
 NOT_SIGNED = "The estimate isn't signed yet: have it signed, then bill by its plan."
@@ -70,7 +73,7 @@ def bill_to_issue(draft: BillDraft, firm: Firm, today: date) -> ToIssue:
     place = _next_place(draft.job)
     drawn = billing_plan(draft.job)
     books = read_books(draft.job.client)
-    bill = _bill(draft, drawn)
+    bill = _late(draft, drawn, books, today) if draft.what == BillDraft.What.LATE else _bill(draft, drawn)
     money = job_money(books, draft.job, today)
     due = draft.due_on or today + timedelta(days=firm.pay_within_days)
     if due < today:
@@ -124,6 +127,20 @@ def _bill(draft: BillDraft, drawn: DrawnPlan) -> Bill:
         worth = {key: each.worth.billable for key, each in measured.items()}
         return draft_bill(drawn.plan, drawn.history, [each.key for each in chosen], worth, deposit)
     except (CannotBill, PlanFault) as error:
+        raise CannotIssue(str(error)) from error
+
+
+def _late(draft: BillDraft, drawn: DrawnPlan, books: Books, today: date) -> Bill:
+    """The late charge on an invoice to this day, where the firm's contracts state one."""
+    if draft.late_on is None:
+        raise CannotIssue("Begin a late charge at the invoice that is late.")
+    key = str(draft.late_on)
+    owed = books.of(draft.job.client_id).invoice(key)
+    amount = late_charge_of(books, owed, MoneyRules.current(), today)
+    title = f"Late charge on {key.lower()} to {day_in_words(today)}"
+    try:
+        return draft_late_charge(drawn.plan, drawn.history, title, key, amount)
+    except CannotBill as error:
         raise CannotIssue(str(error)) from error
 
 

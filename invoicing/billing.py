@@ -22,7 +22,8 @@ class CannotBill(ValueError):
 
 
 class Kind(StrEnum):
-    """What a line of a bill asks for. HELD and DEPOSIT_APPLIED are negative on a bill."""
+    """What a line of a bill asks for. HELD and DEPOSIT_APPLIED are negative on a bill. LATE, a late charge,
+    is asked for beside the contract sum; `change` of its line names the invoice that was late."""
 
     MILESTONE = "milestone"
     CHANGE = "change"
@@ -30,6 +31,7 @@ class Kind(StrEnum):
     RELEASED = "retainage released"
     DEPOSIT = "deposit"
     DEPOSIT_APPLIED = "deposit applied"
+    LATE = "late charge"
 
 
 WORK = (Kind.MILESTONE, Kind.CHANGE)
@@ -95,14 +97,19 @@ class Bill:
         return sum((line.taxable for line in self.lines), NO_MONEY)
 
     @property
+    def of_contract(self) -> Decimal:
+        """What it takes of the contract sum: all but a late charge."""
+        return _sum(line for line in self.lines if line.kind != Kind.LATE)
+
+    @property
     def left_after(self) -> Decimal:
         """Contract sum less what was billed before and this bill."""
-        return self.before.left - self.amount
+        return self.before.left - self.of_contract
 
 
 def standing(plan: Plan, history: Iterable[BillLine]) -> Standing:
     """How the job stands after these lines."""
-    lines = tuple(history)
+    lines = tuple(line for line in history if line.kind != Kind.LATE)
     held = [line for line in lines if line.kind in (Kind.HELD, Kind.RELEASED)]
     deposits = [line for line in lines if line.kind in (Kind.DEPOSIT, Kind.DEPOSIT_APPLIED)]
     return Standing(
@@ -205,6 +212,18 @@ def draft_release(plan: Plan, history: Sequence[BillLine], amount: Decimal | Non
     taxable = _in_proportion(before.held_taxable, release, before.held)
     line = BillLine(Kind.RELEASED, "Retainage released", release, taxable)
     return _within(plan, before, [line, *_applied(before, release, None)])
+
+
+def draft_late_charge(
+    plan: Plan, history: Sequence[BillLine], title: str, invoice: str, amount: Decimal
+) -> Bill:
+    """Ask for the late charge on an invoice, not taxed, beside the contract sum.
+
+    Raises CannotBill when nothing is due.
+    """
+    if amount <= 0:
+        raise CannotBill(f"No late charge is due on {invoice.lower()} now.")
+    return Bill((BillLine(Kind.LATE, title, amount, change=invoice),), standing(plan, history))
 
 
 def _work_lines(

@@ -164,7 +164,7 @@ def _standing(bill: Bill, head: Head) -> dict[str, str]:
         "label": f"{head.contract or 'Contract'}{changes if head.signed_changes else ''}",
         "sum": money(before.contract_sum),
         "before": money(before.billed),
-        "this": money(bill.amount),
+        "this": money(bill.of_contract),
         "left": money(bill.left_after),
         "held": money(held),
     }

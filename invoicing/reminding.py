@@ -14,10 +14,12 @@ from catalog.models import Firm
 from estimating import document_states as states
 from estimating.models import Document
 from estimating.sending import send_letter
+from invoicing.accounts import Books, sum_of
+from invoicing.billing import Kind as LineKind
 from invoicing.late import LateTerms, Rung, ladder, late_charge_on, next_step
 from invoicing.milestones import NO_MONEY
 from invoicing.models import MoneyRules, Reminder
-from invoicing.receivables import Entry, Owed
+from invoicing.receivables import Owed
 
 LETTERS = {
     Reminder.Step.FIRST: "invoicing/letter_reminder.txt",
@@ -98,8 +100,17 @@ def _keep(document: Document, step: str, text: str, to: str, open: Decimal, at: 
         return Reminder.objects.create(invoice=document, step=step, open=open, to=to, text=text, at=at)
 
 
-def late_charge_of(entries: Sequence[Entry], owed: Owed, rules: MoneyRules, until: date) -> Decimal:
-    """What the late charge on an invoice comes to, where the firm's contracts state one."""
-    if not rules.late_percent or not owed.days_late(until):
+def late_charge_of(books: Books, owed: Owed, rules: MoneyRules, until: date) -> Decimal:
+    """What the late charge on an invoice comes to and isn't billed yet, where the firm's contracts state
+    one. A late charge that is late costs nothing more: the interest is simple."""
+    lines = books.lines.get(owed.key, ())
+    if not rules.late_percent or any(line.kind == LineKind.LATE for line in lines):
         return NO_MONEY
-    return late_charge_on(entries, owed.key, LateTerms(rules.yearly), until)
+    entries = books.entries[books.client_of(owed.key).pk]
+    charged = sum_of(
+        line.amount
+        for each in books.lines.values()
+        for line in each
+        if line.kind == LineKind.LATE and line.change == owed.key
+    )
+    return late_charge_on(entries, owed.key, LateTerms(rules.yearly), until, charged)

@@ -34,6 +34,7 @@ from invoicing.views.plan import (
 from invoicing.views.receivables import firm_figure, firm_money
 from invoicing.views.reminders import (
     invoice_remind,
+    late_charge_start,
     money_rules,
     notice_rule_new,
     notice_rule_remove,
@@ -80,6 +81,7 @@ money_urls: list = [
     path("jobs/<int:job_id>/file.pdf", job_file_pdf, name="job-file-pdf"),
     path("invoices/<int:document_id>/paid/", invoice_paid, name="invoice-paid"),
     path("invoices/<int:document_id>/remind/", invoice_remind, name="invoice-remind"),
+    path("invoices/<int:document_id>/late-charge/", late_charge_start, name="late-charge-start"),
     path("payments/<int:payment_id>/", payment_page, name="payment"),
     path("payments/<int:payment_id>/take-back/", payment_take_back, name="payment-take-back"),
     path("money/", firm_money, name="firm-money"),

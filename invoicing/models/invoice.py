@@ -19,6 +19,7 @@ class BillDraft(models.Model):
         WORK = "work", "Work that is done"
         DEPOSIT = "deposit", "The deposit"
         RELEASE = "release", "Retainage"
+        LATE = "late", "A late charge"
 
     job = models.OneToOneField(Job, models.CASCADE, related_name="bill_draft")
     what = models.CharField("what is billed", max_length=7, choices=What, default=What.WORK)
@@ -29,6 +30,9 @@ class BillDraft(models.Model):
     )
     release = MoneyField(
         "retainage to bill", max_digits=12, decimal_places=2, null=True, blank=True, default=None
+    )
+    late_on = models.ForeignKey(
+        Document, models.CASCADE, related_name="+", null=True, verbose_name="invoice that is late"
     )
     note = models.TextField("words for the client", max_length=1000, blank=True)
 

@@ -15,7 +15,7 @@ from estimating.sending import Damaged, MailFailed
 from estimating.views.work import get_job
 from invoicing.accounts import read_books
 from invoicing.forms.reminders import MoneyRulesForm, NoticeRuleForm, ReminderForm, WorkDaysForm
-from invoicing.models import MoneyRules, NoticeRule, Reminder, WorkDays
+from invoicing.models import BillDraft, MoneyRules, NoticeRule, Reminder, WorkDays
 from invoicing.reminding import AlreadySent, ladder_of, late_charge_of, letter, note_sent, send
 
 STALE = "This step is taken, or its turn hasn't come. Read what is next below, then send that."
@@ -38,7 +38,7 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
         "owed": owed,
         "ladder": ladder,
         "days_late": owed.days_late(today),
-        "late_charge": late_charge_of(books.entries[client.pk], owed, rules, today),
+        "late_charge": late_charge_of(books, owed, rules, today),
         "rules": rules,
     }
     if not owed.open or not ladder.step:
@@ -63,6 +63,17 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
             return redirect("job-money", document.job_id)
     status = 422 if form.is_bound else 200
     return render(request, "invoicing/remind.html", {**context, "form": form}, status=status)
+
+
+@require_POST
+def late_charge_start(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Begin a bill for the late charge on an invoice; he looks at it before he issues it."""
+    invoices = Document.objects.filter(kind=Document.Kind.INVOICE)
+    document = get_object_or_404(invoices, pk=document_id)
+    values = {"what": BillDraft.What.LATE, "late_on": document, "due_on": None, "note": ""}
+    draft, _ = BillDraft.objects.update_or_create(job_id=document.job_id, defaults=values)
+    draft.milestones.clear()
+    return redirect(draft)
 
 
 @require_http_methods(["GET", "POST"])

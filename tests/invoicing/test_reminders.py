@@ -131,7 +131,7 @@ def test_the_late_charge_is_worked_out_where_contracts_state_one(
     signed_in: Client, late_invoice: Document
 ) -> None:
     assert "Late charge" not in signed_in.get(page_of(late_invoice)).content.decode()
-    MoneyRules(late_percent=Decimal(10)).save()
+    MoneyRules(pk=1, late_percent=Decimal(10)).save()
     charge = late_charge(Decimal("70.00"), LateTerms(MoneyRules.current().yearly), ago(12), ago(0))
     assert charge == Decimal("0.23")  # 70.00 x 10 % x 12 / 365
     assert "$0.23, at 10 % a year" in signed_in.get(page_of(late_invoice)).content.decode()
