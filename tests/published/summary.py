@@ -35,6 +35,20 @@ def table() -> list[str]:
     return [*HEAD, *rows, _row("**all**", f"{len(sources)} published pages", everything)]
 
 
+def in_one_sentence() -> str:
+    """How many figures from how many pages, and how close, for the front page."""
+    everything = [check for module in modules() for check in module.CHECKS]
+    pages = len({check.source for check in everything})
+    differing = sum(bool(check.differs) for check in everything)
+    near = sum(bool(check.off and not check.differs) for check in everything)
+    exact = len(everything) - differing - near
+    return (
+        f"{len(everything)} figures from {pages} published pages, run through our own code by the tests: "
+        f"{exact} exact, {near} within the tolerance that the source's digits or range give, {differing} "
+        "differences"
+    )
+
+
 def differences() -> list[str]:
     """One line for each known difference."""
     return [
@@ -59,4 +73,4 @@ def _percent(percent: float) -> str:
 
 
 if __name__ == "__main__":
-    print("\n".join([*table(), "", *differences()]))
+    print("\n".join([in_one_sentence(), "", *table(), "", *differences()]))
