@@ -35,18 +35,29 @@ class Tape:
     next_page: str
 
 
+@dataclass(frozen=True)
+class Step:
+    """How far a signed job is by its money: the mark that it is at, and what comes next on which page."""
+
+    reached: int
+    words: str
+    page: str
+
+
 def tape(
     rooms: int,
     work_items: int,
     events: Sequence[str] = (),
     waiting: int = 0,
     cancel_by: date | None = None,
+    money: Step | None = None,
     expired: bool = False,
 ) -> Tape:
     """How far a job is, from how many rooms are measured, how many work items are on them, and the events
     of the estimate in force in their order; none before one is issued. `waiting` counts the changes that
-    wait for a signature; `cancel_by` is the last day to cancel what was signed, while it isn't past; `expired` says
-    that the estimate is past its last day and unsigned."""
+    wait for a signature; `cancel_by` is the last day to cancel what was signed, while it isn't past; `money`
+    is what the app above knows of bills, once it is signed; `expired` says that the estimate is past its
+    last day and unsigned."""
     state = states.state_after(events)
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
@@ -57,11 +68,15 @@ def tape(
         page = "job-papers"
     if expired:
         words = "the estimate is past its last day: look prices up again"
+    if money and state == states.ACCEPTED:
+        reached, words, page = money.reached, money.words, money.page
     if cancel_by and state == states.ACCEPTED:
         words = f"wait with work and orders: the client can cancel until {day_in_words(cancel_by)}"
+        page = "job-papers"
     if waiting and state == states.ACCEPTED:
         many = "s wait" if waiting > 1 else " waits"
         words = f"{waiting} change{many} for a signature"
+        page = "job-papers"
     if states.question_waits(events):
         words, page = "a question waits: answer the client", "job-papers"
     ticks = ["done" if place < reached else "later" for place in range(len(MARKS))]

@@ -8,7 +8,7 @@ class InvoicingConfig(AppConfig):
 
     def ready(self) -> None:
         # It knows the models, which aren't loaded yet when this file is.
-        from estimating import demo, document_guard, payments_on_paper
+        from estimating import demo, document_guard, money_next, payments_on_paper
         from estimating.document_lists import BESIDE
         from estimating.paper import INSIDE
         from estimating.verification import FURTHER
@@ -18,6 +18,7 @@ class InvoicingConfig(AppConfig):
         from invoicing.demo import add_plan
         from invoicing.einvoice_file import xml_inside
         from invoicing.models import Billed, Payment, PaymentFor, Reminder
+        from invoicing.next_step import next_step
 
         document_guard.guard(Billed, Payment, PaymentFor, Reminder)
         INSIDE.update(invoice=xml_inside, credit_note=xml_inside)
@@ -27,3 +28,4 @@ class InvoicingConfig(AppConfig):
         payments_on_paper.ON_CHANGE[:] = [plan_papers.change_on_plan]
         payments_on_paper.SIGNED[:] = [plan_papers.change_was_signed]
         demo.WITH_JOB[:] = [add_plan]
+        money_next.ASK[:] = [next_step]

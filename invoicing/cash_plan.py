@@ -128,8 +128,8 @@ def expected_days(
 
 
 def money_in(plan: Plan, days: Mapping[str, date], starts_on: date, pays_after: int) -> list[Move]:
-    """What the milestones bring in: less retainage, which comes with the last of them, and less a deposit
-    that was paid when the work began."""
+    """What the milestones bring in, on working days: less retainage, which comes with the last of them, and
+    less a deposit that was paid when the work began."""
     after = timedelta(days=pays_after)
     moves = [Move(starts_on, "Deposit", plan.deposit)] if plan.deposit else []
     deposit, held = plan.deposit, NO_MONEY
@@ -138,9 +138,11 @@ def money_in(plan: Plan, days: Mapping[str, date], starts_on: date, pays_after: 
         kept = round_cents(plan.retainage * Fraction(amount))
         taken_off = min(deposit, max(amount - kept, NO_MONEY))
         held, deposit = held + kept, deposit - taken_off
-        moves.append(Move(days[each.key] + after, each.name, amount - kept - taken_off))
+        paid_on = working_day(days[each.key] + after, 0)
+        moves.append(Move(paid_on, each.name, amount - kept - taken_off))
     if held - deposit:
-        moves.append(Move(max(days.values()) + after, "Retainage released", held - deposit))
+        last = working_day(max(days.values()) + after, 0)
+        moves.append(Move(last, "Retainage released", held - deposit))
     return moves
 
 

@@ -7,6 +7,7 @@ from estimating.canceling import right_to_cancel
 from estimating.change_drafts import waiting_changes
 from estimating.document_states import ACCEPTED, EXPIRED
 from estimating.models import Document, Job, WorkItem
+from estimating.money_next import money_step
 from estimating.tape import Tape, tape
 
 register = template.Library()
@@ -14,7 +15,8 @@ register = template.Library()
 
 @register.simple_tag
 def tape_of(job: Job) -> Tape:
-    """The job's tape as of today. This costs four queries, and up to two more once it is signed."""
+    """The job's tape as of today. This costs four queries, and up to two more once it is signed, beside those
+    of its money."""
     estimate = Document.objects.for_list().in_force(Document.Kind.ESTIMATE, job)
     work_items = WorkItem.objects.filter(estimate__job=job).count()
     events = estimate.happened() if estimate else ()
@@ -22,4 +24,4 @@ def tape_of(job: Job) -> Tape:
     today = timezone.localdate()
     cancel_by = right_to_cancel(estimate, today)["still_to"] if estimate else None
     expired = estimate is not None and estimate.standing(today) == EXPIRED
-    return tape(job.rooms.count(), work_items, events, waiting, cancel_by, expired)
+    return tape(job.rooms.count(), work_items, events, waiting, cancel_by, money_step(job, events), expired)

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 from estimating.canceling import right_to_cancel
 from estimating.document_states import EXPIRED, OPEN
 from estimating.models import Document, Job
+from estimating.money_next import money_step
 from estimating.tape import Tape, tape
 
 
@@ -57,5 +58,6 @@ def _tape(job: Job, today: date) -> Tape:
     events = estimates[0].happened() if estimates else ()
     waiting = sum(each.state() in OPEN for each in changes)
     cancel_by = right_to_cancel(estimates[0], today)["still_to"] if estimates else None
+    money = money_step(job, events)
     expired = any(each.standing(today) == EXPIRED for each in estimates)
-    return tape(job.room_count, job.item_count, events, waiting, cancel_by, expired)
+    return tape(job.room_count, job.item_count, events, waiting, cancel_by, money, expired)

@@ -250,7 +250,7 @@ def test_words_typed_by_a_client_are_shown_as_text(signed_in: Browser, estimate:
     [
         ([], "hand the estimate to the client"),
         (["sent"], "have the estimate signed"),
-        (["accepted"], "plan the work"),
+        (["accepted"], "draw the plan of payments"),
         (["sent", "question"], "a question waits: answer the client"),
         (["sent", "question", "answered"], "have the estimate signed"),
         (["declined"], "read the estimate through and issue it"),
