@@ -13,7 +13,8 @@ from django.utils import timezone
 
 from catalog.models import Firm
 from estimating.document_lists import history, rows, talk
-from estimating.models import Acceptance, Document, Job
+from estimating.models import Acceptance, Document, Job, Scan
+from estimating.scans import JPEG
 from estimating.signing import signed_paper
 from estimating.snapshot import lines_of, money, party
 from estimating.wording import Party
@@ -119,12 +120,19 @@ def _reminders(documents: Sequence[Document]) -> list[Part]:
 
 
 def _photos(job: Job) -> list[Part]:
-    """Photos of milestones that were met; those of a change stand on its paper."""
-    photos = MilestonePhoto.objects.filter(milestone__plan__job=job).select_related("milestone")
+    """Photos of milestones that were met, and of signatures on paper; those of a change are on its paper. A
+    scan that is itself a PDF stays with its signature."""
+    met = MilestonePhoto.objects.filter(milestone__plan__job=job).select_related("milestone")
+    scans = Scan.objects.filter(acceptance__document__job=job, content_type=JPEG)
+    scans = scans.select_related("acceptance__document").defer("acceptance__document__pdf")
     return [
-        {"says": str(each.milestone), "jpeg": b64encode(bytes(each.content)).decode("ascii")}
-        for each in photos
+        *(_photo(f"{each.milestone}: seen to be met", each.content) for each in met),
+        *(_photo(f"Signature on paper, {each.acceptance.document}", each.content) for each in scans),
     ]
+
+
+def _photo(says: str, content: bytes) -> Part:
+    return {"says": says, "jpeg": b64encode(bytes(content)).decode("ascii")}
 
 
 def _moment(at: Any) -> str:

@@ -82,12 +82,16 @@ PURE = [
     "invoicing.invoice_paper",
     "invoicing.journal",
     "invoicing.late",
+    "invoicing.material_costs",
     "invoicing.milestones",
     "invoicing.patterns",
     "invoicing.postal",
+    "invoicing.payment_rules",
     "invoicing.receivables",
+    "invoicing.statement_paper",
     "invoicing.statements",
     "invoicing.time_and_material",
+    "invoicing.weeks_drawing",
 ]
 VALUE_LIBRARIES = {"holidays", "pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}

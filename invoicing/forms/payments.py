@@ -2,7 +2,7 @@
 
 import secrets
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -18,6 +18,8 @@ from invoicing.accounts import sum_of
 from invoicing.models import Payment
 from invoicing.payment_rules import over_in_words
 from invoicing.receivables import Owed
+
+LONG_AGO = timedelta(days=3653)
 
 
 def fresh_key() -> str:
@@ -43,6 +45,8 @@ class _DatedForm(forms.Form):
             raise ValidationError(
                 f"{day_in_words(on)} is still to come. Enter money on the day it moved, today or before."
             )
+        if self.today - on > LONG_AGO:
+            raise ValidationError(f"{day_in_words(on)} is more than ten years ago: check the year.")
         return on
 
 

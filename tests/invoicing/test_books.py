@@ -6,7 +6,9 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from estimating.models import Job
@@ -152,6 +154,19 @@ def test_the_account_shows_every_entry_and_leads_to_it(signed_in: Client, job: J
     assert "balance -$8.00" in page
 
 
+def test_the_account_costs_as_many_queries_for_many_entries_as_for_one(signed_in: Client) -> None:
+    few, many = make_job(), make_job()
+    for job, number in ((few, 1), (many, 6)):
+        for _ in range(number):
+            pay(job, "10.00", add_bill(job), on=TODAY)
+    counts = []
+    for job in (few, many):
+        with CaptureQueriesContext(connection) as queries:
+            signed_in.get(reverse("client-account", args=[job.client_id]))
+        counts.append(len(queries))
+    assert counts[0] == counts[1]
+
+
 def test_the_file_of_a_job_holds_what_was_signed_billed_and_paid(signed_in: Client) -> None:
     job = signed_floor()
     invoice = billed(job, "Begun")
@@ -167,6 +182,7 @@ def test_the_file_of_a_job_holds_what_was_signed_billed_and_paid(signed_in: Clie
         "_credit_note.html",
     ]
     assert [(row["says"], row["amount"]) for row in shown["payments"]] == [("Payment, Check", "10.00")]
+    assert [each["says"] for each in shown["photos"]] == ["Signature on paper, Estimate 1001"]
     assert shown["contents"][1]["sha256"] == invoice.pdf_sha256
     assert make_pdf(shown) == make_pdf(shown)
     assert signed_in.get(reverse("job-file-pdf", args=[job.pk])).content.startswith(b"%PDF-")

@@ -57,6 +57,7 @@ def test_the_same_form_sent_twice_is_one_payment(signed_in: Client, invoice: Doc
         ({"amount": ""}, "Fill this in"),
         ({"on": "soon"}, "Type a day such as 2026-11-24"),
         ({"on": "2999-01-01"}, "Tue 1 Jan 2999 is still to come"),
+        ({"on": "1026-11-24"}, "is more than ten years ago: check the year"),
         ({"method": "barter"}, "Choose one of those offered"),
         ({"invoices": ["999999"]}, "Choose one of those offered"),
         ({"once": ""}, "it has lost its key"),
