@@ -298,11 +298,11 @@ def test_a_question_lands_on_the_job_and_waits_until_it_is_answered(signed_in: C
     assert [message.to for message in mail.outbox] == [[EMAIL]]
 
 
-def test_what_is_signed_wants_the_work_planned(signed_in: Client) -> None:
+def test_what_is_signed_wants_its_payments_planned(signed_in: Client) -> None:
     """Signed at the firm's own place, it can't be canceled, so that nothing waits."""
     browser, page = visit(sent(signed_in, issue_now(floor_with_options(signing_place="ours"))))
     sign(browser, page, "196.80")
-    assert "Plan the work" in signed_in.get(reverse("today")).content.decode()
+    assert "Draw the plan of payments" in signed_in.get(reverse("today")).content.decode()
 
 
 def test_the_contract_sum_is_what_was_signed_with_the_options(address: str) -> None:
