@@ -98,18 +98,43 @@ def test_each_assembly_goes_on_each_shape_of_room_and_takes_no_less_on_a_larger_
         assert one.unit == ("hour" if isinstance(one.use, OperationSpec) else one.use.unit)
 
 
-# A larger room has no more doors and windows, and is still one room.
+# A larger room has no more doors and windows, and is still one room: what goes by these grows by their count.
 COUNTED_IN_THE_ROOM = {"rooms", "doors", "windows"}
-GROWING = [each["code"] for each in entries("assemblies") if each["measure"] not in COUNTED_IN_THE_ROOM]
+# Others make and set it: he is there once, however large it is, and their price grows with it.
+ONE_VISIT = {"counter-by-others"}
+MEASURE = {each["code"]: each["measure"] for each in entries("assemblies")}
 
 
-@pytest.mark.parametrize(
-    "code", [e["code"] for e in entries("assemblies") if e["measure"] not in COUNTED_IN_THE_ROOM]
-)
+@pytest.mark.parametrize("code", [code for code in CODES if MEASURE[code] not in COUNTED_IN_THE_ROOM])
 def test_a_room_of_three_times_the_size_takes_more(shipped: CatalogSpecs, code: str) -> None:
     assembly = shipped.assembly_by_code(code)
     small, large = (taken(assembly, "rectangle", times).requirements for times in (Fraction(1), Fraction(3)))
     assert sum(each.quantity for each in large) > sum(each.quantity for each in small)
+    assert hours(large) > hours(small) or code in ONE_VISIT
+
+
+@pytest.mark.parametrize("code", [code for code in CODES if MEASURE[code] in COUNTED_IN_THE_ROOM])
+def test_three_times_as_many_of_what_is_counted_in_the_room_take_more(
+    shipped: CatalogSpecs, code: str
+) -> None:
+    assembly = shipped.assembly_by_code(code)
+    few, many = (
+        take_off(
+            {"rectangle": plan("rectangle", SHAPES["rectangle"][0], Fraction(1), "30")},
+            [
+                Work(
+                    "one",
+                    "One",
+                    assembly.phase,
+                    assembly=assembly,
+                    rooms=(RoomUse("rectangle"),),
+                    overrides=(Override(MEASURE[code], Fraction(count), "counted"),),
+                )
+            ],
+        ).taken[0]
+        for count in (1, 3)
+    )
+    assert hours(many.requirements) > hours(few.requirements)
 
 
 def test_a_higher_level_of_finish_takes_more_hours(shipped: CatalogSpecs) -> None:
