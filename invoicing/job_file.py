@@ -18,8 +18,8 @@ from estimating.scans import JPEG
 from estimating.signing import signed_paper
 from estimating.snapshot import lines_of, money, party
 from estimating.wording import Party
-from invoicing.accounts import Books, entries_of_job, job_money, read_books
-from invoicing.models import MilestonePhoto, Reminder
+from invoicing.accounts import Books, entries_of_job, job_money, read_books, where_it_went
+from invoicing.models import MilestonePhoto, Payment, Reminder
 
 Part = dict[str, Any]
 
@@ -96,11 +96,16 @@ def _payments(books: Books, job: Job) -> list[Part]:
     return [
         {
             "on": row.on.isoformat(),
-            "says": f"{row.get_kind_display()}, {row.how()}",
+            "says": _says(books, row),
             "amount": money(row.came_in()),
         }
         for row in reversed(entries_of_job(books, job))
     ]
+
+
+def _says(books: Books, row: Payment) -> str:
+    went = where_it_went(books, row)
+    return f"{row.get_kind_display()}, {row.how()}{f'; went to: {went}' if went else ''}"
 
 
 def _said(document: Document, each: Any) -> Part:

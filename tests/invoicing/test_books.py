@@ -181,7 +181,9 @@ def test_the_file_of_a_job_holds_what_was_signed_billed_and_paid(signed_in: Clie
         "_invoice.html",
         "_credit_note.html",
     ]
-    assert [(row["says"], row["amount"]) for row in shown["payments"]] == [("Payment, Check", "10.00")]
+    assert [(row["says"], row["amount"]) for row in shown["payments"]] == [
+        ("Payment, Check; went to: $10.00 held as credit", "10.00")
+    ]
     assert [each["says"] for each in shown["photos"]] == ["Signature on paper, Estimate 1001"]
     assert shown["contents"][1]["sha256"] == invoice.pdf_sha256
     assert make_pdf(shown) == make_pdf(shown)
