@@ -60,7 +60,8 @@ class WallForm(RowForm):
     texts = ("length", "degrees")
     bare = ("ft", "m")
 
-    length = LengthField(label="Wall")
+    # The blank placeholder lets the style sheet tell an empty row, and fold those far below the walls typed.
+    length = LengthField(label="Wall", widget=forms.TextInput(attrs={"placeholder": " "}))
     turn = forms.ChoiceField(label="then turn", choices=Turn, initial=Turn.RIGHT)
     degrees = NumberField(label="degrees", most=Decimal(180), places=3, required=False)
 
