@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from catalog.models import Firm
 from estimating.canceling import right_to_cancel
 from estimating.document_states import EXPIRED, OPEN
 from estimating.models import Document, Job
@@ -26,6 +27,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "put_away": put_away,
         "any_put_away": Job.objects.filter(closed=True).exists(),
         "today": timezone.localdate(),
+        "rate_wanted": not Firm.current().labour_rate,
         "place": "today",
     }
     return render(request, "estimating/today.html", context)

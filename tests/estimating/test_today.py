@@ -1,6 +1,7 @@
 """The page of open jobs: which come first, what each wants next, how a job is found again."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.test import Client
@@ -8,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from tests.factories import make_assembly, make_client, make_estimate, make_job, make_room, put_on
+from tests.factories import make_assembly, make_client, make_estimate, make_firm, make_job, make_room, put_on
 
 
 def page(signed_in: Client, **query: str) -> str:
@@ -19,6 +20,13 @@ def test_an_empty_day_says_what_to_do(signed_in: Client) -> None:
     text = page(signed_in)
     assert "No open jobs." in text
     assert reverse("job-new") in text
+
+
+def test_a_firm_without_an_hourly_rate_is_asked_for_it(signed_in: Client) -> None:
+    make_firm(labour_rate=Decimal(0))
+    assert reverse("hourly-rate") in signed_in.get(reverse("today")).content.decode()
+    make_firm()
+    assert reverse("hourly-rate") not in signed_in.get(reverse("today")).content.decode()
 
 
 def test_the_oldest_promise_comes_first_and_jobs_without_one_last(signed_in: Client) -> None:
@@ -92,8 +100,9 @@ def test_a_name_with_html_is_shown_as_text(signed_in: Client) -> None:
 def test_queries_do_not_grow_with_jobs(
     signed_in: Client, jobs: int, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
+    make_firm()
     for _ in range(jobs):
         make_room(make_job())
-    # session, user, open jobs with counts, their issued estimates, whether any job is put away
-    with django_assert_num_queries(5):
+    # session, user, open jobs with counts, their issued estimates, the firm, whether any job is put away
+    with django_assert_num_queries(6):
         page(signed_in)
