@@ -1,10 +1,10 @@
 """Sheets laid on a surface as an installer would: whole pieces, offcuts used again, no four corners meeting.
 
-`lay` finds a layout, or draws one that is told; `lay_choice` picks among sheets of several sizes. Pure,
-exact on whole nanometres, and always the same for the same input.
+`lay` finds a layout, or draws one that is told. Pure, exact on whole nanometres, and always the same for
+the same input.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
@@ -68,39 +68,6 @@ def lay(
         "y" if side.view.swap else "x", found.trial.first_width, found.trial.firsts, wishes.corner
     )
     return _drawn(surface, side.ground, side.view, told, found.packing)
-
-
-def lay_choice(
-    surface: Surface,
-    sheets: Sequence[Sheet],
-    rules: SheetRules = BACKER_BOARD,
-    *,
-    prices: Mapping[Sheet, int] | None = None,
-    wishes: Wishes = ANYHOW,
-    effort: Literal["first", "best"] = "best",
-) -> tuple[Layout, ...]:
-    """The surface laid in each of several sheets, the best choice first.
-
-    The best has fewest slivers and joints near corners; then the least cost of sheets where `prices` gives
-    that of each (in cents), else fewest pieces and least area bought; then the shortest joints. Raises
-    CannotLay where no sheet can be laid.
-    """
-    layouts, refused = [], None
-    for sheet in sheets:
-        try:
-            layouts.append(lay(surface, sheet, rules, wishes=wishes, effort=effort))
-        except CannotLay as refusal:
-            refused = refused or refusal
-    if not layouts:
-        raise refused or CannotLay("Choose at least one size of sheet.")
-
-    def worth(layout: Layout) -> tuple[int, ...]:
-        cost = layout.sheets * prices[layout.sheet] if prices else 0
-        bought = layout.sheets * layout.sheet.length_nm * layout.sheet.width_nm
-        pieces = len(layout.pieces)
-        return layout.slivers, layout.near_corners, cost, pieces, bought, layout.joint_nm
-
-    return tuple(sorted(layouts, key=worth))
 
 
 def lower_bound(ground: Ground) -> int:

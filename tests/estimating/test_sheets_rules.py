@@ -10,7 +10,7 @@ from estimating.sheet_estimate import Sheet
 from estimating.sheet_layout import FixedLayout, Wishes
 from estimating.sheet_rules import BACKER_BOARD, CannotLay, SheetRules
 from estimating.sheet_surface import Surface
-from estimating.sheets import lay, lay_choice
+from estimating.sheets import lay
 from tests.estimating.sheet_rooms import BACKER, IN, KITCHEN, rectangle
 
 
@@ -65,11 +65,6 @@ def test_wishes_that_no_sheet_can_meet_are_refused(nm: int) -> None:
         lay(KITCHEN, BACKER, wishes=Wishes(first_width_nm=nm))
     with pytest.raises(CannotLay, match="first piece of a course must be more than zero"):
         lay(KITCHEN, BACKER, wishes=Wishes(first_piece_nm=nm))
-
-
-def test_no_choice_of_sheets_is_refused() -> None:
-    with pytest.raises(CannotLay, match="at least one size"):
-        lay_choice(KITCHEN, [])
 
 
 def test_a_surface_of_one_inch_takes_one_piece_and_says_that_it_is_small() -> None:

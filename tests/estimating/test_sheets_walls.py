@@ -8,7 +8,7 @@ from estimating.sheet_layout import FixedLayout
 from estimating.sheet_regions import Ring
 from estimating.sheet_rules import DRYWALL_CEILING, DRYWALL_WALL
 from estimating.sheet_surface import Surface
-from estimating.sheets import lay, lay_choice
+from estimating.sheets import lay
 from tests.estimating.sheet_rooms import IN
 
 FT = 12 * IN
@@ -86,34 +86,6 @@ def test_joints_between_courses_at_heads_and_sills_are_counted() -> None:
                  fixed=FixedLayout("x", 32 * IN, (8 * FT, 8 * FT, 8 * FT)))  # fmt: skip
     assert layout.across_nm == 0
     assert layout.near_corners == 4
-
-
-def test_the_choice_of_lengths_is_by_fewest_pieces() -> None:
-    """12 ft sheets do a wall of 12 ft in two pieces; so no other length comes first."""
-    layouts = lay_choice(wall(12), list(DRYWALL.values()), DRYWALL_WALL, effort="first")
-    assert layouts[0].sheet == DRYWALL[12]
-    assert [len(layout.pieces) for layout in layouts] == [2, 4, 4]
-
-
-def test_of_equal_pieces_the_least_area_is_bought() -> None:
-    layouts = lay_choice(wall(8), list(DRYWALL.values()), DRYWALL_WALL, effort="first")
-    assert [layout.sheet.length_nm // FT for layout in layouts] == [8, 10, 12]
-    assert {len(layout.pieces) for layout in layouts} == {2}
-
-
-def test_prices_choose_the_cheapest() -> None:
-    prices = {DRYWALL[8]: 1500, DRYWALL[10]: 1900, DRYWALL[12]: 2900}
-    layouts = lay_choice(wall(12), list(DRYWALL.values()), DRYWALL_WALL, prices=prices, effort="first")
-    cents = [layout.sheets * prices[layout.sheet] for layout in layouts]
-    assert cents == sorted(cents)
-    assert layouts[0].sheet == DRYWALL[8]
-
-
-def test_lengths_that_cannot_be_laid_are_passed_over() -> None:
-    """Sheets of 2 ft can't keep butt joints 16 in apart."""
-    short = Sheet(2 * FT, 2 * FT, IN // 2)
-    layouts = lay_choice(wall(8), [short, DRYWALL[8]], DRYWALL_WALL, effort="first")
-    assert [layout.sheet for layout in layouts] == [DRYWALL[8]]
 
 
 def test_a_textbook_ceiling_takes_what_its_area_says() -> None:
