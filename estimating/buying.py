@@ -13,7 +13,7 @@ from estimating.chosen_work import NO_MONEY, ZERO, Taken
 from estimating.room_plan import RoomPlan
 from estimating.stick_buying import StickUse, buy_for_pieces
 from estimating.stick_pieces import CannotCut
-from estimating.sticks import CutList, sticks_in_words, why
+from estimating.sticks import CutList, differ, sticks_in_words, why
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,8 @@ class MaterialLine:
 
     Without a purchase, `problem` says in a plain sentence why there is none. A material in sticks is
     bought by its cut list, `cuts`: required is then the length of the pieces, and `by_length` what length
-    and waste alone would buy. Where it had to be bought by length, `not_cut` says why.
+    and waste alone would buy. Where all of it, or what some work asks for, had to be bought by length,
+    `not_cut` says why.
     """
 
     material: MaterialSpec
@@ -49,9 +50,7 @@ class MaterialLine:
     @property
     def differs(self) -> bool:
         """Whether its cut list buys other sticks than length alone."""
-        return bool(self.cuts and self.purchase and self.by_length) and (
-            self.purchase.counts != self.by_length.counts
-        )
+        return bool(self.cuts and self.by_length and differ(self.cuts, self.by_length))
 
     def sticks_bought(self) -> str:
         """Such as "8 sticks; length alone says 7."; empty for what isn't bought by a cut list."""
@@ -63,9 +62,10 @@ class MaterialLine:
 
     def why_sticks(self, metric: bool = False) -> str:
         """Why these sticks are bought, in a sentence; empty for what isn't sold in sticks."""
-        if self.cuts and self.by_length:
-            return why(self.cuts, self.by_length, metric)
-        return f"Bought by length. {self.not_cut}" if self.not_cut else ""
+        said = [why(self.cuts, self.by_length, metric)] if self.cuts and self.by_length else []
+        if self.not_cut:
+            said.append(f"{'The rest is bought' if said else 'Bought'} by length. {self.not_cut}")
+        return " ".join(said)
 
 
 def buy(taken: Sequence[Taken], plans: Mapping[str, RoomPlan]) -> list[MaterialLine]:
@@ -119,7 +119,8 @@ def _cut_line(line: MaterialLine, taken: Iterable[Taken], plans: Mapping[str, Ro
         by_work=cut.by_work,
         cost_by_work=_split(cut.purchase, cut.by_work),
         cuts=cut.cuts,
-        by_length=line.purchase,
+        by_length=cut.by_length,
+        not_cut=" ".join(cut.not_cut),
     )
 
 

@@ -3,11 +3,12 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 
-from catalog.expansion import MaterialSpec, Requirement
+from catalog.expansion import ZERO, MaterialSpec, Requirement
 from catalog.measures import MEASURES, MeasureSet
-from catalog.packaging import Purchase
+from catalog.packaging import Purchase, cover
 from catalog.units import NM_PER_FOOT, feet_from_nm
 from estimating.room_plan import RoomPlan
 from estimating.stick_pieces import USUAL, CannotCut, Piece, StickRules, pieces_of
@@ -32,29 +33,49 @@ class StickUse:
 
 @dataclass(frozen=True)
 class CutPurchase:
-    """Sticks bought by a cut list, and the feet of pieces that each work item has in it.
+    """Sticks bought by a cut list, and the feet that each work item has in them.
 
-    What the purchase requires is the pieces' length as they are cut, mitres in and waste out.
+    What the purchase requires of work that is cut is its pieces' length as they are cut, mitres in and waste
+    out; `by_length` is what length and waste alone would buy for it. Work whose pieces aren't known is
+    bought by length besides; `not_cut` says why, a sentence each.
     """
 
     cuts: CutList
     purchase: Purchase
     by_work: Mapping[str, Fraction]
+    by_length: Purchase
+    not_cut: tuple[str, ...]
 
 
 def buy_for_pieces(material: MaterialSpec, uses: Sequence[StickUse]) -> CutPurchase:
     """The cheapest sticks that yield the pieces of all this work; a package is one stick.
 
-    Raises CannotCut, with the reason, where pieces aren't known or no stick yields them.
+    Raises CannotCut, with the reason, where no pieces are known or no stick yields them.
     """
     if material.unit != "ft":
         raise CannotCut(f"{material.name} is used by the {material.unit}; sticks are cut by the foot.")
     rules = USUAL.with_width(material.stick_width_nm)
-    pieces = {use.work: _pieces(use, rules) for use in uses}
+    pieces: dict[str, list[Piece]] = {}
+    not_cut: dict[str, str] = {}
+    for use in uses:
+        try:
+            pieces[use.work] = _pieces(use, rules)
+        except CannotCut as reason:
+            not_cut[use.work] = str(reason)
+    if not pieces:
+        raise CannotCut(" ".join(dict.fromkeys(not_cut.values())))
     sticks = tuple(Stick(offer.key, int(offer.size * NM_PER_FOOT), offer.price) for offer in material.offers)
     cuts = cut(tuple(piece for each in pieces.values() for piece in each), sticks, rules)
     by_work = {work: feet_from_nm(sum(piece.length_nm for piece in each)) for work, each in pieces.items()}
-    return CutPurchase(cuts, _purchase(material, cuts, sum(by_work.values(), Fraction(0))), by_work)
+    asked = {use.work: sum((each.quantity for each in use.requirements), ZERO) for use in uses}
+    rest = {work: asked[work] for work in not_cut}
+    return CutPurchase(
+        cuts,
+        _purchase(material, cuts, sum(by_work.values(), ZERO), sum(rest.values(), ZERO)),
+        {use.work: (by_work | rest)[use.work] for use in uses},
+        cover(sum((asked[work] for work in pieces), ZERO), material.offers),
+        tuple(dict.fromkeys(not_cut.values())),
+    )
 
 
 def _pieces(use: StickUse, rules: StickRules) -> list[Piece]:
@@ -85,20 +106,25 @@ def _share(use: StickUse, requirement: Requirement) -> Fraction:
     if working.set_up:
         raise CannotCut(f"{use.title} asks for a fixed amount beside its pieces.")
     measured = use.measures.amount(working.measure)
-    return requirement.quantity / (1 + working.waste) / measured if measured else Fraction(0)
+    return requirement.quantity / (1 + working.waste) / measured if measured else ZERO
 
 
 def _times(use: StickUse, requirement: Requirement, share: Fraction) -> int:
     """How often the pieces of a measure are cut: once on one face of a door, twice on both."""
     measure = MEASURES[requirement.working.measure]
-    if measure.unit != "ft" or share.denominator != 1 or share > MOST_PIECES:
+    if measure.unit != "ft":
+        raise CannotCut(f"{use.title} goes by {measure.label.lower()}, from which its pieces aren't known.")
+    if share.denominator != 1 or share > MOST_PIECES:
         raise CannotCut(f"{use.title} doesn't ask for a foot of it for each foot of {measure.label.lower()}.")
     return int(share)
 
 
-def _purchase(material: MaterialSpec, cuts: CutList, required: Fraction) -> Purchase:
+def _purchase(material: MaterialSpec, cuts: CutList, pieces_ft: Fraction, rest_ft: Fraction) -> Purchase:
+    """The sticks of the cut list, and those that cover the rest."""
     numbers = Counter(each.stick.key for each in cuts.sticks)
+    numbers.update({offer.key: number for offer, number in cover(rest_ft, material.offers).counts})
     by_size = sorted(material.offers, key=lambda offer: offer.size, reverse=True)
     counts = tuple((offer, numbers[offer.key]) for offer in by_size if numbers[offer.key])
-    bought = sum((offer.size * number for offer, number in counts), Fraction(0))
-    return Purchase(required, counts, cuts.cost, bought, bought - required, cuts.count)
+    cost = sum((offer.price * number for offer, number in counts), Decimal("0.00"))
+    bought, required = sum((offer.size * number for offer, number in counts), ZERO), pieces_ft + rest_ft
+    return Purchase(required, counts, cost, bought, bought - required, numbers.total())

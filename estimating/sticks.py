@@ -96,11 +96,16 @@ def cut(pieces: tuple[Piece, ...], sticks: tuple[Stick, ...], rules: StickRules 
     return _written(parts, useful, _cheapest(cutting), money, rules.kerf_nm)
 
 
+def differ(cuts: CutList, by_length: Purchase) -> bool:
+    """Whether the cut list takes other sticks than length alone."""
+    return _bought(cuts) != Counter({offer.size: number for offer, number in by_length.counts})
+
+
 def why(cuts: CutList, by_length: Purchase, metric: bool = False) -> str:
     """Why the cut list buys what it does, beside the sticks that length alone, in feet, asks for."""
     plain, count = by_length.package_count, cuts.count
     asked = f"{format_quantity(by_length.required, 'ft', metric)} is {sticks_in_words(plain)} by length"
-    if _bought(cuts) == Counter({offer.size: number for offer, number in by_length.counts}):
+    if not differ(cuts, by_length):
         words = f"{asked} and by cut list alike"
     elif count > plain:
         words = f"{asked} and {count} by cut list, because {_too_short(cuts, metric)}"

@@ -155,10 +155,32 @@ def test_rows_of_an_l_stop_where_the_ceiling_does() -> None:
 def test_strapping_for_anything_but_a_ceiling_is_bought_by_length() -> None:
     wall = assembly("fur", "wall_gross", uses(STRAPPING, "0.75 ft per sq ft", "wall_gross"))
     line = _line(_work(wall, "a"), a=room("7' 6\"", "10' 8\""))
-    assert line.not_cut.startswith("Casing doesn't ask for a foot of it for each foot of walls")
+    assert line.not_cut.startswith("Casing goes by walls, ")
 
 
 def test_rows_too_near_to_each_other_are_bought_by_length() -> None:
     near = assembly("strap", "ceiling", uses(STRAPPING, "3 ft per sq ft", "ceiling"))
     line = _line(_work(near, "a"), a=room())
     assert line.not_cut == "Rows nearer than 6 in to each other aren't cut from a list."
+
+
+def test_work_whose_pieces_are_not_known_is_bought_by_length_beside_what_is_cut() -> None:
+    door = assembly("door", "doors", uses(CASING, "17 ft each", "doors"))
+    # the kitchen's casing is 8 sticks by cut list, 7 by length; its one door takes 17 ft more, 3 sticks
+    line = _line(_work(CASE, "a"), replace(_work(door, "a", key="2"), title="Doors"), a=KITCHEN)
+    assert (line.cuts.count, line.by_length.package_count, line.purchase.package_count) == (8, 7, 11)
+    assert line.purchase.cost == 11 * Decimal("14.25")
+    assert line.by_work == {"1": Fraction(157, 3), "2": 17}
+    assert line.required + line.purchase.left_over == 88
+    assert line.why_sticks().endswith(
+        "The rest is bought by length. Doors goes by doors, from which its pieces aren't known."
+    )
+
+
+def test_an_opening_no_stick_yields_turns_all_to_length() -> None:
+    patio = Opening("Patio door", "door", 0, parse_length("8'"), parse_length('80"'))
+    line = _line(
+        _work(CASE, "a"), _work(CASE, "b", key="2"), a=KITCHEN, b=room("13'", "10'", openings=(patio,))
+    )
+    assert line.cuts is None
+    assert "is longer than the longest stick" in line.not_cut
