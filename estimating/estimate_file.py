@@ -11,6 +11,7 @@ from django.db import transaction
 
 from catalog.expansion import AssemblySpec, MaterialSpec
 from catalog.models import Firm
+from estimating.cancellation import notice_on_paper
 from estimating.drafts import (
     Draft,
     allowance_of,
@@ -168,7 +169,11 @@ class EstimateFile:
             brought=[brought for each in self.items for brought in each.brought()],
             set_aside=sorted(self.set_aside),
         )
-        return estimate_snapshot(wording, draft)
+        shown = estimate_snapshot(wording, draft)
+        place = self.estimate.job.signing_place
+        return shown | {
+            "cancellation": notice_on_paper(place, shown["firm"], shown["total"], shown["options"])
+        }
 
 
 def allowance_key(allowance: Allowance) -> str:
