@@ -268,10 +268,14 @@ def settle(plan: Plan, change: str, amount: Decimal, billed: Decimal) -> Plan:
             f"{format_price(agreed.amount)}."
         )
     taxable = _split(agreed.taxable, [amount, agreed.amount - amount])[0]
-    ended = replace(agreed, amount=amount, taxable=taxable)
-    changes = tuple(ended if each.key == change else each for each in plan.changes)
+    return standing_at(plan, replace(agreed, amount=amount, taxable=taxable))
+
+
+def standing_at(plan: Plan, change: SignedChange) -> Plan:
+    """The plan with a change billed by measure at the amount of `change`, such as its signed limit again."""
+    changes = tuple(change if each.key == change.key else each for each in plan.changes)
     parts = tuple(
-        replace(part, amount=amount, taxable=taxable) if part.change == change else part
+        replace(part, amount=change.amount, taxable=change.taxable) if part.change == change.key else part
         for part in plan.parts
     )
     return replace(plan, changes=changes, parts=parts)

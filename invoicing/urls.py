@@ -6,7 +6,7 @@ from invoicing.views.accounts import books, books_file, client_account, job_file
 from invoicing.views.cash import cost_edit, cost_new, cost_remove, plan_cash_page
 from invoicing.views.invoices import bill, bill_discard, bill_issue, bill_pdf, bill_start, credit_new
 from invoicing.views.issued import invoice_xml, receipt_pdf
-from invoicing.views.measured import measured, measured_remove
+from invoicing.views.measured import measured, measured_remove, measured_settle
 from invoicing.views.money import job_money
 from invoicing.views.payments import (
     invoice_paid,
@@ -70,6 +70,7 @@ invoice_urls: list = [
     path("jobs/<int:job_id>/bill/draft.pdf", bill_pdf, name="bill-pdf"),
     path("jobs/<int:job_id>/measured/<int:document_id>/", measured, name="measured"),
     path("jobs/<int:job_id>/measured/<int:document_id>/remove/", measured_remove, name="measured-remove"),
+    path("jobs/<int:job_id>/measured/<int:document_id>/settle/", measured_settle, name="measured-settle"),
     path("invoices/<int:document_id>/credit/", credit_new, name="credit-new"),
     path("invoices/<int:document_id>/receipt.pdf", receipt_pdf, name="receipt-pdf"),
     path("invoices/<int:document_id>/<slug:syntax>.xml", invoice_xml, name="invoice-xml"),

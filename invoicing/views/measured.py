@@ -16,8 +16,8 @@ from estimating.views.work import get_job
 from invoicing.billing import WORK
 from invoicing.forms.invoices import HoursForm, ReceiptForm
 from invoicing.measured import Measured, measured_changes
-from invoicing.milestones import NO_MONEY
-from invoicing.models import HoursWorked, PaymentPlan, ReceiptKept
+from invoicing.milestones import NO_MONEY, Plan, PlanFault, settle, standing_at
+from invoicing.models import HoursWorked, PaymentPlan, PlacedPart, ReceiptKept
 from invoicing.plans import read_plan
 
 
@@ -25,7 +25,7 @@ from invoicing.plans import read_plan
 def measured(request: HttpRequest, job_id: int, document_id: int) -> HttpResponse:
     """What was entered, what it comes to, and the next entry."""
     job, today = get_job(job_id), timezone.localdate()
-    found, billed = _found(job, document_id)
+    found, billed, plan = _found(job, document_id)
     entry = request.POST.get("entry")
     first = {"on": today}
     forms = {
@@ -47,6 +47,7 @@ def measured(request: HttpRequest, job_id: int, document_id: int) -> HttpRespons
         "place": "money",
         "measured": found,
         "billed": billed,
+        "stands_at": plan.change(found.change.key).amount,
         "hours_form": forms["hours"],
         "receipt_form": forms["receipt"],
         "form": sent,
@@ -54,15 +55,15 @@ def measured(request: HttpRequest, job_id: int, document_id: int) -> HttpRespons
     return render(request, "invoicing/measured.html", context, status=422 if sent else 200)
 
 
-def _found(job: Job, document_id: int) -> tuple[Measured, Decimal]:
-    """The part of the job's change that is billed by measure, and what is billed of it."""
+def _found(job: Job, document_id: int) -> tuple[Measured, Decimal, Plan]:
+    """The part of the job's change that is billed by measure, what is billed of it, and the plan."""
     drawn = read_plan(job)
     changes = measured_changes(drawn.agreed).values() if drawn else ()
     found = next((each for each in changes if each.document == document_id), None)
-    if drawn is None or found is None:
+    if drawn is None or drawn.plan is None or found is None:
         raise Http404
     mine = (line for line in drawn.history if line.kind in WORK and line.change == found.change.key)
-    return found, sum((line.amount for line in mine), NO_MONEY)
+    return found, sum((line.amount for line in mine), NO_MONEY), drawn.plan
 
 
 @require_POST
@@ -76,7 +77,7 @@ def measured_remove(request: HttpRequest, job_id: int, document_id: int) -> Http
         PaymentPlan.objects.select_for_update().filter(job=job).first()
         row = get_object_or_404(model, pk=pk, document=document_id, document__job=job)
         row.delete()
-        found, billed = _found(job, document_id)
+        found, billed, _ = _found(job, document_id)
         if found.worth.billable < billed:
             transaction.set_rollback(True)
             messages.error(
@@ -86,4 +87,24 @@ def measured_remove(request: HttpRequest, job_id: int, document_id: int) -> Http
             )
         else:
             messages.success(request, f"{row} taken off.")
+    return redirect("measured", job.pk, document_id)
+
+
+@require_POST
+def measured_settle(request: HttpRequest, job_id: int, document_id: int) -> HttpResponse:
+    """The work is done: the plan counts on what it came to, no more on the limit."""
+    job = get_job(job_id)
+    with transaction.atomic():
+        PaymentPlan.objects.select_for_update().filter(job=job).first()
+        found, billed, plan = _found(job, document_id)
+        try:
+            limit = standing_at(plan, found.change)
+            ended = settle(limit, found.change.key, found.worth.billable, billed).change(found.change.key)
+        except PlanFault as error:
+            messages.error(request, str(error))
+        else:
+            PlacedPart.objects.filter(document=document_id, by_measure=True).update(
+                amount=ended.amount, taxable=ended.taxable
+            )
+            messages.success(request, f"{ended.title} is settled at {format_price(ended.amount)}.")
     return redirect("measured", job.pk, document_id)

@@ -250,6 +250,22 @@ def test_hours_and_receipts_are_billed_as_they_come_up_to_the_limit(
     assert "$218.16" in start(signed_in, job, own.name).content.decode()
 
 
+def test_a_change_by_the_hour_is_settled_at_what_it_came_to_and_raised_again(
+    signed_in: Client, job: Job, measured: Document, enter: Callable[..., HttpResponse]
+) -> None:
+    today = timezone.localdate().isoformat()
+    address = reverse("measured-settle", args=[job.pk, measured.pk])
+    enter(**{"entry": "hours", "h-on": today, "h-hours": "2"})
+    # 2 hours at 70.00 with 20 % are 168.00, of a limit of 368.16; the contract is 196.80 with that
+    assert "settled at $168.00" in signed_in.post(address, follow=True).content.decode()
+    money = signed_in.get(reverse("job-money", args=[job.pk])).content.decode()
+    assert "$364.80" in money
+    enter(**{"entry": "hours", "h-on": today, "h-hours": "1"})
+    assert "settled at $252.00" in signed_in.post(address, follow=True).content.decode()
+    enter(**{"entry": "hours", "h-on": today, "h-hours": "40"})
+    assert "settled at $368.16" in signed_in.post(address, follow=True).content.decode()
+
+
 def test_an_entry_that_is_billed_stays(
     signed_in: Client, job: Job, measured: Document, enter: Callable[..., HttpResponse]
 ) -> None:
