@@ -21,7 +21,6 @@ from estimating.photos import MOST_PHOTOS, clean_photo
 from estimating.scans import UnreadableScan
 from estimating.signed_prices import SignedPrice
 
-
 COUNTED = {"each": "many", "hour": "many hours", "day": "many days", "m2": "much, in m²"}
 
 
