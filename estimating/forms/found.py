@@ -72,7 +72,10 @@ class WorkedOutForm(forms.ModelForm):
         least=LEAST,
         most=MOST,
         places=2,
-        help_text="As much as usually shows. Whole packages and setting up are spread over it.",
+        help_text=(
+            "As much as usually shows, in the unit of the assembly. Whole packages and setting up are "
+            "spread over it."
+        ),
     )
     most = NumberField(
         label="Up to how much",

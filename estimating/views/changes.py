@@ -21,6 +21,7 @@ from estimating.forms.changes import ChangeForm, ChangeTermsForm
 from estimating.models import ChangeOrder, ChangePhoto, Document, Job
 from estimating.on_paper import paper_name
 from estimating.paper import PangoMissing, make_pdf
+from estimating.signed_prices import ONE
 from estimating.views.pdf import pdf_response
 from estimating.views.work import get_estimate, get_job
 
@@ -106,7 +107,8 @@ def change_page(request: HttpRequest, change_id: int) -> HttpResponse:
         return show(request, change.job, "change_not_yet", status=409, reason=NOT_SIGNED)
     if elsewhere := to_signed(request, change):
         return elsewhere
-    draft = read_change(change, signed, firm, timezone.localdate())
+    today = timezone.localdate()
+    draft = read_change(change, signed, firm, today)
     return show(
         request,
         change.job,
@@ -115,6 +117,7 @@ def change_page(request: HttpRequest, change_id: int) -> HttpResponse:
         draft=draft,
         signed=signed,
         issued=change.issued(),
+        options=[(each, each.why_not(ONE, today)) for each in signed.options_left],
         lines={f"line-{line.pk}": line.pk for line in change.lines.all()},
         days=days_in_words(change.days),
         days_before=signed.days,
