@@ -17,6 +17,7 @@ from estimating.documents import CannotIssue, Unissued, issue
 from estimating.models import Document, Job
 from estimating.snapshot import day_in_words
 from estimating.wording import Party
+from invoicing import milestones as rules
 from invoicing.accounts import Books, job_money, read_books
 from invoicing.bill_basis import BilledSums, read_lines, read_sums, write_basis
 from invoicing.bill_lists import credit_notes
@@ -37,7 +38,7 @@ from invoicing.einvoice_faults import faults
 from invoicing.history import billed_documents
 from invoicing.invoice_paper import Before, Head, credit_snapshot, einvoice_of, invoice_snapshot
 from invoicing.measured import measured_changes
-from invoicing.milestones import NO_MONEY, PlanFault
+from invoicing.milestones import NO_MONEY, Plan, PlanFault
 from invoicing.models import BillDraft, Billed, Milestone, MoneyRules, PaymentPlan
 from invoicing.plans import DrawnPlan, read_plan
 from invoicing.reminding import late_charge_of
@@ -58,9 +59,7 @@ class ToIssue:
 
 def billing_plan(job: Job) -> DrawnPlan:
     """The plan that the job is billed by. Raises CannotIssue where there is none to bill by."""
-    drawn = read_plan(job)
-    if drawn is None:
-        raise CannotIssue(NO_PLAN)
+    drawn = _drawn(job)
     if not drawn.agreed.is_signed:
         raise CannotIssue(NOT_SIGNED)
     if drawn.plan is None:
@@ -150,6 +149,22 @@ def _not_reached(chosen: Iterable[Milestone]) -> Iterator[str]:
             yield f"{each} isn't reached yet. Mark it reached on the plan when anyone can see that it is."
 
 
+def _drawn(job: Job) -> DrawnPlan:
+    drawn = read_plan(job)
+    if drawn is None:
+        raise CannotIssue(NO_PLAN)
+    return drawn
+
+
+def _plan_to_credit(drawn: DrawnPlan) -> Plan:
+    """What a credit note is held against. Where the client canceled, nothing is agreed any more; and a plan
+    that can't stand as it is doesn't keep a bill from being taken back."""
+    if drawn.plan and drawn.agreed.is_signed:
+        return drawn.plan
+    agreed = drawn.agreed.contract_sum if drawn.agreed.is_signed else NO_MONEY
+    return Plan(agreed, (rules.Milestone("", "", "", agreed),))
+
+
 def credit_to_issue(
     invoice: Document,
     amounts: Mapping[tuple[str, str, str], Decimal] | None,
@@ -162,11 +177,13 @@ def credit_to_issue(
     Raises CannotIssue.
     """
     place = _next_place(invoice.job)
-    drawn = billing_plan(invoice.job)
+    drawn = _drawn(invoice.job)
     earlier = list(credit_notes(invoice))
     credited = [line for each in earlier for line in read_lines(each.read_basis())]
     try:
-        bill = draft_credit(drawn.plan, drawn.history, read_lines(invoice.read_basis()), credited, amounts)
+        bill = draft_credit(
+            _plan_to_credit(drawn), drawn.history, read_lines(invoice.read_basis()), credited, amounts
+        )
     except CannotBill as error:
         raise CannotIssue(str(error)) from error
     head = _head(invoice.job, drawn, firm, today, note=note)
@@ -190,7 +207,7 @@ def _head(
         state=job.state,
         tax_permit=firm.tax_permit,
         tax_percent=_tax_percent(drawn),
-        contract=drawn.agreed.papers[0].name,
+        contract=drawn.agreed.papers[0].name if drawn.agreed.is_signed else "canceled",
         how_to_pay=firm.how_to_pay,
         late=late_words(),
         note=note,
@@ -263,8 +280,8 @@ def _take_place(document: Document, paper: Unissued, corrects: Document | None =
     if _next_place(document.job) != place:
         raise CannotIssue(MEANWHILE)
     Billed.objects.create(document=document, job=document.job, place=place, corrects=corrects)
-    drawn = billing_plan(document.job)
-    stands = standing(drawn.plan, drawn.history)
+    drawn = billing_plan(document.job) if corrects is None else _drawn(document.job)
+    stands = standing(drawn.plan if corrects is None else _plan_to_credit(drawn), drawn.history)
     if stands.contract_sum != Decimal(paper.snapshot["contract"]["sum"]):
         raise CannotIssue(MEANWHILE)
     if corrects is None:

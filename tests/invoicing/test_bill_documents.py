@@ -9,6 +9,7 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from estimating import document_guard
+from estimating.canceling import enter_cancellation
 from estimating.documents import CannotIssue
 from estimating.models import Document
 from estimating.models.document import NotAllowed
@@ -18,7 +19,7 @@ from invoicing.bill_documents import MEANWHILE, issue_bill
 from invoicing.einvoice_file import xml_of
 from invoicing.history import billed_lines
 from invoicing.models import BillDraft, Billed
-from tests.estimating.issuing import AT
+from tests.estimating.issuing import AT, DAY
 from tests.invoicing.bills import PAY_BY, billed, credited, draft, reach, ready, signed_floor
 from tests.invoicing.official_rules import cii_faults
 
@@ -197,6 +198,24 @@ def test_a_credit_note_names_its_invoice_and_frees_what_it_takes_back() -> None:
     assert sum(line.amount for line in billed_lines(job)) == 0
     assert billed(job, "Begun").number == 1002
     assert list(faults()) == []
+
+
+def test_what_was_billed_is_taken_back_where_the_client_cancels() -> None:
+    job = signed_floor()
+    invoice = billed(job, "Begun")
+    enter_cancellation(job.documents.get(kind="estimate"), "Marisol Okonjo", DAY, "By mail", "pat", AT)
+    with pytest.raises(CannotIssue, match="isn't signed"):
+        billed(job, "First coat")
+    shown = credited(invoice).read_snapshot()
+    assert shown["total"] == "59.04"
+    assert shown["contract"] == {
+        "label": "canceled",
+        "sum": "0.00",
+        "before": "59.04",
+        "this": "-59.04",
+        "left": "0.00",
+        "held": "0.00",
+    }
 
 
 def test_part_of_a_line_is_credited_and_only_that_part_is_billed_again() -> None:
