@@ -71,7 +71,7 @@ def test_the_contract_sum_is_the_fold_of_signed_papers_in_any_order_of_events(
         elif event == "credit":
             agreed(change, "Goodwill", "1", "", f"-{amount}")
         elif event == "cancel" and amount > 6000 and not canceled:
-            enter_cancellation(Document.objects.get(kind="estimate"), "Wren", DAY, "By mail", "pat", AT)
+            enter_cancellation(job.documents.get(kind="estimate"), "Wren", DAY, "By mail", "pat", AT)
             canceled = True
         elif event == "take_out" and not canceled and not change.lines.filter(title=TITLES[which]).exists():
             settle(change, "taken_out", TITLES[which])
