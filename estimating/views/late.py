@@ -12,7 +12,7 @@ from catalog.models import Firm
 from estimating import document_states as states
 from estimating.forms.late import ExtendForm
 from estimating.late_acceptance import EXTENDABLE, CannotExtend, extend, today_s_prices
-from estimating.models import Estimate
+from estimating.models import Document, Estimate
 from estimating.snapshot import day_in_words
 from estimating.views.documents import get_document
 
@@ -24,7 +24,7 @@ def document_late(request: HttpRequest, document_id: int) -> HttpResponse:
     if document.kind not in EXTENDABLE or document.standing(today) not in (*states.OPEN, states.EXPIRED):
         messages.info(request, f"{document} was answered or replaced, so nothing can be extended.")
         return redirect(document)
-    if request.method == "POST" and "revise" in request.POST:
+    if "revise" in request.POST and document.kind == Document.Kind.ESTIMATE:
         Estimate.objects.filter(pk=Estimate.current(document.job, firm, today).pk).update(dated=today)
         return redirect("document-issue", document.job_id)
     days = document.estimate.valid_days if document.estimate else firm.valid_days
