@@ -41,8 +41,9 @@ class Wording:
     """What a paper says beside the work and the sums.
 
     `detail` is "total", "phase" or "line"; `scope_by` "work" or "room"; `phases` gives words for the
-    phases; `decide_by` the dates of options by the key of their work, `allowances` terms by key. `opened` is what was looked at
-    before the price was made, a thing a line, `opened_photos` captions with JPEG in base 64.
+    phases; `decide_by` the dates of options by the key of their work, `allowances` terms by key. `opened`
+    is what was looked at before the price was made, a thing a line, `opened_photos` captions with JPEG in
+    base 64.
     """
 
     firm: Party
