@@ -320,7 +320,7 @@ def test_the_page_of_an_assembly_costs_no_more_queries_with_more_parts(
         add_component(assembly, make_material(unit="sq ft"))
         add_component(assembly, make_operation())
     assert Component.objects.count() == 26
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(16):
         signed_in.get(reverse("assembly", args=[assembly.pk]))
 
 
