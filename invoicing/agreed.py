@@ -105,8 +105,13 @@ def work_lines(papers: Sequence[SignedPaper], finished: Iterable[tuple[int, str]
     return tuple(lines)
 
 
-def by_cost(lines: Iterable[WorkLine]) -> list[WorkDone]:
-    return [WorkDone(each.cost, each.is_finished) for each in lines]
+def by_cost(lines: Sequence[WorkLine]) -> list[WorkDone]:
+    """The lines by their cost. Work at an agreed price has none known: it weighs as its price would cost
+    where the others' prices and costs stand as they do."""
+    known = [each for each in lines if each.cost]
+    priced = sum((Fraction(each.line.left) for each in known), Fraction(0))
+    ratio = sum((each.cost for each in known), Fraction(0)) / priced if priced else Fraction(1)
+    return [WorkDone(each.cost or Fraction(each.line.left) * ratio, each.is_finished) for each in lines]
 
 
 def by_hours(lines: Iterable[WorkLine]) -> list[WorkDone]:

@@ -220,8 +220,8 @@ def front_loading(
         return None
     at_most = max(worth - billed_before, NO_MONEY)
     facts = (
-        f"With this bill {format_price(billed_before + this_bill)} is asked for against "
-        f"{format_price(worth)} of work done: bill at most {format_price(at_most)} now"
+        f"{'With this bill ' if this_bill else ''}{format_price(billed_before + this_bill)} is asked for "
+        f"against {format_price(worth)} of work done: bill at most {format_price(at_most)} now"
     )
     if rule is None or not rule.not_ahead_of_work:
         return Caution(f"{facts}. {CHECK}", "common practice", SEEN, at_most=at_most)

@@ -1,6 +1,6 @@
 """The plan of payments as its page shows it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from catalog.money import format_price
 from catalog.units import format_percent
-from invoicing.agreed import WorkLine, by_cost, by_hours
-from invoicing.billing import WORK, standing
+from invoicing.agreed import by_cost, by_hours, work_lines
+from invoicing.billing import WORK, Bill, BillLine
 from invoicing.deposit_rules import (
     CHECK,
     RETENTION_SHARE,
@@ -21,7 +21,7 @@ from invoicing.deposit_rules import (
     worth_of_work,
 )
 from invoicing.milestones import NO_MONEY, ChangePart, Plan
-from invoicing.models import Milestone
+from invoicing.models import FinishedWork, Milestone
 from invoicing.plans import DrawnPlan
 
 
@@ -110,6 +110,8 @@ class Ahead:
     @property
     def difference(self) -> str:
         gap = self.billed - self.worth
+        if not self.finished:
+            return "No work is ticked as finished, so nothing tells whether billing runs ahead of it."
         if not gap:
             return "Billing is in step with the work."
         if gap > 0:
@@ -117,25 +119,37 @@ class Ahead:
         return f"The work is {format_price(-gap)} ahead of billing."
 
 
-def billed_and_done(drawn: DrawnPlan, lines: Sequence[WorkLine], state: str) -> Ahead | None:
-    """Billing beside the work; None before anything is signed or while the plan can't stand."""
-    plan = drawn.plan
+def billed_and_done(drawn: DrawnPlan, state: str, bill: Bill | None = None) -> Ahead | None:
+    """Billing beside the work, with the bill that he is about to issue; None before anything is signed or
+    while the plan can't stand. Costs a query.
+
+    A deposit doesn't count. Where no work is ticked as finished, a caution comes only where a rule of the
+    state binds.
+    """
+    plan, rule = drawn.plan, RULES.get(state)
     if plan is None or not drawn.agreed.is_signed:
         return None
-    deposits = {each.key for each in plan.milestones if each.is_deposit}
-    excepted = sum(
-        (line.amount for line in drawn.history if line.kind in WORK and line.milestone in deposits), NO_MONEY
-    )
-    billed = standing(plan, drawn.history).work - excepted
+    done = FinishedWork.objects.filter(document__job=drawn.kept.job_id).values_list("document_id", "key")
+    lines = work_lines(drawn.agreed.papers, done)
+    finished = sum(each.is_finished for each in lines)
+    billed, this_bill = _work_of(plan, drawn.history), _work_of(plan, bill.lines if bill else ())
     worth = worth_of_work(plan.contract_sum, by_cost(lines))
+    binds = finished or (rule and rule.not_ahead_of_work)
     return Ahead(
         billed,
         worth,
         worth_of_work(plan.contract_sum, by_hours(lines)),
-        sum(each.is_finished for each in lines),
+        finished,
         len(lines),
-        front_loading(RULES.get(state), billed, NO_MONEY, worth),
+        front_loading(rule, billed, this_bill, worth) if binds else None,
     )
+
+
+def _work_of(plan: Plan, lines: Iterable[BillLine]) -> Decimal:
+    """What lines ask for work, without a deposit that is the first of the milestones."""
+    deposits = {each.key for each in plan.milestones if each.is_deposit}
+    work = (line.amount for line in lines if line.kind in WORK and line.milestone not in deposits)
+    return sum(work, NO_MONEY)
 
 
 def rule_in_words(state: str, name: str) -> str:

@@ -28,6 +28,7 @@ from invoicing.bill_lists import billed_rows, can_bill, credit_notes, left_to_cr
 from invoicing.forms.invoices import BillForm, CreditForm
 from invoicing.measured import measured_changes
 from invoicing.models import BillDraft, Milestone
+from invoicing.plan_rows import Ahead, billed_and_done
 from invoicing.plans import read_plan
 
 CHANGED = "Something in it changed since you opened this page. Read it again before you issue it."
@@ -134,10 +135,17 @@ def _bill_page(
         "reasons": reasons,
         "to_issue": to_issue,
         "paper": to_issue.paper.snapshot if to_issue else None,
+        "ahead": _ahead(draft.job, to_issue),
         **more,
     }
     status = 200 if request.method == "GET" else 422 if form.is_bound else 409
     return render(request, "invoicing/bill.html", context, status=status)
+
+
+def _ahead(job: Job, to_issue: ToIssue | None) -> Ahead | None:
+    """The bill beside the work that is finished."""
+    drawn = read_plan(job) if to_issue else None
+    return billed_and_done(drawn, job.state, to_issue.bill) if drawn and to_issue else None
 
 
 @require_POST

@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -39,15 +40,13 @@ def plan_context(job: Job, today: date) -> dict[str, Any]:
     drawn = read_plan(job)
     if drawn is None:
         return {"agreed": agreed_of(job), "patterns": [*SHIPPED, *Pattern.objects.all()]}
-    finished = FinishedWork.objects.filter(document__job=job).values_list("document_id", "key")
-    lines = work_lines(drawn.agreed.papers, finished)
     return {
         "drawn": drawn,
         "agreed": drawn.agreed,
         "plan_rows": plan_rows(drawn),
         "plan_cautions": plan_cautions(drawn, job.state, today),
         "state_rule": rule_in_words(job.state, job.get_state_display()),
-        "ahead": billed_and_done(drawn, lines, job.state),
+        "ahead": billed_and_done(drawn, job.state),
     }
 
 
@@ -201,7 +200,7 @@ def milestone_move(
     for position, each in enumerate(order):
         each.position = position
     Milestone.objects.bulk_update(order, ["position"])
-    return to_money(job)
+    return redirect(f"{reverse('job-money', args=[job.pk])}?order=1#milestone-{row.pk}")
 
 
 @require_http_methods(["GET", "POST"])

@@ -13,12 +13,13 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.models import Job
+from invoicing.bill_documents import issue_bill
 from invoicing.models import FinishedWork, Milestone, MilestonePhoto, Pattern, PaymentPlan, PlannedCost
 from invoicing.patterns import FIVE
 from invoicing.plans import draw, read_plan
-from tests.estimating.changes import agreed, make_change, photo
-from tests.estimating.issuing import painted_floor
-from tests.invoicing.bills import billed, milestone, signed_floor
+from tests.estimating.changes import agreed, issued_change, make_change, photo, sign_on_paper
+from tests.estimating.issuing import AT, painted_floor
+from tests.invoicing.bills import billed, draft, milestone, ready, signed_floor
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -230,16 +231,43 @@ def test_the_state_s_rule_is_a_caution_and_moves_no_number(signed_in: Client, jo
 
 
 def test_billing_ahead_of_finished_work_is_said_until_the_work_catches_up(signed_in: Client) -> None:
-    job = signed_floor()
-    billed(job, "Begun")
+    job = signed_floor(state="CA")
+    begun = draft(job, "Begun")
+    bill = text(signed_in.get(begun.get_absolute_url()))
+    assert "With this bill $59.04 is asked for against $0.00 of work done" in bill
+    assert "7159.5(a)(5)" in bill
+    issue_bill(begun, ready(begun), AT)
     page = money(signed_in, job)
-    assert "Billing is $59.04 ahead of the work." in page
-    assert "bill at most $0.00 now" in page
+    assert "$59.04 is asked for against $0.00 of work done: bill at most $0.00 now" in page
+    assert "No work is ticked as finished" in page
     work = signed_in.get(reverse("work-done", args=[job.pk])).context["rows"]
     signed_in.post(reverse("work-done", args=[job.pk]), {work[0][0]: "on"})
-    assert "The work is $137.76 ahead of billing." in money(signed_in, job)  # all of $196.80 is finished
+    page = money(signed_in, job)
+    assert "The work is $137.76 ahead of billing." in page  # all of $196.80 is finished
+    assert "of work done: bill at most" not in page
     signed_in.post(reverse("work-done", args=[job.pk]), {})
     assert not FinishedWork.objects.exists()
+
+
+def test_where_no_rule_binds_a_firm_that_ticks_no_work_is_left_alone(signed_in: Client) -> None:
+    job = signed_floor()
+    billed(job, "Begun")
+    assert "of work done: bill at most" not in money(signed_in, job)
+
+
+def test_one_of_two_finished_pieces_is_worth_its_part_of_the_cost(signed_in: Client) -> None:
+    """The paint costs 164.00 and sells for 196.80; trim at an agreed $60.00 weighs 50.00 beside it."""
+    job = signed_floor()
+    change = make_change(job, "Trim")
+    agreed(change, "Trim", "1", "", "60.00")
+    sign_on_paper(issued_change(change))
+    rows = signed_in.get(reverse("work-done", args=[job.pk])).context["rows"]
+    assert [each.line.title for _, each in rows] == ["Paint the floor", "Trim"]
+    signed_in.post(reverse("work-done", args=[job.pk]), {rows[0][0]: "on"})
+    ahead = signed_in.get(reverse("job-money", args=[job.pk])).context["ahead"]
+    assert ahead.worth == Decimal("196.80")  # of $256.80, 164 of 214 parts
+    assert ahead.worth_by_hours == Decimal("256.80")  # the trim has no hours
+    assert (ahead.finished, ahead.lines) == (1, 2)
 
 
 def test_a_plan_is_kept_as_a_pattern_once_under_a_name(signed_in: Client, job: Job) -> None:
