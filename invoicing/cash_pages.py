@@ -24,6 +24,12 @@ class Trial:
     fault: str = ""
 
 
+def in_percent(term: Term) -> Decimal:
+    """The share that he typed, which has at most four decimals."""
+    percent = (term.share or Fraction(0)) * 100
+    return Decimal(percent.numerator) / Decimal(percent.denominator)
+
+
 def plan_cash(drawn: DrawnPlan, plan: Plan, hours_per_day: Decimal, today: date) -> CashPlan:
     """The cash line of a plan on the work of this job. The work begins on the day that he set, else today."""
     kept = drawn.kept

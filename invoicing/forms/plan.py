@@ -17,6 +17,10 @@ from invoicing.models.plan import MOST_MILESTONES
 from invoicing.plans import DrawnPlan, check_rows
 
 YEARS = range(2000, 2200)
+BOTH_WAYS = (
+    "A deposit that later bills take off is asked for already: set that to 0 first, under Deposit, "
+    "retainage, changes."
+)
 BALANCE = ("balance", "the balance", "rest", "the rest")
 
 
@@ -99,6 +103,8 @@ class MilestoneForm(forms.ModelForm):
         cleaned = super().clean()
         if "asks" in cleaned:
             self.instance.share_percent, self.instance.amount = cleaned["asks"]
+        if cleaned.get("is_deposit") and self.drawn.kept.deposit.amount:
+            self.add_error("is_deposit", BOTH_WAYS)
         if self.errors:
             return cleaned
         others = [self.instance if row.pk == self.instance.pk else row for row in self.drawn.rows]

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from catalog.models import Firm
 from estimating.models import Job
 from invoicing.cash_drawing import cash_in_words, cash_svg
-from invoicing.cash_pages import Trial, even_split, plan_cash, split_now, try_split
+from invoicing.cash_pages import Trial, even_split, in_percent, plan_cash, split_now, try_split
 from invoicing.forms.plan import PlannedCostForm
 from invoicing.milestones import PlanFault
 from invoicing.models import Milestone, PlannedCost
@@ -65,10 +65,7 @@ def _keep(drawn: DrawnPlan, trial: Trial) -> str:
     """Make the split the plan's own; returns why it can't be, or nothing."""
     rows = {row.key: row for row in drawn.rows}
     for term in trial.terms:
-        row = rows[term.key]
-        row.share_percent, row.amount = trial.typed[term.key].replace("%", "").strip() or "0", None
-    for row in rows.values():
-        row.clean_fields(exclude=["plan", "change"])
+        rows[term.key].share_percent, rows[term.key].amount = in_percent(term), None
     try:
         check_rows(drawn, list(rows.values()))
     except PlanFault as fault:

@@ -1,6 +1,7 @@
 """The plan of payments: drawn, edited, and its milestones marked reached."""
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from datetime import date
 from functools import wraps
 from hashlib import sha256
@@ -8,7 +9,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -67,13 +68,19 @@ def drawn_plan(job: Job) -> DrawnPlan | None:
     return read_plan(job)
 
 
+def _one_transaction(request: HttpRequest) -> AbstractContextManager:
+    """For posts alone: on SQLite a transaction keeps others from writing, and reading needs none."""
+    return transaction.atomic() if request.method == "POST" else nullcontext()
+
+
 def with_plan(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    """Call the view with the job and its plan in one transaction; where none is drawn, go and draw one."""
+    """Call the view with the job and its plan, posts in one transaction; where none is drawn, go and draw
+    one."""
 
     @wraps(view)
     def found(request: HttpRequest, job_id: int, **more: Any) -> HttpResponse:
         job = get_job(job_id)
-        with transaction.atomic():
+        with _one_transaction(request):
             drawn = drawn_plan(job)
             return to_money(job) if drawn is None else view(request, job, drawn, **more)
 
@@ -81,15 +88,17 @@ def with_plan(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
 
 
 def of_milestone(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    """Call the view with the job, its plan and one row of it, in one transaction."""
+    """Call the view with the job, its plan and one row of it, posts in one transaction."""
 
     @wraps(view)
     def found(request: HttpRequest, milestone_id: int) -> HttpResponse:
         milestones = Milestone.objects.select_related("plan__job__client")
         job = get_object_or_404(milestones, pk=milestone_id).plan.job
-        with transaction.atomic():
+        with _one_transaction(request):
             drawn = drawn_plan(job)
             row = get_object_or_404(Milestone, pk=milestone_id)
+            if drawn is None or row not in drawn.rows:
+                raise Http404("The line of a change that was canceled.")
             rows = tuple(row if each.pk == row.pk else each for each in drawn.rows)
             return view(request, job, drawn, row, rows)
 
@@ -125,7 +134,7 @@ def plan_terms(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse
     if form.is_valid():
         form.save()
         return to_money(job)
-    return show(request, job, "plan_terms", status=422 if form.is_bound else 200, form=form)
+    return show(request, job, "plan_terms", status=422 if form.is_bound else 200, form=form, drawn=drawn)
 
 
 @require_http_methods(["GET", "POST"])

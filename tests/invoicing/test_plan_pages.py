@@ -12,13 +12,14 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from estimating.models import Job
+from estimating.canceling import enter_cancellation
+from estimating.models import Document, Job
 from invoicing.bill_documents import issue_bill
 from invoicing.models import FinishedWork, Milestone, MilestonePhoto, Pattern, PaymentPlan, PlannedCost
 from invoicing.patterns import FIVE
 from invoicing.plans import draw, read_plan
 from tests.estimating.changes import agreed, issued_change, make_change, photo, sign_on_paper
-from tests.estimating.issuing import AT, painted_floor
+from tests.estimating.issuing import AT, DAY, painted_floor
 from tests.invoicing.bills import billed, draft, milestone, ready, signed_floor
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -218,6 +219,30 @@ def test_a_deposit_is_asked_for_one_way_only(signed_in: Client, job: Job) -> Non
     assert "A milestone is the deposit already" in text(response)
 
 
+def test_a_milestone_is_no_deposit_beside_one_that_bills_take_off(signed_in: Client) -> None:
+    job = signed_floor({"deposit": Decimal("50.00")})
+    row = milestone(job, "Begun")
+    response = signed_in.post(
+        reverse("milestone", args=[row.pk]), entry(name="Begun", asks="30 %", is_deposit="on")
+    )
+    assert response.status_code == 422
+    assert "set that to 0 first" in text(response)
+
+
+def test_the_line_of_a_canceled_change_is_gone(signed_in: Client) -> None:
+    job = signed_floor()
+    change = make_change(job, "Trim")
+    agreed(change, "Trim", "1", "", "60.00")
+    sign_on_paper(issued_change(change))
+    line = milestone(job, "Change order 1, Trim")
+    assert signed_in.get(reverse("milestone", args=[line.pk])).status_code == 200
+    estimate = Document.objects.get(job=job, kind="estimate")
+    enter_cancellation(estimate, "Marisol Okonjo", DAY, "By mail", "pat", AT)
+    for place in ("milestone", "milestone-reached", "milestone-remove"):
+        assert signed_in.get(reverse(place, args=[line.pk])).status_code == 404
+    assert signed_in.post(reverse("milestone-move", args=[line.pk])).status_code == 404
+
+
 def test_the_state_s_rule_is_a_caution_and_moves_no_number(signed_in: Client, job: Job) -> None:
     Milestone.objects.filter(name="Deposit").update(share_percent=20)
     assert "Say in which state the work is" in money(signed_in, job)
@@ -306,6 +331,15 @@ def test_the_cash_page_shows_what_another_split_would_do_and_keeps_it(signed_in:
     assert "With the other split:" in text(signed_in.get(page, split))
     signed_in.post(page, split)
     assert read_plan(job).plan.amount(rows[0].key) == Decimal("78.72")
+
+
+def test_a_split_is_kept_as_its_numbers_are_read(signed_in: Client, job: Job) -> None:
+    rows = read_plan(job).rows
+    shares = (" 33.3333 %", "1,6.6667", "20", "20", "10")
+    split = {f"share-{row.key}": share for row, share in zip(rows, shares, strict=True)}
+    assert signed_in.post(reverse("plan-cash", args=[job.pk]), split).status_code == 302
+    kept = [row.share_percent for row in read_plan(job).rows]
+    assert kept == [Decimal("33.3333"), Decimal("16.6667"), 20, 20, 10]
 
 
 @pytest.mark.parametrize(
