@@ -71,6 +71,21 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
     expect(row(page, "Deposit")).to_contain_text("reached")
     expect(page.get_by_text("a deposit of $39.36 is above $19.68")).to_be_visible()
     is_sound(page)
+    finish_work(page)
+
+
+def finish_work(page: Page) -> None:
+    """With the floor ticked as finished, all of it is worth its whole sum."""
+    page.get_by_role("link", name="Tick finished work").click()
+    page.get_by_label("Paint the floor").check()
+    is_sound(page)
+    page.get_by_role("button", name="Save what is finished").click()
+    expect(page.get_by_text("The work is $196.80 ahead of billing.")).to_be_visible()
+    for link in ("Deposit, retainage, changes", "Keep as a pattern"):
+        page.get_by_role("link", name=link).click()
+        expect(page.get_by_role("link", name="Back to the plan")).to_be_visible()
+        is_sound(page)
+        page.get_by_role("link", name="Back to the plan").click()
 
 
 def edit(page: Page) -> None:
