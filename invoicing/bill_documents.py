@@ -37,7 +37,7 @@ from invoicing.crediting import draft_credit
 from invoicing.einvoice_faults import faults
 from invoicing.history import billed_documents
 from invoicing.invoice_paper import Before, Head, credit_snapshot, einvoice_of, invoice_snapshot
-from invoicing.measured import measured_changes
+from invoicing.measured import measured_changes, worth_of
 from invoicing.milestones import NO_MONEY, Plan, PlanFault
 from invoicing.models import BillDraft, Billed, Milestone, MoneyRules, PaymentPlan
 from invoicing.plans import DrawnPlan, read_plan
@@ -122,8 +122,7 @@ def _bill(draft: BillDraft, drawn: DrawnPlan) -> Bill:
         chosen = list(draft.milestones.all())
         if reasons := tuple(_not_reached(chosen)):
             raise CannotIssue(*reasons)
-        measured = measured_changes(drawn.agreed)
-        worth = {key: each.worth.billable for key, each in measured.items()}
+        worth = worth_of(measured_changes(drawn.agreed))
         return draft_bill(drawn.plan, drawn.history, [each.key for each in chosen], worth, deposit)
     except (CannotBill, PlanFault) as error:
         raise CannotIssue(str(error)) from error
@@ -211,9 +210,15 @@ def _head(
         how_to_pay=firm.how_to_pay,
         late=late_words(),
         note=note,
-        says={row.key: row.condition for row in drawn.rows},
+        says=_says(drawn),
         signed_changes=len(drawn.agreed.papers) - 1,
     )
+
+
+def _says(drawn: DrawnPlan) -> dict[str, str]:
+    """What a line says below its title: the condition that is met, or the hours and receipts so far."""
+    conditions = {row.key: row.condition for row in drawn.rows}
+    return conditions | {key: each.in_words() for key, each in measured_changes(drawn.agreed).items()}
 
 
 def late_words() -> str:

@@ -1,6 +1,6 @@
 """What pages show of a job's bills: what was issued, what can be billed, and how an invoice stands."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -10,9 +10,10 @@ from estimating.document_lists import Row, rows
 from estimating.models import Document, Job
 from invoicing.accounts import read_books
 from invoicing.bill_basis import read_lines
-from invoicing.billing import BillLine, Standing, standing
+from invoicing.billing import BillLine, Standing, due_now, standing
 from invoicing.crediting import FOLLOWS
 from invoicing.history import BILLED
+from invoicing.measured import Measured, measured_changes, worth_of
 from invoicing.milestones import NO_MONEY
 from invoicing.models import Milestone
 from invoicing.plans import DrawnPlan
@@ -33,6 +34,7 @@ class CanBill:
     stands: Standing
     milestones: tuple[Milestone, ...]
     deposit: Decimal  # of the deposit, not asked for yet
+    measured: Mapping[str, Measured]
 
     @property
     def retainage(self) -> Decimal:
@@ -40,12 +42,19 @@ class CanBill:
 
 
 def can_bill(drawn: DrawnPlan | None) -> CanBill | None:
-    """None before there is a signed plan to bill by."""
+    """None before there is a signed plan to bill by. Costs two queries where changes go by measure."""
     if drawn is None or drawn.plan is None or not drawn.agreed.is_signed:
         return None
-    stands, left = standing(drawn.plan, drawn.history), drawn.left
-    reached = tuple(row for row in drawn.rows if (row.reached_on or row.is_deposit) and left[row.key])
-    return CanBill(stands, reached, max(drawn.plan.deposit - stands.deposit, NO_MONEY))
+    plan, history = drawn.plan, drawn.history
+    measured = measured_changes(drawn.agreed)
+    worth = worth_of(measured)
+    stands = standing(plan, history)
+    reached = tuple(
+        row
+        for row in drawn.rows
+        if (row.reached_on or row.is_deposit) and due_now(plan, history, row.key, worth)
+    )
+    return CanBill(stands, reached, max(plan.deposit - stands.deposit, NO_MONEY), measured)
 
 
 def credit_notes(invoice: Document) -> Sequence[Document]:

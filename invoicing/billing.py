@@ -226,6 +226,13 @@ def draft_late_charge(
     return Bill((BillLine(Kind.LATE, title, amount, change=invoice),), standing(plan, history))
 
 
+def due_now(
+    plan: Plan, history: Sequence[BillLine], milestone: str, worth: Mapping[str, Decimal] = NO_WORTH
+) -> Decimal:
+    """What a bill of this milestone would ask for its work now, before retainage and deposit."""
+    return _sum(_work_lines(plan, history, milestone, worth))
+
+
 def _work_lines(
     plan: Plan, history: Sequence[BillLine], key: str, worth: Mapping[str, Decimal]
 ) -> Iterator[BillLine]:

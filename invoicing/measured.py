@@ -6,8 +6,11 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.markup import parse_markup
+from catalog.money import format_price
+from catalog.units import format_percent
+from estimating.scope_words import in_a_row
 from invoicing.agreed import Agreed, change_key
-from invoicing.milestones import SignedChange
+from invoicing.milestones import NO_MONEY, SignedChange
 from invoicing.models import HoursWorked, ReceiptKept
 from invoicing.time_and_material import Hours, Receipt, Terms, Worth, worth_so_far
 
@@ -27,6 +30,22 @@ class Measured:
     def room(self) -> Decimal:
         """What is left up to the limit."""
         return self.worth.limit - self.worth.billable
+
+    def in_words(self) -> str:
+        """How it came about, as the client reads it on the bill: "So far 3.5 hours at $80.00." """
+        hours = sum((row.hours for row, _ in self.hours), NO_MONEY).normalize()
+        paid = sum((row.cost.amount + row.tax.amount for row, _ in self.receipts), NO_MONEY)
+        parts = [f"{hours:f} hours at {format_price(self.terms.hour_price)}"] if hours else []
+        if paid:
+            parts.append(
+                f"receipts of {format_price(paid)} with {format_percent(self.terms.markup.share)} on top"
+            )
+        return f"So far {in_a_row(parts)}; at most {format_price(self.worth.limit)}." if parts else ""
+
+
+def worth_of(measured: Mapping[str, Measured]) -> dict[str, Decimal]:
+    """What each change has come to up to its limit, as `draft_bill` takes it."""
+    return {key: each.worth.billable for key, each in measured.items()}
 
 
 def measured_changes(agreed: Agreed) -> dict[str, Measured]:

@@ -26,7 +26,6 @@ from invoicing.bill_documents import (
 )
 from invoicing.bill_lists import billed_rows, can_bill, credit_notes, left_to_credit
 from invoicing.forms.invoices import BillForm, CreditForm
-from invoicing.measured import measured_changes
 from invoicing.models import BillDraft, Milestone
 from invoicing.plan_rows import Ahead, billed_and_done
 from invoicing.plans import read_plan
@@ -43,7 +42,7 @@ def invoices_context(job: Job, today: date) -> dict[str, Any]:
         "billed_rows": billed_rows(job, today),
         "bill_draft": BillDraft.objects.filter(job=job).first(),
         "can_bill": can,
-        "measured": measured_changes(drawn.agreed).values() if drawn and can else (),
+        "measured": can.measured.values() if can else (),
     }
 
 

@@ -235,13 +235,15 @@ def test_hours_and_receipts_are_billed_as_they_come_up_to_the_limit(
 ) -> None:
     today = timezone.localdate().isoformat()
     own = milestone(job, "Change order 1, Rotten subfloor")
+    reach(job, own.name)
+    assert "Bill it" not in signed_in.get(reverse("job-money", args=[job.pk])).content.decode()
     enter(**{"entry": "hours", "h-on": today, "h-hours": "1.5", "h-says": "Sister the joist"})
     page = enter(**{"entry": "receipt", "r-on": today, "r-says": "One joist", "r-cost": "20.00"})
     # 1.5 hours at 70.00 with 20 % are 126.00, 20.00 with 20 % are 24.00
     assert "$126.00" in page.content.decode()
     assert "$24.00" in page.content.decode()
-    reach(job, own.name)
     draft = start(signed_in, job, own.name)
+    assert "So far 1.5 hours at $84.00 and receipts of $20.00 with 20% on top" in draft.content.decode()
     assert "$150.00" in draft.content.decode()
     issue(signed_in, job, key_of(draft))
     enter(**{"entry": "hours", "h-on": today, "h-hours": "40"})
