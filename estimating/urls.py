@@ -25,18 +25,15 @@ from estimating.views.changes import (
     change_terms,
     contract_pdf,
 )
+from estimating.views.client_files import checker, client_pdf, client_signed_file, client_signed_pdf
 from estimating.views.client_page import (
-    checker,
     client_ask,
     client_cancel,
     client_decline,
     client_open,
     client_opened,
     client_page,
-    client_pdf,
     client_sign,
-    client_signed_file,
-    client_signed_pdf,
     client_sum,
 )
 from estimating.views.compare import compare_assemblies

@@ -7,17 +7,16 @@ expired and withdrawn links get one and the same answer.
 import logging
 from collections.abc import Callable, Collection, Mapping
 from functools import wraps
-from pathlib import Path
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from catalog.models import Firm
-from estimating import client_access, signed_file
+from estimating import client_access
 from estimating import document_states as states
 from estimating.canceling import cancel, right_to_cancel
 from estimating.cancellation import cancel_by
@@ -26,7 +25,6 @@ from estimating.document_lists import talk
 from estimating.evidence import what_is_meant
 from estimating.forms.client_page import AskForm, CancelForm, DeclineForm, SignForm
 from estimating.models import Acceptance, Document
-from estimating.on_paper import paper_name
 from estimating.options_taken import OpenChoice, OptionLocked, choices_of
 from estimating.paper import PangoMissing
 from estimating.sending import Damaged, MailFailed, send_cancellation, send_code, send_question, send_receipts
@@ -42,9 +40,7 @@ from estimating.signing import (
     sums_for,
     why_closed,
 )
-from estimating.views.pdf import pdf_response
 
-CHECKER = Path(signed_file.__file__).with_name("verify_signed.py")
 ClientView = Callable[[HttpRequest, Visit], HttpResponse]
 
 log = logging.getLogger(__name__)
@@ -57,7 +53,7 @@ def client_open(request: HttpRequest, secret: str) -> HttpResponse:
     scanners fetch every link."""
     link = client_access.find(secret, client_access.client_address(request), timezone.now())
     if link is None:
-        return _kept_private(_not_found(request), "no-referrer")
+        return _kept_private(not_found(request), "no-referrer")
     response = redirect("client-page", link.pk)
     client_access.let_in(response, link)
     return _kept_private(response, "no-referrer")
@@ -72,7 +68,7 @@ def for_client(view: ClientView) -> Callable[..., HttpResponse]:
         now = timezone.now()
         link = client_access.link_let_in(request, link_id, now)
         if link is None:
-            return _kept_private(_not_found(request))
+            return _kept_private(not_found(request))
         visit = Visit(
             link=link,
             at=now,
@@ -95,7 +91,7 @@ def _kept_private(response: HttpResponse, referrer: str = "same-origin") -> Http
     return response
 
 
-def _not_found(request: HttpRequest) -> HttpResponse:
+def not_found(request: HttpRequest) -> HttpResponse:
     return render(request, "client/not_found.html", status=404)
 
 
@@ -243,67 +239,6 @@ def client_ask(request: HttpRequest, visit: Visit) -> HttpResponse:
     except MailFailed:
         log.exception("A question about %s wasn't mailed; it stands on the job.", link.document)
     return redirect("client-page", link.pk)
-
-
-@for_client
-@require_GET
-def client_pdf(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """The very bytes that were issued."""
-    document = visit.link.document
-    if not document.pdf_is_whole():
-        return _not_found(request)
-    return pdf_response(bytes(document.pdf), paper_name(f"{document.kind} {document.number}", document.job))
-
-
-@for_client
-@require_GET
-def client_signed_pdf(request: HttpRequest, visit: Visit) -> HttpResponse:
-    return signed_pdf_response(visit.link.document.pk) or _not_found(request)
-
-
-@for_client
-@require_GET
-def client_signed_file(request: HttpRequest, visit: Visit) -> HttpResponse:
-    return signed_file_response(visit.link.document.pk) or _not_found(request)
-
-
-@login_not_required
-@require_GET
-def checker(request: HttpRequest) -> FileResponse:
-    """The short program that checks a signed file, with nothing but Python."""
-    return FileResponse(CHECKER.open("rb"), as_attachment=True, content_type="text/x-python")
-
-
-def signed_pdf_response(document_id: int) -> HttpResponse | None:
-    """The signed copy of a document; None where it isn't signed, or no longer is what was kept."""
-    acceptance = _acceptance(document_id)
-    copy = signed_copy(acceptance, timezone.now()) if acceptance else None
-    if not (acceptance and copy and copy.is_whole()):
-        return None
-    document = acceptance.document
-    return pdf_response(
-        bytes(copy.pdf), paper_name(f"signed {document.kind} {document.number}", document.job)
-    )
-
-
-def signed_file_response(document_id: int) -> HttpResponse | None:
-    acceptance = _acceptance(document_id)
-    if acceptance is None:
-        return None
-    document = acceptance.document
-    text = signed_file.write(acceptance, signed_copy(acceptance, timezone.now()))
-    name = _signed_name(document).replace(".pdf", ".json")
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "X-Content-Type-Options": "nosniff"}
-    return HttpResponse(text, content_type="application/json", headers=headers)
-
-
-def _signed_name(document: Document) -> str:
-    return paper_name(f"signed {document.kind} {document.number}", document.job)
-
-
-def _acceptance(document_id: int) -> Acceptance | None:
-    rows = Acceptance.objects.select_related("document__job__client")
-    return rows.filter(document=document_id).first()
 
 
 def _places(typed: Collection[str]) -> set[int]:

@@ -28,7 +28,7 @@ from estimating.paper import PangoMissing
 from estimating.scans import JPEG
 from estimating.sending import Damaged, MailFailed, note_handed_over, send_answer, send_paper, send_receipts
 from estimating.signing import Refused, answer, enter_paper, options_for, signed_copy, why_closed
-from estimating.views.client_page import signed_file_response, signed_pdf_response
+from estimating.views.client_files import signed_file_response, signed_pdf_response
 from estimating.views.documents import get_document
 
 CANCELING = (
