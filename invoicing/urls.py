@@ -7,6 +7,15 @@ from invoicing.views.cash import cost_edit, cost_new, cost_remove, plan_cash_pag
 from invoicing.views.invoices import bill, bill_discard, bill_issue, bill_pdf, bill_start, credit_new
 from invoicing.views.issued import invoice_xml, receipt_pdf
 from invoicing.views.measured import measured, measured_remove, measured_settle
+from invoicing.views.milestones import (
+    milestone_edit,
+    milestone_move,
+    milestone_new,
+    milestone_photo,
+    milestone_photo_remove,
+    milestone_reached,
+    milestone_remove,
+)
 from invoicing.views.money import job_money
 from invoicing.views.payments import (
     invoice_paid,
@@ -17,13 +26,6 @@ from invoicing.views.payments import (
 )
 from invoicing.views.plan import (
     change_goes,
-    milestone_edit,
-    milestone_move,
-    milestone_new,
-    milestone_photo,
-    milestone_photo_remove,
-    milestone_reached,
-    milestone_remove,
     pattern_remove,
     plan_discard,
     plan_draw,
