@@ -14,7 +14,7 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     name: (frozenset(must.split()), frozenset(may.split()))
     for name, must, may in (
         ("file", "trade note", "cautions materials operations assemblies bundles"),
-        ("cautions", "code text", ""),
+        ("cautions", "code text source", ""),
         (
             "materials",
             "code name unit source",

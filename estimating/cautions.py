@@ -17,15 +17,15 @@ LEAD_YEAR = 1978
 # and 745.89; the pamphlet, 745.84; what a negative test lifts, 745.82; programs of the states, subpart Q.
 LEAD_RULES = (
     "Work for pay that disturbs such paint is done by a certified firm in the lead-safe way, and you get "
-    "the lead pamphlet before it begins, unless a certified test finds no lead (40 CFR part 745, subpart E; "
-    "the pamphlet from memory). Your state may ask more."
+    "the lead pamphlet before it begins, unless a certified test finds no lead (40 CFR part 745, subpart E). "
+    "Your state may ask more."
 )
 # How a line of the catalog that is about lead names its rule.
 LEAD_CITED = "40 CFR 745"
 LEAD_AT_WORK = (
     "Disturbing more than 6 sq ft of it in a room (outside, more than 20 sq ft), taking out a window or "
     "demolishing what is painted is lead-safe work for a certified renovator, and the client gets the lead "
-    "pamphlet first (40 CFR part 745, subpart E; the sizes: 745.83; the pamphlet from memory). Local "
+    "pamphlet first (40 CFR part 745, subpart E; the sizes: 745.83). Local "
     "code and licensed practice decide."
 )
 

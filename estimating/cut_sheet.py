@@ -24,19 +24,19 @@ from estimating.snapshot import WorkedOut, lines_of, party
 from estimating.takeoff import Taken
 from estimating.wording import Party
 
+# Guards, masks, eyes and ears: cited from memory; hands at the miter saw: common practice.
 OF_BOARDS = (
     "Cutting board or tile makes silica dust. Score and snap it, cut it wet, or saw it outdoors with dust"
     " collection; wear a fitting respirator where these aren't enough (29 CFR 1926.1153, Table 1).",
 )
 OF_STICKS = (
-    "At the miter saw leave the guard on (29 CFR 1926.300(b); from memory). Keep both hands well off the"
-    " blade's path, clamp what is too short to hold, and reach in only once the blade stands still (common"
-    " practice).",
+    "At the miter saw leave the guard on (29 CFR 1926.300(b)). Keep both hands well off the"
+    " blade's path, clamp what is too short to hold, and reach in only once the blade stands still.",
     "Sawing wood and its boards makes fine dust: draw it off at the saw or wear a fitting mask (29 CFR"
-    " 1910.134; from memory).",
+    " 1910.134).",
 )
 OF_ALL = (
-    "Wear eye and ear protection at the saw (29 CFR 1926.102 and 1926.101; from memory).",
+    "Wear eye and ear protection at the saw (29 CFR 1926.102 and 1926.101).",
     "Measure again before you cut: walls are seldom as square as a drawing. Local code and the maker's"
     " instructions come before this sheet.",
 )

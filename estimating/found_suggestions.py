@@ -18,10 +18,10 @@ PLUMBING = (
     "opening up and closing. Where gas is smelled, everybody leaves and the gas company is called."
 )
 # Work that may disturb asbestos: 29 CFR 1926.1101; renovation: 40 CFR part 61, subpart M, which leaves out
-# houses of four or fewer dwellings (61.141).
+# houses of four or fewer dwellings (61.141); both from memory.
 ASBESTOS = (
     "Old flooring, glue and pipe covering may hold asbestos: they are left alone until a sample was tested "
-    "(29 CFR 1926.1101; 40 CFR part 61, subpart M; from memory). What holds it, a licensed firm takes out at "
+    "(29 CFR 1926.1101; 40 CFR part 61, subpart M). What holds it, a licensed firm takes out at "
     "its price."
 )
 # The size from which guidance asks for trained people is ten square feet or so of growth: from memory.
