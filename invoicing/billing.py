@@ -130,19 +130,19 @@ def left_to_bill(plan: Plan, history: Sequence[BillLine]) -> dict[str, Decimal]:
 
 
 def cents_to_settle(
-    plan: Plan, lines: Iterable[BillLine], taxable: Decimal, percent: Decimal, tax_left: Decimal
+    plan: Plan, lines: Sequence[BillLine], taxable: Decimal, percent: Decimal, tax_left: Decimal
 ) -> Decimal:
     """What the tax of a bill on its `taxable` part differs from its rate, so that all bills of the plan come
     to the tax of the contract. Nothing before the bill that bills the last of what is taxed.
 
     `lines` are those of the history and of the bill, `tax_left` the contract's tax that isn't billed. More
-    than a cent for each milestone and change can't come from rounding, so it is left as it is.
+    than a cent for each milestone, change and line can't come from rounding, so it is left as it is.
     """
     in_plan = (*(each.base_taxable for each in plan.milestones), *(part.taxable for part in plan.parts))
     if sum((line.taxable for line in lines), NO_MONEY) != sum(in_plan, NO_MONEY):
         return NO_MONEY
     cents = tax_left - round_cents(Fraction(taxable) * Fraction(percent) / 100)
-    return cents if abs(cents) <= Decimal("0.01") * len(in_plan) else NO_MONEY
+    return cents if abs(cents) <= Decimal("0.01") * (len(in_plan) + len(lines)) else NO_MONEY
 
 
 def check_redrawn(plan: Plan, history: Sequence[BillLine]) -> None:

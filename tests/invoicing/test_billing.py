@@ -2,18 +2,24 @@
 
 from decimal import Decimal
 from fractions import Fraction
+from random import Random
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from catalog.markup import Markup
+from catalog.money import round_cents
 from invoicing.billing import (
     Bill,
     BillLine,
     CannotBill,
+    cents_to_settle,
     check_redrawn,
     draft_bill,
     draft_deposit,
     draft_release,
+    due_now,
     left_to_bill,
     standing,
 )
@@ -251,3 +257,42 @@ def test_a_deposit_first_in_line_is_billed_as_a_milestone() -> None:
     deposit = Term("D", "Deposit", "Signed", amount=Decimal("100.00"), is_deposit=True)
     plan = draw_plan(Decimal(1000), [deposit, Term("R", "The rest", "List signed off")])
     assert said(draft_bill(plan, (), ["D"])) == [("milestone", "100.00")]
+
+
+def test_only_what_has_come_of_a_change_by_the_hour_is_due_now() -> None:
+    by_the_hour = SignedChange("CO-3", "Hunt the leak", Decimal("400.00"), by_measure=True)
+    plan = place_alone(kitchen_plan(), by_the_hour, "Hunt the leak", "The leak is found.")
+    assert due_now(plan, (), "CO-3") == Decimal("0.00")
+    assert due_now(plan, (), "CO-3", {"CO-3": Decimal("120.50")}) == Decimal("120.50")
+
+
+@given(
+    shares=st.lists(st.integers(1, 60), min_size=1, max_size=8),
+    cents=st.integers(1, 10_000_000),
+    percent=st.decimals("0.125", "12", places=3),
+    held=st.integers(0, 20),
+    order=st.randoms(use_true_random=False),
+)
+def test_the_tax_of_all_bills_comes_to_the_tax_of_the_contract(
+    shares: list[int], cents: int, percent: Decimal, held: int, order: Random
+) -> None:
+    """However the contract is cut up and in whatever order it is billed, retainage last."""
+    signed = Decimal(cents).scaleb(-2)
+    terms = [Term(f"{n}", f"{n}", "Seen.", Fraction(each, sum(shares))) for n, each in enumerate(shares)]
+    plan = draw_plan(signed, terms, taxable=signed, retainage=Fraction(held, 100))
+    contract_tax = round_cents(Fraction(signed) * Fraction(percent) / 100)
+    keys = [each.key for each in plan.milestones if plan.amount(each.key)]
+    order.shuffle(keys)
+    lines: list[BillLine] = []
+    tax = Decimal(0)
+
+    def bill(drawn: Bill) -> Decimal:
+        lines.extend(drawn.lines)
+        by_rate = round_cents(Fraction(drawn.taxable) * Fraction(percent) / 100)
+        return by_rate + cents_to_settle(plan, lines, drawn.taxable, percent, contract_tax - tax)
+
+    for key in keys:
+        tax += bill(draft_bill(plan, lines, [key]))
+    if standing(plan, lines).held:
+        tax += bill(draft_release(plan, lines))
+    assert tax == contract_tax
