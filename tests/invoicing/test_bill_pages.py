@@ -344,3 +344,29 @@ def test_the_money_page_costs_no_more_queries_with_more_bills(
     credited(billed(job, "First coat"), **{"First coat": "1.00"})
     with django_assert_max_num_queries(len(few.captured_queries)):
         signed_in.get(address)
+
+
+def test_the_bill_costs_no_more_queries_with_more_milestones(
+    signed_in: Client, job: Job, django_assert_max_num_queries: Callable
+) -> None:
+    start(signed_in, job)
+    address = start(signed_in, job, "First coat").request["PATH_INFO"]
+    with django_assert_max_num_queries(200) as few:
+        signed_in.get(address)
+    at_first = len(few)
+    start(signed_in, job, "Done")
+    with django_assert_max_num_queries(at_first):
+        signed_in.get(address)
+
+
+def test_the_page_of_an_invoice_costs_no_more_queries_with_more_credit_notes(
+    signed_in: Client, job: Job, django_assert_max_num_queries: Callable
+) -> None:
+    invoice = billed(job, "Begun")
+    credited(invoice, Begun="1.00")
+    with django_assert_max_num_queries(200) as few:
+        signed_in.get(invoice.get_absolute_url())
+    credited(invoice, Begun="2.00")
+    credited(invoice, Begun="3.00")
+    with django_assert_max_num_queries(len(few.captured_queries)):
+        signed_in.get(invoice.get_absolute_url())
