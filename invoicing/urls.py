@@ -8,6 +8,7 @@ from invoicing.views.invoices import bill, bill_discard, bill_issue, bill_pdf, b
 from invoicing.views.issued import invoice_xml, receipt_pdf
 from invoicing.views.measured import measured, measured_remove, measured_settle
 from invoicing.views.milestones import (
+    asks_reading,
     milestone_edit,
     milestone_move,
     milestone_new,
@@ -57,6 +58,7 @@ plan_urls: list = [
     path("changes/<int:change_id>/goes/", change_goes, name="change-goes"),
     path("jobs/<int:job_id>/plan/work/", work_done, name="work-done"),
     path("jobs/<int:job_id>/plan/milestones/new/", milestone_new, name="milestone-new"),
+    path("jobs/<int:job_id>/plan/asks/", asks_reading, name="asks-reading"),
     path("milestones/<int:milestone_id>/", milestone_edit, name="milestone"),
     path("milestones/<int:milestone_id>/move/", milestone_move, name="milestone-move"),
     path("milestones/<int:milestone_id>/remove/", milestone_remove, name="milestone-remove"),

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.urls import reverse
 
 from catalog.entry_fields import CountField, EntryField, NumberField, PriceField
 from catalog.forms.named import say_plainly
@@ -91,6 +92,11 @@ class MilestoneForm(forms.ModelForm):
         self.drawn = drawn
         say_plainly(self.fields)
         row = self.instance
+        self.fields["asks"].widget.attrs |= {
+            "hx-get": reverse("asks-reading", args=[drawn.kept.job_id]),
+            "hx-trigger": "load, input changed delay:250ms",
+            "hx-target": "next .reading",
+        }
         if row.pk:
             self.initial["asks"] = (row.share_percent, row.amount.amount if row.amount else None)
         if row.change_id:

@@ -1,6 +1,7 @@
 """Milestones of a plan: added, edited, moved, taken out, and marked reached."""
 
 from collections.abc import Callable
+from fractions import Fraction
 from functools import wraps
 from hashlib import sha256
 
@@ -9,11 +10,12 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import escape
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from catalog.money import format_price
+from catalog.money import format_price, round_cents
 from estimating.models import Job
-from invoicing.forms.plan import MilestoneForm, ReachedForm
+from invoicing.forms.plan import AskedField, MilestoneForm, ReachedForm
 from invoicing.milestones import PlanFault
 from invoicing.models import Milestone, MilestonePhoto
 from invoicing.plans import DrawnPlan, check_rows
@@ -36,6 +38,25 @@ def of_milestone(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespons
             return view(request, job, drawn, row, rows)
 
     return found
+
+
+@require_GET
+@with_plan
+def asks_reading(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse:
+    """What a share comes to, in words, while it is typed."""
+    typed = request.GET.get("asks", "")[:100].replace("\0", "")
+    if not typed.strip():
+        return HttpResponse("")
+    try:
+        share, amount = AskedField().read(typed)
+    except ValueError as error:
+        return HttpResponse(escape(str(error)))
+    if amount is not None:
+        return HttpResponse(f"{format_price(amount)} of {format_price(drawn.agreed.amount)}")
+    if share is None:
+        return HttpResponse("Whatever the other milestones leave.")
+    worth = round_cents(Fraction(share) / 100 * Fraction(drawn.agreed.amount))
+    return HttpResponse(f"About {format_price(worth)} of {format_price(drawn.agreed.amount)}")
 
 
 @require_http_methods(["GET", "POST"])

@@ -114,6 +114,23 @@ def test_what_cannot_stand_is_said_beside_the_field_and_kept(
     assert milestone(job, "Floor set").share_percent == 25
 
 
+@pytest.mark.parametrize(
+    ("asks", "says"),
+    [
+        ("25 %", "About $49.20 of $196.80"),
+        ("$40", "$40.00 of $196.80"),
+        ("The rest", "Whatever the other milestones leave."),
+        ("", ""),
+        ("<b>\0", "“&lt;b&gt;” could be money or a share"),
+        ("Infinity %", "isn&#x27;t a number"),
+    ],
+)
+def test_what_he_types_is_read_back_in_money(signed_in: Client, job: Job, asks: str, says: str) -> None:
+    response = signed_in.get(reverse("asks-reading", args=[job.pk]), {"asks": asks})
+    assert response.status_code == 200
+    assert says in text(response)
+
+
 def test_a_milestone_can_be_added_moved_and_taken_out(signed_in: Client, job: Job) -> None:
     signed_in.post(
         reverse("milestone-new", args=[job.pk]), entry(name="Tile down", asks="$10", expected_on="2026-12-18")
