@@ -183,7 +183,8 @@ def expand(
     """All that an assembly requires on these measures, in the order of its components.
 
     quantity = measure x times x rate x (1 + waste) + set-up. Waste falls on materials only. A set-up
-    "for the job" is left out for components whose key is in `set_up_done`. Nothing is rounded.
+    "for the job" is left out for components whose key is in `set_up_done`; where there is nothing to do
+    (no outside corner, no window), nothing is set up. Nothing is rounded.
     Raises MissingMeasure when a component scales with a measure that isn't known, NestedInItself on a
     cycle.
     """
@@ -282,7 +283,7 @@ def _expand(
             times=times,
             rate=_shown_rate(component),
             waste=ZERO if labour else component.waste,
-            set_up=_set_up(component, measures, set_up_done),
+            set_up=_set_up(component, measures, set_up_done) if amount * times else ZERO,
             estimated=code in measures.estimated,
             deduct=deduct if code == "wall_net" and code not in measures.values else None,
         )

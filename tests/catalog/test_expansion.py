@@ -60,6 +60,13 @@ def test_a_set_up_for_the_job_counts_once_for_all_work_items() -> None:
     assert [expand(paint, FLOOR)[0].quantity, again[0].quantity] == [Fraction(9, 8), 1]
 
 
+@pytest.mark.parametrize("per", ["room", "job"])
+def test_where_there_is_nothing_to_do_nothing_is_set_up(per: str) -> None:
+    bead = assembly("bead", "outside_corner", uses(PAINT, set_up=Fraction(1, 8), set_up_per=per))
+    nothing = FLOOR.with_values({"outside_corner": Fraction(0)})
+    assert [each.quantity for each in expand(bead, nothing)] == [0]
+
+
 def test_nested_assemblies_scale_with_what_the_outer_one_gives_them() -> None:
     coat = assembly("one coat", "floor", uses(PAINT, "350 sq ft per gal"), uses(ROLL))
     two_coats = assembly("two coats", "floor", uses(coat, times=2))

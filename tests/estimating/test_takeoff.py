@@ -190,3 +190,11 @@ def test_packages_too_alike_to_choose_from_leave_the_material_unpriced_and_say_s
         " leave one out.",
     )
     assert taken.materials[1].purchase is not None
+
+
+def test_the_set_up_of_a_job_falls_on_the_first_work_that_has_something_to_do() -> None:
+    paint = assembly("paint", "floor", uses(PAINT, "120 sq ft per gal", set_up=Fraction(1, 2)))
+    nothing = _work("1", paint, "a", overrides=(Override("floor", Fraction(0), "all covered"),))
+    taken = take_off({"a": room()}, [nothing, _work("2", paint, "a"), _work("3", paint, "a")])
+    quantities = [each.requirements[0].quantity for each in taken.taken]
+    assert quantities == [0, Fraction(3, 2), 1]
