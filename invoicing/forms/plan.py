@@ -12,6 +12,7 @@ from catalog.entry_fields import CountField, EntryField, NumberField, PriceField
 from catalog.forms.named import say_plainly
 from catalog.money import format_price, parse_price
 from estimating.forms.changes import PhotosField
+from estimating.photos import MOST_PHOTOS
 from invoicing.milestones import PlanFault
 from invoicing.models import Milestone, Pattern, PaymentPlan, PlannedChange, PlannedCost
 from invoicing.models.plan import MOST_MILESTONES
@@ -175,9 +176,18 @@ class PlanTermsForm(forms.ModelForm):
         return deposit
 
 
+class MilestonePhotosField(PhotosField):
+    """A few photos at a time, so that a phone's connection carries them."""
+
+    def clean(self, data: Any, initial: Any = None) -> list[bytes]:
+        if len(data or []) > MOST_PHOTOS:
+            raise ValidationError(f"That is {len(data)} photos: send at most {MOST_PHOTOS} at a time.")
+        return super().clean(data, initial)
+
+
 class ReachedForm(forms.Form):
     reached_on = DayField(label="Seen to be met on")
-    photos = PhotosField(
+    photos = MilestonePhotosField(
         label="Photos that show it", required=False, help_text="They stand with the bill when someone doubts."
     )
 

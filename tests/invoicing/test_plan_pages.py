@@ -22,7 +22,8 @@ from tests.estimating.changes import agreed, issued_change, make_change, photo, 
 from tests.estimating.issuing import AT, DAY, painted_floor
 from tests.invoicing.bills import billed, draft, milestone, ready, signed_floor
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
+issued = pytest.mark.django_db(transaction=True)  # papers are issued in transactions of their own
 
 
 @pytest.fixture
@@ -154,6 +155,7 @@ def test_the_balance_cannot_be_taken_out(signed_in: Client, job: Job) -> None:
     assert milestone(job, "Punch list done") == row
 
 
+@issued
 def test_a_reached_milestone_has_its_day_and_photos(signed_in: Client) -> None:
     job = signed_floor()
     row = milestone(job, "Begun")
@@ -168,6 +170,22 @@ def test_a_reached_milestone_has_its_day_and_photos(signed_in: Client) -> None:
     assert milestone(job, "Begun").reached_on == today
 
 
+@issued
+def test_photos_that_are_too_many_or_no_photos_are_refused_in_plain_words(signed_in: Client) -> None:
+    row = milestone(signed_floor(), "Begun")
+    page, today = reverse("milestone-reached", args=[row.pk]), timezone.localdate().isoformat()
+    for content, count, says in (
+        (photo().getvalue(), 7, "send at most 6 at a time"),
+        (b"text", 1, "floor.jpg: "),
+    ):
+        files = [SimpleUploadedFile("floor.jpg", content, "image/jpeg") for _ in range(count)]
+        response = signed_in.post(page, {"reached_on": today, "photos": files})
+        assert response.status_code == 422
+        assert says in text(response)
+    assert not MilestonePhoto.objects.exists()
+
+
+@issued
 def test_a_day_that_is_still_to_come_is_no_day_on_which_it_was_reached(signed_in: Client) -> None:
     row = milestone(signed_floor(), "Begun")
     tomorrow = timezone.localdate() + timedelta(days=1)
@@ -178,6 +196,7 @@ def test_a_day_that_is_still_to_come_is_no_day_on_which_it_was_reached(signed_in
     assert "That day is still to come" in text(response)
 
 
+@issued
 def test_the_mark_is_taken_back_until_it_is_billed(signed_in: Client) -> None:
     job = signed_floor()
     row = milestone(job, "Begun")
@@ -202,6 +221,7 @@ def terms(**changed: str) -> dict[str, str]:
     }
 
 
+@issued
 def test_terms_of_the_plan_are_kept_and_shown(signed_in: Client) -> None:
     job = signed_floor()
     signed_in.post(reverse("plan-terms", args=[job.pk]), terms(deposit="50"))
@@ -210,6 +230,7 @@ def test_terms_of_the_plan_are_kept_and_shown(signed_in: Client) -> None:
     assert "A deposit of $50.00 is asked for first" in page
 
 
+@issued
 @pytest.mark.parametrize(
     ("changed", "says"),
     [
@@ -236,6 +257,7 @@ def test_a_deposit_is_asked_for_one_way_only(signed_in: Client, job: Job) -> Non
     assert "A milestone is the deposit already" in text(response)
 
 
+@issued
 def test_a_milestone_is_no_deposit_beside_one_that_bills_take_off(signed_in: Client) -> None:
     job = signed_floor({"deposit": Decimal("50.00")})
     row = milestone(job, "Begun")
@@ -246,6 +268,7 @@ def test_a_milestone_is_no_deposit_beside_one_that_bills_take_off(signed_in: Cli
     assert "set that to 0 first" in text(response)
 
 
+@issued
 def test_the_line_of_a_canceled_change_is_gone(signed_in: Client) -> None:
     job = signed_floor()
     change = make_change(job, "Trim")
@@ -272,6 +295,7 @@ def test_the_state_s_rule_is_a_caution_and_moves_no_number(signed_in: Client, jo
     assert "Our table has no rule on deposits for Texas" in money(signed_in, job)
 
 
+@issued
 def test_billing_ahead_of_finished_work_is_said_until_the_work_catches_up(signed_in: Client) -> None:
     job = signed_floor(state="CA")
     begun = draft(job, "Begun")
@@ -291,12 +315,14 @@ def test_billing_ahead_of_finished_work_is_said_until_the_work_catches_up(signed
     assert not FinishedWork.objects.exists()
 
 
+@issued
 def test_where_no_rule_binds_a_firm_that_ticks_no_work_is_left_alone(signed_in: Client) -> None:
     job = signed_floor()
     billed(job, "Begun")
     assert "of work done: bill at most" not in money(signed_in, job)
 
 
+@issued
 def test_one_of_two_finished_pieces_is_worth_its_part_of_the_cost(signed_in: Client) -> None:
     """The paint costs 164.00 and sells for 196.80; trim at an agreed $60.00 weighs 50.00 beside it."""
     job = signed_floor()
@@ -322,6 +348,7 @@ def test_a_plan_is_kept_as_a_pattern_once_under_a_name(signed_in: Client, job: J
     assert not Pattern.objects.exists()
 
 
+@issued
 def test_a_plan_is_thrown_away_until_something_is_billed(signed_in: Client) -> None:
     job = signed_floor()
     billed(job, "Begun")
@@ -373,6 +400,7 @@ def test_a_split_that_is_no_whole_is_refused(signed_in: Client, job: Job, first:
     assert read_plan(job).rows[0].share_percent == 10
 
 
+@issued
 def test_a_change_is_sent_its_own_way(signed_in: Client) -> None:
     job = signed_floor()
     change = make_change(job, "Rot")
