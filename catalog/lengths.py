@@ -170,13 +170,16 @@ def _example(bare: str) -> str:
 
 
 def format_length(length_nm: int, metric: bool = False) -> str:
-    """A length as a tape shows it, to the nearest 1/16 in (12' 6-1/2"), or to the millimetre (3.820 m).
+    """A length as a tape shows it, to the nearest 1/16 in (12' 6-1/2"), or to the millimetre (3.820 m; below
+    10 cm, 32 mm).
 
     A length halfway between two marks goes to the longer.
     """
     sign, size_nm = ("-", -length_nm) if length_nm < 0 else ("", length_nm)
     if metric:
         millimetres = half_up(Fraction(size_nm, NM_PER_METRE // 1000))
+        if 0 < millimetres < 100:
+            return f"{sign}{millimetres} mm"
         return f"{sign}{millimetres // 1000}.{millimetres % 1000:03d} m"
     feet, sixteenths = divmod(half_up(Fraction(16 * size_nm, NM_PER_INCH)), 12 * 16)
     inches, rest = divmod(sixteenths, 16)

@@ -504,7 +504,7 @@ def test_work_stays_on_a_room_whose_walls_change_and_a_lost_wall_is_told(signed_
     [
         ("11-1 3/4", "ft", "= 11 ft 1 3/4 in (3.397 m)"),
         ("36", "in", "= 3 ft (0.914 m)"),
-        ("5/8", "in", "= 5/8 in (0.016 m)"),
+        ("5/8", "in", "= 5/8 in (16 mm)"),
         ("1,7145 m", "ft", "= 5 ft 7 1/2 in (1.715 m)"),
         ("3.82", "m", "= 3.820 m (12 ft 6 25/64 in)"),
         ("1 m", "ft", "about 3 ft 3 3/8 in (1.000 m)"),
