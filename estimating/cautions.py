@@ -20,6 +20,8 @@ LEAD_RULES = (
     "the lead pamphlet before it begins, unless a certified test finds no lead (40 CFR part 745, subpart E). "
     "Your state may ask more."
 )
+# How a line of the catalog begins that is for whoever does the work, and not for the client.
+FOR_THE_WORKER = "At work: "
 # How a line of the catalog that is about lead names its rule.
 LEAD_CITED = "40 CFR 745"
 LEAD_AT_WORK = (
@@ -74,18 +76,23 @@ def work_cautions(year_built: int | None, assembly: AssemblySpec) -> tuple[str, 
 
     Lines about lead are left out for a house that was built since.
     """
+    return tuple(line.removeprefix(FOR_THE_WORKER) for line in _work_lines(year_built, assembly))
+
+
+def _work_lines(year_built: int | None, assembly: AssemblySpec) -> list[str]:
     built_since = year_built is not None and year_built >= LEAD_YEAR
     lines = dict.fromkeys(_lines(assembly))
-    return tuple(line for line in lines if not (built_since and LEAD_CITED in line))
+    return [line for line in lines if not (built_since and LEAD_CITED in line)]
 
 
 def job_cautions(year_built: int | None, works: Iterable[Work]) -> tuple[Caution, ...]:
-    """Lead first, then every caution of the assemblies and materials used, each line once, in the order
-    of the work."""
+    """What the client should see: lead first, then every caution of the assemblies and materials used that
+    isn't for the worker alone, each line once, in the order of the work."""
     titles: dict[str, dict[str, None]] = {}
     for work in works:
-        for line in work_cautions(year_built, work.assembly) if work.assembly else ():
-            titles.setdefault(line, {})[work.title] = None
+        for line in _work_lines(year_built, work.assembly) if work.assembly else ():
+            if not line.startswith(FOR_THE_WORKER):
+                titles.setdefault(line, {})[work.title] = None
     lead = lead_caution(year_built)
     found = [Caution(line, tuple(of_work)) for line, of_work in titles.items()]
     return (lead, *found) if lead else tuple(found)

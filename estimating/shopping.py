@@ -12,6 +12,7 @@ from typing import Any
 
 from catalog.packaging import Offer
 from catalog.units import format_quantity
+from estimating.cautions import FOR_THE_WORKER
 from estimating.snapshot import WorkedOut, client_brings, day_in_words, lines_of, money, party
 from estimating.takeoff import NO_MONEY, MaterialLine, Taken
 from estimating.wording import Brought, Party
@@ -90,7 +91,7 @@ def _cautions(lines: Iterable[MaterialLine]) -> list[dict[str, str]]:
     names: dict[str, list[str]] = {}
     for line in lines:
         for text in filter(None, line.material.caution.splitlines()):
-            names.setdefault(text, []).append(line.material.name)
+            names.setdefault(text.removeprefix(FOR_THE_WORKER), []).append(line.material.name)
     return [{"text": text, "materials": "; ".join(about)} for text, about in names.items()]
 
 

@@ -43,7 +43,8 @@ class AssemblyForm(NamedForm):
             "purpose": "Such as: paint the walls. Work with the same words here stands for this one where an "
             "estimate would ask for it. May be left empty.",
             "scope": "What is done, in words that the client reads on the estimate.",
-            "caution": "Printed on the estimate, such as what a licensed trade must do.",
+            "caution": "Printed on the estimate, such as what a licensed trade must do. A line that begins "
+            "with “At work: ” is shown to you alone.",
             "deduct_material": "Whether openings are taken off the walls.",
             "board": "Only for work that lays sheets, so that sheets, joints and screws are counted.",
         }

@@ -56,7 +56,8 @@ class MaterialForm(NamedForm):
             "sizes_of": "Boards with the same words here are one board in several sizes, among which a job"
             " can choose. Such as 1/2 in drywall.",
             "sold_in_sticks": "Each package is one stick of that length; bought by a cut list.",
-            "caution": "Printed with the work that uses it, such as what to wear when cutting it.",
+            "caution": "Printed with the work that uses it. A line that begins with “At work: ”, such as "
+            "what to wear when cutting it, is shown to you alone.",
             "source": "Such as the label, the maker's data sheet, or common practice.",
         }
 

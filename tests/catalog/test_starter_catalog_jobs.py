@@ -17,7 +17,7 @@ from catalog.markup import Markup
 from catalog.measures import MeasureSet
 from catalog.specs import CatalogSpecs
 from catalog.units import format_length, format_quantity, parse_length
-from estimating.cautions import job_cautions
+from estimating.cautions import job_cautions, work_cautions
 from estimating.geometry import Footprint, Opening, RoomPlan, l_shape, measure, rectangle
 from estimating.pricing import AllowanceInput, Policy, price
 from estimating.takeoff import Override, RoomUse, TakeOff, Work, take_off
@@ -228,8 +228,16 @@ def test_new_board_gets_two_coats_of_primer_and_two_of_paint(bath: TakeOff) -> N
 def test_a_bath_of_1958_warns_of_lead_and_asbestos(bath_works: list[Work]) -> None:
     texts = " ".join(caution.text for caution in job_cautions(1958, bath_works))
     assert "1958" in texts
-    for word in ("40 CFR 745", "asbestos", "29 CFR 1926.1153", "licensed", "ladder"):
+    for word in ("40 CFR 745", "asbestos", "29 CFR 1926.1153", "licensed"):
         assert word in texts
+
+
+def test_ladders_and_gloves_are_told_to_whoever_works_and_not_to_the_client(bath_works: list[Work]) -> None:
+    on_paper = " ".join(caution.text for caution in job_cautions(1958, bath_works))
+    at_work = " ".join(line for work in bath_works for line in work_cautions(1958, work.assembly))
+    for word in ("ladder", "gloves"):
+        assert word in at_work
+        assert word not in on_paper
 
 
 def test_the_option_and_the_licensed_trade_are_bought_apart(bath: TakeOff) -> None:
