@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Prefetch
@@ -200,7 +201,7 @@ def condition_of(
 ) -> Condition:
     """A condition, stored or not, for the pure rules; worked out where it is made of an assembly."""
     known = Condition(key, row.name, row.unit, NO_MONEY, row.most, by_receipt=row.by_receipt)
-    known = replace(known, caution=row.caution)
+    known = replace(known, caution=row.caution, least=row.least or Decimal(0))
     if assembly is None:
         return replace(known, price=row.price.amount)
     try:

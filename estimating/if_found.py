@@ -34,7 +34,8 @@ class NoUnitPrice(ValueError):
 @dataclass(frozen=True)
 class Condition:
     """A condition priced in advance. `price` is what one `unit` costs the client, in whole cents before
-    tax, `taxable` the part of it that is taxable material; `most` is the limit in that unit. With
+    tax, `taxable` the part of it that is taxable material; `least` is what is charged at the least each
+    time it shows, `most` the limit, both in that unit. With
     `by_receipt` what is bought for it comes on top. `problem` says why it has no price."""
 
     key: str
@@ -43,6 +44,7 @@ class Condition:
     price: Decimal
     most: Decimal
     taxable: Decimal = NO_MONEY
+    least: Decimal = Decimal(0)
     by_receipt: bool = False
     caution: str = ""
     problem: str = ""
@@ -112,6 +114,7 @@ def found_on_paper(conditions: Iterable[Condition], policy: Policy) -> list[dict
             "name": each.name,
             "price": f"{each.price:.2f}",
             "per": UNITS[each.unit],
+            "least": in_units(each.least, each.unit) if each.least else "",
             "most": in_units(each.most, each.unit),
             "extra": _by_receipt(policy) if each.by_receipt else "",
             "tax": "plus sales tax" if _is_taxed(each, policy) else "",
@@ -143,6 +146,7 @@ def found_in_basis(conditions: Sequence[Condition]) -> list[dict[str, Any]]:
             "unit": each.unit,
             "price": f"{each.price:.2f}",
             "taxable": f"{each.taxable:.2f}",
+            "least": f"{each.least}",
             "most": f"{each.most}",
             "by_receipt": each.by_receipt,
         }

@@ -149,7 +149,7 @@ def _listed(paper: Mapping[str, Any]) -> list[Listed]:
             Listed(
                 f"If we find: {each['name']}, {each['per']}",
                 each["price"],
-                (each["most"], each["extra"], each["tax"], each["caution"]),
+                (each.get("least", ""), each["most"], each["extra"], each["tax"], each["caution"]),
             )
             for each in paper.get("if_found", ())
         ),

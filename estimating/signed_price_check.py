@@ -40,6 +40,8 @@ def _line_faults(document: Document, line: Mapping[str, Any]) -> Iterator[str]:
     wanted = round_cents(quantity * Fraction(price["price"]))
     if Decimal(line["price"]) != wanted:
         yield f"{line['title']} is charged {line['price']}; by its signed price it is {format_price(wanted)}."
+    if quantity < Fraction(price.get("least", "0")):
+        yield f"{line['title']} counts less than the least that was signed."
     if quantity > Fraction(price.get("most", "1")):
         yield f"{line['title']} goes beyond the limit that was signed."
 

@@ -20,8 +20,9 @@ ONE = Decimal(1)
 
 @dataclass(frozen=True)
 class SignedPrice:
-    """A price of one `unit`, in whole cents before tax. `most` is the limit, `used` what signed changes
-    took of it. An option is one thing, taken whole; `hours` and `cost` are what stands behind it."""
+    """A price of one `unit`, in whole cents before tax. `least` is charged at the least each time, `most`
+    is the limit, `used` what signed changes took of it. An option is one thing, taken whole; `hours` and
+    `cost` are what stands behind it."""
 
     kind: str
     document: int
@@ -33,6 +34,7 @@ class SignedPrice:
     taxable: Decimal
     most: Decimal
     used: Decimal = Decimal(0)
+    least: Decimal = Decimal(0)
     by_receipt: bool = False
     decide_by: date | None = None
     hours: Decimal = NO_MONEY
@@ -50,12 +52,16 @@ class SignedPrice:
     def per(self) -> str:
         return UNITS[self.unit] if self.kind == FOUND else ""
 
+    def counted(self, quantity: Decimal) -> Decimal:
+        """What is charged for so much of it: as much, or the least that was signed."""
+        return max(quantity, self.least)
+
     def why_not(self, quantity: Decimal, today: date, waiting: Decimal = Decimal(0)) -> str:
         """Why a change can't take this much of it, in a plain sentence; empty where it can. `waiting` is
         what unsigned changes hold of it."""
         if self.kind == OPTION:
             return self._why_no_option(today, waiting)
-        if quantity <= self.left - waiting:
+        if self.counted(quantity) <= self.left - waiting:
             return ""
         limit = f"The limit that was signed for {self.title} is {in_units(self.most, self.unit)}"
         if self.used:
@@ -127,6 +133,7 @@ def _of(paper: SignedPaper, used: Mapping[tuple[int, str], Decimal]) -> Iterator
             taxable=Decimal(each["taxable"]),
             most=Decimal(each["most"]),
             used=used.get((paper.document, each["key"]), Decimal(0)),
+            least=Decimal(each.get("least", "0")),
             by_receipt=each["by_receipt"],
         )
     for place, each in enumerate(paper.basis.get("options", ())):

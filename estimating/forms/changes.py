@@ -155,6 +155,7 @@ class FoundForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.price, self.today = price, today
         self.limit, self.used = in_units(price.most, price.unit), in_units(price.used, price.unit)
+        self.least = in_units(price.least, price.unit) if price.least else ""
         self.fields["quantity"].label = f"How {COUNTED.get(price.unit, f'much, in {price.unit}')}"
         if not price.by_receipt:
             del self.fields["bought"]
@@ -164,7 +165,7 @@ class FoundForm(forms.Form):
         quantity = self.cleaned_data["quantity"]
         if reason := self.price.why_not(quantity, self.today):
             raise ValidationError(reason)
-        return quantity
+        return self.price.counted(quantity)
 
 
 class TakeOutForm(forms.Form):

@@ -21,10 +21,29 @@ from estimating.takeoff import Conventions
 LEAST, MOST = Decimal("0.01"), Decimal(100_000)
 
 
+def least_field() -> NumberField:
+    return NumberField(
+        label="Counted as at least",
+        least=LEAST,
+        most=MOST,
+        places=2,
+        required=False,
+        help_text="Each time it shows, since setting up for less costs as much. May be left empty.",
+    )
+
+
+def check_least(typed: dict[str, Any]) -> None:
+    """Raises ValidationError where the least is more than the limit."""
+    least, most = typed.get("least"), typed.get("most")
+    if least and most and least > most:
+        raise ValidationError({"least": "The least is above the limit: type less, or raise the limit."})
+
+
 class ConditionForm(forms.ModelForm):
     """A condition with a price typed for one unit."""
 
     price = PriceField(label="Price of one, as the client pays it", help_text="Before sales tax.")
+    least = least_field()
     most = NumberField(
         label="Up to how much",
         least=LEAST,
@@ -35,7 +54,7 @@ class ConditionForm(forms.ModelForm):
 
     class Meta:
         model = HiddenCondition
-        fields = ("name", "unit", "price", "most", "by_receipt", "caution")
+        fields = ("name", "unit", "price", "least", "most", "by_receipt", "caution")
         widgets = {"unit": forms.RadioSelect, "caution": forms.Textarea(attrs={"rows": 3})}
         help_texts = {
             "name": "Such as rotten subfloor cut out and replaced.",
@@ -53,6 +72,11 @@ class ConditionForm(forms.ModelForm):
 
     def clean_price(self) -> Money:
         return more_than_nothing(self.cleaned_data["price"])
+
+    def clean(self) -> dict[str, Any]:
+        typed = super().clean()
+        check_least(typed)
+        return typed
 
 
 class WorkedOutForm(forms.ModelForm):
@@ -77,6 +101,7 @@ class WorkedOutForm(forms.ModelForm):
             "spread over it."
         ),
     )
+    least = least_field()
     most = NumberField(
         label="Up to how much",
         least=LEAST,
@@ -87,7 +112,7 @@ class WorkedOutForm(forms.ModelForm):
 
     class Meta:
         model = HiddenCondition
-        fields = ("assembly", "name", "usual", "most", "by_receipt", "caution")
+        fields = ("assembly", "name", "usual", "least", "most", "by_receipt", "caution")
         widgets = {"caution": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(
@@ -108,6 +133,7 @@ class WorkedOutForm(forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         typed = super().clean()
+        check_least(typed)
         assembly, usual = typed.get("assembly"), typed.get("usual")
         if assembly is None or usual is None:
             return typed

@@ -14,7 +14,8 @@ LEAST = [MinValueValidator(Decimal("0.01"))]
 
 class HiddenCondition(models.Model):
     """A condition that can't be seen before opening up. Its price is typed for one unit, or worked out from
-    an assembly for as much as usually is found; `most` is the limit up to which it holds."""
+    an assembly for as much as usually is found; `least` is what is charged at the least each time, `most` the
+    limit up to which the price holds."""
 
     class Unit(models.TextChoices):
         SQ_FT = "sq ft", "sq ft"
@@ -33,6 +34,9 @@ class HiddenCondition(models.Model):
     assembly = models.ForeignKey(Assembly, models.PROTECT, related_name="+", null=True, blank=True)
     usual = models.DecimalField(
         "worked out for", max_digits=9, decimal_places=2, null=True, blank=True, validators=LEAST
+    )
+    least = models.DecimalField(
+        "counted as at least", max_digits=9, decimal_places=2, null=True, blank=True, validators=LEAST
     )
     most = models.DecimalField("limit", max_digits=9, decimal_places=2, validators=LEAST)
     by_receipt = models.BooleanField("what is bought for it comes on top, by its receipt", default=False)

@@ -89,6 +89,7 @@ def test_a_suggestion_is_tapped_priced_and_listed(signed_in: Client, estimate: E
         ({"price": "a lot"}, "Type"),
         ({"most": "0"}, "out of range"),
         ({"most": ""}, "Fill this in."),
+        ({"least": "65"}, "The least is above the limit"),
         ({"unit": "furlong"}, "Choose one of those offered."),
         ({"name": ""}, "Fill this in."),
     ],
@@ -241,14 +242,14 @@ def test_a_price_sent_along_is_not_read(signed_in: Client, job: Job) -> None:
         "change-found",
         change.pk,
         key_of(job, ROT),
-        quantity="10",
+        quantity="20",
         price="1.00",
         amount="1.00",
         most="999",
         document="1",
     )
     change.lines.update(amount=Decimal("1.00"), title="Cheaper")
-    assert issued_change(change).total.amount == Decimal("140.00")
+    assert issued_change(change).total.amount == Decimal("280.00")
 
 
 def test_above_the_limit_it_says_what_to_do_and_nothing_is_added(signed_in: Client, job: Job) -> None:
@@ -294,9 +295,22 @@ def test_two_changes_together_do_not_go_beyond_the_limit(signed_in: Client, job:
 
 def test_picked_twice_it_stands_once_with_the_newer_quantity(signed_in: Client, job: Job) -> None:
     change = make_change(job)
-    for quantity in ("10", "12"):
+    for quantity in ("20", "24"):
         go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity=quantity)
-    assert [line.quantity for line in change.lines.all()] == [Decimal(12)]
+    assert [line.quantity for line in change.lines.all()] == [Decimal(24)]
+
+
+def test_less_than_the_least_that_was_signed_counts_as_that(signed_in: Client, job: Job) -> None:
+    change = make_change(job)
+    page = go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity="10")
+    assert page.status_code == 302
+    assert (
+        "counted as at least 16 sq ft"
+        in signed_in.get(reverse("change-found", args=[change.pk, key_of(job, ROT)])).content.decode()
+    )
+    # 16 sq ft at 14.00, though 10 were found
+    assert issued_change(change).total.amount == Decimal("224.00")
+    assert not list(faults())
 
 
 def test_a_condition_of_another_job_is_not_picked_by_its_id(signed_in: Client, job: Job) -> None:
@@ -337,17 +351,17 @@ def tampered(document: Document, **parts: object) -> None:
 
 def test_a_found_line_that_is_not_the_signed_price_is_named(signed_in: Client, job: Job) -> None:
     change = make_change(job)
-    go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity="10")
+    go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity="20")
     document = issued_change(change)
     basis, paper = document.read_basis(), document.read_snapshot()
-    basis["lines"][0]["price"] = paper["prices"][0]["price"] = "150.00"
+    basis["lines"][0]["price"] = paper["prices"][0]["price"] = "290.00"
     tampered(document, basis=basis, snapshot=paper)
-    assert any("by its signed price it is $140.00" in fault for fault in faults())
+    assert any("by its signed price it is $280.00" in fault for fault in faults())
 
 
 def test_a_quantity_above_the_limit_in_a_signed_change_is_named(signed_in: Client, job: Job) -> None:
     change = make_change(job)
-    go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity="10")
+    go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity="20")
     document = signed_change(change)
     basis = document.read_basis()
     basis["lines"][0]["quantity"] = "65"

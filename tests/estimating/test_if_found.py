@@ -116,6 +116,9 @@ def test_the_paper_says_price_unit_limit_and_what_comes_on_top() -> None:
     assert (row["price"], row["per"], row["most"]) == ("14.00", "an hour", "8 hours")
     assert row["extra"] == "What I buy for it comes on top by its receipt with sales tax, and 20% on that."
     assert row["caution"] == "Local code decides."
+    assert row["least"] == ""
+    [few] = found_on_paper([replace(ROT, least=Decimal(12))], rule)
+    assert few["least"] == "12 sq ft"
 
 
 @pytest.mark.parametrize(
@@ -171,6 +174,18 @@ def test_up_to_the_limit_is_taken_and_beyond_it_is_told_what_to_do() -> None:
     reason = signed().why_not(Decimal("64.01"), TODAY)
     assert "is 64 sq ft: take at most 64 sq ft here" in reason
     assert "agreed price" in reason
+
+
+@given(quantities, quantities)
+def test_the_least_that_was_signed_is_charged_where_less_was_found(least: Decimal, found: Decimal) -> None:
+    of = signed(least=least, most=Decimal(1000))
+    priced = price_change(RULES, (), [AtSignedPrice("line-1", of, of.counted(found))])
+    assert priced.total == round_cents(14 * Fraction(max(least, found)))
+
+
+def test_where_less_is_left_than_the_least_it_is_talked_of_first() -> None:
+    rot = signed(least=Decimal(12), used=Decimal(60))
+    assert "take at most 4 sq ft here" in rot.why_not(Decimal(3), TODAY)
 
 
 def test_what_signed_and_waiting_changes_took_is_off_the_limit() -> None:
