@@ -2,6 +2,7 @@
 contract sum right to the cent on the page and on the statement."""
 
 import io
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -9,12 +10,13 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import Client as Browser
+from django.utils import timezone
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from estimating.models import ChangeOrder, Document, Job
 from tests.conftest import PHONE
-from tests.estimating.changes import contract, photo, signed_kitchen
+from tests.estimating.changes import contract, kitchen_estimate, photo, signed_kitchen
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -37,7 +39,7 @@ def text_of(client: Browser, address: str) -> str:
     return "\n".join(each.extract_text() for each in reader.pages)
 
 
-def write_change(page: Page, found: Path) -> None:
+def write_change(page: Page, found: Path, new_sum: str) -> None:
     page.get_by_role("link", name="Found something hidden").click()
     expect(page.get_by_label("Something hidden was found")).to_be_checked()
     is_sound(page)
@@ -62,7 +64,7 @@ def write_change(page: Page, found: Path) -> None:
         page.get_by_role("button", name="Put it on the change").click()
         expect(page.get_by_role("heading", level=1)).to_have_text("Rotten subfloor")
     expect(page.get_by_role("row", name="This change")).to_contain_text("$750.25")
-    expect(page.get_by_role("row", name="New sum")).to_contain_text("$25,961.41")
+    expect(page.get_by_role("row", name="New sum")).to_contain_text(new_sum)
     is_sound(page)
 
 
@@ -73,7 +75,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     found.write_bytes(photo(1600).getvalue())
     page.goto(f"/jobs/{job.pk}/papers/")
     is_sound(page)
-    write_change(page, found)
+    write_change(page, found, "$25,961.41")
 
     page.get_by_role("link", name="Issue this change").click()
     is_sound(page)
@@ -113,6 +115,57 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     assert f"{contract(job).contract.total}" == "25961.41"
     page.goto(ChangeOrder.objects.get().get_absolute_url())
     expect(page.get_by_text("That change is signed")).to_be_visible()
+
+
+def send(page: Page) -> str:
+    """Sends the paper on the page; the client's link."""
+    page.get_by_role("link", name="Send to client").click()
+    page.get_by_role("button", name="Send to client").click()
+    return page.get_by_label("Link to copy").input_value()
+
+
+@pytest.mark.parametrize("page", [PHONE], ids=["phone"], indirect=True)
+def test_from_an_estimate_sent_to_a_contract_changed_and_signed(
+    page: Page, transactional_db: None, open_page: Callable[..., Page], signed_in: Browser, tmp_path: Path
+) -> None:
+    found = tmp_path / "rot.jpg"
+    found.write_bytes(photo(1600).getvalue())
+    estimate = kitchen_estimate()
+    estimate.dated = timezone.localdate()
+    estimate.save()
+    # 6 h at 80.00 beside the 25,211.16
+    estimate.items.create(title="Skim the walls", phase="finish", extra_hours=6, is_option=True)
+    job = estimate.job
+    page.goto(f"/jobs/{job.pk}/papers/")
+    page.get_by_role("link", name="Issue this estimate").click()
+    page.get_by_role("button", name="Issue the estimate").click()
+    phone = open_page(**PHONE)
+    phone.goto(send(page))
+    expect(phone.locator("#foot-sum")).to_have_text("$25,211.16")
+    phone.get_by_label("Skim the walls").check()
+    expect(phone.locator("#foot-sum")).to_have_text("$25,691.16")
+    phone.get_by_label("Your full name").fill("Marisol Okonjo")
+    phone.get_by_label("I agree to sign this paper electronically").check()
+    phone.get_by_role("button", name="Sign and accept for $25,691.16").click()
+    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+
+    page.goto(f"/jobs/{job.pk}/papers/")
+    write_change(page, found, "$26,441.41")
+    page.get_by_role("link", name="Issue this change").click()
+    page.get_by_role("button", name="Issue the change").click()
+    phone.goto(send(page))
+    phone.get_by_label("Your full name").fill("Marisol Okonjo")
+    phone.get_by_label("I agree to sign this paper electronically").check()
+    phone.get_by_role("button", name="Sign this change of $750.25").click()
+    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+
+    # 25,211.16 + 480.00 + 750.25
+    page.goto(f"/jobs/{job.pk}/papers/")
+    expect(page.get_by_role("row", name=re.compile("^Contract sum"))).to_contain_text("$26,441.41")
+    assert "$26,441.41" in text_of(signed_in, f"/jobs/{job.pk}/papers/contract.pdf")
+    document = Document.objects.get(kind="change_order")
+    signed = json.loads(signed_in.get(f"{document.get_absolute_url()}signed.json").content)
+    assert json.loads(signed["snapshot"])["contract"]["after"] == "26441.41"
 
 
 def test_forms_of_a_change_say_what_is_wrong_and_keep_what_was_typed(page: Page, job: Job) -> None:
