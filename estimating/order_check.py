@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from itertools import product
 
 TAKE_OUT = "take_out"
@@ -92,12 +93,24 @@ def too_late(placed: Sequence[Placed], pairs: Iterable[Pair]) -> tuple[TooLate, 
 def in_order(count: int, before: Collection[tuple[int, int]]) -> tuple[int, ...]:
     """The places 0 to count - 1, so ordered that the first of each pair stands before the second, and
     otherwise as they were. Where the pairs go round in a loop, the loop stays as it was."""
-    waiting = list(range(count))
+    after: dict[int, list[int]] = defaultdict(list)
+    holders = [0] * count
+    for first, second in set(before):
+        after[first].append(second)
+        holders[second] += 1
+    free = [each for each in range(count) if not holders[each]]  # in rising order, so a heap already
+    waiting = dict.fromkeys(range(count))
     order: list[int] = []
     while waiting:
-        held_up = {second for first, second in before if first in waiting}
-        order.append(next((each for each in waiting if each not in held_up), waiting[0]))
-        waiting.remove(order[-1])
+        place = heappop(free) if free else next(iter(waiting))
+        if place not in waiting:  # a loop that was broken set it free a second time
+            continue
+        del waiting[place]
+        order.append(place)
+        for each in after[place]:
+            holders[each] -= 1
+            if not holders[each]:
+                heappush(free, each)
     return tuple(order)
 
 

@@ -78,7 +78,7 @@ def take_off(
         one = _take(each, measured, conventions, boards, set_up_done)
         taken.append(one)
         if each.assembly is not None and not each.is_option and not one.problem:
-            begun = {use.component for use in one.requirements if use.working.amount * use.working.times}
+            begun = {use.component for use in one.requirements if use.working.amount and use.working.times}
             set_up_done |= job_set_ups(each.assembly) & begun
     in_sum = [each for each in taken if not each.work.is_option]
     lines = buy(in_sum, rooms)

@@ -9,6 +9,7 @@ of 90 degrees).
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal, localcontext
+from functools import lru_cache
 from itertools import accumulate, pairwise
 from math import isqrt
 
@@ -193,6 +194,12 @@ def walk(legs: Sequence[Leg], balanced: bool = False) -> Outline:
     walk closes exactly. The same is done unasked to an oblique walk within OBLIQUE_ALLOWANCE_NM, whose
     lengths stay as typed.
     """
+    return _walk(tuple(legs), balanced)
+
+
+# A take-off asks for the same room a dozen times.
+@lru_cache(maxsize=256)
+def _walk(legs: tuple[Leg, ...], balanced: bool) -> Outline:
     headings = list(accumulate((leg.turn for leg in legs[:-1]), initial=Decimal(0)))
     points = list(accumulate(map(_step, legs, headings), _add, initial=(0, 0)))
     east, north = points.pop()
