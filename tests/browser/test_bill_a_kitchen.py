@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 from django.urls import reverse
@@ -33,20 +32,14 @@ from tests.estimating.changes import (
 )
 from tests.factories import make_firm
 from tests.invoicing.official_rules import cii_faults, ubl_faults
+from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 CHANGE = "Change order 1, Subfloor replaced"
 CHANGE_CENTS = 24 * 1400  # 24 sq ft at $14.00
 TAX_PER_MILLE = 65
 HELD_PERCENT = 10
-
-
-def is_sound(page: Page) -> None:
-    results = Axe().run(page, options=WCAG)
-    assert results.violations_count == 0, results.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
 def half_up(numerator: int, denominator: int) -> int:

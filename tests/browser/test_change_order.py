@@ -8,7 +8,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.test import Client as Browser
 from django.utils import timezone
 from playwright.sync_api import Page, expect
@@ -17,16 +16,9 @@ from pypdf import PdfReader
 from estimating.models import ChangeOrder, Document, Job
 from tests.conftest import PHONE
 from tests.estimating.changes import contract, kitchen_estimate, photo, signed_kitchen
+from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
-
-
-def is_sound(page: Page) -> None:
-    results = Axe().run(page, options=WCAG)
-    assert results.violations_count == 0, results.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
 @pytest.fixture

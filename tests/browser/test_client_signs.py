@@ -6,7 +6,6 @@ from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.core import mail
 from django.test import Client as Browser
 from playwright.sync_api import Page, Request, expect
@@ -20,16 +19,9 @@ from tests.conftest import DESK, PHONE
 from tests.estimating.client_visits import floor_with_options
 from tests.estimating.issuing import issue_now
 from tests.estimating.test_client_page_refusals import photo
+from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
-
-
-def is_sound(page: Page) -> None:
-    results = Axe().run(page, options=WCAG)
-    assert results.violations_count == 0, results.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 from playwright.sync_api import Page, expect
@@ -14,16 +13,9 @@ from estimating.models import Job
 from tests.conftest import PHONE
 from tests.estimating.changes import photo, sign_on_paper
 from tests.estimating.issuing import issue_now, painted_floor
+from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
-
-
-def is_sound(page: Page) -> None:
-    results = Axe().run(page, options=WCAG)
-    assert results.violations_count == 0, results.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
 @pytest.fixture

@@ -6,7 +6,6 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
@@ -17,10 +16,10 @@ from catalog.starter_catalog import load
 from estimating.demo import put_firm_in
 from estimating.file_reading import read
 from estimating.models import Job, WorkItem
+from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 KITCHEN = Path(settings.BASE_DIR) / "demo_fixtures" / "kitchen.json"
 
 
@@ -37,11 +36,6 @@ def price(page: Page) -> Decimal:
     return Decimal(re.sub(r"[^\d.]", "", text))
 
 
-def is_accessible(page: Page) -> None:
-    results = Axe().run(page, options=WCAG)
-    assert results.violations_count == 0, results.generate_report()
-
-
 def open_floor(page: Page, job: Job) -> None:
     item = WorkItem.objects.get(estimate__job=job, assembly__code="backer-floor")
     page.goto(f"/jobs/{job.pk}/work/{item.pk}/")
@@ -55,7 +49,7 @@ def test_the_floor_is_laid_from_another_corner_and_a_board_more_is_bought(page: 
     page.set_default_timeout(10_000)
     open_floor(page, kitchen)
     before = price(page)
-    is_accessible(page)
+    is_sound(page)
 
     page.get_by_label("Upper right").check()
     expect(page.locator("#board-result desc")).to_contain_text("from the upper right corner")
@@ -73,7 +67,7 @@ def test_the_floor_is_laid_from_another_corner_and_a_board_more_is_bought(page: 
 
     page.get_by_role("link", name="Show the fasteners").click()
     expect(page.locator("#board-result .board-fastener")).to_have_count(1)
-    is_accessible(page)
+    is_sound(page)
     address = page.get_by_role("link", name="Cut sheet (PDF)").get_attribute("href")
     answer = page.request.get(address or "")
     assert answer.headers["content-type"] == "application/pdf"

@@ -5,7 +5,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.contrib.auth.models import User
 from playwright.sync_api import Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
@@ -13,10 +12,9 @@ from pytest_django.live_server_helper import LiveServer
 from catalog.starter_catalog import load
 from tests.conftest import DESK, PHONE
 from tests.factories import make_firm
+from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 
 
 @pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
@@ -48,11 +46,6 @@ def opening(page: Page, row: int, kind: str, wall: str, width: str, height: str,
 
 def price_so_far(page: Page) -> Locator:
     return page.locator("#money-foot strong")
-
-
-def is_accessible(page: Page) -> None:
-    results = Axe().run(page, options=WCAG)
-    assert results.violations_count == 0, results.generate_report()
 
 
 def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> None:
@@ -88,7 +81,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     opening(page, 2, "Opening without a door", "C", "36", "80")
     opening(page, 3, "Door", "D", "36", "80")
     expect(page.locator("#room-sketch")).to_contain_text("327.33 sq ft")
-    is_accessible(page)
+    is_sound(page)
     page.get_by_role("button", name="Save room").click()
     expect(page.locator("main")).to_contain_text("142.22 sq ft")
 
@@ -98,7 +91,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     page.get_by_label("Width", exact=True).first.fill("3")
     page.get_by_label("Ceiling height").fill("8")
     page.get_by_role("button", name="Save room").click()
-    is_accessible(page)
+    is_sound(page)
 
     page.get_by_role("link", name="Work", exact=True).click()
     page.get_by_role("link", name="Add work").click()
@@ -113,7 +106,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     page.get_by_text("Finish walls and ceilings").click()
     page.get_by_label("Paint walls, two coats", exact=True).check()
     expect(page.locator("summary", has_text="Finish walls and ceilings")).to_contain_text("1 chosen")
-    is_accessible(page)
+    is_sound(page)
     page.get_by_role("button", name="Put on these rooms").first.click()
     before = price_so_far(page).inner_text()
 
@@ -126,10 +119,10 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     expect(page.locator("#item-result")).to_contain_text("11 each")
     page.get_by_label("Pantry", exact=True).uncheck()
     expect(page.locator("#item-result")).to_contain_text("7 each")
-    is_accessible(page)
+    is_sound(page)
     page.get_by_role("button", name="Save and go back to work").click()
     expect(page.locator("main")).to_contain_text("What this work usually needs")
-    is_accessible(page)
+    is_sound(page)
 
     page.get_by_role("link", name="Price", exact=True).click()
     page.get_by_label("Supply runs").fill("3")
@@ -138,12 +131,12 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     expect(page.locator("#id_material_markup_problem")).to_contain_text("100")
     page.get_by_label("On material").fill("20")
     expect(page.locator("#id_material_markup_problem")).to_be_empty()
-    is_accessible(page)
+    is_sound(page)
     total = price_so_far(page).inner_text()
 
     page.get_by_role("link", name="Papers", exact=True).click()
     expect(page.locator("main")).to_contain_text(total)
-    is_accessible(page)
+    is_sound(page)
     address = page.get_by_role("link", name="Open the estimate").get_attribute("href")
     answer = page.context.request.get(address)
     assert answer.headers["content-type"] == "application/pdf"

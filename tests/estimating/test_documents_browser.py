@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client as Browser
 from django.utils import timezone
@@ -13,10 +12,9 @@ from pytest_django.live_server_helper import LiveServer
 from estimating.models import Document, Estimate
 from tests.conftest import PHONE
 from tests.estimating.issuing import painted_floor
+from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 
 
 @pytest.fixture
@@ -25,12 +23,6 @@ def estimate(transactional_db: None) -> Estimate:
     estimate.dated = timezone.localdate()
     estimate.save()
     return estimate
-
-
-def is_sound(page: Page) -> None:
-    results = Axe().run(page, options=WCAG)
-    assert results.violations_count == 0, results.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
 def test_an_estimate_is_issued_and_revised(page: Page, estimate: Estimate) -> None:

@@ -5,7 +5,6 @@ from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 from django.utils import timezone
@@ -16,10 +15,9 @@ from estimating.models import Document
 from tests.conftest import PHONE
 from tests.factories import make_client, make_job
 from tests.invoicing.money_rows import add_bill
+from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 
 
 @pytest.fixture
@@ -39,12 +37,6 @@ def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Cl
         [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
     )
     return page
-
-
-def is_sound(page: Page) -> None:
-    results = Axe().run(page, options=WCAG)
-    assert results.violations_count == 0, results.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
 
 
 def test_a_check_is_entered_bounces_and_the_rest_is_paid_in_one_tap(phone: Page, invoice: Document) -> None:

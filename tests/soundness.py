@@ -1,0 +1,13 @@
+"""What every page has to keep, as a browser sees it."""
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+
+
+def is_sound(page: Page) -> None:
+    """Nobody is shut out by WCAG 2.2 AA, and nothing has to be scrolled for sideways."""
+    results = Axe().run(page, options=WCAG)
+    assert results.violations_count == 0, results.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
