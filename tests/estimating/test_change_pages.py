@@ -11,6 +11,7 @@ from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 from PIL import Image
 from pypdf import PdfReader
 
@@ -244,7 +245,7 @@ def test_a_change_edited_in_another_tab_is_read_again_before_it_is_issued(
 
 
 def test_the_client_signs_a_change_on_the_same_page_as_an_estimate(signed_in: Client, job: Job) -> None:
-    document = issued_change(rotten_subfloor(job))
+    document = issued_change(rotten_subfloor(job), timezone.localdate())
     browser, address = visit(sent(signed_in, document))
     read = browser.get(address).content.decode()
     assert "The dishwasher leaked under the sink run." in read
@@ -256,7 +257,7 @@ def test_the_client_signs_a_change_on_the_same_page_as_an_estimate(signed_in: Cl
 
 
 def test_a_credit_is_signed_with_its_minus(signed_in: Client, job: Job) -> None:
-    document = issued_change(trims_by_clients(job))
+    document = issued_change(trims_by_clients(job), timezone.localdate())
     browser, address = visit(sent(signed_in, document))
     assert "-$161.03" in browser.get(address).content.decode()
     sign(browser, address, "-161.03")
@@ -273,7 +274,7 @@ def test_what_waits_for_a_signature_is_named_and_not_counted(signed_in: Client, 
 
 
 def test_a_declined_change_is_back_among_those_being_written(signed_in: Client, job: Job) -> None:
-    document = issued_change(rotten_subfloor(job))
+    document = issued_change(rotten_subfloor(job), timezone.localdate())
     browser, address = visit(sent(signed_in, document))
     browser.post(f"{address}decline/", {"reason": "Too dear"})
     shown = page(signed_in, "job-papers", job.pk)
@@ -405,7 +406,7 @@ def test_a_signed_change_says_that_it_stays_and_where_further_ones_go(signed_in:
 
 
 def test_the_client_declines_a_change_and_reads_that_the_contract_stays(signed_in: Client, job: Job) -> None:
-    document = issued_change(rotten_subfloor(job))
+    document = issued_change(rotten_subfloor(job), timezone.localdate())
     browser, page = visit(sent(signed_in, document))
     shown = browser.get(page).content.decode()
     assert "Decline this change" in shown

@@ -98,8 +98,12 @@ def test_what_was_signed_stays_readable_past_the_links_last_day(address: str) ->
 
 def test_another_jobs_paper_is_not_reached_by_changing_the_number(signed_in: Client) -> None:
     estimate = painted_floor()
+    further = another_floor(estimate)
+    for each in (estimate, further):
+        each.dated = timezone.localdate()
+        each.save()
     mine = sent(signed_in, issue_now(estimate))
-    other = sent(signed_in, issue_now(another_floor(estimate)), email="neighbour@example.com")
+    other = sent(signed_in, issue_now(further), email="neighbor@example.com")
     browser, page = visit(mine)
     _, others_page = visit(other)
     assert page != others_page
