@@ -186,7 +186,7 @@ def _line(row: ChangeRow) -> dict[str, Any]:
         "by_document": row.by.document if row.by else None,
         "by_key": row.by.key if row.by else "",
         "quantity": f"{row.quantity.normalize():f}",
-    }
+    } | ({} if row.material is None else {"material": money(row.material)})
 
 
 def _name(document: Document) -> str:

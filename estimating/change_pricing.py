@@ -80,7 +80,8 @@ Part = AgreedPrice | TakenOut | BroughtByClient | Choice | AtSignedPrice
 class ChangeRow:
     """A row of a change order; below zero where it credits. `rule` says how the price came about,
     `refers` names the line of the contract that it changes, `by` the signed price that it goes by and
-    `quantity` how much of it."""
+    `quantity` how much of it. `material` is the part of the cost that is material, with the tax paid at the
+    store; None where the price was agreed whole."""
 
     key: str
     kind: str  # "work", "at_most", "agreed", "credit", "choice", "brought", "taken_out", "found", "option",
@@ -94,6 +95,7 @@ class ChangeRow:
     refers: ContractLine | None = None
     by: SignedPrice | None = None
     quantity: Decimal = ONE
+    material: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -147,6 +149,7 @@ def _work(line: Line, rules: ContractRules) -> ChangeRow:
         line.taxable_price,
         line.hours,
         line.cost,
+        material=line.material_cost + line.material_tax,
     )
 
 
@@ -185,7 +188,17 @@ def _at_most(line: Line, rules: ContractRules) -> ChangeRow:
         "Billed is what it takes, up to that."
     )
     taxable = round_cents(rules.terms.markup.on(Fraction(line.bought.material_taxable)))
-    return ChangeRow(line.key, "at_most", line.title, rule, limit, taxable, line.hours, line.cost)
+    return ChangeRow(
+        line.key,
+        "at_most",
+        line.title,
+        rule,
+        limit,
+        taxable,
+        line.hours,
+        line.cost,
+        material=line.material_cost + line.material_tax,
+    )
 
 
 def _row(part: Part, rules: ContractRules) -> ChangeRow:
@@ -210,6 +223,10 @@ def _agreed(part: AgreedPrice) -> ChangeRow:
     return ChangeRow(part.key, kind, part.title, rule, round_cents(quantity * Fraction(part.unit_price)))
 
 
+def _from(signed: SignedPrice) -> str:
+    return f"at least {in_units(signed.least, signed.unit)}, " if signed.least else ""
+
+
 def _at_signed_price(part: AtSignedPrice) -> ChangeRow:
     """Quantity times price, and its taxable part, each rounded half-up to the cent once."""
     signed, quantity = part.signed, Fraction(part.quantity)
@@ -217,7 +234,7 @@ def _at_signed_price(part: AtSignedPrice) -> ChangeRow:
     if signed.kind == FOUND:
         rule = (
             f"{in_units(part.quantity, signed.unit)} at {format_price(signed.price)} {signed.per}, as signed "
-            f"in {signed.paper.lower()} for up to {in_units(signed.most, signed.unit)}"
+            f"in {signed.paper.lower()} for {_from(signed)}up to {in_units(signed.most, signed.unit)}"
         )
     return ChangeRow(
         part.key,

@@ -121,7 +121,8 @@ def journal_sheet(books: Books, since: date, until: date) -> Sheet:
 
 def materials_sheet(year: int) -> Sheet:
     """Material of what was signed in a year, by job: what it was estimated to cost the firm, its markup,
-    and what the client pays for it, before sales tax. Changes are priced whole: their sum stands apart."""
+    and what the client pays for it, before sales tax. What was agreed whole, as by a price of a
+    unit or a credit, stands apart."""
     sums: dict[Job, Material] = {}
     for acceptance in _signed_in(year):
         paper = signed_paper(acceptance)
@@ -131,7 +132,7 @@ def materials_sheet(year: int) -> Sheet:
         (job.name, job.client.name, *map(money, (each.cost, each.markup, each.price, each.not_split)))
         for job, each in sums.items()
     )
-    headings = ("job", "client", "material_cost", "markup", "material_price", "changes_priced_whole")
+    headings = ("job", "client", "material_cost", "markup", "material_price", "agreed_whole")
     return Sheet(headings, rows)
 
 

@@ -17,7 +17,7 @@ from invoicing.milestones import NO_MONEY
 @dataclass(frozen=True)
 class Material:
     """Sums before sales tax charged to the client. `cost` has the tax paid at the store in it; `not_split`
-    is the price of signed lines whose material was priced together with other things."""
+    is the price of signed lines that were agreed whole, material and work together."""
 
     cost: Decimal = NO_MONEY
     price: Decimal = NO_MONEY
@@ -39,7 +39,8 @@ def material_of(basis: Mapping[str, Any], options_taken: Collection[int] = ()) -
     cost = _sum(known, "material")
     price = NO_MONEY
     if cost:
-        price = round_cents(parse_markup(basis["policy"]["material"]).on(Fraction(cost)))
+        markup = basis["policy"].get("material") or basis["markup"]  # a change has one for all it buys
+        price = round_cents(parse_markup(markup).on(Fraction(cost)))
     return Material(cost, price, _sum(others, "price"))
 
 

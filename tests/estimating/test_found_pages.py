@@ -226,7 +226,7 @@ def test_the_story_is_picked_from_the_list_to_the_same_cent(signed_in: Client, j
     assert document.total.amount == Decimal("750.25")
     rows = {row["label"]: (row["rule"], row["price"]) for row in document.read_snapshot()["prices"]}
     assert rows[f"Found: {ROT}"] == (
-        "24 sq ft at $14.00 a sq ft, as signed in estimate 1001 for up to 64 sq ft.",
+        "24 sq ft at $14.00 a sq ft, as signed in estimate 1001 for at least 16 sq ft, up to 64 sq ft.",
         "336.00",
     )
     sign_on_paper(document)

@@ -19,6 +19,7 @@ from invoicing.job_file import job_file
 from invoicing.models import Payment
 from invoicing.statement_paper import StatementHead, statement_snapshot
 from invoicing.taking import refund, take_back
+from tests.estimating.changes import agreed, make_change, quick_line, signed_change
 from tests.factories import make_client, make_firm, make_job
 from tests.invoicing.bills import billed, credited, signed_floor
 from tests.invoicing.money_rows import AT, TODAY, add_bill, balance_of, moved, pay
@@ -93,6 +94,21 @@ def test_material_of_the_year_is_cost_with_its_markup(signed_in: Client) -> None
         "96.00",
     ]
     assert sheet(signed_in, "materials", until="2025-12-31", since="2025-01-01") == []
+
+
+def test_material_of_signed_changes_counts_and_what_is_agreed_whole_stands_apart(signed_in: Client) -> None:
+    job = signed_floor()
+    change = make_change(job)
+    quick_line(change, "Sister one joist", "4", "26.80")
+    agreed(change, "Subfloor replaced", "24", "sq ft", "14.00")
+    signed_change(change)
+    (row,) = sheet(signed_in, "materials")
+    # 80.00 and 26.80 with 20 % on each; 24 sq ft at 14.00 were agreed whole
+    assert [row[name] for name in ("material_cost", "markup", "agreed_whole")] == [
+        "106.80",
+        "21.36",
+        "336.00",
+    ]
 
 
 @pytest.mark.parametrize(
