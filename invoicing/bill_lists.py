@@ -15,8 +15,9 @@ from invoicing.crediting import FOLLOWS
 from invoicing.history import BILLED
 from invoicing.measured import Measured, measured_changes, worth_of
 from invoicing.milestones import NO_MONEY
-from invoicing.models import Milestone
+from invoicing.models import Milestone, MoneyRules
 from invoicing.plans import DrawnPlan
+from invoicing.reminding import late_charge_of
 
 TEMPLATE = "invoicing/_beside.html"
 
@@ -77,13 +78,15 @@ def beside_bill(document: Document, today: date) -> dict[str, Any]:
     """What the page of an invoice or credit note shows beside it."""
     if document.kind == Document.Kind.CREDIT_NOTE:
         return {"place": "money", "beside": TEMPLATE, "corrects": document.billed.corrects}
-    owed = read_books(document.job.client).of(document.job.client_id).invoice(str(document))
+    books = read_books(document.job.client)
+    owed = books.of(document.job.client_id).invoice(str(document))
     notes = list(credit_notes(document))
     return {
         "place": "money",
         "beside": TEMPLATE,
         "owed": owed,
         "late": owed.days_late(today),
+        "late_charge": late_charge_of(books, owed, MoneyRules.current(), today),
         "notes": notes,
         "is_receipt": bool(owed.paid) and not owed.open,
         "creditable": bool(left_to_credit(document, notes)),

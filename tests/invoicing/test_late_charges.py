@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -13,6 +14,7 @@ from estimating.models import Document
 from estimating.verification import faults
 from invoicing.accounts import read_books
 from invoicing.bill_documents import bill_to_issue, billing_plan, credit_to_issue, issue_bill, issue_credit
+from invoicing.bill_lists import beside_bill
 from invoicing.billing import standing
 from invoicing.journal import journal
 from invoicing.models import BillDraft, MoneyRules
@@ -80,6 +82,15 @@ def test_it_can_be_given_back_and_everything_still_verifies(invoice: Document) -
     issue_credit(bill, credit_to_issue(bill, None, "As a favor.", make_firm(**BILLING_FIRM), on).paper, AT)
     assert read_books(invoice.job.client).of(invoice.job.client_id).open == Decimal("59.04")
     assert list(faults()) == []
+
+
+def test_an_invoice_that_was_paid_late_still_leads_to_its_charge(invoice: Document) -> None:
+    """59.04 x 12 % x 30/365."""
+    pay(invoice.job, "59.04", on=PAY_BY + timedelta(days=30))
+    shown = beside_bill(invoice, PAY_BY + timedelta(days=90))
+    assert (shown["owed"].open, shown["late_charge"]) == (Decimal("0.00"), Decimal("0.58"))
+    page = render_to_string(shown["beside"], {"document": invoice, "job": invoice.job, **shown})
+    assert reverse("invoice-remind", args=[invoice.pk]) in page
 
 
 def test_without_a_rate_in_the_contracts_or_before_the_due_date_there_is_none(invoice: Document) -> None:
