@@ -21,7 +21,6 @@ LEAST = {HOME: Decimal(25), ELSEWHERE: Decimal(130)}
 DAYS_TO_CANCEL = 3
 DAYS_TO_REFUND = 10
 
-CITATION = "16 CFR part 429"
 STATEMENT = (
     "You, the buyer, may cancel this transaction at any time prior to midnight of the third business day "
     "after the date of this transaction. See the attached notice of cancellation form for an explanation "

@@ -9,7 +9,7 @@ from fractions import Fraction
 from catalog.expansion import ZERO, MaterialSpec, Requirement
 from catalog.measures import MEASURES, MeasureSet
 from catalog.packaging import Purchase, cover
-from catalog.units import NM_PER_FOOT, feet_from_nm
+from catalog.units import NM_PER_FOOT, feet_from_nm, half_up
 from estimating.room_plan import RoomPlan
 from estimating.stick_pieces import USUAL, CannotCut, Piece, StickRules, pieces_of
 from estimating.stick_rows import rows_of
@@ -85,7 +85,7 @@ def _pieces(use: StickUse, rules: StickRules) -> list[Piece]:
         if not share:
             continue
         if code == "ceiling":
-            spacing_nm = round(NM_PER_FOOT / share)
+            spacing_nm = half_up(NM_PER_FOOT / share)
             pieces += [piece for plan, _ in use.rooms for piece in rows_of(plan, spacing_nm)]
             continue
         times = _times(use, requirement, share)

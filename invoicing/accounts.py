@@ -21,7 +21,7 @@ from invoicing.journal import split_by_account
 from invoicing.milestones import NO_MONEY
 from invoicing.models import Payment
 from invoicing.receivables import Account, Entry, Kind, Owed, account
-from invoicing.statements import NOTHING_OWED, Ages, ages
+from invoicing.statements import Ages, ages
 
 _KINDS = {
     Payment.Kind.PAYMENT: Kind.PAYMENT,
@@ -183,11 +183,6 @@ def where_it_went(books: Books, row: Payment) -> str:
     if unused := dict(state.credit_by).get(key):
         said.append(f"{format_price(unused)} held as credit")
     return ", ".join(said)
-
-
-def firm_ages(books: Books, today: date) -> Ages:
-    """What all clients owe by age, with all credit."""
-    return sum((ages(state, today) for state in books.accounts.values()), NOTHING_OWED)
 
 
 def sum_of(amounts: Iterable[Decimal]) -> Decimal:
