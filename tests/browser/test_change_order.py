@@ -70,6 +70,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     write_change(page, found, "$25,961.41")
 
     page.get_by_role("link", name="Issue this change").click()
+    expect(page.get_by_role("button", name="Issue the change")).to_be_visible()
     is_sound(page)
     page.get_by_role("button", name="Issue the change").click()
     expect(page.get_by_role("heading", name="Change order 1", exact=True)).to_be_visible()

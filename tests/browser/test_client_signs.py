@@ -36,6 +36,7 @@ def sent_link(page: Page, taxed_floor: Document, live_server: LiveServer) -> str
     page.goto(taxed_floor.get_absolute_url())
     is_sound(page)
     page.get_by_role("link", name="Send to client").click()
+    expect(page.get_by_role("button", name="Send to client")).to_be_visible()
     is_sound(page)
     page.get_by_role("button", name="Send to client").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Sent")
@@ -135,6 +136,7 @@ def test_a_question_is_asked_and_answered_on_the_pages(
     expect(phone.get_by_text("Which colour is it?")).to_be_visible()
     page.goto("/")
     page.get_by_role("link", name="A question waits").click()
+    expect(page.get_by_role("heading", name="Papers", exact=True)).to_be_visible()
     page.goto(taxed_floor.get_absolute_url())
     is_sound(page)
     page.get_by_role("link", name="Answer", exact=True).click()
@@ -148,6 +150,7 @@ def test_a_question_is_asked_and_answered_on_the_pages(
 def test_a_signature_on_paper_is_entered_with_its_photo(page: Page, taxed_floor: Document) -> None:
     page.goto(taxed_floor.get_absolute_url())
     page.get_by_role("link", name="Signed on paper").click()
+    expect(page.get_by_role("button", name="Keep the signature")).to_be_visible()
     is_sound(page)
     page.get_by_label("A further coat").check()
     page.get_by_label("Photo or scan").set_input_files(

@@ -78,6 +78,7 @@ def finish_work(page: Page) -> None:
         expect(page.get_by_role("link", name="Back to the plan")).to_be_visible()
         is_sound(page)
         page.get_by_role("link", name="Back to the plan").click()
+        expect(page.get_by_role("heading", name="Plan of payments")).to_be_visible()
 
 
 def edit(page: Page) -> None:

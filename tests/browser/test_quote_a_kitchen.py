@@ -64,6 +64,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     page.get_by_label("Hours you can bill").fill("1300")
     expect(page.locator("main")).to_contain_text("$80.00")
     page.get_by_role("button", name="Use this rate").click()
+    expect(page.get_by_text("An hour now costs")).to_be_visible()
 
     page.goto("/")
     page.get_by_role("link", name="Start a job").first.click()
@@ -91,6 +92,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     page.get_by_label("Width", exact=True).first.fill("3")
     page.get_by_label("Ceiling height").fill("8")
     page.get_by_role("button", name="Save room").click()
+    expect(page.locator("main")).to_contain_text("Pantry is saved.")
     is_sound(page)
 
     page.get_by_role("link", name="Work", exact=True).click()
@@ -108,6 +110,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     expect(page.locator("summary", has_text="Finish walls and ceilings")).to_contain_text("1 chosen")
     is_sound(page)
     page.get_by_role("button", name="Put on these rooms").first.click()
+    expect(page.get_by_role("heading", name="Work", exact=True)).to_be_visible()
     before = price_so_far(page).inner_text()
 
     page.get_by_role("link", name="Hang 1/2 in drywall on walls").first.click()

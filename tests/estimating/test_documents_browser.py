@@ -40,6 +40,7 @@ def test_an_estimate_is_issued_and_revised(page: Page, estimate: Estimate) -> No
     expect(page.get_by_role("row", name="Paint the floor")).to_contain_text("$280.80")
     is_sound(page)
     page.get_by_role("button", name="Issue the estimate").dblclick()
+    expect(page.get_by_role("heading", level=1).first).to_have_text("Estimate 1002")
     page.get_by_text("What changed since Estimate 1001, line by line").click()
     is_sound(page)
     page.get_by_role("link", name="All papers").click()
