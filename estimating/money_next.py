@@ -1,18 +1,18 @@
-"""What a signed job wants next of its money. Bills belong to the app above, which imports us and not we it:
+"""What signed jobs want next of their money. Bills belong to the app above, which imports us and not we it:
 its `ready` puts its answer into this slot. Empty, the tape says what it says without bills."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date
 
-from estimating.document_states import ACCEPTED
+from estimating.document_states import ACCEPTED, state_after
 from estimating.models import Job
 from estimating.tape import Step
 
-ASK: list[Callable[[Job], Step]] = []
+ASK: list[Callable[[Sequence[Job], date], Mapping[int, Step]]] = []
 
 
-def money_step(job: Job, events: Sequence[str]) -> Step | None:
-    """The step of a job whose estimate in force had these events; None before it is signed and once the job
-    is put away. It costs the queries of whoever answers, about ten."""
-    if job.closed or ACCEPTED not in events:
-        return None
-    return next((ask(job) for ask in ASK), None)
+def money_steps(jobs: Iterable[tuple[Job, Sequence[str]]], today: date) -> Mapping[int, Step]:
+    """The steps of those jobs, by job, whose estimate in force had these events; none for a job that isn't
+    signed or is put away. It costs the queries of whoever answers, about ten for all jobs together."""
+    signed = [job for job, events in jobs if not job.closed and state_after(events) == ACCEPTED]
+    return next((ask(signed, today) for ask in ASK), {}) if signed else {}

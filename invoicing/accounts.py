@@ -65,10 +65,10 @@ class Books:
         return row.job if row else None
 
 
-def read_books(client: Client | None = None) -> Books:
-    """The account of a client, or of all. Costs three queries."""
-    documents = list(_documents(client))
-    payments = list(_payments(client))
+def read_books(*clients: Client) -> Books:
+    """The accounts of these clients, or of all. Costs three queries."""
+    documents = list(_documents(clients))
+    payments = list(_payments(clients))
     invoices = {each.pk: str(each) for each in documents}
     rows: list[tuple[tuple[date, int, int, int], int, Entry]] = []
     for each in documents:
@@ -88,20 +88,20 @@ def read_books(client: Client | None = None) -> Books:
     )
 
 
-def _documents(client: Client | None) -> QuerySet[Document]:
+def _documents(clients: Sequence[Client]) -> QuerySet[Document]:
     documents = (
         Document.objects.filter(kind__in=BILLED).select_related("job__client").defer("pdf", "snapshot")
     )
-    if client:
-        documents = documents.filter(job__client=client)
+    if clients:
+        documents = documents.filter(job__client__in=clients)
     return documents.annotate(place=Min("events__place"))
 
 
-def _payments(client: Client | None) -> QuerySet[Payment]:
+def _payments(clients: Sequence[Client]) -> QuerySet[Payment]:
     payments = Payment.objects.select_related("client", "job__client", "of", "taken_back").prefetch_related(
         "meant_for"
     )
-    return payments.filter(client=client) if client else payments
+    return payments.filter(client__in=clients) if clients else payments
 
 
 def _billed(document: Document) -> Entry:

@@ -18,7 +18,7 @@ class InvoicingConfig(AppConfig):
         from invoicing.demo import add_plan
         from invoicing.einvoice_file import xml_inside
         from invoicing.models import Billed, Payment, PaymentFor, Reminder
-        from invoicing.next_step import next_step
+        from invoicing.next_step import next_steps
 
         document_guard.guard(Billed, Payment, PaymentFor, Reminder)
         INSIDE.update(invoice=xml_inside, credit_note=xml_inside)
@@ -28,4 +28,4 @@ class InvoicingConfig(AppConfig):
         payments_on_paper.ON_CHANGE[:] = [plan_papers.change_on_plan]
         payments_on_paper.SIGNED[:] = [plan_papers.change_was_signed]
         demo.WITH_JOB[:] = [add_plan]
-        money_next.ASK[:] = [next_step]
+        money_next.ASK[:] = [next_steps]

@@ -42,12 +42,13 @@ class CanBill:
         return self.stands.held
 
 
-def can_bill(drawn: DrawnPlan | None) -> CanBill | None:
-    """None before there is a signed plan to bill by. Costs two queries where changes go by measure."""
+def can_bill(drawn: DrawnPlan | None, measured: Mapping[str, Measured] | None = None) -> CanBill | None:
+    """None before there is a signed plan to bill by. `measured` are the changes that go by measure; left
+    out, they are looked up by two queries."""
     if drawn is None or drawn.plan is None or not drawn.agreed.is_signed:
         return None
     plan, history = drawn.plan, drawn.history
-    measured = measured_changes(drawn.agreed)
+    measured = measured_changes(drawn.agreed) if measured is None else measured
     worth = worth_of(measured)
     stands = standing(plan, history)
     reached = tuple(

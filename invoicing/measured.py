@@ -48,12 +48,13 @@ def worth_of(measured: Mapping[str, Measured]) -> dict[str, Decimal]:
     return {key: each.worth.billable for key, each in measured.items()}
 
 
-def measured_changes(agreed: Agreed) -> dict[str, Measured]:
-    """Those of a job by the keys of their changes. Costs two queries where there are any."""
-    bases = {change_key(paper.document, True): paper for paper in agreed.papers[1:]}
+def measured_changes(*agreed: Agreed) -> dict[str, Measured]:
+    """Those of one or more jobs by the keys of their changes. Costs two queries where there are any."""
+    bases = {change_key(paper.document, True): paper for each in agreed for paper in each.papers[1:]}
     found = {
         bases[change.key].document: (change, bases[change.key].basis)
-        for change in agreed.changes
+        for each in agreed
+        for change in each.changes
         if change.by_measure
     }
     if not found:

@@ -7,7 +7,7 @@ from estimating.canceling import right_to_cancel
 from estimating.change_drafts import waiting_changes
 from estimating.document_states import ACCEPTED, EXPIRED
 from estimating.models import Document, Job, WorkItem
-from estimating.money_next import money_step
+from estimating.money_next import money_steps
 from estimating.tape import Tape, tape
 
 register = template.Library()
@@ -24,4 +24,5 @@ def tape_of(job: Job) -> Tape:
     today = timezone.localdate()
     cancel_by = right_to_cancel(estimate, today)["still_to"] if estimate else None
     expired = estimate is not None and estimate.standing(today) == EXPIRED
-    return tape(job.rooms.count(), work_items, events, waiting, cancel_by, money_step(job, events), expired)
+    money = money_steps([(job, events)], today).get(job.pk)
+    return tape(job.rooms.count(), work_items, events, waiting, cancel_by, money, expired)

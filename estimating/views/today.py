@@ -12,21 +12,23 @@ from catalog.models import Firm
 from estimating.canceling import right_to_cancel
 from estimating.document_states import EXPIRED, OPEN
 from estimating.models import Document, Job
-from estimating.money_next import money_step
-from estimating.tape import Tape, tape
+from estimating.money_next import money_steps
+from estimating.tape import Step, Tape, tape
 
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
     wanted = request.GET.get("q", "").replace("\0", "").strip()[:100]
     put_away = "put-away" in request.GET
+    day = timezone.localdate()
     jobs = list(_jobs(wanted, put_away))
+    money = money_steps([(job, _events(job)) for job in jobs], day)
     context = {
-        "jobs": [(job, _tape(job, timezone.localdate())) for job in jobs],
+        "jobs": [(job, _tape(job, day, money.get(job.pk))) for job in jobs],
         "wanted": wanted,
         "put_away": put_away,
         "any_put_away": Job.objects.filter(closed=True).exists(),
-        "today": timezone.localdate(),
+        "today": day,
         "rate_wanted": not Firm.current().labour_rate,
         "place": "today",
     }
@@ -54,12 +56,18 @@ def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
     ).prefetch_related(Prefetch("documents", in_force, to_attr="in_force"))
 
 
-def _tape(job: Job, today: date) -> Tape:
-    estimates = [each for each in job.in_force if each.kind == Document.Kind.ESTIMATE]
-    changes = [each for each in job.in_force if each.kind == Document.Kind.CHANGE_ORDER]
-    events = estimates[0].happened() if estimates else ()
-    waiting = sum(each.state() in OPEN for each in changes)
+def _of_kind(job: Job, kind: str) -> list[Document]:
+    return [each for each in job.in_force if each.kind == kind]
+
+
+def _events(job: Job) -> list[str]:
+    """What happened to the estimate in force."""
+    return next((each.happened() for each in _of_kind(job, Document.Kind.ESTIMATE)), [])
+
+
+def _tape(job: Job, today: date, money: Step | None) -> Tape:
+    estimates = _of_kind(job, Document.Kind.ESTIMATE)
+    waiting = sum(each.state() in OPEN for each in _of_kind(job, Document.Kind.CHANGE_ORDER))
     cancel_by = right_to_cancel(estimates[0], today)["still_to"] if estimates else None
-    money = money_step(job, events)
     expired = any(each.standing(today) == EXPIRED for each in estimates)
-    return tape(job.room_count, job.item_count, events, waiting, cancel_by, money, expired)
+    return tape(job.room_count, job.item_count, _events(job), waiting, cancel_by, money, expired)

@@ -1,29 +1,34 @@
 """The tape of a signed job says what its money wants next, from the first bill to the last payment."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from pytest_django import DjangoAssertNumQueries
 
-from estimating.models import Job
+from estimating.models import Estimate, Job
 from estimating.tape import Step
 from invoicing.bill_lists import can_bill
 from invoicing.models import BillDraft, Milestone, PaymentPlan
-from invoicing.next_step import next_step
-from invoicing.plans import read_plan
+from invoicing.next_step import next_steps
+from invoicing.plans import draw, read_plan
 from tests.estimating.changes import sign_on_paper
-from tests.estimating.issuing import issue_now, painted_floor
-from tests.invoicing.bills import billed, reach, signed_floor
+from tests.estimating.issuing import another_floor, issue_now, painted_floor
+from tests.invoicing.bills import PAY_BY, THIRDS, billed, reach, signed_floor
 from tests.invoicing.money_rows import pay
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
-def says(job: Job) -> str:
-    step = next_step(Job.objects.get(pk=job.pk))
+def step_of(job: Job, today: date | None = None) -> Step:
+    return next_steps([Job.objects.get(pk=job.pk)], today or timezone.localdate())[job.pk]
+
+
+def says(job: Job, today: date | None = None) -> str:
+    step = step_of(job, today)
     assert step.page == "job-money"
     return step.words
 
@@ -53,28 +58,46 @@ def test_first_a_milestone_is_reached_then_it_can_be_billed() -> None:
     assert says(job) == "2 milestones can be billed"
 
 
-def test_a_bill_that_is_late_comes_before_the_next_bill(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_bill_that_is_late_comes_before_the_next_bill() -> None:
     job = signed_floor()
     invoice = billed(job, "Begun")
-    monkeypatch.setattr(timezone, "localdate", lambda: invoice.dated + timedelta(days=60))
-    assert says(job) == "Invoice 1001 is late: remind the client"
+    assert says(job, invoice.dated + timedelta(days=60)) == "Invoice 1001 is late: remind the client"
 
 
-def test_what_is_held_back_is_released_and_the_last_money_waited_for(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_what_is_held_back_is_released_and_the_last_money_waited_for() -> None:
     job = signed_floor({"retainage_percent": 10})
     bills = [billed(job, name) for name in ("Begun", "First coat", "Done")]
-    monkeypatch.setattr(timezone, "localdate", lambda: bills[0].dated)
     assert says(job) == "release what is held back"
     assert can_bill(read_plan(job)).retainage == Decimal("19.67")  # 5.90 + 5.90 + 7.87
     bills.append(billed(job, what=BillDraft.What.RELEASE))
-    assert next_step(job) == Step(6, "money is still open", "job-money")
+    assert step_of(job) == Step(6, "money is still open", "job-money")
     pay(job, "196.80")
-    assert next_step(job) == Step(6, "all is billed and paid", "job-money")
+    assert step_of(job) == Step(6, "all is billed and paid", "job-money")
 
 
 def test_a_deposit_that_bills_take_off_is_asked_for_first() -> None:
     job = signed_floor()
     PaymentPlan.objects.update(deposit=Decimal("50.00"))
     assert says(job) == "ask for the deposit"
+
+
+@pytest.mark.parametrize("jobs", [1, 4])
+def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_billed(
+    signed_in: Client,
+    jobs: int,
+    django_assert_num_queries: DjangoAssertNumQueries,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(timezone, "localdate", lambda: PAY_BY)  # past canceling
+    first = signed_floor()
+    for _ in range(jobs - 1):
+        further = another_floor(Estimate.objects.get(job=first))
+        sign_on_paper(issue_now(further))
+        draw(further.job, THIRDS)
+    for job in Job.objects.all():
+        billed(job, "Begun")
+    # seven for the list with what happened to each estimate; bills, payments, plans, their milestones, the
+    # changes placed in them, what was signed
+    with django_assert_num_queries(13):
+        text = signed_in.get(reverse("today")).content.decode()
+    assert text.count("Mark First coat reached once anyone can see it") == jobs
