@@ -27,6 +27,7 @@ _KINDS = {
     Payment.Kind.PAYMENT: Kind.PAYMENT,
     Payment.Kind.RETURN: Kind.RETURN,
     Payment.Kind.REFUND: Kind.REFUND,
+    Payment.Kind.PUT: Kind.PUT,
 }
 
 
@@ -53,6 +54,16 @@ class Books:
     def url_of(self, key: str) -> str:
         """Where an entry is shown."""
         return (self.documents.get(key) or self.payments[key]).get_absolute_url()
+
+    def open_invoices(self, client_id: int) -> list[Owed]:
+        """A client's invoices with money open, the one that was due first first."""
+        owed = (each for each in self.of(client_id).owed if each.open and each.key in self.documents)
+        return sorted(owed, key=lambda each: (each.due, each.on))
+
+    def meant_for(self, row: Payment) -> list[Document]:
+        """The invoices that a row of money is for."""
+        meant = {each.invoice_id for each in row.meant_for.all()}
+        return [each for each in self.documents.values() if each.pk in meant]
 
     def billed_lines(self, job: Job) -> tuple[BillLine, ...]:
         """Every line of the job's bills and credit notes."""
@@ -124,20 +135,17 @@ def _billed(document: Document) -> Entry:
 
 def entry_of(row: Payment, invoices: Iterable[str] = ()) -> Entry:
     """The entry of a row of money; `invoices` are the keys of those that it is for."""
+    invoices = tuple(invoices)
+    what = f"Credit put on {invoices[0]}" if row.kind == Payment.Kind.PUT else row.get_kind_display()
     return Entry(
         _KINDS[Payment.Kind(row.kind)],
         str(row),
         row.on,
         row.amount.amount,
         of=str(row.of) if row.of else "",
-        invoices=tuple(invoices),
-        says=f"{row.get_kind_display()}, {row.how()}",
+        invoices=invoices,
+        says=f"{what}, {row.how()}",
     )
-
-
-def paid_of(document: Document) -> Decimal:
-    """What is paid of an invoice so far. Costs three queries."""
-    return read_books(document.job.client).of(document.job.client_id).invoice(str(document)).paid
 
 
 @dataclass(frozen=True)
@@ -179,6 +187,8 @@ def entries_of_job(books: Books, job: Job) -> list[Payment]:
 def where_it_went(books: Books, row: Payment) -> str:
     """ "Invoice 2, Invoice 4, $20.00 held as credit" """
     state, key = books.of(row.client_id), str(row)
+    if row.kind == Payment.Kind.PUT:
+        return ", ".join(str(each) for each in books.meant_for(row))
     said = [each.key for each in state.owed if key in dict(each.paid_by)]
     if unused := dict(state.credit_by).get(key):
         said.append(f"{format_price(unused)} held as credit")

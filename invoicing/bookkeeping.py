@@ -67,7 +67,7 @@ def payments_sheet(books: Books, since: date, until: date) -> Sheet:
             row.note,
         )
         for row in reversed(books.payments.values())
-        if since <= row.on <= until
+        if since <= row.on <= until and row.came_in()
     ]
     headings = ("date", "entry", "takes_back", "client", "how", "reference", "amount", "why", "note")
     return Sheet(headings, tuple(rows))

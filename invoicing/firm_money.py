@@ -89,6 +89,7 @@ def _paid(books: Books) -> tuple[Row, ...]:
     return tuple(
         Row(f"{row.get_kind_display()}, {row.how()}", _of_client(row), row.get_absolute_url(), row.came_in())
         for row in books.payments.values()
+        if row.came_in()
     )
 
 

@@ -1,8 +1,10 @@
-"""Who owes what, from entries alone: invoices, credit notes, payments, returned payments, refunds.
+"""Who owes what, from entries alone: invoices, credit notes, payments, returned payments, refunds, and
+credit that was put on an invoice by hand.
 
 billed - credited - (paid - returned) + refunded = balance. A payment goes to the invoices that it is
 for, else to the oldest; what is over stays as credit on account and goes to the invoices issued after
-it, oldest credit first. A returned payment takes back just what it paid. Entries are never altered.
+it, oldest credit first; on an older one it is put by an entry of its own. A returned payment takes
+back just what it paid. Entries are never altered.
 """
 
 from collections.abc import Iterable
@@ -25,6 +27,7 @@ class Kind(StrEnum):
     PAYMENT = "payment"
     RETURN = "returned payment"
     REFUND = "refund"
+    PUT = "credit put on an invoice"
 
 
 @dataclass(frozen=True)
@@ -33,8 +36,8 @@ class Entry:
     deposit covers, and its credit note, may be zero.
 
     `of` is the invoice that a credit note names, or the payment that came back. `invoices` are those a
-    payment is for; none: the oldest first. `split` says which account the amount before tax belongs to,
-    signed; none: all of it is contract income.
+    payment is for, or the one that credit is put on; none: the oldest first. `split` says which account
+    the amount before tax belongs to, signed; none: all of it is contract income.
     """
 
     kind: Kind
@@ -52,6 +55,8 @@ class Entry:
     @property
     def owed(self) -> Decimal:
         """What the entry adds to what the client owes: below zero for a payment or a credit note."""
+        if self.kind == Kind.PUT:
+            return NO_MONEY
         return -self.amount if self.kind in (Kind.CREDIT_NOTE, Kind.PAYMENT) else self.amount
 
 
@@ -167,6 +172,7 @@ class _Ledger:
             Kind.PAYMENT: self._payment,
             Kind.RETURN: self._return,
             Kind.REFUND: self._refund,
+            Kind.PUT: self._put,
         }[entry.kind](entry)
         self.entered[entry.key] = entry
 
@@ -226,14 +232,24 @@ class _Ledger:
             left -= sources[payment]
         self.refunds[entry.key] = sources
 
+    def _put(self, entry: Entry) -> None:
+        """As much of it as is held and open: an entry made later, of an earlier day, may have used it."""
+        left = entry.amount
+        for item in (self.items[key] for key in entry.invoices if key in self.items):
+            for payment in self.credit:
+                left -= self._pay(payment, item, left)
+
     def _is_free(self, payment: str) -> bool:
         """Whether what is left of it isn't meant for an invoice still to come."""
         return self.items.keys() >= set(self.entered[payment].invoices)
 
-    def _pay(self, payment: str, item: _Item) -> None:
-        if amount := min(self.credit[payment], max(item.open, NO_MONEY)):
+    def _pay(self, payment: str, item: _Item, most: Decimal | None = None) -> Decimal:
+        """Pay the item out of what is left of the payment, at most this; returns how much."""
+        held = self.credit[payment] if most is None else min(self.credit[payment], most)
+        if amount := min(held, max(item.open, NO_MONEY)):
             self.credit[payment] -= amount
             item.paid_by[payment] = item.paid_by.get(payment, NO_MONEY) + amount
+        return amount
 
     def account(self) -> Account:
         sums = dict.fromkeys(Kind, NO_MONEY)

@@ -1,4 +1,6 @@
-"""Taking a payment, taking it back, and giving money back. Rows are only ever added."""
+"""Taking a payment, taking it back, giving money back, and putting credit on an invoice. Rows are only ever
+added.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,7 +13,7 @@ from estimating.models import Client, Counter, Document, Job
 from estimating.models.document import EVENTS
 from invoicing.accounts import entry_of, read_books
 from invoicing.models import Payment, PaymentFor
-from invoicing.receivables import account
+from invoicing.receivables import EntryFault, account
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,27 @@ def take_back(payment: Payment, on: date, why: str, note: str, once: str, at: da
     return _enter(row, moved, at)
 
 
+def put(client: Client, invoice: Document, on: date, once: str, at: datetime) -> Payment:
+    """Put what is held as credit on an invoice, as much of it as is open there. Raises EntryFault where
+    nothing is held, or nothing open."""
+    with transaction.atomic():
+        _lock()
+        if same := Payment.objects.filter(once=once).first():
+            return same
+        state = read_books(client).of(client.pk)
+        amount = min(state.credit, state.invoice(str(invoice)).open)
+        if not amount:
+            why = f"{invoice} has nothing open" if state.credit else f"Nothing is held as credit for {client}"
+            raise EntryFault(f"{why}: there is nothing to put on it.")
+        row = Payment(kind=Payment.Kind.PUT, client=client)
+        return _enter(row, Moved(on, amount, "", once, job=invoice.job), at, [invoice])
+
+
+def _lock() -> Counter:
+    """The lock under which events are written."""
+    return Counter.objects.select_for_update().get_or_create(pk=EVENTS, defaults={"last": 0})[0]
+
+
 def _enter(row: Payment, moved: Moved, at: datetime, invoices: Sequence[Document] = ()) -> Payment:
     """Keep the row if the account can hold it. The lock under which events are written keeps whoever issues
     an invoice or enters money at the same moment waiting, so that what is checked here stays so."""
@@ -54,7 +77,7 @@ def _enter(row: Payment, moved: Moved, at: datetime, invoices: Sequence[Document
     row.reference, row.note, row.job = moved.reference, moved.note, moved.job
     row.once, row.entered_at = moved.once, at
     with transaction.atomic():
-        counter, _ = Counter.objects.select_for_update().get_or_create(pk=EVENTS, defaults={"last": 0})
+        counter = _lock()
         if same := Payment.objects.filter(once=row.once).first():
             return same
         row.place = counter.last

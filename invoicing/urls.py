@@ -19,6 +19,7 @@ from invoicing.views.milestones import (
 )
 from invoicing.views.money import job_money
 from invoicing.views.payments import (
+    credit_put,
     invoice_paid,
     payment_new,
     payment_page,
@@ -82,6 +83,7 @@ invoice_urls: list = [
 money_urls: list = [
     path("jobs/<int:job_id>/payments/new/", payment_new, name="payment-new"),
     path("jobs/<int:job_id>/refunds/new/", refund_new, name="refund-new"),
+    path("jobs/<int:job_id>/credit/put/", credit_put, name="credit-put"),
     path("jobs/<int:job_id>/work-days/", work_days, name="work-days"),
     path("jobs/<int:job_id>/file.pdf", job_file_pdf, name="job-file-pdf"),
     path("invoices/<int:document_id>/paid/", invoice_paid, name="invoice-paid"),

@@ -19,6 +19,7 @@ from invoicing.models import Payment
 from invoicing.payment_rules import over_in_words
 from invoicing.receivables import Owed
 
+LOST_KEY = "Open this page again: it has lost its key."
 LONG_AGO = timedelta(days=3653)
 
 
@@ -37,7 +38,7 @@ class _DatedForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.today = today
         say_plainly(self.fields)
-        self.fields["once"].error_messages["required"] = "Open this page again: it has lost its key."
+        self.fields["once"].error_messages["required"] = LOST_KEY
 
     def clean_on(self) -> date:
         on = self.cleaned_data["on"]
@@ -101,6 +102,26 @@ class PaymentForm(_MoneyForm):
 
 def _choice(document: Document, amount: Decimal) -> str:
     return f"{document}, {document.job.name}: {format_price(amount)}"
+
+
+class PutForm(forms.Form):
+    """Which open invoice what is held as credit is put on."""
+
+    once = forms.CharField(widget=forms.HiddenInput, max_length=64)
+    invoice = forms.ChoiceField(label="On which invoice", widget=forms.RadioSelect)
+
+    def __init__(self, *args: Any, owed: Sequence[Owed], documents: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.documents = {f"{documents[each.key].pk}": documents[each.key] for each in owed}
+        self.fields["invoice"].choices = [
+            (key, _choice(self.documents[key], each.open))
+            for key, each in zip(self.documents, owed, strict=True)
+        ]
+        self.fields["invoice"].error_messages["required"] = "Say which invoice it is put on."
+        self.fields["once"].error_messages["required"] = LOST_KEY
+
+    def chosen(self) -> Document:
+        return self.documents[self.cleaned_data["invoice"]]
 
 
 class RefundForm(_MoneyForm):

@@ -15,7 +15,8 @@ from estimating.models import Client, Document, Job
 class Payment(models.Model):
     """One movement of money on a client's account.
 
-    `of` is the payment that a RETURN takes back, whole. `once` comes with the form, so that a double tap
+    `of` is the payment that a RETURN takes back, whole. A PUT moves no money: it puts credit that is held on
+    the invoice that it is for. `once` comes with the form, so that a double tap
     makes one row. `place` is the firm's last event when the row was made: entries of one day keep the order
     in which they came.
     """
@@ -24,6 +25,7 @@ class Payment(models.Model):
         PAYMENT = "payment", "Payment"
         RETURN = "return", "Payment taken back"
         REFUND = "refund", "Refund"
+        PUT = "put", "Credit put on an invoice"
 
     class Method(models.TextChoices):
         CHECK = "check", "Check"
@@ -69,6 +71,8 @@ class Payment(models.Model):
 
     def came_in(self) -> Decimal:
         """What it adds to the money in the bank: below zero for what went out."""
+        if self.kind == self.Kind.PUT:
+            return Decimal("0.00")
         return self.amount.amount if self.kind == self.Kind.PAYMENT else -self.amount.amount
 
     def amount_in_words(self) -> str:
@@ -77,6 +81,8 @@ class Payment(models.Model):
 
     def how(self) -> str:
         """ "Check 1042" """
+        if self.kind == self.Kind.PUT:
+            return f"{self.amount_in_words()} out of what was held"
         return f"{self.get_method_display()} {self.reference}".strip()
 
 

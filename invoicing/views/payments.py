@@ -10,15 +10,16 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from catalog.money import format_price
 from estimating.models import Document, Job
 from estimating.views.work import get_job
 from invoicing.accounts import Books, entries_of_job, job_money, read_books, where_it_went
 from invoicing.firm_money import held_on
-from invoicing.forms.payments import PaymentForm, RefundForm, TakeBackForm, fresh_key
+from invoicing.forms.payments import PaymentForm, PutForm, RefundForm, TakeBackForm, fresh_key
 from invoicing.models import Payment, WorkDays
 from invoicing.money_lists import notices_of, owed_rows, with_reminders
 from invoicing.receivables import EntryFault
-from invoicing.taking import Moved, refund, take, take_back
+from invoicing.taking import Moved, put, refund, take, take_back
 
 CHANGED = "What is open on {} was changed since you opened the page. Look at it again."
 
@@ -33,6 +34,7 @@ def payments_context(job: Job, today: date) -> dict[str, Any]:
         "owed_rows": with_reminders(owed_rows(books, money.owed, today), today),
         "money_rows": [(row, where_it_went(books, row)) for row in entries_of_job(books, job)],
         "held": held_on(books, job),
+        "can_put": bool(money.credit and books.open_invoices(job.client_id)),
         "paid_key": fresh_key(),
         "work_days": days,
         "notices": notices_of(days),
@@ -97,7 +99,8 @@ def payment_page(request: HttpRequest, payment_id: int) -> HttpResponse:
         if payment == str(row)
     ]
     unused = dict(books.of(row.client_id).credit_by).get(str(row))
-    context = {"row": row, "paid": paid, "unused": unused, **_place(row.job)}
+    put_on = books.meant_for(row) if row.kind == Payment.Kind.PUT else ()
+    context = {"row": row, "paid": paid, "unused": unused, "put_on": put_on, **_place(row.job)}
     return render(request, "invoicing/payment.html", context)
 
 
@@ -141,6 +144,32 @@ def refund_new(request: HttpRequest, job_id: int) -> HttpResponse:
             messages.success(request, f"{row.amount_in_words()} given back to {job.client} is entered.")
             return redirect("job-money", job.pk)
     return _form(request, job, form, "Give money back", "Enter what I gave back")
+
+
+@require_http_methods(["GET", "POST"])
+def credit_put(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Put what is held as credit on an invoice that he chooses; what is issued later takes it by itself."""
+    job, today = get_job(job_id), timezone.localdate()
+    if _came_before(request):
+        return redirect("job-money", job.pk)
+    books = read_books(job.client)
+    state, owed = books.of(job.client_id), books.open_invoices(job.client_id)
+    if not (state.credit and owed):
+        messages.warning(request, "There is no credit to put on an invoice, or no invoice is open.")
+        return redirect("job-money", job.pk)
+    first = {"once": fresh_key(), "invoice": books.documents[owed[0].key].pk}
+    form = PutForm(request.POST or None, initial=first, owed=owed, documents=books.documents)
+    if form.is_valid():
+        try:
+            row = put(job.client, form.chosen(), today, form.cleaned_data["once"], timezone.now())
+        except EntryFault as error:
+            form.add_error("invoice", str(error))
+        else:
+            messages.success(request, f"{row.amount_in_words()} of credit is put on {form.chosen()}.")
+            return redirect("job-money", job.pk)
+    title = f"Put credit of {format_price(state.credit)} on an invoice"
+    said = "As much of it goes there as is open. No money moves."
+    return _form(request, job, form, title, "Put it there", said)
 
 
 def _once(request: HttpRequest) -> str:

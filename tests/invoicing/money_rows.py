@@ -10,6 +10,7 @@ from estimating import document_states as states
 from estimating.event_chain import canonical, digest
 from estimating.models import Client, Document, Job
 from estimating.snapshot import money
+from invoicing.accounts import read_books
 from invoicing.bill_basis import BilledSums, write_basis
 from invoicing.billing import BillLine, Kind
 from invoicing.models import Payment
@@ -72,6 +73,11 @@ def pay(job: Job, amount: str, *invoices: Document, on: date = TODAY) -> Payment
     return take(job.client, moved(amount, on, job), invoices, AT)
 
 
+def paid_of(document: Document) -> Decimal:
+    """What is paid of an invoice so far."""
+    return read_books(document.job.client).of(document.job.client_id).invoice(str(document)).paid
+
+
 def balance_of(client: Client) -> Decimal:
     """What the client owes, summed here from the rows alone."""
     bills = Document.objects.filter(job__client=client)
@@ -79,7 +85,7 @@ def balance_of(client: Client) -> Decimal:
         each.total.amount * (1 if each.kind == Document.Kind.INVOICE else -1)
         for each in bills.filter(kind__in=("invoice", "credit_note"))
     )
-    signs = {"payment": -1, "return": 1, "refund": 1}
+    signs = {"payment": -1, "return": 1, "refund": 1, "put": 0}
     return owed + sum(
         (signs[row.kind] * row.amount.amount for row in Payment.objects.filter(client=client)), Decimal(0)
     )

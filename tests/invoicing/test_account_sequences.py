@@ -26,7 +26,7 @@ from invoicing.models import Milestone, Payment
 from invoicing.plans import draw
 from invoicing.receivables import EntryFault
 from invoicing.statements import ages
-from invoicing.taking import refund, take, take_back
+from invoicing.taking import put, refund, take, take_back
 from tests.estimating.changes import agreed, make_change, sign_on_paper
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now
 from tests.factories import make_client, make_firm
@@ -88,6 +88,12 @@ class Firm:
         job = self.job(at)
         refund(job.client, moved(f"{amount}", self.today, job), AT)
 
+    def put_credit(self, at: int, amount: Decimal) -> None:
+        job = self.job(at)
+        invoices = Document.objects.filter(kind=Document.Kind.INVOICE, job__client=job.client)
+        if invoices:
+            put(job.client, invoices[at % len(invoices)], self.today, moved("1").once, AT)
+
     def check(self) -> None:
         self.check_contracts()
         books = read_books()
@@ -118,6 +124,7 @@ DEEDS = (
     Firm.pay,
     Firm.send_back,
     Firm.give_back,
+    Firm.put_credit,
 )
 steps = st.tuples(
     st.sampled_from(DEEDS),

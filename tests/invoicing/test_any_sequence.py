@@ -222,6 +222,12 @@ class Job(RuleBasedStateMachine):
     def refund(self, amount: Decimal) -> None:
         self.enter(Kind.REFUND, f"R-{len(self.entries)}", amount)
 
+    @precondition(lambda self: self.invoices)
+    @rule(amount=amounts, at=pick)
+    def put_credit(self, amount: Decimal, at: int) -> None:
+        key = list(self.invoices)[at % len(self.invoices)]
+        self.enter(Kind.PUT, f"U-{len(self.entries)}", amount, invoices=(key,))
+
     def enter(self, kind: Kind, key: str, amount: Decimal, **more: object) -> bool:
         entry = Entry(kind, key, self.today, amount, **more)
         try:
@@ -229,7 +235,8 @@ class Job(RuleBasedStateMachine):
         except EntryFault:
             return False
         self.entries.append(entry)
-        self.balance += -amount if kind in (Kind.PAYMENT, Kind.CREDIT_NOTE) else amount
+        if kind != Kind.PUT:
+            self.balance += -amount if kind in (Kind.PAYMENT, Kind.CREDIT_NOTE) else amount
         return True
 
     @invariant()

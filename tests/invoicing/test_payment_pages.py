@@ -11,10 +11,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.models import Document, Job
-from invoicing.accounts import paid_of, read_books
+from invoicing.accounts import read_books
 from invoicing.models import Payment
-from tests.factories import make_job
-from tests.invoicing.money_rows import add_bill, pay
+from tests.factories import make_client, make_job
+from tests.invoicing.money_rows import add_bill, paid_of, pay
 
 
 @pytest.fixture
@@ -189,3 +189,37 @@ def test_the_money_page_costs_as_many_queries_for_ten_invoices_as_for_one(signed
             signed_in.get(money_page(job))
         counts.append(len(queries))
     assert counts[0] == counts[1]
+
+
+def test_credit_is_put_on_the_invoice_that_he_chooses(signed_in: Client, invoice: Document) -> None:
+    newer = add_bill(invoice.job, "200.00", on=timezone.localdate())
+    pay(invoice.job, "260.00", newer, on=timezone.localdate())
+    url = reverse("credit-put", args=[invoice.job_id])
+    assert url in signed_in.get(money_page(invoice.job)).content.decode()
+    page = signed_in.get(url).content.decode()
+    assert "Put credit of $60.00 on an invoice" in page
+    assert f"{invoice}, {invoice.job.name}: $100.00" in page
+    assert f"{newer}," not in page
+    page = signed_in.post(url, {"once": "k", "invoice": f"{invoice.pk}"}, follow=True).content.decode()
+    assert f"$60.00 of credit is put on {invoice}." in page
+    assert (paid_of(invoice), paid_of(newer)) == (Decimal("60.00"), Decimal("200.00"))
+    row = Payment.objects.get(kind=Payment.Kind.PUT)
+    assert invoice.get_absolute_url() in signed_in.get(row.get_absolute_url()).content.decode()
+
+
+def test_credit_goes_to_an_invoice_that_is_open_and_to_no_other(signed_in: Client, invoice: Document) -> None:
+    newer = add_bill(invoice.job, "200.00", on=timezone.localdate())
+    pay(invoice.job, "260.00", newer, on=timezone.localdate())
+    strangers = add_bill(make_job(client=make_client(name="Ines Varga")), on=timezone.localdate())
+    url = reverse("credit-put", args=[invoice.job_id])
+    for wrong in (newer.pk, strangers.pk, ""):
+        answer = signed_in.post(url, {"once": "k", "invoice": f"{wrong}"})
+        assert answer.status_code == 422
+        assert 'class="errorlist' in answer.content.decode()
+    assert not Payment.objects.filter(kind=Payment.Kind.PUT).exists()
+
+
+def test_where_no_credit_is_held_there_is_none_to_put(signed_in: Client, invoice: Document) -> None:
+    url = reverse("credit-put", args=[invoice.job_id])
+    assert url not in signed_in.get(money_page(invoice.job)).content.decode()
+    assert "There is no credit" in signed_in.get(url, follow=True).content.decode()

@@ -7,12 +7,14 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from estimating.models import Document
-from invoicing.accounts import Books, job_money, paid_of, read_books
+from invoicing.accounts import Books, job_money, read_books, where_it_went
+from invoicing.bookkeeping import journal_sheet, payments_sheet
+from invoicing.firm_money import figures
 from invoicing.models import Payment, PaymentFor
 from invoicing.receivables import EntryFault
-from invoicing.taking import refund, take, take_back
+from invoicing.taking import put, refund, take, take_back
 from tests.factories import make_client, make_job
-from tests.invoicing.money_rows import AT, TODAY, add_bill, balance_of, moved, pay
+from tests.invoicing.money_rows import AT, TODAY, add_bill, balance_of, moved, paid_of, pay
 
 pytestmark = pytest.mark.django_db
 
@@ -63,6 +65,61 @@ def test_what_is_paid_over_stays_as_credit_and_can_be_given_back_and_no_more() -
     refund(client, moved("50.00"), AT)
     assert read_books(client).of(client.pk).balance == 0 == balance_of(client)
     assert Payment.objects.count() == 2
+
+
+def credit_of_50() -> tuple[Document, Document]:
+    """An older invoice that is open, and one that was paid $50.00 over."""
+    job = make_job()
+    older, newer = add_bill(job, "80.00"), add_bill(job)
+    pay(job, "150.00", newer)
+    return older, newer
+
+
+def test_credit_is_put_on_an_older_invoice_as_far_as_it_goes() -> None:
+    older, newer = credit_of_50()
+    row = put(older.job.client, older, TODAY, "key", AT)
+    books = read_books(older.job.client)
+    assert (row.amount.amount, opened(older)) == (Decimal("50.00"), {str(older): "30.00"})
+    assert where_it_went(books, row) == str(older)
+    assert books.of(row.client_id).balance == balance_of(row.client) == Decimal("30.00")
+    assert opened(newer) == {str(older): "30.00"}
+
+
+def test_credit_beyond_what_is_open_stays_held() -> None:
+    job = make_job()
+    small, newer = add_bill(job, "20.00"), add_bill(job)
+    pay(job, "150.00", newer)
+    put(job.client, small, TODAY, "key", AT)
+    assert read_books(job.client).of(job.client_id).credit == Decimal("30.00")
+    with pytest.raises(EntryFault, match="has nothing open"):
+        put(job.client, small, TODAY, "another", AT)
+
+
+def test_credit_from_a_credit_note_is_put_on_an_older_invoice() -> None:
+    job = make_job()
+    older, newer = add_bill(job, "80.00"), add_bill(job)
+    pay(job, "100.00", newer)
+    add_bill(job, "100.00", credits=newer)
+    put(job.client, older, TODAY, "key", AT)
+    assert (opened(older), read_books(job.client).of(job.client_id).credit) == ({}, Decimal("20.00"))
+
+
+def test_a_double_tap_puts_credit_once_and_none_is_put_where_none_is_held() -> None:
+    older, _ = credit_of_50()
+    client = older.job.client
+    assert put(client, older, TODAY, "key", AT) == put(client, older, TODAY, "key", AT)
+    with pytest.raises(EntryFault, match="Nothing is held as credit"):
+        put(client, older, TODAY, "another", AT)
+
+
+def test_credit_put_on_an_invoice_is_no_money_that_moved() -> None:
+    older, _ = credit_of_50()
+    row = put(older.job.client, older, TODAY, "key", AT)
+    books = read_books()
+    paid = figures(books, TODAY)["paid"]
+    assert (paid.amount, [each.amount for each in paid.rows]) == (Decimal("150.00"), [Decimal("150.00")])
+    assert str(row) not in {line[1] for line in payments_sheet(books, TODAY, TODAY).rows}
+    assert str(row) not in {line[1] for line in journal_sheet(books, TODAY, TODAY).rows}
 
 
 def test_a_double_tap_makes_one_payment() -> None:

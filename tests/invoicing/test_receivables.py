@@ -36,6 +36,10 @@ def refund(key: str, amount: str, on: int = 25) -> Entry:
     return Entry(Kind.REFUND, key, day(on), Decimal(amount))
 
 
+def put(key: str, amount: str, invoice: str, on: int = 28) -> Entry:
+    return Entry(Kind.PUT, key, day(on), Decimal(amount), invoices=(invoice,))
+
+
 def still_open(state: Account) -> dict[str, str]:
     return {each.key: str(each.open) for each in state.owed if each.open}
 
@@ -53,6 +57,34 @@ def test_a_payment_goes_to_the_oldest_first() -> None:
 def test_a_payment_for_a_chosen_invoice_leaves_older_ones_open() -> None:
     entries = [invoice("I1", "100.00"), invoice("I2", "100.00"), payment("P1", "100.00", 10, "I2")]
     assert still_open(account(entries)) == {"I1": "100.00"}
+
+
+def kept_over() -> list[Entry]:
+    """I1 is open, and $50.00 of what was paid on I2 is held."""
+    return [invoice("I1", "80.00"), invoice("I2", "100.00"), payment("P1", "150.00", 10, "I2")]
+
+
+def test_credit_put_on_an_older_invoice_pays_it_and_leaves_the_balance() -> None:
+    before, after = account(kept_over()), account([*kept_over(), put("C1", "50.00", "I1")])
+    assert (still_open(before), before.credit) == ({"I1": "80.00"}, Decimal("50.00"))
+    assert (still_open(after), after.credit) == ({"I1": "30.00"}, 0)
+    assert before.balance == after.balance == Decimal("30.00")
+    assert after.invoice("I1").paid_by == (("P1", Decimal("50.00")),)
+
+
+def test_credit_is_put_only_as_far_as_its_amount() -> None:
+    state = account([*kept_over(), put("C1", "20.00", "I1")])
+    assert (still_open(state), state.credit) == ({"I1": "60.00"}, Decimal("30.00"))
+
+
+def test_credit_put_on_an_invoice_comes_off_it_with_the_payment_that_bounced() -> None:
+    state = account([*kept_over(), put("C1", "50.00", "I1"), returned("X1", "150.00", "P1")])
+    assert (still_open(state), state.credit) == ({"I1": "80.00", "I2": "100.00"}, 0)
+
+
+def test_what_was_refunded_on_an_earlier_day_cannot_be_put_on_an_invoice_again() -> None:
+    state = account([*kept_over(), refund("R1", "45.00"), put("C1", "50.00", "I1")])
+    assert (still_open(state), state.credit, state.balance) == ({"I1": "75.00"}, 0, Decimal("75.00"))
 
 
 def test_an_overpayment_stays_as_credit_and_goes_to_the_next_invoice() -> None:
