@@ -58,6 +58,9 @@ class AddWorkForm(forms.Form):
     rooms = forms.ModelMultipleChoiceField(
         Room.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, label="Rooms"
     )
+    without_rooms = forms.BooleanField(
+        required=False, label="It goes on none of them: I type its amounts by hand"
+    )
     find = forms.CharField(required=False, max_length=100)
     bundles = forms.ModelMultipleChoiceField(
         Bundle.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
@@ -97,6 +100,8 @@ class AddWorkForm(forms.Form):
         cleaned = super().clean()
         if not self.errors and not self.chosen():
             self.add_error("assemblies", "Choose at least one piece of work.")
+        elif not self.errors and self._rooms_forgotten():
+            self.add_error("rooms", "Tick the rooms that this work goes on.")
         return cleaned
 
     def by_phase(self) -> Iterator[OfferedPhase]:
@@ -172,6 +177,13 @@ class AddWorkForm(forms.Form):
         pairs = Precedence.objects.filter(assembly__in=chosen, earlier__in=chosen)
         before = {(place[pair.earlier_id], place[pair.assembly_id]) for pair in pairs}
         return [chosen[index] for index in in_order(len(chosen), before)]
+
+    def _rooms_forgotten(self) -> bool:
+        """Whether rooms are measured and none is ticked for work that takes its amounts from rooms. Asked
+        before anything is put on: to tick them afterwards is a page for each piece of work."""
+        if not self.rooms or self.cleaned_data["rooms"] or self.cleaned_data["without_rooms"]:
+            return False
+        return any(each.measure not in BY_HAND for each in self.chosen())
 
     def _put_in_rooms(self, item: WorkItem, by_wall: bool) -> None:
         WorkRoom.objects.bulk_create(

@@ -73,6 +73,27 @@ def test_nothing_chosen_is_said_beside_the_choice(signed_in: Client, job: Job) -
     assert "Choose at least one piece of work." in answer.content.decode()
 
 
+def test_work_by_the_room_asks_for_its_rooms_where_none_is_ticked(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    make_room(job, name="Kitchen"), make_room(job, name="Hall")
+    tile, address = make_assembly("tile", "floor"), reverse("work-add", args=[job.pk])
+    answer = signed_in.post(address, {"assemblies": [tile.pk]})
+    assert answer.status_code == 422
+    assert "Tick the rooms that this work goes on." in answer.content.decode()
+    assert not estimate.items.exists()
+    # a porch that nobody measured goes on without them
+    signed_in.post(address, {"assemblies": [tile.pk], "without_rooms": "on"})
+    assert not estimate.items.get().rooms.exists()
+
+
+def test_work_counted_by_hand_goes_on_without_a_room(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    make_room(job, name="Kitchen"), make_room(job, name="Hall")
+    pulls = make_assembly("pulls", "each")
+    signed_in.post(reverse("work-add", args=[job.pk]), {"assemblies": [pulls.pk], f"amount-{pulls.pk}": "30"})
+    assert estimate.items.get().title == "pulls"
+
+
 def _fields(item: WorkItem, **typed: str) -> dict[str, str]:
     room = item.rooms.first()
     return {
