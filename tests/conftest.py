@@ -22,7 +22,7 @@ from django.contrib.auth.models import User
 from django.db import connection
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.test import Client
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from estimating import document_guard
@@ -36,7 +36,8 @@ DESK = {"viewport": {"width": 1280, "height": 800}}
 
 def pytest_configure() -> None:
     """Quick passwords, static files as they lie in the tree, and no clock on property tests."""
-    hypothesis.settings.register_profile("unhurried", deadline=None)
+    unhurried = {"deadline": None, "suppress_health_check": [hypothesis.HealthCheck.too_slow]}
+    hypothesis.settings.register_profile("unhurried", **unhurried)
     hypothesis.settings.load_profile("unhurried")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.STORAGES = {
@@ -149,6 +150,7 @@ def chromium() -> Iterator[Browser]:
         patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
         arguments = ["--no-sandbox"] if os.geteuid() == 0 else []
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=arguments)
+        expect.set_options(timeout=20_000)  # milliseconds: a busy machine is slow, not wrong
         yield browser
         browser.close()
 

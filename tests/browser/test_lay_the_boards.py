@@ -40,13 +40,12 @@ def open_floor(page: Page, job: Job) -> None:
     item = WorkItem.objects.get(estimate__job=job, assembly__code="backer-floor")
     page.goto(f"/jobs/{job.pk}/work/{item.pk}/")
     expect(page.locator("#item-result")).to_contain_text("Bought 10 sheets")
-    expect(page.get_by_text("A better layout is looked for")).to_have_count(0, timeout=20_000)
+    expect(page.get_by_text("A better layout is looked for")).to_have_count(0)
     page.get_by_role("link", name="Kitchen, floor").click()
     expect(page.locator("h1")).to_contain_text("Kitchen, floor")
 
 
 def test_the_floor_is_laid_from_another_corner_and_a_board_more_is_bought(page: Page, kitchen: Job) -> None:
-    page.set_default_timeout(10_000)
     open_floor(page, kitchen)
     before = price(page)
     is_sound(page)

@@ -28,7 +28,6 @@ def site(
     make_firm(tax_policy="consumer", tax_percent="6.5", detail="line")
     load()
     page = open_page(**request.param)
-    page.set_default_timeout(8000)
     return page
 
 

@@ -55,7 +55,6 @@ def site(open_page: Callable[..., Page], owner: User, signed_in: Client, live_se
     make_firm(tax_policy="consumer", tax_percent="6.5")
     load()
     page = open_page(**PHONE)
-    page.set_default_timeout(10_000)
     session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
     page.context.add_cookies(
         [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]

@@ -87,7 +87,7 @@ def kept() -> dict[int, dict[str, object]]:
     return {row["id"]: {**row, "pdf": bytes(row["pdf"])} for row in rows}
 
 
-@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(later=edits)
 def test_an_issued_estimate_outlives_a_year_of_edits(
     signed_in: Browser, later: list[tuple[str, str, int]]
@@ -104,7 +104,7 @@ def test_an_issued_estimate_outlives_a_year_of_edits(
     assert list(faults()) == []
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(later=edits.map(lambda chosen: [each for each in chosen if each[0] != "revision"]))
 def test_a_signed_estimate_and_its_change_order_outlive_a_year_of_edits(
     transactional_db: None, later: list[tuple[str, str, int]]
