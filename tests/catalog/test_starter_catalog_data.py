@@ -142,15 +142,30 @@ def test_a_rule_that_was_not_read_is_marked_from_memory() -> None:
     [
         (
             "40 CFR 745",
-            "take-out-plaster take-out-trim take-out-drywall prep-walls repaint-trim take-out-doors",
+            "take-out-plaster take-out-trim take-out-drywall prep-walls repaint-trim take-out-doors"
+            " take-out-cabinets",
         ),
-        ("29 CFR 1926.1153", "tile-floor-12x12 take-out-tile-floor take-out-wall-tile take-out-plaster"),
-        ("asbestos", "take-out-vinyl take-out-floor take-out-plaster take-out-ceiling plumber-hook-up"),
-        ("proved off", "swap-light-trims swap-ceiling-light swap-fan-grille swap-plates mount-towel-rail"),
+        (
+            "29 CFR 1926.1153",
+            "tile-floor-12x12 take-out-tile-floor take-out-wall-tile take-out-plaster take-out-ceiling",
+        ),
+        (
+            "asbestos",
+            "take-out-vinyl take-out-floor take-out-plaster take-out-ceiling plumber-hook-up patch-drywall",
+        ),
+        (
+            "proved off",
+            "swap-light-trims swap-ceiling-light swap-fan-grille swap-plates mount-towel-rail hang-drywall"
+            " replace-subfloor strip-wallpaper",
+        ),
         ("licensed fitter", "gas-hook-up install-cabinets take-out-cabinets"),
         ("International Plumbing Code", "toilet-out toilet-in swap-sink set-vanity plumber-hook-up"),
         ("licensed structural opinion", "sister-joists replace-subfloor re-screw-subfloor repair-by-hour"),
-        ("29 CFR 1926.1053", "paint-ceiling hang-ceiling crown-trim"),
+        ("29 CFR 1926.1053", "paint-ceiling hang-ceiling crown-trim take-out-ceiling set-wall-cabinets"),
+        (
+            "29 U.S.C. 654",
+            "hang-drywall haul-away install-cabinets take-out-cabinets toilet-out",
+        ),
         ("29 CFR 1910.1200", "sheet-vinyl-floor paint-cabinets counter-laminate"),
     ],
 )
@@ -186,6 +201,12 @@ def test_cautions_are_loaded_a_line_each() -> None:
         ("seal-floor", "grout-floor"),
         ("hang-moisture-board", "block-grab-bar"),
         ("take-out-vinyl", "test-asbestos"),
+        ("take-out-floor", "test-asbestos"),
+        ("take-out-drywall", "lead-safe-room"),
+        ("take-out-wall-tile", "dust-barrier"),
+        ("hang-drywall", "insulate-walls"),
+        ("new-ceiling-paint", "finish-ceiling-4"),
+        ("prime-ceiling", "finish-ceiling-4"),
     ],
 )
 def test_what_must_be_down_first_is_said_with_its_reason(later: str, earlier: str) -> None:
