@@ -1,4 +1,6 @@
-"""Money to come: open invoices by their due dates, and milestones by the dates expected of them."""
+"""Money to come: open invoices by their due dates, and milestones by the dates on which they were reached or
+are expected.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,9 +17,10 @@ from invoicing.plans import DrawnPlan, read_plans
 
 @dataclass(frozen=True)
 class ToCome:
-    """Money expected on a day; a milestone's is before sales tax and retainage."""
+    """Money expected on a day, or on none that was said yet; a milestone's is before sales tax and
+    retainage."""
 
-    on: date
+    on: date | None
     title: str
     url: str
     amount: Decimal
@@ -25,12 +28,14 @@ class ToCome:
 
 
 def money_to_come(books: Books) -> list[ToCome]:
-    """All that is expected on a day, earliest first. Four queries, however many jobs there are."""
+    """All that is expected, earliest first, and last what has no day. Four queries, however many jobs there
+    are."""
     invoices = (_of_invoice(books, key) for key in books.documents)
     plans = read_plans(Job.objects.filter(closed=False), books).values()
     milestones = (row for plan in plans for row in _of_plan(plan))
     return sorted(
-        (each for group in (*invoices, milestones) for each in group), key=lambda each: (each.on, each.title)
+        (each for group in (*invoices, milestones) for each in group),
+        key=lambda each: (each.on or date.max, each.title),
     )
 
 
@@ -47,6 +52,7 @@ def _of_plan(plan: DrawnPlan) -> Iterable[ToCome]:
     """What a signed plan still has to bill; one that can't stand says so on its job's page."""
     job = plan.kept.job
     for row in plan.rows:
-        if row.expected_on and plan.left.get(row.key, NO_MONEY) > 0:
-            url = reverse("job-money", args=[job.pk])
-            yield ToCome(row.expected_on, f"{row.name}, {job.name}", url, plan.left[row.key], False)
+        if (left := plan.left.get(row.key, NO_MONEY)) > 0:
+            on = row.reached_on or row.expected_on
+            url = reverse("job-money", args=[job.pk]) if on else reverse("milestone", args=[row.pk])
+            yield ToCome(on, f"{row.name}, {job.name}", url, left, False)

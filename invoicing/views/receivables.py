@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from invoicing.accounts import read_books
+from invoicing.accounts import read_books, sum_of
 from invoicing.expected import money_to_come
 from invoicing.firm_money import debtors, figures
 from invoicing.weeks_drawing import Coming, draw_weeks
@@ -19,7 +19,9 @@ def firm_money(request: HttpRequest) -> HttpResponse:
     """Billed, paid, held, open, overdue by age and credit; who owes what; what is to come."""
     books, today = read_books(), timezone.localdate()
     found = figures(books, today)
-    to_come = money_to_come(books)
+    expected = money_to_come(books)
+    to_come = [each for each in expected if each.on]
+    undated = [each for each in expected if not each.on]
     weeks = draw_weeks([Coming(each.on, each.amount, each.is_billed) for each in to_come], today)
     context = {
         "place": "firm-money",
@@ -28,6 +30,8 @@ def firm_money(request: HttpRequest) -> HttpResponse:
         "debtors": debtors(books, today),
         "weeks": weeks,
         "to_come": to_come,
+        "undated": undated,
+        "undated_sum": sum_of(each.amount for each in undated),
     }
     return render(request, "invoicing/firm_money.html", context)
 

@@ -23,7 +23,7 @@ from invoicing.weeks_drawing import LONGEST, Coming, draw_weeks
 from tests.estimating.changes import sign_on_paper
 from tests.estimating.issuing import another_floor, issue_now
 from tests.factories import make_client, make_job
-from tests.invoicing.bills import THIRDS, billed, signed_floor
+from tests.invoicing.bills import THIRDS, billed, milestone, reach, signed_floor
 from tests.invoicing.money_rows import AT, TODAY, add_bill, pay
 
 pytestmark = pytest.mark.django_db
@@ -93,13 +93,39 @@ def test_money_to_come_is_open_invoices_and_what_signed_milestones_still_have_to
     job = signed_floor()
     invoice = billed(job, "Begun")
     expected(job, "Begun", TODAY)
+    expected(job, "First coat", TODAY + timedelta(days=10))
     expected(job, "Done", TODAY + timedelta(days=20))
     assert [(each.title, each.amount, each.is_billed) for each in money_to_come(read_books())] == [
         (f"{invoice}, Kitchen", Decimal("59.04"), True),
+        ("First coat, Kitchen", Decimal("59.04"), False),
         ("Done, Kitchen", Decimal("78.72"), False),
     ]
     pay(job, "59.04")
-    assert [each.title for each in money_to_come(read_books())] == ["Done, Kitchen"]
+    assert [each.title for each in money_to_come(read_books())] == ["First coat, Kitchen", "Done, Kitchen"]
+
+
+def test_what_is_reached_is_expected_from_that_day_and_a_milestone_without_a_day_comes_last() -> None:
+    job = signed_floor()
+    expected(job, "Begun", TODAY + timedelta(days=20))
+    expected(job, "Done", TODAY + timedelta(days=5))
+    reach(job, "Begun", on=TODAY)
+    assert [(each.on, each.title) for each in money_to_come(read_books())] == [
+        (TODAY, "Begun, Kitchen"),
+        (TODAY + timedelta(days=5), "Done, Kitchen"),
+        (None, "First coat, Kitchen"),
+    ]
+
+
+def test_the_page_says_what_stands_on_milestones_without_a_day_and_where_to_set_it(
+    signed_in: Client,
+) -> None:
+    job = signed_floor()
+    expected(job, "Done", TODAY)
+    page = signed_in.get(reverse("firm-money")).content.decode()
+    assert "$118.08 more is still to bill on milestones without a day" in page
+    for name in ("Begun", "First coat"):
+        assert reverse("milestone", args=[milestone(job, name).pk]) in page
+    assert reverse("milestone", args=[milestone(job, "Done").pk]) not in page
 
 
 def test_the_picture_sums_each_week_and_puts_what_is_late_into_this_one() -> None:
@@ -185,4 +211,4 @@ def test_money_to_come_costs_as_many_queries_for_many_plans_as_for_one() -> None
         with CaptureQueriesContext(connection) as queries:
             found = money_to_come(books)
         counts.append((len(found), len(queries)))
-    assert counts == [(1, 4), (2, 4)]
+    assert counts == [(3, 4), (6, 4)]
