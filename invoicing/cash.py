@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 from invoicing.milestones import NO_MONEY
@@ -45,17 +45,3 @@ def days_below_zero(points: Sequence[Point], until: date) -> int:
     return sum(
         max((end - point.move.on).days, 0) for point, end in zip(points, ends, strict=False) if point.cash < 0
     )
-
-
-def by_week(moves: Iterable[Move]) -> dict[date, Decimal]:
-    """What comes in and goes out by week, under its Monday, earliest first; no week is left out."""
-    sums: dict[date, Decimal] = {}
-    for move in moves:
-        monday = move.on - timedelta(days=move.on.weekday())
-        sums[monday] = sums.get(monday, NO_MONEY) + move.amount
-    weeks: dict[date, Decimal] = {}
-    monday = min(sums, default=date.max)
-    while sums and monday <= max(sums):
-        weeks[monday] = sums.get(monday, NO_MONEY)
-        monday += timedelta(days=7)
-    return weeks

@@ -175,7 +175,7 @@ def milestone_amounts(signed_sum: Decimal, terms: Sequence[Term]) -> list[Decima
     shares = {term.key: term.share * to_share for term in terms if term.share is not None}
     rest = to_share - Fraction(fixed) - sum(shares.values(), Fraction(0))
     if rest < 0:
-        raise PlanFault(f"The milestones come to more than {format_price(signed_sum)}: lower one of them.")
+        raise PlanFault(_too_much(signed_sum, terms))
     if rest and not any(term.is_balance for term in terms):
         raise PlanFault(_no_balance(signed_sum, terms, fixed))
     shared = [term for term in terms if term.amount is None]
@@ -200,8 +200,18 @@ def _check_terms(signed_sum: Decimal, terms: Sequence[Term]) -> None:
             raise PlanFault(f"{term.name} is below zero: a milestone asks for money.")
 
 
+def _percent(terms: Sequence[Term]) -> Decimal:
+    return round_cents(100 * sum((term.share for term in terms if term.share is not None), Fraction(0)))
+
+
+def _too_much(signed_sum: Decimal, terms: Sequence[Term]) -> str:
+    if all(term.share is not None for term in terms):
+        return f"The shares come to {_percent(terms)} %: they must come to 100 %. Lower one of them."
+    return f"The milestones come to more than {format_price(signed_sum)}: lower one of them."
+
+
 def _no_balance(signed_sum: Decimal, terms: Sequence[Term], fixed: Decimal) -> str:
-    percent = round_cents(100 * sum((term.share for term in terms if term.share is not None), Fraction(0)))
+    percent = _percent(terms)
     if all(term.share is not None for term in terms):
         return f"The shares come to {percent} %: they must come to 100 %, or make one the balance."
     if not percent:
@@ -216,12 +226,6 @@ def _split(total: Decimal, weights: Sequence[Fraction | Decimal]) -> list[Decima
     if not total:
         return [NO_MONEY] * len(weights)
     return split_cents(total, [abs(Fraction(weight)) for weight in reversed(weights)])[::-1]
-
-
-def place_alone(plan: Plan, change: SignedChange, name: str, condition: str) -> Plan:
-    """Give a signed change a line of its own at the end of the plan, under the change's key."""
-    own = Milestone(change.key, name, condition, NO_MONEY)
-    return _place(replace(plan, milestones=(*plan.milestones, own)), change, {change.key: change.amount})
 
 
 def place_with(plan: Plan, change: SignedChange, milestone: str, left: Mapping[str, Decimal]) -> Plan:

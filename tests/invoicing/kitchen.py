@@ -1,10 +1,11 @@
 """The demo kitchen's plan of five milestones and its signed changes (invented for the demo)."""
 
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
 from invoicing.billing import left_to_bill
-from invoicing.milestones import Plan, SignedChange, Term, draw_plan, place_with
+from invoicing.milestones import ChangePart, Milestone, Plan, SignedChange, Term, draw_plan, place_with
 
 SIGNED = Decimal("25211.17")
 TERMS = tuple(
@@ -27,6 +28,18 @@ SURPRISE = SignedChange("CO-9", "Light trims left out", Decimal("-161.03"))
 
 def kitchen_plan(**terms: object) -> Plan:
     return draw_plan(SIGNED, TERMS, **terms)
+
+
+def place_alone(plan: Plan, change: SignedChange, name: str, condition: str) -> Plan:
+    """The plan with a line of its own for a signed change, under the change's key."""
+    line = Milestone(change.key, name, condition, Decimal("0.00"))
+    part = ChangePart(change.key, change.key, change.amount, change.taxable)
+    return replace(
+        plan,
+        milestones=(*plan.milestones, line),
+        changes=(*plan.changes, change),
+        parts=(*plan.parts, part),
+    )
 
 
 def changed_plan(**terms: object) -> Plan:

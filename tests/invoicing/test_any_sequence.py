@@ -31,7 +31,6 @@ from invoicing.milestones import (
     SignedChange,
     Term,
     draw_plan,
-    place_alone,
     place_last,
     place_spread,
     place_with,
@@ -40,6 +39,7 @@ from invoicing.milestones import (
 from invoicing.receivables import Entry, EntryFault, Kind, account
 from invoicing.statements import ages, statement
 from tests.invoicing.einvoices import invoice as document
+from tests.invoicing.kitchen import place_alone
 
 START = date(2026, 1, 5)
 PERCENT = Decimal("8.25")

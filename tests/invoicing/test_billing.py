@@ -24,9 +24,9 @@ from invoicing.billing import (
     standing,
 )
 from invoicing.crediting import draft_credit
-from invoicing.milestones import Plan, PlanFault, SignedChange, Term, draw_plan, place_alone, place_spread
+from invoicing.milestones import Plan, PlanFault, SignedChange, Term, draw_plan, place_spread
 from invoicing.time_and_material import Hours, Receipt, Terms, worth_so_far
-from tests.invoicing.kitchen import ROT, changed_plan, kitchen_plan
+from tests.invoicing.kitchen import ROT, changed_plan, kitchen_plan, place_alone
 
 FIVE = ("M1", "M2", "M3", "M4", "M5")
 

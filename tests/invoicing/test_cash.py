@@ -3,7 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
-from invoicing.cash import Move, by_week, cash_line, days_below_zero, lowest
+from invoicing.cash import Move, cash_line, days_below_zero, lowest
 
 
 def move(day: int, says: str, amount: str) -> Move:
@@ -34,12 +34,3 @@ def test_a_plan_that_stays_above_zero_lends_nothing() -> None:
 
 def test_moves_are_taken_by_date() -> None:
     assert cash_line(reversed(KITCHEN[:2]))[-1].cash == Decimal("-1089.23")
-
-
-def test_weeks_follow_one_another_under_their_mondays() -> None:
-    assert by_week([move(2, "a", "1.00"), move(8, "b", "2.00"), move(17, "c", "4.00")]) == {
-        date(2026, 3, 2): Decimal("3.00"),
-        date(2026, 3, 9): Decimal("0.00"),
-        date(2026, 3, 16): Decimal("4.00"),
-    }
-    assert by_week([]) == {}

@@ -24,8 +24,9 @@ from invoicing.einvoice import (
 )
 from invoicing.einvoice_cii import write_cii
 from invoicing.einvoice_faults import UnfitInvoice, faults
-from invoicing.milestones import SignedChange, Term, draw_plan, place_alone
+from invoicing.milestones import SignedChange, Term, draw_plan
 from tests.invoicing.einvoices import ADJUSTED, ALL, CREDIT_NOTE, FIRM, TAXED, example, invoice, line
+from tests.invoicing.kitchen import place_alone
 
 # The official examples, repository ConnectingEurope/eInvoicing-EN16931 (European Union Public Licence):
 # net amounts of lines by category and rate, document charges and allowances, paid; then BT-106, BT-109,

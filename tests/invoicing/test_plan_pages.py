@@ -387,7 +387,7 @@ def test_a_split_is_kept_as_its_numbers_are_read(signed_in: Client, job: Job) ->
 
 
 @pytest.mark.parametrize(
-    ("first", "says"), [("41", "come to more than"), ("39", "must come to 100"), ("x", "isn")]
+    ("first", "says"), [("41", "shares come to 101.00 %"), ("39", "must come to 100"), ("x", "isn")]
 )
 def test_a_split_that_is_no_whole_is_refused(signed_in: Client, job: Job, first: str, says: str) -> None:
     rows = read_plan(job).rows
