@@ -25,6 +25,8 @@ from catalog.units import (
 )
 
 MOST = 1_000_000
+_NUMBER = re.compile(r"-?(\d{1,3}(,\d{3})+|\d*)(\.\d*)?", re.ASCII)
+_COMMA = re.compile(r"(\d+),(\d+)", re.ASCII)
 
 
 class EntryField(forms.CharField):
@@ -112,13 +114,11 @@ class NumberField(EntryField):
         super().__init__(**kwargs)
 
     def read(self, text: str) -> Decimal:
-        plain = text.replace(",", "").replace("%", "").strip()
+        plain = _without_commas(text)
         try:
             number = Decimal(plain)
-        except InvalidOperation:
-            number = Decimal("NaN")
-        if not number.is_finite() or "e" in plain.lower():
-            raise ValueError(f"“{text[:40]}” isn't a number. Type digits, such as 12 or 12.5.")
+        except InvalidOperation as error:
+            raise ValueError(f"“{text[:40]}” isn't a number. Type digits, such as 12 or 12.5.") from error
         if not self.least <= number <= self.most:
             raise ValueError(f"{plain[:40]} is out of range: type {self.least} to {self.most}.")
         if number != number.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP):
@@ -142,8 +142,8 @@ class CountField(EntryField):
         super().__init__(**kwargs)
 
     def read(self, text: str) -> int:
-        plain = text.replace(",", "").strip()
-        if not (plain.isascii() and plain.isdigit()):
+        plain = _without_commas(text)
+        if not plain.isdigit():
             raise ValueError(f"“{text[:40]}” isn't a whole number. Type digits, such as 4.")
         if len(plain) > 9 or not self.least <= int(plain) <= self.most:
             raise ValueError(f"{plain[:12]} is out of range: type {self.least} to {self.most}.")
@@ -169,6 +169,8 @@ class AmountField(EntryField):
         if self.unit == "sq ft" and len(sides) == 2:
             return self._in_range(self._feet(sides[0]) * self._feet(sides[1]), text)
         number, unit = re.match(r"([\d.,\s]*)(.*)", text.strip(), re.DOTALL).groups()
+        if number.strip() and unit and not unit[0].isalpha():
+            raise ValueError(f"“{text.strip()[:40]}” isn't a number. Type digits, such as 12 or 12.5.")
         amount = Fraction(NumberField(places=6).read(number.strip() or text))
         if unit:
             typed = canonical_unit(unit.strip())
@@ -198,3 +200,15 @@ class MarkupEntryField(EntryField):
 
     def prepare_value(self, value: Any) -> Any:
         return f"{value.percent:f} {value.typed_as}" if isinstance(value, Markup) else value
+
+
+def _without_commas(text: str) -> str:
+    """The digits of a number without the commas that part thousands and the % behind; empty where it is no
+    number. Raises ValueError for a comma that stands for a point: 6,5 must not be read as 65."""
+    plain = text.strip().removesuffix("%").rstrip()
+    if _NUMBER.fullmatch(plain):
+        return plain.replace(",", "")
+    if comma := _COMMA.fullmatch(plain):
+        point = f"{comma[1]}.{comma[2]}"[:40]
+        raise ValueError(f"{text.strip()[:40]}: a comma parts thousands; a decimal takes a point: {point}.")
+    return ""
