@@ -8,6 +8,7 @@ from django import forms
 from django.db import transaction
 
 from catalog.entry_fields import CountField, NumberField
+from catalog.forms.named import say_plainly
 from catalog.models import Firm, TaxPolicy
 from estimating.models import Client, Job
 
@@ -16,9 +17,20 @@ DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 PHONE = forms.TextInput(attrs={"type": "tel", "autocomplete": "off"})
 EMAIL = forms.EmailInput(attrs={"autocomplete": "off"})
 ADDRESS = forms.Textarea(attrs={"rows": 2, "autocomplete": "off"})
+OF_NEW_CLIENT = ("client_name", "client_phone", "client_email", "client_address")
 
 
-class ClientForm(forms.ModelForm):
+class SaidPlainly(forms.ModelForm):
+    """A form whose sentences are plain: its own first, then those that all forms share."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
+        for name, said in (self._meta.error_messages or {}).items():
+            self.fields[name].error_messages |= said
+
+
+class ClientForm(SaidPlainly):
     class Meta:
         model = Client
         fields = ("name", "phone", "email", "address")
@@ -26,7 +38,7 @@ class ClientForm(forms.ModelForm):
         error_messages = {"name": {"required": "Type the client's name."}}
 
 
-class JobForm(forms.ModelForm):
+class JobForm(SaidPlainly):
     """A job that exists: everything of it, and whether it is put away."""
 
     year_built = CountField(
@@ -105,6 +117,7 @@ class NewJobForm(JobForm):
         }
         kwargs["initial"] = {**from_firm, **kwargs.get("initial", {})}
         super().__init__(*args, **kwargs)
+        self.order_fields(["client", *OF_NEW_CLIENT])
         self.fields["address"].required = False
         self.fields["address"].help_text = "Left empty: the client's address."
 

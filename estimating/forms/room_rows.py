@@ -10,6 +10,7 @@ from django import forms
 from django.db.models import TextChoices
 
 from catalog.entry_fields import LengthField, NumberField
+from catalog.forms.named import say_plainly
 from estimating.geometry import Leg, wall_letter
 from estimating.models import FixedFootprint, Opening, wall_index
 from estimating.walk import LEFT, RIGHT
@@ -27,6 +28,7 @@ class RowForm(forms.Form):
 
     def __init__(self, *args: Any, metric: bool, wall_count: int = LEAST_WALL_CHOICES, **kwargs: Any) -> None:
         super().__init__(*args, **{**kwargs, "empty_permitted": True})
+        say_plainly(self.fields)
         if metric:
             for field in self.fields.values():
                 if isinstance(field, LengthField):

@@ -7,6 +7,7 @@ from django import forms
 from django.db import transaction
 
 from catalog.entry_fields import CountField, LengthField
+from catalog.forms.named import say_plainly
 from estimating.forms.room_entry import ROWS, Entry, typed_in
 from estimating.forms.room_rows import FixedFormSet, OpeningForm, OpeningFormSet, RowForm, WallFormSet
 from estimating.geometry import (
@@ -54,6 +55,7 @@ class RoomForm(forms.Form):
 
     def __init__(self, *args: Any, metric: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        say_plainly(self.fields)
         self.fields["name"].error_messages["required"] = "Type what the room is called."
         self.fields["height"].error_messages["required"] = "Type the ceiling height."
         if metric:

@@ -104,6 +104,12 @@ def test_bad_input_is_told_at_its_field_and_nothing_is_stored(
     assert not Customer.objects.exists()
 
 
+def test_what_must_be_put_right_is_listed_in_the_order_of_the_page(signed_in: Client) -> None:
+    text = start(signed_in, client_name="", name="n" * 10_000, tax_percent="six").content.decode()
+    places = [text.index(f'href="#id_{name}"') for name in ("client_name", "name", "tax_percent")]
+    assert places == sorted(places)
+
+
 def test_what_was_typed_stays_after_bad_input(signed_in: Client) -> None:
     text = start(signed_in, tax_percent="six").content.decode()
     assert 'value="six"' in text
@@ -125,7 +131,7 @@ def test_a_picked_client_and_a_typed_name_are_not_guessed_between(signed_in: Cli
 def test_a_name_of_10000_characters_is_refused_and_kept(signed_in: Client) -> None:
     response = start(signed_in, name="x" * 10_000)
     assert response.status_code == 422
-    assert "at most 120 characters" in response.context["form"].errors["name"][0]
+    assert response.context["form"].errors["name"] == ["Keep it to 120 characters: this has 10000."]
     assert "x" * 10_000 in response.content.decode()
 
 

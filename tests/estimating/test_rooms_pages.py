@@ -141,6 +141,13 @@ def test_a_metric_firm_types_walls_in_metres_and_openings_in_centimetres(signed_
     assert room.openings.get().width_nm == parse_length("90 cm")
 
 
+def test_a_metric_firm_is_told_of_doorways_in_centimeters_alone(signed_in: Client, job: Job) -> None:
+    make_firm(units="metric")
+    text = signed_in.get(reverse("room-new", args=[job.pk])).content.decode()
+    assert "a wall 11.4 cm thick, it is 5.7." in text
+    assert '4-1/2"' not in text
+
+
 def test_what_was_typed_in_feet_is_not_read_as_metres_after_a_change_of_units(
     signed_in: Client, job: Job
 ) -> None:
@@ -384,7 +391,7 @@ def test_a_bad_edit_leaves_the_room_as_it_was(signed_in: Client, job: Job) -> No
 def test_a_name_of_10000_characters_is_refused_and_kept(signed_in: Client, job: Job) -> None:
     response = measure(signed_in, job, name="x" * 10_000)
     assert response.status_code == 422
-    assert "at most 80 characters" in errors(response)["name"][0]
+    assert "Keep it to 80 characters: this has 10000." in errors(response)["name"][0]
     assert "x" * 10_000 in response.content.decode()
 
 
