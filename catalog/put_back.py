@@ -13,6 +13,7 @@ from catalog.formulas import UnusableInput
 from catalog.lengths import half_up
 from catalog.measures import MEASURES
 from catalog.models import Assembly, Component, Material, Operation, Precedence
+from catalog.own_figures import labour_source
 from catalog.shipped import FACTS, PARTS, POINTS_TO
 from catalog.starter_loops import loops
 from catalog.starter_rows import unit_of
@@ -55,6 +56,7 @@ def put_back(row: models.Model, key: str) -> None:
         for typed, hours in _HOURS.items():
             rate = getattr(row, typed)
             setattr(row, hours, parse_rate(rate, "hour", row.unit).per_unit if rate else None)
+        row.source = labour_source(row)
     row.save()
     for each in fact:
         if each in PARTS[type(row)]:

@@ -123,7 +123,7 @@ def changes(row: models.Model, names: Mapping[str, str] = NO_NAMES) -> tuple[Cha
 def values_of(row: models.Model, parts: Parts | None = None) -> Values:
     """All that makes a row what it is, in plain JSON; `parts` where they aren't in the database yet."""
     parts = own_parts(row) if parts is None else parts
-    lists = {key: [_part_values(each) for each in each_list] for key, each_list in parts.items()}
+    lists = {key: [part_values(each) for each in each_list] for key, each_list in parts.items()}
     columns = {key for fact in FACTS[type(row)] for key in fact} - lists.keys()
     known = {key: _plain(getattr(row, key)) for key in columns} | lists
     if isinstance(row, Package):
@@ -166,7 +166,8 @@ def label_of(model: type[models.Model], key: str) -> str:
     return _LABELS.get(key) or str(model._meta.get_field(key).verbose_name)
 
 
-def _part_values(part: models.Model) -> Any:
+def part_values(part: models.Model) -> Any:
+    """All that makes a part of a row what it is, in plain JSON."""
     if isinstance(part, Package):
         return identity(part)
     if isinstance(part, Component):

@@ -16,6 +16,7 @@ from catalog.measures import MEASURES
 from catalog.models import Assembly, Component, Material, Operation
 from catalog.models.assembly import MEASURE_CHOICES
 from catalog.nesting import loop_made
+from catalog.own_figures import part_source
 from catalog.readings import formula_in_words
 from catalog.units import Rate, UnreadableRate
 
@@ -113,6 +114,11 @@ class ComponentForm(forms.ModelForm):
             self._refuse_a_loop(used)
         self._set_rate(used)
         return cleaned
+
+    def save(self, commit: bool = True) -> Component:
+        if self.instance.pk:
+            self.instance.source = part_source(self.instance)
+        return super().save(commit)
 
     def _refuse_what_has_no_effect(self, kind: str) -> None:
         if kind != "material" and self.cleaned_data.get("waste_percent"):

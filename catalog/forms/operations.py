@@ -10,6 +10,7 @@ from catalog.entry_fields import NumberField
 from catalog.forms.materials import SHORT, UNIT_CHOICES
 from catalog.forms.named import NamedForm, reads
 from catalog.models import Operation, Supplier, hours_fault
+from catalog.own_figures import labour_source
 from catalog.units import UnreadableRate, parse_rate
 
 MOST_HOURS = Decimal(1000)
@@ -94,6 +95,10 @@ class OperationForm(NamedForm):
                     setattr(self.instance, column, self._hours(name))
             self._refuse_hours_out_of_order()
         return cleaned
+
+    def save(self, commit: bool = True) -> Operation:
+        self.instance.source = labour_source(self.instance)
+        return super().save(commit)
 
     def _hours(self, name: str) -> Fraction | None:
         """Hours for one unit as typed; None where nothing is typed, or what can't be read."""

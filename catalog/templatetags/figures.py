@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from django import template
 
-from catalog.models import Firm, Package
+from catalog import own_figures
+from catalog.models import Firm, Material, Package
 from catalog.money import format_price
 from catalog.readings import price_age
 from catalog.shipped import price_is_shipped
@@ -52,6 +53,12 @@ def stale_price(package: Package, firm: Firm, today: date) -> str:
         return "an invented price: type your own"
     days = (today - package.priced_on).days if package.priced_on else None
     return price_age(days, firm.stale_after_days)
+
+
+@register.filter
+def material_source(material: Material) -> str:
+    """Where the figures of a material come from, as its prices are now."""
+    return own_figures.material_source(material)
 
 
 @register.simple_tag
