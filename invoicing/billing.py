@@ -14,8 +14,6 @@ from fractions import Fraction
 from catalog.money import format_price, round_cents
 from invoicing.milestones import NO_MONEY, ChangePart, Plan, PlanFault
 
-NO_WORTH: Mapping[str, Decimal] = {}
-
 
 class CannotBill(ValueError):
     """The bill or credit can't be made; the message says in a plain sentence why and what would be right."""
@@ -55,6 +53,18 @@ class BillLine:
 
     def turned(self) -> "BillLine":
         return replace(self, amount=-self.amount, taxable=-self.taxable)
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What a change billed by measure has come to so far, and what is taxed of it."""
+
+    amount: Decimal
+    taxable: Decimal = NO_MONEY
+
+
+NOTHING_YET = Worth(NO_MONEY)
+NO_WORTH: Mapping[str, Worth] = {}
 
 
 @dataclass(frozen=True)
@@ -164,12 +174,12 @@ def draft_bill(
     plan: Plan,
     history: Sequence[BillLine],
     reached: Sequence[str],
-    worth: Mapping[str, Decimal] = NO_WORTH,
+    worth: Mapping[str, Worth] = NO_WORTH,
     deposit: Decimal | None = None,
 ) -> Bill:
     """Bill these reached milestones with the signed changes placed there, less retainage and deposit.
 
-    `worth` is what each change billed by measure has come to so far; it is billed up to its limit.
+    `worth` is what each change billed by measure has come to so far; it is billed and taxed up to its limit.
     `deposit` is how much of a billed deposit to take off: as much as the bill holds unless said.
     Raises CannotBill: nothing left to bill there, less than nothing, a deposit taken off that is more
     than is left or than the bill, or a bill that would go beyond the contract sum.
@@ -227,14 +237,14 @@ def draft_late_charge(
 
 
 def due_now(
-    plan: Plan, history: Sequence[BillLine], milestone: str, worth: Mapping[str, Decimal] = NO_WORTH
+    plan: Plan, history: Sequence[BillLine], milestone: str, worth: Mapping[str, Worth] = NO_WORTH
 ) -> Decimal:
     """What a bill of this milestone would ask for its work now, before retainage and deposit."""
     return _sum(_work_lines(plan, history, milestone, worth))
 
 
 def _work_lines(
-    plan: Plan, history: Sequence[BillLine], key: str, worth: Mapping[str, Decimal]
+    plan: Plan, history: Sequence[BillLine], key: str, worth: Mapping[str, Worth]
 ) -> Iterator[BillLine]:
     milestone = plan.milestone(key)
     billed = _work_of(history, key)
@@ -247,14 +257,16 @@ def _work_lines(
 
 
 def _change_lines(
-    plan: Plan, billed: Sequence[BillLine], part: ChangePart, worth: Mapping[str, Decimal]
+    plan: Plan, billed: Sequence[BillLine], part: ChangePart, worth: Mapping[str, Worth]
 ) -> Iterator[BillLine]:
     change = plan.change(part.change)
-    reached = min(worth.get(change.key, NO_MONEY), part.amount) if change.by_measure else part.amount
+    reached, taxable = part.amount, part.taxable
+    if change.by_measure:
+        so_far = worth.get(change.key, NOTHING_YET)
+        reached, taxable = min(so_far.amount, reached), min(so_far.taxable, taxable)
     due = reached - _sum(billed)
     if not due or (change.by_measure and due < 0):
         return
-    taxable = _in_proportion(part.taxable, reached, part.amount)
     taxable -= sum((line.taxable for line in billed), NO_MONEY)
     yield BillLine(Kind.CHANGE, change.title, due, taxable, part.milestone, change.key)
 

@@ -9,6 +9,7 @@ from catalog.markup import parse_markup
 from catalog.money import format_price
 from catalog.units import format_percent
 from estimating.scope_words import in_a_row
+from invoicing import billing
 from invoicing.agreed import Agreed, change_key
 from invoicing.milestones import NO_MONEY, SignedChange
 from invoicing.models import HoursWorked, ReceiptKept
@@ -22,6 +23,7 @@ class Measured:
     document: int
     change: SignedChange
     terms: Terms
+    tax_policy: str
     hours: Sequence[tuple[HoursWorked, Decimal]]
     receipts: Sequence[tuple[ReceiptKept, Decimal]]
     worth: Worth
@@ -30,6 +32,13 @@ class Measured:
     def room(self) -> Decimal:
         """What is left up to the limit."""
         return self.worth.limit - self.worth.billable
+
+    @property
+    def taxable(self) -> Decimal:
+        """What is taxed of what can be billed: what was bought with its markup, where only material is. Never
+        more than was signed."""
+        taxed = self.worth.billable if self.tax_policy == "everything" else self.worth.material
+        return min(taxed, self.change.taxable)
 
     def in_words(self) -> str:
         """How it came about, as the client reads it on the bill: "So far 3.5 hours at $80.00." """
@@ -43,9 +52,9 @@ class Measured:
         return f"So far {in_a_row(parts)}; at most {format_price(self.worth.limit)}." if parts else ""
 
 
-def worth_of(measured: Mapping[str, Measured]) -> dict[str, Decimal]:
+def worth_of(measured: Mapping[str, Measured]) -> dict[str, billing.Worth]:
     """What each change has come to up to its limit, as `draft_bill` takes it."""
-    return {key: each.worth.billable for key, each in measured.items()}
+    return {key: billing.Worth(each.worth.billable, each.taxable) for key, each in measured.items()}
 
 
 def measured_changes(*agreed: Agreed) -> dict[str, Measured]:
@@ -90,6 +99,7 @@ def _measured(
         document,
         change,
         terms,
+        basis["policy"]["tax_policy"],
         list(zip(hours, worth.hours, strict=True)),
         list(zip(receipts, worth.receipts, strict=True)),
         worth,

@@ -258,8 +258,8 @@ def place_last(plan: Plan, change: SignedChange, left: Mapping[str, Decimal]) ->
     return place_with(plan, change, list(_open(plan, left))[-1], left)
 
 
-def settle(plan: Plan, change: str, amount: Decimal, billed: Decimal) -> Plan:
-    """Bring a change billed by measure down from its limit to what it came to.
+def settle(plan: Plan, change: str, amount: Decimal, taxable: Decimal, billed: Decimal) -> Plan:
+    """Bring a change billed by measure down from its limit to what it came to; `taxable` is part of that.
 
     Raises PlanFault for a fixed price, for less than is billed, or for more than the limit.
     """
@@ -271,7 +271,6 @@ def settle(plan: Plan, change: str, amount: Decimal, billed: Decimal) -> Plan:
             f"{agreed.title} can end between {format_price(billed)} billed and its limit of "
             f"{format_price(agreed.amount)}."
         )
-    taxable = _split(agreed.taxable, [amount, agreed.amount - amount])[0]
     return standing_at(plan, replace(agreed, amount=amount, taxable=taxable))
 
 

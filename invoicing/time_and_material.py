@@ -47,6 +47,10 @@ class Worth:
         return sum((*self.hours, *self.receipts), NO_MONEY)
 
     @property
+    def material(self) -> Decimal:
+        return sum(self.receipts, NO_MONEY)
+
+    @property
     def billable(self) -> Decimal:
         """The total up to the limit: what `draft_bill` takes as the change's worth."""
         return min(self.total, self.limit)

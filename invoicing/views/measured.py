@@ -1,6 +1,5 @@
 """Hours and receipts of a change that is billed by measure."""
 
-from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -13,10 +12,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 from catalog.money import format_price
 from estimating.models import Job
 from estimating.views.work import get_job
-from invoicing.billing import WORK
+from invoicing.accounts import sum_of
+from invoicing.billing import WORK, Worth
 from invoicing.forms.invoices import HoursForm, ReceiptForm
 from invoicing.measured import Measured, measured_changes
-from invoicing.milestones import NO_MONEY, Plan, PlanFault, settle, standing_at
+from invoicing.milestones import Plan, PlanFault, settle, standing_at
 from invoicing.models import HoursWorked, PaymentPlan, PlacedPart, ReceiptKept
 from invoicing.plans import read_plan
 
@@ -46,7 +46,7 @@ def measured(request: HttpRequest, job_id: int, document_id: int) -> HttpRespons
         "job": job,
         "place": "money",
         "measured": found,
-        "billed": billed,
+        "billed": billed.amount,
         "stands_at": plan.change(found.change.key).amount,
         "hours_form": forms["hours"],
         "receipt_form": forms["receipt"],
@@ -55,15 +55,16 @@ def measured(request: HttpRequest, job_id: int, document_id: int) -> HttpRespons
     return render(request, "invoicing/measured.html", context, status=422 if sent else 200)
 
 
-def _found(job: Job, document_id: int) -> tuple[Measured, Decimal, Plan]:
+def _found(job: Job, document_id: int) -> tuple[Measured, Worth, Plan]:
     """The part of the job's change that is billed by measure, what is billed of it, and the plan."""
     drawn = read_plan(job)
     changes = measured_changes(drawn.agreed).values() if drawn else ()
     found = next((each for each in changes if each.document == document_id), None)
     if drawn is None or drawn.plan is None or found is None:
         raise Http404
-    mine = (line for line in drawn.history if line.kind in WORK and line.change == found.change.key)
-    return found, sum((line.amount for line in mine), NO_MONEY), drawn.plan
+    mine = [line for line in drawn.history if line.kind in WORK and line.change == found.change.key]
+    billed = Worth(sum_of(line.amount for line in mine), sum_of(line.taxable for line in mine))
+    return found, billed, drawn.plan
 
 
 @require_POST
@@ -78,12 +79,12 @@ def measured_remove(request: HttpRequest, job_id: int, document_id: int) -> Http
         row = get_object_or_404(model, pk=pk, document=document_id, document__job=job)
         row.delete()
         found, billed, _ = _found(job, document_id)
-        if found.worth.billable < billed:
+        if found.worth.billable < billed.amount or found.taxable < billed.taxable:
             transaction.set_rollback(True)
             messages.error(
                 request,
-                f"{format_price(billed)} is billed of this: with that taken off, less would be entered. "
-                "Give a credit note first.",
+                f"{format_price(billed.amount)} is billed of this: with that taken off, less would "
+                "be entered than was billed or taxed. Give a credit note first.",
             )
         else:
             messages.success(request, f"{row} taken off.")
@@ -99,7 +100,8 @@ def measured_settle(request: HttpRequest, job_id: int, document_id: int) -> Http
         found, billed, plan = _found(job, document_id)
         try:
             limit = standing_at(plan, found.change)
-            ended = settle(limit, found.change.key, found.worth.billable, billed).change(found.change.key)
+            key, worth = found.change.key, found.worth.billable
+            ended = settle(limit, key, worth, found.taxable, billed.amount).change(key)
         except PlanFault as error:
             messages.error(request, str(error))
         else:

@@ -17,6 +17,7 @@ from invoicing.billing import (
     Bill,
     BillLine,
     CannotBill,
+    Worth,
     draft_bill,
     draft_deposit,
     draft_release,
@@ -130,7 +131,8 @@ class Job(RuleBasedStateMachine):
         key = list(self.worth)[at % len(self.worth)]
         billed = sum((line.amount for line in self.history if line.change == key), Decimal("0.00"))
         limit = self.plan.change(key).amount
-        self.plan = settle(self.plan, key, max(min(self.worth[key], limit), billed), billed)
+        reached = max(min(self.worth[key], limit), billed)
+        self.plan = settle(self.plan, key, reached, Decimal("0.00"), billed)
         self.signed += self.plan.change(key).amount - limit
         self.credit_what_is_beyond()
 
@@ -147,7 +149,8 @@ class Job(RuleBasedStateMachine):
     def bill(self, at: int, two: bool) -> None:
         keys = [each.key for each in self.plan.milestones]
         reached = [keys[at % len(keys)], *keys[: int(two)]]
-        self.issue(lambda: draft_bill(self.plan, self.history, reached, self.worth))
+        worth = {key: Worth(amount) for key, amount in self.worth.items()}
+        self.issue(lambda: draft_bill(self.plan, self.history, reached, worth))
 
     @rule()
     def ask_deposit(self) -> None:

@@ -16,7 +16,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.models import Document, Job
-from invoicing.models import BillDraft, HoursWorked, ReceiptKept
+from invoicing.models import BillDraft, HoursWorked, PlacedPart, ReceiptKept
 from invoicing.plans import draw
 from tests.estimating.changes import make_change, quick_line, signed_change
 from tests.estimating.client_visits import sent, sign, visit
@@ -266,6 +266,23 @@ def test_a_change_by_the_hour_is_settled_at_what_it_came_to_and_raised_again(
     assert "settled at $252.00" in signed_in.post(address, follow=True).content.decode()
     enter(**{"entry": "hours", "h-on": today, "h-hours": "40"})
     assert "settled at $368.16" in signed_in.post(address, follow=True).content.decode()
+
+
+def test_where_only_material_is_taxed_the_hours_of_a_change_are_not(signed_in: Client) -> None:
+    """168.00 of hours without tax, then 24.00 of material with 10 %: 20.00 with 20 % on top."""
+    job = signed_floor(tax_policy="materials", tax_percent=Decimal(10))
+    change = make_change(job)
+    quick_line(change, "Sister one joist, 8 ft", "4", "26.80", at_most=True)
+    paper = signed_change(change)
+    own = "Change order 1, Rotten subfloor"
+    row = {"document": paper, "on": timezone.localdate()}
+    HoursWorked.objects.create(hours=Decimal(2), **row)
+    assert billed(job, own).total.amount == Decimal("168.00")
+    ReceiptKept.objects.create(says="One joist", cost=Decimal("20.00"), **row)
+    assert billed(job, own).total.amount == Decimal("26.40")
+    settle = reverse("measured-settle", args=[job.pk, paper.pk])
+    assert "settled at $192.00" in signed_in.post(settle, follow=True).content.decode()
+    assert f"{PlacedPart.objects.get().taxable}" == "$24.00"
 
 
 def test_an_entry_that_is_billed_stays(

@@ -141,13 +141,14 @@ def test_a_change_is_placed_once() -> None:
 
 def test_a_measured_change_ends_at_what_it_came_to() -> None:
     limit = SignedChange("T", "Sister joists", Decimal("320.00"), Decimal("80.00"), by_measure=True)
-    plan = settle(place_alone(kitchen_plan(), limit, "Joists", "Sound"), "T", Decimal("240"), Decimal("160"))
-    assert (plan.amount("T"), plan.parts[0].taxable) == (Decimal(240), Decimal("60.00"))
+    alone = place_alone(kitchen_plan(), limit, "Joists", "Sound")
+    plan = settle(alone, "T", Decimal("240"), Decimal("32.16"), Decimal("160"))
+    assert (plan.amount("T"), plan.parts[0].taxable) == (Decimal(240), Decimal("32.16"))
     for ends_at in ("159.99", "320.01"):
         with pytest.raises(PlanFault, match="between"):
-            settle(place_alone(kitchen_plan(), limit, "J", "S"), "T", Decimal(ends_at), Decimal(160))
+            settle(alone, "T", Decimal(ends_at), Decimal(0), Decimal(160))
     with pytest.raises(PlanFault, match="fixed price"):
-        settle(changed_plan(), "CO-1", Decimal(1), Decimal(0))
+        settle(changed_plan(), "CO-1", Decimal(1), Decimal(0), Decimal(0))
 
 
 def test_the_deposit_is_known_whichever_way_it_is_asked() -> None:
