@@ -1,17 +1,20 @@
-"""The client cancels what was signed: nothing of it counts any more, and its changes fall with it."""
+"""The client cancels what was signed: nothing of it counts any more, and what rests on it falls with it."""
 
+from collections.abc import Collection, Iterable
 from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from estimating import document_states as states
 from estimating.cancellation import refund_by
-from estimating.models import ChangeLine, Document, NotAllowed
+from estimating.models import Acceptance, ChangeLine, Document, NotAllowed
 from estimating.signing import Refused, Visit
 from estimating.snapshot import day_in_words
 
 FELL = "The estimate that it changes was canceled."
+COUNTED = "A change that its sums count was canceled."
 
 
 def why_not(document: Document, today: date) -> str:
@@ -41,6 +44,13 @@ def right_to_cancel(document: Document, today: date) -> dict[str, Any]:
     }
 
 
+def changes_to_wait_with(documents: Iterable[Document], today: date) -> list[dict[str, Any]]:
+    """Signed changes that can still be canceled, each with its last day, `still_to`. Fetch events before."""
+    changes = (each for each in documents if each.kind == Document.Kind.CHANGE_ORDER)
+    rights = ({"document": each, **right_to_cancel(each, today)} for each in changes)
+    return [each for each in rights if each["still_to"]]
+
+
 def cancel(visit: Visit, name: str) -> None:
     """Cancel on the client's page. Raises Refused once the last day is past."""
     document = visit.link.document
@@ -58,8 +68,8 @@ def enter_cancellation(
     A notice counts by the day on which it was mailed or handed over, so it may be entered later; and one
     after the last day holds where the firm agrees or a state gives more days.
     """
-    if document.kind != Document.Kind.ESTIMATE or document.state() != states.ACCEPTED:
-        raise Refused(f"{document} isn't a signed estimate, so there is nothing to cancel.")
+    if document.state() != states.ACCEPTED:
+        raise Refused(f"{document} isn't signed, so there is nothing to cancel.")
     _cancel(document, on, at, {"name": name, "way": "paper", "how": how, "entered_by": entered_by})
 
 
@@ -68,7 +78,10 @@ def _cancel(document: Document, on: date, at: datetime, said: dict[str, Any]) ->
     try:
         with transaction.atomic():
             document.record(states.CANCELED, at, {**said, "on": on.isoformat()})
-            _let_changes_fall(document, at, said["name"])
+            if document.kind == Document.Kind.CHANGE_ORDER:
+                _let_later_fall(document, at, said["name"])
+            else:
+                _let_changes_fall(document, at, said["name"])
     except NotAllowed as error:
         state = states.state_after(document.events.order_by("place").values_list("kind", flat=True))
         if state != states.CANCELED:
@@ -76,12 +89,37 @@ def _cancel(document: Document, on: date, at: datetime, said: dict[str, Any]) ->
 
 
 def _let_changes_fall(document: Document, at: datetime, name: str) -> None:
-    """Signed changes are canceled with what they change, others withdrawn; drafts lose the lines that settle
-    something of it."""
-    changes = Document.objects.filter(job=document.job_id, kind=Document.Kind.CHANGE_ORDER)
-    for change in changes.prefetch_related("events").order_by("pk"):
+    """Signed changes are canceled with the estimate that they change, others withdrawn; drafts lose the
+    lines that settle something of it."""
+    for change in _changes_of(document):
         if change.state() == states.ACCEPTED:
-            change.record(states.CANCELED, at, {"name": name, "with": str(document)})
+            _fall(change, document, at, name)
         elif change.state() in states.OPEN:
             change.record(states.WITHDRAWN, at, {"reason": FELL})
     ChangeLine.objects.filter(change__job=document.job_id, document__isnull=False).delete()
+
+
+def _let_later_fall(document: Document, at: datetime, name: str) -> None:
+    """Signed changes that settle something of a canceled change are canceled with it; those that wait and
+    were issued since it was signed are withdrawn, as their sums count it; drafts lose such lines."""
+    signed_at, fallen = Acceptance.objects.get(document=document).at, {document.pk}
+    for change in _changes_of(document).exclude(pk=document.pk):
+        if change.state() == states.ACCEPTED and _settles(change, fallen):
+            _fall(change, document, at, name)
+            fallen.add(change.pk)
+        elif change.state() in states.OPEN and change.issued_at >= signed_at:
+            change.record(states.WITHDRAWN, at, {"reason": COUNTED})
+    ChangeLine.objects.filter(document__in=fallen).delete()
+
+
+def _changes_of(document: Document) -> QuerySet[Document]:
+    changes = Document.objects.filter(job=document.job_id, kind=Document.Kind.CHANGE_ORDER)
+    return changes.prefetch_related("events").order_by("pk")
+
+
+def _settles(change: Document, papers: Collection[int]) -> bool:
+    return any(line["refers_document"] in papers for line in change.read_basis()["lines"])
+
+
+def _fall(change: Document, document: Document, at: datetime, name: str) -> None:
+    change.record(states.CANCELED, at, {"name": name, "with": str(document)})

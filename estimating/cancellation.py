@@ -3,8 +3,9 @@ cooling off, 16 CFR part 429: whether it applies, to which day, and the notice t
 
 429.0(a) and 429.1(a) were read in the Electronic Code of Federal Regulations as of 2021-02-25
 (https://www.ecfr.gov/cgi-bin/text-idx?mc=true&node=pt16.1.429&rgn=div5), 429.1(b) as far as its first lines
-there and whole in copies of the form, 429.0(f) in another's quotation, all on 2026-11-25; 429.1(c), (f) and
-(g) are from memory. States have rules of their own, some with more days: check your local law.
+there and whole in copies of the form, 429.0(f) in another's quotation, all on 2026-11-25; 429.0(a)(3),
+429.1(c), (f) and (g) are from memory. States have rules of their own, some with more days: check your local
+law.
 """
 
 from collections.abc import Mapping, Sequence
@@ -43,6 +44,11 @@ NOTICE = (
     "obligation. If you fail to make the goods available to the seller, or if you agree to return the goods "
     "to the seller and fail to do so, then you remain liable for performance of all obligations under the "
     "contract.",
+)
+EMERGENCY = (
+    "Its work waits for these days too. Where the client called you in and it is an emergency that can't "
+    "wait, the client may waive them in a statement of their own handwriting that says what it is, dated and "
+    "signed (16 CFR 429.0(a)(3), from memory). Check your local law."
 )
 ADDRESS_MISSING = (
     "It is to be signed where the client may cancel, so the notice of cancellation must name your address: "
@@ -89,8 +95,17 @@ def notice_on_paper(
     """What an estimate says of the right to cancel; empty where it can't come to enough. `firm`, `total`
     and `options` are those of its snapshot."""
     most = Decimal(total) + sum((Decimal(each["price"]) for each in options), Decimal(0))
-    if not may_cancel(place, most):
-        return {}
+    return _notice(firm) if may_cancel(place, most) else {}
+
+
+def notice_on_change(place: str, firm: Mapping[str, Any], added: Decimal, before: Decimal) -> dict[str, Any]:
+    """What a change order says of it: a change is a sale of its own. What was signed before counts to its
+    price, which is that "under single or multiple contracts", 429.0(a). A change that adds nothing sells
+    nothing, whatever it takes out."""
+    return _notice(firm) if added > 0 and may_cancel(place, added + max(before, Decimal(0))) else {}
+
+
+def _notice(firm: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "statement": STATEMENT,
         "caption": CAPTION,

@@ -9,6 +9,7 @@ from typing import Any
 from catalog.models import Firm
 from catalog.money import format_price
 from estimating import document_states as states
+from estimating.cancellation import ADDRESS_MISSING, notice_on_change
 from estimating.change_drafts import ChangeDraft, SignedJob, read_change, signed_job, waiting_changes
 from estimating.change_pricing import ChangeRow, hour_price
 from estimating.change_snapshot import ChangeWords, change_snapshot, statement_snapshot
@@ -33,6 +34,8 @@ def change_to_issue(job: Job, change: ChangeOrder, firm: Firm, today: date) -> t
     if reasons := tuple(_reasons(draft, earlier, waiting, today)):
         raise CannotIssue(*reasons)
     paper = _unissued(draft, earlier, waiting, firm, today)
+    if (notice := paper.snapshot["cancellation"]) and not notice["address"]:
+        raise CannotIssue(ADDRESS_MISSING)
     if earlier and earlier.state() in states.OPEN and _says_the_same(earlier, paper):
         raise CannotIssue(f"Nothing has changed since {in_a_sentence(earlier)} was issued.")
     return draft, paper
@@ -123,10 +126,12 @@ def _unissued(
         signed.contract,
         [(_name(each), each.total.amount) for each in waiting],
     )
+    before = signed.contract.total
+    notice = notice_on_change(change.job.signing_place, snapshot["firm"], draft.priced.added, before)
     return Unissued(
         kind=Document.Kind.CHANGE_ORDER,
         job=change.job,
-        snapshot={**snapshot, **payments},
+        snapshot={**snapshot, **payments, "cancellation": notice},
         basis={**basis, **placed},
         dated=today,
         total=draft.priced.total,

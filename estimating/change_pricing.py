@@ -108,6 +108,11 @@ class PricedChange:
     tax: Decimal
     total: Decimal
 
+    @property
+    def added(self) -> Decimal:
+        """What it adds before tax, whatever it credits beside that."""
+        return sum((row.price for row in self.rows if row.price > 0), NO_MONEY)
+
 
 def hour_price(rules: ContractRules | Policy) -> Decimal:
     """What an hour is sold for, in whole cents."""

@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.models import Firm
+from estimating.cancellation import EMERGENCY
 from estimating.change_documents import NOT_SIGNED, change_to_issue, issue_change, statement
 from estimating.change_drafts import SignedJob, begin_change, read_change, signed_job
 from estimating.change_rules import change_cautions
@@ -198,7 +199,7 @@ def _question(
         unissued=paper,
         paper=paper.snapshot if paper else None,
         changed=changed,
-        cautions=_cautions(change.job),
+        cautions=[*_cautions(change.job), *([EMERGENCY] if paper and paper.snapshot["cancellation"] else [])],
     )
 
 

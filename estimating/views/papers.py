@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
-from estimating.canceling import right_to_cancel
+from estimating.canceling import changes_to_wait_with, right_to_cancel
 from estimating.change_drafts import contract_page
 from estimating.document_lists import history, rows
 from estimating.documents import CannotIssue, objections, unissued_estimate
@@ -82,6 +82,7 @@ def _issued(job: Job) -> dict[str, Any]:
         "documents": rows(documents, today),
         "newest": newest,
         "right": right_to_cancel(newest, today) if newest else {},
+        "may_fall": changes_to_wait_with(documents, today),
         "history": history(documents),
         **contract_page(job),
     }

@@ -31,10 +31,14 @@ from estimating.signing import Refused, answer, enter_paper, options_for, signed
 from estimating.views.client_files import signed_file_response, signed_pdf_response
 from estimating.views.documents import get_document
 
-CANCELING = (
-    "From then nothing counts as signed, changes included, and this can't be undone. A notice that was "
-    "mailed or handed over by the last day counts, whenever it reaches you. Some states give more days: "
-    "check your local law."
+CANCELING = {
+    Document.Kind.ESTIMATE: "From then nothing counts as signed, changes included, and this can't be undone.",
+    Document.Kind.CHANGE_ORDER: "From then it doesn't count, nor do later changes that take out or settle "
+    "something of it, and this can't be undone. The rest of the contract stays.",
+}
+IN_TIME = (
+    "A notice that was mailed or handed over by the last day counts, whenever it reaches you. Some states "
+    "give more days: check your local law."
 )
 
 
@@ -178,7 +182,7 @@ def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResp
 def document_cancel(request: HttpRequest, document_id: int) -> HttpResponse:
     """Enter a cancellation of the client that didn't come by his page."""
     document, today = get_document(document_id), timezone.localdate()
-    acceptance = get_object_or_404(Acceptance, document=document, document__kind=Document.Kind.ESTIMATE)
+    acceptance = get_object_or_404(Acceptance, document=document)
     first = {"name": acceptance.name, "on": today}
     form = CancellationForm(request.POST or None, signed_on=acceptance.signed_on, today=today, initial=first)
     if form.is_valid():
@@ -191,7 +195,8 @@ def document_cancel(request: HttpRequest, document_id: int) -> HttpResponse:
             messages.success(request, f"{document} is canceled. Nothing of it counts as signed any more.")
             return redirect("job-papers", document.job_id)
     title = f"The client canceled {document}?"
-    return _small_form(request, document, form, title, "Enter the cancellation", hint=CANCELING)
+    hint = f"{CANCELING[document.kind]} {IN_TIME}"
+    return _small_form(request, document, form, title, "Enter the cancellation", hint=hint)
 
 
 @require_POST

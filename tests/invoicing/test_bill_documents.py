@@ -19,6 +19,7 @@ from invoicing.bill_documents import MEANWHILE, issue_bill
 from invoicing.einvoice_file import xml_of
 from invoicing.history import billed_lines
 from invoicing.models import BillDraft, Billed
+from tests.estimating.changes import agreed, make_change, signed_change
 from tests.estimating.issuing import AT, DAY
 from tests.invoicing.bills import PAY_BY, billed, credited, draft, reach, ready, signed_floor
 from tests.invoicing.official_rules import cii_faults
@@ -216,6 +217,23 @@ def test_what_was_billed_is_taken_back_where_the_client_cancels() -> None:
         "left": "0.00",
         "held": "0.00",
     }
+
+
+@pytest.mark.parametrize("way", ["own", "spread"])
+def test_what_was_billed_of_a_change_is_taken_back_where_the_client_cancels_it(way: str) -> None:
+    job = signed_floor({"changes_go": way})
+    change = make_change(job, "Rot")
+    agreed(change, "Rot", "1", "", "100.00")
+    rot = signed_change(change)
+    name = "Change order 1, Rot" if way == "own" else "Begun"
+    invoice = billed(job, name)
+    enter_cancellation(rot, "Marisol Okonjo", DAY, "By mail", "pat", AT)
+    note = credited(invoice)
+    assert note.total.amount == invoice.total.amount
+    assert note.read_snapshot()["contract"]["sum"] == "196.80"
+    rest = [billed(job, each).total.amount for each in ("Begun", "First coat", "Done")]
+    assert sum(rest) == Decimal("196.80")
+    assert list(faults()) == []
 
 
 def test_part_of_a_line_is_credited_and_only_that_part_is_billed_again() -> None:

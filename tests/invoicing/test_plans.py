@@ -146,6 +146,17 @@ def test_a_canceled_contract_leaves_no_change_in_the_plan() -> None:
     assert amounts(job) == {"Begun": "59.04", "First coat": "59.04", "Done": "78.72"}
 
 
+@pytest.mark.parametrize("way", ["own", "spread", "last"])
+def test_a_canceled_change_leaves_the_plan_and_the_others_stay(way: str) -> None:
+    job = signed_floor({"changes_go": way})
+    sign_change(job, "Rot", "100.00")
+    before = amounts(job)
+    lights = sign_change(job, "Lights", "50.00")
+    assert amounts(job) != before
+    enter_cancellation(lights, "Marisol Okonjo", DAY, "By mail", "pat", AT)
+    assert amounts(job) == before
+
+
 def test_a_milestone_cannot_go_below_what_is_billed_of_it() -> None:
     job = signed_floor()
     billed(job, "Begun")
