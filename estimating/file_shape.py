@@ -157,7 +157,7 @@ def _properties(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fa
 
 def _no_others(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
     if isinstance(value, dict):
-        for name in value.keys() - rules["properties"].keys():
+        for name in (each for each in value if each not in rules["properties"]):
             yield Fault(inside(place, name[:40]), "nothing by this name is read here: check its spelling.")
 
 

@@ -26,6 +26,12 @@ def faults(data: Any) -> list[Fault]:
     return list(shape_faults(parse(json.dumps(data)), schema()))
 
 
+def test_names_that_are_not_read_are_told_in_the_order_of_the_file() -> None:
+    strange = {f"strange_{place}": place for place in range(20)}
+    told = [fault.place for fault in faults(changed("job", to=FULL["job"] | strange))]
+    assert told == [f"job.{name}" for name in strange]
+
+
 SHAPES: list[tuple[tuple[str | int, ...], Any, str]] = [
     (("job",), [], "job: this must be named values in braces."),
     (("job", "name"), 5, "job.name: this must be text in quotes."),
