@@ -1,6 +1,7 @@
 """Credit notes: the lines that take an issued invoice back, whole or in part."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -59,23 +60,38 @@ def _chosen(
 def _lines(
     invoice: Sequence[BillLine], credited: Sequence[BillLine], chosen: Mapping[tuple[str, str, str], Decimal]
 ) -> list[BillLine]:
-    """The credit's lines; each line's tax base, retainage and deposit go by how much of it is credited
-    in all, so that credit notes that together take back the whole invoice sum to it exactly."""
-    whole = sum((abs(line.amount) for line in invoice if line.kind not in FOLLOWS), NO_MONEY)
-    so_far = sum((abs(amount) for amount in chosen.values()), NO_MONEY)
-    so_far += sum((abs(line.amount) for line in credited if line.kind not in FOLLOWS), NO_MONEY)
+    """The credit's lines; each line's tax base goes by how much of it is credited in all, retainage and
+    deposit by how much of the others is, what is taxed of them by how much is taxed of the others. So credit
+    notes that together take back the whole invoice sum to it exactly."""
+    work = [line for line in invoice if line.kind not in FOLLOWS]
+    back = {line.place: _back(line, credited, -chosen[line.place]) for line in work}
+    all_back = [each for each in credited if each.kind not in FOLLOWS] + list(back.values())
+    share = _share([line.amount for line in all_back], [line.amount for line in work])
+    taxed = _share([line.taxable for line in all_back], [line.taxable for line in work], share)
     lines = []
     for line in invoice:
-        amount_before, taxable_before = _credited(credited, line)
         if line.kind in FOLLOWS:
-            share = Fraction(so_far) / Fraction(whole)
+            amount_before, taxable_before = _credited(credited, line)
             amount = -round_cents(share * Fraction(line.amount)) - amount_before
+            taxable = -round_cents(taxed * Fraction(line.taxable)) - taxable_before
+            lines.append(replace(line, amount=amount, taxable=taxable))
         else:
-            amount = -chosen[line.place]
-            share = Fraction(amount_before + amount) / -Fraction(line.amount)
-        taxable = -round_cents(share * Fraction(line.taxable)) - taxable_before
-        lines.append(BillLine(line.kind, line.title, amount, taxable, line.milestone, line.change))
+            lines.append(back[line.place])
     return lines
+
+
+def _back(line: BillLine, credited: Sequence[BillLine], amount: Decimal) -> BillLine:
+    """The line of the credit note that takes this amount of an invoice's line back."""
+    amount_before, taxable_before = _credited(credited, line)
+    share = Fraction(amount_before + amount) / -Fraction(line.amount)
+    taxable = -round_cents(share * Fraction(line.taxable)) - taxable_before
+    return replace(line, amount=amount, taxable=taxable)
+
+
+def _share(parts: Sequence[Decimal], whole: Sequence[Decimal], otherwise: Fraction = Fraction(0)) -> Fraction:
+    """How much of the whole the parts are, without regard to signs; `otherwise` where it is nothing."""
+    of = sum(map(abs, whole), NO_MONEY)
+    return Fraction(sum(map(abs, parts), NO_MONEY)) / Fraction(of) if of else otherwise
 
 
 def _credited(credited: Sequence[BillLine], line: BillLine) -> tuple[Decimal, Decimal]:

@@ -25,7 +25,7 @@ from invoicing.billing import (
     standing,
 )
 from invoicing.crediting import draft_credit
-from invoicing.milestones import Plan, PlanFault, SignedChange, Term, draw_plan, place_spread
+from invoicing.milestones import Plan, PlanFault, SignedChange, Term, draw_plan, place_spread, place_with
 from invoicing.time_and_material import Hours, Receipt, Terms, worth_so_far
 from tests.invoicing.kitchen import ROT, changed_plan, kitchen_plan, place_alone
 
@@ -171,6 +171,18 @@ def test_a_credit_in_part_gives_retainage_back_in_proportion() -> None:
     assert said(credit) == [("milestone", "-33.33"), ("retainage held", "3.33")]
     rest = draft_credit(plan, [*invoice, *credit.lines], invoice, credit.lines)
     assert standing(plan, [*invoice, *credit.lines, *rest.lines]).held == 0
+
+
+def test_retainage_on_what_is_not_taxed_is_given_back_without_tax() -> None:
+    """$500.00 of the first half are taxed; a change of $100.00 with it isn't."""
+    half = halves(taxable="1000.00", retainage=Fraction(1, 10))
+    plan = place_with(half, SignedChange("CO", "Sill", Decimal("100.00")), "A", left_to_bill(half, ()))
+    invoice = draft_bill(plan, (), ["A"]).lines
+    credit = draft_credit(plan, invoice, invoice, amounts={invoice[1].place: Decimal("60.00")})
+    assert said(credit) == [("change", "-60.00"), ("retainage held", "6.00")]
+    assert credit.taxable == 0
+    rest = draft_credit(plan, [*invoice, *credit.lines], invoice, credit.lines)
+    assert (rest.amount, rest.taxable) == (Decimal("-486.00"), Decimal("-450.00"))
 
 
 def test_no_more_is_credited_than_was_billed() -> None:
