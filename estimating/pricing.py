@@ -119,7 +119,8 @@ class Trips:
 @dataclass(frozen=True)
 class PricedEstimate:
     """A job priced. `lines` are all that make up the sum, in the order of the work; `options` are not
-    in the sum."""
+    in the sum. `working_days` are those that the hours fill, or on which what dries makes him come, where
+    these are more."""
 
     lines: tuple[Line, ...]
     options: tuple[Line, ...]
@@ -184,7 +185,7 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
         total=subtotal + tax,
         cost=sum((line.cost for line in lines), NO_MONEY),
         hours=worked,
-        working_days=ceil(Fraction(worked) / policy.hours_per_day),
+        working_days=max(ceil(Fraction(worked) / policy.hours_per_day), trips.visits_forced if worked else 0),
     )
 
 

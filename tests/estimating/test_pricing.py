@@ -173,6 +173,15 @@ def test_working_days_are_whole_days() -> None:
     assert priced(line("a", "172")).working_days == 25
 
 
+def test_a_short_patch_takes_as_many_days_as_it_needs_visits() -> None:
+    assert price(take_off({"a": room()}, [_patch()]), policy()).working_days == 4
+
+
+def test_drying_that_the_work_fills_adds_no_day() -> None:
+    work = [_patch(), line("cabinets", "38.5", phase="set")]
+    assert price(take_off({"a": room()}, work), policy()).working_days == 6  # 42 h at 7 h a day
+
+
 def test_margin_is_what_is_left_of_the_price() -> None:
     assert priced(line("a", "10")).margin == Fraction(1, 8)
 
