@@ -25,6 +25,7 @@ from estimating.layout_words import (
 )
 from estimating.sheet_rules import CannotLay, SheetRules
 from estimating.sheet_surface import Axis, Corner
+from estimating.sheet_warnings import warnings
 from estimating.takeoff import Taken
 from estimating.work_lists import lines_by_key
 
@@ -161,7 +162,7 @@ def board_page(draft: Draft, key: str, laying: Laying, metric: bool, fasteners: 
         bought=bought_in_words([laid]),
         reason=reason_in_words([laid], metric),
         against=_against_best(draft, key, laid),
-        warnings=layout.warnings,
+        warnings=tuple(warnings(layout, metric)),
         pieces=piece_rows(layout, metric),
         cuts=cut_sheets(layout, metric),
     )

@@ -14,12 +14,14 @@ from estimating.layout_words import (
     CORNERS,
     DIRECTIONS,
     bought_in_words,
+    count_in_words,
     cut_sheets,
     piece_rows,
     reason_in_words,
     sheet_in_words,
 )
 from estimating.sheet_rules import SheetRules
+from estimating.sheet_warnings import warnings
 from estimating.snapshot import WorkedOut, lines_of, party
 from estimating.takeoff import Taken
 from estimating.wording import Party
@@ -117,13 +119,13 @@ def _surface(laid: Laid, ident: str, metric: bool, fasteners: bool) -> dict[str,
         "name": laying.name,
         "svg": layout_svg(layout, laying.name, metric, fasteners=fasteners, ident=ident, wide=PAPER),
         "how": [
-            f"{laid.bought} sheets of {sheet_in_words(laying.sheet, metric)}. Start in the"
+            f"{count_in_words(laid.bought, 'sheet')} of {sheet_in_words(laying.sheet, metric)}. Start in the"
             f" {CORNERS[told.corner]} corner; courses run {DIRECTIONS[told.courses_along]}; the first is"
             f" {say(told.first_width_nm)} wide and begins with {say(told.first_pieces_nm[0])}.",
             f"{_gaps(rules, metric)} Fasteners at most {say(rules.fastener_spacing_nm)} apart,"
             f" {say(rules.edge_nm)} from edges: {laid.figures.fasteners} in all.",
         ],
-        "warnings": [*laying.on.notes, *layout.warnings],
+        "warnings": [*laying.on.notes, *warnings(layout, metric)],
         "pieces": [
             {
                 "number": str(row.number),

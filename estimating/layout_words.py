@@ -74,13 +74,17 @@ def sheet_in_words(sheet: Sheet, metric: bool = False) -> str:
     return f"{format_length(sheet.length_nm, metric)} × {format_length(sheet.width_nm, metric)}"
 
 
+def count_in_words(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 def layout_in_words(layout: Layout, name: str, metric: bool = False) -> str:
     """What the drawing of a layout shows, for who can't see it."""
     told, whole = layout.told, sum(piece.whole for piece in layout.pieces)
     again = sum(piece.from_offcut for piece in layout.pieces)
     return (
-        f"{name}: {_count(layout.sheets, 'sheet')} of {sheet_in_words(layout.sheet, metric)} in"
-        f" {_count(len(layout.pieces), 'piece')}, {whole} of them whole and {again} from offcuts."
+        f"{name}: {count_in_words(layout.sheets, 'sheet')} of {sheet_in_words(layout.sheet, metric)} in"
+        f" {count_in_words(len(layout.pieces), 'piece')}, {whole} of them whole and {again} from offcuts."
         f" Courses run {DIRECTIONS[told.courses_along]} from the {CORNERS[told.corner]} corner, the first"
         f" {format_length(told.first_width_nm, metric)} wide. The table of pieces says the size and place of"
         " each."
@@ -92,7 +96,7 @@ def tiles_in_words(layout: TileLayout, name: str, metric: bool = False) -> str:
     return (
         f"{name}: tile of {format_length(long, metric)} × {format_length(short, metric)}, long sides"
         f" {DIRECTIONS[layout.courses_along]}: {layout.whole} whole and {layout.cut} cut,"
-        f" out of {_count(layout.used, 'tile')}."
+        f" out of {count_in_words(layout.used, 'tile')}."
     )
 
 
@@ -132,7 +136,7 @@ def cut_sheets(layout: Layout, metric: bool = False) -> tuple[SheetCuts, ...]:
 def bought_in_words(laid: Sequence[Laid], noun: str = "sheet") -> str:
     """How many are bought, beside what area alone says: "Bought 9 sheets; area alone says 8"."""
     bought, area = sum(each.bought for each in laid), by_area(laid)
-    words = f"Bought {_count(bought, noun)}"
+    words = f"Bought {count_in_words(bought, noun)}"
     return f"{words}, as many as area alone says." if bought == area else f"{words}; area alone says {area}."
 
 
@@ -154,7 +158,7 @@ def reason_in_words(laid: Sequence[Laid], metric: bool = False) -> tuple[str, ..
     if cut:
         takes = f"{again} of them from offcuts of others" if again else "each from a sheet of its own"
         sentences.append(
-            f"{_count(cut, 'piece')} of {pieces} {'has' if cut == 1 else 'have'} to be cut, {takes}."
+            f"{count_in_words(cut, 'piece')} of {pieces} {'has' if cut == 1 else 'have'} to be cut, {takes}."
         )
     if sheets > by_area(laid):
         rules = laid[0].laying.rules
@@ -174,7 +178,7 @@ def reason_in_words(laid: Sequence[Laid], metric: bool = False) -> tuple[str, ..
     sentences.append(f"The usual {format_percent(waste)} for waste would buy {rule}.")
     extra = sum(each.laying.choice.extra for each in laid)
     if extra:
-        sentences.append(f"{_count(extra, 'sheet')} {'is' if extra == 1 else 'are'} bought besides.")
+        sentences.append(f"{count_in_words(extra, 'sheet')} {'is' if extra == 1 else 'are'} bought besides.")
     return tuple(sentences)
 
 
@@ -185,7 +189,7 @@ def against_best(sheets: int, cost: Decimal, price: Decimal) -> str:
     words = (
         "as many sheets"
         if not sheets
-        else f"{_count(abs(sheets), 'sheet')} {'more' if sheets > 0 else 'fewer'}"
+        else f"{count_in_words(abs(sheets), 'sheet')} {'more' if sheets > 0 else 'fewer'}"
     )
     return f"Against the best layout: {words}; {_money(cost)} to buy, {_money(price)} on the price."
 
@@ -193,10 +197,10 @@ def against_best(sheets: int, cost: Decimal, price: Decimal) -> str:
 def size_takes(laid: Sequence[Laid], metric: bool = False) -> str:
     """Such as "5 sheets in 6 pieces, ends meet along 8' 0\""."""
     figures = [each.figures for each in laid]
-    pieces = _count(sum(each.pieces for each in figures), "piece")
+    pieces = count_in_words(sum(each.pieces for each in figures), "piece")
     butt_nm = sum(each.butt_nm for each in figures)
     meet = f"ends meet along {format_length(butt_nm, metric)}" if butt_nm else "no ends meet"
-    return f"{_count(sum(each.bought for each in laid), 'sheet')} in {pieces}, {meet}"
+    return f"{count_in_words(sum(each.bought for each in laid), 'sheet')} in {pieces}, {meet}"
 
 
 def on_the_price(amount: Decimal) -> str:
@@ -229,7 +233,3 @@ def _cut(cut: StraightCut, metric: bool) -> str:
 def _money(amount: Decimal) -> str:
     more = "less" if amount < 0 else "more"
     return f"{format_price(abs(amount))} {more}" if amount else "nothing more"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

@@ -124,7 +124,6 @@ class Layout:
     lower_bound: int
     close_joints: int
     near_corners: int
-    warnings: tuple[str, ...]
 
     @property
     def approximate(self) -> bool:
@@ -134,11 +133,6 @@ class Layout:
     @cached_property
     def sheets(self) -> int:
         return max(piece.sheet for piece in self.pieces)
-
-    @property
-    def sheets_without_reuse(self) -> int:
-        """What it would take if every piece were cut from a sheet of its own."""
-        return len(self.pieces)
 
     @property
     def sheets_by_area(self) -> int:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from catalog.units import NM_PER_INCH, format_length
 from estimating.sheet_estimate import Sheet
 
+LEAST_SPACING_NM = NM_PER_INCH  # of fasteners: nearer is a slip of the pen, and a grid without end
+
 
 class CannotLay(ValueError):
     """No layout can be; the message is a plain sentence that says why and what would do."""
@@ -65,23 +67,27 @@ DRYWALL_WALL = SheetRules(
 )
 
 
-def check_rules(sheet: Sheet, rules: SheetRules) -> None:
+def check_rules(sheet: Sheet, rules: SheetRules, metric: bool = False) -> None:
     """Raise CannotLay where the rules contradict each other or the sheet."""
+
+    def say(length_nm: int) -> str:
+        return format_length(length_nm, metric)
+
     long, short = max(sheet.length_nm, sheet.width_nm), min(sheet.length_nm, sheet.width_nm)
     lengths = (rules.gap_nm, rules.perimeter_gap_nm, rules.kerf_nm, rules.min_offset_nm)
     if min(*lengths, rules.min_piece_nm, rules.edge_nm, rules.corner_clear_nm) < 0:
         raise CannotLay("Gaps, kerf, offsets, edge distances and least sizes can't be less than zero.")
-    if rules.fastener_spacing_nm <= 0:
-        raise CannotLay("The spacing of fasteners must be more than zero.")
+    if rules.fastener_spacing_nm < LEAST_SPACING_NM:
+        raise CannotLay(f"Fasteners must be allowed at least {say(LEAST_SPACING_NM)} apart.")
     if rules.min_piece_nm > short:
         raise CannotLay(
-            f"A least piece of {format_length(rules.min_piece_nm)} is wider than the sheet itself"
-            f" ({format_length(short)}): allow smaller pieces."
+            f"A least piece of {say(rules.min_piece_nm)} is wider than the sheet itself"
+            f" ({say(short)}): allow smaller pieces."
         )
     if 2 * rules.min_offset_nm > long + rules.gap_nm:
         raise CannotLay(
-            f"Joints can't be {format_length(rules.min_offset_nm)} apart from one course to the next in"
-            f" sheets {format_length(long)} long: at most half the length can be kept."
+            f"Joints can't be {say(rules.min_offset_nm)} apart from one course to the next in"
+            f" sheets {say(long)} long: at most half the length can be kept."
         )
     if max(rules.gap_nm, rules.kerf_nm) >= short:
-        raise CannotLay(f"The gap and the kerf must be less than the sheet ({format_length(short)} wide).")
+        raise CannotLay(f"The gap and the kerf must be less than the sheet ({say(short)} wide).")

@@ -1,6 +1,6 @@
 """What an installer should know of a layout before he cuts, each in a plain sentence."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from catalog.units import NM_PER_INCH, format_length
@@ -10,8 +10,12 @@ from estimating.sheet_regions import Point, Ring, turn
 LEAST_SNAP_NM = NM_PER_INCH  # common practice: a narrower strip can't be snapped off
 
 
-def warnings(layout: Layout) -> Iterator[str]:
+def warnings(layout: Layout, metric: bool = False) -> Iterator[str]:
     rules, pieces = layout.rules, layout.pieces
+
+    def say(length_nm: int) -> str:
+        return format_length(length_nm, metric)
+
     if layout.approximate:
         yield (
             "The surface isn't square-cornered: strips along its longest wall stand for it, so counts and"
@@ -19,41 +23,39 @@ def warnings(layout: Layout) -> Iterator[str]:
         )
     if layout.close_joints:
         yield (
-            f"{_count(layout.close_joints, 'pair')} of joints in neighbouring courses"
-            f" {_are(layout.close_joints)} less than {format_length(rules.min_offset_nm)} apart."
+            f"{_count(layout.close_joints, 'pair')} of joints in neighboring courses"
+            f" {_are(layout.close_joints)} less than {say(rules.min_offset_nm)} apart."
         )
-    yield from _slivers(layout)
+    yield from _slivers(layout, say)
     if layout.near_corners:
         yield (
             f"{_count(layout.near_corners, 'joint')} {_are(layout.near_corners)} within"
-            f" {format_length(rules.corner_clear_nm)} of a corner, where joints crack."
+            f" {say(rules.corner_clear_nm)} of a corner, where joints crack."
         )
     trims = sum(0 < cut.offcut_nm < LEAST_SNAP_NM for cut in layout.cuts)
     if trims:
         takes = "takes" if trims == 1 else "take"
         yield (
-            f"{_count(trims, 'cut')} {takes} off less than {format_length(LEAST_SNAP_NM)}, too little to"
+            f"{_count(trims, 'cut')} {takes} off less than {say(LEAST_SNAP_NM)}, too little to"
             " snap: saw it, or change the gap along the wall."
         )
     if not layout.approximate:
         thin = [piece for piece in pieces if _thin(piece, rules.min_piece_nm)]
-        yield from _about(
-            thin, "has a leg", "have legs", f"narrower than {format_length(rules.min_piece_nm)}."
-        )
+        yield from _about(thin, "has a leg", "have legs", f"narrower than {say(rules.min_piece_nm)}.")
         loose = [piece for piece in pieces if _loose(piece, rules.fastener_spacing_nm)]
         yield from _about(
             loose, "has a leg", "have legs", "that the grid of fasteners leaves loose: add some."
         )
 
 
-def _slivers(layout: Layout) -> Iterator[str]:
+def _slivers(layout: Layout, say: Callable[[int], str]) -> Iterator[str]:
     if not layout.slivers:
         return
-    least = format_length(layout.rules.min_piece_nm)
     across = {side for piece in layout.pieces for side in (piece.width_nm, piece.height_nm)}
     yield (
-        f"{_count(layout.slivers, 'piece')} {_are(layout.slivers)} narrower than {least}"
-        f" ({format_length(min(across))} at the narrowest): the surface, or part of it, leaves no more."
+        f"{_count(layout.slivers, 'piece')} {_are(layout.slivers)} narrower than"
+        f" {say(layout.rules.min_piece_nm)} ({say(min(across))} at the narrowest): the surface, or part of"
+        " it, leaves no more."
     )
 
 

@@ -5,7 +5,6 @@ the same input.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
@@ -20,9 +19,9 @@ from estimating.sheet_rules import BACKER_BOARD, CannotLay, SheetRules, check_ru
 from estimating.sheet_search import BEST, FIRST, search
 from estimating.sheet_sides import Side
 from estimating.sheet_surface import Axis, Surface, View, length_around, region_of, view_of
-from estimating.sheet_warnings import warnings
 
 MOST_SHEETS = 2_000
+MOST_FASTENERS = 500_000
 STRIPS_IN_A_SHEET = 6  # strips that stand for an oblique surface, in the width of a sheet
 NOTHING = Packing((), ())
 ANYHOW = Wishes()
@@ -39,7 +38,7 @@ def lay(
 ) -> Layout:
     """Lay a surface: by search within the wishes, or exactly as `fixed` says.
 
-    A fixed layout is drawn even where it breaks a rule; its warnings say so. "first" looks at the
+    A fixed layout is drawn even where it breaks a rule; `sheet_warnings` says so. "first" looks at the
     natural layouts only, a tenth of the work of "best". Raises CannotLay with a plain sentence where
     there is no layout.
     """
@@ -93,6 +92,8 @@ def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Gr
     left, low, right, high = bounds(region)
     if (right - left) * (high - low) > MOST_SHEETS * sheet.length_nm * sheet.width_nm:
         raise CannotLay(f"That takes more than {MOST_SHEETS:,} sheets: check the sizes of surface and sheet.")
+    if (right - left) * (high - low) > MOST_FASTENERS * rules.fastener_spacing_nm**2:
+        raise CannotLay(f"That takes more than {MOST_FASTENERS:,} fasteners: allow them farther apart.")
     return Ground(region, sheet, rules, oblique=not surface.rectilinear)
 
 
@@ -115,7 +116,7 @@ def _drawn(
     board = sum(piece.area_nm2 for piece in pieces)
     finer = rules.kerf_nm < rules.gap_nm
     whole = region_of(surface, view, _strip_nm(ground.sheet))
-    layout = Layout(
+    return Layout(
         surface=surface,
         sheet=ground.sheet,
         rules=rules,
@@ -129,9 +130,7 @@ def _drawn(
         lower_bound=-(-board // (ground.long * ground.short)) if finer else lower_bound(ground),
         close_joints=sum(close_joints(ground, *pair) for pair in pairwise(cuts)),
         near_corners=strips(ground, laid)[1] + sum(cut.near_corners for cut in cuts),
-        warnings=(),
     )
-    return replace(layout, warnings=tuple(warnings(layout)))
 
 
 def _told_courses(ground: Ground, told: FixedLayout) -> tuple[Course, ...]:

@@ -170,7 +170,7 @@ class BoardRulesForm(forms.ModelForm):
         self, *args: Any, laying: Laying, usual: SheetRules, metric: bool = False, **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.laying, self.usual = laying, usual
+        self.laying, self.usual, self.metric = laying, usual, metric
         for name in RULES:
             if name != "may_turn":
                 self.fields[name] = LengthField(
@@ -193,7 +193,7 @@ class BoardRulesForm(forms.ModelForm):
         own = {name: cleaned[name] for name in RULES if cleaned.get(name) is not None}
         if not self.errors:
             try:
-                check_rules(self.laying.sheet, replace(self.usual, **own))
+                check_rules(self.laying.sheet, replace(self.usual, **own), self.metric)
             except CannotLay as refusal:
                 raise ValidationError(str(refusal)) from refusal
             if own and not cleaned["source"].strip():

@@ -220,6 +220,7 @@ def test_the_firms_own_rules_are_kept_with_their_source(signed_in: Client, item:
         ("min_offset_nm", "40", "Joints can't be"),
         ("min_piece_nm", "4'", "wider than the sheet itself"),
         ("fastener_spacing_nm", "0", ""),
+        ("fastener_spacing_nm", "0.001", 'at least 1" apart'),
     ],
 )
 def test_rules_that_contradict_each_other_are_refused(

@@ -11,6 +11,7 @@ from estimating.sheet_estimate import Sheet
 from estimating.sheet_layout import FixedLayout, Wishes
 from estimating.sheet_rules import BACKER_BOARD
 from estimating.sheet_surface import Surface
+from estimating.sheet_warnings import warnings
 from estimating.sheets import lay
 from tests.estimating.sheet_rooms import BACKER, IN, ISLAND, KITCHEN, L_SHAPE, U_SHAPE, rectangle
 
@@ -126,14 +127,14 @@ def test_a_told_layout_that_breaks_the_offset_is_drawn_and_says_so() -> None:
     """Joints of all four courses in line: two joints across, three meetings of each."""
     layout = lay(KITCHEN, BACKER, fixed=FixedLayout("x", 36 * IN, (60 * IN,) * 4))
     assert layout.close_joints == 6
-    assert layout.warnings[0] == '6 pairs of joints in neighbouring courses are less than 6" apart.'
+    assert tuple(warnings(layout))[0] == '6 pairs of joints in neighboring courses are less than 6" apart.'
 
 
 def test_a_trim_too_narrow_to_snap_is_told() -> None:
     """A room 60 in wide with two gaps of 1/8 makes every board 59-3/4 long."""
     layout = lay(rectangle(60, 84), BACKER)
-    assert any("too little to snap" in warning for warning in layout.warnings)
-    assert not any("too little to snap" in warning for warning in lay(KITCHEN, BACKER).warnings)
+    assert any("too little to snap" in warning for warning in warnings(layout))
+    assert not any("too little to snap" in warning for warning in warnings(lay(KITCHEN, BACKER)))
 
 
 def test_a_thin_leg_beside_a_notch_is_told() -> None:
@@ -143,7 +144,7 @@ def test_a_thin_leg_beside_a_notch_is_told() -> None:
         (((5 * IN, 10 * IN), (50 * IN, 10 * IN), (50 * IN, 35 * IN), (5 * IN, 35 * IN)),),
     )
     layout = lay(room, BACKER, fixed=FixedLayout("x", 36 * IN, (60 * IN,)))
-    assert 'Piece 1 has a leg narrower than 6".' in layout.warnings
+    assert 'Piece 1 has a leg narrower than 6".' in tuple(warnings(layout))
 
 
 def test_offcuts_are_marked_and_counted_in_the_order_of_laying() -> None:
@@ -170,7 +171,7 @@ def test_a_room_with_a_clipped_corner_is_approximate() -> None:
     ring = ((0, 0), (10 * FT, 0), (13 * FT, 3 * FT), (13 * FT, 9 * FT), (0, 9 * FT))
     layout = lay(Surface(ring), BACKER)
     assert layout.approximate
-    assert "isn't square-cornered" in layout.warnings[0]
+    assert "isn't square-cornered" in tuple(warnings(layout))[0]
     true_nm2 = (13 * 9 - Fraction(9, 2)) * FT**2
     assert true_nm2 < layout.area_nm2 < true_nm2 + 3 * FT * FT // 2  # a strip more at most along the slant
     assert layout.perimeter_nm == pytest.approx(FT * (10 + 18**0.5 + 6 + 13 + 9), rel=1e-9)
@@ -199,3 +200,9 @@ def test_cabinets_over_the_wall_line_are_taken_off_inside_only() -> None:
     assert layout.area_nm2 == (160 * 128 - 60 * 24) * IN**2
     assert layout.perimeter_nm == (2 * (160 + 128) + 2 * 24) * IN
     assert validate(layout) == ()
+
+
+def test_a_warning_speaks_in_the_units_of_the_firm() -> None:
+    layout = lay(KITCHEN, BACKER, fixed=FixedLayout("x", 36 * IN, (60 * IN,) * 4))
+    assert next(warnings(layout)).endswith('less than 6" apart.')
+    assert next(warnings(layout, metric=True)).endswith("less than 0.152 m apart.")

@@ -10,6 +10,7 @@ from estimating.sheet_estimate import Sheet
 from estimating.sheet_layout import FixedLayout, Wishes
 from estimating.sheet_rules import BACKER_BOARD, CannotLay, SheetRules
 from estimating.sheet_surface import Surface
+from estimating.sheet_warnings import warnings
 from estimating.sheets import lay
 from tests.estimating.sheet_rooms import BACKER, IN, KITCHEN, rectangle
 
@@ -19,7 +20,8 @@ from tests.estimating.sheet_rooms import BACKER, IN, KITCHEN, rectangle
     [
         ({"min_offset_nm": 31 * IN}, "Joints can't be 2' 7\" apart .* 5' 0\" long: at most half"),
         ({"min_piece_nm": 40 * IN}, "A least piece of 3' 4\" is wider than the sheet itself"),
-        ({"fastener_spacing_nm": 0}, "spacing of fasteners must be more than zero"),
+        ({"fastener_spacing_nm": 0}, 'Fasteners must be allowed at least 1" apart'),
+        ({"fastener_spacing_nm": IN // 1000}, 'Fasteners must be allowed at least 1" apart'),
         ({"gap_nm": -1}, "can't be less than zero"),
         ({"edge_nm": -1}, "can't be less than zero"),
         ({"gap_nm": 36 * IN}, "must be less than the sheet"),
@@ -67,23 +69,29 @@ def test_wishes_that_no_sheet_can_meet_are_refused(nm: int) -> None:
         lay(KITCHEN, BACKER, wishes=Wishes(first_piece_nm=nm))
 
 
+def test_fasteners_without_number_are_refused() -> None:
+    """A floor of 40 by 100 ft with one an inch each way: more than anybody drives, or can draw."""
+    with pytest.raises(CannotLay, match="more than 500,000 fasteners: allow them farther apart"):
+        lay(rectangle(40 * 12, 100 * 12), BACKER, replace(BACKER_BOARD, fastener_spacing_nm=IN))
+
+
 def test_a_surface_of_one_inch_takes_one_piece_and_says_that_it_is_small() -> None:
     layout = lay(rectangle(1, 1), BACKER)
     assert [(piece.width_nm, piece.height_nm) for piece in layout.pieces] == [(3 * IN // 4, 3 * IN // 4)]
     assert layout.sheets == 1
-    assert layout.warnings[0].startswith('1 piece is narrower than 6" (3/4" at the narrowest)')
+    assert tuple(warnings(layout))[0].startswith('1 piece is narrower than 6" (3/4" at the narrowest)')
 
 
 def test_a_sheet_larger_than_the_room_is_one_piece() -> None:
     layout = lay(rectangle(30, 20), BACKER)
     assert (layout.sheets, len(layout.pieces), layout.joint_nm) == (1, 1, 0)
-    assert layout.warnings == ()
+    assert tuple(warnings(layout)) == ()
 
 
 def test_a_room_narrower_than_the_least_piece_is_reported_not_refused() -> None:
     layout = lay(rectangle(5, 100), BACKER)
     assert layout.slivers == len(layout.pieces) == 2
-    assert 'narrower than 6"' in layout.warnings[0]
+    assert 'narrower than 6"' in tuple(warnings(layout))[0]
     assert validate(layout) == ()
 
 

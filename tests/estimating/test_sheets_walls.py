@@ -8,6 +8,7 @@ from estimating.sheet_layout import FixedLayout
 from estimating.sheet_regions import Ring
 from estimating.sheet_rules import DRYWALL_CEILING, DRYWALL_WALL
 from estimating.sheet_surface import Surface
+from estimating.sheet_warnings import warnings
 from estimating.sheets import lay
 from tests.estimating.sheet_rooms import IN
 
@@ -77,7 +78,7 @@ def test_joints_at_corners_are_counted_and_told() -> None:
     fixed = FixedLayout("x", 4 * FT, (90 * IN, 90 * IN))
     layout = lay(wall(14, WINDOW), DRYWALL[8], DRYWALL_WALL, fixed=fixed)
     assert layout.near_corners == 2
-    assert any('2 joints are within 6" of a corner' in warning for warning in layout.warnings)
+    assert any('2 joints are within 6" of a corner' in warning for warning in warnings(layout))
 
 
 def test_joints_between_courses_at_heads_and_sills_are_counted() -> None:
