@@ -6,9 +6,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from catalog.money import format_price
 from estimating.document_lists import Row, rows
 from estimating.models import Document, Job
-from invoicing.accounts import read_books
+from invoicing.accounts import Books, read_books
 from invoicing.bill_basis import read_lines
 from invoicing.billing import BillLine, Standing, due_now, standing
 from invoicing.crediting import FOLLOWS
@@ -17,15 +18,28 @@ from invoicing.measured import Measured, measured_changes, worth_of
 from invoicing.milestones import NO_MONEY
 from invoicing.models import Milestone, MoneyRules
 from invoicing.plans import DrawnPlan
+from invoicing.receivables import Owed
 from invoicing.reminding import late_charge_of
 
 TEMPLATE = "invoicing/_beside.html"
 
 
-def billed_rows(job: Job, today: date) -> list[Row]:
-    """The job's invoices and credit notes, newest first. Costs two queries."""
+def billed_rows(job: Job, books: Books, today: date) -> list[tuple[Row, str]]:
+    """The job's invoices and credit notes, newest first, each with how it is paid. Costs two queries."""
     documents = Document.objects.filter(job=job, kind__in=BILLED).for_list()
-    return rows(documents.select_related("billed__corrects"), today)
+    stands = {each.key: in_money(each) for each in books.of(job.client_id).owed}
+    listed = rows(documents.select_related("billed__corrects"), today)
+    return [(row, stands.get(str(row.document), "")) for row in listed]
+
+
+def in_money(owed: Owed) -> str:
+    """How an invoice is paid: "paid", "taken back", or "$20.00 open" where something is paid or credited.
+    Nothing is said of one where nothing is, or that asks for nothing."""
+    if owed.open:
+        return "" if owed.open == owed.total else f"{format_price(owed.open)} open"
+    if owed.paid:
+        return "paid"
+    return "taken back" if owed.total else ""
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from estimating.on_paper import paper_name
 from estimating.paper import PangoMissing, make_pdf
 from estimating.views.pdf import pdf_response
 from estimating.views.work import get_job
+from invoicing.accounts import Books
 from invoicing.bill_documents import (
     ToIssue,
     bill_to_issue,
@@ -34,12 +35,12 @@ CHANGED = "Something in it changed since you opened this page. Read it again bef
 NOTHING_BEGUN = "No bill is being written on this job. Begin one at a milestone that is reached."
 
 
-def invoices_context(job: Job, today: date) -> dict[str, Any]:
+def invoices_context(job: Job, books: Books, today: date) -> dict[str, Any]:
     """What this part of the job's Money page shows."""
     drawn = read_plan(job)
     can = can_bill(drawn)
     return {
-        "billed_rows": billed_rows(job, today),
+        "billed_rows": billed_rows(job, books, today),
         "bill_draft": BillDraft.objects.filter(job=job).first(),
         "can_bill": can,
         "measured": can.measured.values() if can else (),

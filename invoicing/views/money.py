@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET
 
 from estimating.models import Job
 from estimating.views.work import get_job
+from invoicing.accounts import read_books
 from invoicing.views.invoices import invoices_context
 from invoicing.views.payments import payments_context
 from invoicing.views.plan import plan_context
@@ -27,10 +28,11 @@ def job_money(request: HttpRequest, job_id: int) -> HttpResponse:
 
 def money_context(job: Job, today: date) -> dict[str, Any]:
     """What the whole page shows."""
+    books = read_books(job.client)
     return {
         "job": job,
         "place": "money",
         **plan_context(job, today),
-        **invoices_context(job, today),
-        **payments_context(job, today),
+        **invoices_context(job, books, today),
+        **payments_context(job, books, today),
     }

@@ -24,9 +24,8 @@ from invoicing.taking import Moved, put, refund, take, take_back
 CHANGED = "What is open on {} was changed since you opened the page. Look at it again."
 
 
-def payments_context(job: Job, today: date) -> dict[str, Any]:
+def payments_context(job: Job, books: Books, today: date) -> dict[str, Any]:
     """What this part of the job's Money page shows."""
-    books = read_books(job.client)
     money = job_money(books, job, today)
     days = WorkDays.objects.filter(job=job).first()
     return {

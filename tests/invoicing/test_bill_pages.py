@@ -22,6 +22,7 @@ from tests.estimating.changes import make_change, quick_line, signed_change
 from tests.estimating.client_visits import sent, sign, visit
 from tests.estimating.issuing import another_floor
 from tests.invoicing.bills import THIRDS, billed, credited, milestone, reach, signed_floor
+from tests.invoicing.money_rows import pay
 from tests.invoicing.official_rules import cii_faults, ubl_faults
 
 pytestmark = pytest.mark.django_db
@@ -204,6 +205,22 @@ def test_the_xml_can_be_fetched_in_both_syntaxes_and_keeps_the_official_rules(
         assert ubl_faults(ubl.content) == []
         assert f">{document}<".encode() in cii.content
         assert ubl["Content-Disposition"].startswith("attachment")
+
+
+def test_the_list_of_bills_says_which_are_paid_and_which_were_taken_back(signed_in: Client, job: Job) -> None:
+    def listed() -> list[str]:
+        page = signed_in.get(reverse("job-money", args=[job.pk])).content.decode()
+        rows = page.partition('id="invoices"')[2].partition("</ul>")[0].split("<li>")[1:]
+        return [row.partition("<small>")[2].partition("</small>")[0].partition(", ")[2] for row in rows]
+
+    credited(billed(job, "Begun"))
+    pay(job, "19.04", billed(job, "Begun"))
+    billed(job, "First coat")
+    credit = "takes back Invoice 1001, issued, not sent"
+    voided = "issued, not sent, taken back"
+    assert listed() == ["issued, not sent", "issued, not sent, $40.00 open", credit, voided]
+    pay(job, "40.00")
+    assert listed() == ["issued, not sent", "issued, not sent, paid", credit, voided]
 
 
 def test_a_receipt_is_there_once_all_is_paid(signed_in: Client, job: Job) -> None:
