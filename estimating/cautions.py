@@ -40,6 +40,11 @@ class Caution:
     work: tuple[str, ...] = ()
 
 
+def may_hold_lead(year_built: int | None) -> bool:
+    """Whether the paint of a house of this year is treated as if it held lead; of an unknown age it is."""
+    return year_built is None or year_built < LEAD_YEAR
+
+
 def lead_caution(year_built: int | None) -> Caution | None:
     """The caution about lead paint for a house of this year; none from 1978 on.
 
@@ -80,9 +85,8 @@ def work_cautions(year_built: int | None, assembly: AssemblySpec) -> tuple[str, 
 
 
 def _work_lines(year_built: int | None, assembly: AssemblySpec) -> list[str]:
-    built_since = year_built is not None and year_built >= LEAD_YEAR
     lines = dict.fromkeys(_lines(assembly))
-    return [line for line in lines if not (built_since and LEAD_CITED in line)]
+    return [line for line in lines if may_hold_lead(year_built) or LEAD_CITED not in line]
 
 
 def job_cautions(year_built: int | None, works: Iterable[Work]) -> tuple[Caution, ...]:

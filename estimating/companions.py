@@ -3,7 +3,11 @@ silently: each is added, or set aside and printed as not included."""
 
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from catalog.models import Assembly, Companion
+from catalog.phases import Phase
+from estimating.cautions import LEAD_CITED, may_hold_lead
 from estimating.models import Estimate
 
 
@@ -18,13 +22,15 @@ class Wanted:
 
 def wanted(estimate: Estimate) -> list[Wanted]:
     """Companions that are neither in the estimate nor set aside, each once, unless the estimate has another
-    way to the same end. Costs three queries."""
+    way to the same end. What protects from lead is asked for in a house that may hold it. Costs three queries
+    and the job's."""
     present = set(estimate.items.filter(assembly__isnull=False).values_list("assembly_id", flat=True))
     aside = set(estimate.asides.values_list("assembly_id", flat=True))
     in_hand = Assembly.objects.filter(pk__in=present | aside).exclude(purpose="")
     missing: dict[int, Wanted] = {}
     rows = (
-        Companion.objects.filter(assembly__in=present, companion__retired=False)
+        _concerning(estimate.job.year_built)
+        .filter(assembly__in=present, companion__retired=False)
         .exclude(companion__in=present | aside)
         .exclude(companion__purpose__in=in_hand.values("purpose"))
         .select_related("assembly", "companion")
@@ -33,6 +39,13 @@ def wanted(estimate: Estimate) -> list[Wanted]:
     for row in rows:
         missing.setdefault(row.companion_id, Wanted(row.companion, row.assembly.name, row.reason))
     return list(missing.values())
+
+
+def _concerning(year_built: int | None) -> QuerySet[Companion]:
+    """Companions that a house of this year may need."""
+    if may_hold_lead(year_built):
+        return Companion.objects.all()
+    return Companion.objects.exclude(companion__phase=Phase.PROTECT, companion__caution__contains=LEAD_CITED)
 
 
 def asides(estimate: Estimate) -> list[Assembly]:

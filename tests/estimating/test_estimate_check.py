@@ -75,6 +75,20 @@ def test_set_aside_it_is_not_asked_for_again(
     assert check(estimate).before == []
 
 
+@pytest.mark.parametrize(("built", "asked"), [(1958, True), (1977, True), (None, True), (1978, False)])
+def test_what_protects_from_lead_is_asked_for_where_paint_may_hold_it(
+    estimate: Estimate, paint: Assembly, built: int | None, asked: bool
+) -> None:
+    estimate.job.year_built = built
+    contain = make_assembly("Lead-safe containment", phase="protect", caution=LEAD)
+    scrape = make_assembly("Scrape old paint", caution=LEAD)  # work that a newer house can need as well
+    for companion in (contain, scrape):
+        Companion.objects.create(assembly=paint, companion=companion)
+    put_on(estimate, paint)
+    names = {each.assembly.name for each in check(estimate).companions}
+    assert names == ({contain.name, scrape.name} if asked else {scrape.name})
+
+
 def test_a_companion_is_asked_for_once(estimate: Estimate, prime: Assembly, paint: Assembly) -> None:
     Companion.objects.create(assembly=paint, companion=prime)
     put_on(estimate, paint)
