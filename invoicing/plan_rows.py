@@ -124,7 +124,7 @@ def billed_and_done(drawn: DrawnPlan, state: str, bill: Bill | None = None) -> A
     while the plan can't stand. Costs a query.
 
     A deposit doesn't count. Where no work is ticked as finished, a caution comes only where a rule of the
-    state binds.
+    state binds; on a bill that asks for no work, as of retainage or a late charge, none does.
     """
     plan, rule = drawn.plan, RULES.get(state)
     if plan is None or not drawn.agreed.is_signed:
@@ -134,7 +134,7 @@ def billed_and_done(drawn: DrawnPlan, state: str, bill: Bill | None = None) -> A
     finished = sum(each.is_finished for each in lines)
     billed, this_bill = _work_of(plan, drawn.history), _work_of(plan, bill.lines if bill else ())
     worth = worth_of_work(plan.contract_sum, by_cost(lines))
-    binds = finished or (rule and rule.not_ahead_of_work)
+    binds = (finished or (rule and rule.not_ahead_of_work)) and (bill is None or this_bill)
     return Ahead(
         billed,
         worth,

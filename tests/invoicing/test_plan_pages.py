@@ -15,7 +15,15 @@ from django.utils import timezone
 from estimating.canceling import enter_cancellation
 from estimating.models import Document, Job
 from invoicing.bill_documents import issue_bill
-from invoicing.models import FinishedWork, Milestone, MilestonePhoto, Pattern, PaymentPlan, PlannedCost
+from invoicing.models import (
+    BillDraft,
+    FinishedWork,
+    Milestone,
+    MilestonePhoto,
+    Pattern,
+    PaymentPlan,
+    PlannedCost,
+)
 from invoicing.patterns import FIVE
 from invoicing.plans import draw, read_plan
 from tests.estimating.changes import agreed, issued_change, make_change, photo, sign_on_paper
@@ -313,6 +321,16 @@ def test_billing_ahead_of_finished_work_is_said_until_the_work_catches_up(signed
     assert "of work done: bill at most" not in page
     signed_in.post(reverse("work-done", args=[job.pk]), {})
     assert not FinishedWork.objects.exists()
+
+
+@issued
+def test_a_bill_of_retainage_alone_is_not_said_to_be_ahead_of_the_work(signed_in: Client) -> None:
+    job = signed_floor(state="CA", plan={"retainage_percent": 10})
+    billed(job, "Begun")
+    release = BillDraft.objects.create(job=job, what=BillDraft.What.RELEASE)
+    bill = text(signed_in.get(release.get_absolute_url()))
+    assert "$5.90" in bill
+    assert "of work done: bill at most" not in bill
 
 
 @issued
