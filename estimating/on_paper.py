@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils.text import slugify
 
 from catalog.models import Firm, Package
@@ -119,6 +120,7 @@ def cut_sheet_on_paper(
 
 def paper_name(kind: str, job: Job) -> str:
     """A file name that says what it is, and names the client once: "estimate-okonjo-kitchen.pdf"."""
+    kind = kind.replace("_", "-")
     surname = slugify(job.client.name).rpartition("-")[2][:40]
     name = slugify(job.name[:60])
     return slugify(f"{kind} {name}" if surname in name.split("-") else f"{kind} {surname} {name}") + ".pdf"
@@ -140,10 +142,15 @@ def _brought(estimate: Estimate) -> tuple[Brought, ...]:
     )
 
 
-def _packages(draft: Draft, firm: Firm, today: date) -> dict[str, PackageFacts]:
+def packages_bought(draft: Draft) -> QuerySet[Package]:
+    """The packages that the draft buys, whatever of each."""
     keys = {
         offer.key for line in draft.take_off.materials if line.purchase for offer, _ in line.purchase.counts
     }
+    return Package.objects.filter(pk__in=keys)
+
+
+def _packages(draft: Draft, firm: Firm, today: date) -> dict[str, PackageFacts]:
     return {
         str(each.pk): PackageFacts(
             name=each.name,
@@ -153,5 +160,5 @@ def _packages(draft: Draft, firm: Firm, today: date) -> dict[str, PackageFacts]:
             priced_on=each.priced_on,
             stale=firm.price_is_stale(each.priced_on, today),
         )
-        for each in Package.objects.filter(pk__in=keys).select_related("supplier")
+        for each in packages_bought(draft).select_related("supplier")
     }

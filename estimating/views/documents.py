@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from catalog.models import Firm
+from estimating.before_issuing import reminders
 from estimating.document_lists import BESIDE, history, rows
 from estimating.documents import (
     CannotIssue,
@@ -43,12 +44,13 @@ def document_issue(request: HttpRequest, job_id: int) -> HttpResponse:
         return redirect(issued)
     estimate = get_estimate(job, firm)
     try:
-        paper = unissued_estimate(estimate, firm, read_draft(estimate, firm))
+        draft = read_draft(estimate, firm)
+        paper = unissued_estimate(estimate, firm, draft)
         reasons = objections(paper, timezone.localdate())
-        if request.method == "GET" or reasons:
-            return _question(request, job, reasons, paper=paper)
-        if key != paper.key:
-            return _question(request, job, (), paper=paper, changed=CHANGED)
+        if request.method == "GET" or reasons or key != paper.key:
+            changed = CHANGED if request.method == "POST" and not reasons else ""
+            look = () if reasons else list(reminders(estimate, draft, firm, timezone.localdate()))
+            return _question(request, job, reasons, paper=paper, changed=changed, look=look)
         document = issue(paper, timezone.now())
     except CannotIssue as error:
         return _question(request, job, error.reasons)
