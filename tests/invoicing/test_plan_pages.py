@@ -397,7 +397,7 @@ def test_the_cash_page_shows_what_another_split_would_do_and_keeps_it(signed_in:
 
 def test_a_split_is_kept_as_its_numbers_are_read(signed_in: Client, job: Job) -> None:
     rows = read_plan(job).rows
-    shares = (" 33.3333 %", "1,6.6667", "20", "20", "10")
+    shares = (" 33.3333 %", "16.6667", "20.0", "20", "10")
     split = {f"share-{row.key}": share for row, share in zip(rows, shares, strict=True)}
     assert signed_in.post(reverse("plan-cash", args=[job.pk]), split).status_code == 302
     kept = [row.share_percent for row in read_plan(job).rows]
