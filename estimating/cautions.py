@@ -24,6 +24,9 @@ LEAD_RULES = (
 FOR_THE_WORKER = "At work: "
 # How a line of the catalog that is about lead names its rule.
 LEAD_CITED = "40 CFR 745"
+# The last year in which a house may have got what a rule is about, by how a line names that rule: lead as
+# above, asbestos as 29 CFR 1926.1101(k) presumes it (from memory).
+LAST_YEARS = {LEAD_CITED: LEAD_YEAR - 1, "29 CFR 1926.1101": 1980}
 LEAD_AT_WORK = (
     "Disturbing more than 6 sq ft of it in a room (outside, more than 20 sq ft), taking out a window or "
     "demolishing what is painted is lead-safe work for a certified renovator, and the client gets the lead "
@@ -38,11 +41,6 @@ class Caution:
 
     text: str
     work: tuple[str, ...] = ()
-
-
-def may_hold_lead(year_built: int | None) -> bool:
-    """Whether the paint of a house of this year is treated as if it held lead; of an unknown age it is."""
-    return year_built is None or year_built < LEAD_YEAR
 
 
 def lead_caution(year_built: int | None) -> Caution | None:
@@ -85,8 +83,9 @@ def work_cautions(year_built: int | None, assembly: AssemblySpec) -> tuple[str, 
 
 
 def _work_lines(year_built: int | None, assembly: AssemblySpec) -> list[str]:
+    built_since = year_built is not None and year_built >= LEAD_YEAR
     lines = dict.fromkeys(_lines(assembly))
-    return [line for line in lines if may_hold_lead(year_built) or LEAD_CITED not in line]
+    return [line for line in lines if not (built_since and LEAD_CITED in line)]
 
 
 def job_cautions(year_built: int | None, works: Iterable[Work]) -> tuple[Caution, ...]:

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 
 from catalog.models import Assembly, Companion
 from catalog.phases import Phase
-from estimating.cautions import LEAD_CITED, may_hold_lead
+from estimating.cautions import LAST_YEARS
 from estimating.models import Estimate
 
 
@@ -22,8 +22,8 @@ class Wanted:
 
 def wanted(estimate: Estimate) -> list[Wanted]:
     """Companions that are neither in the estimate nor set aside, each once, unless the estimate has another
-    way to the same end. What protects from lead is asked for in a house that may hold it. Costs three queries
-    and the job's."""
+    way to the same end. What protects from lead or asbestos is asked for in a house old enough to hold
+    it. Costs three queries and the job's."""
     present = set(estimate.items.filter(assembly__isnull=False).values_list("assembly_id", flat=True))
     aside = set(estimate.asides.values_list("assembly_id", flat=True))
     in_hand = Assembly.objects.filter(pk__in=present | aside).exclude(purpose="")
@@ -42,10 +42,12 @@ def wanted(estimate: Estimate) -> list[Wanted]:
 
 
 def _concerning(year_built: int | None) -> QuerySet[Companion]:
-    """Companions that a house of this year may need."""
-    if may_hold_lead(year_built):
-        return Companion.objects.all()
-    return Companion.objects.exclude(companion__phase=Phase.PROTECT, companion__caution__contains=LEAD_CITED)
+    """Companions that a house of this year may need; one of unknown age may need all."""
+    rows = Companion.objects.all()
+    for cited, last_year in LAST_YEARS.items():
+        if year_built is not None and year_built > last_year:
+            rows = rows.exclude(companion__phase=Phase.PROTECT, companion__caution__contains=cited)
+    return rows
 
 
 def asides(estimate: Estimate) -> list[Assembly]:

@@ -1,6 +1,7 @@
 """What a tradesman looks for in a shipped assembly: nothing forgotten, and nothing that undoes other work."""
 
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -93,3 +94,13 @@ def test_a_shelf_is_primed_on_both_faces(shipped: CatalogSpecs) -> None:
     of_shelf, of_trim = (takes(each, length=100)["prime-trim-coat"] for each in (shelves, trim))
     set_up = Fraction("0.15")
     assert of_shelf - set_up == 2 * (of_trim - set_up)
+
+
+TAKEN_OUT = [each for each in entries("assemblies") if each["phase"] == "take_out"]
+
+
+@pytest.mark.parametrize("entry", TAKEN_OUT, ids=[each["code"] for each in TAKEN_OUT])
+def test_what_may_hold_asbestos_is_taken_out_only_once_a_test_was_thought_of(entry: dict[str, Any]) -> None:
+    asked_for = {each["assembly"] for each in entry.get("companions", ())}
+    is_suspect = any(each.startswith("asbestos") for each in entry.get("cautions", ()))
+    assert ("test-asbestos" in asked_for) is is_suspect

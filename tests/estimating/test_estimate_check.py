@@ -12,6 +12,7 @@ from estimating.models import Estimate, Job
 from tests.factories import make_assembly, make_estimate, make_firm, make_job, make_room, put_on
 
 LEAD = "Old paint is disturbed lead-safe (40 CFR 745.85)."
+ASBESTOS = "Old plaster is tested first (29 CFR 1926.1101(k))."
 
 
 @pytest.fixture
@@ -75,13 +76,24 @@ def test_set_aside_it_is_not_asked_for_again(
     assert check(estimate).before == []
 
 
-@pytest.mark.parametrize(("built", "asked"), [(1958, True), (1977, True), (None, True), (1978, False)])
-def test_what_protects_from_lead_is_asked_for_where_paint_may_hold_it(
-    estimate: Estimate, paint: Assembly, built: int | None, asked: bool
+@pytest.mark.parametrize(
+    ("rule", "built", "asked"),
+    [
+        (LEAD, 1958, True),
+        (LEAD, 1977, True),
+        (LEAD, None, True),
+        (LEAD, 1978, False),
+        (ASBESTOS, 1980, True),
+        (ASBESTOS, None, True),
+        (ASBESTOS, 1981, False),
+    ],
+)
+def test_what_protects_from_lead_or_asbestos_is_asked_for_in_a_house_old_enough_to_hold_it(
+    estimate: Estimate, paint: Assembly, rule: str, built: int | None, asked: bool
 ) -> None:
     estimate.job.year_built = built
-    contain = make_assembly("Lead-safe containment", phase="protect", caution=LEAD)
-    scrape = make_assembly("Scrape old paint", caution=LEAD)  # work that a newer house can need as well
+    contain = make_assembly("Containment", phase="protect", caution=rule)
+    scrape = make_assembly("Scrape it off", caution=rule)  # work that a newer house can need as well
     for companion in (contain, scrape):
         Companion.objects.create(assembly=paint, companion=companion)
     put_on(estimate, paint)
