@@ -79,7 +79,10 @@ class ComponentSpec:
 
 @dataclass(frozen=True)
 class AssemblySpec:
-    """A finished piece of work. A deduct rule of None follows the firm's."""
+    """A finished piece of work. A deduct rule of None follows the firm's.
+
+    `tile_joint_nm` and `tile_offset`, a share of a tile, say how its tile is set; None leaves it open.
+    """
 
     code: str
     name: str
@@ -91,6 +94,8 @@ class AssemblySpec:
     deduct_material: DeductRule | None = None
     deduct_labour: DeductRule | None = None
     board: MaterialSpec | None = None
+    tile_joint_nm: int | None = None
+    tile_offset: Fraction | None = None
 
 
 @dataclass(frozen=True)

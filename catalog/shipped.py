@@ -59,6 +59,8 @@ FACTS: Mapping[type[models.Model], tuple[tuple[str, ...], ...]] = {
         ("phase",),
         ("purpose",),
         ("components", "measure", "board"),
+        ("tile_joint_nm",),
+        ("tile_offset",),
         ("scope",),
         ("caution",),
         ("deduct_material",),

@@ -59,6 +59,8 @@ class CatalogSpecs:
                 deduct_material=self._deduct(row["deduct_material"]),
                 deduct_labour=self._deduct(row["deduct_labour"]),
                 board=self.materials[row["board_id"]] if row["board_id"] else None,
+                tile_joint_nm=row["tile_joint_nm"],
+                tile_offset=Fraction(row["tile_offset"]) if row["tile_offset"] else None,
             )
         return self._built[pk]
 
@@ -98,6 +100,8 @@ _ASSEMBLY_FIELDS = (
     "deduct_material",
     "deduct_labour",
     "board_id",
+    "tile_joint_nm",
+    "tile_offset",
 )
 _COMPONENT_FIELDS = (
     "pk",

@@ -27,7 +27,7 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
         (
             "assemblies",
             "code name phase measure scope components",
-            "purpose caution cautions deduct_material deduct_labour board companions after source",
+            "purpose caution cautions deduct_material deduct_labour board tile companions after source",
         ),
         (
             "components",
@@ -35,6 +35,7 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
             "material operation assembly scales_with rate formula inputs times waste set_up set_up_per"
             " source",
         ),
+        ("tile", "joint offset", ""),
         ("companions", "assembly reason", ""),
         ("after", "assembly reason", ""),
         ("bundles", "code name assemblies", ""),
@@ -49,6 +50,7 @@ _TYPES: Mapping[str, type] = {
     "inputs": dict,
     "sheet": dict,
     "stick": dict,
+    "tile": dict,
 } | dict.fromkeys(_LISTS, list)
 
 
@@ -137,7 +139,7 @@ def _faults_within(kind: str, item: Any) -> Iterator[str]:
     for key in _CODES:
         if not all(isinstance(each, str) for each in item.get(key, [])):
             faults.append(f"{key} must be a list of codes.")
-    for part in ("sheet", "stick"):
+    for part in ("sheet", "stick", "tile"):
         if part in item:
             faults += _faults(part, item[part])
     yield from faults or _repeats(item)

@@ -155,6 +155,8 @@ class StarterRows:
         board = self._find(entry.where, "materials", data["board"]) if "board" in data else None
         if board is not None and not board.sheet_length_nm:
             self._fault(entry.where, f"the board {board.code} has no sheet size.")
+        tile = data.get("tile", {})
+        joint = self._read(f"{entry.where}: tile joint", _joint, tile["joint"]) if tile else None
         return self._row(
             entry.where,
             Assembly,
@@ -163,6 +165,8 @@ class StarterRows:
             phase=data["phase"],
             measure=data["measure"],
             board=board,
+            tile_joint_nm=joint,
+            tile_offset=tile.get("offset", ""),
             caution=self._caution(entry),
             **{key: data[key] for key in keys if key in data},
         )
@@ -302,6 +306,10 @@ class StarterRows:
 
     def _fault(self, where: str, sentence: str) -> None:
         self.faults.append(f"{where}: {sentence}")
+
+
+def _joint(typed: str) -> int:
+    return parse_length(typed, bare="in", allow_zero=True)
 
 
 def unit_of(row: models.Model) -> str:

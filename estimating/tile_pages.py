@@ -4,7 +4,7 @@ Tile is bought by the rule of the assembly; the layout stands beside it, for him
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from catalog.expansion import AssemblySpec, ComponentSpec, MaterialSpec
@@ -16,7 +16,7 @@ from estimating.drafts import Draft
 from estimating.layout_drawing import tile_svg
 from estimating.sheet_rules import CannotLay
 from estimating.surfaces import LAID_MEASURES, RoomSurface, surfaces
-from estimating.tile_layout import TileLayout
+from estimating.tile_layout import COMMON, TileLayout
 from estimating.work_lists import packages_in_words
 
 
@@ -64,10 +64,19 @@ def has_tile(taken: Taken) -> bool:
     return bool(work.assembly and work.rooms and not by_hand and next(tiles_in(work.assembly), None))
 
 
-def tile_page(draft: Draft, taken: Taken, wish: TileWish, metric: bool) -> TilePage | None:
-    """The first tile of a work item, laid; None where the work lays none on a room's surface."""
-    if not has_tile(taken):
-        return None
+def usual_tile(taken: Taken) -> TileWish:
+    """How the tile of a work item is set where nothing else is asked for: as its assembly says."""
+    assembly, _ = next(tiles_in(taken.work.assembly))
+    rules = COMMON
+    if assembly.tile_joint_nm is not None:
+        rules = replace(rules, joint_nm=assembly.tile_joint_nm)
+    if assembly.tile_offset is not None:
+        rules = replace(rules, offset=assembly.tile_offset)
+    return TileWish(rules=rules)
+
+
+def tile_page(draft: Draft, taken: Taken, wish: TileWish, metric: bool) -> TilePage:
+    """The first tile of a work item that has some, laid."""
     work = taken.work
     assembly, component = next(tiles_in(work.assembly))
     tile = component.use

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from catalog.entry_fields import LengthField
 from catalog.forms.materials import SHORT
 from catalog.forms.named import NamedForm, say_plainly
 from catalog.measures import MEASURES, SHEET_MEASURES
@@ -22,6 +23,13 @@ class AssemblyForm(NamedForm):
         ],
         help_text="The measure of a room that makes this work larger or smaller.",
     )
+    tile_joint_nm = LengthField(
+        label="Joint between tiles",
+        required=False,
+        bare="in",
+        allow_zero=True,
+        help_text="Only for work that sets tile: the drawing of the tile begins with it.",
+    )
 
     class Meta:
         model = Assembly
@@ -35,10 +43,16 @@ class AssemblyForm(NamedForm):
             "deduct_material",
             "deduct_labour",
             "board",
+            "tile_joint_nm",
+            "tile_offset",
             "source",
         )
         widgets = {"scope": forms.Textarea(attrs={"rows": 4}), "caution": SHORT, "source": SHORT}
-        labels = {"deduct_material": "Doors and windows, for material", "deduct_labour": "For labor"}
+        labels = {
+            "tile_offset": "Each course of tile moved on by",
+            "deduct_material": "Doors and windows, for material",
+            "deduct_labour": "For labor",
+        }
         help_texts = {
             "purpose": "Such as: paint the walls. Work with the same words here stands for this one where an "
             "estimate would ask for it. May be left empty.",

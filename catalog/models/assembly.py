@@ -71,6 +71,11 @@ class Assembly(models.Model):
         ABOVE = "above", Openings.ABOVE.label
         NONE = "none", Openings.NONE.label
 
+    class TileOffset(models.TextChoices):
+        NONE = "0", "nothing"
+        HALF = "1/2", "half a tile"
+        THIRD = "1/3", "a third of a tile"
+
     code = models.SlugField(max_length=80, unique=True)
     name = models.CharField(max_length=120, unique=True)
     phase = models.CharField(max_length=10, choices=Phase)
@@ -85,6 +90,10 @@ class Assembly(models.Model):
     deduct_labour = models.CharField("openings, for labor", max_length=5, choices=Deduct, default=Deduct.FIRM)
     board = models.ForeignKey(
         Material, models.PROTECT, related_name="laid_by", null=True, blank=True, verbose_name="sheet it lays"
+    )
+    tile_joint_nm = models.BigIntegerField("joint between tiles", null=True, blank=True)
+    tile_offset = models.CharField(
+        "each course of tile moved on by", max_length=3, choices=TileOffset, blank=True
     )
     companions = models.ManyToManyField("self", through="Companion", symmetrical=False)
     after = models.ManyToManyField(

@@ -61,6 +61,7 @@ def assembly(request: HttpRequest, pk: int) -> HttpResponse:
         also=also,
         shelf=SHELF,
         row=assembly,
+        firm=Firm.current,  # read only where a length is shown
         measure=MEASURES[assembly.measure],
         own=own_of(assembly),
         components=assembly.components.all(),

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 
 from catalog.entry_fields import CountField, LengthField, NumberField
 from catalog.forms.named import say_plainly
+from catalog.models import Assembly
 from catalog.units import format_length
 from estimating.board_layouts import Boards, Choice, Laying, TileWish
 from estimating.kept_boards import RULES
@@ -97,7 +98,8 @@ class BoardChoiceForm(forms.ModelForm):
 
 
 class TileForm(forms.Form):
-    """Where tile starts and how it is set. Nothing is kept: it is for looking."""
+    """Where tile starts and how it is set, `usual` until something is typed. Nothing is kept: it is for
+    looking."""
 
     start = forms.ChoiceField(
         label="Start",
@@ -111,7 +113,7 @@ class TileForm(forms.Form):
     along = forms.ChoiceField(label="Long sides run", choices=BoardChoice.Along)
     offset = forms.ChoiceField(
         label="Each course moved on by",
-        choices=[("0", "nothing"), ("1/2", "half a tile"), ("1/3", "a third of a tile")],
+        choices=Assembly.TileOffset,
         help_text="For long tile a third at most is common practice, so that lips stay small.",
     )
     joint_nm = LengthField(label="Joint", bare="in", allow_zero=True)
@@ -120,26 +122,28 @@ class TileForm(forms.Form):
     )
     reuse = forms.BooleanField(label="What is cut off may serve once more", required=False)
 
-    FIRST = {
-        "start": "centred",
-        "corner": "sw",
-        "along": "x",
-        "offset": "0",
-        "joint_nm": '1/8"',
-        "spare_percent": "0",
-    }
-
-    def __init__(self, data: Mapping[str, str] | None, metric: bool = False) -> None:
-        super().__init__(data or None, initial=self.FIRST)
+    def __init__(self, data: Mapping[str, str] | None, usual: TileWish, metric: bool = False) -> None:
+        rules = usual.rules
+        super().__init__(
+            data or None,
+            initial={
+                "start": usual.start,
+                "corner": usual.corner,
+                "along": usual.along,
+                "offset": str(rules.offset),
+                "joint_nm": rules.joint_nm,
+                "spare_percent": "0",
+            },
+        )
+        self.usual = usual
         say_plainly(self.fields)
         if metric:
             self.fields["joint_nm"].use_metric("mm")
-            self.initial["joint_nm"] = "3"
 
     def wish(self) -> TileWish:
         """What was asked for; the usual where nothing was, or what was can't be read."""
         if not self.is_bound or not self.is_valid():
-            return TileWish()
+            return self.usual
         said = self.cleaned_data
         rules = TileRules(
             joint_nm=said["joint_nm"],

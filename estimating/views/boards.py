@@ -32,7 +32,7 @@ from estimating.kept_boards import keep
 from estimating.models import BoardChoice, BoardRules, BoardSize, Estimate, WorkItem
 from estimating.on_paper import cut_sheet_on_paper, paper_name
 from estimating.paper import PangoMissing, make_pdf
-from estimating.tile_pages import tile_page
+from estimating.tile_pages import has_tile, tile_page, usual_tile
 from estimating.views.pdf import pdf_response
 from estimating.views.work import get_item, get_job
 
@@ -154,10 +154,11 @@ def tiles(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
     job, firm = get_job(job_id), Firm.current()
     item = get_item(job, item_id)
     draft = draft_of(item.estimate, firm, "first")
-    form = TileForm(request.GET if "start" in request.GET else None, firm.metric)
-    page = tile_page(draft, taken_of(draft, str(item.pk)), form.wish(), firm.metric)
-    if page is None:
+    taken = taken_of(draft, str(item.pk))
+    if not has_tile(taken):
         raise Http404("This work lays no tile of known size on a room's surface.")
+    form = TileForm(request.GET if "start" in request.GET else None, usual_tile(taken), firm.metric)
+    page = tile_page(draft, taken, form.wish(), firm.metric)
     live = request.headers.get("HX-Target") == "tile-result"
     context = {"job": job, "place": "work", "item": item, "draft": draft, "form": form, "page": page}
     template = "estimating/_board_tiles.html" if live else "estimating/board_tiles.html"

@@ -11,6 +11,7 @@ from django.urls import reverse
 from catalog.forms.components import ComponentForm
 from catalog.formulas import FORMULAS, rate_from
 from catalog.models import Assembly, Bundle, BundleLine, Companion, Component, Operation
+from catalog.units import NM_PER_INCH
 from tests.factories import (
     add_component,
     make_assembly,
@@ -101,6 +102,16 @@ def test_an_assembly_is_added_and_then_asks_for_its_parts(signed_in: Client) -> 
     answer = signed_in.post(reverse("assembly-new"), ASSEMBLY, follow=True)
     assert Assembly.objects.get().code == "paint-walls"
     assert "Now say what it is made of." in answer.content.decode()
+
+
+def test_how_tile_is_set_is_typed_with_the_assembly_and_shown(signed_in: Client) -> None:
+    typed = ASSEMBLY | {"tile_joint_nm": "3/16", "tile_offset": "1/3"}
+    answer = signed_in.post(reverse("assembly-new"), typed, follow=True)
+    assembly = Assembly.objects.get()
+    assert (assembly.tile_joint_nm * 16, assembly.tile_offset) == (3 * NM_PER_INCH, "1/3")
+    words = answer.content.decode()
+    assert "Joints between tiles: 3/16&quot;." in words
+    assert "Each course of tile is moved on by a third of a tile." in words
 
 
 def test_a_duplicate_assembly_name_is_refused(signed_in: Client) -> None:

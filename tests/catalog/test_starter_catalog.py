@@ -146,6 +146,12 @@ FAULTS = [
     ),
     (put("assemblies 0 components", []), "paint.json: walls: components is missing from assemblies."),
     (put("assemblies 0 board", "paint"), "paint.json: walls: the board paint has no sheet size."),
+    (put("assemblies 0 tile", {"joint": "narrow", "offset": "0"}), "paint.json: walls: tile joint: "),
+    (
+        put("assemblies 0 tile", {"joint": "1/8", "offset": "1/5"}),
+        "paint.json: walls: tile_offset: Value '1/5' is not",
+    ),
+    (put("assemblies 0 tile", {"joint": "1/8"}), "paint.json: walls: offset is missing from tile."),
     (put("assemblies 0 board", "plank"), "paint.json: walls: there is no “plank” among the materials."),
     (
         put("assemblies 0 companions", [{"assembly": "masking", "reason": "Drips."}]),

@@ -23,7 +23,7 @@ from catalog.models import Assembly, Component, Operation, hours_fault
 from catalog.phases import Phase
 from catalog.specs import CatalogSpecs
 from catalog.starter_catalog import load
-from catalog.units import convert, parse_rate, same_dimension
+from catalog.units import NM_PER_INCH, convert, parse_rate, same_dimension
 from tests.catalog.starter_small import entries
 
 pytestmark = pytest.mark.django_db
@@ -296,3 +296,25 @@ def test_a_pound_of_grout_fills_what_tile_and_joint_leave(shipped: CatalogSpecs)
     grout = of_material(shipped.assembly_by_code("grout-wall-3x6"), "grout")[0]
     cu_ft = Fraction("2.6816") / 1728
     assert abs(grout.rate.per_unit - cu_ft * Fraction("99.9")) < Fraction(1, 10_000)
+
+
+SETS_TILE = [entry["code"] for entry in entries("assemblies") if "tile" in entry]
+
+
+@pytest.mark.parametrize("code", SETS_TILE)
+def test_tile_is_grouted_in_the_joint_that_it_is_set_with(code: str, shipped: CatalogSpecs) -> None:
+    [grouted] = [each["assembly"] for each in entry_of("assemblies", code)["companions"]
+                 if each["assembly"].startswith("grout-")]  # fmt: skip
+    [joint] = [each["inputs"]["joint"] for each in entry_of("assemblies", grouted)["components"]
+               if each.get("formula") == "grout"]  # fmt: skip
+    assert shipped.assembly_by_code(code).tile_joint_nm == Fraction(joint) * NM_PER_INCH
+
+
+def test_tile_is_set_as_the_client_reads(shipped: CatalogSpecs) -> None:
+    large = shipped.assembly_by_code("tile-floor-12x24")
+    assert "one-third offset, joints 3/16 in" in large.scope
+    assert (large.tile_offset, large.tile_joint_nm) == (Fraction(1, 3), 3 * NM_PER_INCH // 16)
+    assert shipped.assembly_by_code("tile-floor-12x12").tile_offset == 0
+    running_bond = shipped.assembly_by_code("tile-wall-3x6")
+    assert "running bond, joints 1/8 in" in running_bond.scope
+    assert (running_bond.tile_offset, running_bond.tile_joint_nm) == (Fraction(1, 2), NM_PER_INCH // 8)

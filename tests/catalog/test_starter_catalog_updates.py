@@ -117,6 +117,15 @@ def test_components_that_the_firm_changed_stay_whole(ship: Callable[..., LoadRep
     assert report.left["assemblies"] == ("Paint walls (what it is made of)",)
 
 
+def test_how_tile_is_set_follows_where_an_older_catalog_did_not_say(ship: Callable[..., LoadReport]) -> None:
+    ship()
+    ship(put("assemblies 0 tile", {"joint": "3/16", "offset": "1/3"}))
+    assert (walls().tile_joint_nm, walls().tile_offset) == (4_762_500, "1/3")
+    Assembly.objects.update(tile_offset="1/2")
+    ship(put("assemblies 0 tile", {"joint": "1/8", "offset": "0"}))
+    assert (walls().tile_joint_nm, walls().tile_offset) == (3_175_000, "1/2")
+
+
 def test_companions_and_order_follow(ship: Callable[..., LoadReport]) -> None:
     ship()
     mask = SMALL["assemblies"][0] | {"code": "mask", "name": "Mask"}

@@ -94,3 +94,30 @@ def test_the_work_item_links_to_its_tile(signed_in: Client, item: WorkItem) -> N
 def test_work_without_tile_has_no_such_page(signed_in: Client, item: WorkItem) -> None:
     other = put_on(item.estimate, make_assembly("sweep"), item.in_rooms.get().room)
     assert page_of(signed_in, other).status_code == 404
+
+
+def test_the_page_begins_as_the_assembly_sets_its_tile(signed_in: Client, item: WorkItem) -> None:
+    # A third on and 3/16 in between: 121 in less 1/4 hold other tiles in each of three courses.
+    item.assembly.tile_joint_nm, item.assembly.tile_offset = 3 * NM_PER_INCH // 16, "1/3"
+    item.assembly.save()
+    opened = page_of(signed_in, item)
+    asked = page_of(signed_in, item, start="centred", offset="1/3", joint_nm="3/16")
+    straight = page_of(signed_in, item, start="centred")
+    assert (opened.context["form"]["offset"].value(), opened.context["form"]["joint_nm"].value()) == (
+        "1/3",
+        '3/16"',
+    )
+    drawn = [answer.context["page"].surfaces[0].svg for answer in (opened, asked, straight)]
+    assert drawn[0] == drawn[1] != drawn[2]
+    assert opened.context["page"].bought == asked.context["page"].bought
+
+
+def test_where_the_assembly_says_nothing_of_its_tile_the_page_begins_with_what_is_common(
+    signed_in: Client, item: WorkItem
+) -> None:
+    opened = page_of(signed_in, item)
+    drawn = [
+        answer.context["page"].surfaces[0].svg
+        for answer in (opened, page_of(signed_in, item, start="centred"))
+    ]
+    assert drawn[0] == drawn[1]
