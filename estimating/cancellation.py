@@ -46,9 +46,9 @@ NOTICE = (
     "contract.",
 )
 EMERGENCY = (
-    "Its work waits for these days too. Where the client called you in and it is an emergency that can't "
-    "wait, the client may waive them in a statement of their own handwriting that says what it is, dated and "
-    "signed (16 CFR 429.0(a)(3), from memory). Check your local law."
+    "Its work waits until the client's days to cancel are past. Where the client called you in and it is an "
+    "emergency, the client may waive them in a statement of their own handwriting that says what it is, "
+    "dated and signed (16 CFR 429.0(a)(3), from memory). Check your local law."
 )
 ADDRESS_MISSING = (
     "It is to be signed where the client may cancel, so the notice of cancellation must name your address: "

@@ -39,6 +39,7 @@ def send_paper(link: ClientLink, address: str, firm: Firm, at: datetime) -> None
         firm=firm,
         paper=document.read_snapshot(),
         last_day=document.last_day(),
+        signed=document.state() == states.ACCEPTED,
     )
     _send(subject, text, link.email, firm, [_attached(f"{document.kind} {document.number}", document)])
     with transaction.atomic():
@@ -96,6 +97,13 @@ def send_question(document: Document, who: str, text: str, firm: Firm) -> None:
     if firm.email:
         body = _text("question", document=document, who=who, text=text, firm=firm)
         _send(f"{who} asks about {document}, {document.job.name}", body, firm.email, firm)
+
+
+def send_declined(document: Document, who: str, reason: str, firm: Firm) -> None:
+    """Tell the firm that the client declined, and why. Raises MailFailed."""
+    if firm.email:
+        body = _text("declined", document=document, who=who, reason=reason)
+        _send(f"Declined: {document}, {document.job.name}", body, firm.email, firm)
 
 
 def send_answer(document: Document, text: str, firm: Firm) -> list[str]:

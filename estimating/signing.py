@@ -56,15 +56,14 @@ def sums_for(document: Document, today: date, places: Collection[int]) -> Sums:
 def why_closed(document: Document, today: date) -> str:
     """Why the document can't be signed any more, in a plain sentence; empty while it can."""
     standing = document.standing(today)
-    stays = " Your contract stays as you signed it." if document.kind == Document.Kind.CHANGE_ORDER else ""
     if standing == states.SUPERSEDED:
         return "This was changed: a newer paper replaces it. Please read the newer one; its link is its own."
     if standing == states.WITHDRAWN:
-        return f"This paper was withdrawn. It can't be signed any more.{stays}"
+        return f"This paper was withdrawn. It can't be signed any more.{_what_stays(document)}"
     if standing == states.CANCELED:
         return "This was canceled and binds neither side. To go ahead after all, ask for a new one."
     if standing == states.DECLINED:
-        return f"This paper was declined. To go ahead after all, ask for a new one.{stays}"
+        return f"This paper was declined. To go ahead after all, ask for a new one.{_what_stays(document)}"
     if standing == states.EXPIRED:
         last = document.last_day()
         return (
@@ -72,6 +71,14 @@ def why_closed(document: Document, today: date) -> str:
             "since: once they were looked up again, you get a new paper, or this page says that this one "
             "stands longer. Ask for it below."
         )
+    return ""
+
+
+def _what_stays(document: Document) -> str:
+    """Of a change that wasn't signed: that the contract stands, where it still does. Costs a query."""
+    is_change = document.kind == Document.Kind.CHANGE_ORDER
+    if is_change and Acceptance.objects.binding(document.job).exists():
+        return " Your contract stays as you signed it."
     return ""
 
 

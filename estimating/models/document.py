@@ -163,6 +163,10 @@ class Document(models.Model):
         last = self._said(states.ACCEPTED).get("cancel_by")
         return date.fromisoformat(last) if last else None
 
+    def declined_because(self) -> str:
+        """Why the client declined it, in the client's words; empty where that didn't happen."""
+        return self._said(states.DECLINED).get("reason", "")
+
     def canceled_on(self) -> date | None:
         """The day on which the client canceled what was signed."""
         day = self._said(states.CANCELED).get("on")

@@ -87,8 +87,12 @@ def main(arguments: list[str]) -> int:
     if not 1 <= len(named) <= 2:
         print(__doc__)
         return 2
-    with open(named[0], "rb") as file:
-        content = file.read()
+    try:
+        with open(named[0], "rb") as file:
+            content = file.read()
+    except OSError as error:
+        print(f"NOT CHECKED: {named[0]} can't be read: {error.strerror}.")
+        return 2
     try:
         text = content.decode("utf-8")
     except ValueError:

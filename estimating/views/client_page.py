@@ -12,8 +12,9 @@ from typing import Any
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST, require_safe
+from django.views.decorators.http import require_GET, require_safe
 
 from catalog.models import Firm
 from estimating import client_access
@@ -24,10 +25,18 @@ from estimating.change_drafts import signed_job
 from estimating.document_lists import talk
 from estimating.evidence import what_is_meant
 from estimating.forms.client_page import AskForm, CancelForm, DeclineForm, SignForm
-from estimating.models import Acceptance, Document
+from estimating.models import Acceptance, ClientLink, Document
 from estimating.options_taken import OpenChoice, OptionLocked, choices_of
 from estimating.paper import PangoMissing
-from estimating.sending import Damaged, MailFailed, send_cancellation, send_code, send_question, send_receipts
+from estimating.sending import (
+    Damaged,
+    MailFailed,
+    send_cancellation,
+    send_code,
+    send_declined,
+    send_question,
+    send_receipts,
+)
 from estimating.signing import (
     Refused,
     Visit,
@@ -82,6 +91,16 @@ def for_client(view: ClientView) -> Callable[..., HttpResponse]:
     return answered
 
 
+def only_by_post(view: ClientView) -> ClientView:
+    """Where a form is sent to nothing is to be read: a reload or a history leads back to the page."""
+
+    @wraps(view)
+    def answered(request: HttpRequest, visit: Visit) -> HttpResponse:
+        return view(request, visit) if request.method == "POST" else redirect("client-page", visit.link.pk)
+
+    return answered
+
+
 def _kept_private(response: HttpResponse, referrer: str = "same-origin") -> HttpResponse:
     """A page with forms can't say "no-referrer": browsers then send them without their origin, which the
     check against forged posts refuses. Its address holds nothing secret, and other sites get none."""
@@ -117,7 +136,7 @@ def client_sum(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 
 @for_client
-@require_POST
+@only_by_post
 def client_opened(request: HttpRequest, visit: Visit) -> HttpResponse:
     """A touch, a scroll or a key on the page: a person has it open."""
     note_opened(visit, "a touch, a scroll or a key on the page")
@@ -125,7 +144,7 @@ def client_opened(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 
 @for_client
-@require_POST
+@only_by_post
 def client_sign(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Sign, or only show the sum where scripts don't run."""
     document = visit.link.document
@@ -185,7 +204,7 @@ def _hand_over_receipts(acceptance: Acceptance) -> None:
 
 
 @for_client
-@require_POST
+@only_by_post
 def client_decline(request: HttpRequest, visit: Visit) -> HttpResponse:
     note_opened(visit, "a button on the page")
     form = DeclineForm(request.POST)
@@ -196,11 +215,16 @@ def client_decline(request: HttpRequest, visit: Visit) -> HttpResponse:
     except Refused as error:
         form.add_error(None, str(error))
         return _page(request, visit, status=409, decline=form)
-    return redirect("client-page", visit.link.pk)
+    link, reason = visit.link, form.cleaned_data["reason"]
+    try:
+        send_declined(link.document, link.name, reason, Firm.current())
+    except MailFailed:
+        log.exception("That %s was declined wasn't mailed; it stands on the job.", link.document)
+    return redirect("client-page", link.pk)
 
 
 @for_client
-@require_POST
+@only_by_post
 def client_cancel(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Cancel what was signed, while it can be."""
     document = visit.link.document
@@ -222,7 +246,7 @@ def client_cancel(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 
 @for_client
-@require_POST
+@only_by_post
 def client_ask(request: HttpRequest, visit: Visit) -> HttpResponse:
     note_opened(visit, "a button on the page")
     form = AskForm(request.POST)
@@ -238,7 +262,7 @@ def client_ask(request: HttpRequest, visit: Visit) -> HttpResponse:
         send_question(link.document, link.name, text, Firm.current())
     except MailFailed:
         log.exception("A question about %s wasn't mailed; it stands on the job.", link.document)
-    return redirect("client-page", link.pk)
+    return redirect(f"{reverse('client-page', args=[link.pk])}#asked")
 
 
 def _places(typed: Collection[str]) -> set[int]:
@@ -260,6 +284,15 @@ def _still_to_choose(
     return [each for each in choices if each.name in left]
 
 
+def _newer_sent_to(link: ClientLink) -> ClientLink | None:
+    """This person's own link to the newest paper in place of a replaced one; None where none was mailed."""
+    newest = link.document
+    while later := Document.objects.filter(supersedes=newest).first():
+        newest = later
+    mailed = newest.links.filter(email=link.email, withdrawn_at=None, mailed_at__isnull=False)
+    return mailed.order_by("-pk").first() if link.email else None
+
+
 def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -> HttpResponse:
     link = visit.link
     document = link.document
@@ -279,7 +312,7 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
         "link": link,
         "document": document,
         "paper": paper,
-        "choices": () if closed and not acceptance else _still_to_choose(document, paper, acceptance, visit),
+        "choices": () if closed else _still_to_choose(document, paper, acceptance, visit),
         "extended_to": document.extended_to(),
         "article": f"documents/_{document.kind}.html",
         "acceptance": acceptance,
@@ -299,6 +332,8 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
         "form": wrong,
         "button": button,
         "talk": talk(document),
+        "asked": states.question_waits(document.happened()),
+        "newer": _newer_sent_to(link) if document.standing(visit.today) == states.SUPERSEDED else None,
         "state": document.standing(visit.today),
         "watch": link.opened_at is None and not visit.on_device_of_firm,
     }

@@ -6,6 +6,7 @@ from typing import Any
 from django.contrib import messages
 from django.db import IntegrityError, transaction
 from django.http import Http404, HttpRequest, HttpResponse
+from django.http.request import split_domain_port
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -64,8 +65,19 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
     address = request.build_absolute_uri(reverse("client-open", args=[secret]))
     trouble = _hand_over(link, address, form.wants_mail())
     return _send_page(
-        request, document, link=link, address=address, trouble=trouble, mailed=form.wants_mail()
+        request,
+        document,
+        link=link,
+        address=address,
+        trouble=trouble,
+        mailed=form.wants_mail(),
+        only_here=_is_only_here(request),
     )
+
+
+def _is_only_here(request: HttpRequest) -> bool:
+    """Whether the address that this page was reached by leads nowhere from another machine."""
+    return split_domain_port(request.get_host())[0] in ("localhost", "127.0.0.1", "[::1]")
 
 
 def _hand_over(link: ClientLink, address: str, by_mail: bool) -> str:

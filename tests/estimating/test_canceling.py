@@ -227,11 +227,17 @@ def test_what_was_canceled_verifies(signed: tuple[Client, str, Document]) -> Non
     call_command("verify_documents")
 
 
-def test_fetching_the_address_cancels_nothing(signed: tuple[Client, str, Document]) -> None:
+@pytest.mark.parametrize("name", ["cancel", "sign", "decline", "ask", "opened"])
+def test_fetching_the_address_of_a_form_does_nothing_and_leads_to_the_page(
+    signed: tuple[Client, str, Document], name: str
+) -> None:
     browser, page, document = signed
+    happened = document.happened()
     for fetch in (browser.get, browser.head):
-        assert fetch(f"{page}cancel/").status_code == 405
-    assert document.canceled_on() is None
+        answer = fetch(f"{page}{name}/")
+        assert (answer.status_code, answer["Location"]) == (302, page)
+        assert answer["Cache-Control"] == "no-store"
+    assert Document.objects.get(pk=document.pk).happened() == happened
 
 
 def test_a_post_from_elsewhere_or_without_the_link_cancels_nothing(

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import pytest
 from django.core import mail
+from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -19,7 +20,7 @@ from estimating.document_states import CANCELED
 from estimating.documents import CannotIssue
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.paper import make_pdf
-from estimating.signing import signed_paper
+from estimating.signing import signed_paper, why_closed
 from estimating.verification import faults
 from tests.estimating.changes import (
     agreed,
@@ -195,6 +196,16 @@ def test_waiting_changes_whose_sums_count_the_canceled_one_are_withdrawn(job: Jo
     assert states_of(job) == ["issued", "canceled", "withdrawn"]
     assert first.state() == "issued"
     assert "A change that its sums count was canceled." in later.events.get(kind="withdrawn").data
+
+
+def test_a_withdrawn_change_says_that_the_contract_stays_only_while_it_does(job: Job) -> None:
+    waiting = issued_change(more_lights(job))
+    estimate = contract(job).estimate
+    with transaction.atomic():
+        waiting.record("withdrawn", AT)
+    assert "Your contract stays" in why_closed(waiting, DAY)
+    cancel(estimate)
+    assert "Your contract stays" not in why_closed(waiting, DAY)
 
 
 def test_a_canceled_change_can_be_issued_anew(job: Job) -> None:

@@ -286,6 +286,69 @@ def test_declining_keeps_the_reason_and_closes_the_paper(signed_in: Client, addr
     assert "declined: We move house" in signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()
 
 
+def test_the_firm_is_told_at_once_that_a_paper_was_declined_and_why(signed_in: Client, address: str) -> None:
+    make_firm(email="pat@example.com")
+    browser, page = visit(address)
+    mail.outbox.clear()
+    browser.post(f"{page}decline/", {"reason": "We move house"})
+    (told,) = mail.outbox
+    assert told.to == ["pat@example.com"]
+    assert told.subject == "Declined: Estimate 1001, Kitchen"
+    assert "We move house" in told.body
+    shown = signed_in.get(Document.objects.get().get_absolute_url()).content.decode()
+    assert "Declined: We move house" in shown
+
+
+def test_a_question_is_confirmed_where_it_was_asked_until_it_is_answered(
+    signed_in: Client, address: str
+) -> None:
+    browser, page = visit(address)
+    answer = browser.post(f"{page}ask/", {"text": "Which colour is it?"})
+    assert answer["Location"] == f"{page}#asked"
+    assert "Your question is sent." in browser.get(page).content.decode()
+    signed_in.post(reverse("document-answer", args=[Document.objects.get().pk]), {"text": "Any you like."})
+    assert "Your question is sent." not in browser.get(page).content.decode()
+
+
+def test_where_a_newer_paper_was_mailed_the_replaced_one_says_so(signed_in: Client) -> None:
+    estimate = floor_with_options()
+    browser, page = visit(sent(signed_in, issue_now(estimate)))
+    estimate.items.filter(is_option=False).update(title="Paint and wax the floor")
+    newer = issue_now(estimate)
+    assert "was mailed to" not in browser.get(page).content.decode()
+    sent(signed_in, newer, "somebody.else@example.com")
+    assert "was mailed to" not in browser.get(page).content.decode()
+    sent(signed_in, newer)
+    assert f"Estimate 1002 was mailed to {EMAIL} on" in browser.get(page).content.decode()
+
+
+def test_a_client_who_lost_the_link_gets_a_new_one_to_what_was_signed(
+    signed_in: Client, address: str
+) -> None:
+    browser, page = visit(address)
+    sign(browser, page, "196.80")
+    document = Document.objects.get()
+    assert reverse("document-send", args=[document.pk]) in (
+        signed_in.get(document.get_absolute_url()).content.decode()
+    )
+    mail.outbox.clear()
+    again, page_again = visit(sent(signed_in, document, once="again"))
+    assert again.get(f"{page_again}signed.pdf").status_code == 200
+    assert browser.get(page).status_code == 404
+    (letter,) = mail.outbox
+    assert "It is signed. Read it, fetch the signed copy" in letter.body
+    assert "accept or decline" not in letter.body
+
+
+def test_a_link_that_leads_to_this_machine_alone_is_said_to(signed_in: Client) -> None:
+    document = issue_now(floor_with_options())
+    address = reverse("document-send", args=[document.pk])
+    for host, warned in (("127.0.0.1:8000", True), ("localhost", True), ("testserver", False)):
+        typed = {"name": NAME, "email": EMAIL, "once": host}
+        shown = signed_in.post(address, typed, headers={"host": host}).content.decode()
+        assert ("Nobody else can open it" in shown) is warned
+
+
 def test_a_question_lands_on_the_job_and_waits_until_it_is_answered(signed_in: Client, address: str) -> None:
     browser, page = visit(address)
     browser.post(f"{page}ask/", {"text": "Which colour is it?"})
@@ -348,6 +411,10 @@ def test_the_program_runs_alone_and_says_what_it_found(address: str, tmp_path: P
     changed = run()
     assert changed.returncode == 1
     assert "NOT AS SIGNED: The record isn't the one of the signing." in changed.stdout
+    file.unlink()
+    gone = run()
+    assert (gone.returncode, gone.stderr) == (2, "")
+    assert "NOT CHECKED: " in gone.stdout
 
 
 def test_a_signed_file_rebuilt_for_another_sum_is_seen(address: str) -> None:

@@ -253,7 +253,7 @@ def test_words_typed_by_a_client_are_shown_as_text(signed_in: Browser, estimate:
         (["accepted"], "draw the plan of payments"),
         (["sent", "question"], "a question waits: answer the client"),
         (["sent", "question", "answered"], "have the estimate signed"),
-        (["declined"], "read the estimate through and issue it"),
+        (["declined"], "the client declined: issue it anew, or put the job away"),
     ],
 )
 def test_the_tape_says_what_the_estimate_wants_next(
