@@ -176,6 +176,11 @@ def test_file_names_are_plain_and_name_the_client_once(client: str, job: str, na
     assert paper_name("estimate", make_job(client=make_client(name=client), name=job)) == name
 
 
+def test_a_file_name_has_hyphens_alone_between_its_words() -> None:
+    job = make_job(client=make_client(name="Marisol Okonjo"), name="Kitchen")
+    assert paper_name("signed change_order 2", job) == "signed-change-order-2-okonjo-kitchen.pdf"
+
+
 def test_more_lines_cost_no_more_queries(signed_in: Browser, estimate: Estimate) -> None:
     address = reverse("job-papers", args=[estimate.job.pk])
     few = count_queries(signed_in, address)
