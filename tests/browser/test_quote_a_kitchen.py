@@ -127,6 +127,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     is_sound(page)
 
     page.get_by_role("link", name="Price", exact=True).click()
+    page.wait_for_url("**/price/")  # and all that answers while he types
     page.get_by_label("Supply runs").fill("3")
     expect(page.locator("#price-result")).to_contain_text("3 supply runs")
     page.get_by_label("On material").fill("-100")
