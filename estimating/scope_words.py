@@ -111,7 +111,7 @@ def measuring_assumptions(taken: Iterable[Taken], metric: bool = False) -> list[
     """What the quantities rest on: measures put in by hand, openings, and what was estimated."""
     works = list(taken)
     return [
-        *(words for each in works for words in _put_in_by_hand(each, metric)),
+        *dict.fromkeys(words for each in works for words in _put_in_by_hand(each, metric)),
         *_openings(works),
         *_estimated(works),
     ]

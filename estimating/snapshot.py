@@ -4,6 +4,7 @@ Nothing of what the work costs the firm goes in: no cost, markup, margin, hourly
 "1234.50", dates ISO; the printed rows sum to the printed total.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
@@ -88,7 +89,7 @@ def estimate_snapshot(wording: Wording, draft: WorkedOut) -> dict[str, Any]:
         "not_included": [*lines_of(wording.exclusions), *wording.set_aside],
         "left_as_is": lines_of(wording.left_as_is),
         "detail": wording.detail,
-        "prices": _prices(wording, priced, numbers),
+        "prices": _prices(wording, draft, numbers),
         "tax": _tax(draft),
         "tax_note": _tax_note(draft.policy),
         "total": money(priced.total),
@@ -213,18 +214,33 @@ def _item(one: Taken, numbers: Mapping[str, str], where: str, quantity: str) -> 
     }
 
 
-def _prices(wording: Wording, priced: PricedEstimate, numbers: Mapping[str, str]) -> list[dict[str, str]]:
+def _prices(wording: Wording, draft: WorkedOut, numbers: Mapping[str, str]) -> list[dict[str, str]]:
     """The rows of the price: one for everything, one a phase, or one a line. They sum to the subtotal."""
+    priced, places = draft.priced, _places_of_repeated(draft)
     body = [line for line in priced.lines if line.kind not in _ADDED_LATER]
     rest = [line for line in priced.lines if line.kind in _ADDED_LATER]
     if wording.detail == "line":
-        rows = [_row(_title(line), line.client_price, numbers.get(line.key, "")) for line in body]
+        rows = [
+            _row(_title(line) + places.get(line.key, ""), line.client_price, numbers.get(line.key, ""))
+            for line in body
+        ]
     elif wording.detail == "phase":
         rows = [_row(wording.phases.get(phase, phase), sum_) for phase, sum_ in by_phase(body).items()]
     else:
         whole = sum((line.client_price for line in body), NO_MONEY)
         rows = [_row("All the work above", whole)] if body else []
     return [*rows, *(_row(line.title, line.client_price) for line in rest)]
+
+
+def _places_of_repeated(draft: WorkedOut) -> dict[str, str]:
+    """The rooms of work whose title is that of other work too, by its key: they tell the rows apart."""
+    works = [each.work for each in draft.take_off.taken if not each.work.is_option]
+    titles = Counter(each.title for each in works)
+    return {
+        each.key: f", {in_a_row([draft.rooms[use.room].name for use in each.rooms])}"
+        for each in works
+        if titles[each.title] > 1 and each.rooms
+    }
 
 
 def _title(line: Line) -> str:

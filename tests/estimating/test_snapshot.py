@@ -177,6 +177,15 @@ def test_numbers_tie_the_price_rows_to_the_scope() -> None:
     assert scope == {row["label"]: row["number"] for row in snapshot["prices"]} == {"a": "1", "b": "2"}
 
 
+def test_prices_of_work_with_one_title_name_their_rooms() -> None:
+    tiled = [
+        Work("a", "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse("1"),)),
+        Work("b", "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse("2"),)),
+    ]
+    rows = paper(*tiled, quick("Haul away", "close", "1", "0"), words={"detail": "line"})["prices"]
+    assert [row["label"] for row in rows] == ["Tile, Kitchen", "Tile, Pantry", "Haul away"]
+
+
 def test_a_contingency_that_the_client_may_see_has_its_own_row_by_phase_too() -> None:
     rule = {"contingency": Fraction("0.10"), "show_contingency": True}
     snapshot = paper(quick("a", "close", "1", "0"), words={"detail": "phase"}, **rule)
@@ -232,6 +241,15 @@ def test_a_measure_put_in_by_hand_is_an_assumption_with_its_reason() -> None:
     by_hand = (Override("floor", Fraction(165), "closet runs on"),)
     tiled = Work("t", "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse("1"),), overrides=by_hand)
     assert "Tile: floor taken as 165 sq ft (closet runs on)." in paper(tiled)["assumptions"]
+
+
+def test_one_assumption_for_the_same_measure_put_in_twice_is_printed_once() -> None:
+    by_hand = (Override("floor", Fraction(165), "closet runs on"),)
+    tiled = [
+        Work(key, "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse(key),), overrides=by_hand)
+        for key in ("1", "2")
+    ]
+    assert paper(*tiled)["assumptions"].count("Tile: floor taken as 165 sq ft (closet runs on).") == 1
 
 
 def test_the_rule_for_openings_is_printed_where_walls_are_measured() -> None:
