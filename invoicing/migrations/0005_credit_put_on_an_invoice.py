@@ -15,7 +15,7 @@ class Migration(migrations.Migration):
                     ("payment", "Payment"),
                     ("return", "Payment taken back"),
                     ("refund", "Refund"),
-                    ("put", "Credit put on an invoice"),
+                    ("put", "Credit used"),
                 ],
                 default="payment",
                 max_length=7,

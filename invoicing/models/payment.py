@@ -25,7 +25,7 @@ class Payment(models.Model):
         PAYMENT = "payment", "Payment"
         RETURN = "return", "Payment taken back"
         REFUND = "refund", "Refund"
-        PUT = "put", "Credit put on an invoice"
+        PUT = "put", "Credit used"
 
     class Method(models.TextChoices):
         CHECK = "check", "Check"
