@@ -85,9 +85,10 @@ class WorkItemForm(forms.ModelForm):
             self.fields[f"room-{room.pk}"] = forms.BooleanField(
                 label=room.name, required=False, initial=room.pk in chosen
             )
-            if ON_WALLS.intersection(self.measures):
-                picked = chosen[room.pk].walls.split(",") if room.pk in chosen else []
-                self.fields[f"walls-{room.pk}"] = walls_field(room, [each for each in picked if each])
+            picked = chosen[room.pk].walls.split(",") if room.pk in chosen else []
+            walls = [each for each in picked if each]
+            if walls or ON_WALLS.intersection(self.measures):
+                self.fields[f"walls-{room.pk}"] = walls_field(room, walls)
 
     def _add_measures(self, put_in: Mapping[str, MeasureOverride], metric: bool) -> None:
         for code in self.measures:

@@ -238,6 +238,20 @@ def test_another_jobs_item_is_not_found(signed_in: Client, item: WorkItem) -> No
     assert signed_in.get(reverse("work-item", args=[other.pk, item.pk])).status_code == 404
 
 
+def test_the_wall_of_work_counted_by_hand_can_be_seen_and_stays(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    room, patch = make_room(job), make_assembly("patch", "each")
+    add_component(patch, make_operation("patch"))
+    item = put_on(estimate, patch, room)
+    item.in_rooms.update(walls="B")
+    page = signed_in.get(reverse("work-item", args=[job.pk, item.pk]))
+    (shown,) = [each for each in page.context["form"] if each.name == f"walls-{room.pk}"]
+    assert shown.value() == ["B"]
+    _post(signed_in, item, **{f"walls-{room.pk}": shown.value()})
+    assert item.in_rooms.get().walls == "B"
+
+
 def test_work_that_goes_by_walls_is_put_on_the_walls_chosen(
     signed_in: Client, job: Job, estimate: Estimate
 ) -> None:
