@@ -4,7 +4,7 @@ Every default names its source. A formula gives a `Rate` whose words are the ari
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -77,6 +77,15 @@ def rate_from(code: str, inputs: Mapping[str, str | Decimal | Fraction]) -> Rate
     if len(str(per_unit)) > _MOST_CHARACTERS:
         raise UnusableInput(formula.inputs[0].name, "These numbers are too fine: use fewer decimals.")
     return Rate(words, per_unit)
+
+
+def unusable(formula: Formula, inputs: Mapping[str, str]) -> Iterator[UnusableInput]:
+    """What is wrong with each input that can't be used."""
+    for each in formula.inputs:
+        try:
+            _read(each, inputs.get(each.name, ""))
+        except UnusableInput as refused:
+            yield refused
 
 
 def _read(wanted: Input, given: str | Decimal | Fraction) -> Fraction | None:

@@ -11,7 +11,7 @@ from catalog.entry_fields import CountField, NumberField
 from catalog.expansion import NestedInItself
 from catalog.forms.materials import SHORT
 from catalog.forms.named import reads, say_plainly
-from catalog.formulas import Formula, UnusableInput
+from catalog.formulas import Formula, UnusableInput, unusable
 from catalog.measures import MEASURES
 from catalog.models import Assembly, Component, Material, Operation
 from catalog.models.assembly import MEASURE_CHOICES
@@ -136,6 +136,8 @@ class ComponentForm(forms.ModelForm):
             self.add_error("uses", str(NestedInItself(tuple(names[pk].name for pk in loop))))
 
     def _set_rate(self, used: Material | Operation | Assembly) -> None:
+        if self._refuse_unusable_inputs():
+            return
         measure = self.cleaned_data.get("scales_with") or self.instance.assembly.measure
         try:
             rate = self._rate(of=unit_of(used), per=MEASURES[measure].unit)
@@ -146,11 +148,26 @@ class ComponentForm(forms.ModelForm):
         else:
             self.instance.rate, self.instance.rate_typed = rate.per_unit, rate.typed
 
+    def _refuse_unusable_inputs(self) -> bool:
+        """Name each input of the formula that can't be used, beside it and so without its label."""
+        if self.formula is None:
+            return False
+        labels = {each.name: each.label for each in self.formula.inputs}
+        faults = list(unusable(self.formula, self._typed_inputs()))
+        for fault in faults:
+            label = labels[fault.name]
+            said = str(fault).removeprefix(f"{label}: ")
+            self.add_error(INPUT + fault.name, said.replace(f"{label} ", "It ", 1))
+        return bool(faults)
+
+    def _typed_inputs(self) -> dict[str, str]:
+        return {each.name: self.cleaned_data.get(INPUT + each.name, "") for each in self.formula.inputs}
+
     def _rate(self, of: str, per: str) -> Rate:
         if self.formula is None:
             self.instance.formula, self.instance.formula_inputs = "", {}
             return typed_rate(self.cleaned_data.get("rate_typed", ""), of, per)
-        typed = {each.name: self.cleaned_data.get(INPUT + each.name, "") for each in self.formula.inputs}
+        typed = self._typed_inputs()
         kept = self.instance.formula_inputs if self.instance.formula == self.formula.code else {}
         inputs = {
             each.name: typed[each.name]

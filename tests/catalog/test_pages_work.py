@@ -225,6 +225,16 @@ def test_an_input_of_a_formula_is_answered_at_its_own_field(signed_in: Client) -
     assert 'value="-3"' in answer.content.decode()
 
 
+def test_every_input_that_cannot_be_used_is_named_at_once_and_its_label_once(signed_in: Client) -> None:
+    assembly, mortar = make_assembly(), make_material("Mortar", unit="lb")
+    url = f"{reverse('component-new', args=[assembly.pk])}?formula=thinset_bed"
+    typed = {"input-collapse": "-1", "input-coverage": "x", "input-notch_width": "wide"}
+    form = signed_in.post(url, {**part(mortar), **typed}).context["form"]
+    assert form.errors.keys() == typed.keys()
+    assert form.errors["input-collapse"] == ["It must be more than zero."]
+    assert form.errors["input-coverage"] == ["x isn't a number such as 12.5."]
+
+
 def test_typing_the_rate_again_forgets_the_formula(signed_in: Client) -> None:
     assembly, tape = make_assembly(measure="joint"), make_material("Mesh tape", unit="ft")
     component = add_component(assembly, tape, "1 ft per ft", formula="tape", formula_inputs={"waste": "20"})
