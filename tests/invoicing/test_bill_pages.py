@@ -15,12 +15,13 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from estimating.canceling import enter_cancellation
 from estimating.models import Document, Job
 from invoicing.models import BillDraft, HoursWorked, PlacedPart, ReceiptKept
 from invoicing.plans import draw
 from tests.estimating.changes import make_change, quick_line, signed_change
 from tests.estimating.client_visits import sent, sign, visit
-from tests.estimating.issuing import another_floor
+from tests.estimating.issuing import AT, DAY, another_floor
 from tests.invoicing.bills import THIRDS, billed, credited, milestone, reach, signed_floor
 from tests.invoicing.money_rows import pay
 from tests.invoicing.official_rules import cii_faults, ubl_faults
@@ -205,6 +206,19 @@ def test_the_xml_can_be_fetched_in_both_syntaxes_and_keeps_the_official_rules(
         assert ubl_faults(ubl.content) == []
         assert f">{document}<".encode() in cii.content
         assert ubl["Content-Disposition"].startswith("attachment")
+
+
+def test_after_a_cancellation_the_page_says_what_to_do_about_what_is_billed(
+    signed_in: Client, job: Job
+) -> None:
+    says = "belongs to a contract that no longer counts"
+    invoice = billed(job, "Begun")
+    page = reverse("job-money", args=[job.pk])
+    assert says not in signed_in.get(page).content.decode()
+    enter_cancellation(job.documents.get(kind="estimate"), "Marisol Okonjo", DAY, "By mail", "pat", AT)
+    assert says in signed_in.get(page).content.decode()
+    credited(invoice)
+    assert says not in signed_in.get(page).content.decode()
 
 
 def test_the_list_of_bills_says_which_are_paid_and_which_were_taken_back(signed_in: Client, job: Job) -> None:
