@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from threading import Lock
 from typing import TYPE_CHECKING, NamedTuple
 
 from catalog.lengths import (
@@ -143,6 +144,11 @@ def canonical_unit(text: str) -> str:
     return _NAMED[name]
 
 
+# A cache alone lets two threads of a server that has just started each make a registry, and quantities of
+# two registries can't be divided.
+_REGISTRY_IN_USE = Lock()
+
+
 @lru_cache(maxsize=1)
 def _registry() -> "UnitRegistry":
     from pint import UnitRegistry  # here, because loading it takes longer than everything else together
@@ -157,11 +163,12 @@ def _factor(unit: str, to: str) -> Fraction | None:
     """How many `to` one `unit` is, exact; None where they measure different things."""
     if unit == to:
         return Fraction(1)
-    one = _registry().parse_expression(_UNITS[unit].pint)
-    other = _registry().parse_expression(_UNITS[to].pint)
-    if one.dimensionality != other.dimensionality:
-        return None
-    return Fraction((one / other).to_base_units().magnitude)
+    with _REGISTRY_IN_USE:
+        one = _registry().parse_expression(_UNITS[unit].pint)
+        other = _registry().parse_expression(_UNITS[to].pint)
+        if one.dimensionality != other.dimensionality:
+            return None
+        return Fraction((one / other).to_base_units().magnitude)
 
 
 def same_dimension(unit: str, other: str) -> bool:

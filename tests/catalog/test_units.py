@@ -1,11 +1,15 @@
 import subprocess
 import sys
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalog import units
 from catalog.units import (
     UNITS,
     UnfitUnits,
@@ -261,3 +265,28 @@ def test_the_words_of_a_rate_read_back_exactly(per_unit: Fraction, units: tuple[
 def test_a_quantity_is_shown_with_its_unit(quantity: Fraction, unit: str, shown: str, metric: str) -> None:
     assert format_quantity(quantity, unit) == shown
     assert format_quantity(quantity, unit, metric=True) == metric
+
+
+def test_threads_that_convert_at_once_share_one_registry(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A server answers its first requests side by side; units of two registries can't be mixed."""
+    made: list[object] = []
+
+    def counted(**settings: object) -> object:
+        made.append(settings)
+        return registry(**settings)
+
+    registry = pint.UnitRegistry
+    monkeypatch.setattr(pint, "UnitRegistry", counted)
+    units._registry.cache_clear()
+    units._factor.cache_clear()
+    pairs = [("sq ft", "m2"), ("ft", "m"), ("gal", "qt"), ("cu ft", "L")]
+    together = threading.Barrier(len(pairs))
+
+    def at_once(pair: tuple[str, str]) -> Fraction:
+        together.wait()
+        return convert(Fraction(1), *pair)
+
+    with ThreadPoolExecutor(len(pairs)) as threads:
+        factors = list(threads.map(at_once, pairs))
+    assert len(made) == 1
+    assert factors[:3] == [Fraction("0.09290304"), Fraction("0.3048"), Fraction(4)]
