@@ -51,7 +51,7 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
     client = document.job.client
     first = {"name": client.name, "email": client.email, "once": secrets.token_urlsafe(16)}
     form = SendForm(request.POST or None, initial=first)
-    if not document.asks_for_answer:
+    if not document.asks_for_answer or document.state() == states.ACCEPTED:
         form.fields["name"].label = "For"
     if closed or not form.is_valid():
         status = 409 if closed and request.method == "POST" else 422 if form.is_bound else 200

@@ -336,7 +336,8 @@ def test_a_client_who_lost_the_link_gets_a_new_one_to_what_was_signed(
     assert again.get(f"{page_again}signed.pdf").status_code == 200
     assert browser.get(page).status_code == 404
     (letter,) = mail.outbox
-    assert "It is signed. Read it, fetch the signed copy" in letter.body
+    assert "Read it, fetch the signed copy and ask about it here" in letter.body
+    assert "sign at the end" not in letter.body
     assert "accept or decline" not in letter.body
 
 
