@@ -6,9 +6,10 @@ stands where the plan draws it, and the surface says so. Whole nanometres.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import lru_cache
-from itertools import pairwise
+from itertools import accumulate, groupby, pairwise
 
 from estimating.room_plan import Footprint, Opening, RoomPlan, outline
 from estimating.sheet_regions import Point, Ring
@@ -45,7 +46,7 @@ def surfaces(
     Openings are cut out of walls whatever rule deducts them. What has nothing left is left out. Columns
     have faces where all walls are chosen, as they count in the measures.
     """
-    shape = outline(plan)
+    shape = _squared(outline(plan))
     if covers == "floor":
         found = [_floor(plan, shape)]
     elif covers == "ceiling":
@@ -56,6 +57,24 @@ def surfaces(
         found = [_wall(plan, shape, wall, cabinets_hide_walls) for wall in sorted(chosen)]
         found += _column_faces(plan) if chosen == every else []
     return tuple(each for each in found if _is_there(each.surface))
+
+
+def _squared(shape: Outline) -> Outline:
+    """The outline with the walls that were walked along or across wall A exactly so, each through the middle
+    of its ends. Balancing turns them by a hair, and boards would then be laid as on a slanting room."""
+    headings = accumulate(shape.turns[:-1], initial=Decimal(0))
+    axes = [abs(heading % 180) for heading in headings]
+    count, corners = len(axes), [list(corner) for corner in shape.vertices]
+    begin = next((wall for wall in range(count) if axes[wall] != axes[wall - 1]), 0)
+    for axis, walls in groupby(((begin + step) % count for step in range(count)), key=axes.__getitem__):
+        if axis in (0, 90):
+            ends = [*walls]
+            ends.append((ends[-1] + 1) % count)
+            side = int(axis == 0)  # a wall along x keeps its y
+            middle = (shape.vertices[ends[0]][side] + shape.vertices[ends[-1]][side]) // 2
+            for corner in ends:
+                corners[corner][side] = middle
+    return replace(shape, vertices=tuple((x, y) for x, y in corners))
 
 
 def _is_there(surface: Surface) -> bool:

@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 
 from catalog.units import parse_length, sqft_from_nm2
 from estimating.geometry import Column, Footprint, Leg, Opening, RoomPlan, l_shape, measure
@@ -186,3 +187,44 @@ def test_tile_is_centred_in_the_room_and_not_in_its_doorways() -> None:
         for surface in (plain, deep)
     ]
     assert corners[0] <= corners[1]
+
+
+def walked(*legs: tuple[str, str]) -> RoomPlan:
+    return RoomPlan(
+        "Room",
+        tuple(Leg(parse_length(length), Decimal(turn)) for length, turn in legs),
+        8 * FT,
+        balanced=True,
+    )
+
+
+L_OFF_BY_A_QUARTER = walked(
+    ("12' 0-1/4\"", "90"), ("10'", "90"), ("7'", "90"), ("4' 0-1/8\"", "-90"), ("5'", "90"), ("6'", "90")
+)
+
+
+def test_boards_lie_square_in_a_room_of_right_angles_that_did_not_quite_close() -> None:
+    """A tape is off by an eighth here and there: nobody cuts boards to a slant of a hair for that."""
+    (floor,) = surfaces(L_OFF_BY_A_QUARTER, "floor")
+    assert floor.surface.rectilinear
+    exact = measure(L_OFF_BY_A_QUARTER).amount("floor")
+    assert abs(sqft_from_nm2(left_nm2(floor.surface)) - exact) < Fraction(1, 20)
+    layout = lay(floor.surface, Sheet(5 * FT, 3 * FT, 0), effort="first")
+    assert not layout.approximate
+    assert sum(piece.notched for piece in layout.pieces) <= 1  # at the corner that stands out
+
+
+def test_walls_walked_straight_on_stay_in_line_when_a_room_is_balanced() -> None:
+    plan = walked(("6'", "0"), ("6'", "90"), ("9'", "90"), ("12'", "90"), ("9' 0-1/2\"", "90"))
+    (floor,) = surfaces(plan, "floor")
+    assert floor.surface.rectilinear
+    (_, first), (_, second), (_, third) = floor.surface.ring[:3]
+    assert first == second == third
+
+
+def test_beside_a_slanting_wall_the_others_stay_square() -> None:
+    # 10 by 8 ft with a corner of 3 by 3 ft cut off: its slant is 4' 2-15/16", to the nearest sixteenth
+    plan = walked(("10'", "90"), ("5'", "45"), ("4' 2-15/16\"", "45"), ("7'", "90"), ("8'", "90"))
+    ring = surfaces(plan, "floor")[0].surface.ring
+    slanting = [(a, b) for a, b in pairwise((*ring, ring[0])) if a[0] != b[0] and a[1] != b[1]]
+    assert len(slanting) == 1
