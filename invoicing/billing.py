@@ -158,12 +158,11 @@ def cents_to_settle(
 def check_redrawn(plan: Plan, history: Sequence[BillLine]) -> None:
     """Raise PlanFault when a plan drawn anew has less for a milestone than is billed of it."""
     keys = {each.key for each in plan.milestones}
-    for key in dict.fromkeys(line.milestone for line in history if line.kind in WORK):
+    titles = {line.milestone: line.title for line in reversed(history) if line.kind in WORK}
+    for key, title in titles.items():
         billed = _sum(_work_of(history, key))
         if billed and key not in keys:
-            raise PlanFault(
-                f"Milestone {key} is billed with {format_price(billed)}: it must stay in the plan."
-            )
+            raise PlanFault(f"{title} is billed with {format_price(billed)}: it must stay in the plan.")
         if billed > 0 and plan.amount(key) < billed:
             raise PlanFault(
                 f"{plan.milestone(key).name} can't go below the {format_price(billed)} billed of it."
