@@ -1,9 +1,8 @@
 """Which source a figure may name: what a book says of a shipped figure it doesn't say of the firm's own."""
 
 from catalog.models import Component, Material, Operation
-from catalog.shipped import part_values, price_is_shipped, values_of
+from catalog.shipped import OWN_FIGURES, part_values, price_is_shipped, values_of
 
-OWN_FIGURES = "Your own figures. Those shipped came from: "
 PRICE_INVENTED = "Price invented for the demo."
 _HOURS = ("rate_typed", "low_typed", "high_typed", "set_up_hours", "wait_hours")
 

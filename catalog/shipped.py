@@ -85,6 +85,8 @@ POINTS_TO: Mapping[type[models.Model], str] = {
     Precedence: "earlier",
     BundleLine: "assembly",
 }
+# How a source begins that was left as it was shipped beside figures of the firm's own.
+OWN_FIGURES = "Your own figures. Those shipped came from: "
 NO_NAMES: Mapping[str, str] = {}
 _LABELS = {
     "components": "what it is made of",
@@ -115,7 +117,7 @@ def changes(row: models.Model, names: Mapping[str, str] = NO_NAMES) -> tuple[Cha
     own = values_of(row)
     found: list[Change] = []
     for key in (key for fact in FACTS[type(row)] for key in fact):
-        if key in row.shipped and row.shipped[key] != own[key]:
+        if key in row.shipped and own[key] not in (row.shipped[key], _of_own_figures(key, row)):
             found += _changes_of(label_of(type(row), key), key, row.shipped[key], own[key], names)
     here = [identity(package) for package in own_parts(row).get("packages", ())]
     gone = [each for each in row.shipped.get("packages", ()) if each not in here]
@@ -162,6 +164,11 @@ def codes_in(row: models.Model) -> set[str]:
 def is_own(key: str, row: models.Model, current: Values) -> bool:
     """Whether the firm changed this value; a value that an older catalog didn't ship, once it is filled."""
     return current[key] != row.shipped[key] if key in row.shipped else bool(current[key])
+
+
+def _of_own_figures(key: str, row: models.Model) -> Any:
+    """What the source says that goes with the firm's own figures: no change beside theirs."""
+    return OWN_FIGURES + row.shipped[key] if key == "source" else row.shipped[key]
 
 
 def label_of(model: type[models.Model], key: str) -> str:

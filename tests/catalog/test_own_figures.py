@@ -62,6 +62,11 @@ def test_a_source_that_the_firm_wrote_stays(signed_in: Client, roll: Operation) 
     assert roll.source == "my last three kitchens"
 
 
+def test_a_source_left_beside_own_hours_is_no_change_of_its_own(signed_in: Client, roll: Operation) -> None:
+    save_hours(signed_in, roll, rate_typed="120 sq ft per hour")
+    assert [each.key for each in changes(roll)] == ["rate_typed"]
+
+
 def test_hours_that_are_put_back_bring_their_source_back(signed_in: Client, roll: Operation) -> None:
     save_hours(signed_in, roll, rate_typed="120 sq ft per hour")
     put_back(roll, "rate_typed")
