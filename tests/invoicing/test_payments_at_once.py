@@ -11,9 +11,9 @@ from django.db import connection
 from invoicing.accounts import read_books
 from invoicing.models import Payment
 from invoicing.receivables import EntryFault
-from invoicing.taking import refund, take
+from invoicing.taking import put, refund, take
 from tests.factories import make_job
-from tests.invoicing.money_rows import AT, add_bill, moved, pay
+from tests.invoicing.money_rows import AT, TODAY, add_bill, moved, pay
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -51,3 +51,12 @@ def test_two_refunds_at_once_give_back_no_more_than_is_held() -> None:
     at_once(lambda place: refund(job.client, both[place], AT), 2)
     assert Payment.objects.filter(kind=Payment.Kind.REFUND).count() == 1
     assert read_books(job.client).of(job.client_id).balance == Decimal("0.00")
+
+
+def test_credit_put_twice_at_once_is_used_once() -> None:
+    job = make_job()
+    older, newer = add_bill(job, "80.00"), add_bill(job)
+    pay(job, "150.00", newer)
+    keys = [moved("1").once for _ in range(2)]
+    at_once(lambda place: put(job.client, older, TODAY, keys[place], AT), 2)
+    assert [row.amount.amount for row in Payment.objects.filter(kind="put")] == [Decimal("50.00")]
