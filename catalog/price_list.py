@@ -207,7 +207,7 @@ def _package(cell: Mapping[str, str], today: date) -> dict:
 def _one_of(words: Mapping[str, object], cell: Mapping[str, str], name: str, right: str) -> object:
     typed = cell.get(name, "")
     if typed.lower() not in words:
-        raise RefusedRow(f"{shown(typed)} isn't a {name} known here: write {right}.")
+        raise RefusedRow(f"{shown(typed)} can't stand under {name}: write {right}.")
     return words[typed.lower()]
 
 
