@@ -115,7 +115,16 @@ class _Drawing:
         number = f"{piece.number}"
         told = "whole" if piece.whole and not piece.notched else size_in_words(piece, self.metric)
         in_one = f"{number}: {told}"
-        ways = (((number, told), 0), ((number, told), -90), ((in_one,), 0), ((in_one,), -90), ((number,), 0))
+        stacked = (number, *told.replace(" ×", " ×\n").split("\n "))
+        ways = (
+            ((number, told), 0),
+            (stacked, 0),
+            ((number, told), -90),
+            ((in_one,), 0),
+            ((in_one,), -90),
+            (stacked, -90),
+            ((number,), 0),
+        )
         for lines, angle in ways:
             width = max(text_width(number, TEXT), *(text_width(each, SMALL) for each in lines))
             high = (TEXT + 2) * len(lines)

@@ -15,7 +15,15 @@ from catalog.units import NM_PER_INCH, parse_length
 from estimating.cut_sheet import SheetHead, cut_sheet_snapshot
 from estimating.drafts import read_draft
 from estimating.kept_boards import KEPT_OF_A_PLACE
-from estimating.models import BoardChoice, BoardRules, BoardSize, KeptLayout, MeasureOverride, WorkItem
+from estimating.models import (
+    BoardChoice,
+    BoardRules,
+    BoardSize,
+    KeptLayout,
+    MeasureOverride,
+    WorkItem,
+    WorkRoom,
+)
 from estimating.wording import Party
 from tests.factories import (
     TODAY,
@@ -82,6 +90,14 @@ def test_the_board_page_draws_the_floor_and_lists_every_piece(signed_in: Client,
     assert page.content.decode().count('class="board-piece') == 15
     assert "142.22 sq ft is 9.48 sheets" in text_of(page)
     assert "IRC Table R602.3(2)" in text_of(page)
+
+
+def test_many_surfaces_are_folded_so_that_the_drawing_comes_first(signed_in: Client, item: WorkItem) -> None:
+    for _ in range(5):
+        WorkRoom.objects.create(item=item, room=make_room(item.estimate.job, "2'", "3'"))
+    assert "surfaces of this work" not in text_of(signed_in.get(board_of(item)))
+    WorkRoom.objects.create(item=item, room=make_room(item.estimate.job, "2'", "3'"))
+    assert "All 7 surfaces of this work" in text_of(signed_in.get(board_of(item)))
 
 
 def test_screws_are_shown_when_asked_for(signed_in: Client, item: WorkItem) -> None:

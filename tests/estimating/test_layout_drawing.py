@@ -8,11 +8,11 @@ import pytest
 from catalog.units import NM_PER_INCH
 from estimating.layout_drawing import PAPER, layout_svg, tile_svg
 from estimating.layout_words import cut_sheets, piece_rows
-from estimating.sheet_layout import Layout, Wishes
+from estimating.sheet_layout import FixedLayout, Layout, Wishes
 from estimating.sheet_surface import Surface
 from estimating.sheets import lay
 from estimating.tile_layout import lay_tiles
-from tests.estimating.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE
+from tests.estimating.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE, rectangle
 
 IN = NM_PER_INCH
 NS = "{http://www.w3.org/2000/svg}"
@@ -46,6 +46,14 @@ def test_a_cut_piece_bears_its_size_to_a_sixteenth() -> None:
     cut = next(piece for piece in layout.pieces if not piece.whole)
     row = next(each for each in piece_rows(layout) if each.number == cut.number)
     assert row.size in "".join(each.text or "" for each in drawn(layout, wide=PAPER).iter(f"{NS}text"))
+
+
+def test_a_piece_too_narrow_for_its_size_in_one_line_bears_it_in_two() -> None:
+    starts = tuple(each * IN // 2 for each in (71, 108, 71, 108))
+    layout = lay(rectangle(168, 120), BACKER, fixed=FixedLayout("x", 36 * IN, starts))
+    [first_label, *_] = by_class(drawn(layout), "board-label")
+    lines = [each.text for each in first_label.iter(f"{NS}text")]
+    assert lines == ["1", "2' 11-1/2\" ×", "3' 0\""]
 
 
 def test_fasteners_show_only_on_demand_and_each_has_its_cross() -> None:
