@@ -93,11 +93,12 @@ def test_the_board_page_draws_the_floor_and_lists_every_piece(signed_in: Client,
 
 
 def test_many_surfaces_are_folded_so_that_the_drawing_comes_first(signed_in: Client, item: WorkItem) -> None:
+    address = board_of(item)
     for _ in range(5):
         WorkRoom.objects.create(item=item, room=make_room(item.estimate.job, "2'", "3'"))
-    assert "surfaces of this work" not in text_of(signed_in.get(board_of(item)))
+    assert "surfaces of this work" not in text_of(signed_in.get(address))
     WorkRoom.objects.create(item=item, room=make_room(item.estimate.job, "2'", "3'"))
-    assert "All 7 surfaces of this work" in text_of(signed_in.get(board_of(item)))
+    assert "All 7 surfaces of this work" in text_of(signed_in.get(address))
 
 
 def test_screws_are_shown_when_asked_for(signed_in: Client, item: WorkItem) -> None:
