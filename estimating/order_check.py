@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import product
 
-TAKE_OUT = "take_out"
+# What isn't there needn't be taken out, and cabinets, counters and fixtures may stand there already.
+NOT_ASKED_FOR = ("take_out", "set")
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ def lacking(placed: Iterable[Placed], pairs: Iterable[Pair], answered: frozenset
     """What is wanted before the work and isn't in the estimate, each piece once.
 
     Only pieces of the work's own phase are asked for: an earlier phase may well be done, or not be wanted
-    at all, and what isn't there needn't be taken out. Several of them are ways to the same end (this
+    at all. Neither are those to take out or to set. Several of them are ways to the same end (this
     underlayment or that one), so one is enough.
     `answered` are codes that were set aside or are asked for already.
     """
@@ -70,7 +71,7 @@ def lacking(placed: Iterable[Placed], pairs: Iterable[Pair], answered: frozenset
         ways[pair.work].append(pair)
     found: dict[str, Lacking] = {}
     for each in placed:
-        near = [pair for pair in ways[each.code] if pair.phase == each.phase != TAKE_OUT]
+        near = [pair for pair in ways[each.code] if pair.phase == each.phase not in NOT_ASKED_FOR]
         if not any(pair.earlier in there for pair in near):
             for pair in near:
                 found.setdefault(pair.earlier, Lacking(pair, each.title))

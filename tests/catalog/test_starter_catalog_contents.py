@@ -7,6 +7,7 @@ import pytest
 
 from catalog.expansion import AssemblySpec, expand
 from catalog.measures import MeasureSet
+from catalog.phases import PHASE_ORDER
 from catalog.specs import CatalogSpecs
 from tests.catalog.starter_small import entries
 
@@ -104,3 +105,21 @@ def test_what_may_hold_asbestos_is_taken_out_only_once_a_test_was_thought_of(ent
     asked_for = {each["assembly"] for each in entry.get("companions", ())}
     is_suspect = any(each.startswith("asbestos") for each in entry.get("cautions", ()))
     assert ("test-asbestos" in asked_for) is is_suspect
+
+
+def test_no_work_waits_for_work_of_a_later_phase() -> None:
+    # A job is worked phase by phase, so nobody could ever put such work in order.
+    phase_of = {each["code"]: PHASE_ORDER[each["phase"]] for each in entries("assemblies")}
+    waiting = [
+        (each["code"], earlier["assembly"])
+        for each in entries("assemblies")
+        for earlier in each.get("after", ())
+        if phase_of[earlier["assembly"]] > phase_of[each["code"]]
+    ]
+    assert waiting == []
+
+
+def test_a_room_is_repainted_as_painted_walls_are_and_not_as_new_board() -> None:
+    (repaint,) = (each for each in entries("bundles") if each["code"] == "repaint-room")
+    assert {"prep-walls", "repaint-walls", "repaint-ceiling"} < set(repaint["assemblies"])
+    assert set(repaint["assemblies"]).isdisjoint({"paint-walls", "paint-ceiling"})

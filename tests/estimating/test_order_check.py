@@ -53,6 +53,15 @@ def test_what_is_not_there_need_not_be_taken_out() -> None:
     assert asked(placed("floor", "take_out"), pairs=(cabinets,)) == []
 
 
+def test_what_may_be_set_already_is_not_asked_for() -> None:
+    """A new countertop goes on the cabinets that stand there."""
+    cabinets = Pair("counter", "cabinets", "set")
+    assert asked(placed("counter", "set"), pairs=(cabinets,)) == []
+    assert said(placed("counter", "set"), placed("cabinets", "set"), pairs=(cabinets,)) == [
+        ("Cabinets", "Counter")
+    ]
+
+
 def test_of_several_ways_to_the_same_end_one_is_enough() -> None:
     tile, mat = placed("tile", "floor"), placed("mat", "floor")
     assert asked(tile, pairs=(BOARD, MAT)) == ["board", "mat"]
