@@ -7,6 +7,7 @@ from estimating import document_states as states
 from estimating.event_chain import digest
 from estimating.models import Acceptance, DocumentEvent, Scan, SignedCopy
 from estimating.options_taken import OptionLocked
+from estimating.readable import as_far_as_readable
 from estimating.signing import sums_for
 
 
@@ -15,8 +16,9 @@ def signature_faults() -> Iterator[str]:
     events = {each.document_id: each for each in DocumentEvent.objects.filter(kind=states.ACCEPTED)}
     for acceptance in Acceptance.objects.select_related("document").order_by("pk"):
         event = events.pop(acceptance.document_id, None)
-        for fault in (*_record_faults(acceptance, event), *_file_faults(acceptance)):
-            yield f"The signature of {acceptance.document}: {fault}"
+        for check in (_record_faults(acceptance, event), _file_faults(acceptance)):
+            for fault in as_far_as_readable(check, "part of it"):
+                yield f"The signature of {acceptance.document}: {fault}"
     for event in events.values():
         yield f"{event.document} was accepted by event {event.place}, but no signature is kept."
 

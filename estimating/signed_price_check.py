@@ -8,6 +8,7 @@ from typing import Any
 from catalog.money import format_price, round_cents
 from estimating.change_drafts import signed_job
 from estimating.models import Document, Job
+from estimating.readable import as_far_as_readable
 
 
 def signed_price_faults(
@@ -50,7 +51,12 @@ def limit_faults() -> Iterator[str]:
     """What signed changes took together beyond a signed limit."""
     changed = Job.objects.filter(documents__kind=Document.Kind.CHANGE_ORDER).distinct().order_by("pk")
     for job in changed:
-        signed = signed_job(job)
-        for price in signed.prices if signed else ():
-            if price.left < 0:
-                yield f"Job {job.pk}: signed changes took more of {price.title} than was signed."
+        for fault in as_far_as_readable(_beyond_limits(job), "what was signed"):
+            yield f"Job {job.pk}: {fault}"
+
+
+def _beyond_limits(job: Job) -> Iterator[str]:
+    signed = signed_job(job)
+    for price in signed.prices if signed else ():
+        if price.left < 0:
+            yield f"signed changes took more of {price.title} than was signed."

@@ -15,6 +15,7 @@ from estimating.documents import FIRST_NUMBERS, issue_facts
 from estimating.event_chain import breaks, digest
 from estimating.models import Counter, Document, DocumentEvent
 from estimating.models.document import EVENTS
+from estimating.readable import as_far_as_readable
 from estimating.signature_check import signature_faults
 from estimating.signed_price_check import limit_faults, signed_price_faults
 from estimating.snapshot import money
@@ -26,10 +27,10 @@ FURTHER: dict[str, Callable[[Document, dict[str, Any]], Iterator[str]]] = {}
 def faults() -> Iterator[str]:
     """One plain sentence for each thing that isn't as it was issued. Reads all PDFs, one at a time."""
     yield from (f"The trigger {name} is missing." for name in document_guard.missing(connection))
-    yield from _document_faults()
-    yield from _number_faults()
-    yield from _chain_faults()
-    yield from signature_faults()
+    yield from as_far_as_readable(_document_faults(), "A document")
+    yield from as_far_as_readable(_number_faults(), "A number")
+    yield from as_far_as_readable(_chain_faults(), "An event")
+    yield from as_far_as_readable(signature_faults(), "A signature")
     yield from limit_faults()
 
 
@@ -37,8 +38,9 @@ def _document_faults() -> Iterator[str]:
     issued = DocumentEvent.objects.filter(kind=states.ISSUED)
     facts = {event.document_id: event.data for event in issued}
     for document in Document.objects.defer(None).order_by("pk").iterator(chunk_size=1):
-        for fault in (*_digest_faults(document), *_fact_faults(document, facts), *_sum_faults(document)):
-            yield f"{document}{_of_job(document)}: {fault}"
+        for check in (_digest_faults(document), _fact_faults(document, facts), _sum_faults(document)):
+            for fault in as_far_as_readable(check, "part of it"):
+                yield f"{document}{_of_job(document)}: {fault}"
 
 
 def _of_job(document: Document) -> str:

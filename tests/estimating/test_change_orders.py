@@ -4,8 +4,10 @@ import io
 from decimal import Decimal
 
 import pytest
+from django.db import connection
 from pypdf import PdfReader
 
+from estimating import document_guard
 from estimating.change_documents import change_to_issue, issue_change
 from estimating.demo import put_firm_in
 from estimating.documents import CannotIssue
@@ -306,3 +308,13 @@ def test_issued_changes_verify(job: Job) -> None:
     signed_change(rotten_subfloor(job))
     issued_change(trims_by_clients(job))
     assert list(faults()) == []
+
+
+def test_a_changed_byte_that_makes_a_change_unreadable_is_named(job: Job) -> None:
+    document = signed_change(rotten_subfloor(job))
+    with document_guard.lifted(connection):
+        Document.objects.filter(pk=document.pk).update(basis=document.basis[:-1] + "|")
+    said = list(faults())
+    changed = "what stands behind its sums was changed; the SHA-256 of the basis differs."
+    assert f"Change order 1 of job {job.pk}: {changed}" in said
+    assert f"Job {job.pk}: what was signed can't be read (JSONDecodeError)." in said

@@ -45,6 +45,11 @@ def test_what_was_signed_and_left_alone_has_no_faults(change: Callable[[str], No
         ("UPDATE estimating_acceptance SET event_hash = 'x'", "no event says that it was signed"),
         ("UPDATE estimating_signedcopy SET pdf_sha256 = 'x'", "the signed copy was changed"),
         ("DELETE FROM estimating_signedcopy", "isn't the one that an event vouches for"),
+        ("UPDATE estimating_acceptance SET record = REPLACE(record, '{', '[')", "the record was changed"),
+        (
+            "UPDATE estimating_documentevent SET data = REPLACE(data, '{', '[') WHERE kind = 'accepted'",
+            "part of it can't be read",
+        ),
     ],
 )
 def test_each_change_is_named(change: Callable[[str], None], statement: str, said: str) -> None:
@@ -52,6 +57,16 @@ def test_each_change_is_named(change: Callable[[str], None], statement: str, sai
     assert [
         fault for fault in faults() if fault.startswith("The signature of Estimate 1001") and said in fault
     ]
+
+
+def test_what_cannot_be_read_keeps_nothing_else_from_being_named(change: Callable[[str], None]) -> None:
+    change("UPDATE estimating_documentevent SET data = '{' WHERE kind = 'accepted'")
+    change("UPDATE estimating_document SET basis = '{'")
+    change("UPDATE estimating_signedcopy SET pdf_sha256 = 'x'")
+    named = " ".join(faults())
+    assert "the SHA-256 of the basis differs" in named
+    assert "(accepted) isn't what was recorded" in named
+    assert "the signed copy was changed" in named
 
 
 def test_a_signature_that_is_gone_is_missed(change: Callable[[str], None]) -> None:
