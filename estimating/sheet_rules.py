@@ -79,6 +79,11 @@ def check_rules(sheet: Sheet, rules: SheetRules, metric: bool = False) -> None:
         raise CannotLay("Gaps, kerf, offsets, edge distances and least sizes can't be less than zero.")
     if rules.fastener_spacing_nm < LEAST_SPACING_NM:
         raise CannotLay(f"Fasteners must be allowed at least {say(LEAST_SPACING_NM)} apart.")
+    if 2 * rules.edge_nm > short:
+        raise CannotLay(
+            f"Fasteners can't keep {say(rules.edge_nm)} from both edges of sheets {say(short)} wide: at most"
+            " half the width can be kept."
+        )
     if rules.min_piece_nm > short:
         raise CannotLay(
             f"A least piece of {say(rules.min_piece_nm)} is wider than the sheet itself"

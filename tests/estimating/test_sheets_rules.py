@@ -24,6 +24,7 @@ from tests.estimating.sheet_rooms import BACKER, IN, KITCHEN, rectangle
         ({"fastener_spacing_nm": IN // 1000}, 'Fasteners must be allowed at least 1" apart'),
         ({"gap_nm": -1}, "can't be less than zero"),
         ({"edge_nm": -1}, "can't be less than zero"),
+        ({"edge_nm": 19 * IN}, "can't keep 1' 7\" from both edges of sheets 3' 0\" wide"),
         ({"gap_nm": 36 * IN}, "must be less than the sheet"),
         ({"kerf_nm": 36 * IN}, "must be less than the sheet"),
     ],
