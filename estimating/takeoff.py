@@ -20,7 +20,7 @@ from catalog.measures import (
 from estimating.board_layouts import LAID_AFRESH, AssemblyBoards, Boards, boards_in
 from estimating.buying import Bought, MaterialLine, buy, shares
 from estimating.chosen_work import NO_MONEY, ZERO, Override, RoomUse, Taken, Work
-from estimating.geometry import PlanError, RoomPlan, measure
+from estimating.geometry import PlanError, RoomPlan, measure, wall_letter
 from estimating.sheet_estimate import Sheet, estimate_sheets
 
 __all__ = [
@@ -103,8 +103,17 @@ class _Rooms:
 
     def of(self, use: RoomUse) -> MeasureSet:
         if use not in self._known:
+            self._refuse_lost_walls(use)
             self._known[use] = measure(self.plans[use.room], use.walls, self._hide)
         return self._known[use]
+
+    def _refuse_lost_walls(self, use: RoomUse) -> None:
+        """Work on a wall that the room lost by a new shape must not come to nothing unseen."""
+        plan = self.plans[use.room]
+        lost = sorted(wall for wall in use.walls or () if wall >= len(plan.legs))
+        if lost:
+            letters = " and ".join(wall_letter(wall) for wall in lost)
+            raise PlanError(f"{plan.name} has no wall {letters} any more: choose its walls again.", "walls")
 
     def whole(self) -> dict[str, MeasureSet]:
         measured = {}

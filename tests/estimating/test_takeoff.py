@@ -64,6 +64,14 @@ def test_work_on_some_walls_counts_those_walls_only() -> None:
     assert take_off({"a": room("10'", "12'")}, [work]).taken[0].hours == Fraction(22 * 8, 10)
 
 
+def test_work_on_a_wall_that_its_room_lost_is_asked_about_and_not_counted_as_nothing() -> None:
+    hang = assembly("hang", "wall_net", uses(operation("hang", "10 sq ft per hour", "sq ft")))
+    work = replace(_work("1", hang), rooms=(RoomUse("a", frozenset({1, 4})),))
+    taken = take_off({"a": room("10'", "12'")}, [work])
+    assert taken.taken[0].hours == 0
+    assert taken.problems == (f"{work.title}: {room().name} has no wall E any more: choose its walls again.",)
+
+
 def test_a_measure_put_in_by_hand_replaces_the_measured_one() -> None:
     by_hand = (Override("floor", Fraction(60), "only the half by the door"),)
     taken = take_off({"a": room()}, [_work("1", FLOOR, "a", overrides=by_hand)])
