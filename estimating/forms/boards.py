@@ -20,6 +20,8 @@ from estimating.models import BoardChoice, BoardRules
 from estimating.sheet_rules import CannotLay, SheetRules, check_rules
 from estimating.tile_layout import TileRules
 
+RIPPED = "Such as {} for a board ripped in half. Leave empty to have it chosen."
+
 
 class BoardChoiceForm(forms.ModelForm):
     """Corner, direction, first course and first piece of one board on one surface; sheets bought besides."""
@@ -28,7 +30,7 @@ class BoardChoiceForm(forms.ModelForm):
         label="Width of the first course",
         required=False,
         bare="in",
-        help_text="Such as 18 for a board ripped in half. Leave empty to have it chosen.",
+        help_text=RIPPED.format(18),
     )
     first_piece_nm = LengthField(
         label="Length of the first piece",
@@ -61,6 +63,7 @@ class BoardChoiceForm(forms.ModelForm):
             self.fields["along"].choices = [("", "Across the drawing")]
         if metric:
             self.fields["first_width_nm"].use_metric("cm")
+            self.fields["first_width_nm"].help_text = RIPPED.format(45)
             self.fields["first_piece_nm"].use_metric("cm")
         say_plainly(self.fields)
 

@@ -368,3 +368,10 @@ def test_the_cut_sheet_shows_the_fasteners_on_demand(signed_in: Client, item: Wo
     assert ["board-fastener" in each for each in drawn] == [False, True]
     page = text_of(signed_in.get(f"{board_of(item)}?screws=1"))
     assert "Cut sheet (PDF), with fasteners" in page
+
+
+def test_a_metric_firm_is_told_of_centimeters(signed_in: Client, item: WorkItem) -> None:
+    firm = make_firm()
+    firm.units = firm.Units.METRIC
+    firm.save()
+    assert "Such as 45 for a board ripped in half." in text_of(signed_in.get(board_of(item)))
