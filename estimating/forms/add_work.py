@@ -1,5 +1,6 @@
 """What he chooses to put work on rooms: assemblies and bundles, the rooms, and which of their walls."""
 
+import re
 from collections.abc import Iterator, Set
 from dataclasses import dataclass
 from typing import Any, Self
@@ -121,14 +122,14 @@ class AddWorkForm(forms.Form):
 
     def bundles_for_rooms(self) -> tuple[list[Bundled], list[Bundled]]:
         """The bundles called after a room of the job, and the others; what is chosen is among the first."""
-        names = {word.lower() for room in self.rooms for word in room.name.split()}
+        names = {word for room in self.rooms for word in _words(room.name)}
         rows = self.fields["bundles"].queryset.prefetch_related("lines__assembly")
         picked = {str(pk) for pk in self["bundles"].value() or ()}
         first, others = [], []
         for row in rows:
             holds = ", ".join(line.assembly.name for line in row.lines.all())
             each = Bundled(row, holds, str(row.pk) in picked, f"{row.name} {holds}".lower())
-            fits = each.chosen or not names.isdisjoint(row.name.lower().split())
+            fits = each.chosen or not names.isdisjoint(_words(row.name))
             (first if fits else others).append(each)
         return first, others
 
@@ -209,6 +210,11 @@ class AddWorkForm(forms.Form):
             str(assembly.pk) in picked,
             " ".join(said).lower(),
         )
+
+
+def _words(name: str) -> list[str]:
+    """The words of a name that can say which room is meant: not "of" or "the"."""
+    return re.findall(r"\w{4,}", name.lower())
 
 
 def amount_label(name: str, unit: str, metric: bool = False) -> str:

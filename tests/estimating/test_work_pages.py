@@ -296,12 +296,12 @@ def test_demolition_finds_what_is_taken_out(signed_in: Client, job: Job) -> None
 
 
 def test_bundles_called_after_a_room_of_the_job_come_first(signed_in: Client, job: Job) -> None:
-    make_room(job, name="Kitchen")
-    for name in ("Bath floor", "Kitchen floor"):
+    make_room(job, name="Kitchen, end of the hall")
+    for name in ("Bath floor", "End of a job", "Kitchen floor"):
         Bundle.objects.create(code=name[:4], name=name)
     first, others = signed_in.get(reverse("work-add", args=[job.pk])).context["form"].bundles_for_rooms()
     assert [each.bundle.name for each in first] == ["Kitchen floor"]
-    assert [each.bundle.name for each in others] == ["Bath floor"]
+    assert [each.bundle.name for each in others] == ["Bath floor", "End of a job"]
 
 
 def test_what_no_room_gives_is_counted_for_all_the_work_at_once(
