@@ -76,9 +76,13 @@ CREDIT = numbered(
 RECEIPT = receipt_snapshot(INVOICE, [(date(2026, 11, 28), "Check 1042", Decimal("4502.86"))])
 
 
-def text_of(pdf: bytes) -> str:
+def pages_of(pdf: bytes) -> list[str]:
     done = subprocess.run(["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True)
-    return " ".join(done.stdout.decode().split())
+    return done.stdout.decode().split("\f")[:-1]
+
+
+def text_of(pdf: bytes) -> str:
+    return " ".join(" ".join(pages_of(pdf)).split())
 
 
 @pytest.fixture(scope="module")
@@ -102,6 +106,14 @@ def test_the_invoice_says_all_that_its_reader_wants_to_know(invoice_pdf: bytes) 
         "Page 1 of 1",
     ):
         assert words in text
+
+
+def test_many_long_lines_begin_on_the_first_page_and_end_with_their_sum() -> None:
+    line = INVOICE["lines"][0] | {"says": "Closed again, taped, sanded and primed. " * 8}
+    first, second = pages_of(make_pdf(INVOICE | {"lines": [line] * 8}))
+    assert first.count("Closed again, taped") > 2 * 8
+    assert "This bill" in second
+    assert "Closed again, taped" in second
 
 
 def test_a_receipt_says_what_paid_the_invoice() -> None:
