@@ -14,6 +14,7 @@ from catalog.models import Firm
 from estimating import document_states as states
 from estimating.models import Document
 from estimating.sending import send_letter
+from estimating.snapshot import lines_of
 from invoicing.accounts import Books, sum_of
 from invoicing.billing import Kind as LineKind
 from invoicing.late import LateTerms, Rung, ladder, late_charge_on, next_step
@@ -60,6 +61,7 @@ def letter(document: Document, owed: Owed, step: str, firm: Firm, today: date) -
     """The words of a step, for him to read and change."""
     context = {
         "document": document,
+        "address": ", ".join(lines_of(document.job.address)),
         "owed": owed,
         "firm": firm,
         "days": owed.days_late(today),

@@ -12,9 +12,10 @@ from django.utils import timezone
 
 from estimating.document_lists import history
 from estimating.models import Document
+from invoicing.accounts import read_books
 from invoicing.late import LateTerms, late_charge
 from invoicing.models import MoneyRules, NoticeRule, Reminder
-from invoicing.reminding import AlreadySent, note_sent
+from invoicing.reminding import AlreadySent, letter, note_sent
 from tests.factories import make_client, make_firm, make_job
 from tests.invoicing.money_rows import AT, add_bill, pay
 
@@ -75,6 +76,22 @@ def test_the_same_step_goes_out_once(signed_in: Client, late_invoice: Document) 
     assert len(mail.outbox) == 1
     with pytest.raises(AlreadySent):
         note_sent(late_invoice, "Reminder", "Again.", Decimal("70.00"), AT)
+
+
+@pytest.mark.parametrize(
+    ("address", "where"),
+    [
+        ("418 Larkspur Lane\r\nFennimore Falls", " at 418 Larkspur Lane, Fennimore Falls. It was"),
+        ("", ". It was"),
+    ],
+)
+def test_the_formal_demand_says_in_one_sentence_where_the_work_was(
+    late_invoice: Document, address: str, where: str
+) -> None:
+    late_invoice.job.address = address
+    owed = read_books().of(late_invoice.job.client_id).invoice(str(late_invoice))
+    says = letter(late_invoice, owed, "Formal demand", make_firm(), timezone.localdate())
+    assert f"for {late_invoice.job.name}{where} due on" in says
 
 
 def test_the_formal_demand_comes_last_with_a_caution(signed_in: Client, late_invoice: Document) -> None:
