@@ -9,6 +9,7 @@ from math import ceil
 from catalog.money import format_price
 from catalog.units import format_length, format_number, format_percent, format_quantity, sqft_from_nm2
 from estimating.board_layouts import Laid
+from estimating.cut_outs import cut_outs
 from estimating.scope_words import in_a_row
 from estimating.sheet_estimate import DEFAULT_RULES, Sheet
 from estimating.sheet_layout import Layout, Piece, StraightCut
@@ -112,7 +113,7 @@ def piece_rows(layout: Layout, metric: bool = False) -> tuple[PieceRow, ...]:
             course=piece.course + 1,
             from_left=format_length(piece.x_nm - left, metric),
             up=format_length(piece.y_nm - low, metric),
-            cut_out=_cut_out(piece, metric),
+            cut_out=_cut_out(piece, metric, slanting=layout.approximate),
         )
         for piece in layout.pieces
     )
@@ -219,10 +220,12 @@ def _origin(piece: Piece) -> str:
     return f"sheet {piece.sheet}, whole" if piece.whole else f"sheet {piece.sheet}"
 
 
-def _cut_out(piece: Piece, metric: bool) -> str:
+def _cut_out(piece: Piece, metric: bool, *, slanting: bool) -> str:
     if not piece.notched:
         return ""
-    return "cut out: " + in_a_row([format_length(each, metric) for each in piece.notch_cuts_nm])
+    if slanting:
+        return "cut along the slant: measure there"
+    return "cut out: " + "; ".join(each.in_words(metric) for each in cut_outs(piece))
 
 
 def _cut(cut: StraightCut, metric: bool) -> str:

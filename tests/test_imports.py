@@ -39,6 +39,7 @@ PURE = [
     "estimating.compare",
     "estimating.contract",
     "estimating.contract_lines",
+    "estimating.cut_outs",
     "estimating.cut_sheet",
     "estimating.document_states",
     "estimating.event_chain",
