@@ -157,7 +157,8 @@ def reason_in_words(laid: Sequence[Laid], metric: bool = False) -> tuple[str, ..
         f" {sheet_in_words(laid[0].laying.sheet, metric)}, if every scrap could be pieced in."
     ]
     if cut:
-        takes = f"{again} of them from offcuts of others" if again else "each from a sheet of its own"
+        takes = f"{again} of them from offcuts of others" if again else "from a sheet of its own"
+        takes = takes if again or cut == 1 else f"each {takes}"
         sentences.append(
             f"{count_in_words(cut, 'piece')} of {pieces} {'has' if cut == 1 else 'have'} to be cut, {takes}."
         )
@@ -166,11 +167,11 @@ def reason_in_words(laid: Sequence[Laid], metric: bool = False) -> tuple[str, ..
         offset, least = format_length(rules.min_offset_nm, metric), format_length(rules.min_piece_nm, metric)
         sentences.append(
             f"What is left over is too small to serve again, with joints {offset} apart from course to course"
-            f" and no piece under {least}."
+            f"{_off_corners(laid, metric)} and no piece under {least}."
         )
         if len(laid) > 1:
             sentences.append("Offcuts of one surface aren't counted on for another.")
-    else:
+    elif again:
         sentences.append("The offcuts serve so well that it takes no more than its area says.")
     if all(each.sheets <= each.least for each in figures):
         sentences.append("No layout takes fewer.")
@@ -181,6 +182,13 @@ def reason_in_words(laid: Sequence[Laid], metric: bool = False) -> tuple[str, ..
     if extra:
         sentences.append(f"{count_in_words(extra, 'sheet')} {'is' if extra == 1 else 'are'} bought besides.")
     return tuple(sentences)
+
+
+def _off_corners(laid: Sequence[Laid], metric: bool) -> str:
+    """How far joints are kept from corners that stand out into one of the surfaces."""
+    clear = laid[0].laying.rules.corner_clear_nm
+    stands_out = any(on.holes or len(on.ring) > 4 for on in (each.laying.on.surface for each in laid))
+    return f", {format_length(clear, metric)} clear of corners" if clear and stands_out else ""
 
 
 def against_best(sheets: int, cost: Decimal, price: Decimal) -> str:

@@ -8,13 +8,13 @@ import pytest
 from catalog.expansion import SheetSize
 from catalog.units import NM_PER_INCH
 from estimating.board_layouts import Boards, Choice, Figures, Laid, Laying, boards_in, from_plain, to_plain
-from estimating.geometry import RoomPlan
+from estimating.geometry import RoomPlan, l_shape
 from estimating.layout_words import against_best, bought_in_words, reason_in_words
 from estimating.sheet_check import validate
 from estimating.sheet_rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL
 from tests.specs import assembly, material, room, uses
 
-IN = NM_PER_INCH
+IN, FT = NM_PER_INCH, 12 * NM_PER_INCH
 BACKER = material("backer", "each", ("1", "12.00"), sheet=SheetSize(60 * IN, 36 * IN, IN // 4))
 DRYWALL = material("drywall", "each", ("1", "14.00"), sheet=SheetSize(96 * IN, 48 * IN, IN // 2))
 FLOOR = assembly("lay backer", "floor", uses(BACKER, scales_with="sheets"), board=BACKER)
@@ -144,6 +144,26 @@ def test_offcuts_of_one_wall_are_not_counted_on_for_another() -> None:
     # 11 by area, of 352 sq ft over 32
     assert bought_in_words(laid) == "Bought 12 sheets; area alone says 11."
     assert "Offcuts of one surface aren't counted on for another." in reason_in_words(laid)
+
+
+def test_offcuts_are_praised_only_where_some_serve() -> None:
+    reason = reason_in_words(lay(Boards(effort="first"), FLOOR, room("2' 6\"", "2'")))
+    assert reason[1] == "1 piece of 1 has to be cut, from a sheet of its own."
+    assert not any("offcuts" in sentence for sentence in reason)
+
+
+def test_the_reason_names_the_corners_that_joints_keep_clear_of() -> None:
+    # an L stands out in one corner, a rectangle in none; both are told to take more than their area says
+    l_room = RoomPlan("Room", l_shape(12 * FT, 10 * FT, 5 * FT, 4 * FT), 8 * FT)
+    for plan, words in ((l_room, ', 6" clear of corners and no piece'), (room("9'", "7'"), " and no piece")):
+        laid = [replace_sheets(each, 99) for each in lay(Boards(effort="first"), CEILING, plan)]
+        [sentence] = [each for each in reason_in_words(laid) if "too small to serve" in each]
+        assert f"apart from course to course{words}" in sentence
+
+
+def replace_sheets(laid: Laid, sheets: int) -> Laid:
+    figures = replace(laid.figures, sheets=sheets)
+    return replace(laid, found=replace(laid.found, figures=figures))
 
 
 def test_a_choice_names_its_cost_in_sheets_and_dollars() -> None:
