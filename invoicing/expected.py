@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from estimating.models import Job
 from invoicing.accounts import Books
+from invoicing.billing import standing
 from invoicing.milestones import NO_MONEY
 from invoicing.plans import DrawnPlan, read_plans
 
@@ -49,10 +50,18 @@ def _of_invoice(books: Books, key: str) -> Iterable[ToCome]:
 
 
 def _of_plan(plan: DrawnPlan) -> Iterable[ToCome]:
-    """What a signed plan still has to bill; one that can't stand says so on its job's page."""
-    job = plan.kept.job
+    """What a signed plan still has to bill, less the deposit that its next bills take off; one that can't
+    stand says so on its job's page."""
+    if plan.plan is None:
+        return
+    job, left, stands = plan.kept.job, plan.left, standing(plan.plan, plan.history)
+    page, deposit = reverse("job-money", args=[job.pk]), stands.deposit_left
     for row in plan.rows:
-        if (left := plan.left.get(row.key, NO_MONEY)) > 0:
+        taken = min(deposit, max(left[row.key], NO_MONEY))
+        deposit -= taken
+        if (amount := left[row.key] - taken) > 0:
             on = row.reached_on or row.expected_on
-            url = reverse("job-money", args=[job.pk]) if on else reverse("milestone", args=[row.pk])
-            yield ToCome(on, f"{row.name}, {job.name}", url, left, False)
+            url = page if on else reverse("milestone", args=[row.pk])
+            yield ToCome(on, f"{row.name}, {job.name}", url, amount, False)
+    if stands.held > 0:
+        yield ToCome(None, f"Retainage held, {job.name}", page, stands.held, False)

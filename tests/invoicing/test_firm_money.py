@@ -13,17 +13,18 @@ from django.utils import timezone
 
 from estimating.models import Job
 from invoicing.accounts import read_books
+from invoicing.bill_documents import issue_bill
 from invoicing.billing import BillLine, Kind
 from invoicing.expected import money_to_come
 from invoicing.firm_money import debtors, figures
-from invoicing.models import Milestone, Payment
+from invoicing.models import BillDraft, Milestone, Payment
 from invoicing.plans import draw
 from invoicing.taking import take_back
 from invoicing.weeks_drawing import LONGEST, Coming, draw_weeks
 from tests.estimating.changes import sign_on_paper
 from tests.estimating.issuing import another_floor, issue_now
 from tests.factories import make_client, make_job
-from tests.invoicing.bills import THIRDS, billed, milestone, reach, signed_floor
+from tests.invoicing.bills import THIRDS, billed, milestone, reach, ready, signed_floor
 from tests.invoicing.money_rows import AT, TODAY, add_bill, pay
 
 pytestmark = pytest.mark.django_db
@@ -116,13 +117,27 @@ def test_what_is_reached_is_expected_from_that_day_and_a_milestone_without_a_day
     ]
 
 
+def test_money_to_come_and_money_open_are_all_that_the_contract_still_brings() -> None:
+    """$196.80 with $5.90 held of the first bill, and a deposit of $50.00 that the second takes off."""
+    job = signed_floor({"retainage_percent": 10, "deposit": Decimal("50.00")})
+    billed(job, "Begun")
+    deposit = BillDraft.objects.create(job=job, what=BillDraft.What.DEPOSIT)
+    issue_bill(deposit, ready(deposit), AT)
+    assert [(each.title, each.amount) for each in money_to_come(read_books()) if not each.is_billed] == [
+        ("Done, Kitchen", Decimal("78.72")),
+        ("First coat, Kitchen", Decimal("9.04")),
+        ("Retainage held, Kitchen", Decimal("5.90")),
+    ]
+    assert sum(each.amount for each in money_to_come(read_books())) == Decimal("196.80")
+
+
 def test_the_page_says_what_stands_on_milestones_without_a_day_and_where_to_set_it(
     signed_in: Client,
 ) -> None:
     job = signed_floor()
     expected(job, "Done", TODAY)
     page = signed_in.get(reverse("firm-money")).content.decode()
-    assert "$118.08 more is still to bill on milestones without a day" in page
+    assert "$118.08 more has no day yet" in page
     for name in ("Begun", "First coat"):
         assert reverse("milestone", args=[milestone(job, name).pk]) in page
     assert reverse("milestone", args=[milestone(job, "Done").pk]) not in page
