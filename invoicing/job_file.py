@@ -47,7 +47,9 @@ def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
         "payments": _payments(books, job),
         "talk": [_said(document, each) for document in documents for each in talk(document)],
         "reminders": _reminders(documents),
-        "happened": [{"at": _moment(each.at), "words": each.words} for each in reversed(history(documents))],
+        "happened": [
+            {"at": _moment(each.at), "words": each.words} for each in reversed(history(documents, today))
+        ],
         "photos": _photos(job),
         "parts": [part for each in documents if _is_in(each, signed) for part in _parts(each, signed)],
     }

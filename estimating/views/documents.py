@@ -71,7 +71,7 @@ def document_page(request: HttpRequest, document_id: int) -> HttpResponse:
         "place": "papers",
         "row": rows([document], today)[0],
         "later": Document.objects.filter(supersedes=document).first(),
-        "history": history([document]),
+        "history": history([document], today),
         "paper": snapshot,
         "article": f"documents/_{document.kind}.html",
         "changes": changes_for_firm(document.supersedes, snapshot, document.read_basis()),

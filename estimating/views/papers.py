@@ -83,7 +83,7 @@ def _issued(job: Job) -> dict[str, Any]:
         "newest": newest,
         "right": right_to_cancel(newest, today) if newest else {},
         "may_fall": changes_to_wait_with(documents, today),
-        "history": history(documents),
+        "history": history(documents, today),
         **contract_page(job),
     }
 

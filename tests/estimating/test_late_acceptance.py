@@ -14,6 +14,7 @@ from catalog.models import Package
 from estimating import document_guard
 from estimating import document_states as states
 from estimating.client_access import make_link
+from estimating.document_lists import history
 from estimating.document_states import event_in_words, last_day
 from estimating.late_acceptance import CannotExtend, extend, today_s_prices
 from estimating.late_prices import look_up, packages_of
@@ -134,6 +135,31 @@ def test_the_history_says_to_which_day_it_was_extended(document: Document) -> No
     event = document.events.get(kind="extended")
     assert event_in_words(event.kind, event.read_data()) == "extended: good to Mon 22 Feb 2027"
     assert event.read_data()["materials_moved"] == "12.00"
+
+
+def told(document: Document, today: date) -> list[str]:
+    return [each.words.removeprefix("Estimate 1001 ") for each in history([document], today)]
+
+
+def test_the_history_says_since_when_a_paper_is_past_its_last_day(document: Document) -> None:
+    last = document.last_day()
+    assert "past its last day" not in " ".join(told(document, last))
+    newest, *_ = history([document], last + timedelta(days=1))
+    assert newest.words == "Estimate 1001 past its last day, Thu 24 Dec 2026"
+    assert timezone.localtime(newest.at).strftime("%Y-%m-%d %H:%M") == "2026-12-25 00:00"
+
+
+def test_a_paper_that_was_extended_was_past_its_last_day_before(document: Document) -> None:
+    extend(document, LONGER, Decimal("0.00"), "pat", AT + timedelta(days=60), LATE)
+    extended, past, issued = told(document, LONGER)
+    assert (extended, past) == ("extended: good to Mon 22 Feb 2027", "past its last day, Thu 24 Dec 2026")
+    assert issued.startswith("issued")
+    assert told(document, LONGER + timedelta(days=1))[0] == "past its last day, Mon 22 Feb 2027"
+
+
+def test_what_was_answered_in_time_never_comes_past_its_last_day(document: Document) -> None:
+    sign_on_paper(document)
+    assert "past its last day" not in " ".join(told(document, LATE))
 
 
 @pytest.mark.parametrize(
