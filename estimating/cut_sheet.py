@@ -123,7 +123,7 @@ def _surface(laid: Laid, ident: str, metric: bool, fasteners: bool) -> dict[str,
             f" {CORNERS[told.corner]} corner; courses run {DIRECTIONS[told.courses_along]}; the first is"
             f" {say(told.first_width_nm)} wide and begins with {say(told.first_pieces_nm[0])}.",
             f"{_gaps(rules, metric)} Fasteners at most {say(rules.fastener_spacing_nm)} apart,"
-            f" {say(rules.edge_nm)} from edges: {laid.figures.fasteners} in all.",
+            f" {say(rules.edge_nm)} from edges: {laid.figures.fasteners:,} in all.",
         ],
         "warnings": [*laying.on.notes, *warnings(layout, metric)],
         "pieces": [

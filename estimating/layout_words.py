@@ -76,7 +76,7 @@ def sheet_in_words(sheet: Sheet, metric: bool = False) -> str:
 
 
 def count_in_words(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+    return f"{number:,} {noun}" if number == 1 else f"{number:,} {noun}s"
 
 
 def layout_in_words(layout: Layout, name: str, metric: bool = False) -> str:

@@ -9,7 +9,7 @@ from catalog.expansion import SheetSize
 from catalog.units import NM_PER_INCH
 from estimating.board_layouts import Boards, Choice, Figures, Laid, Laying, boards_in, from_plain, to_plain
 from estimating.geometry import RoomPlan, l_shape
-from estimating.layout_words import against_best, bought_in_words, reason_in_words
+from estimating.layout_words import against_best, bought_in_words, count_in_words, reason_in_words
 from estimating.sheet_check import validate
 from estimating.sheet_rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL
 from tests.specs import assembly, material, room, uses
@@ -164,6 +164,10 @@ def test_the_reason_names_the_corners_that_joints_keep_clear_of() -> None:
 def replace_sheets(laid: Laid, sheets: int) -> Laid:
     figures = replace(laid.figures, sheets=sheets)
     return replace(laid, found=replace(laid.found, figures=figures))
+
+
+def test_a_count_is_read_by_its_thousands_and_one_stands_alone() -> None:
+    assert [count_in_words(each, "sheet") for each in (1, 2, 1032)] == ["1 sheet", "2 sheets", "1,032 sheets"]
 
 
 def test_a_choice_names_its_cost_in_sheets_and_dollars() -> None:
