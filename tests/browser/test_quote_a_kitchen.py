@@ -107,6 +107,8 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     page.get_by_text("Finish walls and ceilings").click()
     page.get_by_label("Paint walls, two coats", exact=True).check()
     expect(page.locator("summary", has_text="Finish walls and ceilings")).to_contain_text("1 chosen")
+    page.keyboard.press("End")  # where the buttons that stick to the foot lie over no row
+    expect(page.get_by_text("Clean and close", exact=False)).to_be_in_viewport()
     is_sound(page)
     page.get_by_role("button", name="Put on these rooms").first.click()
     expect(page.get_by_role("heading", name="Work", exact=True)).to_be_visible()
