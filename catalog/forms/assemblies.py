@@ -68,6 +68,7 @@ class AssemblyForm(NamedForm):
         in_sheets = Material.objects.filter(sheet_length_nm__isnull=False, retired=False)
         self.fields["board"].queryset = in_sheets | Material.objects.filter(pk=self.instance.board_id)
         self.fields["board"].empty_label = "It lays no sheets"
+        self.fields["tile_offset"].choices = [("", "Not said"), *Assembly.TileOffset.choices]
 
     def clean_measure(self) -> str:
         """The measure may go to another of the same unit; what is typed against the unit stays true."""

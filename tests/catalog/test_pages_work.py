@@ -114,6 +114,13 @@ def test_how_tile_is_set_is_typed_with_the_assembly_and_shown(signed_in: Client)
     assert "Each course of tile is moved on by a third of a tile." in words
 
 
+def test_an_assembly_needs_to_say_nothing_of_tile(signed_in: Client) -> None:
+    assert ">Not said</option>" in signed_in.get(reverse("assembly-new")).content.decode()
+    send(signed_in, "assembly-new", **ASSEMBLY | {"tile_joint_nm": "", "tile_offset": ""})
+    assembly = Assembly.objects.get()
+    assert (assembly.tile_joint_nm, assembly.tile_offset) == (None, "")
+
+
 def test_a_duplicate_assembly_name_is_refused(signed_in: Client) -> None:
     make_assembly("Paint walls")
     assert "already" in refused(send(signed_in, "assembly-new", **ASSEMBLY), "name")
