@@ -13,8 +13,9 @@ from django.utils import timezone
 from estimating.models import Document, Job
 from invoicing.accounts import read_books
 from invoicing.models import Payment
+from invoicing.taking import refund
 from tests.factories import make_client, make_job
-from tests.invoicing.money_rows import add_bill, paid_of, pay
+from tests.invoicing.money_rows import AT, add_bill, moved, paid_of, pay
 
 
 @pytest.fixture
@@ -160,6 +161,16 @@ def test_no_more_is_given_back_than_is_held(signed_in: Client, invoice: Document
     assert "more than the $30.00 held as credit" in answer.content.decode()
     assert signed_in.post(url, typed | {"amount": "30"}).status_code == 302
     assert read_books(invoice.job.client).of(invoice.job.client_id).credit == 0
+
+
+def test_a_refund_says_how_it_is_undone(signed_in: Client, invoice: Document) -> None:
+    pay(invoice.job, "130.00", on=timezone.localdate())
+    back = refund(invoice.job.client, moved("30.00", timezone.localdate(), invoice.job), AT)
+    page = signed_in.get(back.get_absolute_url()).content.decode()
+    assert "Take a payment of the same amount, and keep it as credit" in page
+    url, typed = form_for(invoice.job, amount="30", keep_over="on")
+    signed_in.post(url, typed)
+    assert read_books(invoice.job.client).of(invoice.job.client_id).credit == Decimal("30.00")
 
 
 def test_a_payment_says_what_it_paid(signed_in: Client, invoice: Document) -> None:
