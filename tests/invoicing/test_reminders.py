@@ -62,7 +62,7 @@ def test_it_goes_out_with_the_invoice_when_he_sends_it_and_is_kept_word_for_word
     assert [name for name, *_ in letter.attachments] == ["invoice-1-okonjo-kitchen.pdf"]
     kept = Reminder.objects.get()
     assert (kept.text, kept.open, kept.step) == (letter.body, Decimal("70.00"), "Reminder")
-    words = [each.words for each in history([late_invoice])]
+    words = [each.words for each in history([late_invoice], timezone.localdate())]
     assert "Invoice 1 reminder sent to okonjo@example.com" in words
 
 
