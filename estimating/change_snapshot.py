@@ -4,15 +4,13 @@ contract. Photos are in it as JPEG, so that the paper depends on its snapshot al
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from catalog.money import format_price
 from estimating.change_pricing import ChangeRow, PricedChange
-from estimating.change_terms import share_in_words
 from estimating.contract import Contract, Signed, Step
 from estimating.contract_lines import ContractRules
-from estimating.snapshot import day_in_words, lines_of, money, photos_on_paper
+from estimating.snapshot import day_in_words, lines_of, money, photos_on_paper, tax_rate_in_words
 
 REASONS = {
     "client": "You asked for it",
@@ -114,17 +112,9 @@ def _tax(priced: PricedChange, rules: ContractRules) -> dict[str, str]:
         on = f"on taxable materials, {format_price(priced.tax_base)}"
     return {
         "subtotal": money(priced.subtotal),
-        "label": f"Sales tax, {_rate(rules.tax_rate)} {on}",
+        "label": f"Sales tax, {tax_rate_in_words(rules.tax_rate)} {on}",
         "amount": money(priced.tax),
     }
-
-
-def _rate(rate: Fraction) -> str:
-    """With all the decimals that a tax rate has, at most three: "6.875%"."""
-    thousandths = Fraction(rate * 100_000)
-    if thousandths % 10:
-        return f"{Decimal(int(thousandths)).scaleb(-3):f}%"
-    return share_in_words(rate)
 
 
 def _contract(contract: Contract, change: Decimal, waiting: Sequence[tuple[str, Decimal]]) -> dict[str, Any]:

@@ -261,15 +261,16 @@ def _tax(draft: WorkedOut) -> dict[str, str]:
         on = f"on taxable materials, {format_price(priced.tax_base)}"
     return {
         "subtotal": money(priced.subtotal),
-        "label": f"Sales tax, {_percent(policy.tax_rate)} {on}",
+        "label": f"Sales tax, {tax_rate_in_words(policy.tax_rate)} {on}",
         "amount": money(priced.tax),
     }
 
 
-def _percent(share: Fraction) -> str:
-    """A tax rate with all the decimals that it has, at most three: "6.875%"."""
-    thousandths = Decimal(half_up(share * 100_000)).scaleb(-3)
-    return f"{thousandths:f}".rstrip("0").rstrip(".") + "%"
+def tax_rate_in_words(rate: Fraction) -> str:
+    """A tax rate with all the decimals that it has: "6.875%". Four are the most that a rate is typed with;
+    New Mexico's have as many, such as 8.1875 % (its gross receipts tax rate schedules, 2022)."""
+    shown = Decimal(half_up(rate * 1_000_000)).scaleb(-4)
+    return f"{shown:f}".rstrip("0").rstrip(".") + "%"
 
 
 def _tax_note(policy: Policy) -> str:

@@ -41,7 +41,7 @@ class FirmForm(forms.ModelForm):
     subcontract_markup = MarkupEntryField(label="Markup on subcontracts")
     contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
     minimum_charge = PriceField(label="Least charge for a job")
-    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
+    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=4)
     hours_per_day = NumberField(
         label="Working hours on site in a day", least=Decimal("0.5"), most=DAY_HOURS, places=2
     )

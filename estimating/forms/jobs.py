@@ -49,7 +49,7 @@ class JobForm(SaidPlainly):
         help_text="Before 1978, or not known, the federal lead-paint rule (40 CFR 745) may bind.",
     )
     tax_policy = forms.ChoiceField(label="How it is charged", choices=TaxPolicy, widget=forms.RadioSelect)
-    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
+    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=4)
 
     class Meta:
         model = Job

@@ -81,7 +81,7 @@ class PricingForm(forms.ModelForm):
 class JobPriceForm(forms.ModelForm):
     """What of the price belongs to the job: its sales tax, and where the client agrees to it."""
 
-    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=3)
+    tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=4)
 
     class Meta:
         model = Job

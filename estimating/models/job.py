@@ -59,7 +59,7 @@ class Job(models.Model):
     tax_percent = models.DecimalField(
         "sales tax, %",
         max_digits=6,
-        decimal_places=3,
+        decimal_places=4,
         default=0,
         validators=[MinValueValidator(0), MaxValueValidator(30)],
     )

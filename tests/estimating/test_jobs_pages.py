@@ -51,6 +51,11 @@ def test_the_work_is_at_the_clients_address_when_none_is_typed(signed_in: Client
     assert Job.objects.get().address == "12 Cooper's Row"
 
 
+def test_a_tax_rate_of_four_decimals_is_kept(signed_in: Client) -> None:
+    start(signed_in, tax_percent="8.1875")  # Mesilla, New Mexico, 2022
+    assert Job.objects.get().tax_percent == Decimal("8.1875")
+
+
 def test_a_known_client_is_picked_and_not_made_again(signed_in: Client) -> None:
     known = make_client(address="418 Larkspur Lane")
     start(signed_in, client=str(known.pk), client_name="", client_address="")

@@ -17,7 +17,7 @@ from catalog.measures import DeductRule
 from estimating.drafts import Draft, work_out
 from estimating.pricing import AllowanceInput
 from estimating.scope_words import amount_in_words, in_a_row
-from estimating.snapshot import day_in_words, estimate_snapshot, what_is_missing
+from estimating.snapshot import day_in_words, estimate_snapshot, tax_rate_in_words, what_is_missing
 from estimating.takeoff import Conventions, Override, RoomUse, Work
 from tests.estimating.paper_kitchen import (
     kitchen,
@@ -204,6 +204,13 @@ def test_tax_charged_to_the_client_names_its_rate_and_base() -> None:
         "label": "Sales tax, 6.875% on taxable materials, $120.00",
         "amount": "8.25",
     }
+
+
+@pytest.mark.parametrize(
+    ("rate", "words"), [("0.06", "6%"), ("0.065", "6.5%"), ("0.06875", "6.875%"), ("0.081875", "8.1875%")]
+)
+def test_a_tax_rate_is_said_with_all_its_decimals(rate: str, words: str) -> None:
+    assert tax_rate_in_words(Fraction(rate)) == words
 
 
 def test_tax_paid_at_the_store_is_said_to_be_inside() -> None:
