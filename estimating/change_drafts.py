@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.models import Firm
+from catalog.money import format_price
 from estimating import document_states as states
 from estimating.board_layouts import Effort
 from estimating.change_pricing import (
@@ -200,8 +201,8 @@ def _line_problems(lines: list[ChangeLine], signed: SignedJob, today: date) -> I
             (row,) = price_change(signed.rules, (), [_part(line, signed, today)]).rows
             if -row.price > refers.left:
                 yield (
-                    f"{line.title}: the credit of {-row.price:,.2f} is more than is left of {refers.title}, "
-                    f"{refers.left:,.2f}."
+                    f"{line.title}: the credit of {format_price(-row.price)} is more than is left of "
+                    f"{refers.title}, {format_price(refers.left)}."
                 )
 
 

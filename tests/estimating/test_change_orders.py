@@ -244,7 +244,10 @@ def test_taking_out_a_line_credits_what_an_earlier_change_left_of_it(job: Job) -
 def test_a_credit_for_material_stays_within_its_line(job: Job) -> None:
     change = make_change(job)
     settle(change, "brought", "Swap 6 recessed light trims (existing wiring)", "400.00")
-    assert "is more than is left of Swap 6 recessed light trims" in refusal(change)
+    # 400.00 with 6.5 % sales tax and 20 % on top
+    said = refusal(change)
+    assert "the credit of $511.20 is more than is left of Swap 6 recessed light trims" in said
+    assert said.endswith("$401.03.")
 
 
 def test_an_allowance_is_settled_once(job: Job) -> None:
