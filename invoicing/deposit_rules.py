@@ -169,13 +169,18 @@ def deposit_cautions(
     deposit: Decimal,
     special_order: Decimal = NO_MONEY,
     signed: bool = True,
+    tax: Decimal = NO_MONEY,
 ) -> tuple[Caution, ...]:
-    """What the rule says of asking for this deposit, before or after the contract is signed."""
+    """What the rule says of asking for this deposit, before or after the contract is signed.
+
+    `contract_sum` holds sales tax; `tax` is the sales tax that is asked for with the deposit.
+    """
     cautions = []
     cap = deposit_cap(rule, contract_sum, special_order)
-    if cap is not None and deposit > cap:
+    if cap is not None and deposit + tax > cap:
+        with_tax = f" with {format_price(tax)} sales tax" if tax else ""
         text = (
-            f"{rule.name}: a deposit of {format_price(deposit)} is above {format_price(cap)}, "
+            f"{rule.name}: a deposit of {format_price(deposit)}{with_tax} is above {format_price(cap)}, "
             f"{_cap_words(rule)}"
         )
         cautions.append(_caution(rule, text, at_most=cap))

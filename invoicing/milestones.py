@@ -116,9 +116,25 @@ class Plan:
 
     @property
     def deposit_asked(self) -> Decimal:
-        """What is asked for before the work begins, whichever way it is taken into account later."""
-        first = (each.base for each in self.milestones if each.is_deposit)
-        return self.deposit + sum(first, NO_MONEY)
+        """What is asked for before the work begins, whichever way it is taken into account later, less the
+        retainage held of it."""
+        return self.deposit + self._first(sum((each.base for each in self._deposits()), NO_MONEY))
+
+    @property
+    def deposit_taxable(self) -> Decimal:
+        """What is taxed of it."""
+        taxed = sum((each.base_taxable for each in self.milestones), NO_MONEY)
+        first = self._first(sum((each.base_taxable for each in self._deposits()), NO_MONEY))
+        if not self.deposit:
+            return first
+        return first + round_cents(Fraction(taxed) * Fraction(self.deposit) / Fraction(self.signed_sum))
+
+    def _deposits(self) -> list[Milestone]:
+        return [each for each in self.milestones if each.is_deposit]
+
+    def _first(self, amount: Decimal) -> Decimal:
+        """What a first milestone asks for, without what is held of it."""
+        return amount - round_cents(self.retainage * Fraction(amount))
 
     def milestone(self, key: str) -> Milestone:
         """Raises PlanFault for a milestone that isn't in the plan."""

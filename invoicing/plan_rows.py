@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.money import format_price
+from catalog.money import format_price, round_cents
 from catalog.units import format_percent
 from invoicing.agreed import by_cost, by_hours, work_lines
 from invoicing.billing import WORK, Bill, BillLine
@@ -90,10 +90,15 @@ def plan_cautions(drawn: DrawnPlan, state: str, today: date) -> tuple[Caution, .
             plan.deposit_asked,
             drawn.kept.special_order.amount,
             drawn.agreed.is_signed,
+            round_cents(Fraction(plan.deposit_taxable) * _tax_rate(drawn)),
         )
     if plan.retainage > RETENTION_SHARE and (cap := retention_cap(state, today, plan.contract_sum)):
         cautions.append(cap)
     return tuple(cautions)
+
+
+def _tax_rate(drawn: DrawnPlan) -> Fraction:
+    return Fraction(drawn.agreed.papers[0].basis["policy"]["tax_rate"])
 
 
 @dataclass(frozen=True)

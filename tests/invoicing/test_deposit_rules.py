@@ -68,6 +68,13 @@ def test_a_deposit_at_the_cap_is_not_cautioned() -> None:
     assert len(deposit_cautions(RULES["CA"], Decimal(10000), Decimal("1000.01"))) == 1
 
 
+def test_sales_tax_that_is_asked_for_with_a_deposit_counts() -> None:
+    asked = RULES["CA"], Decimal(24000), Decimal("950.00")
+    assert deposit_cautions(*asked, tax=Decimal("50.00")) == ()
+    (caution,) = deposit_cautions(*asked, tax=Decimal("50.01"))
+    assert "a deposit of $950.00 with $50.01 sales tax is above $1,000.00" in caution.text
+
+
 def test_maryland_wants_nothing_before_signing() -> None:
     (caution,) = deposit_cautions(RULES["MD"], Decimal(18000), Decimal(100), signed=False)
     assert (caution.at_most, "before signing" in caution.text) == (0, True)
