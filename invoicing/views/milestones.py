@@ -15,7 +15,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from catalog.money import format_price, round_cents
 from estimating.models import Job
+from invoicing.billing import due_now
 from invoicing.forms.plan import AskedField, MilestoneForm, ReachedForm
+from invoicing.measured import measured_changes, worth_of
 from invoicing.milestones import PlanFault
 from invoicing.models import Milestone, MilestonePhoto
 from invoicing.plans import DrawnPlan, check_rows
@@ -155,7 +157,12 @@ def milestone_reached(
 
 
 def _worth(drawn: DrawnPlan, row: Milestone) -> str:
-    return f": {format_price(drawn.left[row.key])} can be billed" if drawn.plan else ""
+    """ ": $59.04 can be billed", where anything can."""
+    if drawn.plan is None:
+        return ""
+    worth = worth_of(measured_changes(drawn.agreed))
+    due = due_now(drawn.plan, drawn.history, row.key, worth)
+    return f": {format_price(due)} can be billed" if due > 0 else ""
 
 
 @require_GET

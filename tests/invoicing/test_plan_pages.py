@@ -179,6 +179,15 @@ def test_a_reached_milestone_has_its_day_and_photos(signed_in: Client) -> None:
 
 
 @issued
+def test_a_milestone_that_is_billed_is_not_said_to_have_something_to_bill(signed_in: Client) -> None:
+    job = signed_floor()
+    billed(job, "Begun")
+    page = reverse("milestone-reached", args=[milestone(job, "Begun").pk])
+    said = text(signed_in.post(page, {"reached_on": timezone.localdate().isoformat()}, follow=True))
+    assert "Begun is reached." in said
+
+
+@issued
 def test_photos_that_are_too_many_or_no_photos_are_refused_in_plain_words(signed_in: Client) -> None:
     row = milestone(signed_floor(), "Begun")
     page, today = reverse("milestone-reached", args=[row.pk]), timezone.localdate().isoformat()
