@@ -10,6 +10,7 @@ import ipaddress
 import logging
 import secrets
 from datetime import datetime, timedelta
+from decimal import Decimal
 
 from django.conf import settings
 from django.db import transaction
@@ -17,6 +18,7 @@ from django.db.models import F, Q
 from django.http import HttpRequest, HttpResponse
 from django.utils.crypto import constant_time_compare, salted_hmac
 
+from catalog.models import Firm
 from estimating import document_states as states
 from estimating.models import ClientLink, Document, MissedGuess
 from estimating.models.client_link import GOOD_FOR
@@ -30,6 +32,11 @@ log = logging.getLogger(__name__)
 
 def hash_of_secret(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def wants_code(firm: Firm, total: Decimal) -> bool:
+    """Whether a mailed code is asked for before this sum is signed."""
+    return firm.code_above is not None and total > firm.code_above.amount
 
 
 def make_link(document: Document, name: str, email: str, once: str, at: datetime) -> tuple[ClientLink, str]:

@@ -174,7 +174,7 @@ def _with_code(visit: Visit, form: SignForm) -> Visit:
     """The visit, with its code where the firm asks for one above a sum; else an error at the field."""
     firm, link = Firm.current(), visit.link
     total = sums_for(link.document, visit.today, form.cleaned_data["options"]).total
-    if firm.code_above is None or total <= firm.code_above.amount:
+    if not client_access.wants_code(firm, total):
         return visit
     if not link.email:
         raise Refused("A sum like this is signed with a mailed code, and no address of yours is known. Ask.")

@@ -28,7 +28,7 @@ from estimating.options_taken import OptionLocked
 from estimating.paper import PangoMissing
 from estimating.scans import JPEG
 from estimating.sending import Damaged, MailFailed, note_handed_over, send_answer, send_paper, send_receipts
-from estimating.signing import Refused, answer, enter_paper, options_for, signed_copy, why_closed
+from estimating.signing import Refused, answer, enter_paper, options_for, signed_copy, sums_for, why_closed
 from estimating.views.client_files import signed_file_response, signed_pdf_response
 from estimating.views.documents import get_document
 
@@ -72,12 +72,22 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
         trouble=trouble,
         mailed=form.wants_mail(),
         only_here=_is_only_here(request),
+        no_code=not link.email and _may_want_code(document),
     )
 
 
 def _is_only_here(request: HttpRequest) -> bool:
     """Whether the address that this page was reached by leads nowhere from another machine."""
     return split_domain_port(request.get_host())[0] in ("localhost", "127.0.0.1", "[::1]")
+
+
+def _may_want_code(document: Document) -> bool:
+    """Whether what it comes to at most, with every option that is still open, is signed with a code."""
+    if not document.asks_for_answer or document.state() == states.ACCEPTED:
+        return False
+    today = timezone.localdate()
+    places = {each.place for each in options_for(document, today) if not each.locked}
+    return client_access.wants_code(Firm.current(), sums_for(document, today, places).total)
 
 
 def _hand_over(link: ClientLink, address: str, by_mail: bool) -> str:
