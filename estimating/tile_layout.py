@@ -24,6 +24,7 @@ from estimating.sheet_surface import Axis, Corner, Surface, View, region_of, tur
 Start = Literal["centred", "from wall"]
 
 MOST_TILES = 30_000
+ROUNDING_NM = 2  # what thirds of a tile, rounded down, may take off one that ends just at a wall
 SLIVER = Fraction(1, 3)  # the least share of a tile that may be left on an edge: common practice
 
 
@@ -201,7 +202,7 @@ def _starts(span: int, size: int, gap: int, start: Start, before: int) -> list[t
     middle = [(0, (span + size) // 2 % period or period), (0, (span - gap) // 2 % period or period)]
     wall = [(0, size)]
     asked, other = (middle, wall) if start == "centred" else (wall, middle)
-    steps = [(2, size * twelfth // 12) for twelfth in range(1, 12)]
+    steps = [(2, period * twelfth // 12) for twelfth in range(1, 12)]
     found = [*asked, *((1, first) for _, first in other), *steps]
     return [(far, (first + before) % period or period) for far, first in found] if before else found
 
@@ -258,12 +259,12 @@ def _most_pairs(ordered: Sequence[int], limit: int) -> int:
 
 def _piece(ground: Ground, view: View, cell: Cell) -> TilePiece:
     left, low, right, high = bounds(cell.shape)
-    size, box = area(cell.shape), (right - left) * (high - low)
-    rings = outlines(cell.shape) if size < box else ()
+    notched = area(cell.shape) < (right - left) * (high - low)
+    rings = outlines(cell.shape) if notched else ()
     seen = tuple(tuple(map(view.back, ring)) for ring in rings)
-    return TilePiece(
-        cell.course, *view.back_box(left, low, right, high), size == ground.long * ground.short, seen
-    )
+    lacks = max(ground.long - (right - left), ground.short - (high - low))
+    whole = not notched and lacks <= ROUNDING_NM
+    return TilePiece(cell.course, *view.back_box(left, low, right, high), whole, seen)
 
 
 def _warnings(surface: Surface, best: Trial) -> Iterator[str]:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from estimating.sheet_rules import CannotLay
 from estimating.sheet_surface import Surface
 from estimating.tile_layout import TileRules, lay_tiles
-from tests.estimating.sheet_rooms import IN, L_SHAPE, rectangle, rooms
+from tests.estimating.sheet_rooms import IN, L_SHAPE, in_eighths, rectangle, rooms
 
 PLAIN = TileRules(joint_nm=0, perimeter_gap_nm=0, kerf_nm=0)
 FOOT = (12 * IN, 12 * IN)
@@ -149,3 +149,25 @@ def test_tile_and_joints_fill_the_floor(surface: Surface, offset: Fraction, reus
     assert layout.used * 72 * IN**2 >= layout.tile_nm2
     assert layout.used <= len(layout.pieces)
     assert 0 <= layout.waste < 1
+
+
+def test_starts_are_sought_by_twelfths_of_tile_and_joint_together() -> None:
+    """160 in less 1/4, tile of 24 in with joints of 3/16, moved on by a third each time: one course in three
+    leaves less than 8 in at one wall, wherever tile starts. Of eleven courses that is three at the least,
+    where the first begins with two thirds of tile and joint."""
+    layout = lay_tiles(
+        rectangle(160, 128), (24 * IN, 12 * IN), TileRules(3 * IN // 16, offset=Fraction(1, 3))
+    )
+    assert layout.slivers == 3
+
+
+def test_a_tile_that_ends_just_at_the_wall_is_whole_though_thirds_are_rounded() -> None:
+    cross = in_eighths(
+        *((436, 0), (436, 142), (0, 142), (0, 524), (436, 524), (436, 965), (0, 965), (0, 1304)),
+        *((1079, 1304), (1079, 965), (885, 965), (885, 524), (1079, 524), (1079, 142), (885, 142), (885, 0)),
+    )
+    layout = lay_tiles(
+        Surface(cross), (18 * IN, 18 * IN), TileRules(IN // 8, offset=Fraction(1, 3)), corner="nw"
+    )
+    short = [p for p in layout.pieces if p.width_nm == 18 * IN - 1 and p.height_nm == 18 * IN]
+    assert [piece.whole for piece in short] == [True]
