@@ -34,11 +34,12 @@ def why_not(document: Document, today: date) -> str:
 
 def right_to_cancel(document: Document, today: date) -> dict[str, Any]:
     """What pages say of it: to which day a signed document can be canceled, `still_to` while that isn't
-    past; or on which day it was, and by when what was paid goes back."""
+    past and nothing canceled it; or on which day the client did, and by when what was paid goes back."""
     last, canceled_on = document.cancel_by(), document.canceled_on()
+    open_still = last is not None and today <= last and document.state() == states.ACCEPTED
     return {
         "cancel_by": last,
-        "still_to": last if last and today <= last and not canceled_on else None,
+        "still_to": last if open_still else None,
         "canceled_on": canceled_on,
         "refund_by": refund_by(canceled_on) if canceled_on else None,
     }

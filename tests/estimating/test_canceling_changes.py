@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Firm
-from estimating.canceling import enter_cancellation
+from estimating.canceling import enter_cancellation, right_to_cancel
 from estimating.cancellation import ELSEWHERE, HOME, OURS, notice_on_change
 from estimating.change_documents import change_to_issue
 from estimating.change_drafts import signed_job
@@ -27,6 +27,7 @@ from tests.estimating.changes import (
     cabinets_chosen,
     contract,
     issued_change,
+    issued_now,
     make_change,
     rotten_subfloor,
     settle,
@@ -206,6 +207,23 @@ def test_a_withdrawn_change_says_that_the_contract_stays_only_while_it_does(job:
     assert "Your contract stays" in why_closed(waiting, DAY)
     cancel(estimate)
     assert "Your contract stays" not in why_closed(waiting, DAY)
+
+
+def test_what_fell_with_the_estimate_asks_nobody_to_wait_and_cannot_be_canceled_again(
+    job: Job, signed_in: Client
+) -> None:
+    change = more_lights(job)
+    change.estimate.dated = timezone.localdate()
+    document = issued_change(change, on=timezone.localdate(), at=timezone.now())
+    browser, page = visit(sent(signed_in, document))
+    sign(browser, page, "200.00")
+    cancel(contract(job).estimate)
+    assert right_to_cancel(document, timezone.localdate())["still_to"] is None
+    assert "You may cancel until" not in browser.get(page).content.decode()
+    sign_on_paper(issued_now(job.estimates.get(change=None)))
+    shown = signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()
+    assert "Contract sum to date" in shown
+    assert "Wait with" not in shown
 
 
 def test_a_canceled_change_can_be_issued_anew(job: Job) -> None:
