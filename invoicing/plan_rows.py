@@ -8,8 +8,9 @@ from fractions import Fraction
 
 from catalog.money import format_price, round_cents
 from catalog.units import format_percent
+from invoicing.accounts import sum_of
 from invoicing.agreed import by_cost, by_hours, work_lines
-from invoicing.billing import WORK, Bill, BillLine
+from invoicing.billing import WORK, Bill, BillLine, Kind
 from invoicing.deposit_rules import (
     CHECK,
     RETENTION_SHARE,
@@ -128,8 +129,9 @@ def billed_and_done(drawn: DrawnPlan, state: str, bill: Bill | None = None) -> A
     """Billing beside the work, with the bill that he is about to issue; None before anything is signed or
     while the plan can't stand. Costs a query.
 
-    A deposit doesn't count. Where no work is ticked as finished, a caution comes only where a rule of the
-    state binds; on a bill that asks for no work, as of retainage or a late charge, none does.
+    A deposit doesn't count, and what is held back isn't asked for yet. Where no work is ticked as finished,
+    a caution comes only where a rule of the state binds; on a bill that asks for no work, as of retainage
+    or a late charge, none does.
     """
     plan, rule = drawn.plan, RULES.get(state)
     if plan is None or not drawn.agreed.is_signed:
@@ -137,7 +139,10 @@ def billed_and_done(drawn: DrawnPlan, state: str, bill: Bill | None = None) -> A
     done = FinishedWork.objects.filter(document__job=drawn.kept.job_id).values_list("document_id", "key")
     lines = work_lines(drawn.agreed.papers, done)
     finished = sum(each.is_finished for each in lines)
-    billed, this_bill = _work_of(plan, drawn.history), _work_of(plan, bill.lines if bill else ())
+    lines_now = bill.lines if bill else ()
+    billed, this_bill = _work_of(plan, drawn.history), _work_of(plan, lines_now)
+    asked = billed - _held_of(plan, drawn.history)
+    asks = this_bill - _held_of(plan, lines_now)
     worth = worth_of_work(plan.contract_sum, by_cost(lines))
     binds = (finished or (rule and rule.not_ahead_of_work)) and (bill is None or this_bill)
     return Ahead(
@@ -146,15 +151,24 @@ def billed_and_done(drawn: DrawnPlan, state: str, bill: Bill | None = None) -> A
         worth_of_work(plan.contract_sum, by_hours(lines)),
         finished,
         len(lines),
-        front_loading(rule, billed, this_bill, worth) if binds else None,
+        front_loading(rule, asked, asks, worth) if binds else None,
     )
 
 
 def _work_of(plan: Plan, lines: Iterable[BillLine]) -> Decimal:
-    """What lines ask for work, without a deposit that is the first of the milestones."""
-    deposits = {each.key for each in plan.milestones if each.is_deposit}
-    work = (line.amount for line in lines if line.kind in WORK and line.milestone not in deposits)
-    return sum(work, NO_MONEY)
+    """What lines bill of the work, without a deposit that is the first of the milestones."""
+    return sum_of(line.amount for line in lines if line.kind in WORK and not _is_deposit(plan, line))
+
+
+def _held_of(plan: Plan, lines: Sequence[BillLine]) -> Decimal:
+    """What is held back of that: all that is held, without what is held of such a deposit."""
+    held = -sum_of(line.amount for line in lines if line.kind in (Kind.HELD, Kind.RELEASED))
+    first = sum_of(line.amount for line in lines if line.kind in WORK and _is_deposit(plan, line))
+    return max(held - round_cents(plan.retainage * Fraction(first)), NO_MONEY)
+
+
+def _is_deposit(plan: Plan, line: BillLine) -> bool:
+    return any(each.key == line.milestone and each.is_deposit for each in plan.milestones)
 
 
 def rule_in_words(state: str, name: str) -> str:

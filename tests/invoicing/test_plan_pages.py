@@ -333,6 +333,18 @@ def test_billing_ahead_of_finished_work_is_said_until_the_work_catches_up(signed
 
 
 @issued
+def test_what_is_held_back_is_not_asked_for_ahead_of_the_work(signed_in: Client) -> None:
+    """30 % of $196.80 are $59.04, of which $5.90 are held; of two such milestones $11.81, $5.91 of it of
+    the second."""
+    job = signed_floor(state="CA", plan={"retainage_percent": 10})
+    bill = text(signed_in.get(draft(job, "Begun").get_absolute_url()))
+    assert "With this bill $53.14 is asked for against $0.00 of work done" in bill
+    Milestone.objects.filter(plan__job=job, name="Begun").update(is_deposit=True)
+    bill = text(signed_in.get(draft(job, "Begun", "First coat").get_absolute_url()))
+    assert "With this bill $53.13 is asked for against $0.00 of work done" in bill
+
+
+@issued
 def test_a_bill_of_retainage_alone_is_not_said_to_be_ahead_of_the_work(signed_in: Client) -> None:
     job = signed_floor(state="CA", plan={"retainage_percent": 10})
     billed(job, "Begun")
