@@ -4,7 +4,7 @@ Looks are presentation attributes, which a page's style sheet may override by cl
 are floats, y downwards; every length that is written comes from whole nanometres.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from xml.etree import ElementTree as ET
 
 from catalog.units import format_length
@@ -37,7 +37,7 @@ def layout_svg(
     What comes from an offcut is hatched, what isn't covered cross-hatched; the corner to start from is
     marked. `ident` begins every id.
     """
-    drawing = _Drawing(layout.surface, wide, ident, metric, layout.on_plan)
+    drawing = _Drawing(layout.surface, wide, ident, metric)
     for piece in layout.pieces:
         drawing.piece(piece)
     if fasteners:
@@ -52,7 +52,7 @@ def tile_svg(
     layout: TileLayout, name: str, metric: bool = False, *, ident: str = "tile", wide: float = PAGE
 ) -> str:
     """Tile as one SVG element: whole tiles plain, cut tiles hatched."""
-    drawing = _Drawing(layout.surface, wide, ident, metric, lambda point: point)
+    drawing = _Drawing(layout.surface, wide, ident, metric)
     whole = (_box(piece.x_nm, piece.y_nm, piece.width_nm, piece.height_nm)
              for piece in layout.pieces if piece.whole)  # fmt: skip
     cut = (
@@ -67,10 +67,8 @@ def tile_svg(
 
 
 class _Drawing:
-    def __init__(
-        self, surface: Surface, wide: float, ident: str, metric: bool, on_plan: Callable[[Point], Point]
-    ) -> None:
-        self.surface, self.wide, self.ident, self.metric, self.on_plan = surface, wide, ident, metric, on_plan
+    def __init__(self, surface: Surface, wide: float, ident: str, metric: bool) -> None:
+        self.surface, self.wide, self.ident, self.metric = surface, wide, ident, metric
         xs, ys = zip(*surface.ring, strict=True)
         self.left, self.low, self.right, self.high = min(xs), min(ys), max(xs), max(ys)
         self.scale = min(
@@ -78,25 +76,27 @@ class _Drawing:
         )
         self.offset = (wide - (self.right - self.left) * self.scale) / 2
         self.root = ET.Element("g")
-        self.shapes(surface.holes, "board-free", self.hatch("free"))
+        free = " ".join(self._ring(map(self.at, ring)) for ring in surface.holes)
+        if free:
+            self._add("path", "board-free", d=free, fill=self.hatch("free"), stroke=GRAPHITE, width=0.8)
 
     def at(self, point: Point) -> XY:
         return self.offset + (point[0] - self.left) * self.scale, (self.high - point[1]) * self.scale
 
     def seen(self, point: Point) -> XY:
         """A point of the layout, which may be turned, on the drawing."""
-        return self.at(self.on_plan(point))
+        return self.at(self.surface.on_plan(point))
 
     def hatch(self, kind: str) -> str:
         return f"url(#{self.ident}-{kind})"
 
     def shapes(self, rings: Iterable[Ring], name: str, fill: str) -> None:
-        path = " ".join(self._ring(ring) for ring in rings)
+        path = " ".join(self._ring(map(self.seen, ring)) for ring in rings)
         if path:
             self._add("path", name, d=path, fill=fill, stroke=GRAPHITE, width=0.8)
 
     def piece(self, piece: Piece) -> None:
-        path = " ".join(self._ring(ring) for ring in piece.rings)
+        path = " ".join(self._ring(map(self.seen, ring)) for ring in piece.rings)
         name, fill = ("board-piece board-offcut", self.hatch("offcut")) if piece.from_offcut else (
             "board-piece", "none"
         )  # fmt: skip
@@ -231,8 +231,9 @@ class _Drawing:
             )
             element.text = text
 
-    def _ring(self, ring: Ring) -> str:
-        return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in map(self.seen, ring)) + "Z"
+    @staticmethod
+    def _ring(spots: Iterable[XY]) -> str:
+        return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in spots) + "Z"
 
     def _add(self, tag: str, name: str, width: float, **look: str) -> ET.Element:
         more = {"stroke-width": f"{width:g}", "stroke-linejoin": "miter"}

@@ -1,7 +1,7 @@
 """A layout of sheets: pieces, cuts, joints and fasteners, and the measures that assemblies scale with.
 
 Places are whole nanometres on the surface, x to the east and y to the north (on a wall: along and up). On
-an oblique surface they are those of the surface turned so that its bearing is x: `Layout.on_plan` turns a
+an oblique surface they are those of the surface turned so that its bearing is x: `Surface.on_plan` turns a
 point back.
 """
 
@@ -14,7 +14,7 @@ from catalog.units import NM_PER_INCH, feet_from_nm
 from estimating.sheet_estimate import Sheet
 from estimating.sheet_regions import Point, Ring
 from estimating.sheet_rules import SheetRules
-from estimating.sheet_surface import Axis, Corner, Surface, turned
+from estimating.sheet_surface import Axis, Corner, Surface
 
 
 @dataclass(frozen=True)
@@ -209,7 +209,3 @@ class Layout:
         if self.sheet.thickness_nm:
             measures["joint_volume"] = Fraction(self.gap_nm2 * self.sheet.thickness_nm, NM_PER_INCH**3)
         return measures
-
-    def on_plan(self, point: Point) -> Point:
-        """Where a point of the layout lies on the surface as it was given, to the nearest nanometre."""
-        return turned(point, self.surface.bearing, back=True)

@@ -42,6 +42,11 @@ class Surface:
         dx, dy = max(across, key=lambda step: step[0] ** 2 + step[1] ** 2)
         return (1, 0) if not dx or not dy else (dx, dy)
 
+    def on_plan(self, point: Point) -> Point:
+        """Where a point of the surface turned so that its bearing is x lies on it as it was given, to the
+        nearest nanometre."""
+        return turned(point, self.bearing, back=True)
+
 
 @dataclass(frozen=True)
 class View:

@@ -88,16 +88,38 @@ def test_metric_firms_read_metric() -> None:
     assert '"' not in texts
 
 
-def test_a_slanting_surface_is_drawn_within_the_picture() -> None:
-    nook = Surface(((0, 0), (120 * IN, 40 * IN), (100 * IN, 110 * IN), (-20 * IN, 70 * IN)))
-    layout = lay(nook, BACKER, effort="first")
-    svg = drawn(layout)
+NOOK = Surface(((0, 0), (120 * IN, 40 * IN), (100 * IN, 110 * IN), (-20 * IN, 70 * IN)))
+
+
+def all_within(svg: ET.Element, name: str) -> bool:
     left, top, wide, high = map(float, svg.get("viewBox", "").split())
-    for piece in by_class(svg, "board-piece"):
-        points = [
-            tuple(map(float, each.split())) for each in re.findall(r"[\d.-]+ [\d.-]+", piece.get("d", ""))
-        ]
-        assert all(left <= x <= left + wide and top - 20 <= y <= top + high for x, y in points)
+    points = [
+        tuple(map(float, each.split()))
+        for shape in by_class(svg, name)
+        for each in re.findall(r"[\d.-]+ [\d.-]+", shape.get("d", ""))
+    ]
+    return bool(points) and all(left <= x <= left + wide and top - 20 <= y <= top + high for x, y in points)
+
+
+def test_a_slanting_surface_is_drawn_within_the_picture() -> None:
+    assert all_within(drawn(lay(NOOK, BACKER, effort="first")), "board-piece")
+
+
+def test_tile_of_a_surface_whose_longest_wall_slants_lies_on_it() -> None:
+    triangle = Surface(((0, 0), (96 * IN, 0), (96 * IN, -72 * IN)))
+    for surface in (NOOK, triangle):
+        svg = ET.fromstring(tile_svg(lay_tiles(surface, (12 * IN, 12 * IN)), "Nook, floor"))
+        assert all_within(svg, "board-piece")
+
+
+def test_what_stands_in_a_slanting_room_is_drawn_where_it_stands() -> None:
+    hole = ((40 * IN, 40 * IN), (60 * IN, 40 * IN), (60 * IN, 60 * IN), (40 * IN, 60 * IN))
+    svg = drawn(lay(Surface(NOOK.ring, (hole,)), BACKER, effort="first"))
+    (free,) = by_class(svg, "board-free")
+    outline = by_class(svg, "plan-wall")[1].get("points", "")
+    assert set(re.findall(r"[\d.-]+ [\d.-]+", free.get("d", ""))) == {
+        each.replace(",", " ") for each in outline.split()
+    }
 
 
 def test_the_table_names_each_piece_its_sheet_and_its_place() -> None:

@@ -185,7 +185,7 @@ def test_an_oblique_room_is_laid_along_its_longest_wall() -> None:
     assert layout.surface.bearing == (80 * IN, 60 * IN)
     assert layout.area_nm2 == pytest.approx(100 * 75 * IN**2, rel=1e-6)
     start = layout.pieces[0].x_nm, layout.pieces[0].y_nm
-    x, y = layout.on_plan((0, 0)), layout.on_plan((100 * IN, 0))
+    x, y = layout.surface.on_plan((0, 0)), layout.surface.on_plan((100 * IN, 0))
     assert (x, y) == ((0, 0), (80 * IN, 60 * IN))
     assert start == (IN // 8, IN // 8)
 
