@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from catalog.money import format_price, round_cents
 from catalog.phases import Phase
-from catalog.units import format_percent
+from catalog.units import convert, format_percent
 from estimating.drafts import Draft
 from estimating.pricing import Line, by_phase
 from estimating.work_lists import ToBuy, to_buy
@@ -25,6 +25,9 @@ class PriceLine:
 
 @dataclass(frozen=True)
 class PricePage:
+    """`per_floor` is the price by the floor of the rooms that have work in the sum, by the foot or meter
+    square that `floor_unit` names; None without any."""
+
     lines: tuple[PriceLine, ...]
     options: tuple[PriceLine, ...]
     phases: tuple[tuple[str, Decimal], ...]
@@ -33,14 +36,15 @@ class PricePage:
     margin: str
     tax_words: str
     trips_words: str
-    per_sqft: Decimal | None
-    floor_sqft: Fraction
+    per_floor: Decimal | None
+    floor_unit: str
 
 
 def price_page(draft: Draft, metric: bool) -> PricePage:
     priced = draft.priced
     bought = tuple(to_buy(each, metric) for each in draft.take_off.materials)
-    floor = sum((each.values.get("floor", ZERO) for each in draft.take_off.room_measures.values()), ZERO)
+    floor = _floor_worked_on(draft)
+    area = convert(floor, "sq ft", "m2") if metric else floor
     return PricePage(
         lines=tuple(_price_line(line, draft) for line in priced.lines),
         options=tuple(_price_line(line, draft) for line in priced.options),
@@ -50,9 +54,15 @@ def price_page(draft: Draft, metric: bool) -> PricePage:
         margin=format_percent(priced.margin),
         tax_words=_tax_words(draft),
         trips_words=_trips_words(draft),
-        per_sqft=round_cents(Fraction(priced.subtotal) / floor) if floor else None,
-        floor_sqft=floor,
+        per_floor=round_cents(Fraction(priced.subtotal) / area) if area else None,
+        floor_unit="square meter" if metric else "square foot",
     )
+
+
+def _floor_worked_on(draft: Draft) -> Fraction:
+    rooms = {use.room for each in draft.works if not each.is_option for use in each.rooms}
+    measured = draft.take_off.room_measures
+    return sum((measured[room].values.get("floor", ZERO) for room in rooms if room in measured), ZERO)
 
 
 def _price_line(line: Line, draft: Draft) -> PriceLine:

@@ -7,7 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from estimating.models import Allowance, Estimate, Job
-from tests.factories import make_estimate, make_job, make_painting, make_room, put_on
+from tests.factories import make_estimate, make_firm, make_job, make_painting, make_room, put_on
 
 pytestmark = pytest.mark.django_db
 
@@ -62,6 +62,24 @@ def test_the_page_shows_price_cost_hours_days_and_margin(
     # 2 gal at $40.00 with 20 %; 1.2 h at $80.00
     for figure in ("$192.00", "$164.00", "$28.00", "14.6%", "1.20", "$1.60"):
         assert figure in page
+
+
+def test_a_price_by_the_floor_counts_the_rooms_that_are_worked_in(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    make_room(job, "20'", "20'", name="Untouched")
+    page = _post(signed_in, job, live=True)[1]
+    assert "A square foot of the floor worked on" in page
+    assert "$1.60" in page  # 192.00 over the 120 sq ft that are painted
+
+
+def test_a_metric_firm_reads_the_price_by_the_square_meter(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    make_firm(units="metric")
+    page = _post(signed_in, job, live=True)[1]
+    assert "A square meter of the floor worked on" in page
+    assert "$17.22" in page  # 192.00 over 11.148 m2
 
 
 def test_a_margin_typed_is_kept_as_a_margin(signed_in: Client, job: Job, estimate: Estimate) -> None:
