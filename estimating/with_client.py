@@ -24,7 +24,7 @@ def with_client(document: Document, now: datetime, today: date) -> dict[str, Any
         "waits": states.question_waits(document.happened()),
         "closed": why_closed(document, today),
         "expired": document.standing(today) == states.EXPIRED,
-        "canceled": document.state() == states.CANCELED,
+        "canceled": document.was_canceled(),
         "right": right_to_cancel(document, today),
         "signed_today": cancel_by(today),
         **_of_change(document),

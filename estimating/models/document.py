@@ -167,6 +167,10 @@ class Document(models.Model):
         """Why the client declined it, in the client's words; empty where that didn't happen."""
         return self._said(states.DECLINED).get("reason", "")
 
+    def was_canceled(self) -> bool:
+        """Whether what was signed was canceled, whatever replaced it since."""
+        return states.CANCELED in self.happened()
+
     def canceled_on(self) -> date | None:
         """The day on which the client canceled what was signed."""
         day = self._said(states.CANCELED).get("on")

@@ -231,7 +231,7 @@ def client_cancel(request: HttpRequest, visit: Visit) -> HttpResponse:
     form = CancelForm(request.POST)
     if not form.is_valid():
         return _page(request, visit, status=422, cancel=form)
-    already = document.state() == states.CANCELED
+    already = document.was_canceled()
     try:
         cancel(visit, form.cleaned_data["name"])
     except Refused as error:
@@ -326,7 +326,7 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
         "ask": shown.get("ask") or AskForm(),
         "cancel": shown.get("cancel") or CancelForm(),
         "right": right_to_cancel(document, visit.today),
-        "canceled": document.state() == states.CANCELED,
+        "canceled": document.was_canceled(),
         "today": visit.today.isoformat(),
         "signed_today": cancel_by(visit.today).isoformat(),
         "form": wrong,

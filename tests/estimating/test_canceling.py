@@ -202,6 +202,21 @@ def test_what_nobody_signed_cannot_be_canceled(signed_in: Client) -> None:
         enter_cancellation(document, NAME, DAY, "By mail", "pat", AT)
 
 
+def test_what_was_canceled_and_then_replaced_is_never_shown_as_signed(
+    signed_in: Client, signed: tuple[Client, str, Document]
+) -> None:
+    browser, page, document = signed
+    browser.post(f"{page}cancel/", SURE)
+    issue_now(document.estimate)
+    assert document.state() == "superseded"
+    shown = browser.get(page).content.decode()
+    assert "binds neither side any more" in shown
+    assert "<strong>Signed</strong>" not in shown
+    paper = signed_in.get(document.get_absolute_url()).content.decode()
+    assert "Signed, then canceled" in paper
+    assert reverse("document-cancel", args=[document.pk]) not in paper
+
+
 def test_changes_fall_with_the_estimate_and_a_new_one_begins_from_nothing() -> None:
     job = signed_kitchen()
     signed_change(cabinets_chosen(job))
