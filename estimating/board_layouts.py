@@ -25,7 +25,7 @@ from estimating.tile_layout import Start, TileLayout, TileRules, lay_tiles
 Effort = Literal["first", "best"]
 Place = tuple[str, str, str]  # room, surface, board
 
-EDITION = 2  # one more whenever the same surface would be laid otherwise: what was kept is then left alone
+EDITION = 3  # one more whenever the same surface would be laid otherwise: what was kept is then left alone
 
 
 @dataclass(frozen=True)

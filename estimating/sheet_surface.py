@@ -35,12 +35,15 @@ class Surface:
 
     @cached_property
     def bearing(self) -> tuple[int, int]:
-        """What the layout takes for x: (1, 0), or the direction of the longest wall where that slants."""
+        """What the layout takes for x: (1, 0), or the direction of the longest wall, eastward, where that
+        slants. Left and lower are then as on the plan, or nearly."""
         if self.rectilinear:
             return 1, 0
         across = ((b[0] - a[0], b[1] - a[1]) for a, b in _edges(straightened(self.ring)))
         dx, dy = max(across, key=lambda step: step[0] ** 2 + step[1] ** 2)
-        return (1, 0) if not dx or not dy else (dx, dy)
+        if not dx or not dy:
+            return 1, 0
+        return (dx, dy) if dx > 0 else (-dx, -dy)
 
     def on_plan(self, point: Point) -> Point:
         """Where a point of the surface turned so that its bearing is x lies on it as it was given, to the

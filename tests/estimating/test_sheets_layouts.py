@@ -190,6 +190,16 @@ def test_an_oblique_room_is_laid_along_its_longest_wall() -> None:
     assert start == (IN // 8, IN // 8)
 
 
+def test_an_oblique_room_is_begun_at_the_left_whichever_way_its_longest_wall_was_walked() -> None:
+    room = Surface(((0, 0), (96 * IN, 0), (96 * IN, -72 * IN)))
+    layout = lay(room, BACKER, wishes=Wishes(courses_along="x", corner="sw"), effort="first")
+    middles = [
+        layout.surface.on_plan((piece.x_nm + piece.width_nm // 2, piece.y_nm + piece.height_nm // 2))
+        for piece in layout.pieces
+    ]
+    assert middles[0][0] == min(x for x, _ in middles)
+
+
 def test_a_square_room_is_exact() -> None:
     assert not lay(KITCHEN, BACKER, effort="first").approximate
 
