@@ -175,6 +175,9 @@ def credit_to_issue(
 
     Raises CannotIssue.
     """
+    if today < invoice.dated:
+        day = day_in_words(invoice.dated)
+        raise CannotIssue(f"{invoice} is dated {day}, which is still to come: set the clock right first.")
     place = _next_place(invoice.job)
     drawn = _drawn(invoice.job)
     earlier = list(credit_notes(invoice))

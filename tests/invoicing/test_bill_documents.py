@@ -3,6 +3,7 @@
 The floor is signed at $196.80: 30 % are $59.04, 30 % again, and $78.72 are left for the last milestone.
 """
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -15,12 +16,13 @@ from estimating.models import Document
 from estimating.models.document import NotAllowed
 from estimating.verification import faults
 from invoicing.bill_basis import read_sums
-from invoicing.bill_documents import MEANWHILE, issue_bill
+from invoicing.bill_documents import MEANWHILE, credit_to_issue, issue_bill
 from invoicing.einvoice_file import xml_of
 from invoicing.history import billed_lines
 from invoicing.models import BillDraft, Billed
 from tests.estimating.changes import agreed, make_change, signed_change
 from tests.estimating.issuing import AT, DAY
+from tests.factories import make_firm
 from tests.invoicing.bills import PAY_BY, billed, credited, draft, reach, ready, signed_floor
 from tests.invoicing.official_rules import cii_faults
 
@@ -234,6 +236,13 @@ def test_what_was_billed_of_a_change_is_taken_back_where_the_client_cancels_it(w
     rest = [billed(job, each).total.amount for each in ("Begun", "First coat", "Done")]
     assert sum(rest) == Decimal("196.80")
     assert list(faults()) == []
+
+
+def test_no_credit_note_is_dated_before_its_invoice() -> None:
+    """A clock that ran ahead, or a time zone further west: such an entry would have nothing to take off."""
+    invoice = billed(signed_floor(), "Begun")
+    with pytest.raises(CannotIssue, match="still to come: set the clock right first"):
+        credit_to_issue(invoice, None, "Too early.", make_firm(), DAY - timedelta(days=1))
 
 
 def test_part_of_a_line_is_credited_and_only_that_part_is_billed_again() -> None:
