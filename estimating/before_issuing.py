@@ -7,12 +7,14 @@ from datetime import date
 from django.urls import reverse
 
 from catalog.models import Firm, Package
+from catalog.money import format_price
 from catalog.shipped import price_is_shipped
 from estimating.drafts import Draft
 from estimating.estimate_check import check_estimate
 from estimating.models import ClientSupply, Estimate
 from estimating.on_paper import packages_bought
 from estimating.snapshot import day_in_words
+from estimating.takeoff import NO_MONEY
 
 MOST_NAMED = 6
 
@@ -27,8 +29,9 @@ class Reminder:
 
 
 def reminders(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> Iterator[Reminder]:
-    """Work that is usually needed and neither put in nor set aside, days that lie before the estimate's own,
-    and prices that are invented or old on the day `today`."""
+    """Work that is usually needed and neither put in nor set aside, labor that is priced at nothing, a price
+    below cost, days that lie before the estimate's own, and prices that are invented or old on the day
+    `today`."""
     job = estimate.job_id
     check = check_estimate(estimate, draft)
     if lacking := [each.assembly.name for each in (*check.companions, *check.before)]:
@@ -38,6 +41,7 @@ def reminders(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> Iter
             "Go to the work",
             reverse("job-work", args=[job]),
         )
+    yield from _too_cheap(draft, reverse("job-price", args=[job]))
     if early := list(_too_early(estimate)):
         yield Reminder(
             f"Before the estimate's own date, {day_in_words(estimate.dated)}: {_named(early)}.",
@@ -51,6 +55,16 @@ def reminders(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> Iter
         yield _prices(f"Still at the invented price that came with the catalog: {_materials(invented)}.")
     if old:
         yield _prices(f"At a price that wasn't asked for in {firm.stale_after_days} days: {_materials(old)}.")
+
+
+def _too_cheap(draft: Draft, price_page: str) -> Iterator[Reminder]:
+    priced = draft.priced
+    if priced.hours and not draft.policy.labour_rate:
+        words = f"Labor is priced at nothing: {priced.hours} hours at {format_price(NO_MONEY)}."
+        yield Reminder(words, "Go to the price", price_page)
+    if priced.profit < 0:
+        words = f"The price is {format_price(-priced.profit)} below what the work costs you."
+        yield Reminder(words, "Go to the price", price_page)
 
 
 def _too_early(estimate: Estimate) -> Iterator[str]:

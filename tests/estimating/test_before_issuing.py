@@ -1,12 +1,14 @@
 """What is worth a look before an estimate is issued."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
+from catalog.markup import Markup
 from catalog.models import Companion, Firm, Package
 from estimating.before_issuing import reminders
 from estimating.drafts import read_draft
@@ -42,6 +44,19 @@ def test_what_the_work_usually_needs_is_named_until_it_is_put_in_or_set_aside(es
     assert "mask the floor" in said(estimate)
     estimate.asides.create(assembly=masking)
     assert said(estimate) == ""
+
+
+def test_labor_priced_at_nothing_is_said(estimate: Estimate) -> None:
+    estimate.labour_rate = Decimal(0)
+    estimate.save()
+    assert said(estimate) == "Labor is priced at nothing: 1.20 hours at $0.00."
+
+
+def test_a_price_below_cost_is_said_with_what_it_loses(estimate: Estimate) -> None:
+    estimate.labour_markup = Markup(Decimal(-50))
+    estimate.save()
+    # 1.2 h at $70.00 lose 42.00, 20 % on $80.00 of material give 16.00 back
+    assert said(estimate) == "The price is $26.00 below what the work costs you."
 
 
 def test_a_day_to_choose_by_before_the_estimates_own_is_named(estimate: Estimate) -> None:
