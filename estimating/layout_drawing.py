@@ -5,6 +5,7 @@ are floats, y downwards; every length that is written comes from whole nanometre
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from math import hypot
 from xml.etree import ElementTree as ET
 
 from catalog.units import format_length
@@ -137,24 +138,25 @@ class _Drawing:
         """A bracket at the corner to start from, with an arrow along the courses."""
         told = layout.told
         east, north = told.corner[1] == "e", told.corner[0] == "n"
-        box = [point for ring in layout.pieces[0].rings for point in ring]
-        xs, ys = zip(*box, strict=True)
-        x, y = self.seen((max(xs) if east else min(xs), max(ys) if north else min(ys)))
-        right, down = (-1 if east else 1), (1 if north else -1)
-        along = (right, 0) if told.courses_along == "x" else (0, down)
-        x, y = x - 5 * right, y - 5 * down
+        xs, ys = zip(*(point for ring in layout.pieces[0].rings for point in ring), strict=True)
+        corner = (max(xs) if east else min(xs), max(ys) if north else min(ys))
+        across, up = self._step(corner, -1 if east else 1, 0), self._step(corner, 0, -1 if north else 1)
+        along, aside = (across, up) if told.courses_along == "x" else (up, across)
+        x, y = self.seen(corner)
+        x, y = x - 5 * (across[0] + up[0]), y - 5 * (across[1] + up[1])
         tip = x + 46 * along[0], y + 46 * along[1]
-        back = (along[1], along[0])
-        path = (
-            f"M{x:.1f} {y:.1f}L{x + 14 * (right - along[0]):.1f} {y + 14 * (down - along[1]):.1f}"
-            if along[0] == 0
-            else f"M{x:.1f} {y + 14 * down:.1f}L{x:.1f} {y:.1f}"
-        )
-        path += f"M{x:.1f} {y:.1f}L{tip[0]:.1f} {tip[1]:.1f}"
-        for side in (-1, 1):
-            wing = tip[0] - 6 * along[0] + 3.5 * side * back[0], tip[1] - 6 * along[1] + 3.5 * side * back[1]
-            path += f"M{tip[0]:.1f} {tip[1]:.1f}L{wing[0]:.1f} {wing[1]:.1f}"
+        path = f"M{x + 14 * aside[0]:.1f} {y + 14 * aside[1]:.1f}L{x:.1f} {y:.1f}L{tip[0]:.1f} {tip[1]:.1f}"
+        for side in (-3.5, 3.5):
+            wing = (end - 6 * ahead + side * off for end, ahead, off in zip(tip, along, aside, strict=True))
+            path += "M{:.1f} {:.1f}L{:.1f} {:.1f}".format(*tip, *wing)
         self._add("path", "plan-chosen", d=path, fill="none", stroke=CHALK, width=2.2)
+
+    def _step(self, start: Point, east: int, north: int) -> XY:
+        """A step of one drawing unit from a point of the layout."""
+        far = 1 << 40
+        (ax, ay), (bx, by) = self.seen(start), self.seen((start[0] + far * east, start[1] + far * north))
+        length = hypot(bx - ax, by - ay)
+        return (bx - ax) / length, (by - ay) / length
 
     def svg(self, title: str, described: str) -> str:
         for ring in (self.surface.ring, *self.surface.holes):

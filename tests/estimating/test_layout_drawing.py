@@ -112,6 +112,16 @@ def test_tile_of_a_surface_whose_longest_wall_slants_lies_on_it() -> None:
         assert all_within(svg, "board-piece")
 
 
+def test_the_arrow_of_a_slanting_room_runs_along_its_courses() -> None:
+    svg = drawn(lay(NOOK, BACKER, wishes=Wishes(courses_along="x"), effort="first"))
+    path = by_class(svg, "plan-chosen")[0].get("d", "")
+    (x, y), (tip_x, tip_y) = [tuple(map(float, each)) for each in re.findall(r"L([\d.-]+) ([\d.-]+)", path)][
+        :2
+    ]
+    # its longest wall rises 40 in 120; down the page is y
+    assert (tip_y - y) / (tip_x - x) == pytest.approx(-1 / 3, abs=0.01)
+
+
 def test_what_stands_in_a_slanting_room_is_drawn_where_it_stands() -> None:
     hole = ((40 * IN, 40 * IN), (60 * IN, 40 * IN), (60 * IN, 60 * IN), (40 * IN, 60 * IN))
     svg = drawn(lay(Surface(NOOK.ring, (hole,)), BACKER, effort="first"))
