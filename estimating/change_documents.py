@@ -76,7 +76,7 @@ def _reasons(
     yield from _taken_twice(draft, waiting)
     yield from _beyond_signed(draft, waiting, today)
     credits = sum((min(each.total.amount, Decimal(0)) for each in waiting), Decimal(0))
-    if draft.after + credits < 0:
+    if draft.priced.total < 0 and draft.after + credits < 0:
         least = draft.after + credits
         also = " with the credits that wait for a signature" if credits else ""
         yield (

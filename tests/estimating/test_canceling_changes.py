@@ -209,6 +209,27 @@ def test_a_withdrawn_change_says_that_the_contract_stays_only_while_it_does(job:
     assert "Your contract stays" not in why_closed(waiting, DAY)
 
 
+def test_where_a_cancellation_took_the_sum_below_zero_a_change_that_adds_can_still_be_issued(
+    job: Job,
+) -> None:
+    """A credit that was fair with the canceled change stays signed; more credit is refused."""
+    addition = make_change(job, "Second kitchen", reason="client")
+    agreed(addition, "Second kitchen", "1", "", "9000.00")
+    added = signed_change(addition)
+    credit = make_change(job, "Goodwill", reason="ours")
+    agreed(credit, "Goodwill", "1", "", "-30000.00")
+    signed_change(credit)
+    cancel(added)
+    assert contract(job).contract.total == Decimal("-4788.84")  # 25211.16 - 30000.00
+    more = make_change(job, "More credit", reason="ours")
+    agreed(more, "More credit", "1", "", "-0.01")
+    with pytest.raises(CannotIssue) as refused:
+        change_to_issue(job, more, Firm.current(), DAY)
+    assert "to -$4,788.85, below zero" in str(refused.value)
+    signed_change(more_lights(job))
+    assert contract(job).contract.total == Decimal("-4588.84")
+
+
 def test_what_fell_with_the_estimate_asks_nobody_to_wait_and_cannot_be_canceled_again(
     job: Job, signed_in: Client
 ) -> None:
