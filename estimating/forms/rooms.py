@@ -1,5 +1,6 @@
 """The form of one room: what it is, its walls, its openings, and what is fixed in it, checked together."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -8,6 +9,7 @@ from django.db import transaction
 
 from catalog.entry_fields import CountField, LengthField
 from catalog.forms.named import say_plainly
+from catalog.units import NM_PER_FOOT
 from estimating.forms.room_entry import ROWS, Entry, typed_in
 from estimating.forms.room_rows import FixedFormSet, OpeningForm, OpeningFormSet, RowForm, WallFormSet
 from estimating.geometry import (
@@ -27,6 +29,7 @@ from estimating.geometry import (
 )
 from estimating.models import FixedFootprint, Opening, Room
 
+MOST_BARE_HEIGHT_NM = 20 * NM_PER_FOOT  # invented: above it, inches or centimeters are meant
 LENGTHS_OF = {
     Room.Shape.RECTANGLE: ("length", "width"),
     Room.Shape.L: ("length", "width", "cut_length", "cut_width"),
@@ -62,6 +65,17 @@ class RoomForm(forms.Form):
             for field in self.fields.values():
                 if isinstance(field, LengthField):
                     field.use_metric("m")
+
+    def clean_height(self) -> int | None:
+        """A tape gives 96 for a ceiling of 8 ft: a bare number that would make a hall is asked about."""
+        height_nm, typed = self.cleaned_data["height"], self["height"].value().strip()
+        if height_nm and height_nm > MOST_BARE_HEIGHT_NM and re.fullmatch(r"[\d.,]+", typed):
+            large, small = ("m", "cm") if self.fields["height"].metric else ("ft", "in")
+            raise forms.ValidationError(
+                f"{typed} without a mark would be {typed} {large}. Type {typed} {small}, or {typed} {large} "
+                "if it is as high as that."
+            )
+        return height_nm
 
     @property
     def shape_chosen(self) -> str:

@@ -141,6 +141,29 @@ def test_a_metric_firm_types_walls_in_metres_and_openings_in_centimetres(signed_
     assert room.openings.get().width_nm == parse_length("90 cm")
 
 
+def test_a_ceiling_in_inches_without_a_mark_is_asked_about(signed_in: Client, job: Job) -> None:
+    response = measure(signed_in, job, height="96")
+    assert response.status_code == 422
+    assert errors(response)["height"] == [
+        "96 without a mark would be 96 ft. Type 96 in, or 96 ft if it is as high as that."
+    ]
+    measure(signed_in, job, height="96 in")
+    assert job.rooms.get().height_nm == parse_length("8'")
+
+
+def test_a_high_hall_is_taken_with_its_mark(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, height="24 ft")
+    assert job.rooms.get().height_nm == parse_length("24'")
+
+
+def test_a_metric_ceiling_in_centimeters_without_a_mark_is_asked_about(signed_in: Client, job: Job) -> None:
+    make_firm(units="metric")
+    response = measure(signed_in, job, length="4", width="3", height="244")
+    assert errors(response)["height"] == [
+        "244 without a mark would be 244 m. Type 244 cm, or 244 m if it is as high as that."
+    ]
+
+
 def test_a_metric_firm_is_told_of_doorways_in_centimeters_alone(signed_in: Client, job: Job) -> None:
     make_firm(units="metric")
     text = signed_in.get(reverse("room-new", args=[job.pk])).content.decode()
