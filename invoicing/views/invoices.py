@@ -32,6 +32,7 @@ from invoicing.plan_rows import Ahead, billed_and_done
 from invoicing.plans import read_plan
 
 CHANGED = "Something in it changed since you opened this page. Read it again before you issue it."
+REPLACED = "This bill takes the place of the one that was begun: {}. Begin that one again after it."
 NOTHING_BEGUN = "No bill is being written on this job. Begin one at a milestone that is reached."
 
 
@@ -62,6 +63,7 @@ def bill_start(request: HttpRequest, job_id: int) -> HttpResponse:
         milestone = get_object_or_404(Milestone, pk=pk, plan__job=job)
     draft, begun = BillDraft.objects.get_or_create(job=job, defaults={"what": what})
     if draft.what != what:
+        messages.warning(request, REPLACED.format(draft.get_what_display().lower()))
         draft.delete()
         draft = BillDraft.objects.create(job=job, what=what)
     if milestone:

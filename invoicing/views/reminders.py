@@ -17,6 +17,7 @@ from invoicing.accounts import read_books
 from invoicing.forms.reminders import MoneyRulesForm, NoticeRuleForm, ReminderForm, WorkDaysForm
 from invoicing.models import BillDraft, MoneyRules, NoticeRule, Reminder, WorkDays
 from invoicing.reminding import AlreadySent, ladder_of, late_charge_of, letter, note_sent, send
+from invoicing.views.invoices import REPLACED
 
 STALE = "This step is taken, or its turn hasn't come. Read what is next below, then send that."
 
@@ -70,6 +71,9 @@ def late_charge_start(request: HttpRequest, document_id: int) -> HttpResponse:
     """Begin a bill for the late charge on an invoice; he looks at it before he issues it."""
     invoices = Document.objects.filter(kind=Document.Kind.INVOICE)
     document = get_object_or_404(invoices, pk=document_id)
+    begun = BillDraft.objects.filter(job_id=document.job_id).exclude(what=BillDraft.What.LATE).first()
+    if begun:
+        messages.warning(request, REPLACED.format(begun.get_what_display().lower()))
     values = {"what": BillDraft.What.LATE, "late_on": document, "due_on": None, "note": ""}
     draft, _ = BillDraft.objects.update_or_create(job_id=document.job_id, defaults=values)
     draft.milestones.clear()

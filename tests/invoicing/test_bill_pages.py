@@ -208,6 +208,17 @@ def test_the_xml_can_be_fetched_in_both_syntaxes_and_keeps_the_official_rules(
         assert ubl["Content-Disposition"].startswith("attachment")
 
 
+def test_a_bill_of_another_sort_says_which_one_it_takes_the_place_of(signed_in: Client) -> None:
+    job = signed_floor({"deposit": Decimal("50.00")})
+    reach(job, "Begun")
+    start(signed_in, job, "Begun")
+    url = reverse("bill-start", args=[job.pk])
+    page = signed_in.post(url, {"what": "deposit"}, follow=True).content.decode()
+    assert "takes the place of the one that was begun: work that is done." in page
+    assert BillDraft.objects.get(job=job).what == BillDraft.What.DEPOSIT
+    assert "takes the place" not in signed_in.post(url, {"what": "deposit"}, follow=True).content.decode()
+
+
 def test_after_a_cancellation_the_page_says_what_to_do_about_what_is_billed(
     signed_in: Client, job: Job
 ) -> None:
