@@ -59,11 +59,11 @@ def why_closed(document: Document, today: date) -> str:
     if standing == states.SUPERSEDED:
         return "This was changed: a newer paper replaces it. Please read the newer one; its link is its own."
     if standing == states.WITHDRAWN:
-        return f"This paper was withdrawn. It can't be signed any more.{_what_stays(document)}"
+        return "This paper was withdrawn. It can't be signed any more."
     if standing == states.CANCELED:
         return "This was canceled and binds neither side. To go ahead after all, ask for a new one."
     if standing == states.DECLINED:
-        return f"This paper was declined. To go ahead after all, ask for a new one.{_what_stays(document)}"
+        return "This paper was declined. To go ahead after all, ask for a new one."
     if standing == states.EXPIRED:
         last = document.last_day()
         return (
@@ -74,12 +74,11 @@ def why_closed(document: Document, today: date) -> str:
     return ""
 
 
-def _what_stays(document: Document) -> str:
-    """Of a change that wasn't signed: that the contract stands, where it still does. Costs a query."""
+def contract_stays(document: Document) -> bool:
+    """Of a change that was withdrawn or declined: whether the contract stands all the same. Costs a query."""
+    settled = document.state() in (states.WITHDRAWN, states.DECLINED)
     is_change = document.kind == Document.Kind.CHANGE_ORDER
-    if is_change and Acceptance.objects.binding(document.job).exists():
-        return " Your contract stays as you signed it."
-    return ""
+    return settled and is_change and Acceptance.objects.binding(document.job).exists()
 
 
 def accept(visit: Visit, name: str, places: Collection[int], seen_total: str) -> Acceptance:

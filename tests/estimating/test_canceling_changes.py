@@ -20,7 +20,7 @@ from estimating.document_states import CANCELED
 from estimating.documents import CannotIssue
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.paper import make_pdf
-from estimating.signing import signed_paper, why_closed
+from estimating.signing import contract_stays, signed_paper, why_closed
 from estimating.verification import faults
 from tests.estimating.changes import (
     agreed,
@@ -204,9 +204,10 @@ def test_a_withdrawn_change_says_that_the_contract_stays_only_while_it_does(job:
     estimate = contract(job).estimate
     with transaction.atomic():
         waiting.record("withdrawn", AT)
-    assert "Your contract stays" in why_closed(waiting, DAY)
+    assert contract_stays(waiting)
+    assert "Your contract" not in why_closed(waiting, DAY)  # the firm reads this too
     cancel(estimate)
-    assert "Your contract stays" not in why_closed(waiting, DAY)
+    assert not contract_stays(waiting)
 
 
 def test_where_a_cancellation_took_the_sum_below_zero_a_change_that_adds_can_still_be_issued(
