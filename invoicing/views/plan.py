@@ -91,7 +91,7 @@ def plan_draw(request: HttpRequest, job_id: int) -> HttpResponse:
         try:
             draw(job, steps, pattern)
         except PlanFault as fault:
-            messages.error(request, f"{fault}")
+            messages.error(request, f"That pattern doesn't fit this job. {fault} Draw from another one.")
     return to_money(job)
 
 

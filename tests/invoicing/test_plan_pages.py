@@ -178,6 +178,15 @@ def test_a_reached_milestone_has_its_day_and_photos(signed_in: Client) -> None:
     assert milestone(job, "Begun").reached_on == today
 
 
+def test_a_pattern_that_asks_for_more_than_the_job_comes_to_is_not_drawn(signed_in: Client) -> None:
+    pattern = Pattern.objects.create(name="Big jobs")
+    pattern.steps.create(name="Deposit", condition="Signed.", amount=Decimal("1000.00"))
+    job = painted_floor().job
+    page = signed_in.post(reverse("plan-draw", args=[job.pk]), {"pattern": pattern.pk}, follow=True)
+    assert "doesn't fit this job. The milestones come to more than $196.80" in text(page)
+    assert not PaymentPlan.objects.exists()
+
+
 @issued
 def test_a_milestone_that_is_billed_is_not_said_to_have_something_to_bill(signed_in: Client) -> None:
     job = signed_floor()
