@@ -181,9 +181,10 @@ def test_a_reached_milestone_has_its_day_and_photos(signed_in: Client) -> None:
 def test_a_pattern_that_asks_for_more_than_the_job_comes_to_is_not_drawn(signed_in: Client) -> None:
     pattern = Pattern.objects.create(name="Big jobs")
     pattern.steps.create(name="Deposit", condition="Signed.", amount=Decimal("1000.00"))
+    pattern.steps.create(name="Done", condition="The floor can be walked on.", position=1)
     job = painted_floor().job
     page = signed_in.post(reverse("plan-draw", args=[job.pk]), {"pattern": pattern.pk}, follow=True)
-    assert "doesn't fit this job. The milestones come to more than $196.80" in text(page)
+    assert "doesn&#x27;t fit this job. The milestones come to more than $196.80" in text(page)
     assert not PaymentPlan.objects.exists()
 
 
