@@ -103,7 +103,8 @@ def _trips_words(draft: Draft) -> str:
     trips = draft.priced.trips
     words = [f"{trips.runs} supply run{'' if trips.runs == 1 else 's'}"]
     if draft.policy.runs is None:
-        words[0] += f", one for each {draft.policy.days_per_run} working days"
+        days = draft.policy.days_per_run
+        words[0] += f", one for each {'working day' if days == 1 else f'{days} working days'}"
     if trips.extra_visits:
         words.append(
             f"{trips.visits_forced} visits because something dries overnight, though the hours fill only"

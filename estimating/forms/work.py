@@ -126,7 +126,19 @@ class WorkItemForm(forms.ModelForm):
             amount = cleaned.get(f"measure-{code}")
             if amount is not None and code not in BY_HAND and not cleaned.get(f"reason-{code}"):
                 self.add_error(f"reason-{code}", "Say why, so that the change can be read later.")
+            elif amount is None and self._is_new(f"reason-{code}") and f"measure-{code}" not in self.errors:
+                words = "Type the amount that this is the reason for, or leave the reason empty."
+                self.add_error(f"measure-{code}", words)
+        for material in self.materials:
+            if self._is_new(f"needed-{material.code}") and not cleaned.get(f"supply-{material.code}"):
+                words = "Tick that the client brings it, or leave the day empty."
+                self.add_error(f"needed-{material.code}", words)
         return cleaned
+
+    def _is_new(self, name: str) -> bool:
+        """Whether something was typed there that wasn't there before; what is left beside a field that he
+        emptied goes with it."""
+        return name in self.changed_data and bool(self.cleaned_data.get(name))
 
     def measure_fields(self) -> Iterator[tuple[str, forms.BoundField, forms.BoundField]]:
         for code in self.measures:

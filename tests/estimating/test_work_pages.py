@@ -136,6 +136,28 @@ def test_a_measure_put_in_by_hand_wants_a_reason(signed_in: Client, item: WorkIt
     assert not item.overrides.exists()
 
 
+def test_a_reason_wants_the_amount_that_it_is_for(signed_in: Client, item: WorkItem) -> None:
+    status, page = _post(signed_in, item, **{"reason-floor": "half is under cabinets"})
+    assert status == 422
+    assert "Type the amount that this is the reason for" in page
+    assert 'value="half is under cabinets"' in page
+
+
+def test_an_amount_by_hand_is_taken_back_with_its_reason_left_standing(
+    signed_in: Client, item: WorkItem
+) -> None:
+    _post(signed_in, item, **{"measure-floor": "60", "reason-floor": "half is under cabinets"})
+    status, _ = _post(signed_in, item, **{"measure-floor": "", "reason-floor": "half is under cabinets"})
+    assert status == 302
+    assert not item.overrides.exists()
+
+
+def test_a_day_by_which_the_client_brings_it_wants_the_tick(signed_in: Client, item: WorkItem) -> None:
+    status, page = _post(signed_in, item, **{"needed-paint": "2026-12-01"})
+    assert status == 422
+    assert "Tick that the client brings it" in page
+
+
 def test_an_amount_in_a_unit_that_does_not_fit_is_refused(signed_in: Client, item: WorkItem) -> None:
     status, page = _post(signed_in, item, **{"measure-floor": "60 gal", "reason-floor": "x"})
     assert status == 422
