@@ -107,6 +107,17 @@ def test_a_paper_that_cannot_be_read_is_named() -> None:
     assert "Estimate 1001: what it shows can't be read." in found()
 
 
+@pytest.mark.sqlite
+def test_a_date_that_cannot_be_read_is_named_with_its_document_and_the_rest_still_checked() -> None:
+    """Only SQLite keeps whatever bytes stand in a date's place."""
+    tamper(1003, basis="{}")
+    with document_guard.lifted(connection), connection.cursor() as cursor:
+        cursor.execute("UPDATE estimating_document SET dated = '2026-13-40' WHERE number = 1001")
+    named = found()
+    assert "Estimate 1001: all of it can't be read (ValueError)." in named
+    assert any(each.startswith("Estimate 1003: what stands behind its sums was changed") for each in named)
+
+
 @pytest.mark.parametrize(
     ("change", "named"),
     [
