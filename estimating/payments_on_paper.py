@@ -17,6 +17,8 @@ ON_ESTIMATE: list[Callable[[Job, Mapping[str, Any]], dict[str, Any]]] = []
 ON_CHANGE: list[Callable[[ChangeOrder, Mapping[str, Any]], tuple[dict[str, Any], list[dict[str, Any]]]]] = []
 # What follows once a document is signed, in the same transaction.
 SIGNED: list[Callable[[Document], None]] = []
+# How a bill stands since it was issued, a sentence for its client. Empty: as it was issued.
+STANDS: list[Callable[[Document], str]] = []
 
 
 def estimate_payments(job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
@@ -42,3 +44,8 @@ def was_signed(document: Document) -> None:
     """Tell the app above. Call in the transaction that keeps the signature."""
     for tell in SIGNED:
         tell(document)
+
+
+def bill_stands(document: Document) -> str:
+    """What the client's page of a bill says of money that came since."""
+    return " ".join(filter(None, (say(document) for say in STANDS)))

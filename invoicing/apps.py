@@ -13,7 +13,7 @@ class InvoicingConfig(AppConfig):
         from estimating.paper import INSIDE
         from estimating.verification import FURTHER
         from invoicing import plan_papers
-        from invoicing.bill_lists import beside_bill
+        from invoicing.bill_lists import beside_bill, stands_in_words
         from invoicing.bill_verification import bill_faults
         from invoicing.demo import add_plan
         from invoicing.einvoice_file import xml_inside
@@ -27,5 +27,6 @@ class InvoicingConfig(AppConfig):
         payments_on_paper.ON_ESTIMATE[:] = [plan_papers.estimate_on_plan]
         payments_on_paper.ON_CHANGE[:] = [plan_papers.change_on_plan]
         payments_on_paper.SIGNED[:] = [plan_papers.change_was_signed]
+        payments_on_paper.STANDS[:] = [stands_in_words]
         demo.WITH_JOB[:] = [add_plan]
         money_next.ASK[:] = [next_steps]

@@ -9,6 +9,7 @@ from typing import Any
 from catalog.money import format_price
 from estimating.document_lists import Row, rows
 from estimating.models import Document, Job
+from estimating.scope_words import in_a_row
 from invoicing.accounts import Books, read_books
 from invoicing.bill_basis import read_lines
 from invoicing.billing import BillLine, Standing, due_now, standing
@@ -22,6 +23,20 @@ from invoicing.receivables import Owed
 from invoicing.reminding import late_charge_of
 
 TEMPLATE = "invoicing/_beside.html"
+
+
+def stands_in_words(document: Document) -> str:
+    """ "$100.00 is paid; $300.00 is left to pay." Empty for a credit note, and where nothing came yet. Costs
+    three queries."""
+    if document.kind != Document.Kind.INVOICE:
+        return ""
+    owed = read_books(document.job.client).of(document.job.client_id).invoice(str(document))
+    came = [(owed.paid, "is paid"), (owed.credited, "is taken back")]
+    words = [f"{format_price(amount)} {how}" for amount, how in came if amount]
+    if not words:
+        return ""
+    left = f"{format_price(owed.open)} is left to pay." if owed.open else "nothing is left to pay. Thank you."
+    return f"{in_a_row(words)}; {left}"
 
 
 def billed_rows(job: Job, books: Books, today: date) -> list[tuple[Row, str]]:

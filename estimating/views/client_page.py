@@ -28,6 +28,7 @@ from estimating.forms.client_page import AskForm, CancelForm, DeclineForm, SignF
 from estimating.models import Acceptance, ClientLink, Document
 from estimating.options_taken import OpenChoice, OptionLocked, choices_of
 from estimating.paper import PangoMissing
+from estimating.payments_on_paper import bill_stands
 from estimating.sending import (
     Damaged,
     MailFailed,
@@ -319,6 +320,7 @@ def _page(request: HttpRequest, visit: Visit, status: int = 200, **shown: Any) -
         "acceptance": acceptance,
         "closed": "" if acceptance else closed,
         "contract_stays": contract_stays(document),
+        "stands": "" if document.asks_for_answer else bill_stands(document),
         "options": options,
         "places": places,
         "sums": sums,

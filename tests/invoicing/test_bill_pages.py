@@ -71,6 +71,18 @@ def test_a_milestone_is_billed_and_sent_in_four_taps(signed_in: Client, job: Job
     assert sign(browser, address, "59.04").status_code == 409
 
 
+def test_the_client_s_page_of_a_bill_says_what_is_paid_of_it(signed_in: Client, job: Job) -> None:
+    invoice = billed(job, "Begun")
+    browser, address = visit(sent(signed_in, invoice))
+    assert "left to pay" not in browser.get(address).content.decode()
+    pay(job, "50.00")
+    assert "$50.00 is paid; $9.04 is left to pay." in browser.get(address).content.decode()
+    credited(invoice, Begun="4.04")
+    pay(job, "5.00")
+    page = browser.get(address).content.decode()
+    assert "$55.00 is paid and $4.04 is taken back; nothing is left to pay. Thank you." in page
+
+
 def test_what_changed_since_he_looked_is_not_issued_unseen(signed_in: Client, job: Job) -> None:
     key = key_of(start(signed_in, job))
     BillDraft.objects.update(note="Paint bought, too.")
