@@ -52,6 +52,20 @@ def changes_to_wait_with(documents: Iterable[Document], today: date) -> list[dic
     return [each for each in rights if each["still_to"]]
 
 
+def what_waits(documents: Iterable[Document], today: date) -> str:
+    """What should wait because the client can still cancel it, of a job's papers in force; empty where
+    nothing does. Fetch events before."""
+    documents = list(documents)
+    for each in documents:
+        still_to = right_to_cancel(each, today)["still_to"]
+        if each.kind == Document.Kind.ESTIMATE and still_to:
+            return f"wait with work and orders: the client can cancel until {day_in_words(still_to)}"
+    for each in changes_to_wait_with(documents, today):
+        change, last = each["document"], day_in_words(each["still_to"])
+        return f"wait with {change}: the client can cancel it until {last}"
+    return ""
+
+
 def cancel(visit: Visit, name: str) -> None:
     """Cancel on the client's page. Raises Refused once the last day is past."""
     document = visit.link.document

@@ -2,10 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from estimating import document_states as states
-from estimating.snapshot import day_in_words
 
 MARKS = ("Measured", "Priced", "Sent", "Signed", "Under way", "Billed", "Paid")
 
@@ -50,15 +48,15 @@ def tape(
     work_items: int,
     events: Sequence[str] = (),
     waiting: int = 0,
-    cancel_by: date | None = None,
+    waits: str = "",
     money: Step | None = None,
     expired: bool = False,
 ) -> Tape:
     """How far a job is, from how many rooms are measured, how many work items are on them, and the events
     of the estimate in force in their order; none before one is issued. `waiting` counts the changes that
-    wait for a signature; `cancel_by` is the last day to cancel what was signed, while it isn't past; `money`
-    is what the app above knows of bills, once it is signed; `expired` says that the estimate is past its
-    last day and unsigned."""
+    wait for a signature; `waits` says what of the signed should wait while it can be canceled; `money` is
+    what the app above knows of bills, once it is signed; `expired` says that the estimate is past its last
+    day and unsigned."""
     state = states.state_after(events)
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
@@ -71,9 +69,8 @@ def tape(
         words = "the estimate is past its last day: look prices up again"
     if money and state == states.ACCEPTED:
         reached, words, page = money.reached, money.words, money.page
-    if cancel_by and state == states.ACCEPTED:
-        words = f"wait with work and orders: the client can cancel until {day_in_words(cancel_by)}"
-        page = "job-papers"
+    if waits and state == states.ACCEPTED:
+        words, page = waits, "job-papers"
     if waiting and state == states.ACCEPTED:
         many = "s wait" if waiting > 1 else " waits"
         words = f"{waiting} change{many} for a signature"

@@ -1,7 +1,5 @@
 """What wants doing: open jobs, the oldest promise first."""
 
-from datetime import date
-
 from django.db.models import Count, Prefetch, Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -9,11 +7,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
-from estimating.canceling import right_to_cancel
-from estimating.document_states import EXPIRED, OPEN
-from estimating.models import Document, Job
+from estimating.models import Job
 from estimating.money_next import money_steps
-from estimating.tape import Step, Tape, tape
+from estimating.tape_reading import estimate_events, in_force, read_tape
 
 
 @require_GET
@@ -22,9 +18,10 @@ def today(request: HttpRequest) -> HttpResponse:
     put_away = "put-away" in request.GET
     day = timezone.localdate()
     jobs = list(_jobs(wanted, put_away))
-    money = money_steps([(job, _events(job)) for job in jobs], day)
+    money = money_steps([(job, estimate_events(job.in_force)) for job in jobs], day)
+    tapes = (read_tape(job.in_force, job.room_count, job.item_count, money.get(job.pk), day) for job in jobs)
     context = {
-        "jobs": [(job, _tape(job, day, money.get(job.pk))) for job in jobs],
+        "jobs": list(zip(jobs, tapes, strict=True)),
         "wanted": wanted,
         "put_away": put_away,
         "any_put_away": Job.objects.filter(closed=True).exists(),
@@ -49,25 +46,6 @@ def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
             | Q(client__name__icontains=word)
             | Q(client__address__icontains=word)
         )
-    signed_for = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
-    in_force = Document.objects.for_list().filter(kind__in=signed_for, superseded_by=None)
     return jobs.annotate(
         room_count=Count("rooms", distinct=True), item_count=Count("estimates__items", distinct=True)
-    ).prefetch_related(Prefetch("documents", in_force, to_attr="in_force"))
-
-
-def _of_kind(job: Job, kind: str) -> list[Document]:
-    return [each for each in job.in_force if each.kind == kind]
-
-
-def _events(job: Job) -> list[str]:
-    """What happened to the estimate in force."""
-    return next((each.happened() for each in _of_kind(job, Document.Kind.ESTIMATE)), [])
-
-
-def _tape(job: Job, today: date, money: Step | None) -> Tape:
-    estimates = _of_kind(job, Document.Kind.ESTIMATE)
-    waiting = sum(each.state() in OPEN for each in _of_kind(job, Document.Kind.CHANGE_ORDER))
-    cancel_by = right_to_cancel(estimates[0], today)["still_to"] if estimates else None
-    expired = any(each.standing(today) == EXPIRED for each in estimates)
-    return tape(job.room_count, job.item_count, _events(job), waiting, cancel_by, money, expired)
+    ).prefetch_related(Prefetch("documents", in_force(), to_attr="in_force"))

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Firm
-from estimating.canceling import enter_cancellation, right_to_cancel
+from estimating.canceling import enter_cancellation, right_to_cancel, what_waits
 from estimating.cancellation import ELSEWHERE, HOME, OURS, notice_on_change
 from estimating.change_documents import change_to_issue
 from estimating.change_drafts import signed_job
@@ -21,6 +21,8 @@ from estimating.documents import CannotIssue
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.paper import make_pdf
 from estimating.signing import contract_stays, signed_paper, why_closed
+from estimating.snapshot import day_in_words
+from estimating.tape_reading import in_force
 from estimating.verification import faults
 from tests.estimating.changes import (
     agreed,
@@ -97,6 +99,17 @@ def test_a_change_that_only_takes_out_sells_nothing(job: Job) -> None:
     assert not any("cancel" in page.lower() for page in words(bytes(document.pdf)))
     sign_on_paper(document)
     assert document.cancel_by() is None
+
+
+def test_the_tape_says_what_waits_first_the_work_and_later_a_change_alone(job: Job) -> None:
+    document = issued_change(more_lights(job))
+    sign_on_paper(document, on=DAY + timedelta(days=20))
+    papers = list(in_force().filter(job=job))
+    assert what_waits(papers, DAY).startswith("wait with work and orders: the client can cancel until")
+    last = document.cancel_by()
+    said = f"wait with Change order 1: the client can cancel it until {day_in_words(last)}"
+    assert what_waits(papers, last) == said
+    assert what_waits(papers, last + timedelta(days=1)) == ""
 
 
 def test_a_change_that_takes_out_more_than_it_adds_still_sells_what_it_adds(job: Job) -> None:
