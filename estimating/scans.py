@@ -58,9 +58,7 @@ def _drawn_anew(content: bytes) -> bytes:
     ) as error:
         if isinstance(error, UnreadableScan):
             raise
-        raise UnreadableScan(
-            "The file isn't a photo that can be read. Choose a JPEG, a PNG or a PDF."
-        ) from error
+        raise UnreadableScan("The file isn't a photo that can be read. Choose a JPEG or a PNG.") from error
 
 
 def _as_jpeg(content: bytes) -> bytes:

@@ -40,6 +40,12 @@ def firm_length(length_nm: int, firm: Firm) -> str:
 
 
 @register.filter
+def count(number: int) -> str:
+    """A count by its thousands: 1,032."""
+    return f"{number:,}"
+
+
+@register.filter
 def plain(number: Decimal) -> str:
     """A number without trailing zeros."""
     return f"{number.normalize():f}"

@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from catalog.models import Material
 from catalog.units import NM_PER_INCH
 from estimating.models import WorkItem
 from tests.factories import (
@@ -59,6 +60,14 @@ def test_boxes_by_layout_stand_beside_those_by_the_rule(signed_in: Client, item:
 
 def test_spare_tile_is_bought_besides(signed_in: Client, item: WorkItem) -> None:
     assert page_of(signed_in, item, start="from wall", spare_percent="5").context["page"].to_buy == 84
+
+
+def test_tiles_are_counted_by_their_thousands(signed_in: Client, item: WorkItem) -> None:
+    # of 3 in with 1/8 in joints, 38 and 31 whole ones in a row: 1,178
+    Material.objects.update(sheet_length_nm=3 * NM_PER_INCH, sheet_width_nm=3 * NM_PER_INCH)
+    answer = page_of(signed_in, item, start="from wall")
+    assert answer.context["page"].whole == 1178
+    assert "1,178" in answer.content.decode()
 
 
 def test_no_edge_is_left_with_less_than_a_third_of_a_tile_where_it_can_be(
