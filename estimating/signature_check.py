@@ -5,7 +5,7 @@ from datetime import date
 
 from estimating import document_states as states
 from estimating.event_chain import digest
-from estimating.models import Acceptance, Document, DocumentEvent, Scan, SignedCopy
+from estimating.models import Acceptance, DocumentEvent, Scan, SignedCopy
 from estimating.options_taken import OptionLocked
 from estimating.readable import as_far_as_readable
 from estimating.signing import sums_for
@@ -15,11 +15,11 @@ def signature_faults() -> Iterator[str]:
     """One plain sentence for each thing that isn't as it was signed. Reads all copies, one at a time."""
     events = {each.document_id: each for each in DocumentEvent.objects.filter(kind=states.ACCEPTED)}
     # Only what it was of: a changed date would end a reading of whole rows.
-    for named in Acceptance.objects.only("document").order_by("pk"):
+    signed = Acceptance.objects.select_related("document").only("document__kind", "document__number")
+    for named in signed.order_by("pk"):
         event = events.pop(named.document_id, None)
-        document = Document.objects.only("kind", "number").get(pk=named.document_id)
         for fault in as_far_as_readable(_faults_of(named.pk, event), "all of it"):
-            yield f"The signature of {document}: {fault}"
+            yield f"The signature of {named.document}: {fault}"
     for event in events.values():
         yield f"{event.document} was accepted by event {event.place}, but no signature is kept."
 

@@ -12,7 +12,7 @@ from estimating.tape import Step, Tape, tape
 SIGNED_FOR = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
 
 
-def in_force() -> DocumentQuerySet:
+def papers_in_force() -> DocumentQuerySet:
     """Estimates and changes that nothing supersedes, with what happened to them."""
     return Document.objects.for_list().filter(kind__in=SIGNED_FOR, superseded_by=None)
 

@@ -56,15 +56,15 @@ class BillLine:
 
 
 @dataclass(frozen=True)
-class Worth:
+class SoFar:
     """What a change billed by measure has come to so far, and what is taxed of it."""
 
     amount: Decimal
     taxable: Decimal = NO_MONEY
 
 
-NOTHING_YET = Worth(NO_MONEY)
-NO_WORTH: Mapping[str, Worth] = {}
+NOTHING_YET = SoFar(NO_MONEY)
+NO_WORTH: Mapping[str, SoFar] = {}
 
 
 @dataclass(frozen=True)
@@ -173,7 +173,7 @@ def draft_bill(
     plan: Plan,
     history: Sequence[BillLine],
     reached: Sequence[str],
-    worth: Mapping[str, Worth] = NO_WORTH,
+    worth: Mapping[str, SoFar] = NO_WORTH,
     deposit: Decimal | None = None,
 ) -> Bill:
     """Bill these reached milestones with the signed changes placed there, less retainage and deposit.
@@ -236,14 +236,14 @@ def draft_late_charge(
 
 
 def due_now(
-    plan: Plan, history: Sequence[BillLine], milestone: str, worth: Mapping[str, Worth] = NO_WORTH
+    plan: Plan, history: Sequence[BillLine], milestone: str, worth: Mapping[str, SoFar] = NO_WORTH
 ) -> Decimal:
     """What a bill of this milestone would ask for its work now, before retainage and deposit."""
     return _sum(_work_lines(plan, history, milestone, worth))
 
 
 def _work_lines(
-    plan: Plan, history: Sequence[BillLine], key: str, worth: Mapping[str, Worth]
+    plan: Plan, history: Sequence[BillLine], key: str, worth: Mapping[str, SoFar]
 ) -> Iterator[BillLine]:
     milestone = plan.milestone(key)
     billed = _work_of(history, key)
@@ -256,7 +256,7 @@ def _work_lines(
 
 
 def _change_lines(
-    plan: Plan, billed: Sequence[BillLine], part: ChangePart, worth: Mapping[str, Worth]
+    plan: Plan, billed: Sequence[BillLine], part: ChangePart, worth: Mapping[str, SoFar]
 ) -> Iterator[BillLine]:
     change = plan.change(part.change)
     reached, taxable = part.amount, part.taxable

@@ -9,8 +9,8 @@ from catalog.markup import parse_markup
 from catalog.money import format_price
 from catalog.units import format_percent
 from estimating.scope_words import in_a_row
-from invoicing import billing
 from invoicing.agreed import Agreed, change_key
+from invoicing.billing import SoFar
 from invoicing.milestones import NO_MONEY, SignedChange
 from invoicing.models import HoursWorked, ReceiptKept
 from invoicing.time_and_material import Hours, Receipt, Terms, Worth, worth_so_far
@@ -52,9 +52,9 @@ class Measured:
         return f"So far {in_a_row(parts)}; at most {format_price(self.worth.limit)}." if parts else ""
 
 
-def worth_of(measured: Mapping[str, Measured]) -> dict[str, billing.Worth]:
+def worth_of(measured: Mapping[str, Measured]) -> dict[str, SoFar]:
     """What each change has come to up to its limit, as `draft_bill` takes it."""
-    return {key: billing.Worth(each.worth.billable, each.taxable) for key, each in measured.items()}
+    return {key: SoFar(each.worth.billable, each.taxable) for key, each in measured.items()}
 
 
 def measured_changes(*agreed: Agreed) -> dict[str, Measured]:

@@ -6,7 +6,7 @@ from django.utils import timezone
 from estimating.models import Job, WorkItem
 from estimating.money_next import money_steps
 from estimating.tape import Tape
-from estimating.tape_reading import estimate_events, in_force, read_tape
+from estimating.tape_reading import estimate_events, papers_in_force, read_tape
 
 register = template.Library()
 
@@ -14,7 +14,7 @@ register = template.Library()
 @register.simple_tag
 def tape_of(job: Job) -> Tape:
     """The job's tape as of today. This costs four queries beside those of its money."""
-    today, papers = timezone.localdate(), list(in_force().filter(job=job))
+    today, papers = timezone.localdate(), list(papers_in_force().filter(job=job))
     work_items = WorkItem.objects.filter(estimate__job=job).count()
     money = money_steps([(job, estimate_events(papers))], today).get(job.pk)
     return read_tape(papers, job.rooms.count(), work_items, money, today)

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET
 from catalog.models import Firm
 from estimating.models import Job
 from estimating.money_next import money_steps
-from estimating.tape_reading import estimate_events, in_force, read_tape
+from estimating.tape_reading import estimate_events, papers_in_force, read_tape
 
 
 @require_GET
@@ -48,4 +48,4 @@ def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
         )
     return jobs.annotate(
         room_count=Count("rooms", distinct=True), item_count=Count("estimates__items", distinct=True)
-    ).prefetch_related(Prefetch("documents", in_force(), to_attr="in_force"))
+    ).prefetch_related(Prefetch("documents", papers_in_force(), to_attr="in_force"))

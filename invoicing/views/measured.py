@@ -13,7 +13,7 @@ from catalog.money import format_price
 from estimating.models import Job
 from estimating.views.work import get_job
 from invoicing.accounts import sum_of
-from invoicing.billing import WORK, Worth
+from invoicing.billing import WORK, SoFar
 from invoicing.forms.invoices import HoursForm, ReceiptForm
 from invoicing.measured import Measured, measured_changes
 from invoicing.milestones import Plan, PlanFault, settle, standing_at
@@ -55,7 +55,7 @@ def measured(request: HttpRequest, job_id: int, document_id: int) -> HttpRespons
     return render(request, "invoicing/measured.html", context, status=422 if sent else 200)
 
 
-def _found(job: Job, document_id: int) -> tuple[Measured, Worth, Plan]:
+def _found(job: Job, document_id: int) -> tuple[Measured, SoFar, Plan]:
     """The part of the job's change that is billed by measure, what is billed of it, and the plan."""
     drawn = read_plan(job)
     changes = measured_changes(drawn.agreed).values() if drawn else ()
@@ -63,7 +63,7 @@ def _found(job: Job, document_id: int) -> tuple[Measured, Worth, Plan]:
     if drawn is None or drawn.plan is None or found is None:
         raise Http404
     mine = [line for line in drawn.history if line.kind in WORK and line.change == found.change.key]
-    billed = Worth(sum_of(line.amount for line in mine), sum_of(line.taxable for line in mine))
+    billed = SoFar(sum_of(line.amount for line in mine), sum_of(line.taxable for line in mine))
     return found, billed, drawn.plan
 
 

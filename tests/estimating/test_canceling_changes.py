@@ -22,7 +22,7 @@ from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.paper import make_pdf
 from estimating.signing import contract_stays, signed_paper, why_closed
 from estimating.snapshot import day_in_words
-from estimating.tape_reading import in_force
+from estimating.tape_reading import papers_in_force
 from estimating.verification import faults
 from tests.estimating.changes import (
     agreed,
@@ -104,7 +104,7 @@ def test_a_change_that_only_takes_out_sells_nothing(job: Job) -> None:
 def test_the_tape_says_what_waits_first_the_work_and_later_a_change_alone(job: Job) -> None:
     document = issued_change(more_lights(job))
     sign_on_paper(document, on=DAY + timedelta(days=20))
-    papers = list(in_force().filter(job=job))
+    papers = list(papers_in_force().filter(job=job))
     assert what_waits(papers, DAY).startswith("wait with work and orders: the client can cancel until")
     last = document.cancel_by()
     said = f"wait with Change order 1: the client can cancel it until {day_in_words(last)}"

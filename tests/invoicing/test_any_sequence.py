@@ -17,7 +17,7 @@ from invoicing.billing import (
     Bill,
     BillLine,
     CannotBill,
-    Worth,
+    SoFar,
     draft_bill,
     draft_deposit,
     draft_release,
@@ -149,7 +149,7 @@ class Job(RuleBasedStateMachine):
     def bill(self, at: int, two: bool) -> None:
         keys = [each.key for each in self.plan.milestones]
         reached = [keys[at % len(keys)], *keys[: int(two)]]
-        worth = {key: Worth(amount) for key, amount in self.worth.items()}
+        worth = {key: SoFar(amount) for key, amount in self.worth.items()}
         self.issue(lambda: draft_bill(self.plan, self.history, reached, worth))
 
     @rule()

@@ -14,7 +14,7 @@ from invoicing.billing import (
     Bill,
     BillLine,
     CannotBill,
-    Worth,
+    SoFar,
     cents_to_settle,
     check_redrawn,
     draft_bill,
@@ -248,29 +248,29 @@ def test_hours_and_receipts_are_priced_to_the_cent_each() -> None:
 def test_hours_and_receipts_are_billed_as_they_come_and_once() -> None:
     plan = measured_plan()
     hours = worth_so_far(JOIST, [Hours(Decimal("1.5"))], []).billable
-    first = draft_bill(plan, (), ["T"], {"T": Worth(hours)})
+    first = draft_bill(plan, (), ["T"], {"T": SoFar(hours)})
     assert first.amount == Decimal("120.00")
     worth = worth_so_far(JOIST, [Hours(Decimal("1.5"))], [SCREWS]).billable
-    assert draft_bill(plan, first.lines, ["T"], {"T": Worth(worth)}).amount == Decimal("34.25")
+    assert draft_bill(plan, first.lines, ["T"], {"T": SoFar(worth)}).amount == Decimal("34.25")
     with pytest.raises(CannotBill, match="nothing is left"):
-        draft_bill(plan, first.lines, ["T"], {"T": Worth(Decimal("120.00"))})
+        draft_bill(plan, first.lines, ["T"], {"T": SoFar(Decimal("120.00"))})
 
 
 def test_hours_beyond_the_limit_are_shown_and_not_billed() -> None:
     worth = worth_so_far(JOIST, [Hours(Decimal("5"))], [SCREWS])
     assert (worth.total, worth.billable, worth.beyond) == tuple(map(Decimal, ("434.25", "354.25", "80.00")))
-    assert draft_bill(measured_plan(), (), ["T"], {"T": Worth(worth.total)}).amount == Decimal("354.25")
+    assert draft_bill(measured_plan(), (), ["T"], {"T": SoFar(worth.total)}).amount == Decimal("354.25")
 
 
 def test_a_change_by_the_hour_is_taxed_on_what_was_bought_and_never_on_more_than_was_signed() -> None:
     change = SignedChange("T", "One joist", Decimal("400.00"), Decimal("80.00"), by_measure=True)
     plan = place_alone(kitchen_plan(), change, "Joist", "Joist bolted")
-    hours = draft_bill(plan, (), ["T"], {"T": Worth(Decimal("120.00"))})
+    hours = draft_bill(plan, (), ["T"], {"T": SoFar(Decimal("120.00"))})
     assert (hours.amount, hours.taxable) == (Decimal("120.00"), Decimal("0.00"))
-    bought = draft_bill(plan, hours.lines, ["T"], {"T": Worth(Decimal("180.00"), Decimal("60.00"))})
+    bought = draft_bill(plan, hours.lines, ["T"], {"T": SoFar(Decimal("180.00"), Decimal("60.00"))})
     assert (bought.amount, bought.taxable) == (Decimal("60.00"), Decimal("60.00"))
     history = [*hours.lines, *bought.lines]
-    most = draft_bill(plan, history, ["T"], {"T": Worth(Decimal("500.00"), Decimal("200.00"))})
+    most = draft_bill(plan, history, ["T"], {"T": SoFar(Decimal("500.00"), Decimal("200.00"))})
     assert (most.amount, most.taxable) == (Decimal("220.00"), Decimal("20.00"))
 
 
@@ -289,7 +289,7 @@ def test_only_what_has_come_of_a_change_by_the_hour_is_due_now() -> None:
     by_the_hour = SignedChange("CO-3", "Hunt the leak", Decimal("400.00"), by_measure=True)
     plan = place_alone(kitchen_plan(), by_the_hour, "Hunt the leak", "The leak is found.")
     assert due_now(plan, (), "CO-3") == Decimal("0.00")
-    assert due_now(plan, (), "CO-3", {"CO-3": Worth(Decimal("120.50"))}) == Decimal("120.50")
+    assert due_now(plan, (), "CO-3", {"CO-3": SoFar(Decimal("120.50"))}) == Decimal("120.50")
 
 
 @given(
