@@ -8,12 +8,12 @@ from catalog.views import (
     components,
     firm,
     home,
+    lists,
     materials,
     operations,
-    origins,
     price_list,
+    provenance,
     retiring,
-    shelves,
     suppliers,
 )
 
@@ -29,8 +29,8 @@ list_urls = [
     url
     for kind, folder in LISTS.items()
     for url in (
-        path(f"{folder}/", shelves.shelf, {"kind": kind}, name=kind),
-        path(f"{folder}/found/", shelves.shelf_found, {"kind": kind}, name=f"{kind}-found"),
+        path(f"{folder}/", lists.shelf, {"kind": kind}, name=kind),
+        path(f"{folder}/found/", lists.shelf_found, {"kind": kind}, name=f"{kind}-found"),
         path(f"{folder}/<int:pk>/copy/", retiring.copy, {"kind": kind}, name=f"{kind}-copy"),
         path(f"{folder}/<int:pk>/retire/", retiring.retire, {"kind": kind}, name=f"{kind}-retire"),
         path(
@@ -75,14 +75,17 @@ work_urls = [
 ]
 
 where_urls = [
-    path("changed/", origins.changed, name="catalog-changed"),
-    path("materials/<int:pk>/where/", origins.material_where, name="material-where"),
-    path("labor/<int:pk>/where/", origins.operation_where, name="operation-where"),
-    path("assemblies/<int:pk>/where/", origins.assembly_where, name="assembly-where"),
-    path("parts/<int:pk>/where/", origins.component_where, name="component-where"),
+    path("changed/", provenance.changed, name="catalog-changed"),
+    path("materials/<int:pk>/where/", provenance.material_where, name="material-where"),
+    path("labor/<int:pk>/where/", provenance.operation_where, name="operation-where"),
+    path("assemblies/<int:pk>/where/", provenance.assembly_where, name="assembly-where"),
+    path("parts/<int:pk>/where/", provenance.component_where, name="component-where"),
     *(
         path(
-            f"{folder}/<int:pk>/put-back/", origins.put_back_shipped, {"kind": kind}, name=f"{kind}-put-back"
+            f"{folder}/<int:pk>/put-back/",
+            provenance.put_back_shipped,
+            {"kind": kind},
+            name=f"{kind}-put-back",
         )
         for kind, folder in {**LISTS, "packages": "packages"}.items()
         if kind not in ("suppliers", "bundles")

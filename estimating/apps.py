@@ -13,11 +13,11 @@ class EstimatingConfig(AppConfig):
 
     def ready(self) -> None:
         # Both know the models, which aren't loaded yet when this file is.
-        from estimating import document_guard
-        from estimating.checks import check_guard
+        from estimating.documents import write_protection
+        from estimating.documents.checks import check_guard
 
         def put_guard_up(using: str, **more: Any) -> None:
-            document_guard.put_up(connections[using])
+            write_protection.put_up(connections[using])
 
         post_migrate.connect(put_guard_up, sender=self, weak=False, dispatch_uid="guard of issued papers")
         register(check_guard, Tags.database)

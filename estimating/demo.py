@@ -15,9 +15,9 @@ from django.db import transaction
 from django.db.models import Q
 
 from catalog.models import Firm
-from catalog.specs import CatalogSpecs
-from catalog.starter_catalog import LoadReport, load
-from estimating.file_reading import read
+from catalog.rows.values import CatalogSpecs
+from catalog.starter.load import LoadReport, load
+from estimating.estimate_file.reading import read
 from estimating.models import Job
 
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"

@@ -3,17 +3,7 @@
 from django.urls import path
 
 from estimating.views.boards import board, board_rules, board_size, boards_best, cut_sheet_pdf, tiles
-from estimating.views.change_parts import (
-    change_agreed_new,
-    change_brought_new,
-    change_choice,
-    change_line_new,
-    change_line_remove,
-    change_take_out,
-    change_work_add,
-)
-from estimating.views.change_picks import change_found, change_option
-from estimating.views.changes import (
+from estimating.views.changes.drafts import (
     change_discard,
     change_edit,
     change_issue,
@@ -25,8 +15,19 @@ from estimating.views.changes import (
     change_terms,
     contract_pdf,
 )
-from estimating.views.client_files import checker, client_pdf, client_signed_file, client_signed_pdf
-from estimating.views.client_page import (
+from estimating.views.changes.lines import (
+    change_agreed_new,
+    change_brought_new,
+    change_choice,
+    change_line_new,
+    change_line_remove,
+    change_take_out,
+    change_work_add,
+)
+from estimating.views.changes.unit_prices import change_found, change_option
+from estimating.views.client.extension import document_late
+from estimating.views.client.files import checker, client_pdf, client_signed_file, client_signed_pdf
+from estimating.views.client.page import (
     client_ask,
     client_cancel,
     client_decline,
@@ -36,24 +37,7 @@ from estimating.views.client_page import (
     client_sign,
     client_sum,
 )
-from estimating.views.compare import compare_assemblies
-from estimating.views.documents import document_issue, document_page, document_pdf
-from estimating.views.found import (
-    condition_edit,
-    condition_from_catalog,
-    condition_new,
-    condition_remove,
-    if_we_find,
-    opened_photo,
-    opened_photo_remove,
-)
-from estimating.views.jobs import client_edit, job_edit, job_new
-from estimating.views.late import document_late
-from estimating.views.lengths import length_reading
-from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
-from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
-from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
-from estimating.views.sending import (
+from estimating.views.client.sending import (
     document_answer,
     document_cancel,
     document_paper_signature,
@@ -65,6 +49,22 @@ from estimating.views.sending import (
     link_withdraw,
     signature_scan,
 )
+from estimating.views.compare import compare_assemblies
+from estimating.views.documents import document_issue, document_page, document_pdf
+from estimating.views.hidden_conditions import (
+    condition_edit,
+    condition_from_catalog,
+    condition_new,
+    condition_remove,
+    if_we_find,
+    opened_photo,
+    opened_photo_remove,
+)
+from estimating.views.jobs import client_edit, job_edit, job_new
+from estimating.views.lengths import length_reading
+from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
+from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
+from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.today import today
 from estimating.views.work import (
     companion_add,

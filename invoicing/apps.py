@@ -8,25 +8,27 @@ class InvoicingConfig(AppConfig):
 
     def ready(self) -> None:
         # It knows the models, which aren't loaded yet when this file is.
-        from estimating import demo, document_guard, money_next, payments_on_paper
-        from estimating.document_lists import BESIDE
-        from estimating.paper import INSIDE
-        from estimating.verification import FURTHER
-        from invoicing import plan_papers
-        from invoicing.bill_lists import beside_bill, stands_in_words
-        from invoicing.bill_verification import bill_faults
+        from estimating import demo
+        from estimating.documents import billing_hooks, write_protection
+        from estimating.documents.history import BESIDE
+        from estimating.documents.pdf import INSIDE
+        from estimating.progress import billing_hook
+        from estimating.verification.documents import FURTHER
+        from invoicing.billing_step import next_steps
         from invoicing.demo import add_plan
-        from invoicing.einvoice_file import xml_inside
+        from invoicing.invoices.einvoice_attachment import xml_inside
+        from invoicing.invoices.lists import beside_bill, stands_in_words
+        from invoicing.invoices.verification import bill_faults
         from invoicing.models import Billed, Payment, PaymentFor, Reminder
-        from invoicing.next_step import next_steps
+        from invoicing.payment_plan import snapshots
 
-        document_guard.guard(Billed, Payment, PaymentFor, Reminder)
+        write_protection.guard(Billed, Payment, PaymentFor, Reminder)
         INSIDE.update(invoice=xml_inside, credit_note=xml_inside)
         FURTHER.update(invoice=bill_faults, credit_note=bill_faults)
         BESIDE.update(invoice=beside_bill, credit_note=beside_bill)
-        payments_on_paper.ON_ESTIMATE[:] = [plan_papers.estimate_on_plan]
-        payments_on_paper.ON_CHANGE[:] = [plan_papers.change_on_plan]
-        payments_on_paper.SIGNED[:] = [plan_papers.change_was_signed]
-        payments_on_paper.STANDS[:] = [stands_in_words]
+        billing_hooks.ON_ESTIMATE[:] = [snapshots.estimate_on_plan]
+        billing_hooks.ON_CHANGE[:] = [snapshots.change_on_plan]
+        billing_hooks.SIGNED[:] = [snapshots.change_was_signed]
+        billing_hooks.STANDS[:] = [stands_in_words]
         demo.WITH_JOB[:] = [add_plan]
-        money_next.ASK[:] = [next_steps]
+        billing_hook.ASK[:] = [next_steps]

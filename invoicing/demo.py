@@ -9,9 +9,9 @@ from typing import Any
 from django.conf import settings
 
 from estimating.models import Job
+from invoicing.milestones.templates import Step
 from invoicing.models import PlannedCost
-from invoicing.patterns import Step
-from invoicing.plans import draw
+from invoicing.payment_plan.plan import draw
 
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
 

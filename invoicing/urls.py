@@ -6,7 +6,6 @@ from invoicing.views.accounts import books, books_file, client_account, job_file
 from invoicing.views.cash import cost_edit, cost_new, cost_remove, plan_cash_page
 from invoicing.views.invoices import bill, bill_discard, bill_issue, bill_pdf, bill_start, credit_new
 from invoicing.views.issued import invoice_xml, receipt_pdf
-from invoicing.views.measured import measured, measured_remove, measured_settle
 from invoicing.views.milestones import (
     asks_reading,
     milestone_edit,
@@ -44,6 +43,7 @@ from invoicing.views.reminders import (
     notice_rule_remove,
     work_days,
 )
+from invoicing.views.time_and_material import measured, measured_remove, measured_settle
 
 plan_urls: list = [
     path("jobs/<int:job_id>/money/", job_money, name="job-money"),

@@ -25,7 +25,7 @@ from django.test import Client
 from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
-from estimating import document_guard
+from estimating.documents import write_protection
 
 CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or shutil.which("chromium")
 MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
@@ -96,7 +96,7 @@ def flush_lifts_the_guard() -> Iterator[None]:
     clear = operations.execute_sql_flush
 
     def cleared(self: BaseDatabaseOperations, sql_list: list[str]) -> None:
-        with document_guard.lifted(self.connection):
+        with write_protection.lifted(self.connection):
             clear(self, sql_list)
 
     with pytest.MonkeyPatch.context() as patch:

@@ -4,9 +4,9 @@ from datetime import date
 from decimal import Decimal
 from itertools import count
 
-from catalog.measures import MEASURES
+from catalog.measures.room_measures import MEASURES
+from catalog.measures.units import parse_length, parse_rate
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
-from catalog.units import parse_length, parse_rate
 from estimating.models import Client, Estimate, Job, Opening, Room, WorkItem, WorkRoom
 
 TODAY = date(2026, 11, 24)

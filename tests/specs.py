@@ -3,13 +3,13 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.expansion import AssemblySpec, ComponentSpec, MaterialSpec, OperationSpec
-from catalog.markup import Markup
-from catalog.measures import MEASURES
-from catalog.packaging import Offer
-from catalog.units import Rate, parse_length, parse_rate
-from estimating.geometry import RoomPlan, rectangle
-from estimating.pricing import Policy
+from catalog.assemblies.expansion import AssemblySpec, ComponentSpec, MaterialSpec, OperationSpec
+from catalog.assemblies.packaging import Offer
+from catalog.measures.room_measures import MEASURES
+from catalog.measures.units import Rate, parse_length, parse_rate
+from catalog.money.markup import Markup
+from estimating.pricing.price import Policy
+from estimating.rooms.measures import RoomPlan, rectangle
 
 ONE_FOR_ONE = Rate("", Fraction(1))
 

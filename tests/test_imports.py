@@ -14,85 +14,102 @@ MAY_IMPORT = {
     "invoicing": {"catalog", "estimating", "invoicing"},
 }
 OURS = {"catalog", "estimating", "invoicing", "config"}
-PURE = [
-    "catalog.component_rates",
-    "catalog.expansion",
-    "catalog.formulas",
-    "catalog.hourly_rate",
-    "catalog.markup",
+# Packages, lowest first: each imports only from those above it in this list. A file on top of an app
+# (`catalog.phases`) is a package of its own here.
+ORDER = [
     "catalog.measures",
     "catalog.money",
-    "catalog.nesting",
-    "catalog.packaging",
-    "catalog.readings",
-    "catalog.trial",
-    "catalog.units",
-    "estimating.archive_metadata",
-    "estimating.basis",
-    "estimating.buying",
-    "estimating.board_layouts",
-    "estimating.cancellation",
-    "estimating.cautions",
-    "estimating.change_pricing",
-    "estimating.change_rules",
-    "estimating.change_terms",
-    "estimating.compare",
-    "estimating.contract",
-    "estimating.contract_lines",
-    "estimating.cut_outs",
-    "estimating.cut_sheet",
-    "estimating.document_states",
-    "estimating.event_chain",
-    "estimating.evidence",
-    "estimating.found_suggestions",
-    "estimating.geometry",
-    "estimating.if_found",
-    "estimating.late_prices",
-    "estimating.layout_drawing",
-    "estimating.layout_words",
-    "estimating.options_taken",
-    "estimating.order_check",
-    "estimating.plan_drawing",
-    "estimating.pricing",
-    "estimating.revision",
-    "estimating.scope_words",
-    "estimating.sheet_estimate",
-    "estimating.sheets",
-    "estimating.shopping",
-    "estimating.signed_prices",
-    "estimating.snapshot",
-    "estimating.stick_buying",
-    "estimating.sticks",
-    "estimating.surfaces",
+    "catalog.assemblies",
+    "catalog.fields",
+    "catalog.phases",
+    "catalog.models",
+    "catalog.rows",
+    "catalog.price_lists",
+    "catalog.starter",
+    "catalog.forms",
+    "catalog.management",
+    "catalog.templatetags",
+    "catalog.views",
+    "catalog.urls",
+    "estimating.plain_text",
+    "estimating.rooms",
+    "estimating.sheet_layout",
+    "estimating.boards",
+    "estimating.linear_stock",
     "estimating.takeoff",
-    "estimating.tape",
-    "estimating.wording",
-    "invoicing.agreed",
-    "invoicing.bill_basis",
-    "invoicing.billing",
-    "invoicing.cash",
-    "invoicing.cash_drawing",
-    "invoicing.cash_plan",
-    "invoicing.crediting",
-    "invoicing.deposit_rules",
-    "invoicing.einvoice",
-    "invoicing.einvoice_cii",
-    "invoicing.einvoice_faults",
-    "invoicing.einvoice_ubl",
-    "invoicing.einvoice_xml",
-    "invoicing.invoice_paper",
-    "invoicing.journal",
-    "invoicing.late",
-    "invoicing.material_costs",
+    "estimating.pricing",
+    "estimating.contract",
+    "estimating.events",
+    "estimating.models",
+    "estimating.snapshots",
+    "estimating.estimates",
+    "estimating.documents",
+    "estimating.changes",
+    "estimating.client",
+    "estimating.forms",
+    "estimating.estimate_file",
+    "estimating.demo",
+    "estimating.site_server",
+    "estimating.verification",
+    "estimating.management",
+    "estimating.progress",
+    "estimating.templatetags",
+    "estimating.views",
+    "estimating.urls",
+    "estimating.apps",
     "invoicing.milestones",
-    "invoicing.patterns",
-    "invoicing.postal",
-    "invoicing.payment_rules",
+    "invoicing.billing",
     "invoicing.receivables",
-    "invoicing.statement_paper",
-    "invoicing.statements",
-    "invoicing.time_and_material",
-    "invoicing.weeks_drawing",
+    "invoicing.cash_flow",
+    "invoicing.einvoice",
+    "invoicing.snapshots",
+    "invoicing.models",
+    "invoicing.ledger",
+    "invoicing.payment_plan",
+    "invoicing.bookkeeping",
+    "invoicing.reminders",
+    "invoicing.invoices",
+    "invoicing.payments",
+    "invoicing.forms",
+    "invoicing.views",
+    "invoicing.billing_step",
+    "invoicing.demo",
+    "invoicing.urls",
+    "invoicing.apps",
+    "config",
+]
+MOST_MODULES = 15
+# Packages of pure rules, and pure modules that live beside what knows the database.
+PURE = [
+    "catalog.assemblies",
+    "catalog.measures",
+    "catalog.money",
+    "estimating.boards",
+    "estimating.contract",
+    "estimating.events",
+    "estimating.linear_stock",
+    "estimating.plain_text",
+    "estimating.pricing",
+    "estimating.rooms",
+    "estimating.sheet_layout",
+    "estimating.snapshots",
+    "estimating.takeoff",
+    "invoicing.billing",
+    "invoicing.cash_flow",
+    "invoicing.einvoice",
+    "invoicing.milestones",
+    "invoicing.receivables",
+    "invoicing.snapshots",
+    "catalog.rows.us_states",
+    "estimating.changes.price",
+    "estimating.changes.snapshot",
+    "estimating.changes.state_rules",
+    "estimating.client.options",
+    "estimating.client.price_comparison",
+    "estimating.client.signature_record",
+    "estimating.documents.pdf_metadata",
+    "estimating.estimates.work_order",
+    "estimating.progress.steps",
 ]
 VALUE_LIBRARIES = {"holidays", "pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}
@@ -108,9 +125,16 @@ def source(module: str) -> Path:
 
 
 def modules(package: str) -> list[str]:
-    """Every module of a package that people wrote, by its dotted name."""
-    files = (path.relative_to(ROOT).with_suffix("") for path in (ROOT / package).rglob("*.py"))
-    return sorted(".".join(path.parts) for path in files if "migrations" not in path.parts)
+    """Every module of a package that people wrote, by its dotted name; the module itself where it is one."""
+    folder = ROOT / package.replace(".", "/")
+    files = folder.rglob("*.py") if folder.is_dir() else [folder.with_suffix(".py")]
+    dotted = (".".join(path.relative_to(ROOT).with_suffix("").parts) for path in files)
+    return sorted(name.removesuffix(".__init__") for name in dotted if ".migrations" not in name)
+
+
+def package_of(module: str) -> str:
+    """The entry of ORDER that a module belongs to; an app's own `__init__` counts as no package."""
+    return "config" if top(module) == "config" else ".".join(module.split(".")[:2])
 
 
 def imports(module: str) -> Iterator[ast.Import | ast.ImportFrom]:
@@ -137,7 +161,7 @@ def leaned_on(module: str) -> set[str]:
     waiting = {module}
     while waiting:
         found |= waiting
-        waiting = {name for each in waiting for name in imported(each) if top(name) in OURS} - found
+        waiting = {name for module in waiting for name in imported(module) if top(name) in OURS} - found
     return found
 
 
@@ -152,10 +176,51 @@ def test_an_app_imports_only_itself_and_lower_apps(package: str) -> None:
     assert strays == set()
 
 
-@pytest.mark.parametrize("module", PURE)
-def test_pure_rules_know_no_framework_clock_file_or_network(module: str) -> None:
+def test_every_package_has_its_place_in_the_order() -> None:
+    apps = {name for app in MAY_IMPORT for name in modules(app)} - set(MAY_IMPORT)
+    assert {package_of(name) for name in apps} | {"config"} == set(ORDER)
+
+
+@pytest.mark.parametrize("package", ORDER)
+def test_a_package_imports_only_from_packages_before_it(package: str) -> None:
+    allowed = {*ORDER[: ORDER.index(package) + 1], *OURS}
+    against = {
+        (module, name)
+        for module in modules(package)
+        for name in imported(module)
+        if top(name) in OURS and package_of(name) not in allowed
+    }
+    assert against == set()
+
+
+@pytest.mark.parametrize("package", ORDER)
+def test_a_package_stays_small_enough_to_read_its_list_of_files(package: str) -> None:
+    folders = {name.rpartition(".")[0] for name in modules(package)} - {"config"}
+    sizes = {
+        folder: len(
+            [path for path in (ROOT / folder.replace(".", "/")).glob("*.py") if path.stem != "__init__"]
+        )
+        for folder in folders
+        if folder not in MAY_IMPORT
+    }
+    assert {folder: size for folder, size in sizes.items() if size > MOST_MODULES} == {}
+
+
+@pytest.mark.parametrize("package", [name for name in ORDER if (ROOT / name.replace(".", "/")).is_dir()])
+def test_a_package_says_what_it_is_for(package: str) -> None:
+    assert ast.get_docstring(ast.parse(source(package).read_text()))
+
+
+@pytest.mark.parametrize("package", PURE)
+def test_pure_rules_know_no_framework_clock_file_or_network(package: str) -> None:
     known = (sys.stdlib_module_names - OUTSIDE_WORLD) | VALUE_LIBRARIES | OURS
-    strays = {(each, name) for each in leaned_on(module) for name in imported(each) if top(name) not in known}
+    strays = {
+        (module, name)
+        for rule in modules(package)
+        for module in leaned_on(rule)
+        for name in imported(module)
+        if top(name) not in known
+    }
     assert strays == set()
 
 

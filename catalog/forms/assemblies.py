@@ -5,13 +5,13 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from catalog.entry_fields import LengthField
+from catalog.assemblies.cycles import loop_made
+from catalog.fields.form import LengthField
 from catalog.forms.materials import SHORT
 from catalog.forms.named import NamedForm, say_plainly
-from catalog.measures import MEASURES, SHEET_MEASURES
+from catalog.measures.room_measures import MEASURES, SHEET_MEASURES
 from catalog.models import Assembly, Bundle, BundleLine, Companion, Material, Precedence
 from catalog.models.assembly import MEASURE_CHOICES
-from catalog.nesting import loop_made
 
 
 class AssemblyForm(NamedForm):

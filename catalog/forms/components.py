@@ -6,19 +6,19 @@ from typing import Any
 
 from django import forms
 
-from catalog.component_rates import typed_rate, worked_out_rate
-from catalog.entry_fields import CountField, NumberField
-from catalog.expansion import NestedInItself
+from catalog.assemblies.component_rates import typed_rate, worked_out_rate
+from catalog.assemblies.cycles import loop_made
+from catalog.assemblies.expansion import NestedInItself
+from catalog.assemblies.formulas import Formula, UnusableInput, unusable
+from catalog.assemblies.rate_messages import formula_in_words
+from catalog.fields.form import CountField, NumberField
 from catalog.forms.materials import SHORT
 from catalog.forms.named import reads, say_plainly
-from catalog.formulas import Formula, UnusableInput, unusable
-from catalog.measures import MEASURES
+from catalog.measures.room_measures import MEASURES
+from catalog.measures.units import Rate, UnreadableRate
 from catalog.models import Assembly, Component, Material, Operation
 from catalog.models.assembly import MEASURE_CHOICES
-from catalog.nesting import loop_made
-from catalog.own_figures import part_source
-from catalog.readings import formula_in_words
-from catalog.units import Rate, UnreadableRate
+from catalog.starter.source_labels import part_source
 
 USES = {"operation": Operation, "material": Material, "part": Assembly}
 GROUPS = {"operation": "Labor", "material": "Materials", "part": "Other assemblies"}

@@ -5,10 +5,10 @@ from typing import Any
 
 from django import forms
 
-from catalog.entry_fields import CountField, MarkupEntryField, NumberField, PriceField
+from catalog.fields.form import CountField, MarkupEntryField, NumberField, PriceField
 from catalog.forms.named import reads, say_plainly
-from catalog.hourly_rate import HourlyRate, UnusableYear, Year, rate_from_year
 from catalog.models import Firm
+from catalog.money.hourly_rate import HourlyRate, UnusableYear, Year, rate_from_year
 
 DAY_HOURS = Decimal(24)
 LONG = forms.Textarea(attrs={"rows": 5})

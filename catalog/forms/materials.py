@@ -7,10 +7,10 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from catalog.entry_fields import LengthField, NumberField, PriceField
+from catalog.fields.form import LengthField, NumberField, PriceField
 from catalog.forms.named import DAY, NamedForm, say_plainly
+from catalog.measures.units import UNITS
 from catalog.models import Material, Package, Supplier
-from catalog.units import UNITS
 
 UNIT_CHOICES = [("", "Choose a unit"), *((code, f"{label} ({code})") for code, label in UNITS)]
 SHORT = forms.Textarea(attrs={"rows": 2})

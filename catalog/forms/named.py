@@ -6,7 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
-from catalog.naming import free_code
+from catalog.rows.names import free_code
 
 DAY = {"type": "date"}
 

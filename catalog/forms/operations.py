@@ -6,12 +6,12 @@ from typing import Any
 
 from django import forms
 
-from catalog.entry_fields import NumberField
+from catalog.fields.form import NumberField
 from catalog.forms.materials import SHORT, UNIT_CHOICES
 from catalog.forms.named import NamedForm, reads
+from catalog.measures.units import UnreadableRate, parse_rate
 from catalog.models import Operation, Supplier, hours_fault
-from catalog.own_figures import labour_source
-from catalog.units import UnreadableRate, parse_rate
+from catalog.starter.source_labels import labour_source
 
 MOST_HOURS = Decimal(1000)
 # What is typed, and the column that holds it in hours.

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
-from catalog.price_list import MOST_BYTES, PriceList, UnreadablePriceList, read_price_list
+from catalog.price_lists.csv_file import MOST_BYTES, PriceList, UnreadablePriceList, read_price_list
 
 
 class PriceListForm(forms.Form):

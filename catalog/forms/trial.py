@@ -5,12 +5,12 @@ from typing import Any
 
 from django import forms
 
-from catalog.entry_fields import AmountField
-from catalog.expansion import Requirement, expand, hours
-from catalog.measures import MEASURES
+from catalog.assemblies.expansion import Requirement, expand, hours
+from catalog.assemblies.trial_room import trial_room
+from catalog.fields.form import AmountField
+from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly, Firm
-from catalog.specs import CatalogSpecs
-from catalog.trial import trial_room
+from catalog.rows.values import CatalogSpecs
 
 
 class TrialForm(forms.Form):

@@ -6,8 +6,8 @@ from fractions import Fraction
 from django.core.validators import MinValueValidator
 from django.db import models
 
-from catalog.measures import MEASURES
-from catalog.model_fields import FractionField
+from catalog.fields.model import FractionField
+from catalog.measures.room_measures import MEASURES
 from catalog.models.buying import InUseQuerySet, Material
 from catalog.models.firm import Openings
 from catalog.phases import Phase

@@ -8,9 +8,9 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from djmoney.models.fields import MoneyField
 
-from catalog.markup import Markup
-from catalog.measures import DeductRule
-from catalog.model_fields import MarkupField
+from catalog.fields.model import MarkupField
+from catalog.measures.room_measures import DeductRule
+from catalog.money.markup import Markup
 
 
 def first_markup() -> Markup:

@@ -6,12 +6,12 @@ from fractions import Fraction
 
 from django import template
 
-from catalog import own_figures
+from catalog.assemblies.rate_messages import price_age
+from catalog.measures.units import format_length, format_percent, format_quantity
 from catalog.models import Firm, Material, Package
-from catalog.money import format_price
-from catalog.readings import price_age
-from catalog.shipped import price_is_shipped
-from catalog.units import format_length, format_percent, format_quantity
+from catalog.money.amounts import format_price
+from catalog.starter import source_labels
+from catalog.starter.shipped import price_is_shipped
 
 register = template.Library()
 
@@ -64,7 +64,7 @@ def stale_price(package: Package, firm: Firm, today: date) -> str:
 @register.filter
 def material_source(material: Material) -> str:
     """Where the figures of a material come from, as its prices are now."""
-    return own_figures.material_source(material)
+    return source_labels.material_source(material)
 
 
 @register.simple_tag

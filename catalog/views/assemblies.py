@@ -7,12 +7,12 @@ from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.assemblies import AssemblyForm, CompanionForm, PrecedenceForm
 from catalog.forms.trial import TrialForm
-from catalog.measures import MEASURES
+from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly, Companion, Firm, Precedence
-from catalog.origins import own_of, with_parts
-from catalog.retiring import is_in_use
+from catalog.rows.retiring import is_in_use
+from catalog.starter.provenance import own_of, with_parts
+from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page, typed
-from catalog.views.shelves import SHELVES
 
 SHELF = SHELVES["assemblies"]
 
@@ -23,7 +23,7 @@ def assembly_new(request: HttpRequest) -> HttpResponse:
         assembly = form.save()
         messages.success(request, f"{assembly.name} is in the catalog. Now say what it is made of.")
         return redirect("assembly", assembly.pk)
-    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add an assembly")
+    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add an assembly")
 
 
 def assembly_edit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -35,7 +35,7 @@ def assembly_edit(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{assembly.name} is saved.")
         return redirect("assembly", pk)
     back = ("assembly", pk)
-    return form_page(request, "catalog/form.html", form, shelf=SHELF, title=f"Change {name}", back=back)
+    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title=f"Change {name}", back=back)
 
 
 def assembly(request: HttpRequest, pk: int) -> HttpResponse:
@@ -56,7 +56,7 @@ def assembly(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("assembly", pk)
     return form_page(
         request,
-        "catalog/assembly.html",
+        "catalog/assemblies/assembly.html",
         form,
         also=also,
         shelf=SHELF,
@@ -80,7 +80,9 @@ def assembly(request: HttpRequest, pk: int) -> HttpResponse:
 def assembly_trial(request: HttpRequest, pk: int) -> HttpResponse:
     """The trial alone, while he types."""
     assembly = get_object_or_404(Assembly, pk=pk)
-    return render(request, "catalog/_trial.html", {"trial": _trial(request, assembly), "row": assembly})
+    return render(
+        request, "catalog/assemblies/_trial.html", {"trial": _trial(request, assembly), "row": assembly}
+    )
 
 
 def _trial(request: HttpRequest, assembly: Assembly) -> TrialForm:

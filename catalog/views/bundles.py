@@ -8,10 +8,10 @@ from django.views.decorators.http import require_POST
 
 from catalog.forms.assemblies import BundleForm, BundleLineForm
 from catalog.models import Bundle, BundleLine
-from catalog.ordering import STEPS, move, next_position
-from catalog.retiring import is_in_use
+from catalog.rows.ordering import STEPS, move, next_position
+from catalog.rows.retiring import is_in_use
+from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page, typed
-from catalog.views.shelves import SHELVES
 
 SHELF = SHELVES["bundles"]
 
@@ -22,7 +22,7 @@ def bundle_new(request: HttpRequest) -> HttpResponse:
         bundle = form.save()
         messages.success(request, f"{bundle.name} is in the catalog. Now add its assemblies.")
         return redirect("bundle", bundle.pk)
-    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add a bundle")
+    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add a bundle")
 
 
 def bundle_edit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -34,7 +34,7 @@ def bundle_edit(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{bundle.name} is saved.")
         return redirect("bundle", pk)
     back = ("bundle", pk)
-    return form_page(request, "catalog/form.html", form, shelf=SHELF, title=f"Change {name}", back=back)
+    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title=f"Change {name}", back=back)
 
 
 def bundle(request: HttpRequest, pk: int) -> HttpResponse:
@@ -48,7 +48,7 @@ def bundle(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("bundle", pk)
     return form_page(
         request,
-        "catalog/bundle.html",
+        "catalog/assemblies/bundle.html",
         form,
         shelf=SHELF,
         row=bundle,

@@ -6,14 +6,14 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
+from catalog.assemblies.formulas import FORMULAS, Formula
+from catalog.assemblies.rate_messages import formula_in_words, rate_in_words
 from catalog.forms.components import INPUT, ComponentForm, unit_of_choice
-from catalog.formulas import FORMULAS, Formula
-from catalog.measures import MEASURES
+from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly, Component
-from catalog.ordering import STEPS, move, next_position
-from catalog.readings import formula_in_words, rate_in_words
+from catalog.rows.ordering import STEPS, move, next_position
+from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page, typed
-from catalog.views.shelves import SHELVES
 
 SHELF = SHELVES["assemblies"]
 
@@ -54,7 +54,7 @@ def _page(
 ) -> HttpResponse:
     return form_page(
         request,
-        "catalog/component.html",
+        "catalog/assemblies/component.html",
         form,
         shelf=SHELF,
         title=title,

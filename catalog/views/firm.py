@@ -5,10 +5,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from catalog.assemblies.rate_messages import markup_in_words
 from catalog.forms.firm import MARKUPS, FirmForm, YearForm, kept_rate
 from catalog.models import Firm
-from catalog.money import format_price
-from catalog.readings import markup_in_words
+from catalog.money.amounts import format_price
 from catalog.views.pages import form_page, typed
 
 
@@ -18,7 +18,7 @@ def firm(request: HttpRequest) -> HttpResponse:
         form.save()
         messages.success(request, "Your settings are saved. Estimates made from now on follow them.")
         return redirect("firm")
-    return form_page(request, "catalog/firm.html", form, place="firm")
+    return form_page(request, "catalog/firm/firm.html", form, place="firm")
 
 
 @require_GET
@@ -43,7 +43,7 @@ def hourly_rate(request: HttpRequest) -> HttpResponse:
         messages.success(request, words)
         return redirect("hourly-rate")
     rate = form.rate if form.is_bound else kept
-    return form_page(request, "catalog/hourly_rate.html", form, place="firm", firm=current, rate=rate)
+    return form_page(request, "catalog/firm/hourly_rate.html", form, place="firm", firm=current, rate=rate)
 
 
 @require_POST
@@ -51,4 +51,4 @@ def hourly_rate_figures(request: HttpRequest) -> HttpResponse:
     """What the hour comes to while he types; nothing is saved."""
     form = YearForm(request.POST, instance=Firm())
     form.is_valid()
-    return render(request, "catalog/_hourly_rate.html", {"form": form, "rate": form.rate})
+    return render(request, "catalog/firm/_hourly_rate.html", {"form": form, "rate": form.rate})

@@ -8,10 +8,10 @@ from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.materials import MaterialForm, PackageForm, PackagePriceForm
 from catalog.models import Firm, Material, Package
-from catalog.origins import own_of
-from catalog.retiring import is_in_use
+from catalog.rows.retiring import is_in_use
+from catalog.starter.provenance import own_of
+from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page, typed
-from catalog.views.shelves import SHELVES
 
 SHELF = SHELVES["materials"]
 
@@ -22,7 +22,7 @@ def material_new(request: HttpRequest) -> HttpResponse:
         material = form.save()
         messages.success(request, f"{material.name} is in the catalog. Add the package you buy it in.")
         return redirect("material", material.pk)
-    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add a material")
+    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add a material")
 
 
 def material_edit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -34,7 +34,7 @@ def material_edit(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{material.name} is saved.")
         return redirect("material", pk)
     return form_page(
-        request, "catalog/form.html", form, shelf=SHELF, title=f"Change {name}", back=("material", pk)
+        request, "catalog/lists/form.html", form, shelf=SHELF, title=f"Change {name}", back=("material", pk)
     )
 
 
@@ -50,7 +50,7 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
     packages = list(material.packages.select_related("supplier", "material"))
     return form_page(
         request,
-        "catalog/material.html",
+        "catalog/materials/material.html",
         form,
         shelf=SHELF,
         row=material,
@@ -78,7 +78,9 @@ def package(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("material", package.material_id)
     back = ("material", package.material_id)
     title = f"{package.material.name}: {name}"
-    return form_page(request, "catalog/package.html", form, shelf=SHELF, title=title, back=back, row=package)
+    return form_page(
+        request, "catalog/materials/package.html", form, shelf=SHELF, title=title, back=back, row=package
+    )
 
 
 @require_POST
@@ -108,7 +110,7 @@ def package_price(request: HttpRequest, pk: int) -> HttpResponse:
         form.save()
         messages.success(request, f"{package} is now {package.price}.")
         return redirect("materials")
-    return form_page(request, "catalog/package_price.html", form, shelf=SHELF, package=package)
+    return form_page(request, "catalog/materials/package_price.html", form, shelf=SHELF, package=package)
 
 
 def package_price_here(request: HttpRequest, pk: int) -> HttpResponse:
@@ -118,7 +120,7 @@ def package_price_here(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         form.save()
         return _row(request, package, saved=True)
-    return form_page(request, "catalog/_package_price.html", form, package=package)
+    return form_page(request, "catalog/materials/_package_price.html", form, package=package)
 
 
 @require_GET
@@ -134,7 +136,7 @@ def _row(request: HttpRequest, package: Package, saved: bool = False) -> HttpRes
         "saved": saved,
         "focus": True,
     }
-    return render(request, "catalog/_package.html", context)
+    return render(request, "catalog/materials/_package.html", context)
 
 
 def _package(pk: int) -> Package:

@@ -5,13 +5,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_GET
 
+from catalog.assemblies.rate_messages import rate_in_words
 from catalog.forms.operations import RATES, OperationForm
 from catalog.models import Operation
-from catalog.origins import own_of
-from catalog.readings import rate_in_words
-from catalog.retiring import is_in_use
+from catalog.rows.retiring import is_in_use
+from catalog.starter.provenance import own_of
+from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page, typed
-from catalog.views.shelves import SHELVES
 
 SHELF = SHELVES["operations"]
 
@@ -22,7 +22,7 @@ def operation_new(request: HttpRequest) -> HttpResponse:
         operation = form.save()
         messages.success(request, f"{operation.name} is in the catalog.")
         return redirect("operations")
-    return form_page(request, "catalog/form.html", form, shelf=SHELF, title="Add labor")
+    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add labor")
 
 
 def operation(request: HttpRequest, pk: int) -> HttpResponse:
@@ -35,7 +35,7 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("operations")
     return form_page(
         request,
-        "catalog/form.html",
+        "catalog/lists/form.html",
         form,
         shelf=SHELF,
         title=name,

@@ -7,10 +7,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.price_list import PriceListForm
-from catalog.price_list import COLUMNS, MOST_BYTES, write_price_list, write_refusals
-from catalog.stored_prices import price_rows, take_in
+from catalog.price_lists.csv_file import COLUMNS, MOST_BYTES, write_price_list, write_refusals
+from catalog.price_lists.import_export import price_rows, take_in
+from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page
-from catalog.views.shelves import SHELVES
 
 SHELF = SHELVES["materials"]
 SALT = "refused rows"
@@ -28,7 +28,7 @@ def price_list_import(request: HttpRequest) -> HttpResponse:
     posted = (request.POST, request.FILES) if request.method == "POST" else ()
     form = PriceListForm(*posted, today=today)
     if not form.is_valid():
-        return form_page(request, "catalog/price_list.html", form, shelf=SHELF, columns=COLUMNS)
+        return form_page(request, "catalog/materials/price_list.html", form, shelf=SHELF, columns=COLUMNS)
     price_list = form.cleaned_data["file"]
     outcome = take_in(price_list, today)
     context = {
@@ -39,7 +39,7 @@ def price_list_import(request: HttpRequest) -> HttpResponse:
         "skipped": price_list.skipped,
         "refused": _packed(write_refusals(price_list.headings, outcome.refusals)),
     }
-    return render(request, "catalog/price_list_report.html", context)
+    return render(request, "catalog/materials/price_list_report.html", context)
 
 
 def _packed(text: str) -> str:

@@ -6,9 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
-from catalog import retiring
-from catalog.copies import copy_of
-from catalog.views.shelves import SHELVES
+from catalog.rows import retiring
+from catalog.rows.copies import copy_of
+from catalog.views.lists import SHELVES
 
 
 @require_POST

@@ -1,0 +1,1 @@
+"""Forms, one file a subject."""

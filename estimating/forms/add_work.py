@@ -9,13 +9,13 @@ from django import forms
 from django.http import QueryDict
 from django.utils.html import format_html
 
-from catalog.entry_fields import AmountField
-from catalog.measures import BY_HAND, MEASURES
+from catalog.fields.form import AmountField
+from catalog.measures.room_measures import BY_HAND, MEASURES
 from catalog.models import Assembly, Bundle, Precedence
 from catalog.phases import ALSO_CALLED, Phase
+from estimating.estimates.work_order import in_order
 from estimating.forms.work import ON_WALLS, six_places, walls_field
 from estimating.models import Estimate, MeasureOverride, Room, WorkItem, WorkRoom
-from estimating.order_check import in_order
 
 METRIC = {"sq ft": "m2", "ft": "m"}
 _MANY = ("rooms", "bundles", "assemblies")

@@ -9,16 +9,16 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from catalog.entry_fields import CountField, LengthField, NumberField
+from catalog.fields.form import CountField, LengthField, NumberField
 from catalog.forms.named import say_plainly
+from catalog.measures.units import format_length
 from catalog.models import Assembly
-from catalog.units import format_length
-from estimating.board_layouts import Boards, Choice, Laying, TileWish
-from estimating.kept_boards import RULES
-from estimating.layout_words import RULE_WORDS
+from estimating.boards.description import RULE_WORDS
+from estimating.boards.layouts import Boards, Choice, Laying, TileWish
+from estimating.boards.tile import TileRules
+from estimating.estimates.saved_layouts import RULES
 from estimating.models import BoardChoice, BoardRules
-from estimating.sheet_rules import CannotLay, SheetRules, check_rules
-from estimating.tile_layout import TileRules
+from estimating.sheet_layout.rules import CannotLay, SheetRules, check_rules
 
 RIPPED = "Such as {} for a board ripped in half. Leave empty to have it chosen."
 

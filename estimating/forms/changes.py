@@ -7,19 +7,18 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.core.files.uploadedfile import UploadedFile
 
-from catalog.entry_fields import MarkupEntryField, NumberField, PriceField
+from catalog.fields.form import MarkupEntryField, NumberField, PriceField
 from catalog.forms.named import reads, say_plainly
-from catalog.money import parse_price
-from estimating.contract_lines import ContractLine
+from catalog.money.amounts import parse_price
+from estimating.client.photos import MOST_PHOTOS
+from estimating.contract.lines import ContractLine
+from estimating.contract.unit_prices import SignedPrice
+from estimating.forms.photos import PhotosField
 from estimating.forms.work import WorkItemForm
-from estimating.if_found import in_units
 from estimating.models import ChangeLine, ChangeOrder, Estimate
 from estimating.models.change_order import MOST_DAYS
-from estimating.photos import MOST_PHOTOS, clean_photo
-from estimating.scans import UnreadableScan
-from estimating.signed_prices import SignedPrice
+from estimating.pricing.hidden_conditions import in_units
 
 COUNTED = {"each": "many", "hour": "many hours", "day": "many days", "m2": "much, in m²"}
 
@@ -31,30 +30,6 @@ class SignedPriceField(PriceField):
 
     def read(self, text: str) -> Decimal:
         return parse_price(text, allow_negative=True)
-
-
-class PhotoInput(forms.ClearableFileInput):
-    """Several photos in one go, from the camera or from those kept."""
-
-    allow_multiple_selected = True
-
-
-class PhotosField(forms.FileField):
-    """Photos as they are kept: a list of JPEG bytes."""
-
-    widget = PhotoInput(attrs={"accept": "image/jpeg,image/png"})
-
-    def clean(self, data: Any, initial: Any = None) -> list[bytes]:
-        files: Sequence[UploadedFile] = [each for each in (data or []) if each]
-        if len(files) > MOST_PHOTOS:
-            raise ValidationError(f"That is {len(files)} photos: a change carries at most {MOST_PHOTOS}.")
-        return [self._photo(each) for each in files]
-
-    def _photo(self, file: UploadedFile) -> bytes:
-        try:
-            return clean_photo(file, file.size or 0)
-        except UnreadableScan as error:
-            raise ValidationError(f"{(file.name or 'The photo')[:60]}: {error}") from error
 
 
 class ChangeForm(forms.ModelForm):

@@ -6,9 +6,9 @@ from typing import Any
 
 from django import forms
 
-from catalog.entry_fields import AmountField
+from catalog.fields.form import AmountField
 from catalog.forms.named import say_plainly
-from catalog.measures import MEASURES
+from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly
 from catalog.phases import Phase
 from estimating.models import Room

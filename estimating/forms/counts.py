@@ -5,12 +5,12 @@ from typing import Any
 
 from django import forms
 
-from catalog.entry_fields import AmountField
-from catalog.measures import MEASURES
+from catalog.fields.form import AmountField
+from catalog.measures.room_measures import MEASURES
+from estimating.estimates.work_page import Uncounted
 from estimating.forms.add_work import amount_label
 from estimating.forms.work import six_places
 from estimating.models import MeasureOverride
-from estimating.work_lists import Uncounted
 
 
 class CountsForm(forms.Form):

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.db import transaction
 
-from catalog.entry_fields import CountField, NumberField
+from catalog.fields.form import CountField, NumberField
 from catalog.forms.named import say_plainly
 from catalog.models import Firm, TaxPolicy
 from estimating.models import Client, Job

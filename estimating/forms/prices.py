@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from catalog.entry_fields import CountField, MarkupEntryField, NumberField, PriceField
+from catalog.fields.form import CountField, MarkupEntryField, NumberField, PriceField
 from catalog.forms.named import reads, say_plainly
 from catalog.models import Detail, TaxPolicy
 from estimating.models import Estimate, Job, SigningPlace

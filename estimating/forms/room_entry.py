@@ -8,10 +8,10 @@ from typing import Any
 
 from django import forms
 
-from catalog.units import UnreadableLength, format_length, parse_length
+from catalog.measures.units import UnreadableLength, format_length, parse_length
 from estimating.forms.room_rows import MOST_ROWS, Turn
-from estimating.geometry import wall_letter
 from estimating.models import Room
+from estimating.rooms.measures import wall_letter
 
 Entry = dict[str, Any]
 ROWS = ("walls", "openings", "fixed")

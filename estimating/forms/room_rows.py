@@ -9,11 +9,11 @@ from typing import Any
 from django import forms
 from django.db.models import TextChoices
 
-from catalog.entry_fields import LengthField, NumberField
+from catalog.fields.form import LengthField, NumberField
 from catalog.forms.named import say_plainly
-from estimating.geometry import Leg, wall_letter
 from estimating.models import FixedFootprint, Opening, wall_index
-from estimating.walk import LEFT, RIGHT
+from estimating.rooms.measures import Leg, wall_letter
+from estimating.rooms.outline import LEFT, RIGHT
 
 MOST_ROWS = 60
 LEAST_WALL_CHOICES = 12

@@ -7,12 +7,13 @@ from typing import Any
 from django import forms
 from django.db import transaction
 
-from catalog.entry_fields import CountField, LengthField
+from catalog.fields.form import CountField, LengthField
 from catalog.forms.named import say_plainly
-from catalog.units import NM_PER_FOOT
+from catalog.measures.units import NM_PER_FOOT
 from estimating.forms.room_entry import ROWS, Entry, typed_in
 from estimating.forms.room_rows import FixedFormSet, OpeningForm, OpeningFormSet, RowForm, WallFormSet
-from estimating.geometry import (
+from estimating.models import FixedFootprint, Opening, Room
+from estimating.rooms.measures import (
     BadLength,
     BadTurn,
     CrossingWalls,
@@ -27,7 +28,6 @@ from estimating.geometry import (
     rectangle,
     wall_letter,
 )
-from estimating.models import FixedFootprint, Opening, Room
 
 MOST_BARE_HEIGHT_NM = 20 * NM_PER_FOOT  # invented: above it, inches or centimeters are meant
 LENGTHS_OF = {

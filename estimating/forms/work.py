@@ -7,11 +7,10 @@ from typing import Any
 
 from django import forms
 
-from catalog.entry_fields import AmountField, NumberField, PriceField
-from catalog.expansion import AssemblySpec, MaterialSpec, materials_used, measures_used
+from catalog.assemblies.expansion import AssemblySpec, MaterialSpec, materials_used, measures_used
+from catalog.fields.form import AmountField, NumberField, PriceField
 from catalog.forms.named import say_plainly
-from catalog.measures import BY_HAND, MEASURES
-from estimating.geometry import wall_letter
+from catalog.measures.room_measures import BY_HAND, MEASURES
 from estimating.models import (
     Allowance,
     ClientSupply,
@@ -20,6 +19,7 @@ from estimating.models import (
     WorkItem,
     WorkRoom,
 )
+from estimating.rooms.measures import wall_letter
 
 ON_WALLS = frozenset({"wall_gross", "wall_net", "base", "ceiling_line", "floor_perimeter", "opening_trim"})
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")

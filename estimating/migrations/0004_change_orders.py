@@ -8,7 +8,7 @@ import djmoney.models.fields
 import djmoney.money
 from django.db import migrations, models
 
-import catalog.model_fields
+import catalog.fields.model
 import catalog.models.firm
 
 
@@ -33,7 +33,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='estimate',
             name='change_markup',
-            field=catalog.model_fields.MarkupField(default=catalog.models.firm.first_markup, max_length=40, verbose_name='on what a change buys'),
+            field=catalog.fields.model.MarkupField(default=catalog.models.firm.first_markup, max_length=40, verbose_name='on what a change buys'),
         ),
         migrations.AddField(
             model_name='estimate',

@@ -1,7 +1,7 @@
 """From a measured room to a priced estimate."""
 
 from estimating.models.acceptance import Acceptance, Scan, SignedCopy
-from estimating.models.board_choice import BoardChoice, BoardRules, BoardSize, KeptLayout
+from estimating.models.board_layout import BoardChoice, BoardRules, BoardSize, KeptLayout
 from estimating.models.change_order import ChangeLine, ChangeOrder, ChangePhoto
 from estimating.models.client_link import ClientLink, MissedGuess
 from estimating.models.document import Counter, Document, DocumentEvent, NotAllowed
@@ -15,7 +15,7 @@ from estimating.models.estimate import (
     WorkRoom,
     wall_index,
 )
-from estimating.models.found import HiddenCondition, OpenedPhoto
+from estimating.models.hidden_condition import HiddenCondition, OpenedPhoto
 from estimating.models.job import Client, FixedFootprint, Job, Opening, Room, SigningPlace
 
 __all__ = [

@@ -6,9 +6,9 @@ from typing import Any, Self
 from django.db import models
 from djmoney.models.fields import MoneyField
 
-from estimating.contract import Signed
-from estimating.document_states import CANCELED
-from estimating.event_chain import digest
+from estimating.contract.contract_sum import Signed
+from estimating.events.chain import digest
+from estimating.events.states import CANCELED
 from estimating.models.client_link import ClientLink
 from estimating.models.document import Document
 from estimating.models.job import Job

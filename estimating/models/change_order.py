@@ -7,7 +7,7 @@ from django.db import models
 from django.urls import reverse
 from djmoney.models.fields import MoneyField
 
-from estimating.document_states import ACCEPTED
+from estimating.events.states import ACCEPTED
 from estimating.models.document import Document
 from estimating.models.estimate import Estimate, WorkItem
 from estimating.models.job import Job

@@ -12,8 +12,8 @@ from django.db import models, transaction
 from django.urls import reverse
 from djmoney.models.fields import MoneyField
 
-from estimating import document_states as states
-from estimating.event_chain import FIRST_PREVIOUS, Link, canonical, digest, hash_of
+from estimating.events import states
+from estimating.events.chain import FIRST_PREVIOUS, Link, canonical, digest, hash_of
 from estimating.models.estimate import Estimate
 from estimating.models.job import Job
 

@@ -9,8 +9,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models, transaction
 from djmoney.models.fields import MoneyField
 
-from catalog.measures import MEASURES
-from catalog.model_fields import MarkupField
+from catalog.fields.model import MarkupField
+from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly, Detail, Firm, Material
 from catalog.models.firm import first_markup
 from catalog.phases import Phase

@@ -8,10 +8,10 @@ from django.db import models
 from django.urls import reverse
 
 from catalog.models import TaxPolicy
-from catalog.us_states import STATES
-from estimating import cancellation
-from estimating.geometry import Column, Footprint, Leg, RoomPlan
-from estimating.geometry import Opening as PlannedOpening
+from catalog.rows.us_states import STATES
+from estimating.contract import cancellation_rule
+from estimating.rooms.measures import Column, Footprint, Leg, RoomPlan
+from estimating.rooms.measures import Opening as PlannedOpening
 
 
 class Client(models.Model):
@@ -30,9 +30,9 @@ class Client(models.Model):
 class SigningPlace(models.TextChoices):
     """Where the client agrees: what is signed away from the firm's own place can be canceled for a while."""
 
-    HOME = cancellation.HOME, "At the client's home, or on the client's own page"
-    ELSEWHERE = cancellation.ELSEWHERE, "At another place that isn't mine"
-    OURS = cancellation.OURS, "At my own place of business"
+    HOME = cancellation_rule.HOME, "At the client's home, or on the client's own page"
+    ELSEWHERE = cancellation_rule.ELSEWHERE, "At another place that isn't mine"
+    OURS = cancellation_rule.OURS, "At my own place of business"
 
 
 class JobQuerySet(models.QuerySet):

@@ -4,9 +4,9 @@ from django import template
 from django.utils import timezone
 
 from estimating.models import Job, WorkItem
-from estimating.money_next import money_steps
-from estimating.tape import Tape
-from estimating.tape_reading import estimate_events, papers_in_force, read_tape
+from estimating.progress.billing_hook import money_steps
+from estimating.progress.read import estimate_events, papers_in_force, read_tape
+from estimating.progress.steps import Tape
 
 register = template.Library()
 

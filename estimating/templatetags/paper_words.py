@@ -5,8 +5,8 @@ from decimal import Decimal
 
 from django import template
 
-from catalog.money import format_price
-from estimating.snapshot import day_in_words
+from catalog.money.amounts import format_price
+from estimating.plain_text import day_in_words
 
 register = template.Library()
 

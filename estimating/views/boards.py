@@ -11,9 +11,11 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog.models import Firm, Material
-from catalog.specs import CatalogSpecs
-from estimating.board_layouts import Laying
-from estimating.board_pages import (
+from catalog.rows.values import CatalogSpecs
+from estimating.boards.layouts import Laying
+from estimating.changes.draft import draft_of
+from estimating.documents.pdf import PangoMissing, make_pdf
+from estimating.estimates.board_page import (
     Size,
     board_page,
     item_boards,
@@ -24,17 +26,15 @@ from estimating.board_pages import (
     taken_of,
     usual_for,
 )
-from estimating.change_drafts import draft_of
-from estimating.cut_sheet import nothing_to_cut
-from estimating.drafts import Draft
+from estimating.estimates.draft import Draft
+from estimating.estimates.saved_layouts import keep
+from estimating.estimates.snapshots import cut_sheet_on_paper, paper_name
+from estimating.estimates.tile_page import has_tile, tile_page, usual_tile
 from estimating.forms.boards import BoardChoiceForm, BoardRulesForm, TileForm
-from estimating.kept_boards import keep
 from estimating.models import BoardChoice, BoardRules, BoardSize, Estimate, WorkItem
-from estimating.on_paper import cut_sheet_on_paper, paper_name
-from estimating.paper import PangoMissing, make_pdf
-from estimating.tile_pages import has_tile, tile_page, usual_tile
+from estimating.snapshots.cut_sheet import nothing_to_cut
+from estimating.views.lookups import get_item, get_job
 from estimating.views.pdf import pdf_response
-from estimating.views.work import get_item, get_job
 
 AT_ONCE = 3  # surfaces that are laid in one answer, so that none takes long
 
@@ -85,7 +85,7 @@ def board(
             firm.metric,
         ),
     }
-    page = "estimating/_board_result.html" if live else "estimating/board.html"
+    page = "estimating/boards/_result.html" if live else "estimating/boards/board.html"
     return render(request, page, context, status=status)
 
 
@@ -128,7 +128,7 @@ def board_rules(
         form.save()
         return redirect("board", job_id, item_id, room_id, surface, board)
     context = {**_context(job, item, draft, laying), "form": form}
-    return render(request, "estimating/board_rules.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/boards/rules.html", context, status=422 if form.errors else 200)
 
 
 @require_POST
@@ -161,7 +161,7 @@ def tiles(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
     page = tile_page(draft, taken, form.wish(), firm.metric)
     live = request.headers.get("HX-Target") == "tile-result"
     context = {"job": job, "place": "work", "item": item, "draft": draft, "form": form, "page": page}
-    template = "estimating/_board_tiles.html" if live else "estimating/board_tiles.html"
+    template = "estimating/boards/_tiles.html" if live else "estimating/boards/tiles.html"
     return render(request, template, context, status=422 if form.errors else 200)
 
 
@@ -179,7 +179,7 @@ def cut_sheet_pdf(request: HttpRequest, job_id: int, item_id: int) -> HttpRespon
         except PangoMissing as error:
             reasons = str(error).splitlines()
     context = {"job": job, "place": "work", "item": item, "reasons": reasons, "draft": draft}
-    return render(request, "estimating/board_no_paper.html", context, status=409)
+    return render(request, "estimating/boards/no_cut_sheet.html", context, status=409)
 
 
 def _sizes(draft: Draft, item: WorkItem, laying: Laying, material: Material, firm: Firm) -> tuple[Size, ...]:

@@ -8,14 +8,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
-from catalog.specs import CatalogSpecs
-from estimating.compare import Comparison, MaterialPair, compare
-from estimating.drafts import conventions_of, policy_of
+from catalog.rows.values import CatalogSpecs
+from estimating.estimates.draft import conventions_of, policy_of
+from estimating.estimates.work_page import ToBuy, to_buy
 from estimating.forms.compare import CompareForm
 from estimating.models import Estimate, Job, Room
-from estimating.pricing import Policy
-from estimating.takeoff import MaterialLine
-from estimating.work_lists import ToBuy, to_buy
+from estimating.pricing.compare_assemblies import Comparison, MaterialPair, compare
+from estimating.pricing.price import Policy
+from estimating.takeoff.takeoff import MaterialLine
 
 
 @require_GET
@@ -33,7 +33,7 @@ def compare_assemblies(request: HttpRequest) -> HttpResponse:
         both = _comparison(form.cleaned_data, firm, timezone.localdate())
         context |= {"both": both, "materials": [_in_words(pair, firm.metric) for pair in both.materials]}
     status = 422 if asked and form.errors else 200
-    return render(request, "estimating/compare.html", context, status=status)
+    return render(request, "estimating/work/compare.html", context, status=status)
 
 
 def _comparison(chosen: dict, firm: Firm, today: date) -> Comparison:

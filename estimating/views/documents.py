@@ -10,9 +10,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from catalog.models import Firm
-from estimating.before_issuing import reminders
-from estimating.document_lists import BESIDE, history, rows
-from estimating.documents import (
+from estimating.client.status import with_client
+from estimating.documents.history import BESIDE, history, rows
+from estimating.documents.issue import (
     CannotIssue,
     Unissued,
     changes_for_firm,
@@ -20,13 +20,13 @@ from estimating.documents import (
     objections,
     unissued_estimate,
 )
-from estimating.drafts import read_draft
+from estimating.documents.pdf import PangoMissing
+from estimating.estimates.draft import read_draft
+from estimating.estimates.review import reminders
+from estimating.estimates.snapshots import paper_name
 from estimating.models import Document, Job
-from estimating.on_paper import paper_name
-from estimating.paper import PangoMissing
+from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
-from estimating.views.work import get_estimate, get_job
-from estimating.with_client import with_client
 
 CHANGED = "The estimate was changed since you opened this page. Read it again before you issue it."
 DAMAGED = (
@@ -78,7 +78,7 @@ def document_page(request: HttpRequest, document_id: int) -> HttpResponse:
         **with_client(document, timezone.now(), today),
         **(beside(document, today) if beside else {}),
     }
-    return render(request, "estimating/document.html", context)
+    return render(request, "estimating/documents/document.html", context)
 
 
 @require_GET
@@ -87,7 +87,7 @@ def document_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
     document = get_document(document_id)
     if not document.pdf_is_whole():
         context = {"job": document.job, "place": "papers", "damaged": DAMAGED}
-        return render(request, "estimating/document.html", context, status=409)
+        return render(request, "estimating/documents/document.html", context, status=409)
     name = paper_name(f"{document.kind} {document.number}", document.job)
     return pdf_response(bytes(document.pdf), name)
 
@@ -111,4 +111,4 @@ def _question(
         more["unissued"] = paper
         more["changes"] = changes_for_firm(paper.supersedes, paper.snapshot, paper.basis)
     context = {"job": job, "place": "papers", "reasons": reasons, **more}
-    return render(request, "estimating/document_issue.html", context, status=status)
+    return render(request, "estimating/documents/issue.html", context, status=status)

@@ -20,7 +20,7 @@ def job_new(request: HttpRequest) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         return redirect("room-new", form.save().pk)
-    return _form_page(request, "estimating/job_form.html", form)
+    return _form_page(request, "estimating/jobs/form.html", form)
 
 
 def job_edit(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -30,7 +30,7 @@ def job_edit(request: HttpRequest, job_id: int) -> HttpResponse:
         job = form.save()
         messages.success(request, f"{job.name} is saved.")
         return redirect("today") if job.closed else redirect(job)
-    return _form_page(request, "estimating/job_form.html", form, job=job)
+    return _form_page(request, "estimating/jobs/form.html", form, job=job)
 
 
 def client_edit(request: HttpRequest, client_id: int) -> HttpResponse:
@@ -41,7 +41,7 @@ def client_edit(request: HttpRequest, client_id: int) -> HttpResponse:
         messages.success(request, f"{client.name} is saved.")
         return redirect("client-edit", client.pk)
     jobs = client.jobs.order_by("closed", "-asked_on")
-    return _form_page(request, "estimating/client_form.html", form, client=client, jobs=jobs)
+    return _form_page(request, "estimating/jobs/client_form.html", form, client=client, jobs=jobs)
 
 
 def _form_page(

@@ -3,8 +3,8 @@
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from catalog.units import UnreadableLength, parse_length
-from estimating.length_words import reading
+from catalog.measures.units import UnreadableLength, parse_length
+from estimating.rooms.length_text import reading
 
 BARE_UNITS = ("ft", "in", "m", "cm", "mm")
 

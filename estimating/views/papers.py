@@ -9,17 +9,17 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
-from estimating.canceling import changes_to_wait_with, right_to_cancel
-from estimating.change_drafts import contract_page
-from estimating.document_lists import history, rows
-from estimating.documents import CannotIssue, objections, unissued_estimate
-from estimating.drafts import Draft, read_draft
+from estimating.changes.draft import contract_page
+from estimating.client.cancel import changes_to_wait_with, right_to_cancel
+from estimating.documents.history import history, rows
+from estimating.documents.issue import CannotIssue, objections, unissued_estimate
+from estimating.documents.pdf import PangoMissing, make_pdf
+from estimating.estimates.draft import Draft, read_draft
+from estimating.estimates.snapshots import paper_name, shopping_on_paper
 from estimating.models import Document, Estimate, Job
-from estimating.on_paper import paper_name, shopping_on_paper
-from estimating.paper import PangoMissing, make_pdf
-from estimating.snapshot import what_is_missing
+from estimating.snapshots.estimate import what_is_missing
+from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
-from estimating.views.work import get_estimate, get_job
 
 
 @require_GET
@@ -37,7 +37,7 @@ def job_papers(request: HttpRequest, job_id: int) -> HttpResponse:
         "objections": objections(unissued, timezone.localdate()),
         **_issued(job),
     }
-    return render(request, "estimating/papers.html", context)
+    return render(request, "estimating/documents/papers.html", context)
 
 
 @require_GET
@@ -90,4 +90,4 @@ def _issued(job: Job) -> dict[str, Any]:
 
 def _no_paper(request: HttpRequest, job: Job, reasons: Iterable[str], status: int) -> HttpResponse:
     context = {"job": job, "place": "papers", "reasons": reasons, **_issued(job)}
-    return render(request, "estimating/papers.html", context, status=status)
+    return render(request, "estimating/documents/papers.html", context, status=status)

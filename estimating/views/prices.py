@@ -6,12 +6,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from catalog.models import Firm
-from estimating.drafts import read_draft
+from estimating.estimates.draft import read_draft
+from estimating.estimates.price_page import price_page
 from estimating.forms.prices import JobPriceForm, PricingForm, WordsForm
 from estimating.forms.work import AllowanceForm
 from estimating.models import Allowance, Job
-from estimating.price_lists import price_page
-from estimating.views.work import get_estimate, get_job
+from estimating.views.lookups import get_estimate, get_job
 
 
 def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -42,7 +42,7 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
         "draft": draft,
         "page": price_page(draft, firm.metric),
     }
-    page = "estimating/_price_result.html" if live else "estimating/price.html"
+    page = "estimating/prices/_result.html" if live else "estimating/prices/price.html"
     return render(request, page, context, status=status)
 
 
@@ -54,7 +54,7 @@ def job_words(request: HttpRequest, job_id: int) -> HttpResponse:
         form.save()
         return redirect("job-price", job.pk)
     context = {"job": job, "place": "price", "form": form}
-    return render(request, "estimating/words.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/prices/words.html", context, status=422 if form.errors else 200)
 
 
 def allowance_new(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -77,7 +77,7 @@ def allowance_remove(request: HttpRequest, job_id: int, allowance_id: int) -> Ht
         return redirect("job-price", job.pk)
     back = reverse("allowance", args=[job.pk, allowance.pk])
     context = {"job": job, "place": "price", "name": allowance.name, "back": back}
-    return render(request, "estimating/take_off_question.html", context)
+    return render(request, "estimating/jobs/remove_question.html", context)
 
 
 def get_allowance(job: Job, allowance_id: int) -> Allowance:
@@ -90,4 +90,4 @@ def _allowance_page(request: HttpRequest, job: Job, allowance: Allowance) -> Htt
         form.save()
         return redirect("job-price", job.pk)
     context = {"job": job, "place": "price", "form": form, "allowance": allowance}
-    return render(request, "estimating/allowance.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/prices/allowance.html", context, status=422 if form.errors else 200)

@@ -11,14 +11,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from catalog.measures import MeasureSet
+from catalog.measures.room_measures import MeasureSet
+from catalog.measures.units import format_length
 from catalog.models import Firm
-from catalog.units import format_length
 from estimating.forms.room_entry import Entry, entry_of, with_rows_changed, with_spare_rows
 from estimating.forms.rooms import RoomForms
-from estimating.geometry import PlanError
 from estimating.models import Job, Room, WorkItem
-from estimating.room_sketch import Sketch, figures, sketch
+from estimating.rooms.measures import PlanError
+from estimating.rooms.summary import Sketch, figures, sketch
 
 NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
 
@@ -31,7 +31,7 @@ def job_rooms(request: HttpRequest, job_id: int) -> HttpResponse:
         for room in job.rooms.prefetch_related("openings", "footprints")
     ]
     context = {"job": job, "place": "rooms", "rooms": rooms, "totals": _totals(rooms, firm)}
-    return render(request, "estimating/rooms.html", context)
+    return render(request, "estimating/rooms/rooms.html", context)
 
 
 def room_new(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -77,7 +77,7 @@ def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> Ht
         "sketch": shown,
         "wrong": status != 200,
     }
-    return render(request, "estimating/room_form.html", context, status=status)
+    return render(request, "estimating/rooms/form.html", context, status=status)
 
 
 def _saved(request: HttpRequest, room: Room) -> HttpResponse:
@@ -98,7 +98,7 @@ def room_plan(request: HttpRequest, job_id: int) -> HttpResponse:
     get_object_or_404(Job, pk=job_id)
     firm = Firm.current()
     shown = _sketch_of(RoomForms(metric=firm.metric, data=request.POST), firm)
-    return render(request, "estimating/_room_sketch.html", {"sketch": shown})
+    return render(request, "estimating/rooms/_sketch.html", {"sketch": shown})
 
 
 def room_delete(request: HttpRequest, room_id: int) -> HttpResponse:
@@ -113,7 +113,7 @@ def room_delete(request: HttpRequest, room_id: int) -> HttpResponse:
         return redirect(room.job)
     work = WorkItem.objects.filter(in_rooms__room=room)
     context = {"job": room.job, "place": "rooms", "room": room, "work": work}
-    return render(request, "estimating/room_delete.html", context)
+    return render(request, "estimating/rooms/delete.html", context)
 
 
 @require_POST

@@ -8,8 +8,8 @@ from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
 from estimating.models import Job
-from estimating.money_next import money_steps
-from estimating.tape_reading import estimate_events, papers_in_force, read_tape
+from estimating.progress.billing_hook import money_steps
+from estimating.progress.read import estimate_events, papers_in_force, read_tape
 
 
 @require_GET
@@ -29,7 +29,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "rate_wanted": not Firm.current().labour_rate,
         "place": "today",
     }
-    return render(request, "estimating/today.html", context)
+    return render(request, "estimating/jobs/today.html", context)
 
 
 def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:

@@ -4,52 +4,25 @@ from typing import Any
 
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from catalog.models import Firm, Material
-from catalog.specs import CatalogSpecs
-from estimating.board_pages import item_boards, taken_of
-from estimating.cautions import lead_at_work
-from estimating.change_drafts import draft_of
-from estimating.cut_sheet import cut_lists
-from estimating.drafts import read_draft
-from estimating.estimate_check import check_estimate
+from catalog.rows.values import CatalogSpecs
+from estimating.changes.draft import draft_of
+from estimating.estimates.board_page import item_boards, taken_of
+from estimating.estimates.checklist import check_estimate
+from estimating.estimates.draft import read_draft
+from estimating.estimates.tile_page import has_tile
+from estimating.estimates.work_page import item_detail, uncounted, work_by_phase
 from estimating.forms.add_work import AddWorkForm
 from estimating.forms.counts import CountsForm
 from estimating.forms.work import WorkItemForm
-from estimating.models import Estimate, Job, Room, WorkItem
-from estimating.tile_pages import has_tile
-from estimating.work_lists import item_detail, uncounted, work_by_phase
-
-
-def get_job(job_id: int) -> Job:
-    return get_object_or_404(Job.objects.select_related("client"), pk=job_id)
-
-
-def get_estimate(job: Job, firm: Firm) -> Estimate:
-    """The job's draft, begun today when there is none."""
-    return Estimate.current(job, firm, timezone.localdate())
-
-
-def get_item(job: Job, item_id: int) -> WorkItem:
-    return get_object_or_404(
-        WorkItem.objects.select_related("estimate__change", "assembly"), pk=item_id, estimate__job=job
-    )
-
-
-def home_of(item: WorkItem) -> str:
-    """The page that lists the item: the job's work, or the change that adds it."""
-    change = getattr(item.estimate, "change", None)
-    return change.get_absolute_url() if change else reverse("job-work", args=[item.estimate.job_id])
-
-
-def is_signed(item: WorkItem) -> bool:
-    """Whether it is work of a change that was signed, which stays as it is."""
-    change = getattr(item.estimate, "change", None)
-    return change is not None and change.is_signed()
+from estimating.models import Job, Room
+from estimating.snapshots.cut_sheet import cut_lists
+from estimating.takeoff.cautions import lead_at_work
+from estimating.views.lookups import get_estimate, get_item, get_job, home_of, is_signed
 
 
 def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -75,7 +48,7 @@ def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
         "lead": lead_at_work(job.year_built),
         "ordering": "order" in request.GET,
     }
-    return render(request, "estimating/work.html", context, status=422 if counts.errors else 200)
+    return render(request, "estimating/work/work.html", context, status=422 if counts.errors else 200)
 
 
 def add_work_form(request: HttpRequest, job: Job, firm: Firm) -> AddWorkForm:
@@ -99,7 +72,7 @@ def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
         return redirect("job-work", job.pk)
     already = set(estimate.items.values_list("assembly_id", flat=True))
     context = {"job": job, "place": "work", "form": form, "already": already}
-    return render(request, "estimating/work_add.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/work/add.html", context, status=422 if form.errors else 200)
 
 
 def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -114,7 +87,7 @@ def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
             item.save()
         return redirect("job-work", job.pk)
     context = {"job": job, "place": "work", "form": form}
-    return render(request, "estimating/work_line_new.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/work/line_new.html", context, status=422 if form.errors else 200)
 
 
 def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
@@ -163,7 +136,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
         "boards": item_boards(taken_of(draft, str(item.pk)), firm.metric),
         "detail": item_detail(draft, str(item.pk), firm.metric, job.year_built),
     }
-    page = "estimating/_item_result.html" if live else "estimating/work_item.html"
+    page = "estimating/work/_item_result.html" if live else "estimating/work/item.html"
     return render(request, page, context, status=status)
 
 
@@ -182,7 +155,7 @@ def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse
         "name": item.title,
         "back": reverse("work-item", args=[job.pk, item.pk]),
     }
-    return render(request, "estimating/take_off_question.html", context)
+    return render(request, "estimating/jobs/remove_question.html", context)
 
 
 @require_POST

@@ -8,11 +8,11 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from catalog.entry_fields import NumberField, PriceField
+from catalog.fields.form import NumberField, PriceField
 from catalog.forms.named import DAY, say_plainly
-from catalog.money import format_price
-from estimating.snapshot import day_in_words
-from invoicing.billing import BillLine, Standing
+from catalog.money.amounts import format_price
+from estimating.plain_text import day_in_words
+from invoicing.billing.draft import BillLine, Standing
 from invoicing.models import BillDraft, HoursWorked, Milestone, ReceiptKept
 
 Place = tuple[str, str, str]

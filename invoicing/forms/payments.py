@@ -9,15 +9,15 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from catalog.entry_fields import PriceField
+from catalog.fields.form import PriceField
 from catalog.forms.named import DAY, say_plainly
-from catalog.money import format_price
+from catalog.money.amounts import format_price
 from estimating.models import Document
-from estimating.snapshot import day_in_words
-from invoicing.accounts import sum_of
+from estimating.plain_text import day_in_words
+from invoicing.ledger.accounts import sum_of
+from invoicing.milestones.amount_messages import over_in_words
 from invoicing.models import Payment
-from invoicing.payment_rules import over_in_words
-from invoicing.receivables import Owed
+from invoicing.receivables.balances import Owed
 
 LOST_KEY = "Open this page again: it has lost its key."
 LONG_AGO = timedelta(days=3653)

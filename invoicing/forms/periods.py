@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from catalog.forms.named import DAY, say_plainly
-from invoicing.journal import Period
+from invoicing.receivables.journal import Period
 
 
 class SpanForm(forms.Form):

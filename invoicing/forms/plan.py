@@ -8,15 +8,15 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
-from catalog.entry_fields import CountField, EntryField, NumberField, PriceField
+from catalog.fields.form import CountField, EntryField, NumberField, PriceField
 from catalog.forms.named import say_plainly
-from catalog.money import format_price, parse_price
-from estimating.forms.changes import PhotosField
-from estimating.photos import MOST_PHOTOS
-from invoicing.milestones import PlanFault
+from catalog.money.amounts import format_price, parse_price
+from estimating.client.photos import MOST_PHOTOS
+from estimating.forms.photos import PhotosField
+from invoicing.milestones.plan import PlanFault
 from invoicing.models import Milestone, Pattern, PaymentPlan, PlannedChange, PlannedCost
 from invoicing.models.plan import MOST_MILESTONES
-from invoicing.plans import DrawnPlan, check_rows
+from invoicing.payment_plan.plan import DrawnPlan, check_rows
 
 YEARS = range(2000, 2200)
 BOTH_WAYS = (

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from catalog.entry_fields import CountField, NumberField
+from catalog.fields.form import CountField, NumberField
 from catalog.forms.named import DAY, say_plainly
 from invoicing.models import MoneyRules, NoticeRule, WorkDays
 

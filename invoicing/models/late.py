@@ -7,8 +7,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from estimating.models import Document, Job
-from invoicing.late import NoticeRule as Notice
-from invoicing.late import Step
+from invoicing.receivables.late_charges import NoticeRule as Notice
+from invoicing.receivables.late_charges import Step
 
 
 class MoneyRules(models.Model):

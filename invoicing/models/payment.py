@@ -8,7 +8,7 @@ from django.db import models
 from django.urls import reverse
 from djmoney.models.fields import MoneyField
 
-from catalog.money import format_price
+from catalog.money.amounts import format_price
 from estimating.models import Client, Document, Job
 
 

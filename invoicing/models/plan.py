@@ -13,7 +13,7 @@ from djmoney.models.fields import MoneyField
 
 from catalog.phases import Phase
 from estimating.models import ChangeOrder, Document, Job
-from invoicing.milestones import Term
+from invoicing.milestones.plan import Term
 
 MOST_MILESTONES = 20
 PERCENT = [MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))]

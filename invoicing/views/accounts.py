@@ -10,29 +10,29 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
-from catalog.price_list import write_csv
+from catalog.price_lists.csv_file import write_csv
+from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.models import Client
-from estimating.paper import PangoMissing, make_pdf
+from estimating.snapshots.wording import Party
+from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
-from estimating.views.work import get_job
-from estimating.wording import Party
-from invoicing import bookkeeping
-from invoicing.accounts import Books, read_books
+from invoicing.bookkeeping import csv_files
+from invoicing.bookkeeping.job_file import job_file
 from invoicing.forms.periods import BooksForm, SpanForm, this_year
-from invoicing.job_file import job_file
-from invoicing.journal import Period
-from invoicing.money_lists import owed_rows
-from invoicing.statement_paper import StatementHead, statement_snapshot
-from invoicing.statements import ages, statement
+from invoicing.ledger.accounts import Books, read_books
+from invoicing.payments.lists import owed_rows
+from invoicing.receivables.ageing import ages, statement
+from invoicing.receivables.journal import Period
+from invoicing.snapshots.statement import StatementHead, statement_snapshot
 
-SHEETS: dict[str, Callable[[Books, dict[str, Any]], bookkeeping.Sheet]] = {
-    "invoices": lambda books, span: bookkeeping.invoices_sheet(books, span["since"], span["until"]),
-    "payments": lambda books, span: bookkeeping.payments_sheet(books, span["since"], span["until"]),
-    "sales-tax": lambda books, span: bookkeeping.tax_sheet(
+SHEETS: dict[str, Callable[[Books, dict[str, Any]], csv_files.Sheet]] = {
+    "invoices": lambda books, span: csv_files.invoices_sheet(books, span["since"], span["until"]),
+    "payments": lambda books, span: csv_files.payments_sheet(books, span["since"], span["until"]),
+    "sales-tax": lambda books, span: csv_files.tax_sheet(
         books, Period(span["by"]), span["since"], span["until"]
     ),
-    "journal": lambda books, span: bookkeeping.journal_sheet(books, span["since"], span["until"]),
-    "materials": lambda books, span: bookkeeping.materials_sheet(span["until"].year),
+    "journal": lambda books, span: csv_files.journal_sheet(books, span["since"], span["until"]),
+    "materials": lambda books, span: csv_files.materials_sheet(span["until"].year),
 }
 
 
@@ -54,7 +54,7 @@ def client_account(request: HttpRequest, client_id: int) -> HttpResponse:
         "jobs": client.jobs.all(),
         "form": form,
     }
-    return render(request, "invoicing/client_account.html", context)
+    return render(request, "invoicing/payments/client_account.html", context)
 
 
 @require_GET
@@ -64,7 +64,7 @@ def statement_pdf(request: HttpRequest, client_id: int) -> HttpResponse:
     form = SpanForm(request.GET)
     if not form.is_valid():
         context = {"place": "firm-money", "client": client, "form": form}
-        return render(request, "invoicing/statement_form.html", context, status=422)
+        return render(request, "invoicing/payments/statement_form.html", context, status=422)
     span = form.cleaned_data
     head = StatementHead(
         firm=Party(firm.name, firm.owner, firm.licence, firm.address, firm.phone, firm.email),
@@ -82,7 +82,7 @@ def books(request: HttpRequest) -> HttpResponse:
     """What the bookkeeper asks for, as files of a period."""
     form = BooksForm(request.GET if "since" in request.GET else None, initial=this_year(timezone.localdate()))
     context = {"place": "firm-money", "form": form}
-    return render(request, "invoicing/books.html", context, status=422 if form.errors else 200)
+    return render(request, "invoicing/payments/books.html", context, status=422 if form.errors else 200)
 
 
 @require_GET
@@ -93,7 +93,7 @@ def books_file(request: HttpRequest, name: str) -> HttpResponse:
     form = BooksForm(request.GET)
     if not form.is_valid():
         context = {"place": "firm-money", "form": form}
-        return render(request, "invoicing/books.html", context, status=422)
+        return render(request, "invoicing/payments/books.html", context, status=422)
     span = form.cleaned_data
     sheet = SHEETS[name](read_books(), span)
     file = f"{name}-{span['since']}-to-{span['until']}.csv"

@@ -10,12 +10,19 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from catalog.models import Firm
 from estimating.models import Job
-from invoicing.cash_drawing import cash_in_words, cash_svg
-from invoicing.cash_pages import Trial, even_split, in_percent, plan_cash, split_now, try_split
+from invoicing.cash_flow.drawing import cash_in_words, cash_svg
 from invoicing.forms.plan import PlannedCostForm
-from invoicing.milestones import PlanFault
+from invoicing.milestones.plan import PlanFault
 from invoicing.models import Milestone, PlannedCost
-from invoicing.plans import DrawnPlan, check_rows
+from invoicing.payment_plan.cash_flow_page import (
+    Trial,
+    even_split,
+    in_percent,
+    plan_cash,
+    split_now,
+    try_split,
+)
+from invoicing.payment_plan.plan import DrawnPlan, check_rows
 from invoicing.views.plan import show, to_money, with_plan
 
 
@@ -39,7 +46,7 @@ def plan_cash_page(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResp
     return show(
         request,
         job,
-        "plan_cash",
+        "payment_plan/cash_flow",
         status=status,
         drawn=drawn,
         cash=cash,
@@ -102,4 +109,6 @@ def _cost_page(request: HttpRequest, job: Job, cost: PlannedCost) -> HttpRespons
     if form.is_valid():
         form.save()
         return redirect("plan-cash", job.pk)
-    return show(request, job, "planned_cost", status=422 if form.is_bound else 200, form=form, cost=cost)
+    return show(
+        request, job, "payment_plan/planned_cost", status=422 if form.is_bound else 200, form=form, cost=cost
+    )

@@ -11,25 +11,25 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.models import Firm
-from estimating.documents import CannotIssue
+from estimating.documents.issue import CannotIssue
+from estimating.documents.pdf import PangoMissing, make_pdf
+from estimating.estimates.snapshots import paper_name
 from estimating.models import Document, Job
-from estimating.on_paper import paper_name
-from estimating.paper import PangoMissing, make_pdf
+from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
-from estimating.views.work import get_job
-from invoicing.accounts import Books
-from invoicing.bill_documents import (
+from invoicing.forms.invoices import BillForm, CreditForm
+from invoicing.invoices.issue import (
     ToIssue,
     bill_to_issue,
     credit_to_issue,
     issue_bill,
     issue_credit,
 )
-from invoicing.bill_lists import billed_rows, can_bill, credit_notes, left_to_credit
-from invoicing.forms.invoices import BillForm, CreditForm
+from invoicing.invoices.lists import billed_rows, can_bill, credit_notes, left_to_credit
+from invoicing.ledger.accounts import Books
 from invoicing.models import BillDraft, Milestone
-from invoicing.plan_rows import Ahead, billed_and_done
-from invoicing.plans import read_plan
+from invoicing.payment_plan.page import Ahead, billed_and_done
+from invoicing.payment_plan.plan import read_plan
 
 CHANGED = "Something in it changed since you opened this page. Read it again before you issue it."
 REPLACED = "This bill takes the place of the one that was begun: {}. Begin that one again after it."
@@ -141,7 +141,7 @@ def _bill_page(
         **more,
     }
     status = 200 if request.method == "GET" else 422 if form.is_bound else 409
-    return render(request, "invoicing/bill.html", context, status=status)
+    return render(request, "invoicing/invoices/bill.html", context, status=status)
 
 
 def _ahead(job: Job, to_issue: ToIssue | None) -> Ahead | None:
@@ -244,4 +244,4 @@ def _credit_page(
     request: HttpRequest, invoice: Document, form: CreditForm, status: int, **more: Any
 ) -> HttpResponse:
     context = {"job": invoice.job, "place": "money", "invoice": invoice, "form": form, **more}
-    return render(request, "invoicing/credit.html", context, status=status)
+    return render(request, "invoicing/invoices/credit.html", context, status=status)

@@ -4,15 +4,15 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_GET
 
+from estimating.documents.pdf import make_pdf
+from estimating.estimates.snapshots import paper_name
 from estimating.models import Document
-from estimating.on_paper import paper_name
-from estimating.paper import make_pdf
 from estimating.views.pdf import pdf_response
-from invoicing.accounts import read_books
-from invoicing.einvoice_file import xml_of
-from invoicing.einvoice_ubl import write_ubl
-from invoicing.history import BILLED
-from invoicing.invoice_paper import einvoice_of, receipt_snapshot
+from invoicing.einvoice.ubl import write_ubl
+from invoicing.invoices.einvoice_attachment import xml_of
+from invoicing.ledger.accounts import read_books
+from invoicing.ledger.history import BILLED
+from invoicing.snapshots.invoice import einvoice_of, receipt_snapshot
 
 
 @require_GET

@@ -13,14 +13,14 @@ from django.utils import timezone
 from django.utils.html import escape
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from catalog.money import format_price, round_cents
+from catalog.money.amounts import format_price, round_cents
 from estimating.models import Job
-from invoicing.billing import due_now
+from invoicing.billing.draft import due_now
 from invoicing.forms.plan import AskedField, MilestoneForm, ReachedForm
-from invoicing.measured import measured_changes, worth_of
-from invoicing.milestones import PlanFault
+from invoicing.invoices.time_and_material import measured_changes, worth_of
+from invoicing.milestones.plan import PlanFault
 from invoicing.models import Milestone, MilestonePhoto
-from invoicing.plans import DrawnPlan, check_rows
+from invoicing.payment_plan.plan import DrawnPlan, check_rows
 from invoicing.views.plan import drawn_plan, one_transaction, show, to_money, with_plan
 
 
@@ -69,7 +69,9 @@ def milestone_new(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpRespo
     if form.is_valid():
         form.save()
         return to_money(job)
-    return show(request, job, "milestone", status=422 if form.is_bound else 200, form=form, drawn=drawn)
+    return show(
+        request, job, "payment_plan/milestone", status=422 if form.is_bound else 200, form=form, drawn=drawn
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -83,7 +85,9 @@ def milestone_edit(
         form.save()
         return to_money(job)
     status = 422 if form.is_bound else 200
-    return show(request, job, "milestone", status=status, form=form, drawn=drawn, row=row, name=name)
+    return show(
+        request, job, "payment_plan/milestone", status=status, form=form, drawn=drawn, row=row, name=name
+    )
 
 
 @require_POST
@@ -115,7 +119,7 @@ def milestone_remove(
         row.delete()
         return to_money(job)
     status = 422 if request.method == "POST" else 200
-    return show(request, job, "milestone_remove", status=status, row=row, reason=reason)
+    return show(request, job, "payment_plan/milestone_remove", status=status, row=row, reason=reason)
 
 
 def _why_it_stays(drawn: DrawnPlan, rows: list[Milestone]) -> str:
@@ -153,7 +157,9 @@ def milestone_reached(
         messages.success(request, f"{row} is reached{_worth(drawn, row)}.")
         return to_money(job)
     status = 422 if form.is_bound else 200
-    return show(request, job, "milestone_reached", status=status, form=form, row=row, billed=billed)
+    return show(
+        request, job, "payment_plan/milestone_reached", status=status, form=form, row=row, billed=billed
+    )
 
 
 def _worth(drawn: DrawnPlan, row: Milestone) -> str:

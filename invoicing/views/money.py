@@ -13,8 +13,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from estimating.models import Job
-from estimating.views.work import get_job
-from invoicing.accounts import read_books
+from estimating.views.lookups import get_job
+from invoicing.ledger.accounts import read_books
 from invoicing.views.invoices import invoices_context
 from invoicing.views.payments import payments_context
 from invoicing.views.plan import plan_context
@@ -23,7 +23,7 @@ from invoicing.views.plan import plan_context
 @require_GET
 def job_money(request: HttpRequest, job_id: int) -> HttpResponse:
     context = money_context(get_job(job_id), timezone.localdate())
-    return render(request, "invoicing/money.html", {**context, "ordering": "order" in request.GET})
+    return render(request, "invoicing/payments/money.html", {**context, "ordering": "order" in request.GET})
 
 
 def money_context(job: Job, today: date) -> dict[str, Any]:

@@ -10,16 +10,16 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from catalog.money import format_price
+from catalog.money.amounts import format_price
 from estimating.models import Document, Job
-from estimating.views.work import get_job
-from invoicing.accounts import Books, entries_of_job, job_money, read_books, where_it_went
-from invoicing.firm_money import held_on
+from estimating.views.lookups import get_job
 from invoicing.forms.payments import PaymentForm, PutForm, RefundForm, TakeBackForm, fresh_key
+from invoicing.ledger.accounts import Books, entries_of_job, job_money, read_books, where_it_went
 from invoicing.models import Payment, WorkDays
-from invoicing.money_lists import notices_of, owed_rows, with_reminders
-from invoicing.receivables import EntryFault
-from invoicing.taking import Moved, put, refund, take, take_back
+from invoicing.payments.lists import notices_of, owed_rows, with_reminders
+from invoicing.payments.record import Moved, put, refund, take, take_back
+from invoicing.payments.summary import held_on
+from invoicing.receivables.balances import EntryFault
 
 CHANGED = "What is open on {} was changed since you opened the page. Look at it again."
 
@@ -100,7 +100,7 @@ def payment_page(request: HttpRequest, payment_id: int) -> HttpResponse:
     unused = dict(books.of(row.client_id).credit_by).get(str(row))
     put_on = books.meant_for(row) if row.kind == Payment.Kind.PUT else ()
     context = {"row": row, "paid": paid, "unused": unused, "put_on": put_on, **_place(row.job)}
-    return render(request, "invoicing/payment.html", context)
+    return render(request, "invoicing/payments/payment.html", context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -210,4 +210,6 @@ def _form(request: HttpRequest, job: Job, form: Any, title: str, verb: str, said
         "said": said,
         "back": reverse("job-money", args=[job.pk]),
     }
-    return render(request, "invoicing/money_form.html", context, status=422 if form.is_bound else 200)
+    return render(
+        request, "invoicing/payments/money_form.html", context, status=422 if form.is_bound else 200
+    )

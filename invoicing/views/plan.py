@@ -14,11 +14,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from estimating.models import Job
-from estimating.views.changes import get_change, to_signed
-from estimating.views.work import get_job
-from invoicing.agreed import work_lines
+from estimating.views.changes.drafts import get_change, to_signed
+from estimating.views.lookups import get_job
 from invoicing.forms.plan import ChangeGoesForm, PatternForm, PlanTermsForm
-from invoicing.milestones import PlanFault
+from invoicing.milestones.contract_amounts import work_lines
+from invoicing.milestones.plan import PlanFault
+from invoicing.milestones.templates import SHIPPED, Step, with_a_balance
 from invoicing.models import (
     FinishedWork,
     Pattern,
@@ -26,9 +27,8 @@ from invoicing.models import (
     PlacedPart,
     PlannedChange,
 )
-from invoicing.patterns import SHIPPED, Step, with_a_balance
-from invoicing.plan_rows import billed_and_done, plan_cautions, plan_rows, rule_in_words
-from invoicing.plans import DrawnPlan, agreed_of, draw, keep_pattern, read_plan, steps_of
+from invoicing.payment_plan.page import billed_and_done, plan_cautions, plan_rows, rule_in_words
+from invoicing.payment_plan.plan import DrawnPlan, agreed_of, draw, keep_pattern, read_plan, steps_of
 
 
 def plan_context(job: Job, today: date) -> dict[str, Any]:
@@ -111,7 +111,9 @@ def plan_terms(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse
     if form.is_valid():
         form.save()
         return to_money(job)
-    return show(request, job, "plan_terms", status=422 if form.is_bound else 200, form=form, drawn=drawn)
+    return show(
+        request, job, "payment_plan/terms", status=422 if form.is_bound else 200, form=form, drawn=drawn
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -126,7 +128,7 @@ def plan_discard(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpRespon
         drawn.kept.delete()
         messages.success(request, "The plan is thrown away. Draw another.")
         return to_money(job)
-    return show(request, job, "plan_discard")
+    return show(request, job, "payment_plan/discard")
 
 
 @require_http_methods(["GET", "POST"])
@@ -139,7 +141,9 @@ def plan_keep(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse:
         messages.success(request, f"“{pattern}” is kept: draw the next job's plan from it.")
         return to_money(job)
     status = 422 if form.is_bound else 200
-    return show(request, job, "plan_keep", status=status, form=form, patterns=Pattern.objects.all())
+    return show(
+        request, job, "payment_plan/save_template", status=status, form=form, patterns=Pattern.objects.all()
+    )
 
 
 @require_POST
@@ -165,7 +169,7 @@ def work_done(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse:
         )
         return to_money(job)
     rows = [(_name_of(each.line.place), each) for each in lines]
-    return show(request, job, "work_done", drawn=drawn, rows=rows)
+    return show(request, job, "payment_plan/work_done", drawn=drawn, rows=rows)
 
 
 def _name_of(place: tuple[int, str]) -> str:
@@ -189,4 +193,11 @@ def change_goes(request: HttpRequest, change_id: int) -> HttpResponse:
     if form.is_valid():
         form.save()
         return redirect(change)
-    return show(request, job, "change_goes", status=422 if form.is_bound else 200, form=form, change=change)
+    return show(
+        request,
+        job,
+        "payment_plan/change_placement",
+        status=422 if form.is_bound else 200,
+        form=form,
+        change=change,
+    )

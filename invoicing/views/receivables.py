@@ -5,10 +5,10 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from invoicing.accounts import read_books, sum_of
-from invoicing.expected import money_to_come
-from invoicing.firm_money import debtors, figures
-from invoicing.weeks_drawing import Coming, draw_weeks
+from invoicing.ledger.accounts import read_books, sum_of
+from invoicing.payments.expected import money_to_come
+from invoicing.payments.summary import debtors, figures
+from invoicing.receivables.forecast_drawing import Coming, draw_weeks
 
 SUMS = ("billed", "paid", "held", "open", "overdue", "credit")
 BY_AGE = ("not-due", "to-30", "to-60", "to-90", "over-90")
@@ -33,7 +33,7 @@ def firm_money(request: HttpRequest) -> HttpResponse:
         "undated": undated,
         "undated_sum": sum_of(each.amount for each in undated),
     }
-    return render(request, "invoicing/firm_money.html", context)
+    return render(request, "invoicing/payments/firm_money.html", context)
 
 
 @require_GET
@@ -42,4 +42,4 @@ def firm_figure(request: HttpRequest, name: str) -> HttpResponse:
     figure = figures(read_books(), timezone.localdate()).get(name)
     if figure is None:
         raise Http404
-    return render(request, "invoicing/firm_figure.html", {"place": "firm-money", "figure": figure})
+    return render(request, "invoicing/payments/firm_figure.html", {"place": "firm-money", "figure": figure})

@@ -10,13 +10,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from catalog.models import Firm
+from estimating.client.mail import Damaged, MailFailed
 from estimating.models import Document
-from estimating.sending import Damaged, MailFailed
-from estimating.views.work import get_job
-from invoicing.accounts import read_books
+from estimating.views.lookups import get_job
 from invoicing.forms.reminders import MoneyRulesForm, NoticeRuleForm, ReminderForm, WorkDaysForm
+from invoicing.ledger.accounts import read_books
 from invoicing.models import BillDraft, MoneyRules, NoticeRule, Reminder, WorkDays
-from invoicing.reminding import AlreadySent, ladder_of, late_charge_of, letter, note_sent, send
+from invoicing.reminders.reminders import AlreadySent, ladder_of, late_charge_of, letter, note_sent, send
 from invoicing.views.invoices import REPLACED
 
 STALE = "This step is taken, or its turn hasn't come. Read what is next below, then send that."
@@ -43,7 +43,9 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
         "rules": rules,
     }
     if not owed.open or not ladder.step:
-        return render(request, "invoicing/remind.html", context, status=409 if request.POST else 200)
+        return render(
+            request, "invoicing/reminders/remind.html", context, status=409 if request.POST else 200
+        )
     first = {"step": ladder.step, "email": client.email}
     first["text"] = letter(document, owed, ladder.step, firm, today)
     form = ReminderForm(request.POST or None, initial=first)
@@ -63,7 +65,7 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
             messages.success(request, f"The {ladder.step.lower()} for {document} {how}.")
             return redirect("job-money", document.job_id)
     status = 422 if form.is_bound else 200
-    return render(request, "invoicing/remind.html", {**context, "form": form}, status=status)
+    return render(request, "invoicing/reminders/remind.html", {**context, "form": form}, status=status)
 
 
 @require_POST
@@ -89,7 +91,9 @@ def money_rules(request: HttpRequest) -> HttpResponse:
         messages.success(request, "Kept. Reminders are counted so from now on.")
         return redirect("money-rules")
     context = {"place": "firm-money", "form": form, "notices": NoticeRule.objects.all()}
-    return render(request, "invoicing/money_rules.html", context, status=422 if form.is_bound else 200)
+    return render(
+        request, "invoicing/reminders/money_rules.html", context, status=422 if form.is_bound else 200
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -102,7 +106,9 @@ def notice_rule_new(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{form.instance} is kept. Each job shows its date.")
         return redirect("money-rules")
     context = {"place": "firm-money", "form": form}
-    return render(request, "invoicing/notice_rule.html", context, status=422 if form.is_bound else 200)
+    return render(
+        request, "invoicing/reminders/notice_rule.html", context, status=422 if form.is_bound else 200
+    )
 
 
 @require_POST
@@ -131,4 +137,6 @@ def work_days(request: HttpRequest, job_id: int) -> HttpResponse:
         "said": "States count the days for a lien notice from them.",
         "back": reverse("job-money", args=[job.pk]),
     }
-    return render(request, "invoicing/money_form.html", context, status=422 if form.is_bound else 200)
+    return render(
+        request, "invoicing/payments/money_form.html", context, status=422 if form.is_bound else 200
+    )

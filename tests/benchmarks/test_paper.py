@@ -9,8 +9,8 @@ from statistics import median
 
 import pytest
 
-from estimating.paper import make_pdf
-from estimating.snapshot import estimate_snapshot
+from estimating.documents.pdf import make_pdf
+from estimating.snapshots.estimate import estimate_snapshot
 from tests.estimating.paper_kitchen import kitchen, kitchen_words
 
 ROOT = Path(__file__).resolve().parent.parent.parent

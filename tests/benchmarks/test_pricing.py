@@ -12,12 +12,12 @@ from django.test import Client
 from django.urls import reverse
 
 from catalog.models import Assembly, Firm
-from catalog.specs import CatalogSpecs
-from catalog.starter_catalog import load
+from catalog.rows.values import CatalogSpecs
+from catalog.starter.load import load
 from estimating.demo import put_firm_in
-from estimating.drafts import work_out
-from estimating.estimate_file import EstimateFile
-from estimating.file_reading import read
+from estimating.estimate_file.reading import read
+from estimating.estimate_file.rows import EstimateFile
+from estimating.estimates.draft import work_out
 from estimating.models import Estimate
 from tests.factories import make_estimate, make_job, make_room, put_on
 

@@ -5,9 +5,9 @@ from time import process_time
 
 import pytest
 
-from catalog.units import NM_PER_INCH
-from estimating.sticks import cut
-from tests.estimating.stick_cases import check, house_case, pieces, random_case, solved
+from catalog.measures.units import NM_PER_INCH
+from estimating.linear_stock.cut_list import cut
+from tests.estimating.linear_stock.stick_cases import check, house_case, pieces, random_case, solved
 
 pytestmark = pytest.mark.benchmark
 HUNDREDTH_NM = NM_PER_INCH // 100

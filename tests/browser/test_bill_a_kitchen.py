@@ -20,9 +20,9 @@ from playwright.sync_api import Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Document, Job
-from estimating.verification import faults
+from estimating.verification.documents import faults
 from tests.conftest import PHONE
-from tests.estimating.changes import (
+from tests.estimating.signed_kitchen import (
     agreed,
     issued_now,
     kitchen_estimate,

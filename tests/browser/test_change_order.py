@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 from estimating.models import ChangeOrder, Document, Job
 from tests.conftest import PHONE
-from tests.estimating.changes import contract, kitchen_estimate, photo, signed_kitchen
+from tests.estimating.signed_kitchen import contract, kitchen_estimate, photo, signed_kitchen
 from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

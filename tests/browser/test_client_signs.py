@@ -12,13 +12,13 @@ from playwright.sync_api import Page, Request, expect
 from pypdf import PdfReader
 from pytest_django.live_server_helper import LiveServer
 
-from estimating.contract import contract_sum
+from estimating.client.signed_file.verify_signed import faults
+from estimating.contract.contract_sum import contract_sum
 from estimating.models import Acceptance, Document, DocumentEvent
-from estimating.signed_file.verify_signed import faults
 from tests.conftest import DESK, PHONE
 from tests.estimating.client_visits import floor_with_options
 from tests.estimating.issuing import issue_now
-from tests.estimating.test_client_page_refusals import photo
+from tests.estimating.views.test_client_page_refusals import photo
 from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

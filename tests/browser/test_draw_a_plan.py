@@ -11,8 +11,8 @@ from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Job
 from tests.conftest import PHONE
-from tests.estimating.changes import photo, sign_on_paper
 from tests.estimating.issuing import issue_now, painted_floor
+from tests.estimating.signed_kitchen import photo, sign_on_paper
 from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

@@ -11,10 +11,10 @@ from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from catalog.models import Firm
-from catalog.specs import CatalogSpecs
-from catalog.starter_catalog import load
+from catalog.rows.values import CatalogSpecs
+from catalog.starter.load import load
 from estimating.demo import put_firm_in
-from estimating.file_reading import read
+from estimating.estimate_file.reading import read
 from estimating.models import Job, WorkItem
 from tests.soundness import is_sound
 

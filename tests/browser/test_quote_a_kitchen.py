@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from playwright.sync_api import Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
-from catalog.starter_catalog import load
+from catalog.starter.load import load
 from tests.conftest import DESK, PHONE
 from tests.factories import make_firm
 from tests.soundness import is_sound

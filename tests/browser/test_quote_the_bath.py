@@ -11,7 +11,7 @@ from playwright.sync_api import Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from catalog.models import Assembly
-from catalog.starter_catalog import load
+from catalog.starter.load import load
 from tests.conftest import PHONE
 from tests.factories import make_firm
 

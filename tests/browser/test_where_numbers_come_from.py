@@ -10,8 +10,8 @@ from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from catalog.models import Assembly
-from catalog.starter_catalog import load
-from tests.catalog.starter_small import SMALL, write
+from catalog.starter.load import load
+from tests.catalog.starter.small_catalog import SMALL, write
 from tests.conftest import PHONE
 from tests.factories import make_estimate, make_firm, make_job, make_room, put_on
 

@@ -5,8 +5,8 @@ from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
 from catalog.models import Firm
-from catalog.specs import CatalogSpecs
-from catalog.starter_catalog import load
+from catalog.rows.values import CatalogSpecs
+from catalog.starter.load import load
 
 
 @pytest.fixture(scope="module")

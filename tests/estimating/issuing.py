@@ -2,8 +2,8 @@
 
 from datetime import UTC, date, datetime
 
-from estimating.documents import Unissued, issue, unissued_estimate
-from estimating.drafts import read_draft
+from estimating.documents.issue import Unissued, issue, unissued_estimate
+from estimating.estimates.draft import read_draft
 from estimating.models import Document, Estimate
 from tests.factories import make_client, make_estimate, make_firm, make_job, make_painting, make_room, put_on
 

@@ -23,11 +23,11 @@ django.setup()
 from django.core.management import call_command  # noqa: E402
 from django.db import connection, connections  # noqa: E402
 
-from estimating.documents import CannotIssue, Unissued, issue  # noqa: E402
+from estimating.client.signing import Refused, Visit, accept  # noqa: E402
+from estimating.documents.issue import CannotIssue, Unissued, issue  # noqa: E402
+from estimating.documents.pdf import make_pdf  # noqa: E402
 from estimating.models import Acceptance, ClientLink, Counter, Document, DocumentEvent  # noqa: E402
-from estimating.paper import make_pdf  # noqa: E402
-from estimating.signing import Refused, Visit, accept  # noqa: E402
-from estimating.verification import faults  # noqa: E402
+from estimating.verification.documents import faults  # noqa: E402
 from tests.estimating.issuing import AT, another_floor, issue_now, painted_floor, unissued  # noqa: E402
 
 PROCESSES, THREADS = 2, 8

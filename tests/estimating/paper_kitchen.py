@@ -4,15 +4,15 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.expansion import AssemblySpec, SheetSize
+from catalog.assemblies.expansion import AssemblySpec, SheetSize
+from catalog.measures.units import parse_length
 from catalog.phases import Phase
-from catalog.units import parse_length
-from estimating.drafts import Draft, work_out
-from estimating.geometry import Opening, RoomPlan, rectangle
-from estimating.pricing import AllowanceInput
-from estimating.shopping import ListHead, PackageFacts, Seller
-from estimating.takeoff import Conventions, Override, RoomUse, Work
-from estimating.wording import AllowanceTerms, Brought, Party, Wording
+from estimating.estimates.draft import Draft, work_out
+from estimating.pricing.price import AllowanceInput
+from estimating.rooms.measures import Opening, RoomPlan, rectangle
+from estimating.snapshots.shopping_list import ListHead, PackageFacts, Seller
+from estimating.snapshots.wording import AllowanceTerms, Brought, Party, Wording
+from estimating.takeoff.takeoff import Conventions, Override, RoomUse, Work
 from tests.specs import assembly, material, operation, policy, uses
 
 DATED = date(2026, 11, 24)

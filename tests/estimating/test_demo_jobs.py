@@ -14,14 +14,14 @@ from django.conf import settings
 from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
-from catalog.markup import Markup
+from catalog.measures.units import parse_length
 from catalog.models import Firm, Material
-from catalog.specs import CatalogSpecs
-from catalog.starter_catalog import load
-from catalog.units import parse_length
-from estimating.geometry import Footprint, Opening, RoomPlan, measure, rectangle
-from estimating.pricing import AllowanceInput, Policy, PricedEstimate, price
-from estimating.takeoff import Override, RoomUse, TakeOff, Work, take_off
+from catalog.money.markup import Markup
+from catalog.rows.values import CatalogSpecs
+from catalog.starter.load import load
+from estimating.pricing.price import AllowanceInput, Policy, PricedEstimate, price
+from estimating.rooms.measures import Footprint, Opening, RoomPlan, measure, rectangle
+from estimating.takeoff.takeoff import Override, RoomUse, TakeOff, Work, take_off
 
 pytestmark = pytest.mark.django_db
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"

@@ -19,12 +19,12 @@ django.setup()
 from django.core.management import call_command  # noqa: E402
 from django.db import connections  # noqa: E402
 
-from estimating.documents import CannotIssue  # noqa: E402
+from estimating.documents.issue import CannotIssue  # noqa: E402
+from estimating.documents.pdf import make_pdf  # noqa: E402
 from estimating.models import Document, Job  # noqa: E402
-from estimating.paper import make_pdf  # noqa: E402
-from estimating.verification import faults  # noqa: E402
-from invoicing.bill_documents import bill_to_issue, issue_bill  # noqa: E402
-from invoicing.history import billed_lines  # noqa: E402
+from estimating.verification.documents import faults  # noqa: E402
+from invoicing.invoices.issue import bill_to_issue, issue_bill  # noqa: E402
+from invoicing.ledger.history import billed_lines  # noqa: E402
 from invoicing.models import BillDraft, Billed  # noqa: E402
 from tests.estimating.issuing import AT, DAY  # noqa: E402
 from tests.estimating.issuing_process import PROCESSES, THREADS, all_at_once  # noqa: E402

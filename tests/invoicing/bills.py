@@ -3,14 +3,14 @@
 from datetime import date, timedelta
 from decimal import Decimal
 
-from estimating.documents import Unissued
+from estimating.documents.issue import Unissued
 from estimating.models import Document, Job
-from invoicing.bill_documents import bill_to_issue, credit_to_issue, issue_bill, issue_credit
+from invoicing.invoices.issue import bill_to_issue, credit_to_issue, issue_bill, issue_credit
+from invoicing.milestones.templates import Step
 from invoicing.models import BillDraft, Milestone, PaymentPlan
-from invoicing.patterns import Step
-from invoicing.plans import draw
-from tests.estimating.changes import sign_on_paper
+from invoicing.payment_plan.plan import draw
 from tests.estimating.issuing import AT, DAY, issue_now, painted_floor
+from tests.estimating.signed_kitchen import sign_on_paper
 from tests.factories import make_firm
 
 PAY_BY = DAY + timedelta(days=7)

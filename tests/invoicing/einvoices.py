@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
-from invoicing.einvoice import (
+from invoicing.einvoice.model import (
     OUTSIDE,
     ZERO,
     Address,

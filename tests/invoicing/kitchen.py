@@ -4,8 +4,8 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from invoicing.billing import left_to_bill
-from invoicing.milestones import ChangePart, Milestone, Plan, SignedChange, Term, draw_plan, place_with
+from invoicing.billing.draft import left_to_bill
+from invoicing.milestones.plan import ChangePart, Milestone, Plan, SignedChange, Term, draw_plan, place_with
 
 SIGNED = Decimal("25211.17")
 TERMS = tuple(

@@ -6,15 +6,15 @@ from itertools import count
 
 from django.db import transaction
 
-from estimating import document_states as states
-from estimating.event_chain import canonical, digest
+from estimating.events import states
+from estimating.events.chain import canonical, digest
 from estimating.models import Client, Document, Job
-from estimating.snapshot import money
-from invoicing.accounts import read_books
-from invoicing.bill_basis import BilledSums, write_basis
-from invoicing.billing import BillLine, Kind
+from estimating.plain_text import money
+from invoicing.billing.basis import BilledSums, write_basis
+from invoicing.billing.draft import BillLine, Kind
+from invoicing.ledger.accounts import read_books
 from invoicing.models import Payment
-from invoicing.taking import Moved, take
+from invoicing.payments.record import Moved, take
 
 TODAY = date(2026, 11, 24)
 AT = datetime(2026, 11, 24, 21, 30, tzinfo=UTC)

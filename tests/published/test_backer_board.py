@@ -2,10 +2,16 @@
 
 from fractions import Fraction
 
-from catalog.expansion import SheetSize
-from catalog.formulas import rate_from
-from catalog.units import NM_PER_INCH, parse_length
-from estimating.sheet_estimate import DEFAULT_RULES, Sheet, SheetRules, estimate_sheets, fasteners_per_sheet
+from catalog.assemblies.expansion import SheetSize
+from catalog.assemblies.formulas import rate_from
+from catalog.measures.units import NM_PER_INCH, parse_length
+from estimating.sheet_layout.estimate_by_area import (
+    DEFAULT_RULES,
+    Sheet,
+    SheetRules,
+    estimate_sheets,
+    fasteners_per_sheet,
+)
 from tests.published import Check, Source, each
 from tests.published.workings import room, taken
 from tests.specs import assembly, material, uses

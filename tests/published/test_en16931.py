@@ -3,8 +3,8 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.money import round_cents
-from estimating.takeoff import Work
+from catalog.money.amounts import round_cents
+from estimating.takeoff.takeoff import Work
 from tests.published import Check, Source, each
 from tests.published.workings import line, priced
 

@@ -3,10 +3,10 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.units import NM_PER_FOOT, NM_PER_INCH
-from estimating.geometry import rectangle
-from estimating.room_plan import RoomPlan
-from estimating.sheet_estimate import Sheet, SheetRules, estimate_sheets, fasteners_per_sheet
+from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH
+from estimating.rooms.measures import rectangle
+from estimating.rooms.plan import RoomPlan
+from estimating.sheet_layout.estimate_by_area import Sheet, SheetRules, estimate_sheets, fasteners_per_sheet
 from tests.published import Check, Source, each
 from tests.published.workings import needs, packages, taken
 from tests.specs import assembly, material, operation, uses

@@ -4,8 +4,8 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.markup import Markup
-from estimating.pricing import PricedEstimate
+from catalog.money.markup import Markup
+from estimating.pricing.price import PricedEstimate
 from tests.published import Check, Source, each
 from tests.published.workings import line, priced
 

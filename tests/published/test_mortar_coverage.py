@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from catalog.formulas import rate_from
+from catalog.assemblies.formulas import rate_from
 from tests.published import Check, Source, each
 from tests.published.workings import needs, packages
 

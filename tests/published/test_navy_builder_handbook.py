@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from catalog.measures import ALL_OPENINGS, DeductRule
+from catalog.measures.room_measures import ALL_OPENINGS, DeductRule
 from tests.published import Check, Source, each
 from tests.published.workings import hours, line, priced, room, taken
 from tests.specs import assembly, operation, uses

@@ -3,8 +3,8 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.packaging import Offer, cover
-from catalog.units import convert, parse_length, sqft_from_nm2
+from catalog.assemblies.packaging import Offer, cover
+from catalog.measures.units import convert, parse_length, sqft_from_nm2
 from tests.published import Check, Source, each
 from tests.published.workings import area
 

@@ -3,7 +3,7 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from estimating.pricing import PricedEstimate
+from estimating.pricing.price import PricedEstimate
 from tests.published import Check, Source, each
 from tests.published.workings import line, priced
 

@@ -3,8 +3,8 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from estimating.pricing import price
-from estimating.takeoff import RoomUse, Work, take_off
+from estimating.pricing.price import price
+from estimating.takeoff.takeoff import RoomUse, Work, take_off
 from tests.published import Check, Source, each
 from tests.published.workings import area, at_cost, room, taken
 from tests.specs import assembly, material, operation, uses

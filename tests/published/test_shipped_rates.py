@@ -7,10 +7,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from catalog import starter_files
-from catalog.formulas import rate_from
-from catalog.measures import MEASURES
-from catalog.units import parse_rate
+from catalog.assemblies.formulas import rate_from
+from catalog.measures.room_measures import MEASURES
+from catalog.measures.units import parse_rate
+from catalog.starter import files
 from tests.published import Check, Source, each
 from tests.published.test_gypsum import TEXTBOOK
 from tests.published.test_mortar_coverage import PER_SQFT
@@ -37,8 +37,8 @@ COMPOUND = Source(
 
 @cache
 def _shipped(kind: str) -> Mapping[str, Mapping[str, Any]]:
-    folder = Path(starter_files.__file__).parent / "starter"
-    return {entry.code: entry.data for entry in starter_files.read(folder).entries[kind]}
+    folder = Path(files.__file__).parent
+    return {entry.code: entry.data for entry in files.read(folder).entries[kind]}
 
 
 def _parts(work: str, material: str, scales_with: str) -> Iterator[Mapping[str, Any]]:

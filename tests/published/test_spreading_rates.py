@@ -2,8 +2,8 @@
 
 from fractions import Fraction
 
-from catalog.formulas import rate_from
-from catalog.units import convert
+from catalog.assemblies.formulas import rate_from
+from catalog.measures.units import convert
 from tests.published import Check, Source, each
 from tests.published.workings import in_microns, needs, packages
 

@@ -2,9 +2,9 @@
 
 from fractions import Fraction
 
-from catalog.formulas import rate_from
-from catalog.units import parse_length
-from estimating.geometry import RoomPlan, rectangle
+from catalog.assemblies.formulas import rate_from
+from catalog.measures.units import parse_length
+from estimating.rooms.measures import RoomPlan, rectangle
 from tests.published import Check, Source, each
 from tests.published.workings import needs, packages, taken
 from tests.specs import assembly, material, operation, uses

@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from catalog.units import convert
+from catalog.measures.units import convert
 from tests.published import Check, Source, each
 
 SP_811 = Source(

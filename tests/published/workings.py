@@ -5,13 +5,13 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.expansion import AssemblySpec, MaterialSpec
-from catalog.markup import Markup
-from catalog.measures import ALL_OPENINGS, MEASURES, DeductRule
-from catalog.units import Rate, convert, parse_length
-from estimating.geometry import Opening, RoomPlan, measure, rectangle
-from estimating.pricing import Policy, PricedEstimate, price
-from estimating.takeoff import Conventions, Override, RoomUse, TakeOff, Work, take_off
+from catalog.assemblies.expansion import AssemblySpec, MaterialSpec
+from catalog.measures.room_measures import ALL_OPENINGS, MEASURES, DeductRule
+from catalog.measures.units import Rate, convert, parse_length
+from catalog.money.markup import Markup
+from estimating.pricing.price import Policy, PricedEstimate, price
+from estimating.rooms.measures import Opening, RoomPlan, measure, rectangle
+from estimating.takeoff.takeoff import Conventions, Override, RoomUse, TakeOff, Work, take_off
 from tests.specs import assembly, material, operation, policy, uses
 
 AT_COST = Markup(Decimal(0), "markup")

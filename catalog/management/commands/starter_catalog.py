@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from catalog.starter_catalog import UnfitCatalog, load
+from catalog.starter.load import UnfitCatalog, load
 
 
 class Command(BaseCommand):

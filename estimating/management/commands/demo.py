@@ -10,13 +10,13 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.utils import timezone
 
-from catalog.money import format_price
+from catalog.money.amounts import format_price
 from estimating.demo import Demo, load_demo
-from estimating.documents import CannotIssue, unissued_estimate
-from estimating.drafts import read_draft
+from estimating.documents.issue import CannotIssue, unissued_estimate
+from estimating.documents.pdf import PangoMissing, make_pdf
+from estimating.estimates.draft import read_draft
+from estimating.estimates.snapshots import paper_name
 from estimating.models import Estimate
-from estimating.on_paper import paper_name
-from estimating.paper import PangoMissing, make_pdf
 from estimating.site_server import is_free, network_addresses, serve
 
 

@@ -10,14 +10,14 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
 from catalog.models import Firm
-from catalog.specs import CatalogSpecs
-from estimating.drafts import Draft
-from estimating.estimate_file import EstimateFile
-from estimating.file_answer import answer
-from estimating.file_reading import read
-from estimating.file_shape import SCHEMA, UnfitFile
-from estimating.paper import PangoMissing, make_pdf
-from estimating.snapshot import what_is_missing
+from catalog.rows.values import CatalogSpecs
+from estimating.documents.pdf import PangoMissing, make_pdf
+from estimating.estimate_file.answer import answer
+from estimating.estimate_file.reading import read
+from estimating.estimate_file.rows import EstimateFile
+from estimating.estimate_file.schema import SCHEMA, UnfitFile
+from estimating.estimates.draft import Draft
+from estimating.snapshots.estimate import what_is_missing
 
 
 class Command(BaseCommand):

@@ -6,7 +6,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection, transaction
 
 from estimating.models import Document, DocumentEvent
-from estimating.verification import faults
+from estimating.verification.documents import faults
 
 
 class Command(BaseCommand):

@@ -1,0 +1,1 @@
+"""Expansion, formulas, packages."""

@@ -1,0 +1,1 @@
+"""Units, lengths and the measures of a room."""

@@ -1,0 +1,196 @@
+"""The named quantities of a room that work scales with: the one interface between geometry and catalog.
+
+Geometry produces them, components of an assembly name them. A quantity is an exact `Fraction` in the
+unit that its measure names.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from math import isqrt
+from types import MappingProxyType
+
+from catalog.measures.units import format_number
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A named quantity: its code, words for it, its unit, and how it is measured."""
+
+    code: str
+    label: str
+    unit: str
+    meaning: str
+
+
+def _by_code(*rows: tuple[str, str, str, str]) -> Mapping[str, Measure]:
+    return MappingProxyType({row[0]: Measure(*row) for row in rows})
+
+
+MEASURES: Mapping[str, Measure] = _by_code(
+    (
+        "floor",
+        "Floor",
+        "sq ft",
+        "area inside the walls and in doorways, less footprints that are taken off the floor",
+    ),
+    ("ceiling", "Ceiling", "sq ft", "area inside the walls, less columns"),
+    ("wall_gross", "Walls, openings not deducted", "sq ft", "length of wall times ceiling height"),
+    ("wall_net", "Walls", "sq ft", "length times height, less the openings that the rule in force takes off"),
+    ("floor_perimeter", "Floor perimeter", "ft", "length of all walls at the floor, columns included"),
+    ("ceiling_line", "Ceiling line", "ft", "length of the line where walls meet the ceiling"),
+    ("base", "Base", "ft", "floor perimeter less door and cased openings and fixed cabinets"),
+    ("inside_corner", "Inside corners, length", "ft", "ceiling height at each inside corner"),
+    ("outside_corner", "Outside corners, length", "ft", "ceiling height at each outside corner"),
+    ("opening_trim", "Opening trim", "ft", "two sides and head of doors; four sides of windows; one face"),
+    (
+        "cut_in",
+        "Cut-in",
+        "ft",
+        "ceiling line, base line, both sides of every corner, every opening and every device box",
+    ),
+    ("inside_corners", "Inside corners", "each", "corners that turn into the room"),
+    ("outside_corners", "Outside corners", "each", "corners that stand out into the room"),
+    ("doors", "Doors", "each", "openings with a door"),
+    ("windows", "Windows", "each", "openings with a window"),
+    ("device_boxes", "Device boxes", "each", "switches and outlets"),
+    ("ceiling_lights", "Ceiling lights", "each", "lights in or on the ceiling"),
+    ("rooms", "Rooms", "each", "rooms that the work is done in"),
+    ("sheets", "Sheets", "each", "whole sheets that cover the surface"),
+    ("cut_pieces", "Cut pieces", "each", "pieces that are cut from a sheet"),
+    ("joint", "Joints between sheets", "ft", "length of the joints between sheets, perimeter not counted"),
+    (
+        "butt_joint",
+        "Butt joints",
+        "ft",
+        "length of the joints across the courses, where ends of sheets meet; part of the joints",
+    ),
+    (
+        "tapered_joint",
+        "Tapered joints",
+        "ft",
+        "length of the joints between courses, where long edges meet, tapered in drywall; part of the joints",
+    ),
+    ("fasteners", "Fasteners", "each", "screws or nails that hold the sheets"),
+    ("joint_volume", "Joint filler", "cu in", "volume of the gaps between sheets"),
+    ("each", "Count", "each", "a count that is entered by hand"),
+    ("length", "Length", "ft", "a length that is entered by hand"),
+    ("area", "Area", "sq ft", "an area that is entered by hand"),
+)
+
+SHEET_MEASURES = frozenset(
+    {"sheets", "cut_pieces", "joint", "butt_joint", "tapered_joint", "fasteners", "joint_volume"}
+)
+BY_HAND = frozenset({"each", "length", "area"})
+
+
+@dataclass(frozen=True)
+class DeductRule:
+    """Which openings are taken off a wall: all of them, those of at least a size, or none.
+
+    Painting trade conventions leave small openings in; the size is the firm's setting.
+    """
+
+    kind: str = "all"  # "all", "above" or "none"
+    above_sqft: Fraction = Fraction(0)
+
+    def deducted_sqft(self, openings_sqft: Iterable[Fraction]) -> Fraction:
+        """Sum of the openings that this rule takes off, each judged on its own (a tie is deducted)."""
+        if self.kind == "none":
+            return Fraction(0)
+        least = self.above_sqft if self.kind == "above" else Fraction(0)
+        return sum((area for area in openings_sqft if area >= least), Fraction(0))
+
+    def in_words(self) -> str:
+        if self.kind == "none":
+            return "openings not deducted"
+        if self.kind == "above":
+            return f"openings of {format_number(self.above_sqft)} sq ft and more deducted"
+        return "every opening deducted at its own size"
+
+
+ALL_OPENINGS = DeductRule()
+
+
+class MissingMeasure(LookupError):
+    """The rooms chosen don't give this measure; the message says so in a plain sentence."""
+
+
+@dataclass(frozen=True)
+class MeasureSet:
+    """Measures of one room, some of its walls, or several rooms together.
+
+    `values` maps a measure's code to its quantity; `wall_net` is not among them because it depends on
+    the deduct rule: it is worked out from `wall_gross` and `openings_sqft` when it is asked for.
+    `estimated` names the codes that come from a stated rule instead of from geometry.
+    """
+
+    values: Mapping[str, Fraction] = field(default_factory=dict)
+    openings_sqft: tuple[Fraction, ...] = ()
+    estimated: frozenset[str] = frozenset()
+
+    def has(self, code: str) -> bool:
+        return code in self.values or (code == "wall_net" and "wall_gross" in self.values)
+
+    def amount(self, code: str, deduct: DeductRule = ALL_OPENINGS) -> Fraction:
+        """Quantity of a measure in its own unit. Raises MissingMeasure where it isn't known."""
+        if code in self.values:
+            return self.values[code]
+        if code == "wall_net" and "wall_gross" in self.values:
+            return self.values["wall_gross"] - deduct.deducted_sqft(self.openings_sqft)
+        raise MissingMeasure(f"{MEASURES[code].label} isn't known here: type it in by hand.")
+
+    def __add__(self, other: "MeasureSet") -> "MeasureSet":
+        values = dict(self.values)
+        for code, amount in other.values.items():
+            values[code] = values.get(code, Fraction(0)) + amount
+        return MeasureSet(values, self.openings_sqft + other.openings_sqft, self.estimated | other.estimated)
+
+    def with_values(self, values: Mapping[str, Fraction], estimated: Iterable[str] = ()) -> "MeasureSet":
+        """The same set with these values put in or replaced; a value put in counts as measured."""
+        kept = self.estimated - frozenset(values)
+        return MeasureSet({**self.values, **values}, self.openings_sqft, kept | frozenset(estimated))
+
+
+def square_room(area_sqft: Fraction, height_ft: Fraction = Fraction(8)) -> MeasureSet:
+    """Measures of a quick quote that knows only a floor area: those of a square room of that area.
+
+    The side is the square root of the area, rounded down to 1/1000 ft; all but floor and ceiling are
+    marked as estimated.
+    """
+    side = Fraction(isqrt(int(area_sqft * 1_000_000)), 1000)
+    around = 4 * side
+    values = {
+        "floor": area_sqft,
+        "ceiling": area_sqft,
+        "wall_gross": around * height_ft,
+        "floor_perimeter": around,
+        "ceiling_line": around,
+        "base": around,
+        "inside_corner": 4 * height_ft,
+        "inside_corners": Fraction(4),
+        "cut_in": 2 * around + 8 * height_ft,
+        "rooms": Fraction(1),
+    }
+    return MeasureSet(values, estimated=frozenset(values) - {"floor", "ceiling", "rooms"})
+
+
+def quick_measures(by_hand: Mapping[str, Fraction], height_ft: Fraction = Fraction(8)) -> MeasureSet:
+    """Measures of a quick quote from the first amount that is known: those of a square room.
+
+    From a floor or ceiling area, from a wall area (over the ceiling height, taken as 8 ft) or from a
+    length round the room. What was put in by hand stands as it is; the rest is marked as estimated.
+    Nothing is guessed from a count.
+    """
+    for code in ("floor", "ceiling", "wall_gross", "wall_net", "floor_perimeter", "ceiling_line"):
+        amount = by_hand.get(code)
+        if not amount:
+            continue
+        if code in ("floor", "ceiling"):
+            room = square_room(amount, height_ft)
+        else:
+            around = amount / height_ft if code.startswith("wall") else amount
+            room = square_room((around / 4) ** 2, height_ft)
+        estimated = frozenset(room.values) - {"rooms"}
+        return MeasureSet(room.values, estimated=estimated).with_values(by_hand)
+    return MeasureSet(dict(by_hand))

@@ -1,0 +1,1 @@
+"""Amounts, markups and the hourly rate, exact."""

@@ -1,0 +1,1 @@
+"""Supplier price lists as CSV."""

@@ -1,0 +1,1 @@
+"""Reading, copying, naming, ordering, retiring."""

@@ -1,0 +1,163 @@
+"""The catalog as plain values: what the pure rules work on, read in a handful of queries."""
+
+from collections import defaultdict
+from decimal import Decimal
+from fractions import Fraction
+
+from catalog.assemblies.expansion import (
+    AssemblySpec,
+    ComponentSpec,
+    MaterialSpec,
+    NestedInItself,
+    OperationSpec,
+    SheetSize,
+)
+from catalog.assemblies.packaging import Offer
+from catalog.measures.room_measures import DeductRule
+from catalog.measures.units import Rate
+from catalog.models import Assembly, Component, Firm, Material, Operation, Package
+
+
+class CatalogSpecs:
+    """All materials, operations and assemblies, by primary key; `pk_of` gives that of an assembly's code."""
+
+    def __init__(self, firm: Firm) -> None:
+        """Reads the whole catalog: five queries, whatever its size."""
+        self.firm = firm
+        self.materials = _materials()
+        self.operations = _operations()
+        self._rows = {row["pk"]: row for row in Assembly.objects.values(*_ASSEMBLY_FIELDS)}
+        self._components: dict[int, list[dict]] = defaultdict(list)
+        for row in Component.objects.order_by("position", "pk").values(*_COMPONENT_FIELDS):
+            self._components[row["assembly_id"]].append(row)
+        self._built: dict[int, AssemblySpec] = {}
+        self.pk_of = {row["code"]: pk for pk, row in self._rows.items()}
+
+    def assembly(self, pk: int) -> AssemblySpec:
+        """An assembly with all that is nested in it. Raises NestedInItself on a cycle."""
+        return self._build(pk, ())
+
+    def assembly_by_code(self, code: str) -> AssemblySpec:
+        """Raises KeyError where no assembly has this code."""
+        return self.assembly(self.pk_of[code])
+
+    def _build(self, pk: int, inside: tuple[int, ...]) -> AssemblySpec:
+        if pk in inside:
+            raise NestedInItself(tuple(self._rows[each]["name"] for each in (*inside, pk)))
+        if pk not in self._built:
+            row = self._rows[pk]
+            self._built[pk] = AssemblySpec(
+                code=row["code"],
+                name=row["name"],
+                phase=row["phase"],
+                measure=row["measure"],
+                components=tuple(
+                    self._component(each, (*inside, pk)) for each in self._components.get(pk, [])
+                ),
+                scope=row["scope"],
+                caution=row["caution"],
+                deduct_material=self._deduct(row["deduct_material"]),
+                deduct_labour=self._deduct(row["deduct_labour"]),
+                board=self.materials[row["board_id"]] if row["board_id"] else None,
+                tile_joint_nm=row["tile_joint_nm"],
+                tile_offset=Fraction(row["tile_offset"]) if row["tile_offset"] else None,
+            )
+        return self._built[pk]
+
+    def _component(self, row: dict, inside: tuple[int, ...]) -> ComponentSpec:
+        if row["material_id"]:
+            use: MaterialSpec | OperationSpec | AssemblySpec = self.materials[row["material_id"]]
+        elif row["operation_id"]:
+            use = self.operations[row["operation_id"]]
+        else:
+            use = self._build(row["part_id"], inside)
+        return ComponentSpec(
+            key=str(row["pk"]),
+            use=use,
+            rate=Rate(row["rate_typed"], row["rate"]),
+            scales_with=row["scales_with"],
+            times=row["times"],
+            waste=Fraction(row["waste_percent"]) / 100,
+            set_up=Fraction(row["set_up"]),
+            set_up_per=row["set_up_per"],
+            source=row["source"],
+        )
+
+    def _deduct(self, rule: str) -> DeductRule | None:
+        if rule == Assembly.Deduct.FIRM:
+            return None
+        return DeductRule(rule, Fraction(self.firm.openings_above_sqft))
+
+
+_ASSEMBLY_FIELDS = (
+    "pk",
+    "code",
+    "name",
+    "phase",
+    "measure",
+    "scope",
+    "caution",
+    "deduct_material",
+    "deduct_labour",
+    "board_id",
+    "tile_joint_nm",
+    "tile_offset",
+)
+_COMPONENT_FIELDS = (
+    "pk",
+    "assembly_id",
+    "material_id",
+    "operation_id",
+    "part_id",
+    "scales_with",
+    "rate_typed",
+    "rate",
+    "times",
+    "waste_percent",
+    "set_up",
+    "set_up_per",
+    "source",
+)
+
+
+def _materials() -> dict[int, MaterialSpec]:
+    offers: dict[int, list[Offer]] = defaultdict(list)
+    packages = Package.objects.offered().order_by("pk").values_list("pk", "material_id", "size", "price")
+    for pk, material, size, price in packages:
+        offers[material].append(Offer(str(pk), Fraction(size), Decimal(price)))
+    return {
+        row.pk: MaterialSpec(
+            code=row.code,
+            name=row.name,
+            unit=row.unit,
+            kind=row.kind,
+            taxable=row.taxable,
+            caution=row.caution,
+            offers=tuple(offers[row.pk]),
+            sheet=_sheet(row),
+            stick=row.sold_in_sticks,
+            stick_width_nm=row.stick_width_nm,
+        )
+        for row in Material.objects.all()
+    }
+
+
+def _sheet(row: Material) -> SheetSize | None:
+    if not row.sheet_length_nm or not row.sheet_width_nm:
+        return None
+    return SheetSize(row.sheet_length_nm, row.sheet_width_nm, row.thickness_nm or 0)
+
+
+def _operations() -> dict[int, OperationSpec]:
+    return {
+        row.pk: OperationSpec(
+            code=row.code,
+            name=row.name,
+            unit=row.unit,
+            rate=Rate(row.rate_typed, row.hours_per_unit),
+            set_up_hours=Fraction(row.set_up_hours),
+            wait_hours=Fraction(row.wait_hours),
+            source=row.source,
+        )
+        for row in Operation.objects.all()
+    }

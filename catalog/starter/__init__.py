@@ -1,0 +1,1 @@
+"""The shipped catalog, beside its JSON files."""

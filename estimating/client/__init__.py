@@ -1,0 +1,1 @@
+"""Link, signature, mail, cancellation, extension; the checker script."""

@@ -1,0 +1,1 @@
+"""What was signed: sum, lines, unit prices, right to cancel."""

@@ -1,0 +1,1 @@
+"""Issuing: number, PDF, write protection, history."""

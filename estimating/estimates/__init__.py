@@ -1,0 +1,1 @@
+"""A draft read, checked, and its pages filled."""

@@ -1,0 +1,1 @@
+"""The hash chain and the states of a document."""

@@ -1,0 +1,1 @@
+"""What is sold by the stick: pieces, cut list, proof."""

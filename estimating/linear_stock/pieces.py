@@ -1,0 +1,266 @@
+"""The pieces of a room that are cut from sticks: base and shoe, crown, casing, bead and furring."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import accumulate
+
+from catalog.measures.units import NM_PER_INCH, format_length
+from estimating.rooms.outline import Outline, wall_letter
+from estimating.rooms.plan import Opening, RoomPlan, outline
+
+
+class CannotCut(ValueError):
+    """These sticks can't yield these pieces; the message says why in a plain sentence."""
+
+
+@dataclass(frozen=True)
+class StickRules:
+    """How pieces are measured and joined, in nanometres.
+
+    - kerf_nm, lost in a cut: 1/8 in, the blade of a mitre saw (common practice).
+    - casing_width_nm, which a mitre adds to the longer side of casing: 2-1/4 in, where the stock's own
+      width isn't known (common practice). Reveals are not added: casing is measured as the opening is.
+    - crown_width_nm, the same for a crown round an outside corner: 3-5/8 in (common practice); a crown
+      leans, so that its whole width is the most that it can need.
+    - corner_nm, which a mitre round an outside corner adds to what stands flat on the wall, base or
+      shoe: its thickness, 3/4 in at most (common practice).
+    - scarf_nm, by which two parts of a run lie over each other: 3/4 in, a cut of 45 degrees through
+      the thickness (common practice).
+    - least_part_nm, least part of a joined run: 32 in, two stud spaces (common practice).
+    """
+
+    kerf_nm: int = NM_PER_INCH // 8
+    casing_width_nm: int = 9 * NM_PER_INCH // 4
+    crown_width_nm: int = 29 * NM_PER_INCH // 8
+    corner_nm: int = 3 * NM_PER_INCH // 4
+    scarf_nm: int = 3 * NM_PER_INCH // 4
+    least_part_nm: int = 32 * NM_PER_INCH
+
+    def with_width(self, width_nm: int | None) -> "StickRules":
+        """The same for stock of a known width."""
+        if width_nm is None:
+            return self
+        return replace(self, casing_width_nm=width_nm, crown_width_nm=width_nm)
+
+
+USUAL = StickRules()
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece to be cut: its length at the longest point, and where it belongs.
+
+    `may_join`: where it is longer than any stick it may be put together from parts; casing never is.
+    """
+
+    length_nm: int
+    where: str
+    room: str = ""
+    may_join: bool = False
+
+    def in_words(self, metric: bool = False) -> str:
+        place = f"{self.room}: {self.where}" if self.room else self.where
+        return f"{place}, {format_length(self.length_nm, metric)}"
+
+
+@lru_cache(maxsize=1024)
+def pieces_of(
+    measure: str, plan: RoomPlan, walls: frozenset[int] | None = None, rules: StickRules = USUAL
+) -> tuple[Piece, ...]:
+    """The pieces that a measure of a room stands for, on all of its walls or some.
+
+    The plan must be one that can be measured. Raises CannotCut for a measure that isn't made of pieces.
+    """
+    if measure not in _PIECES:
+        raise CannotCut("This isn't measured in runs, openings or corners, so it has no pieces.")
+    every = frozenset(range(len(plan.legs)))
+    chosen = every if walls is None else walls & every
+    return tuple(piece for piece in _PIECES[measure](plan, chosen, rules) if piece.length_nm > 0)
+
+
+def in_parts(piece: Piece, longest_nm: int, rules: StickRules = USUAL) -> tuple[Piece, ...]:
+    """A piece in parts that sticks of this length yield; itself where it fits.
+
+    As few parts as can be, whole sticks but for the last, which takes from the one before it where it
+    would be less than the least part. They lie so that the joints keep from the middle of the run as far
+    as they can. Raises CannotCut where the piece may not be joined.
+    """
+    if piece.length_nm <= longest_nm:
+        return (piece,)
+    if not piece.may_join or longest_nm <= rules.scarf_nm:
+        raise CannotCut(
+            f"{piece.in_words()}, is longer than the longest stick, {format_length(longest_nm)}, and isn't"
+            " pieced together. Add a longer stick to the material."
+        )
+    joints = -(-(piece.length_nm - longest_nm) // (longest_nm - rules.scarf_nm))
+    last = piece.length_nm + joints * rules.scarf_nm - joints * longest_nm
+    given = max(0, min(rules.least_part_nm - last, (longest_nm - last) // 2))
+    lengths = [*[longest_nm] * (joints - 1), longest_nm - given, last + given]
+    turned = (lengths[place:] + lengths[:place] for place in range(len(lengths)))
+    best = max(turned, key=_joints_from_middle)
+    return tuple(
+        replace(piece, length_nm=length, where=f"{piece.where}, part {number} of {len(best)}")
+        for number, length in enumerate(best, start=1)
+    )
+
+
+def _joints_from_middle(lengths: list[int]) -> int:
+    joints = list(accumulate(lengths))
+    return min(abs(2 * joint - joints[-1]) for joint in joints[:-1])
+
+
+def _base(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
+    """Runs between doors, cased openings and fixed things that base stops at, wall by wall."""
+    shape = outline(plan)
+    for wall in sorted(chosen):
+        length = shape.lengths_nm[wall]
+        standing = _standing(plan, wall, length)
+        for start, end in _gaps(standing, length):
+            before = next((name for _, at, name in standing if at == start), "corner")
+            after = next((name for at, _, name in standing if at == end), "corner")
+            where = f"wall {wall_letter(wall)}"
+            if (start, end) != (0, length):
+                where += f", {before} to {after}"
+            mitres = (start == 0) * _outside(shape, wall - 1) + (end == length) * _outside(shape, wall)
+            yield Piece(end - start + mitres * rules.corner_nm, where, plan.name, may_join=True)
+    yield from _round_columns(plan, chosen, rules.corner_nm)
+
+
+def _whole_walls(plan: RoomPlan, chosen: frozenset[int], mitre_nm: int) -> Iterator[Piece]:
+    shape = outline(plan)
+    for wall in sorted(chosen):
+        mitres = _outside(shape, wall - 1) + _outside(shape, wall)
+        length = shape.lengths_nm[wall] + mitres * mitre_nm
+        yield Piece(length, f"wall {wall_letter(wall)}", plan.name, may_join=True)
+    yield from _round_columns(plan, chosen, mitre_nm)
+
+
+def _ceiling(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
+    return _whole_walls(plan, chosen, rules.crown_width_nm)
+
+
+def _floor(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
+    return _whole_walls(plan, chosen, rules.corner_nm)
+
+
+def _round_columns(plan: RoomPlan, chosen: frozenset[int], mitre_nm: int) -> Iterator[Piece]:
+    """Four sides of each column, mitred at both ends; a column counts only with all walls."""
+    for number, column in enumerate(plan.columns if len(chosen) == len(plan.legs) else (), start=1):
+        for side, length in enumerate((column.width_nm, column.depth_nm) * 2, start=1):
+            where = f"column {number}, side {side}"
+            yield Piece(length + 2 * mitre_nm, where, plan.name, may_join=True)
+
+
+def _casing(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
+    """Two legs and a head where the opening reaches the floor, else four sides mitred at every corner."""
+    width = rules.casing_width_nm
+    for opening in (each for each in plan.openings if each.wall in chosen):
+        name = opening.name
+        head = opening.width_nm + 2 * width
+        if opening.stops_base:
+            leg = opening.height_nm + width
+            sizes = (("left leg", leg), ("right leg", leg), ("head", head))
+        else:
+            side = opening.height_nm + 2 * width
+            sizes = (("left side", side), ("right side", side), ("head", head), ("bottom", head))
+        for part, length in sizes:
+            yield Piece(length, f"{name}, {part}", plan.name)
+
+
+def _corners(plan: RoomPlan, chosen: frozenset[int], outside: bool) -> Iterator[Piece]:
+    """One piece of the ceiling's height at each corner between chosen walls."""
+    shape, count = outline(plan), len(plan.legs)
+    places = [
+        f"corner {wall_letter(wall)}-{wall_letter((wall + 1) % count)}"
+        for wall in range(count)
+        if {wall, (wall + 1) % count} <= chosen and shape.corner(wall) == (-1 if outside else 1)
+    ]
+    if outside and len(chosen) == count:
+        numbers = range(1, len(plan.columns) + 1)
+        places += [f"column {number}, corner {corner}" for number in numbers for corner in range(1, 5)]
+    for where in places:
+        yield Piece(plan.height_nm, where, plan.name, may_join=True)
+
+
+def _outside_corners(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
+    return _corners(plan, chosen, outside=True)
+
+
+def _inside_corners(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
+    return _corners(plan, chosen, outside=False)
+
+
+_PIECES: Mapping[str, Callable[[RoomPlan, frozenset[int], StickRules], Iterator[Piece]]] = {
+    "base": _base,
+    "floor_perimeter": _floor,
+    "ceiling_line": _ceiling,
+    "opening_trim": _casing,
+    "outside_corner": _outside_corners,
+    "inside_corner": _inside_corners,
+}
+
+_Stretch = tuple[int, int, str]
+
+
+def _outside(shape: Outline, wall: int) -> bool:
+    """Whether the corner after this wall stands out into the room: run pieces are mitred round it.
+
+    In inside corners one piece butts on the wall and the next is coped to it: neither grows.
+    """
+    return shape.corner(wall) < 0
+
+
+def _standing(plan: RoomPlan, wall: int, length_nm: int) -> list[_Stretch]:
+    """Where along a wall base stops, and at what.
+
+    What has an offset stands there. Openings without one are spread evenly over the wall, and fixed
+    things without one begin where the one before ended, as the plan is drawn. What would stand on
+    something else is pushed on along the wall, so that no base is lost or gained by it.
+    """
+    taken: list[_Stretch] = []
+    fixed: list[tuple[int, int, str]] = []
+    loose: list[tuple[int, int, str]] = []
+    for opening, begin in _openings(plan, wall, length_nm):
+        if opening.stops_base:
+            known = opening.offset_nm is not None
+            (fixed if known else loose).append((begin, opening.width_nm, opening.name))
+    reached = 0
+    for item in (each for each in plan.footprints if each.wall == wall):
+        begin = reached if item.offset_nm is None else item.offset_nm
+        reached = begin + item.length_nm
+        if item.off_base:
+            (loose if item.offset_nm is None else fixed).append((begin, item.length_nm, item.name))
+    for begin, width, name in fixed + loose:
+        for least in (begin, 0):
+            for start, end in list(_gaps(taken, length_nm)):
+                start = max(start, least)
+                part = min(width, end - start)
+                if part > 0:
+                    taken = sorted([*taken, (start, start + part, name)])
+                    width -= part
+    return taken
+
+
+def _openings(plan: RoomPlan, wall: int, length_nm: int) -> Iterator[tuple[Opening, int]]:
+    """The openings of a wall and where each begins, those without an offset an even gap apart."""
+    here = [opening for opening in plan.openings if opening.wall == wall]
+    loose = [opening.width_nm for opening in here if opening.offset_nm is None]
+    gap = max(0, length_nm - sum(loose)) // (len(loose) + 1)
+    reached = 0
+    for opening in here:
+        begin = opening.offset_nm
+        if begin is None:
+            begin = reached + gap
+            reached = begin + opening.width_nm
+        yield opening, begin
+
+
+def _gaps(taken: list[_Stretch], length_nm: int) -> Iterator[tuple[int, int]]:
+    reached = 0
+    for start, end, _ in taken:
+        if start > reached:
+            yield reached, start
+        reached = max(reached, end)
+    if reached < length_nm:
+        yield reached, length_nm

@@ -1,0 +1,1 @@
+"""Cost -> price -> tax; hidden conditions; comparisons."""

@@ -1,0 +1,347 @@
+"""From hours and purchases to cost, price, tax and total, to the cent.
+
+Every rounding is half-up to the cent, once for each printed figure; a total is the sum of the figures
+printed above it and is never worked out again from parts that were not rounded.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from itertools import groupby
+from math import ceil
+
+from catalog.assemblies.expansion import Requirement
+from catalog.money.amounts import round_cents, split_cents
+from catalog.money.markup import Markup
+from estimating.pricing.change_terms import ChangeTerms
+from estimating.takeoff.takeoff import NO_MONEY, ZERO, Bought, Taken, TakeOff
+
+PHASE_ORDER = ("protect", "take_out", "rough", "board", "finish", "floor", "set", "trim", "close")
+
+# A wait this long can't be worked after on the same visit (common practice: compound, primer, thinset).
+NEXT_VISIT_HOURS = 8
+
+
+@dataclass(frozen=True)
+class Policy:
+    """How a job is priced. Rates in dollars an hour; `tax_rate` and `contingency` are shares.
+
+    `tax_policy` is "consumer" (tax paid at the store is a cost), "materials" (tax on the price of
+    taxable materials), "everything" (tax on the whole price) or "none".
+    """
+
+    labour_rate: Decimal
+    labour: Markup
+    material: Markup
+    equipment: Markup
+    subcontract: Markup
+    tax_policy: str = "consumer"
+    tax_rate: Fraction = ZERO
+    contingency: Fraction = ZERO
+    show_contingency: bool = False
+    minimum_charge: Decimal = NO_MONEY
+    hours_per_day: Fraction = Fraction(7)
+    run_hours: Fraction = Fraction(2)
+    days_per_run: int = 5
+    runs: int | None = None
+    visit_hours: Fraction = Fraction(1)
+    changes: ChangeTerms = ChangeTerms()
+
+
+@dataclass(frozen=True)
+class AllowanceInput:
+    """A sum for a choice still open: at cost (tax and markup come on top) or at the client's price."""
+
+    key: str
+    name: str
+    phase: str
+    amount: Decimal
+    at_cost: bool = True
+    covers_tax: bool = True
+
+
+@dataclass(frozen=True)
+class Line:
+    """One priced line. `client_price` is what the client sees: the price and its part of a contingency
+    that isn't shown apart."""
+
+    key: str
+    kind: str  # "work", "option", "allowance", "trips", "contingency" or "minimum"
+    title: str
+    phase: str
+    scope: str = ""
+    hours: Decimal = NO_MONEY
+    labour_cost: Decimal = NO_MONEY
+    bought: Bought = Bought()
+    material_tax: Decimal = NO_MONEY
+    equipment_tax: Decimal = NO_MONEY
+    price: Decimal = NO_MONEY
+    taxable_price: Decimal = NO_MONEY
+    client_price: Decimal = NO_MONEY
+
+    @property
+    def material_cost(self) -> Decimal:
+        """Material before tax."""
+        return self.bought.material_taxable + self.bought.material_untaxed
+
+    @property
+    def equipment_cost(self) -> Decimal:
+        return self.bought.equipment_taxable + self.bought.equipment_untaxed
+
+    @property
+    def store_tax(self) -> Decimal:
+        """Sales tax that the firm pays at the store for this line."""
+        return self.material_tax + self.equipment_tax
+
+    @property
+    def cost(self) -> Decimal:
+        return (
+            self.labour_cost
+            + self.material_cost
+            + self.equipment_cost
+            + self.bought.subcontract
+            + self.store_tax
+        )
+
+
+@dataclass(frozen=True)
+class Trips:
+    """Supply runs and return visits: how many, why, and the hours that they take."""
+
+    runs: int
+    days_by_hours: int
+    visits_forced: int
+    extra_visits: int
+    hours: Decimal
+
+
+@dataclass(frozen=True)
+class PricedEstimate:
+    """A job priced. `lines` are all that make up the sum, in the order of the work; `options` are not
+    in the sum. `working_days` are those that the hours fill, or on which what dries makes him come, where
+    these are more."""
+
+    lines: tuple[Line, ...]
+    options: tuple[Line, ...]
+    trips: Trips
+    contingency: Decimal
+    subtotal: Decimal
+    tax_base: Decimal
+    tax: Decimal
+    total: Decimal
+    cost: Decimal
+    hours: Decimal
+    working_days: int
+
+    @property
+    def profit(self) -> Decimal:
+        return self.subtotal - self.cost
+
+    @property
+    def margin(self) -> Fraction:
+        """What is left of the price after cost, as a share of the price; zero when nothing is priced."""
+        return Fraction(self.profit) / Fraction(self.subtotal) if self.subtotal else ZERO
+
+
+def round_hours(amount: Fraction) -> Decimal:
+    """Hours to a hundredth, half-up, so that hours shown times the rate give the labour cost shown."""
+    exact = Decimal(amount.numerator) / Decimal(amount.denominator)
+    return exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput] = ()) -> PricedEstimate:
+    """Price a job: lines, trips, contingency, least charge, tax, total.
+
+    Price of a line = labour, material (with the tax paid at the store under the consumer policy),
+    equipment and subcontract, each with its markup, summed and rounded half-up to the cent once.
+    Tax charged to the client is computed once on its base and rounded half-up to the cent (a third
+    decimal above four rounds up: Streamlined Sales and Use Tax Agreement, section 324).
+    """
+    works = [_cost(each, take_off.bought[each.work.key], policy) for each in take_off.taken]
+    in_sum = _with_store_tax([line for line in works if line.kind == "work"], policy)
+    options = [_with_store_tax([line], policy)[0] for line in works if line.kind == "option"]
+    in_sum += [_allowance(each, policy) for each in allowances]
+    trips = _trips([each for each in take_off.taken if not each.work.is_option], in_sum, policy)
+    if trips.hours:
+        in_sum.append(_cost_of_hours("trips", "Supply runs and return visits", trips.hours, policy))
+    priced = [_priced(line, policy) for line in in_sum]
+    priced.sort(key=lambda line: _order(line.phase))
+    work_sum = sum((line.price for line in priced), NO_MONEY)
+    contingency = round_cents(Fraction(work_sum) * policy.contingency)
+    lines = _with_contingency(priced, contingency, policy)
+    lines += _up_to_minimum(work_sum + contingency, bool(lines), policy)
+    subtotal = sum((line.client_price for line in lines), NO_MONEY)
+    tax_base, tax = _tax(lines, subtotal, policy)
+    worked = sum((line.hours for line in lines), NO_MONEY)
+    return PricedEstimate(
+        lines=tuple(lines),
+        options=tuple(_seen_by_client(_priced(line, policy)) for line in options),
+        trips=trips,
+        contingency=contingency,
+        subtotal=subtotal,
+        tax_base=tax_base,
+        tax=tax,
+        total=subtotal + tax,
+        cost=sum((line.cost for line in lines), NO_MONEY),
+        hours=worked,
+        working_days=max(ceil(Fraction(worked) / policy.hours_per_day), trips.visits_forced if worked else 0),
+    )
+
+
+def _order(phase: str) -> int:
+    return PHASE_ORDER.index(phase)
+
+
+def _cost(taken: Taken, bought: Bought, policy: Policy) -> Line:
+    worked = round_hours(taken.hours)
+    return Line(
+        key=taken.work.key,
+        kind="option" if taken.work.is_option else "work",
+        title=taken.work.title,
+        phase=taken.work.phase,
+        scope=taken.work.scope,
+        hours=worked,
+        labour_cost=round_cents(worked * policy.labour_rate),
+        bought=bought,
+    )
+
+
+def _cost_of_hours(kind: str, title: str, worked: Decimal, policy: Policy) -> Line:
+    return Line(
+        key=kind,
+        kind=kind,
+        title=title,
+        phase="close",
+        hours=worked,
+        labour_cost=round_cents(worked * policy.labour_rate),
+    )
+
+
+def _with_store_tax(lines: list[Line], policy: Policy) -> list[Line]:
+    """Under the consumer policy: tax once on all taxable purchases, then to the lines by largest
+    remainder, so that the lines' tax sums to the receipt."""
+    if policy.tax_policy != "consumer" or not lines:
+        return lines
+    bases = [line.bought.material_taxable for line in lines] + [
+        line.bought.equipment_taxable for line in lines
+    ]
+    tax = round_cents(Fraction(sum(bases, NO_MONEY)) * policy.tax_rate)
+    parts = split_cents(tax, [Fraction(base) for base in bases])
+    return [
+        replace(line, material_tax=material, equipment_tax=equipment)
+        for line, material, equipment in zip(lines, parts[: len(lines)], parts[len(lines) :], strict=True)
+    ]
+
+
+def _allowance(allowance: AllowanceInput, policy: Policy) -> Line:
+    """An allowance is a purchase of its own: under the consumer policy its tax is rounded on its own."""
+    amount = allowance.amount
+    line = Line(allowance.key, "allowance", allowance.name, allowance.phase)
+    if not allowance.at_cost:
+        cost = round_cents(Fraction(amount) / (1 + policy.material.share))
+        return replace(line, bought=Bought(material_untaxed=cost), price=amount, taxable_price=amount)
+    taxed = policy.tax_policy == "consumer" and allowance.covers_tax
+    tax = round_cents(Fraction(amount) * policy.tax_rate) if taxed else NO_MONEY
+    return replace(line, bought=Bought(material_taxable=amount), material_tax=tax)
+
+
+def _priced(line: Line, policy: Policy) -> Line:
+    if line.price:
+        return line
+    costs = (
+        (policy.labour, line.labour_cost),
+        (policy.material, line.material_cost + line.material_tax),
+        (policy.equipment, line.equipment_cost + line.equipment_tax),
+        (policy.subcontract, line.bought.subcontract),
+    )
+    total = sum((markup.on(Fraction(cost)) for markup, cost in costs if cost), ZERO)
+    taxable = policy.material.on(Fraction(line.bought.material_taxable))
+    return replace(line, price=round_cents(total), taxable_price=round_cents(taxable))
+
+
+def _seen_by_client(line: Line) -> Line:
+    return replace(line, client_price=line.price)
+
+
+def _with_contingency(lines: list[Line], contingency: Decimal, policy: Policy) -> list[Line]:
+    if not contingency or policy.show_contingency:
+        seen = [_seen_by_client(line) for line in lines]
+        if contingency:
+            seen.append(_sum_line("contingency", "Contingency", contingency))
+        return seen
+    parts = split_cents(contingency, [Fraction(line.price) for line in lines])
+    return [replace(line, client_price=line.price + part) for line, part in zip(lines, parts, strict=True)]
+
+
+def _up_to_minimum(so_far: Decimal, has_work: bool, policy: Policy) -> list[Line]:
+    missing = policy.minimum_charge - so_far
+    if not has_work or not policy.minimum_charge or missing <= 0:
+        return []
+    return [_sum_line("minimum", "Up to the least charge for a job", missing)]
+
+
+def _sum_line(kind: str, title: str, amount: Decimal) -> Line:
+    return Line(kind, kind, title, "close", price=amount, client_price=amount)
+
+
+def _tax(lines: Sequence[Line], subtotal: Decimal, policy: Policy) -> tuple[Decimal, Decimal]:
+    bases = {
+        "materials": sum((line.taxable_price for line in lines), NO_MONEY),
+        "everything": subtotal,
+    }
+    base = bases.get(policy.tax_policy, NO_MONEY)
+    return base, round_cents(Fraction(base) * policy.tax_rate)
+
+
+def _trips(taken: Sequence[Taken], lines: Sequence[Line], policy: Policy) -> Trips:
+    worked = sum((Fraction(line.hours) for line in lines), ZERO)
+    days = ceil(worked / policy.hours_per_day)
+    forced = visits_forced(taken)
+    extra = max(0, forced - days) if worked else 0
+    runs = policy.runs
+    if runs is None:
+        buys = any(line.material_cost or line.equipment_cost for line in lines)
+        runs = ceil(Fraction(days, policy.days_per_run)) if buys else 0
+    return Trips(
+        runs=runs,
+        days_by_hours=days,
+        visits_forced=forced,
+        extra_visits=extra,
+        hours=round_hours(runs * policy.run_hours + extra * policy.visit_hours),
+    )
+
+
+def visits_forced(taken: Sequence[Taken]) -> int:
+    """Fewest days on which he must come, because of what dries or sets overnight.
+
+    Work of one phase dries side by side, phases follow one another: one visit, and one more for each
+    overnight wait in the longest chain of every phase; the last wait of the last phase forces none.
+    """
+    ordered = sorted((each for each in taken if each.requirements), key=lambda each: _order(each.work.phase))
+    phases = [list(group) for _, group in groupby(ordered, key=lambda each: each.work.phase)]
+    if not phases:
+        return 0
+    visits = 1 + sum(max(_overnights(each, True) for each in phase) for phase in phases[:-1])
+    return visits + max(_overnights(each, False) for each in phases[-1])
+
+
+def _overnights(taken: Taken, something_follows: bool) -> int:
+    operations = [each for each in taken.requirements if each.is_labour]
+    waits = sum(_waits(each) for each in operations)
+    if not something_follows and operations and _waits(operations[-1]):
+        waits -= 1
+    return waits
+
+
+def _waits(requirement: Requirement) -> int:
+    wait = getattr(requirement.use, "wait_hours", ZERO)
+    return ceil(requirement.working.times) if wait >= NEXT_VISIT_HOURS else 0
+
+
+def by_phase(lines: Sequence[Line]) -> Mapping[str, Decimal]:
+    """What the client pays for each phase, in the order of the work; the parts sum to the subtotal."""
+    sums: dict[str, Decimal] = {}
+    for line in lines:
+        sums[line.phase] = sums.get(line.phase, NO_MONEY) + line.client_price
+    return dict(sorted(sums.items(), key=lambda item: _order(item[0])))

@@ -1,0 +1,1 @@
+"""How far a job is, and its next step."""

@@ -1,0 +1,1 @@
+"""From the tape to measures: outline, faults, measures, drawing."""

@@ -1,0 +1,66 @@
+"""A room's plan in plain words: what the drawing shows, for who can't see it."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from catalog.measures.units import format_length
+from estimating.rooms.outline import wall_letter
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, outline
+
+_KINDS = {"door": "door", "window": "window", "cased": "opening without a door"}
+
+
+def plan_in_words(plan: RoomPlan, metric: bool = False) -> str:
+    """Walls with their lengths and turns, how the walk closes, and what stands in and on the walls."""
+    return " ".join(_sentences(plan, metric))
+
+
+def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
+    shape = outline(plan)
+    yield f"{_count(len(plan.legs), 'wall')}, ceiling {format_length(plan.height_nm, metric)} high."
+    for wall, length_nm in enumerate(shape.lengths_nm):
+        turn = _turn(shape.turns[wall]) if wall + 1 < len(plan.legs) else ""
+        yield f"Wall {wall_letter(wall)} {format_length(length_nm, metric)}{turn}."
+    if not shape.closed:
+        yield f"The walls don't close: {shape.closing.in_words(metric)}."
+    elif plan.balanced and shape.closing.distance_nm:
+        yield f"Balanced: as measured, {shape.closing.in_words(metric)}."
+    for opening in plan.openings:
+        yield _opening(opening, metric)
+    for item in plan.footprints:
+        yield _footprint(item, metric)
+    for column in plan.columns:
+        size = f"{format_length(column.width_nm, metric)} x {format_length(column.depth_nm, metric)}"
+        yield f"Column {size}, standing free."
+
+
+def _opening(opening: Opening, metric: bool) -> str:
+    size = f"{format_length(opening.width_nm, metric)} wide, {format_length(opening.height_nm, metric)} high"
+    sill = f", {format_length(opening.sill_nm, metric)} above the floor" if opening.sill_nm else ""
+    recess = (
+        f", the floor running {format_length(opening.recess_nm, metric)} into it" if opening.recess_nm else ""
+    )
+    named = _named(opening.name, _KINDS.get(opening.kind, opening.kind))
+    return f"{named} on wall {wall_letter(opening.wall)}: {size}{sill}{recess}."
+
+
+def _footprint(item: Footprint, metric: bool) -> str:
+    place = "standing free" if item.wall is None else f"along wall {wall_letter(item.wall)}"
+    size = f"{format_length(item.length_nm, metric)} long, {format_length(item.depth_nm, metric)} deep"
+    return f"{item.name or item.kind.capitalize()}, {place}: {size}."
+
+
+def _named(name: str, kind: str) -> str:
+    if not name or name.lower() == kind:
+        return kind.capitalize()
+    return f"{name} ({kind})"
+
+
+def _turn(turn: Decimal) -> str:
+    if not turn:
+        return ", then straight on"
+    return f", then {abs(turn).normalize():f} degrees {'right' if turn > 0 else 'left'}"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"

@@ -1,0 +1,319 @@
+"""A room's plan to scale as SVG, for pages under a strict content policy and for paper.
+
+Looks are presentation attributes, which a page's style sheet may override by class; there are no style
+attributes. Drawing coordinates are floats; every length that is written comes from whole nanometres.
+Openings and footprints whose place on the wall isn't measured are spread evenly or set from its start.
+"""
+
+from collections.abc import Iterator, Sequence
+from math import hypot
+from xml.etree import ElementTree as ET
+
+from catalog.measures.units import format_length
+from estimating.rooms.description import plan_in_words
+from estimating.rooms.labels import XY, Label, Shape, overlap, readable, text_width
+from estimating.rooms.outline import TooFewWalls, leg_faults, wall_letter
+from estimating.rooms.plan import Opening, RoomPlan, outline
+from estimating.rooms.scale import WIDTH, DrawnWall, to_scale, widest_spot
+
+GRAPHITE, SECOND, CHALK, CEDAR, SHEET = "#22272a", "#565e63", "#1d5a9e", "#8f431f", "#ffffff"
+TEXT, SMALL = 12.0, 10.0
+DIMENSION_OFF = 15.0  # from a wall to its dimension line
+TICK = 3.5
+
+
+def plan_svg(
+    plan: RoomPlan, metric: bool = False, highlight: frozenset[int] = frozenset(), ident: str = "plan"
+) -> str:
+    """The plan as one SVG element with a title and a description that says the same in words.
+
+    `highlight` holds indexes of chosen walls; `ident` begins every id, so that several plans can stand on
+    one page. A walk that doesn't close is drawn as walked, with a dashed gap and its closing distance.
+    Raises PlanError where a wall can't be drawn: no walls at all, no length, or a turn straight back.
+    """
+    if not plan.legs:
+        raise TooFewWalls("A room needs at least three walls.", "walls")
+    for fault in leg_faults(plan.legs):
+        raise fault
+    return ET.tostring(_Drawing(plan, metric, highlight, ident).svg(), encoding="unicode")
+
+
+class _Drawing:
+    def __init__(self, plan: RoomPlan, metric: bool, highlight: frozenset[int], ident: str) -> None:
+        self.plan, self.metric, self.highlight, self.ident = plan, metric, highlight, ident
+        self.shape = outline(plan)
+        self.scale, self.walls = to_scale(self.shape)
+        self.root = ET.Element("g")
+        self.obstacles: list[Shape] = [(wall.start, wall.end) for wall in self.walls]
+        self.extent: list[XY] = [point for wall in self.walls for point in (wall.start, wall.end)]
+
+    def svg(self) -> ET.Element:
+        self._fixed()
+        for wall in self.walls:
+            self._wall(wall)
+        self._labels()
+        if not self.shape.closed:
+            self._gap()
+        left, top, width, height = self._view()
+        svg = ET.Element(
+            "svg",
+            {
+                "xmlns": "http://www.w3.org/2000/svg",
+                "class": "plan-drawing",
+                "viewBox": f"{left:.1f} {top:.1f} {width:.1f} {height:.1f}",
+                "role": "img",
+                "aria-labelledby": f"{self.ident}-title {self.ident}-desc",
+                "font-family": "Inter",
+            },
+        )
+        ET.SubElement(svg, "title", {"id": f"{self.ident}-title"}).text = f"Plan of {self.plan.name}"
+        described = ET.SubElement(svg, "desc", {"id": f"{self.ident}-desc"})
+        described.text = plan_in_words(self.plan, self.metric)
+        svg.append(_hatch(self.ident))
+        svg.extend(self.root)
+        return svg
+
+    def _fixed(self) -> None:
+        taken: dict[int, float] = {}
+        free: list[tuple[str, float, float]] = [
+            ("", column.width_nm * self.scale, column.depth_nm * self.scale) for column in self.plan.columns
+        ]
+        for item in self.plan.footprints:
+            length, depth = item.length_nm * self.scale, item.depth_nm * self.scale
+            if item.wall is None:
+                free.append((item.name, length, depth))
+            elif 0 <= item.wall < len(self.walls):
+                wall = self.walls[item.wall]
+                begin = taken.get(item.wall, 0.0) if item.offset_nm is None else item.offset_nm * self.scale
+                taken[item.wall] = begin + length
+                self._box(wall.box(begin, length, depth), item.name, readable(wall.along))
+        if free:
+            self._row(free)
+
+    def _row(self, boxes: Sequence[tuple[str, float, float]]) -> None:
+        """Free-standing boxes, whose place isn't measured, in a row at the widest spot of the room."""
+        x, y = widest_spot([wall.start for wall in self.walls])
+        gap = 8.0
+        x -= (sum(length for _, length, _ in boxes) + gap * (len(boxes) - 1)) / 2
+        for name, length, depth in boxes:
+            corners = ((x, y - depth / 2), (x + length, y - depth / 2))
+            self._box((*corners, (x + length, y + depth / 2), (x, y + depth / 2)), name, 0.0)
+            x += length + gap
+
+    def _box(self, corners: Shape, name: str, angle: float) -> None:
+        self.obstacles.append(corners)
+        self.extent += corners
+        points = _points(corners)
+        hatch = f"url(#{self.ident}-hatch)"
+        self._add("polygon", "plan-footprint", points=points, fill=hatch, stroke=SECOND, width=0.8)
+        middle = (sum(x for x, _ in corners) / 4, sum(y for _, y in corners) / 4)
+        sides = [hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in zip(corners, corners[1:], strict=False)]
+        label = Label(middle, angle, text_width(name, SMALL), SMALL + 2)
+        if name and label.width < sides[0] - 4 and label.height < sides[1] - 2:
+            self._add("polygon", "plan-plate", points=_points(label.corners(1.0)), fill=SHEET)
+            self._text(label, name, SMALL, SECOND, "plan-name")
+
+    def _wall(self, wall: DrawnWall) -> None:
+        chosen = wall.index in self.highlight
+        reached = 0.0
+        for opening, begin, end in self._openings(wall):
+            self._stretch(wall, reached, begin, chosen)
+            reached = end
+            group = ET.SubElement(self.root, "g", {"class": f"plan-opening plan-{opening.kind}"})
+            self._opening(group, wall, opening, begin, end)
+        self._stretch(wall, reached, wall.length, chosen)
+
+    def _stretch(self, wall: DrawnWall, begin: float, end: float, chosen: bool) -> None:
+        if end > begin:
+            self._line(
+                wall.at(begin),
+                wall.at(end),
+                "plan-wall plan-chosen" if chosen else "plan-wall",
+                CHALK if chosen else GRAPHITE,
+                4.0 if chosen else 2.2,
+            )
+
+    def _openings(self, wall: DrawnWall) -> Iterator[tuple[Opening, float, float]]:
+        """Openings of a wall with where they begin and end on it, in that order."""
+        here = [opening for opening in self.plan.openings if opening.wall == wall.index]
+        loose = [opening.width_nm * self.scale for opening in here if opening.offset_nm is None]
+        gap = (wall.length - sum(loose)) / (len(loose) + 1)
+        placed, reached = [], 0.0
+        for opening in here:
+            width = opening.width_nm * self.scale
+            if opening.offset_nm is None:
+                begin = reached + gap
+                reached = begin + width
+            else:
+                begin = opening.offset_nm * self.scale
+            placed.append((opening, begin, begin + width))
+        yield from sorted(placed, key=lambda each: each[1])
+
+    def _opening(
+        self, group: ET.Element, wall: DrawnWall, opening: Opening, begin: float, end: float
+    ) -> None:
+        jamb = 3.0
+        for at in (begin, end):
+            self._line(wall.at(at, -jamb), wall.at(at, jamb), "plan-jamb", GRAPHITE, 1.0, group)
+        if opening.kind == "window":
+            glass = (wall.at(begin, -2.2), wall.at(end, -2.2), wall.at(end, 2.2), wall.at(begin, 2.2))
+            self._add("polygon", "plan-plate", group, points=_points(glass), fill=SHEET)
+            for into in (-2.2, 2.2):
+                self._line(wall.at(begin, into), wall.at(end, into), "plan-glass", GRAPHITE, 0.8, group)
+        elif opening.kind == "door":
+            radius = end - begin
+            tip, shut = wall.at(begin, radius), wall.at(end)
+            self.extent.append(tip)
+            self.obstacles.append((wall.at(begin), tip, wall.at(begin + radius * 0.7, radius * 0.7), shut))
+            self._line(wall.at(begin), tip, "plan-leaf", GRAPHITE, 1.0, group)
+            sweep = 0 if wall.side > 0 else 1
+            path = f"M{_xy(tip)}A{radius:.1f} {radius:.1f} 0 0 {sweep} {_xy(shut)}"
+            self._add("path", "plan-swing", group, d=path, fill="none", stroke=SECOND, width=0.7)
+
+    def _labels(self) -> None:
+        """Letter and length of every wall, the longest first, each where it covers nothing."""
+        lines = {wall.index: line for wall in self.walls if (line := self._dimension_line(wall))}
+        for wall in sorted(self.walls, key=lambda each: -each.length):
+            others = [line for index, line in lines.items() if index != wall.index]
+            label, text = self._label(wall, [*self.obstacles, *others], wall.index in lines)
+            self.obstacles.append(label.corners())
+            self.extent += label.corners(2.0)
+            self._wall_text(label, wall.index, text)
+            if wall.index in lines:
+                self._dimension(wall, label)
+
+    def _length_text(self, wall: DrawnWall) -> str:
+        return format_length(self.shape.lengths_nm[wall.index], self.metric)
+
+    def _dimension_line(self, wall: DrawnWall) -> Shape | None:
+        """The line that the wall's length stands on; none where it is too short or crosses a wall."""
+        width = text_width(f"{wall_letter(wall.index)} {self._length_text(wall)}", TEXT)
+        line = wall.at(0, -DIMENSION_OFF), wall.at(wall.length, -DIMENSION_OFF)
+        crossed = any(overlap(line, (other.start, other.end)) for other in self.walls if other is not wall)
+        return None if crossed or width > wall.length - 20 else line
+
+    def _label(self, wall: DrawnWall, obstacles: Sequence[Shape], has_line: bool) -> tuple[Label, str]:
+        """Letter and length near the wall, else the letter near it, else both further off."""
+        length, letter = self._length_text(wall), wall_letter(wall.index)
+        full, alone = text_width(f"{letter} {length}", TEXT), text_width(letter, TEXT)
+        tries = [(label, length) for label in _near(wall, full, has_line)]
+        tries += [(label, "") for label in _near(wall, alone, has_line)]
+        tries += [(label, length) for label in _further(wall, full)]
+        return next((each for each in tries if each[0].is_free(obstacles)), tries[-1])
+
+    def _wall_text(self, label: Label, index: int, length: str) -> None:
+        chosen = index in self.highlight
+        look = (CHALK, "plan-dim plan-chosen") if chosen else (GRAPHITE, "plan-dim")
+        element = self._text(label, "", TEXT, *look)
+        letter = ET.SubElement(element, "tspan", {"class": "plan-letter", "font-weight": "700"})
+        letter.text = wall_letter(index)
+        letter.tail = f" {length}" if length else ""
+
+    def _dimension(self, wall: DrawnWall, label: Label) -> None:
+        middle = wall.at(wall.length / 2, -DIMENSION_OFF)
+        gap = (
+            label.width / 2 + 3 if hypot(label.centre[0] - middle[0], label.centre[1] - middle[1]) < 1 else 0
+        )
+        for begin, end in ((0.0, wall.length / 2 - gap), (wall.length / 2 + gap, wall.length)):
+            at = wall.at(begin, -DIMENSION_OFF), wall.at(end, -DIMENSION_OFF)
+            self._line(*at, "plan-dimline", SECOND, 0.6)
+        for end in (0.0, wall.length):
+            slash = wall.at(end - TICK, -DIMENSION_OFF - TICK), wall.at(end + TICK, TICK - DIMENSION_OFF)
+            self._line(*slash, "plan-tick", SECOND, 0.9)
+            self.extent += slash
+
+    def _gap(self) -> None:
+        start, end = self.walls[0].start, self.walls[-1].end
+        gap = self._line(end, start, "plan-gap", CEDAR, 1.4)
+        gap.set("stroke-dasharray", "4 3")
+        for point in (start, end):
+            spot = {"cx": f"{point[0]:.1f}", "cy": f"{point[1]:.1f}", "r": "3"}
+            self._add("circle", "plan-gap", fill=SHEET, stroke=CEDAR, width=1.2, **spot)
+        closing = self.shape.closing
+        text = f"Open: ends {closing.distance_in_words(self.metric)} {closing.direction} of the start"
+        xs, ys = zip(*self.extent, strict=True)
+        width = text_width(text, TEXT)
+        label = Label(((min(xs) + max(xs)) / 2, max(ys) + TEXT + 4), 0.0, width, TEXT)
+        self.extent += label.corners()
+        self._text(label, text, TEXT, CEDAR, "plan-gap-text")
+
+    def _view(self) -> tuple[float, float, float, float]:
+        """Left, top, width and height of what is drawn; never narrower than WIDTH, to keep texts one size."""
+        xs, ys = zip(*self.extent, strict=True)
+        pad = 6.0
+        width, height = max(WIDTH, max(xs) - min(xs) + 2 * pad), max(ys) - min(ys) + 2 * pad
+        return (min(xs) + max(xs) - width) / 2, min(ys) - pad, width, height
+
+    def _text(self, label: Label, text: str, size: float, colour: str, name: str) -> ET.Element:
+        x, y = label.centre
+        element = ET.SubElement(
+            self.root,
+            "text",
+            {
+                "class": name,
+                "x": f"{x:.1f}",
+                "y": f"{y + 0.36 * size:.1f}",
+                "text-anchor": "middle",
+                "font-size": f"{size:g}",
+                "fill": colour,
+            },
+        )
+        if label.angle:
+            element.set("transform", f"rotate({label.angle:.2f} {x:.1f} {y:.1f})")
+        element.text = text
+        return element
+
+    def _line(
+        self, start: XY, end: XY, name: str, colour: str, width: float, group: ET.Element | None = None
+    ) -> ET.Element:
+        (x1, y1), (x2, y2) = start, end
+        ends = {"x1": f"{x1:.1f}", "y1": f"{y1:.1f}", "x2": f"{x2:.1f}", "y2": f"{y2:.1f}"}
+        return self._add("line", name, group, stroke=colour, width=width, **ends)
+
+    def _add(
+        self, tag: str, name: str, group: ET.Element | None = None, width: float | None = None, **look: str
+    ) -> ET.Element:
+        parent = self.root if group is None else group
+        element = ET.SubElement(parent, tag, {"class": name, **look})
+        if width is not None:
+            element.set("stroke-width", f"{width:g}")
+            element.set("stroke-linecap", "round")
+        return element
+
+
+def _near(wall: DrawnWall, width: float, has_line: bool) -> Iterator[Label]:
+    """Where a label of this width may stand beside its wall, the best first."""
+    middle, angle = wall.length / 2, readable(wall.along)
+    if has_line:
+        yield Label(wall.at(middle, -DIMENSION_OFF), angle, width, TEXT)
+    for into in (-11.0, 11.0):
+        yield Label(wall.at(middle, into), angle, width, TEXT)
+    across = readable((-wall.along[1], wall.along[0]))
+    for into in (-6 - width / 2, 6 + width / 2):
+        yield Label(wall.at(middle, into), across, width, TEXT)
+
+
+def _further(wall: DrawnWall, width: float) -> Iterator[Label]:
+    angle = readable(wall.along)
+    for into in (-28.0, 28.0, -42.0, 42.0, -56.0, 56.0):
+        yield Label(wall.at(wall.length / 2, into), angle, width, TEXT)
+
+
+def _hatch(ident: str) -> ET.Element:
+    defs = ET.Element("defs")
+    pattern = ET.SubElement(
+        defs,
+        "pattern",
+        {"id": f"{ident}-hatch", "width": "6", "height": "6", "patternUnits": "userSpaceOnUse"},
+    )
+    look = {"class": "plan-hatch", "d": "M-1 1L1 -1M0 6L6 0M5 7L7 5", "stroke": SECOND, "stroke-width": "0.5"}
+    ET.SubElement(pattern, "path", look)
+    return defs
+
+
+def _xy(point: XY) -> str:
+    return f"{point[0]:.1f} {point[1]:.1f}"
+
+
+def _points(corners: Shape) -> str:
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in corners)

@@ -1,0 +1,30 @@
+"""A length said back to whoever typed it, in feet and inches and in metres."""
+
+from fractions import Fraction
+
+from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH, format_length
+
+SIXTY_FOURTH_NM = NM_PER_INCH // 64
+
+
+def reading(length_nm: int, metric: bool = False) -> str:
+    """ "= 11 ft 1 3/4 in (3.397 m)", or metres first; "about" where the tape has no such mark.
+
+    Inches to the nearest 1/64 in, metres to the millimetre, both half-up.
+    """
+    feet_and_inches, exact = _on_a_tape(length_nm)
+    metres = format_length(length_nm, metric=True)
+    if metric:
+        return f"= {metres} ({feet_and_inches})"
+    return f"{'=' if exact else 'about'} {feet_and_inches} ({metres})"
+
+
+def _on_a_tape(length_nm: int) -> tuple[str, bool]:
+    marks = (2 * length_nm + SIXTY_FOURTH_NM) // (2 * SIXTY_FOURTH_NM)
+    feet, marks_left = divmod(marks, NM_PER_FOOT // SIXTY_FOURTH_NM)
+    inches, part = divmod(marks_left, 64)
+    said = [str(inches)] if inches else []
+    said += [str(Fraction(part, 64))] if part else []
+    words = [f"{feet} ft"] if feet else []
+    words += [f"{' '.join(said)} in"] if said or not feet else []
+    return " ".join(words) if said or feet else "0 in", marks * SIXTY_FOURTH_NM == length_nm

@@ -1,0 +1,134 @@
+"""A room as it was measured: walls walked one after another, and what stands in and on them."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from estimating.rooms.outline import LEFT, BadLength, Leg, Outline, walk
+
+OpeningKind = Literal["door", "window", "cased"]
+FootprintKind = Literal["cabinets", "tub", "island", "other"]
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A door, a window, or a cased opening without a door; `wall` is the 0-based index of its leg.
+
+    `offset_nm` is the distance from the start of the wall, as walked, to the opening's near side.
+    `recess_nm` is how far the floor runs into it, such as to the middle of the wall under a door.
+    """
+
+    name: str
+    kind: OpeningKind
+    wall: int
+    width_nm: int
+    height_nm: int
+    sill_nm: int = 0
+    offset_nm: int | None = None
+    recess_nm: int = 0
+
+    @property
+    def area_nm2(self) -> int:
+        return self.width_nm * self.height_nm
+
+    @property
+    def stops_base(self) -> bool:
+        """Whether base ends at this opening: a door or cased opening that reaches the floor."""
+        return self.kind != "window" and self.sill_nm == 0
+
+    @property
+    def trim_nm(self) -> int:
+        """Trim of one face: four sides of a window or pass-through, two sides and head of a door."""
+        sides = 2 * self.height_nm + self.width_nm
+        return sides if self.stops_base else sides + self.width_nm
+
+    @property
+    def cut_in_nm(self) -> int:
+        """Edge to cut in round it: without the sill side where it reaches the floor."""
+        sides = 2 * self.height_nm + self.width_nm
+        return sides if self.sill_nm == 0 else sides + self.width_nm
+
+
+@dataclass(frozen=True)
+class Footprint:
+    """Something fixed that stands on the floor, along a wall or (wall None) free in the room.
+
+    It is taken off the floor, the base line or the painted wall only where it says so; a free-standing
+    one touches neither base nor wall. `height_nm` None isn't known: no wall is taken off behind it.
+    """
+
+    name: str
+    kind: FootprintKind
+    wall: int | None
+    offset_nm: int | None
+    length_nm: int
+    depth_nm: int
+    height_nm: int | None = None
+    off_floor: bool = False
+    off_base: bool = False
+    off_walls: bool = False
+
+
+@dataclass(frozen=True)
+class Column:
+    """A free-standing box from floor to ceiling."""
+
+    width_nm: int
+    depth_nm: int
+
+    @property
+    def around_nm(self) -> int:
+        return 2 * (self.width_nm + self.depth_nm)
+
+
+@dataclass(frozen=True)
+class RoomPlan:
+    """A room as measured. `balanced` spreads a closing error over the walls in proportion to length."""
+
+    name: str
+    legs: tuple[Leg, ...]
+    height_nm: int
+    openings: tuple[Opening, ...] = ()
+    footprints: tuple[Footprint, ...] = ()
+    columns: tuple[Column, ...] = ()
+    device_boxes: int = 0
+    ceiling_lights: int = 0
+    balanced: bool = False
+
+
+def rectangle(length_nm: int, width_nm: int) -> tuple[Leg, ...]:
+    """Four walls, the first and third of the length given."""
+    return (Leg(length_nm), Leg(width_nm), Leg(length_nm), Leg(width_nm))
+
+
+def l_shape(length_nm: int, width_nm: int, cut_length_nm: int, cut_width_nm: int) -> tuple[Leg, ...]:
+    """Six walls: a rectangle of the outer sizes, less a cut-out at the end of the last wall's foot.
+
+    The first wall is the whole length, the second the whole width. Raises BadLength where the cut-out
+    isn't smaller than the room both ways.
+    """
+    if not (0 < cut_length_nm < length_nm and 0 < cut_width_nm < width_nm):
+        raise BadLength("The cut-out must be smaller than the room, in length and in width.", "walls")
+    return (
+        Leg(length_nm),
+        Leg(width_nm),
+        Leg(length_nm - cut_length_nm),
+        Leg(cut_width_nm, LEFT),
+        Leg(cut_length_nm),
+        Leg(width_nm - cut_width_nm),
+    )
+
+
+def outline(plan: RoomPlan) -> Outline:
+    """The corners of the room and the closing error; a walk that doesn't close raises nothing here."""
+    return walk(plan.legs, plan.balanced)
+
+
+def floor_and_ceiling_nm2(plan: RoomPlan) -> tuple[Fraction, Fraction]:
+    """Area inside the walls less columns; for the floor also less what is taken off it, and with what runs
+    into doorways."""
+    inside = Fraction(abs(outline(plan).signed_double_area_nm2), 2)
+    ceiling = inside - sum(column.width_nm * column.depth_nm for column in plan.columns)
+    floor = ceiling - sum(item.length_nm * item.depth_nm for item in plan.footprints if item.off_floor)
+    floor += sum(opening.width_nm * opening.recess_nm for opening in plan.openings)
+    return floor, ceiling

@@ -1,0 +1,1 @@
+"""The engine: sheets on any surface; knows no room and no job."""

@@ -1,0 +1,194 @@
+"""Courses of sheets across a region, and what one course comes to for a given first piece.
+
+Everything is seen from a view in which courses run along x and the first starts at the lower left.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from estimating.sheet_layout.estimate_by_area import Sheet
+from estimating.sheet_layout.packing import Size, Stock
+from estimating.sheet_layout.regions import (
+    Band,
+    Box,
+    Point,
+    Region,
+    across,
+    area,
+    between,
+    bounds,
+    covers,
+    length,
+    outlines,
+    parts,
+    stack,
+    standing_corners,
+)
+from estimating.sheet_layout.rules import SheetRules
+
+
+class Cut(NamedTuple):
+    """One course cut into pieces: the sums that a search compares, and the pieces that need cutting."""
+
+    pieces: int
+    slivers: int  # pieces with a side below the least
+    full: int  # pieces that take a whole sheet
+    sizes: tuple[Size, ...]  # boxes of the other pieces, along and across the course
+    needed: int  # area of all boxes, each with its kerf
+    joint_nm: int  # joints across the course
+    low_joints: tuple[int, ...]  # x of the joints that reach the lower edge
+    high_joints: tuple[int, ...]  # and the upper edge
+    notched: tuple[Region, ...]  # pieces that aren't their whole box
+    near_corners: int  # joints too near to a corner that stands out
+
+
+class Course(NamedTuple):
+    """A course between two levels: its part of the region, moved so that the course starts at level 0."""
+
+    low: int
+    high: int
+    region: Region
+    corners: tuple[Point, ...]  # corners that stand out, at level 0 to high - low, a gap included
+
+
+@dataclass(frozen=True)
+class Ground:
+    """A region to lay, seen from one side, with the sheet and the rules.
+
+    `oblique` says that the region stands for a surface with slanting edges.
+    """
+
+    region: Region
+    sheet: Sheet
+    rules: SheetRules
+    oblique: bool = False
+
+    @cached_property
+    def long(self) -> int:
+        return max(self.sheet.length_nm, self.sheet.width_nm)
+
+    @cached_property
+    def short(self) -> int:
+        return min(self.sheet.length_nm, self.sheet.width_nm)
+
+    @cached_property
+    def period(self) -> int:
+        """From one joint across a course to the next."""
+        return self.long + self.rules.gap_nm
+
+    @cached_property
+    def box(self) -> Box:
+        return bounds(self.region)
+
+    @cached_property
+    def stock(self) -> Stock:
+        return Stock(self.long, self.short, self.rules.kerf_nm, self.rules.may_turn)
+
+    def cells(self, first: int, left: int, right: int) -> range:
+        """Left ends of the sheets of a course, the first of which shows `first` at the region's left."""
+        start = self.box.left + first - self.long
+        skipped = (left - start) // self.period
+        return range(start + skipped * self.period, right, self.period)
+
+
+def courses(ground: Ground, first_width: int) -> tuple[Course, ...]:
+    """The courses upward from the region's foot, the first `first_width` wide."""
+    foot, head = ground.box.low, ground.box.high
+    gap, clear = ground.rules.gap_nm, ground.rules.corner_clear_nm
+    corners = standing_corners(ground.region) if clear else ()
+    found = []
+    for top in range(foot + first_width, head + ground.short, ground.short + gap):
+        low, high = max(foot, top - ground.short), min(head, top)
+        near = tuple((x, y - low) for x, y in corners if low - gap <= y <= high + gap)
+        moved = (Band(a - low, b - low, runs) for a, b, runs in between(ground.region, low, high))
+        if low < high:
+            found.append(Course(low, high, stack(moved), near))
+    return tuple(found)
+
+
+def strips(ground: Ground, laid: tuple[Course, ...]) -> tuple[int, int]:
+    """Length of the joints between courses, and how many of them run too near to a corner."""
+    total, near, clear = 0, 0, ground.rules.corner_clear_nm
+    corners = standing_corners(ground.region) if clear else ()
+    for lower, upper in pairwise(laid):
+        runs = across(ground.region, lower.high, upper.low)
+        total += length(runs)
+        middle = lower.high + upper.low  # twice
+        near += sum(
+            abs(2 * y - middle) < 2 * clear and any(a < x + clear and x - clear < b for a, b in runs)
+            for x, y in corners
+        )
+    return total, near
+
+
+def cut_course(ground: Ground, course: Course, first: int) -> Cut:
+    """What a course comes to when its first sheet shows `first` at the region's left."""
+    rules, region = ground.rules, course.region
+    tall = course.high - course.low
+    pieces = slivers = full = needed = joint_nm = 0
+    sizes: list[Size] = []
+    low_joints, high_joints, notched = [], [], []
+    near = 0
+    if not region:
+        return Cut(0, 0, 0, (), 0, 0, (), (), (), 0)
+    left, right = bounds(region)[::2]
+    plain = len(region) == 1
+    for start in ground.cells(first, left, right):
+        end = start + ground.long
+        if plain:
+            shapes = [(max(a, start), min(b, end)) for a, b in region[0].runs if a < end and start < b]
+            boxes = [(b - a, region[0].high - region[0].low, None) for a, b in shapes]
+        else:
+            boxes = [_box(part) for part in parts(region, start, end)]
+        for w, h, shape in boxes:
+            pieces += 1
+            slivers += min(w, h) < rules.min_piece_nm
+            needed += (w + rules.kerf_nm) * (h + rules.kerf_nm)
+            if shape:
+                notched.append(shape)
+            if w == ground.long and h == ground.short:
+                full += 1
+            else:
+                sizes.append((w, h))
+        reach = [(band.low, band.high) for band in region if covers(band.runs, end, end + rules.gap_nm)]
+        if reach:
+            joint_nm += sum(high - low for low, high in reach)
+            near += any(abs(2 * (x - end) - rules.gap_nm) < 2 * rules.corner_clear_nm
+                        for x, _ in course.corners)  # fmt: skip
+            if reach[0][0] == 0:
+                low_joints.append(end)
+            if reach[-1][1] == tall:
+                high_joints.append(end)
+    return Cut(pieces, slivers, full, tuple(sizes), needed, joint_nm,
+               tuple(low_joints), tuple(high_joints), tuple(notched), near)  # fmt: skip
+
+
+def close_joints(ground: Ground, lower: Cut, upper: Cut) -> int:
+    """How many joints of two neighbouring courses meet the strip between them nearer than the offset."""
+    least = ground.rules.min_offset_nm
+    return sum(abs(a - b) < least for a in lower.high_joints for b in upper.low_joints)
+
+
+def notch_count(ground: Ground, shape: Region) -> int:
+    """Cuts that a notch takes; one where the edge slants, which steps stand for here."""
+    return 1 if ground.oblique else len(notch_lengths(shape))
+
+
+@lru_cache(maxsize=1024)
+def notch_lengths(shape: Region) -> tuple[int, ...]:
+    """Lengths of the edges of a piece that aren't on its box: a corner has two, a side three, a hole four."""
+    left, low, right, high = bounds(shape)
+    sides = (edge for ring in outlines(shape) for edge in pairwise((*ring, ring[0])))
+    return tuple(
+        abs(bx - ax) + abs(by - ay)
+        for (ax, ay), (bx, by) in sides
+        if not (ax == bx and ax in (left, right)) and not (ay == by and ay in (low, high))
+    )
+
+
+def _box(part: Region) -> tuple[int, int, Region | None]:
+    left, low, right, high = bounds(part)
+    w, h = right - left, high - low
+    return w, h, None if area(part) == w * h else part

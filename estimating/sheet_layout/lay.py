@@ -1,0 +1,158 @@
+"""Sheets laid on a surface as an installer would: whole pieces, offcuts used again, no four corners meeting.
+
+`lay` finds a layout, or draws one that is told. Pure, exact on whole nanometres, and always the same for
+the same input.
+"""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import Literal
+
+from catalog.measures.units import format_length
+from estimating.sheet_layout.candidates import Side
+from estimating.sheet_layout.courses import Course, Ground, close_joints, courses, cut_course, strips
+from estimating.sheet_layout.estimate_by_area import Sheet
+from estimating.sheet_layout.layout import FixedLayout, Layout, Wishes
+from estimating.sheet_layout.packing import THOROUGH, Packing, pack
+from estimating.sheet_layout.pieces import cells, cut_sizes, joints, place
+from estimating.sheet_layout.regions import area, bounds, perimeter, shrink
+from estimating.sheet_layout.rules import BACKER_BOARD, CannotLay, SheetRules, check_rules
+from estimating.sheet_layout.search import BEST, FIRST, search
+from estimating.sheet_layout.surface import Axis, Surface, View, length_around, region_of, view_of
+
+MOST_SHEETS = 2_000
+MOST_FASTENERS = 500_000
+STRIPS_IN_A_SHEET = 6  # strips that stand for an oblique surface, in the width of a sheet
+NOTHING = Packing((), ())
+ANYHOW = Wishes()
+
+
+def lay(
+    surface: Surface,
+    sheet: Sheet,
+    rules: SheetRules = BACKER_BOARD,
+    *,
+    fixed: FixedLayout | None = None,
+    wishes: Wishes = ANYHOW,
+    effort: Literal["first", "best"] = "best",
+) -> Layout:
+    """Lay a surface: by search within the wishes, or exactly as `fixed` says.
+
+    A fixed layout is drawn even where it breaks a rule; `sheet_warnings` says so. "first" looks at the
+    natural layouts only, a tenth of the work of "best". Raises CannotLay with a plain sentence where
+    there is no layout.
+    """
+    check_rules(sheet, rules)
+    if fixed:
+        view = view_of(fixed.courses_along, fixed.corner)
+        ground = _ground(surface, sheet, rules, view)
+        return _drawn(surface, ground, view, fixed)
+    if wishes.first_width_nm is not None:
+        _check_starts(sheet, wishes.first_width_nm, ())
+    if wishes.first_piece_nm is not None:
+        _check_starts(sheet, 1, (wishes.first_piece_nm,))
+    axes: tuple[Axis, ...] = ("x", "y") if rules.may_turn else ("x",)
+    axes = (wishes.courses_along,) if wishes.courses_along else axes
+    sides = []
+    for axis in axes:
+        view = view_of(axis, wishes.corner)
+        ground = _ground(surface, sheet, rules, view)
+        sides.append(Side(view, ground, wishes.first_width_nm, wishes.first_piece_nm))
+    bound = lower_bound(sides[0].ground)
+    found = search(sides, FIRST, bound)
+    if effort == "best":
+        found = min(found, search(sides, BEST, bound), key=lambda each: each.rank)
+    side = found.trial.side
+    told = FixedLayout(
+        "y" if side.view.swap else "x", found.trial.first_width, found.trial.firsts, wishes.corner
+    )
+    return _drawn(surface, side.ground, side.view, told, found.packing)
+
+
+def lower_bound(ground: Ground) -> int:
+    """A count of sheets that no layout can do without, the kerf being no less than the gap; else 1.
+
+    A piece with the gap beside it takes (w + gap)(h + gap), and all that one sheet gives, at most what it
+    takes itself. Only surface that lies in a gap beside an edge escapes, at most half the gap times the
+    perimeter; none of a rectangle.
+    """
+    gap, region = ground.rules.gap_nm, ground.region
+    if ground.rules.kerf_nm < gap:
+        return 1
+    escaping = 0 if len(region) == len(region[0].runs) == 1 else gap * perimeter(region)
+    return max(1, -(-(2 * area(region) - escaping) // (2 * (ground.long + gap) * (ground.short + gap))))
+
+
+def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Ground:
+    """The surface in a view, less the gap along its perimeter. Raises CannotLay where nothing is left."""
+    whole = region_of(surface, view, _strip_nm(sheet))
+    region = shrink(whole, rules.perimeter_gap_nm)
+    if not region:
+        raise CannotLay("The surface has no room for a sheet between the gaps along its edges.")
+    left, low, right, high = bounds(region)
+    if (right - left) * (high - low) > MOST_SHEETS * sheet.length_nm * sheet.width_nm:
+        raise CannotLay(f"That takes more than {MOST_SHEETS:,} sheets: check the sizes of surface and sheet.")
+    if (right - left) * (high - low) > MOST_FASTENERS * rules.fastener_spacing_nm**2:
+        raise CannotLay(f"That takes more than {MOST_FASTENERS:,} fasteners: allow them farther apart.")
+    return Ground(region, sheet, rules, oblique=not surface.rectilinear)
+
+
+def _strip_nm(sheet: Sheet) -> int:
+    return max(1, min(sheet.length_nm, sheet.width_nm) // STRIPS_IN_A_SHEET)
+
+
+def _drawn(
+    surface: Surface, ground: Ground, view: View, told: FixedLayout, packing: Packing | None = None
+) -> Layout:
+    """The layout that is told; its pieces are packed here unless they have been."""
+    rules, firsts = ground.rules, told.first_pieces_nm
+    laid = _told_courses(ground, told)
+    cuts = [cut_course(ground, course, first) for course, first in zip(laid, firsts, strict=True)]
+    boxes = cells(ground, laid, firsts)
+    sizes = cut_sizes(ground, boxes)
+    pieces, straight = place(
+        ground, view, boxes, packing or pack(sizes, ground.stock, len(sizes), THOROUGH) or NOTHING
+    )
+    board = sum(piece.area_nm2 for piece in pieces)
+    finer = rules.kerf_nm < rules.gap_nm
+    whole = region_of(surface, view, _strip_nm(ground.sheet))
+    return Layout(
+        surface=surface,
+        sheet=ground.sheet,
+        rules=rules,
+        told=told,
+        pieces=pieces,
+        cuts=straight,
+        joints=joints(ground, view, laid, firsts),
+        area_nm2=area(whole),
+        usable_nm2=area(ground.region),
+        perimeter_nm=perimeter(whole) if surface.rectilinear else length_around(surface),
+        lower_bound=-(-board // (ground.long * ground.short)) if finer else lower_bound(ground),
+        close_joints=sum(close_joints(ground, *pair) for pair in pairwise(cuts)),
+        near_corners=strips(ground, laid)[1] + sum(cut.near_corners for cut in cuts),
+    )
+
+
+def _told_courses(ground: Ground, told: FixedLayout) -> tuple[Course, ...]:
+    """The courses of a layout that is told. Raises CannotLay where it can't be laid in this sheet."""
+    _check_starts(ground.sheet, told.first_width_nm, told.first_pieces_nm)
+    laid = courses(ground, told.first_width_nm)
+    if len(told.first_pieces_nm) != len(laid):
+        raise CannotLay(
+            f"These courses need {len(laid)} first pieces, one each, not {len(told.first_pieces_nm)}."
+        )
+    return laid
+
+
+def _check_starts(sheet: Sheet, first_width_nm: int, first_pieces_nm: Sequence[int]) -> None:
+    long, short = max(sheet.length_nm, sheet.width_nm), min(sheet.length_nm, sheet.width_nm)
+    if not 0 < first_width_nm <= short:
+        raise CannotLay(
+            f"The first course must be more than zero and at most {format_length(short)} wide, the width of"
+            " a sheet."
+        )
+    if not all(0 < first <= long for first in first_pieces_nm):
+        raise CannotLay(
+            f"The first piece of a course must be more than zero and at most {format_length(long)} long, the"
+            " length of a sheet."
+        )

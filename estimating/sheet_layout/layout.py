@@ -1,0 +1,211 @@
+"""A layout of sheets: pieces, cuts, joints and fasteners, and the measures that assemblies scale with.
+
+Places are whole nanometres on the surface, x to the east and y to the north (on a wall: along and up). On
+an oblique surface they are those of the surface turned so that its bearing is x: `Surface.on_plan` turns a
+point back.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from catalog.measures.units import NM_PER_INCH, feet_from_nm
+from estimating.sheet_layout.estimate_by_area import Sheet
+from estimating.sheet_layout.regions import Point, Ring
+from estimating.sheet_layout.rules import SheetRules
+from estimating.sheet_layout.surface import Axis, Corner, Surface
+
+
+@dataclass(frozen=True)
+class FixedLayout:
+    """A layout as it is told: which way courses run, and what the first shows, in nanometres.
+
+    Courses are counted from `corner`, and so is each course's first piece.
+    """
+
+    courses_along: Axis
+    first_width_nm: int
+    first_pieces_nm: tuple[int, ...]
+    corner: Corner = "sw"
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What the installer wants of a layout that is otherwise left to the search; None leaves it open."""
+
+    courses_along: Axis | None = None
+    corner: Corner = "sw"
+    first_width_nm: int | None = None
+    first_piece_nm: int | None = None
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece as it lies on the surface, and where it is cut from.
+
+    `number` is its place in the order of laying; x, y, width and height are those of its box. `sheet` is
+    the sheet it comes from, counted from 1 in the order of first use, `sheet_x_nm` and `sheet_y_nm` its place
+    there (x along the sheet's length); `turned`, whether its side along the course runs across that sheet.
+    `whole` says that it takes a whole sheet, though it may be notched.
+    """
+
+    number: int
+    course: int
+    x_nm: int
+    y_nm: int
+    width_nm: int
+    height_nm: int
+    rings: tuple[Ring, ...]
+    area_nm2: int
+    sheet: int
+    sheet_x_nm: int
+    sheet_y_nm: int
+    turned: bool
+    whole: bool
+    from_offcut: bool
+    notch_cuts_nm: tuple[int, ...]
+    fasteners: tuple[Point, ...]
+
+    @property
+    def notched(self) -> bool:
+        return self.area_nm2 < self.width_nm * self.height_nm
+
+
+@dataclass(frozen=True)
+class StraightCut:
+    """A cut right across what it cuts: where it starts on its sheet, and which way it runs.
+
+    `offcut_nm` is what is left beside it, the kerf included.
+    """
+
+    sheet: int
+    x_nm: int
+    y_nm: int
+    length_nm: int
+    lengthwise: bool
+    offcut_nm: int
+
+
+@dataclass(frozen=True)
+class Joint:
+    """A joint between two sheets: its strip on the surface.
+
+    `across` tells a joint across a course (a butt joint, in drywall) from one between courses (tapered).
+    """
+
+    across: bool
+    x_nm: int
+    y_nm: int
+    width_nm: int
+    height_nm: int
+    length_nm: int
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Sheets laid on a surface. Counts, lengths and areas follow from the pieces, cuts and joints.
+
+    `usable_nm2` is the surface less the gap along its perimeter; `lower_bound` is a count of sheets that no
+    layout can do without; `close_joints` counts pairs of joints of neighbouring courses nearer than the
+    offset; `near_corners`, joints nearer than wished to corners that stand out. `told` lays it again.
+    """
+
+    surface: Surface
+    sheet: Sheet
+    rules: SheetRules
+    told: FixedLayout
+    pieces: tuple[Piece, ...]
+    cuts: tuple[StraightCut, ...]
+    joints: tuple[Joint, ...]
+    area_nm2: int
+    usable_nm2: int
+    perimeter_nm: int
+    lower_bound: int
+    close_joints: int
+    near_corners: int
+
+    @property
+    def approximate(self) -> bool:
+        """Whether the surface has slanting edges, which strips stand for."""
+        return not self.surface.rectilinear
+
+    @cached_property
+    def sheets(self) -> int:
+        return max(piece.sheet for piece in self.pieces)
+
+    @property
+    def sheets_by_area(self) -> int:
+        """What area alone says: that of the surface over that of a sheet, rounded up."""
+        return -(-self.area_nm2 // (self.sheet.length_nm * self.sheet.width_nm))
+
+    @cached_property
+    def cut_pieces(self) -> int:
+        """Pieces that are part of a sheet; one that takes a whole sheet isn't counted, notched or not."""
+        return sum(not piece.whole for piece in self.pieces)
+
+    @cached_property
+    def slivers(self) -> int:
+        """Pieces with a side below the least piece."""
+        least = self.rules.min_piece_nm
+        return sum(min(piece.width_nm, piece.height_nm) < least for piece in self.pieces)
+
+    @cached_property
+    def cut_count(self) -> int:
+        """Straight cuts and cuts for notches."""
+        return len(self.cuts) + sum(len(piece.notch_cuts_nm) for piece in self.pieces)
+
+    @cached_property
+    def cut_nm(self) -> int:
+        """Length of all cuts."""
+        notches = sum(sum(piece.notch_cuts_nm) for piece in self.pieces)
+        return notches + sum(cut.length_nm for cut in self.cuts)
+
+    @cached_property
+    def across_nm(self) -> int:
+        """Length of the joints across courses: butt joints, where sheets have tapered long edges."""
+        return sum(joint.length_nm for joint in self.joints if joint.across)
+
+    @cached_property
+    def between_nm(self) -> int:
+        """Length of the joints between courses: tapered, where sheets have tapered long edges."""
+        return sum(joint.length_nm for joint in self.joints if not joint.across)
+
+    @property
+    def joint_nm(self) -> int:
+        return self.across_nm + self.between_nm
+
+    @cached_property
+    def board_nm2(self) -> int:
+        return sum(piece.area_nm2 for piece in self.pieces)
+
+    @property
+    def gap_nm2(self) -> int:
+        """Area of the joints, which filler takes; the gap along the perimeter stays empty."""
+        return self.usable_nm2 - self.board_nm2
+
+    @cached_property
+    def fastener_count(self) -> int:
+        return sum(len(piece.fasteners) for piece in self.pieces)
+
+    @property
+    def rank(self) -> tuple[int, ...]:
+        """What layouts are compared by: slivers, joints near corners, sheets, pieces, cuts, joints."""
+        return self.slivers, self.near_corners, self.sheets, len(self.pieces), self.cut_count, self.joint_nm
+
+    def measures(self, extra_sheets: int = 0) -> Mapping[str, Fraction]:
+        """The sheet measures in their units; `extra_sheets` are bought besides.
+
+        Joints in ft; joint_volume in cu in, left out where the thickness isn't known.
+        """
+        measures = {
+            "sheets": Fraction(self.sheets + extra_sheets),
+            "cut_pieces": Fraction(self.cut_pieces),
+            "joint": feet_from_nm(self.joint_nm),
+            "butt_joint": feet_from_nm(self.across_nm),
+            "tapered_joint": feet_from_nm(self.between_nm),
+            "fasteners": Fraction(self.fastener_count),
+        }
+        if self.sheet.thickness_nm:
+            measures["joint_volume"] = Fraction(self.gap_nm2 * self.sheet.thickness_nm, NM_PER_INCH**3)
+        return measures

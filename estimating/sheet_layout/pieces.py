@@ -1,0 +1,150 @@
+"""From a plan to a layout: every piece, cut, joint and fastener in its place on the surface."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import pairwise
+from typing import NamedTuple
+
+from estimating.sheet_layout.courses import Course, Ground, notch_lengths
+from estimating.sheet_layout.fasteners import fasteners
+from estimating.sheet_layout.layout import Joint, Piece, StraightCut
+from estimating.sheet_layout.packing import Packing, Size
+from estimating.sheet_layout.regions import (
+    Band,
+    Region,
+    across,
+    area,
+    bounds,
+    covers,
+    outlines,
+    parts,
+    stack,
+    unite,
+)
+from estimating.sheet_layout.surface import View
+
+
+class Cell(NamedTuple):
+    """A piece in the view: its course and its shape."""
+
+    course: int
+    shape: Region
+
+    def size(self, ground: Ground) -> Size:
+        """Sides of the box along and across the course; the longer first where pieces may be turned."""
+        w, h = self.sides
+        return (h, w) if ground.rules.may_turn and w < h else (w, h)
+
+    @property
+    def sides(self) -> Size:
+        left, low, right, high = bounds(self.shape)
+        return right - left, high - low
+
+
+def cells(ground: Ground, laid: Sequence[Course], firsts: Sequence[int]) -> list[Cell]:
+    """The pieces in the order of laying: course by course, each from its start."""
+    found = []
+    for number, (course, first) in enumerate(zip(laid, firsts, strict=True)):
+        if not course.region:
+            continue
+        left, _, right, _ = bounds(course.region)
+        moved = tuple(Band(a + course.low, b + course.low, runs) for a, b, runs in course.region)
+        for start in ground.cells(first, left, right):
+            shapes = parts(moved, start, start + ground.long)
+            found += [Cell(number, shape) for shape in sorted(shapes, key=lambda shape: bounds(shape)[:2])]
+    return found
+
+
+def cut_sizes(ground: Ground, laid: Iterable[Cell]) -> tuple[Size, ...]:
+    """Boxes of the pieces that don't take a whole sheet, in order of size."""
+    return tuple(sorted(cell.size(ground) for cell in laid if not _is_whole(ground, cell)))
+
+
+def place(
+    ground: Ground, view: View, laid: Sequence[Cell], packing: Packing
+) -> tuple[tuple[Piece, ...], tuple[StraightCut, ...]]:
+    """Pieces with the sheet that each is cut from, sheets counted by first use, and the cuts."""
+    whole = {at for at, cell in enumerate(laid) if _is_whole(ground, cell)}
+    places = _places(ground, laid, whole, packing)
+    sheets: dict[int, int] = {}
+    pieces = []
+    for at, cell in enumerate(laid):
+        source, x, y, turned = places.get(at, (-1 - at, 0, 0, False))
+        from_offcut = source in sheets
+        sheet = sheets.setdefault(source, len(sheets) + 1)
+        drawn = _piece(ground, view, cell)
+        pieces.append(
+            replace(
+                drawn,
+                number=at + 1,
+                sheet=sheet,
+                sheet_x_nm=x,
+                sheet_y_nm=y,
+                turned=turned,
+                whole=at in whole,
+                from_offcut=from_offcut,
+            )  # fmt: skip
+        )
+    cuts = (
+        StraightCut(sheets[source], cut.x, cut.y, cut.length, cut.lengthwise, cut.offcut)
+        for source, made in enumerate(packing.cuts)
+        for cut in made
+    )
+    return tuple(pieces), tuple(sorted(cuts, key=lambda cut: cut.sheet))
+
+
+def joints(ground: Ground, view: View, laid: Sequence[Course], firsts: Sequence[int]) -> tuple[Joint, ...]:
+    """The joints across each course, then those between courses, each stretch by itself."""
+    gap = ground.rules.gap_nm
+    found = []
+    for course, first in zip(laid, firsts, strict=True):
+        if not course.region:
+            continue
+        left, _, right, _ = bounds(course.region)
+        for start in ground.cells(first, left, right):
+            end = start + ground.long
+            reach = ((band.low, band.high) for band in course.region if covers(band.runs, end, end + gap))
+            for low, high in unite(reach):
+                x, y, w, h = view.back_box(end, course.low + low, end + gap, course.low + high)
+                found.append(Joint(True, x, y, w, h, high - low))
+    for lower, upper in pairwise(laid):
+        for a, b in across(ground.region, lower.high, upper.low):
+            x, y, w, h = view.back_box(a, lower.high, b, upper.low)
+            found.append(Joint(False, x, y, w, h, b - a))
+    return tuple(found)
+
+
+def _is_whole(ground: Ground, cell: Cell) -> bool:
+    return cell.sides == (ground.long, ground.short)
+
+
+def _places(
+    ground: Ground, laid: Sequence[Cell], whole: Iterable[int], packing: Packing
+) -> dict[int, tuple[int, int, int, bool]]:
+    """Sheet, place and turn of each cut piece: pieces of one size are taken in the order of laying."""
+    waiting: dict[Size, list[int]] = defaultdict(list)
+    for at, cell in enumerate(laid):
+        if at not in whole:
+            waiting[cell.size(ground)].append(at)
+    sizes = sorted(size for size, pieces in waiting.items() for _ in pieces)
+    places = {}
+    for source, sheet in enumerate(packing.sheets):
+        for placed in sheet:
+            at = waiting[sizes[placed.piece]].pop(0)
+            laid_turned = laid[at].sides != laid[at].size(ground)
+            places[at] = source, placed.x, placed.y, placed.turned != laid_turned
+    return places
+
+
+def _piece(ground: Ground, view: View, cell: Cell) -> Piece:
+    shape = cell.shape
+    x, y, w, h = view.back_box(*bounds(shape))
+    rings = tuple(tuple(map(view.back, ring)) for ring in outlines(shape))
+    notches = notch_lengths(stack(shape))
+    if ground.oblique:
+        notches = notches and (max(notches),)
+    points = tuple(map(view.back, fasteners(shape, ground.rules)))
+    return Piece(
+        0, cell.course, x, y, w, h, rings, area(shape), 0, 0, 0, False, False, False, notches, points
+    )

@@ -1,0 +1,103 @@
+"""What an installer should know of a layout before he cuts, each in a plain sentence."""
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
+
+from catalog.measures.units import NM_PER_INCH, format_length
+from estimating.sheet_layout.layout import Layout, Piece
+from estimating.sheet_layout.regions import Point, Ring, turn
+
+LEAST_SNAP_NM = NM_PER_INCH  # common practice: a narrower strip can't be snapped off
+
+
+def warnings(layout: Layout, metric: bool = False) -> Iterator[str]:
+    rules, pieces = layout.rules, layout.pieces
+
+    def say(length_nm: int) -> str:
+        return format_length(length_nm, metric)
+
+    if layout.approximate:
+        yield (
+            "The surface isn't square-cornered: strips along its longest wall stand for it, so counts and"
+            " lengths are approximate."
+        )
+    if layout.close_joints:
+        yield (
+            f"{_count(layout.close_joints, 'pair')} of joints in neighboring courses"
+            f" {_are(layout.close_joints)} less than {say(rules.min_offset_nm)} apart."
+        )
+    yield from _slivers(layout, say)
+    if layout.near_corners:
+        yield (
+            f"{_count(layout.near_corners, 'joint')} {_are(layout.near_corners)} within"
+            f" {say(rules.corner_clear_nm)} of a corner, where joints crack."
+        )
+    trims = sum(0 < cut.offcut_nm < LEAST_SNAP_NM for cut in layout.cuts)
+    if trims:
+        takes = "takes" if trims == 1 else "take"
+        yield (
+            f"{_count(trims, 'cut')} {takes} off less than {say(LEAST_SNAP_NM)}, too little to"
+            " snap: saw it, or change the gap along the wall."
+        )
+    if not layout.approximate:
+        thin = [piece for piece in pieces if _thin(piece, rules.min_piece_nm)]
+        yield from _about(thin, "has a leg", "have legs", f"narrower than {say(rules.min_piece_nm)}.")
+        loose = [piece for piece in pieces if _loose(piece, rules.fastener_spacing_nm)]
+        yield from _about(
+            loose, "has a leg", "have legs", "that the grid of fasteners leaves loose: add some."
+        )
+
+
+def _slivers(layout: Layout, say: Callable[[int], str]) -> Iterator[str]:
+    if not layout.slivers:
+        return
+    across = {side for piece in layout.pieces for side in (piece.width_nm, piece.height_nm)}
+    yield (
+        f"{_count(layout.slivers, 'piece')} {_are(layout.slivers)} narrower than"
+        f" {say(layout.rules.min_piece_nm)} ({say(min(across))} at the narrowest): the surface, or part of"
+        " it, leaves no more."
+    )
+
+
+def _about(pieces: Sequence[Piece], one: str, more: str, what: str) -> Iterator[str]:
+    numbers = [str(piece.number) for piece in pieces]
+    if len(numbers) == 1:
+        yield f"Piece {numbers[0]} {one} {what}"
+    elif numbers:
+        yield f"Pieces {', '.join(numbers[:-1])} and {numbers[-1]} {more} {what}"
+
+
+def _thin(piece: Piece, least_nm: int) -> bool:
+    """Whether a notched piece has a leg below the least, its box not being so itself."""
+    if not piece.notched or min(piece.width_nm, piece.height_nm) < least_nm:
+        return False
+    return any(abs(bx - ax) + abs(by - ay) < least_nm for (ax, ay), (bx, by) in _tips(piece.rings[0]))
+
+
+def _loose(piece: Piece, spacing_nm: int) -> bool:
+    """Whether a leg of a notched piece ends farther than the spacing from every fastener."""
+    if not piece.notched:
+        return False
+    return any(
+        all(max(abs(x - end[0]), abs(y - end[1])) > spacing_nm for x, y in piece.fasteners)
+        for tip in _tips(piece.rings[0])
+        for end in tip
+    )
+
+
+def _tips(ring: Ring) -> Iterator[tuple[Point, Point]]:
+    """The edges that end what they bound: at both their ends the outline turns round the piece."""
+    points = (ring[-1], *ring, ring[0], ring[1])
+    turns = [turn(*three) for three in zip(points, points[1:], points[2:], strict=False)]
+    round_left = sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairwise((*ring, ring[0]))) > 0
+    for edge, (at, after) in zip(pairwise(points[1:-1]), pairwise(turns), strict=True):
+        if (at > 0) == (after > 0) == round_left:
+            yield edge
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def _are(number: int) -> str:
+    return "is" if number == 1 else "are"

@@ -1,0 +1,1 @@
+"""What each document shows, as plain data."""

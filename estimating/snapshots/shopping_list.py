@@ -1,0 +1,190 @@
+"""The shopping list: what to buy where, in whole packages, with what is required and what stays over.
+
+For the firm itself, so it shows what things cost. Sums are "1234.50", dates ISO, as on every paper.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from catalog.assemblies.packaging import Offer
+from catalog.measures.units import format_quantity
+from estimating.plain_text import day_in_words, lines_of, money
+from estimating.snapshots.estimate import WorkedOut, client_brings, party
+from estimating.snapshots.wording import Brought, Party
+from estimating.takeoff.cautions import FOR_THE_WORKER
+from estimating.takeoff.takeoff import NO_MONEY, MaterialLine, Taken
+
+NO_SUPPLIER = "No supplier named"
+_KINDS = {"equipment": "rental", "subcontract": "subcontract"}
+
+
+@dataclass(frozen=True)
+class Seller:
+    """Who sells something; an empty name is nobody in particular."""
+
+    name: str = ""
+    phone: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class PackageFacts:
+    """A package as the catalog has it: its name, who sells it, and how old its price is."""
+
+    name: str
+    seller: Seller = Seller()
+    priced_on: date | None = None
+    stale: bool = False
+
+
+@dataclass(frozen=True)
+class ListHead:
+    """What the list says beside the materials. `packages` are by the key of their offer."""
+
+    firm: Party
+    client: Party
+    job: str
+    address: str
+    dated: date
+    packages: Mapping[str, PackageFacts]
+    brought: Sequence[Brought] = ()
+    paper: str = "letter"
+    metric: bool = False
+
+
+def shopping_snapshot(head: ListHead, draft: WorkedOut) -> dict[str, Any]:
+    """The list by supplier. Options are not on it; what has no price stands apart."""
+    lines = draft.take_off.materials
+    suppliers = _by_supplier(head, lines)
+    in_sum = [each for each in draft.take_off.taken if not each.work.is_option]
+    return {
+        "kind": "shopping list",
+        "paper": head.paper,
+        "title": f"Shopping list: {head.job}",
+        "first_line": _first_line(suppliers),
+        "firm": party(head.firm),
+        "client": party(head.client),
+        "job": {"name": head.job, "address": lines_of(head.address)},
+        "dated": head.dated.isoformat(),
+        "suppliers": suppliers,
+        "no_price": [
+            {"name": line.material.name, "required": _amount(line.required, line, head)}
+            for line in lines
+            if line.purchase is None
+        ],
+        "total": money(_sum(lines)),
+        "client_brings": client_brings(
+            [each for each in head.brought if each.work in {one.work.key for one in in_sum}],
+            in_sum,
+            head.metric,
+        ),
+        "sums": list(_priced_as_a_sum(in_sum, draft)),
+        "cautions": _cautions(lines),
+    }
+
+
+def _cautions(lines: Iterable[MaterialLine]) -> list[dict[str, str]]:
+    """What to look out for with the materials, each caution once, with what it is about."""
+    names: dict[str, list[str]] = {}
+    for line in lines:
+        for text in filter(None, line.material.caution.splitlines()):
+            names.setdefault(text.removeprefix(FOR_THE_WORKER), []).append(line.material.name)
+    return [{"text": text, "materials": "; ".join(about)} for text, about in names.items()]
+
+
+def _sum(lines: Iterable[MaterialLine]) -> Decimal:
+    return sum((line.purchase.cost for line in lines if line.purchase), NO_MONEY)
+
+
+def _first_line(suppliers: Sequence[Mapping[str, Any]]) -> str:
+    rows = sum(len(each["rows"]) for each in suppliers)
+    if not rows:
+        return "There is nothing to buy for this job."
+    things = "1 thing" if rows == 1 else f"{rows} things"
+    places = "1 place" if len(suppliers) == 1 else f"{len(suppliers)} places"
+    return f"{things} to get at {places}, in whole packages for the whole job. Prices are before sales tax."
+
+
+def _by_supplier(head: ListHead, lines: Iterable[MaterialLine]) -> list[dict[str, Any]]:
+    """Suppliers by name, whoever has none last; a material bought in two places has a row in each."""
+    rows: dict[Seller, list[tuple[Decimal, dict[str, Any]]]] = {}
+    for line in lines:
+        for seller, counts in _counts_by_seller(head, line).items():
+            cost = sum((offer.price * count for offer, count in counts), NO_MONEY)
+            rows.setdefault(seller, []).append((cost, _row(head, line, counts, cost)))
+    ordered = sorted(rows, key=lambda seller: (not seller.name, seller.name.casefold()))
+    return [
+        {
+            "name": seller.name or NO_SUPPLIER,
+            "phone": seller.phone,
+            "note": lines_of(seller.note),
+            "rows": [row for _, row in rows[seller]],
+            "total": money(sum((cost for cost, _ in rows[seller]), NO_MONEY)),
+        }
+        for seller in ordered
+    ]
+
+
+def _counts_by_seller(head: ListHead, line: MaterialLine) -> dict[Seller, list[tuple[Offer, int]]]:
+    found: dict[Seller, list[tuple[Offer, int]]] = {}
+    for offer, count in line.purchase.counts if line.purchase else ():
+        found.setdefault(head.packages[offer.key].seller, []).append((offer, count))
+    return found
+
+
+def _row(
+    head: ListHead, line: MaterialLine, counts: Sequence[tuple[Offer, int]], cost: Decimal
+) -> dict[str, Any]:
+    return {
+        "name": line.material.name,
+        "kind": _KINDS.get(line.material.kind, ""),
+        "required": _amount(line.required, line, head),
+        "left_over": _left_over(line, head),
+        "why": line.why_sticks(head.metric) if line.differs else "",
+        "elsewhere": "the rest comes from elsewhere" if _in_part(line, counts) else "",
+        "packages": [
+            {
+                "count": str(count),
+                "name": head.packages[offer.key].name,
+                "price": money(offer.price),
+                "cost": money(offer.price * count),
+                "old_price": _old_price(head.packages[offer.key]),
+            }
+            for offer, count in counts
+        ],
+        "cost": money(cost),
+    }
+
+
+def _in_part(line: MaterialLine, counts: Sequence[tuple[Offer, int]]) -> bool:
+    return line.purchase is not None and len(counts) < len(line.purchase.counts)
+
+
+def _amount(quantity: Fraction, line: MaterialLine, head: ListHead) -> str:
+    return format_quantity(quantity, line.material.unit, head.metric)
+
+
+def _left_over(line: MaterialLine, head: ListHead) -> str:
+    left_over = line.purchase.left_over if line.purchase else Fraction(0)
+    return _amount(left_over, line, head) if left_over else "nothing"
+
+
+def _old_price(package: PackageFacts) -> str:
+    if not package.stale:
+        return ""
+    seen = f"from {day_in_words(package.priced_on)}" if package.priced_on else "of no known date"
+    return f"old price, {seen}: ask again"
+
+
+def _priced_as_a_sum(taken: Iterable[Taken], draft: WorkedOut) -> Iterable[dict[str, str]]:
+    """What the estimate holds money for without saying what to buy: sums on work, and allowances."""
+    for each in taken:
+        amount = each.work.material_cost + each.work.equipment_cost + each.work.subcontract_cost
+        if amount:
+            yield {"name": each.work.title, "amount": money(amount)}
+    for allowance in draft.allowances:
+        yield {"name": f"Allowance: {allowance.name}", "amount": money(allowance.amount)}

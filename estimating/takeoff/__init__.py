@@ -1,0 +1,1 @@
+"""Work on rooms -> quantities -> purchases."""

@@ -1,0 +1,1 @@
+"""Is what was issued still what it was."""

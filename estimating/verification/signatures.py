@@ -1,0 +1,81 @@
+"""Whether what was signed still is what was signed: each record, copy and scan against its event."""
+
+from collections.abc import Iterator
+from datetime import date
+
+from estimating.client.options import OptionLocked
+from estimating.client.signing import sums_for
+from estimating.events import states
+from estimating.events.chain import digest
+from estimating.models import Acceptance, DocumentEvent, Scan, SignedCopy
+from estimating.verification.tolerant import as_far_as_readable
+
+
+def signature_faults() -> Iterator[str]:
+    """One plain sentence for each thing that isn't as it was signed. Reads all copies, one at a time."""
+    events = {each.document_id: each for each in DocumentEvent.objects.filter(kind=states.ACCEPTED)}
+    # Only what it was of: a changed date would end a reading of whole rows.
+    signed = Acceptance.objects.select_related("document").only("document__kind", "document__number")
+    for named in signed.order_by("pk"):
+        event = events.pop(named.document_id, None)
+        for fault in as_far_as_readable(_faults_of(named.pk, event), "all of it"):
+            yield f"The signature of {named.document}: {fault}"
+    for event in events.values():
+        yield f"{event.document} was accepted by event {event.place}, but no signature is kept."
+
+
+def _faults_of(pk: int, event: DocumentEvent | None) -> Iterator[str]:
+    acceptance = Acceptance.objects.select_related("document").get(pk=pk)
+    for check in (_record_faults(acceptance, event), _file_faults(acceptance)):
+        yield from as_far_as_readable(check, "part of it")
+
+
+def _record_faults(acceptance: Acceptance, event: DocumentEvent | None) -> Iterator[str]:
+    if digest(acceptance.record) != acceptance.record_sha256:
+        yield "the record was changed; its SHA-256 differs."
+        return
+    if event is None or event.hash != acceptance.event_hash:
+        yield "no event says that it was signed."
+        return
+    record, said, total = acceptance.read_record(), event.read_data(), f"{acceptance.total.amount:.2f}"
+    if said["record_sha256"] != acceptance.record_sha256:
+        yield "the record isn't the one of the event."
+    if {record["name"], said["name"]} != {acceptance.name} or {record["total"], said["total"]} != {total}:
+        yield "name or sum aren't those that were recorded."
+    last = _last_day_before(acceptance)
+    if last and acceptance.signed_on > last:
+        yield f"it was signed on {acceptance.signed_on}, after the last day, {last}."
+    places = [option["place"] - 1 for option in record["options"]]
+    try:
+        summed = sums_for(acceptance.document, acceptance.signed_on, places).total
+    except OptionLocked as error:
+        yield str(error)
+    else:
+        if summed != acceptance.total.amount:
+            yield f"the paper with the options taken comes to {summed}, not to {total}."
+
+
+def _last_day_before(acceptance: Acceptance) -> date | None:
+    """The last day to sign as it stood when it was signed: an extension that came after doesn't count."""
+    document = acceptance.document
+    before = []
+    for event in document.events.order_by("place"):
+        if event.kind == states.ACCEPTED:
+            break
+        before.append((event.kind, event.read_data()))
+    return states.last_day(document.valid_to, before)
+
+
+def _file_faults(acceptance: Acceptance) -> Iterator[str]:
+    copy = SignedCopy.objects.filter(acceptance=acceptance).first()
+    copied = DocumentEvent.objects.filter(document=acceptance.document_id, kind=states.COPIED).first()
+    vouched = copied.read_data()["signed_pdf_sha256"] if copied else ""
+    if copy and not copy.is_whole():
+        yield "the signed copy was changed; its SHA-256 differs."
+    if (copy.pdf_sha256 if copy else "") != vouched:
+        yield "the signed copy isn't the one that an event vouches for."
+    scan = Scan.objects.filter(acceptance=acceptance).first()
+    if scan and not scan.is_whole():
+        yield "the scan was changed; its SHA-256 differs."
+    if (scan.sha256 if scan else "") != acceptance.read_record().get("scan", {}).get("sha256", ""):
+        yield "the scan isn't the one of the record."

@@ -1,0 +1,52 @@
+"""The firm's page of a paper that is past its last day: prices then and now, and what he says to that."""
+
+from datetime import timedelta
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from catalog.models import Firm
+from estimating.client.extension import EXTENDABLE, CannotExtend, extend, today_s_prices
+from estimating.events import states
+from estimating.forms.extension import ExtendForm
+from estimating.models import Document, Estimate
+from estimating.plain_text import day_in_words
+from estimating.views.documents import get_document
+
+
+@require_http_methods(["GET", "POST"])
+def document_late(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Look the prices up again; then a revision at those of today, or the paper extended as it is."""
+    document, firm, today = get_document(document_id), Firm.current(), timezone.localdate()
+    if document.kind not in EXTENDABLE or document.standing(today) not in (*states.OPEN, states.EXPIRED):
+        messages.info(request, f"{document} was answered or replaced, so nothing can be extended.")
+        return redirect(document)
+    if "revise" in request.POST and document.kind == Document.Kind.ESTIMATE:
+        Estimate.objects.filter(pk=Estimate.current(document.job, firm, today).pk).update(dated=today)
+        return redirect("document-issue", document.job_id)
+    days = document.estimate.valid_days if document.estimate else firm.valid_days
+    form = ExtendForm(request.POST or None, first=today + timedelta(days=days))
+    prices = today_s_prices(document, firm, today)
+    if form.is_valid():
+        until, who = form.cleaned_data["until"], request.user.get_username()
+        try:
+            extend(document, until, prices.moved.difference, who, timezone.now(), today)
+        except CannotExtend as error:
+            form.add_error("until", str(error))
+        else:
+            messages.success(request, f"{document} can be signed to {day_in_words(until)}, as it is.")
+            return redirect(document)
+    context = {
+        "job": document.job,
+        "place": "papers",
+        "document": document,
+        "form": form,
+        "prices": prices,
+        "changes": prices.revision,
+        "change": getattr(document.estimate, "change", None),
+        "last_day": document.last_day(),
+    }
+    return render(request, "estimating/documents/extension.html", context, status=422 if form.errors else 200)

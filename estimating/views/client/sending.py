@@ -1,0 +1,278 @@
+"""The firm's side of the client's page: sending a paper, answering, what was signed."""
+
+import secrets
+from typing import Any
+
+from django.contrib import messages
+from django.db import IntegrityError, transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.http.request import split_domain_port
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from catalog.models import Firm
+from estimating.client import links
+from estimating.client.cancel import enter_cancellation
+from estimating.client.mail import (
+    Damaged,
+    MailFailed,
+    note_handed_over,
+    send_answer,
+    send_paper,
+    send_receipts,
+)
+from estimating.client.options import OptionLocked
+from estimating.client.signing import (
+    Refused,
+    answer,
+    enter_paper,
+    options_for,
+    signed_copy,
+    sums_for,
+    why_closed,
+)
+from estimating.client.uploads import JPEG
+from estimating.documents.pdf import PangoMissing
+from estimating.events import states
+from estimating.forms.client import (
+    AnswerForm,
+    CancellationForm,
+    PaperSignatureForm,
+    SendForm,
+    WithdrawForm,
+)
+from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan
+from estimating.views.client.files import signed_file_response, signed_pdf_response
+from estimating.views.documents import get_document
+
+CANCELING = {
+    Document.Kind.ESTIMATE: "From then nothing counts as signed, changes included, and this can't be undone.",
+    Document.Kind.CHANGE_ORDER: "From then it doesn't count, nor do later changes that take out or settle "
+    "something of it, and this can't be undone. The rest of the contract stays.",
+}
+IN_TIME = (
+    "A notice that was mailed or handed over by the last day counts, whenever it reaches you. Some states "
+    "give more days: check your local law."
+)
+
+
+@require_http_methods(["GET", "POST"])
+def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Who gets the paper; then its link, shown this once."""
+    document = get_document(document_id)
+    closed = why_closed(document, timezone.localdate())
+    client = document.job.client
+    first = {"name": client.name, "email": client.email, "once": secrets.token_urlsafe(16)}
+    form = SendForm(request.POST or None, initial=first)
+    if not document.asks_for_answer or document.state() == states.ACCEPTED:
+        form.fields["name"].label = "For"
+    if closed or not form.is_valid():
+        status = 409 if closed and request.method == "POST" else 422 if form.is_bound else 200
+        return _send_page(request, document, status=status, form=form, closed=closed)
+    typed, now = form.cleaned_data, timezone.now()
+    try:
+        link, secret = links.make_link(document, typed["name"], typed["email"], typed["once"], now)
+    except IntegrityError:
+        form.add_error(None, "This was sent a moment ago, from another tab or by a double tap.")
+        return _send_page(request, document, status=409, form=form)
+    address = request.build_absolute_uri(reverse("client-open", args=[secret]))
+    trouble = _hand_over(link, address, form.wants_mail())
+    return _send_page(
+        request,
+        document,
+        link=link,
+        address=address,
+        trouble=trouble,
+        mailed=form.wants_mail(),
+        only_here=_is_only_here(request),
+        no_code=not link.email and _may_want_code(document),
+    )
+
+
+def _is_only_here(request: HttpRequest) -> bool:
+    """Whether the address that this page was reached by leads nowhere from another machine."""
+    return split_domain_port(request.get_host())[0] in ("localhost", "127.0.0.1", "[::1]")
+
+
+def _may_want_code(document: Document) -> bool:
+    """Whether what it comes to at most, with every option that is still open, is signed with a code."""
+    if not document.asks_for_answer or document.state() == states.ACCEPTED:
+        return False
+    today = timezone.localdate()
+    places = {each.place for each in options_for(document, today) if not each.locked}
+    return links.wants_code(Firm.current(), sums_for(document, today, places).total)
+
+
+def _hand_over(link: ClientLink, address: str, by_mail: bool) -> str:
+    """Send the paper, or note that the firm hands the link over itself; returns what went wrong."""
+    if not by_mail:
+        note_handed_over(link, timezone.now())
+        return ""
+    try:
+        send_paper(link, address, Firm.current(), timezone.now())
+    except (MailFailed, Damaged) as error:
+        return str(error)
+    return ""
+
+
+def _send_page(request: HttpRequest, document: Document, status: int = 200, **more: Any) -> HttpResponse:
+    context = {"job": document.job, "place": "papers", "document": document, **more}
+    return render(request, "estimating/documents/send.html", context, status=status)
+
+
+@require_POST
+def link_withdraw(request: HttpRequest, document_id: int, link_id: int) -> HttpResponse:
+    link = get_object_or_404(ClientLink.objects.select_related("document"), pk=link_id, document=document_id)
+    links.withdraw(link, timezone.now())
+    messages.success(request, f"The link for {link.name} opens nothing any more.")
+    return redirect(link.document)
+
+
+@require_http_methods(["GET", "POST"])
+def document_answer(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Answer what the client asked; it goes by mail and stands on his page."""
+    document = get_document(document_id)
+    form = AnswerForm(request.POST or None)
+    if not form.is_valid():
+        return _small_form(request, document, form, "Answer the client", "Send the answer")
+    text = form.cleaned_data["text"]
+    answer(document, text, timezone.now())
+    try:
+        reached = send_answer(document, text, Firm.current())
+        told = (
+            f"Mailed to {', '.join(reached)}."
+            if reached
+            else "Nobody has a mailed link, so nothing was mailed."
+        )
+        messages.success(request, f"The answer stands on the client's page. {told}")
+    except MailFailed as error:
+        messages.warning(request, f"The answer stands on the client's page. {error}")
+    return redirect(document)
+
+
+@require_http_methods(["GET", "POST"])
+def document_withdraw(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Take a paper back before it is signed, with the reason."""
+    document = get_document(document_id)
+    form = WithdrawForm(request.POST or None)
+    if form.is_valid():
+        try:
+            with transaction.atomic():
+                document.record(states.WITHDRAWN, timezone.now(), {"reason": form.cleaned_data["reason"]})
+        except NotAllowed as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, f"{document} is withdrawn. It can't be signed any more.")
+            return redirect(document)
+    return _small_form(request, document, form, f"Withdraw {document}?", "Withdraw it")
+
+
+def _small_form(
+    request: HttpRequest, document: Document, form: Any, title: str, verb: str, **more: Any
+) -> HttpResponse:
+    context = {"job": document.job, "place": "papers", "document": document, "form": form}
+    return render(
+        request,
+        "estimating/documents/revise.html",
+        {**context, "title": title, "verb": verb, **more},
+        status=422 if form.is_bound else 200,
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Enter a signature on paper, with a photo or scan of it."""
+    document, today = get_document(document_id), timezone.localdate()
+    options = options_for(document, document.dated)
+    form = PaperSignatureForm(
+        request.POST or None,
+        request.FILES or None,
+        document=document,
+        today=today,
+        options=options,
+        initial={"name": document.job.client.name, "signed_on": today},
+    )
+    if form.is_valid():
+        typed = form.cleaned_data
+        try:
+            enter_paper(
+                document,
+                typed["name"],
+                typed["signed_on"],
+                typed.get("options", ()),
+                typed["scan"],
+                request.user.get_username(),
+                timezone.now(),
+            )
+        except (Refused, OptionLocked) as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, f"{document} is signed. The scan is kept with it.")
+            return redirect(document)
+    title = "Enter a signature on paper"
+    return _small_form(request, document, form, title, "Keep the signature", with_file=True)
+
+
+@require_http_methods(["GET", "POST"])
+def document_cancel(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Enter a cancellation of the client that didn't come by his page."""
+    document, today = get_document(document_id), timezone.localdate()
+    acceptance = get_object_or_404(Acceptance, document=document)
+    first = {"name": acceptance.name, "on": today}
+    form = CancellationForm(request.POST or None, signed_on=acceptance.signed_on, today=today, initial=first)
+    if form.is_valid():
+        typed, by = form.cleaned_data, request.user.get_username()
+        try:
+            enter_cancellation(document, typed["name"], typed["on"], typed["how"], by, timezone.now())
+        except Refused as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, f"{document} is canceled. Nothing of it counts as signed any more.")
+            return redirect("job-papers", document.job_id)
+    title = f"The client canceled {document}?"
+    hint = f"{CANCELING[document.kind]} {IN_TIME}"
+    return _small_form(request, document, form, title, "Enter the cancellation", hint=hint)
+
+
+@require_POST
+def document_receipts(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Send the receipts that haven't gone out yet."""
+    acceptance = get_object_or_404(
+        Acceptance.objects.select_related("document__job__client", "link"), document=document_id
+    )
+    now = timezone.now()
+    try:
+        reached = send_receipts(acceptance, signed_copy(acceptance, now), Firm.current(), now)
+    except (MailFailed, Damaged, PangoMissing) as error:
+        messages.error(request, str(error))
+    else:
+        words = f"went to {', '.join(reached)}" if reached else "had nowhere to go: no address is known"
+        messages.success(request, f"The signed copy {words}.")
+    return redirect(acceptance.document)
+
+
+@require_GET
+def document_signed_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
+    return signed_pdf_response(document_id) or _none()
+
+
+@require_GET
+def document_signed_file(request: HttpRequest, document_id: int) -> HttpResponse:
+    return signed_file_response(document_id) or _none()
+
+
+@require_GET
+def signature_scan(request: HttpRequest, document_id: int) -> HttpResponse:
+    """The photo or scan of a signature on paper, always as a download."""
+    scan = get_object_or_404(Scan, acceptance__document=document_id)
+    if not scan.is_whole():
+        raise Http404
+    name = f"signature-{document_id}.{'jpg' if scan.content_type == JPEG else 'pdf'}"
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', "X-Content-Type-Options": "nosniff"}
+    return HttpResponse(bytes(scan.content), content_type=scan.content_type, headers=headers)
+
+
+def _none() -> HttpResponse:
+    raise Http404

@@ -1,0 +1,159 @@
+"""If we find: conditions priced in advance, and what was opened before quoting."""
+
+from hashlib import sha256
+from typing import Any
+
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from catalog.models import Firm
+from catalog.rows.values import CatalogSpecs
+from estimating.changes.price import hour_price
+from estimating.estimates.draft import conventions_of, policy_of, read_conditions
+from estimating.forms.hidden_conditions import ConditionForm, OpenedForm, WorkedOutForm
+from estimating.models import Estimate, HiddenCondition, Job, OpenedPhoto
+from estimating.pricing.hidden_condition_suggestions import SUGGESTIONS
+from estimating.pricing.hidden_conditions import METRIC, found_on_paper
+from estimating.views.lookups import get_estimate, get_job
+
+
+@require_http_methods(["GET", "POST"])
+def if_we_find(request: HttpRequest, job_id: int) -> HttpResponse:
+    """The list, suggestions to tap, and what was opened and looked at."""
+    job, firm = get_job(job_id), Firm.current()
+    estimate = get_estimate(job, firm)
+    form = OpenedForm(request.POST or None, request.FILES or None, instance=estimate)
+    if form.is_valid():
+        with transaction.atomic():
+            form.save()
+            _add_photos(estimate, form.cleaned_data["photos"])
+        return redirect("if-we-find", job.pk)
+    policy, conventions = policy_of(estimate, job), conventions_of(firm)
+    conditions = read_conditions(estimate, CatalogSpecs(firm), policy, conventions)
+    names = {each.name for each in conditions}
+    context = {
+        "rows": list(
+            zip(estimate.conditions.all(), conditions, found_on_paper(conditions, policy), strict=True)
+        ),
+        "suggestions": [each for each in SUGGESTIONS if each.name not in names],
+        "photos": estimate.opened_photos.all(),
+    }
+    return _show(request, job, "hidden_conditions/list", form, **context)
+
+
+def _add_photos(estimate: Estimate, photos: list[bytes]) -> None:
+    for content in photos:
+        estimate.opened_photos.get_or_create(
+            sha256=sha256(content).hexdigest(), defaults={"content": content}
+        )
+
+
+@require_http_methods(["GET", "POST"])
+def condition_new(request: HttpRequest, job_id: int) -> HttpResponse:
+    """A condition with a typed price; `like` in the address fills in a suggestion."""
+    job, firm = get_job(job_id), Firm.current()
+    estimate = get_estimate(job, firm)
+    blank = HiddenCondition(estimate=estimate, position=estimate.conditions.count())
+    first = _suggested(request.GET.get("like", ""), estimate, firm)
+    form = ConditionForm(request.POST or None, instance=blank, initial=first, metric=firm.metric)
+    return _edited(request, job, form, blank)
+
+
+def _suggested(key: str, estimate: Estimate, firm: Firm) -> dict[str, Any]:
+    like = next((each for each in SUGGESTIONS if each.key == key), None)
+    if like is None:
+        return {}
+    unit = METRIC.get(like.unit, like.unit) if firm.metric else like.unit
+    hour = hour_price(policy_of(estimate, estimate.job)) if like.unit == "hour" else ""
+    return {
+        "name": like.name,
+        "unit": unit,
+        "price": hour,
+        "by_receipt": like.by_receipt,
+        "caution": like.caution,
+    }
+
+
+@require_http_methods(["GET", "POST"])
+def condition_from_catalog(request: HttpRequest, job_id: int) -> HttpResponse:
+    """A condition whose price is worked out from an assembly."""
+    job, firm = get_job(job_id), Firm.current()
+    estimate = get_estimate(job, firm)
+    blank = HiddenCondition(estimate=estimate, position=estimate.conditions.count())
+    return _edited(request, job, _worked_out_form(request, blank, firm), blank)
+
+
+@require_http_methods(["GET", "POST"])
+def condition_edit(request: HttpRequest, job_id: int, condition_id: int) -> HttpResponse:
+    job, firm = get_job(job_id), Firm.current()
+    row = _condition(job, condition_id)
+    if row.assembly_id:
+        return _edited(request, job, _worked_out_form(request, row, firm), row)
+    return _edited(request, job, ConditionForm(request.POST or None, instance=row, metric=firm.metric), row)
+
+
+def _worked_out_form(request: HttpRequest, row: HiddenCondition, firm: Firm) -> WorkedOutForm:
+    policy, conventions = policy_of(row.estimate, row.estimate.job), conventions_of(firm)
+    return WorkedOutForm(
+        request.POST or None,
+        instance=row,
+        specs=CatalogSpecs(firm),
+        policy=policy,
+        conventions=conventions,
+    )
+
+
+def _edited(
+    request: HttpRequest, job: Job, form: ConditionForm | WorkedOutForm, row: HiddenCondition
+) -> HttpResponse:
+    if form.is_valid():
+        form.save()
+        return redirect("if-we-find", job.pk)
+    return _show(
+        request,
+        job,
+        "hidden_conditions/condition",
+        form,
+        condition=row,
+        from_catalog=isinstance(form, WorkedOutForm),
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def condition_remove(request: HttpRequest, job_id: int, condition_id: int) -> HttpResponse:
+    """Take it off the draft; what was issued keeps it."""
+    job = get_job(job_id)
+    row = _condition(job, condition_id)
+    if request.method == "POST":
+        row.delete()
+        return redirect("if-we-find", job.pk)
+    context = {"job": job, "place": "price", "name": row.name, "back": reverse("if-we-find", args=[job.pk])}
+    return render(request, "estimating/jobs/remove_question.html", context)
+
+
+def _condition(job: Job, condition_id: int) -> HiddenCondition:
+    rows = HiddenCondition.objects.select_related("estimate__job")
+    return get_object_or_404(rows, pk=condition_id, estimate__job=job)
+
+
+@require_GET
+def opened_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
+    photo = get_object_or_404(OpenedPhoto, pk=photo_id)
+    headers = {"X-Content-Type-Options": "nosniff", "Cache-Control": "no-store"}
+    return HttpResponse(bytes(photo.content), content_type="image/jpeg", headers=headers)
+
+
+@require_POST
+def opened_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
+    photo = get_object_or_404(OpenedPhoto.objects.select_related("estimate"), pk=photo_id)
+    photo.delete()
+    return redirect("if-we-find", photo.estimate.job_id)
+
+
+def _show(request: HttpRequest, job: Job, template: str, form: Any, **context: Any) -> HttpResponse:
+    status = 422 if form.errors else 200
+    context = {"job": job, "place": "price", "form": form, **context}
+    return render(request, f"estimating/{template}.html", context, status=status)

@@ -1,0 +1,35 @@
+"""The rows that an address names, or the answer 404."""
+
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.utils import timezone
+
+from catalog.models import Firm
+from estimating.models import Estimate, Job, WorkItem
+
+
+def get_job(job_id: int) -> Job:
+    return get_object_or_404(Job.objects.select_related("client"), pk=job_id)
+
+
+def get_estimate(job: Job, firm: Firm) -> Estimate:
+    """The job's draft, begun today when there is none."""
+    return Estimate.current(job, firm, timezone.localdate())
+
+
+def get_item(job: Job, item_id: int) -> WorkItem:
+    return get_object_or_404(
+        WorkItem.objects.select_related("estimate__change", "assembly"), pk=item_id, estimate__job=job
+    )
+
+
+def home_of(item: WorkItem) -> str:
+    """The page that lists the item: the job's work, or the change that adds it."""
+    change = getattr(item.estimate, "change", None)
+    return change.get_absolute_url() if change else reverse("job-work", args=[item.estimate.job_id])
+
+
+def is_signed(item: WorkItem) -> bool:
+    """Whether it is work of a change that was signed, which stays as it is."""
+    change = getattr(item.estimate, "change", None)
+    return change is not None and change.is_signed()

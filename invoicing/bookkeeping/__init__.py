@@ -1,0 +1,1 @@
+"""CSV files, whole job file."""

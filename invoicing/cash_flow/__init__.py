@@ -1,0 +1,1 @@
+"""Money in and out by day."""

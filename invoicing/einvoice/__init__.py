@@ -1,0 +1,1 @@
+"""EN 16931: model, faults, CII, UBL."""

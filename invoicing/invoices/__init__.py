@@ -1,0 +1,1 @@
+"""Issuing invoices and credit notes."""

@@ -1,0 +1,58 @@
+"""The XML of an invoice or credit note as a file inside its PDF, under the name that readers look for.
+
+The name, the relation of the file to the page and the marks are those of the open hybrid format of
+EN 16931 invoices (Factur-X 1.0 / ZUGFeRD 2, profile EN 16931, section on PDF/A-3).
+"""
+
+import re
+import zlib
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+from estimating.documents.pdf import Inside
+from estimating.documents.pdf_metadata import Mark, Schema
+from invoicing.einvoice.cii import FILE_NAME, write_cii
+from invoicing.snapshots.invoice import einvoice_of
+
+MARKS = Schema(
+    "Hybrid invoice",
+    "urn:factur-x:pdfa:CrossIndustryDocument:invoice:1p0#",
+    "fx",
+    (
+        Mark("DocumentFileName", FILE_NAME, "The name of the embedded XML document"),
+        Mark("DocumentType", "INVOICE", "The type of the hybrid document"),
+        Mark("Version", "1.0", "The version of the standard of the embedded XML document"),
+        Mark("ConformanceLevel", "EN 16931", "The conformance level of the embedded XML document"),
+    ),
+)
+
+# How the PDF library writes an embedded file: its dictionary, then its compressed bytes.
+_EMBEDDED = re.compile(rb"/Type /EmbeddedFile/Subtype /text#2fxml.*?/FlateDecode.*?>>\r?\nstream\r?\n", re.S)
+
+
+def xml_inside(snapshot: Mapping[str, Any]) -> Inside:
+    """The XML of an issued paper or of a draft. Raises UnfitInvoice."""
+    invoice = einvoice_of(snapshot)
+    return Inside(
+        FILE_NAME,
+        write_cii(invoice),
+        f"{invoice.number} as XML",
+        MARKS,
+        datetime(*invoice.issued.timetuple()[:3], tzinfo=UTC),
+    )
+
+
+def xml_of(pdf: bytes) -> bytes:
+    """The XML as it was put into a PDF of ours. Raises ValueError where there is none, or it is damaged."""
+    found = _EMBEDDED.search(pdf)
+    if found is None:
+        raise ValueError("There is no XML in this PDF.")
+    packed = zlib.decompressobj()
+    try:
+        xml = packed.decompress(pdf[found.end() :])
+    except zlib.error as error:
+        raise ValueError("The XML in this PDF is damaged.") from error
+    if not packed.eof:
+        raise ValueError("The XML in this PDF breaks off.")
+    return xml

@@ -1,0 +1,1 @@
+"""Entries read from bills and payments."""

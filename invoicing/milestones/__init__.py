@@ -1,0 +1,1 @@
+"""The plan that sums to the contract, its templates, rules by state."""

@@ -1,0 +1,1 @@
+"""The plan of a job, its page, its rows on documents."""

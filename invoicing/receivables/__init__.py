@@ -1,0 +1,1 @@
+"""Who owes what: balances, ageing, late charges, journal."""

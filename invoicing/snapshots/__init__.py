@@ -1,0 +1,1 @@
+"""What an invoice and a statement show."""

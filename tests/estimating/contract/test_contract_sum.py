@@ -1,0 +1,60 @@
+"""The contract sum: the signed estimate and the signed changes, whatever order they come in."""
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimating.contract.contract_sum import CHANGE_ORDER, ESTIMATE, Signed, contract_sum
+
+DAY = date(2026, 12, 7)
+amounts = st.decimals("-9999.99", "9999.99", places=2)
+
+
+def estimate(amount: str) -> Signed:
+    return Signed(ESTIMATE, 1001, Decimal(amount), DAY)
+
+
+def change(number: int, amount: str, about: str = "") -> Signed:
+    return Signed(CHANGE_ORDER, number, Decimal(amount), DAY, about)
+
+
+def test_nothing_signed_is_nothing() -> None:
+    assert contract_sum([]).total == Decimal("0.00")
+
+
+def test_each_step_says_the_sum_before_and_after_it() -> None:
+    contract = contract_sum(
+        [change(2, "-400.00"), estimate("12000.00"), change(1, "412.50", "Rotten subfloor")]
+    )
+    sums = [(f"{step.before}", f"{step.after}") for step in contract.steps]
+    assert sums == [("0.00", "12000.00"), ("12000.00", "12412.50"), ("12412.50", "12012.50")]
+    assert contract.original == Decimal("12000.00")
+    assert contract.changes == Decimal("12.50")
+
+
+def test_the_chain_reads_in_words() -> None:
+    contract = contract_sum([estimate("12000.00"), change(1, "412.50", "Rotten subfloor")])
+    assert [step.words for step in contract.steps] == [
+        "Estimate 1001, signed Mon 7 Dec 2026: $12,000.00.",
+        "Change order 1, Rotten subfloor, signed Mon 7 Dec 2026: $412.50, which makes $12,412.50.",
+    ]
+
+
+@pytest.mark.parametrize("papers", [[change(1, "5.00")], [estimate("1.00"), estimate("2.00")]])
+def test_a_contract_rests_on_one_signed_estimate(papers: list[Signed]) -> None:
+    with pytest.raises(ValueError, match="rests on one signed estimate"):
+        contract_sum(papers)
+
+
+@given(amounts, st.lists(amounts, max_size=8), st.randoms())
+def test_any_order_of_signing_gives_one_contract(
+    first: Decimal, changes: list[Decimal], chance: object
+) -> None:
+    papers = [estimate(f"{first}"), *(change(number, f"{each}") for number, each in enumerate(changes, 1))]
+    shuffled = papers.copy()
+    chance.shuffle(shuffled)
+    assert contract_sum(shuffled) == contract_sum(papers)
+    assert contract_sum(papers).total == first + sum(changes)

@@ -1,0 +1,321 @@
+"""A job in one file: what is read, what is refused and where, and that both roads give the same price."""
+
+import json
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from pytest_django import DjangoAssertNumQueries
+
+from catalog.measures.units import parse_length
+from catalog.models import Firm
+from catalog.money.markup import Markup
+from catalog.rows.values import CatalogSpecs
+from catalog.starter.load import load
+from estimating.estimate_file.reading import read
+from estimating.estimate_file.rows import EstimateFile
+from estimating.estimate_file.schema import UnfitFile
+from estimating.estimates.draft import Draft, read_draft
+from estimating.estimates.snapshots import estimate_on_paper
+from estimating.models import Allowance, Client, Estimate, Job, Room
+from tests.estimating.estimate_files import FULL, changed
+from tests.factories import (
+    add_component,
+    make_assembly,
+    make_firm,
+    make_material,
+    make_operation,
+    make_painting,
+)
+
+FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
+JOBS = ("kitchen", "kitchen_by_lines", "patch")
+
+
+@pytest.fixture
+def specs(db: None) -> CatalogSpecs:
+    """A floor paint, a wall paint and cabinets counted by hand."""
+    firm = make_firm(material_markup=Markup(Decimal(20)), tax_percent=Decimal("6.5"), terms="The firm's.")
+    make_painting()
+    walls = make_assembly("wall paint", measure="wall_net")
+    add_component(walls, make_material("wall color"), "350 sq ft per gal", times=2)
+    cabinets = make_assembly("cabinets", measure="each", phase="set")
+    add_component(cabinets, make_operation("hang", "2 hours each", "each"))
+    return CatalogSpecs(firm)
+
+
+def reading(data: Any, specs: CatalogSpecs) -> EstimateFile:
+    return read(json.dumps(data), specs.firm, specs)
+
+
+def faults(data: Any, specs: CatalogSpecs) -> list[str]:
+    with pytest.raises(UnfitFile) as unfit:
+        reading(data, specs)
+    return [str(each) for each in unfit.value.faults]
+
+
+def test_what_is_typed_arrives_in_the_rules(specs: CatalogSpecs) -> None:
+    draft = reading(FULL, specs).draft()
+    assert draft.policy.labour_rate == Decimal("60.00")
+    assert draft.policy.labour == Markup(Decimal(10), "margin")
+    assert draft.policy.runs == 2
+    assert (draft.policy.tax_policy, draft.policy.tax_rate) == ("everything", Fraction(65, 1000))
+    paint, _, dumpster, cabinets = draft.works
+    assert paint.extra_hours == Fraction(3, 2)
+    assert paint.material_cost == Decimal("12.50")
+    assert paint.client_supplies == {"paint"}
+    assert paint.rooms[1].walls == {0, 2}
+    assert paint.overrides[0].amount == Fraction("200.5")
+    assert (dumpster.equipment_cost, dumpster.subcontract_cost) == (Decimal(465), Decimal(20))
+    assert cabinets.overrides[0].amount == 18
+    assert [each.at_cost for each in draft.allowances] == [True, False]
+
+
+def test_rooms_come_out_as_measured(specs: CatalogSpecs) -> None:
+    measured = reading(FULL, specs).draft().take_off.room_measures
+    # 12 x 10 ft less an island of 4 ft x 30 in and a column of 12 x 12 in
+    assert measured["Kitchen"].amount("floor") == 120 - 10 - 1
+    # 44 ft and round the column, less the door and the 10 ft of cabinets
+    assert measured["Kitchen"].amount("base") == 44 + 4 - 3 - 10
+    assert measured["Hall"].amount("floor") == 80 - 12
+
+
+def test_names_of_openings_and_fixtures_reach_the_plan(specs: CatalogSpecs) -> None:
+    kitchen = reading(FULL, specs).draft().rooms["Kitchen"]
+    assert [each.name for each in kitchen.openings] == ["Back door", "Window"]
+    assert [each.name for each in kitchen.footprints] == ["Island", "Sink run"]
+
+
+def test_what_is_left_out_is_the_firms(specs: CatalogSpecs) -> None:
+    data = {**FULL, "pricing": {}}
+    del data["terms"]
+    data["job"] = {name: value for name, value in FULL["job"].items() if not name.startswith("tax")}
+    file = reading(data, specs)
+    assert file.estimate.labour_rate.amount == Decimal("70.00")
+    assert file.estimate.terms == "The firm's."
+    assert file.draft().policy.tax_rate == Fraction(65, 1000)
+
+
+def test_an_assembly_gives_the_words_that_the_file_leaves_out(specs: CatalogSpecs) -> None:
+    paint, walls, *_ = reading(FULL, specs).draft().works
+    assert (paint.title, paint.phase) == ("floor paint", "finish")
+    assert walls.title == "Hall walls"
+
+
+def _figures(draft: Draft) -> tuple[Any, ...]:
+    """All that a draft comes to, without the keys that differ between the roads."""
+    priced = draft.priced
+    lines = [
+        (each.title, each.kind, each.hours, each.cost, each.price, each.client_price)
+        for each in (*priced.lines, *priced.options)
+    ]
+    materials = [
+        (
+            each.material.code,
+            each.required,
+            each.purchase and each.purchase.counts,
+            list(each.by_work.values()),
+        )
+        for each in draft.take_off.materials
+    ]
+    required = [[each.in_words() for each in one.requirements] for one in draft.take_off.taken]
+    return priced.total, priced.tax, priced.trips, lines, materials, required, draft.take_off.problems
+
+
+def test_a_file_priced_at_once_or_from_its_stored_rows_gives_the_same(specs: CatalogSpecs) -> None:
+    file = reading(FULL, specs)
+    at_once = _figures(file.draft())
+    stored = Estimate.objects.get(pk=file.save().pk)
+    assert _figures(read_draft(stored, specs.firm)) == at_once
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_demo_jobs_come_out_the_same_by_both_roads(name: str, db: None) -> None:
+    load()
+    firm = Firm.current()
+    file = read((FIXTURES / f"{name}.json").read_text("utf-8"), firm, CatalogSpecs(firm))
+    draft = file.draft()
+    stored = Estimate.objects.get(pk=file.save().pk)
+    assert _figures(read_draft(stored, firm)) == _figures(draft)
+    assert draft.take_off.problems == ()
+
+
+def test_the_paper_of_a_file_is_the_paper_of_its_stored_rows(specs: CatalogSpecs) -> None:
+    file = reading(FULL, specs)
+    at_once = file.paper(file.draft())
+    stored = Estimate.objects.get(pk=file.save().pk)
+    assert estimate_on_paper(stored, specs.firm, read_draft(stored, specs.firm)) == at_once
+    assert at_once["client_brings"] != []
+
+
+def test_pricing_a_file_asks_the_database_nothing(
+    specs: CatalogSpecs, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    text = json.dumps(FULL)
+    with django_assert_num_queries(0):
+        read(text, specs.firm, specs).draft()
+
+
+def test_what_is_stored_can_be_edited_on_the_site(specs: CatalogSpecs) -> None:
+    estimate = reading(FULL, specs).save()
+    kitchen, hall, bay = estimate.job.rooms.all()
+    assert kitchen.entry["room"]["length"] == "12'"
+    assert [each.name for each in kitchen.openings.order_by("pk")] == ["Back door", ""]
+    assert (hall.shape, bay.shape, bay.balanced) == ("l", "walk", True)
+    assert estimate.job.client.email == "okonjo@example.com"
+    assert estimate.assumptions == "Heat is on.\nThe floor is sound."
+    assert [each.assembly.code for each in estimate.asides.all()] == ["wall-paint"]
+
+
+def test_a_metric_firm_gets_no_feet_in_its_room_forms(specs: CatalogSpecs) -> None:
+    specs.firm.units = Firm.Units.METRIC
+    room = reading(FULL, specs).save().job.rooms.first()
+    assert room.entry == {}
+    assert room.legs[0][0] == parse_length("12'")
+
+
+def test_a_file_that_fails_half_way_leaves_nothing(
+    specs: CatalogSpecs, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full_disk(*args: Any, **kwargs: Any) -> None:
+        raise OSError("no space left")
+
+    file = reading(FULL, specs)
+    monkeypatch.setattr(Allowance.objects, "bulk_create", full_disk)
+    with pytest.raises(OSError, match="no space"):
+        file.save()
+    assert [model.objects.count() for model in (Client, Job, Room, Estimate)] == [0, 0, 0, 0]
+
+
+VALUES: list[tuple[tuple[str | int, ...], Any, str]] = [
+    (("job", "date"), "2026-13-40", "job.date: "),
+    (("job", "year_built"), 19, "job.year_built: 19 is out of range"),
+    (("job", "tax_percent"), "-1", "job.tax_percent: -1 is out of range"),
+    (("job", "name"), "x" * 10_000, "job.name: "),
+    (("job", "client", "email"), "nobody", "job.client.email: "),
+    (("rooms", 0, "openings", 1, "width"), "-3", "rooms[0].openings[1].width: "),
+    (("rooms", 0, "openings", 1, "width"), "0", "rooms[0].openings[1].width: "),
+    (("rooms", 0, "openings", 1, "width"), "40'", "rooms[0].openings[1].width: Window, 40'"),
+    (("rooms", 0, "openings", 1, "offset"), "9' 6\"", "rooms[0].openings[1].offset: Window must begin"),
+    (("rooms", 0, "openings", 0, "wall"), "F", "rooms[0].openings[0].wall: This room has no wall F"),
+    (("rooms", 0, "fixed", 2, "length"), "11'", "rooms[0].fixed[2].length: Sink run, 11'"),
+    (("rooms", 0, "device_boxes"), 2.5, "rooms[0].device_boxes: “2.5” isn't a whole number."),
+    (("rooms", 0, "height"), "tall", "rooms[0].height: "),
+    (("rooms", 1, "cut_width"), "8'", "rooms[1].cut_"),
+    (("rooms", 2, "walls", 1, "turn"), "250 right", "rooms[2].walls[1].turn: 250 is out of range"),
+    (("rooms", 2, "balanced"), False, "rooms[2].walls: "),
+    (("rooms", 2, "name"), " Hall ", "rooms[2].name: two rooms are called “Hall”: give each its own."),
+    (("work", 0, "assembly"), "gold-leaf", "work[0].assembly: the catalog has no assembly “gold-leaf”."),
+    (
+        ("work", 0, "rooms", 0, "room"),
+        "Attic",
+        "work[0].rooms[0].room: no room here is called “Attic”: there is Kitchen, Hall, Bay.",
+    ),
+    (
+        ("work", 0, "rooms", 1, "room"),
+        "Kitchen",
+        "work[0].rooms[1].room: “Kitchen” is named twice for this work.",
+    ),
+    (
+        ("work", 0, "rooms", 1, "walls"),
+        ["A", "G"],
+        "work[0].rooms[1].walls: Hall has no wall G: its walls are A to F.",
+    ),
+    (
+        ("work", 0, "measures", 0, "measure"),
+        "ceiling",
+        "work[0].measures[0].measure: floor paint doesn't use this: it uses floor.",
+    ),
+    (("work", 0, "measures", 0, "amount"), "a lot", "work[0].measures[0].amount: “a lot” isn't a number."),
+    (
+        ("work", 0, "measures", 0, "amount"),
+        "999999 squares",
+        "work[0].measures[0].amount: 999999 squares",
+    ),
+    (
+        ("work", 0, "measures", 0, "reason"),
+        "",
+        "work[0].measures[0].reason: say why, so that the change can be read later.",
+    ),
+    (
+        ("work", 0, "client_supplies", 0, "material"),
+        "gold",
+        "work[0].client_supplies[0].material: floor paint takes no such material: it has paint.",
+    ),
+    (("work", 0, "client_supplies", 0, "needed_by"), "2026-02-30", "work[0].client_supplies[0].needed_by: "),
+    (("work", 0, "hours"), "1.234", "work[0].hours: 1.234 has too many decimals: at most 2."),
+    (("work", 2, "equipment"), "465.005", "work[2].equipment: "),
+    (("work", 2, "title"), " ", "work[2].title: "),
+    (("allowances", 0, "amount"), "0", "allowances[0].amount: An allowance is more than nothing"),
+    (("pricing", "labour_markup"), "-100", "pricing.labour_markup: A markup of -100% or less"),
+    (("pricing", "labour_rate"), "12.345", "pricing.labour_rate: "),
+    (("pricing", "days_per_run"), 0, "pricing.days_per_run: 0 is out of range"),
+    (("terms",), "x" * 5_000, "terms: "),
+    (("set_aside",), ["gold-leaf"], "set_aside[0]: the catalog has no assembly “gold-leaf”."),
+]
+
+
+@pytest.mark.parametrize(("path", "typed", "begins"), VALUES)
+def test_a_value_that_cannot_be_is_refused_at_its_place(
+    specs: CatalogSpecs, path: tuple[str | int, ...], typed: Any, begins: str
+) -> None:
+    (told,) = faults(changed(*path, to=typed), specs)
+    assert told.startswith(begins)
+
+
+def test_each_of_several_faults_in_a_room_is_told_at_its_own_place(specs: CatalogSpecs) -> None:
+    told = faults(changed("rooms", 0, "height", to="6'"), specs)
+    assert [each.partition(":")[0] for each in told] == [
+        "rooms[0].openings[0].height",
+        "rooms[0].openings[1].height",
+    ]
+
+
+def test_every_fault_is_told_at_once_whatever_its_kind(specs: CatalogSpecs) -> None:
+    data = changed("rooms", 0, "openings", 1, "width", to="-3")
+    data["rooms"][1]["heigth"] = "8'"
+    data["work"][0]["hours"] = "many"
+    del data["job"]["client"]
+    assert [told.partition(":")[0] for told in faults(data, specs)] == [
+        "job.client",
+        "rooms[1].heigth",
+        "rooms[0].openings[1].width",
+        "work[0].hours",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "begins"),
+    [
+        ("", "line 1, column 1: this can't be read as JSON"),
+        ('{"job": ', "line 1, column 9: this can't be read as JSON"),
+        ('{"rooms": NaN}', "the file: NaN isn't a number that can be read."),
+        ('{"job": {}, "job": {}}', "the file: “job” is given twice in the same braces: keep one."),
+        ('{"terms": "\\ud800"}', "the file: it holds half of a character pair"),
+        ("[" * 100_000, "the file: its values are nested too deep to be read."),
+        ("[]", "the file: this must be named values in braces."),
+        ("{}", "job: this is missing."),
+    ],
+    ids=["empty", "cut off", "not a number", "twice", "half a pair", "too deep", "a list", "nothing"],
+)
+def test_text_that_is_no_file_gets_a_sentence(specs: CatalogSpecs, text: str, begins: str) -> None:
+    with pytest.raises(UnfitFile) as unfit:
+        read(text, specs.firm, specs)
+    assert str(unfit.value).startswith(begins)
+
+
+def test_an_empty_catalog_names_the_command_that_fills_it(db: None) -> None:
+    firm = make_firm()
+    data = {**FULL, "work": [{"assembly": "floor-paint"}], "set_aside": []}
+    (told,) = faults(data, CatalogSpecs(firm))
+    assert told.startswith("work[0].assembly: the catalog is empty.")
+    assert "python manage.py starter_catalog" in told
+
+
+def test_work_without_an_assembly_needs_no_catalog(db: None) -> None:
+    data = {**FULL, "work": [{"title": "Haul", "phase": "close", "hours": 2}], "set_aside": []}
+    # two hours and two supply runs of two hours at $60.00
+    assert reading(data, CatalogSpecs(make_firm())).draft().priced.hours == 6

@@ -1,0 +1,199 @@
+"""`manage.py demo`: an invented firm with its jobs, put in once, whatever is there stays as it is."""
+
+import io
+import json
+import socket
+import stat
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.management import CommandError, call_command
+from django.test import Client
+from pytest_django import Settings
+
+from catalog.models import Assembly, Firm, Material, Package
+from estimating.demo import JOBS, load_demo
+from estimating.estimates.draft import read_draft
+from estimating.management.commands import demo as demo_command
+from estimating.models import Estimate, Job, Room, WorkItem
+from estimating.site_server import is_free, network_addresses
+
+pytestmark = pytest.mark.django_db
+
+COUNTED = (Firm, Material, Package, Assembly, Job, Room, Estimate, WorkItem, User)
+
+
+def counts() -> list[int]:
+    return [model.objects.count() for model in COUNTED]
+
+
+def test_the_demo_puts_in_a_firm_a_catalog_jobs_and_a_sign_in(tmp_path: Path, client: Client) -> None:
+    demo = load_demo(tmp_path)
+    assert Firm.current().name == "Tolliver Room & Tile"
+    assert [job.name for job in Job.objects.order_by("pk")] == ["Okonjo kitchen", "Hole behind the door"]
+    assert demo.new_jobs == set(JOBS)
+    assert client.login(username=demo.user, password=demo.password)
+
+
+def test_running_it_again_doubles_nothing_and_gives_the_same_password(tmp_path: Path) -> None:
+    first = load_demo(tmp_path)
+    before = counts()
+    again = load_demo(tmp_path)
+    assert counts() == before
+    assert again.password == first.password
+    assert (again.firm_is_new, again.new_jobs) == (False, frozenset())
+
+
+def test_what_was_changed_stays_changed(tmp_path: Path) -> None:
+    demo = load_demo(tmp_path)
+    Firm.objects.update(name="Mine", minimum_charge=99)
+    Job.objects.filter(pk=demo.jobs["kitchen"].pk).update(name="Our kitchen")
+    Package.objects.update(price=1)
+    before = counts()
+    again = load_demo(tmp_path)
+    assert counts() == before
+    assert again.firm.name == "Mine"
+    assert again.jobs["kitchen"].name == "Our kitchen"
+    assert set(Package.objects.values_list("price", flat=True)) == {1}
+
+
+def test_a_firm_that_somebody_has_named_is_not_replaced(tmp_path: Path) -> None:
+    firm = Firm.current()
+    firm.labour_rate = 55
+    firm.save()
+    assert not load_demo(tmp_path).firm_is_new
+    assert Firm.current().labour_rate.amount == 55
+
+
+def test_a_deleted_job_comes_back(tmp_path: Path) -> None:
+    patch = load_demo(tmp_path).jobs["patch"]
+    WorkItem.objects.filter(estimate__job=patch).delete()
+    patch.delete()
+    assert load_demo(tmp_path).new_jobs == {"patch"}
+
+
+def test_a_note_of_another_database_is_not_believed(tmp_path: Path) -> None:
+    demo = load_demo(tmp_path)
+    kitchen = demo.jobs["kitchen"].pk
+    for model in (User, WorkItem, Job):
+        model.objects.all().delete()
+    other = Job.objects.create(
+        pk=kitchen, client=demo.jobs["patch"].client, name="Real", asked_on="2026-11-01"
+    )
+    assert load_demo(tmp_path).jobs["kitchen"] != other
+
+
+def test_the_password_is_made_anew_for_each_database_and_only_the_owner_reads_it(tmp_path: Path) -> None:
+    first = load_demo(tmp_path).password
+    User.objects.all().delete()
+    assert load_demo(tmp_path).password != first
+    assert stat.S_IMODE((tmp_path / "demo.json").stat().st_mode) == 0o600
+
+
+def test_a_password_that_was_changed_is_not_shown(tmp_path: Path) -> None:
+    load_demo(tmp_path)
+    user = User.objects.get()
+    user.set_password("a tape and a pencil")
+    user.save()
+    assert load_demo(tmp_path).password == ""
+    assert User.objects.get().check_password("a tape and a pencil")
+
+
+@pytest.fixture
+def run(tmp_path: Path, settings: Settings) -> Callable[..., list[str]]:
+    """Runs the command and gives its lines."""
+    settings.DATA_DIR = tmp_path
+    settings.STATIC_ROOT = tmp_path / "static"
+
+    def lines(*arguments: str) -> list[str]:
+        out = io.StringIO()
+        call_command("demo", *arguments, stdout=out)
+        return out.getvalue().splitlines()
+
+    return lines
+
+
+def test_it_prints_where_the_kitchens_paper_is_and_what_it_comes_to(
+    run: Callable[..., list[str]], tmp_path: Path
+) -> None:
+    lines = run("--no-serve")
+    (path,) = tmp_path.glob("*.pdf")
+    assert path.read_bytes().startswith(b"%PDF-")
+    assert f"Estimate of Okonjo kitchen: {path}" in lines
+    job = Job.objects.get(name="Okonjo kitchen")
+    draft = read_draft(job.estimates.get(), Firm.current())
+    assert f"Total: ${draft.priced.total:,.2f}" in lines
+    assert (tmp_path / "static" / "benchrule.css").exists()
+
+
+def test_it_prints_how_to_sign_in(run: Callable[..., list[str]], tmp_path: Path) -> None:
+    password = json.loads((tmp_path / "demo.json").read_text())["password"] if run("--no-serve") else ""
+    lines = run("--no-serve")
+    assert "Sign in as: demo" in lines
+    assert f"Password: {password}" in lines
+
+
+def test_a_kitchen_that_has_no_price_is_said_so_and_the_site_is_served_all_the_same(
+    run: Callable[..., list[str]],
+) -> None:
+    run("--no-serve")
+    Package.objects.filter(material__code="thinset").update(retired=True)
+    lines = run("--no-serve")
+    assert "No paper of Okonjo kitchen was made." in lines
+    assert any(line.startswith("Sign in as") for line in lines)
+
+
+@pytest.fixture
+def served(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
+    """Where the command would serve."""
+    places: list[tuple[str, int]] = []
+    monkeypatch.setattr(demo_command, "serve", lambda host, port: places.append((host, port)))
+    return places
+
+
+def test_it_serves_to_this_machine_alone(
+    run: Callable[..., list[str]], served: list[tuple[str, int]]
+) -> None:
+    assert "Open http://127.0.0.1:8014/" in run("--port", "8014")
+    assert served == [("127.0.0.1", 8014)]
+
+
+def test_with_lan_a_phone_is_told_the_address_and_let_in(
+    run: Callable[..., list[str]],
+    served: list[tuple[str, int]],
+    settings: Settings,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(demo_command, "network_addresses", lambda: ["192.168.1.7"])
+    settings.ALLOWED_HOSTS = ["127.0.0.1"]
+    lines = run("--lan", "--port", "8014")
+    assert "On a phone on the same Wi-Fi: http://192.168.1.7:8014/" in lines
+    assert served == [("0.0.0.0", 8014)]
+    page = Client(headers={"host": "192.168.1.7:8014"}).get("/sign-in/")
+    assert page.status_code == 200
+
+
+def test_a_port_in_use_is_said_before_anything_is_done(run: Callable[..., list[str]]) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        with pytest.raises(CommandError, match=f"Port {port} is in use"):
+            run("--port", str(port))
+    assert not Job.objects.exists()
+
+
+def test_a_port_that_cannot_be_is_refused(run: Callable[..., list[str]]) -> None:
+    with pytest.raises(CommandError, match="99999 is no port"):
+        run("--port", "99999")
+
+
+def test_addresses_for_others_are_not_this_machines_own() -> None:
+    assert not [each for each in network_addresses() if each.startswith("127.")]
+
+
+def test_a_port_is_free_again_once_nothing_listens() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        assert not is_free("127.0.0.1", port)
+    assert is_free("127.0.0.1", port)

@@ -1,0 +1,240 @@
+"""From cost to price, tax and total, to the cent."""
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from catalog.money.markup import Markup
+from estimating.pricing.price import AllowanceInput, Policy, PricedEstimate, by_phase, price
+from estimating.takeoff.takeoff import RoomUse, Work, take_off
+from tests.specs import assembly, operation, policy, room, uses
+
+
+def line(title: str, hours: str = "0", material: str = "0", **more: object) -> Work:
+    more.setdefault("phase", "board")
+    return Work(key=title, title=title, extra_hours=Fraction(hours), material_cost=Decimal(material), **more)
+
+
+def priced(*work: Work, rule: Policy | None = None, allowances: list | None = None) -> PricedEstimate:
+    return price(take_off({}, work), rule or policy(), allowances or [])
+
+
+CONSUMER = {"tax_policy": "consumer", "tax_rate": Fraction("0.065")}
+
+
+def test_labour_is_hours_at_cost_with_its_margin() -> None:
+    assert priced(line("hang", hours="7")).total == Decimal("560.00")
+
+
+def test_a_line_is_rounded_once_half_up() -> None:
+    # 144.50 and 6.5 % at the store are 153.89, and 20 % on it 184.668
+    assert priced(line("hang", "7", "144.50"), rule=policy(**CONSUMER)).total == Decimal("744.67")
+
+
+def test_tax_paid_at_the_store_is_a_cost_and_takes_markup() -> None:
+    estimate = priced(line("protect", "6", "120"), rule=policy(**CONSUMER))
+    assert estimate.lines[0].store_tax == Decimal("7.80")
+    assert (estimate.total, estimate.tax) == (Decimal("633.36"), Decimal("0.00"))
+
+
+def test_store_tax_is_computed_once_on_all_purchases_and_split_to_the_cent() -> None:
+    # three lines of 0.10 at 6.5 % are 0.0065 each: none alone is a cent, together they are two
+    estimate = priced(*(line(str(n), material="0.10") for n in range(3)), rule=policy(**CONSUMER))
+    assert [each.store_tax for each in estimate.lines] == [Decimal("0.01"), Decimal("0.01"), Decimal(0)]
+
+
+def test_untaxed_material_carries_no_tax() -> None:
+    estimate = priced(line("dump", "18", "465", material_taxable=False), rule=policy(**CONSUMER))
+    assert estimate.total == Decimal("1998.00")
+
+
+def test_equipment_and_subcontracts_take_their_own_markups() -> None:
+    work = line("saw", equipment_cost=Decimal("100"), subcontract_cost=Decimal("640"))
+    assert priced(work).total == Decimal("824.00")
+
+
+def test_tax_on_materials_is_charged_on_their_price_once() -> None:
+    rule = policy(tax_policy="materials", tax_rate=Fraction("0.0725"))
+    estimate = priced(line("a", "1", "10"), line("b", "1", "10"), rule=rule)
+    assert (estimate.tax_base, estimate.tax) == (Decimal("24.00"), Decimal("1.74"))
+
+
+def test_tax_on_everything_is_charged_on_the_subtotal() -> None:
+    rule = policy(tax_policy="everything", tax_rate=Fraction("0.065"))
+    assert priced(line("a", "1"), rule=rule).tax == Decimal("5.20")
+
+
+def test_a_half_cent_of_tax_rounds_up() -> None:
+    # SSUTA section 324: a third decimal above four rounds up. 10.20 at 7.25 % is 0.7395.
+    rule = policy(tax_policy="everything", tax_rate=Fraction("0.0725"), material=Markup(Decimal(0), "markup"))
+    assert priced(line("a", material="10.20"), rule=rule).tax == Decimal("0.74")
+
+
+def test_the_official_invoice_example_rounds_half_up_and_not_to_even() -> None:
+    # EN 16931, official UBL example 2: 1460.50 at 25 % is 365.125, printed as 365.13
+    rule = policy(tax_policy="everything", tax_rate=Fraction("0.25"), material=Markup(Decimal(0), "markup"))
+    assert priced(line("a", material="1460.50"), rule=rule).tax == Decimal("365.13")
+
+
+def test_a_contingency_that_is_not_shown_is_spread_to_the_cent() -> None:
+    rule = policy(contingency=Fraction(1, 10))
+    estimate = priced(line("a", "1"), line("b", "2"), line("c", material="0.01"), rule=rule)
+    assert estimate.contingency == Decimal("24.00")
+    assert sum(each.client_price for each in estimate.lines) == estimate.total == Decimal("264.01")
+    assert all(each.kind == "work" for each in estimate.lines)
+
+
+def test_a_contingency_that_is_shown_is_a_line_of_its_own() -> None:
+    estimate = priced(line("a", "1"), rule=policy(contingency=Fraction(1, 10), show_contingency=True))
+    assert [(each.title, each.client_price) for each in estimate.lines] == [
+        ("a", Decimal("80.00")),
+        ("Contingency", Decimal("8.00")),
+    ]
+
+
+def test_a_small_job_comes_up_to_the_least_charge() -> None:
+    estimate = priced(line("patch", "3.5"), rule=policy(minimum_charge=Decimal("560")))
+    assert (estimate.lines[-1].client_price, estimate.total) == (Decimal("280.00"), Decimal("560.00"))
+
+
+def test_no_work_is_not_charged_for() -> None:
+    assert priced(rule=policy(minimum_charge=Decimal("560"))).total == 0
+
+
+def test_an_allowance_at_cost_takes_tax_and_markup() -> None:
+    cabinets = AllowanceInput("c", "Cabinets", "set", Decimal("6400.00"))
+    estimate = priced(rule=policy(**CONSUMER), allowances=[cabinets])
+    assert (estimate.cost, estimate.total) == (Decimal("6816.00"), Decimal("8179.20"))
+
+
+def test_an_allowance_at_price_is_what_the_client_sees() -> None:
+    vanity = AllowanceInput("v", "Vanity", "set", Decimal("780.00"), at_cost=False)
+    estimate = priced(rule=policy(**CONSUMER), allowances=[vanity])
+    assert (estimate.total, estimate.cost) == (Decimal("780.00"), Decimal("650.00"))
+
+
+def test_an_option_stays_out_of_the_sum() -> None:
+    estimate = priced(line("a", "1"), line("skim", "2", is_option=True))
+    assert (estimate.total, estimate.options[0].price) == (Decimal("80.00"), Decimal("160.00"))
+
+
+def test_supply_runs_are_counted_from_the_working_days() -> None:
+    rule = policy(runs=None, run_hours=Fraction(2), days_per_run=5)
+    estimate = priced(line("a", "77", "1"), rule=rule)  # 11 days of 7 h: three runs
+    assert (estimate.trips.runs, estimate.lines[-1].client_price) == (3, Decimal("480.00"))
+
+
+def test_nothing_to_buy_needs_no_run() -> None:
+    assert priced(line("a", "70"), rule=policy(runs=None)).trips.runs == 0
+
+
+THREE_COATS = assembly(
+    "tape",
+    "floor",
+    uses(operation("coat", "1 hour per 120 sq ft", "sq ft", wait_hours=Fraction(12)), times=3),
+    uses(operation("sand", "1 hour per 240 sq ft", "sq ft")),
+)
+
+
+def _patch(phase: str = "finish") -> Work:
+    return Work(key="patch", title="patch", phase=phase, assembly=THREE_COATS, rooms=(RoomUse("a"),))
+
+
+def test_a_short_patch_that_dries_three_nights_is_priced_as_four_visits() -> None:
+    estimate = price(take_off({"a": room()}, [_patch()]), policy(visit_hours=Fraction(1)))
+    assert estimate.lines[0].hours == Decimal("3.50")
+    assert (estimate.trips.visits_forced, estimate.trips.extra_visits) == (4, 3)
+    assert estimate.total == Decimal("520.00")  # 3.5 h and three return visits of an hour, at $80.00
+
+
+def test_a_long_job_fills_its_drying_days_with_other_work() -> None:
+    work = [_patch(), line("cabinets", "36", phase="set")]
+    estimate = price(take_off({"a": room()}, work), policy())
+    assert (estimate.trips.visits_forced, estimate.trips.extra_visits) == (4, 0)
+
+
+def test_the_last_coat_of_the_last_phase_forces_no_visit() -> None:
+    last = assembly(
+        "seal", "floor", uses(operation("seal", "1 hour per 120 sq ft", "sq ft", wait_hours=Fraction(24)))
+    )
+    work = Work(key="seal", title="seal", phase="close", assembly=last, rooms=(RoomUse("a"),))
+    assert price(take_off({"a": room()}, [work]), policy()).trips.visits_forced == 1
+
+
+def test_hours_shown_times_the_rate_give_the_labour_cost_shown() -> None:
+    estimate = priced(line("a", "1/3"))
+    assert (estimate.lines[0].hours, estimate.lines[0].labour_cost) == (Decimal("0.33"), Decimal("23.10"))
+
+
+def test_working_days_are_whole_days() -> None:
+    assert priced(line("a", "172")).working_days == 25
+
+
+def test_a_short_patch_takes_as_many_days_as_it_needs_visits() -> None:
+    assert price(take_off({"a": room()}, [_patch()]), policy()).working_days == 4
+
+
+def test_drying_that_the_work_fills_adds_no_day() -> None:
+    work = [_patch(), line("cabinets", "38.5", phase="set")]
+    assert price(take_off({"a": room()}, work), policy()).working_days == 6  # 42 h at 7 h a day
+
+
+def test_margin_is_what_is_left_of_the_price() -> None:
+    assert priced(line("a", "10")).margin == Fraction(1, 8)
+
+
+MONEY = st.decimals(0, 9999, places=2)
+HOURS = st.integers(0, 400).map(lambda quarters: str(Fraction(quarters, 4)))
+
+
+@given(
+    st.lists(st.tuples(HOURS, MONEY, st.sampled_from(["board", "floor", "trim"])), max_size=12),
+    st.sampled_from(["consumer", "materials", "everything", "none"]),
+    st.integers(0, 20),
+    st.booleans(),
+)
+def test_parts_sum_to_the_whole_whatever_the_policy(
+    rows: list[tuple[str, Decimal, str]], tax_policy: str, contingency: int, shown: bool
+) -> None:
+    work = [line(str(n), hours, str(cost), phase=phase) for n, (hours, cost, phase) in enumerate(rows)]
+    rule = policy(
+        tax_policy=tax_policy,
+        tax_rate=Fraction("0.0825"),
+        contingency=Fraction(contingency, 100),
+        show_contingency=shown,
+        minimum_charge=Decimal("300"),
+    )
+    estimate = priced(*work, rule=rule)
+    assert sum(each.client_price for each in estimate.lines) + estimate.tax == estimate.total
+    assert sum(by_phase(estimate.lines).values()) == estimate.subtotal
+    assert sum(each.cost for each in estimate.lines) == estimate.cost
+    work_sum = sum(each.price for each in estimate.lines if each.kind == "work")
+    assert estimate.subtotal == max(work_sum + estimate.contingency, Decimal(300) if rows else 0)
+
+
+# The priced scope of the invented kitchen: hours, material, taxed or not, price
+KITCHEN = [
+    ("6", "120.00", True, "633.36"),
+    ("18", "465.00", False, "1998.00"),
+    ("3", "34.00", True, "283.45"),
+    ("7", "144.50", True, "744.67"),
+    ("12", "39.00", True, "1009.85"),
+    ("16", "202.00", True, "1538.16"),
+    ("8", "188.25", True, "880.59"),
+    ("24", "951.10", True, "3135.50"),
+    ("8", "53.00", True, "707.74"),
+    ("36", "48.00", True, "2941.34"),
+    ("17", "217.75", True, "1638.28"),
+    ("3", "126.00", True, "401.03"),
+]
+
+
+@pytest.mark.parametrize(("hours", "material", "taxed", "expected"), KITCHEN)
+def test_each_line_of_the_invented_kitchen_prices_as_its_table_says(
+    hours: str, material: str, taxed: bool, expected: str
+) -> None:
+    work = line("line", hours, material, material_taxable=taxed)
+    assert priced(work, rule=policy(**CONSUMER)).total == Decimal(expected)

@@ -1,0 +1,258 @@
+"""The drawing of a room: what stands in the SVG, checked by reading it back."""
+
+from dataclasses import replace
+from decimal import Decimal
+from math import dist
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH
+from estimating.rooms.drawing import plan_svg
+from estimating.rooms.labels import Label, overlap, readable, text_width
+from estimating.rooms.measures import (
+    BadLength,
+    Column,
+    Footprint,
+    Leg,
+    Opening,
+    RoomPlan,
+    TooFewWalls,
+    l_shape,
+    rectangle,
+)
+
+IN, FT = NM_PER_INCH, NM_PER_FOOT
+SVG = "{http://www.w3.org/2000/svg}"
+
+KITCHEN = RoomPlan(
+    "Kitchen",
+    rectangle(160 * IN, 128 * IN),
+    96 * IN,
+    openings=(
+        Opening("Sink window", "window", 0, 60 * IN, 40 * IN, 42 * IN),
+        Opening("To the hall", "cased", 2, 36 * IN, 80 * IN),
+        Opening("Back door", "door", 3, 36 * IN, 80 * IN, 0, 2 * FT),
+    ),
+    footprints=(Footprint("Sink run", "cabinets", 0, 0, 160 * IN, 24 * IN),),
+)
+BATH = RoomPlan("Bath", l_shape(98 * IN, 189 * IN // 2, 38 * IN, 30 * IN), 93 * IN)
+OPEN = RoomPlan("Den", (Leg(10 * FT), Leg(8 * FT), Leg(10 * FT), Leg(97 * IN)), 96 * IN)
+CHASE = RoomPlan(
+    "Chase",
+    (
+        Leg(12 * FT),
+        Leg(6 * FT),
+        Leg(8 * IN),
+        Leg(6 * IN, Decimal(-90)),
+        Leg(128 * IN, Decimal(-90)),
+        Leg(6 * IN),
+        Leg(8 * IN),
+        Leg(6 * FT),
+    ),
+    96 * IN,
+)
+BAY = RoomPlan(
+    "Bay",
+    (
+        Leg(10 * FT),
+        Leg(8 * FT),
+        Leg(3 * FT, Decimal(-45)),
+        Leg(20 * IN, Decimal(45)),
+        Leg(20 * IN, Decimal(45)),
+        Leg(20 * IN, Decimal(-45)),
+        Leg(3 * FT),
+        Leg(8 * FT),
+    ),
+    96 * IN,
+    balanced=True,
+)
+
+
+def drawn(plan: RoomPlan, **how: object) -> ET.Element:
+    return ET.fromstring(plan_svg(plan, **how))
+
+
+def classed(svg: ET.Element, name: str) -> list[ET.Element]:
+    return [each for each in svg.iter() if name in each.get("class", "").split()]
+
+
+def texts(svg: ET.Element, name: str) -> list[str]:
+    return ["".join(each.itertext()) for each in classed(svg, name)]
+
+
+def ends(line: ET.Element) -> tuple[tuple[float, float], tuple[float, float]]:
+    x1, y1, x2, y2 = (float(line.get(name)) for name in ("x1", "y1", "x2", "y2"))
+    return (x1, y1), (x2, y2)
+
+
+def test_every_wall_has_its_letter_and_length() -> None:
+    assert sorted(texts(drawn(KITCHEN), "plan-dim")) == [
+        "A 13' 4\"",
+        "B 10' 8\"",
+        "C 13' 4\"",
+        "D 10' 8\"",
+    ]
+    assert sorted(texts(drawn(BATH), "plan-dim"))[5] == "F 5' 4-1/2\""
+
+
+def test_a_metric_firm_reads_metres() -> None:
+    svg = drawn(KITCHEN, metric=True)
+    assert sorted(texts(svg, "plan-dim"))[0] == "A 4.064 m"
+    assert "ceiling 2.438 m high" in svg.findtext(f"{SVG}desc")
+
+
+def test_openings_are_drawn_one_by_one_each_after_its_kind() -> None:
+    svg = drawn(KITCHEN)
+    assert len(classed(svg, "plan-opening")) == 3
+    assert [len(classed(svg, name)) for name in ("plan-leaf", "plan-swing", "plan-glass")] == [1, 1, 2]
+
+
+def test_walls_stop_at_openings_and_keep_the_rooms_proportions() -> None:
+    svg = drawn(replace(KITCHEN, openings=KITCHEN.openings[:1]))
+    lengths = [dist(*ends(line)) for line in classed(svg, "plan-wall")]
+    left, right, *whole = lengths
+    assert left == pytest.approx(right, abs=0.2)
+    scale = whole[0] / 128
+    assert left + right == pytest.approx(100 * scale, abs=0.3)
+    assert whole[1] == pytest.approx(160 * scale, abs=0.3)
+
+
+def test_a_door_opens_into_the_room_whichever_way_it_was_walked() -> None:
+    door = Opening("Door", "door", 0, 30 * IN, 80 * IN)
+    for turn in (Decimal(90), Decimal(-90)):
+        legs = tuple(Leg(leg.length_nm, turn) for leg in rectangle(10 * FT, 8 * FT))
+        svg = drawn(RoomPlan("Room", legs, 96 * IN, (door,)))
+        (_, hinge_y), (_, tip_y) = ends(classed(svg, "plan-leaf")[0])
+        walls_y = [y for line in classed(svg, "plan-wall") for _, y in ends(line)]
+        assert min(walls_y) <= tip_y <= max(walls_y)
+        assert tip_y != hinge_y
+
+
+def test_chosen_walls_stand_out() -> None:
+    assert not classed(drawn(BATH), "plan-chosen")
+    svg = drawn(BATH, highlight=frozenset({2}))
+    wall, text = classed(svg, "plan-chosen")
+    assert "".join(text.itertext()) == "C 5' 0\""
+    longest = max(dist(*ends(line)) for line in classed(svg, "plan-wall"))
+    assert dist(*ends(wall)) / longest == pytest.approx(60 / 98, abs=0.002)
+
+
+def test_footprints_and_columns_are_hatched() -> None:
+    island = Footprint("Island", "island", None, None, 4 * FT, 2 * FT)
+    plan = replace(KITCHEN, footprints=(*KITCHEN.footprints, island), columns=(Column(FT, FT),))
+    svg = drawn(plan, ident="k1")
+    hatched = [each for each in classed(svg, "plan-footprint") if each.get("fill") == "url(#k1-hatch)"]
+    assert len(hatched) == 3
+    assert texts(svg, "plan-name") == ["Sink run", "Island"]
+
+
+def test_two_plans_on_a_page_share_no_id() -> None:
+    ids = [
+        each.get("id")
+        for svg in (drawn(KITCHEN, ident="a"), drawn(KITCHEN, ident="b"))
+        for each in svg.iter()
+        if each.get("id")
+    ]
+    assert len(ids) == len(set(ids)) == 6
+
+
+def test_title_and_description_say_what_is_drawn() -> None:
+    svg = drawn(KITCHEN, ident="k")
+    assert svg.findtext(f"{SVG}title") == "Plan of Kitchen"
+    assert svg.get("aria-labelledby") == "k-title k-desc"
+    said = svg.findtext(f"{SVG}desc")
+    assert said.startswith("4 walls, ceiling 8' 0\" high. Wall A 13' 4\", then 90 degrees right.")
+    assert (
+        "Sink window (window) on wall A: 5' 0\" wide, 3' 4\" high, 3' 6\" above the floor."
+        " To the hall (opening without a door) on wall C: 3' 0\" wide, 6' 8\" high." in said
+    )
+    assert said.endswith("Sink run, along wall A: 13' 4\" long, 2' 0\" deep.")
+
+
+def test_names_are_text_never_markup() -> None:
+    name = '<script>alert("x")</script> & </title>'
+    footprint = Footprint(name, "other", 0, 0, 160 * IN, 60 * IN)
+    plan = replace(KITCHEN, name=name, footprints=(footprint,), openings=())
+    assert "<script" not in plan_svg(plan)
+    svg = drawn(plan)
+    assert svg.findtext(f"{SVG}title") == f"Plan of {name}"
+    assert f"{name}, along wall A" in svg.findtext(f"{SVG}desc")
+
+
+@pytest.mark.parametrize("plan", [KITCHEN, BATH, OPEN, CHASE, BAY], ids=lambda plan: plan.name)
+def test_a_strict_page_takes_the_drawing(plan: RoomPlan) -> None:
+    svg = drawn(plan)
+    assert not [
+        each for each in svg.iter() if each.get("style") or each.tag in (f"{SVG}style", f"{SVG}script")
+    ]
+    assert svg.get("viewBox")
+    assert svg.get("width") is None
+
+
+@pytest.mark.parametrize("plan", [KITCHEN, BATH, OPEN, CHASE, BAY], ids=lambda plan: plan.name)
+@pytest.mark.parametrize("metric", [False, True])
+def test_labels_cover_no_wall_and_not_one_another(plan: RoomPlan, metric: bool) -> None:
+    svg = drawn(plan, metric=metric)
+    boxes = []
+    for text in classed(svg, "plan-dim"):
+        angle = float(text.get("transform", "rotate(0 ").split("(")[1].split()[0])
+        centre = float(text.get("x")), float(text.get("y")) - 0.36 * 12
+        boxes.append(Label(centre, angle, text_width("".join(text.itertext()), 12), 12).corners())
+    assert len(boxes) == len(plan.legs)
+    walls = [ends(line) for line in classed(svg, "plan-wall")]
+    for number, box in enumerate(boxes):
+        assert not any(overlap(box, other) for other in [*boxes[number + 1 :], *walls])
+
+
+def test_everything_lies_inside_the_view() -> None:
+    for plan in (KITCHEN, BATH, OPEN, CHASE, BAY):
+        svg = drawn(plan)
+        left, top, width, height = (float(number) for number in svg.get("viewBox").split())
+        for line in svg.iter(f"{SVG}line"):
+            for x, y in ends(line):
+                assert left <= x <= left + width
+                assert top <= y <= top + height
+
+
+def test_a_walk_that_does_not_close_shows_by_how_much() -> None:
+    svg = drawn(OPEN)
+    assert texts(svg, "plan-gap-text") == ['Open: ends 1" north of the start']
+    (gap,) = [each for each in classed(svg, "plan-gap") if each.tag == f"{SVG}line"]
+    assert gap.get("stroke-dasharray")
+    assert "The walls don't close" in svg.findtext(f"{SVG}desc")
+    assert not classed(drawn(replace(OPEN, balanced=True)), "plan-gap")
+
+
+def test_a_walk_just_begun_is_drawn_as_far_as_it_goes() -> None:
+    svg = drawn(RoomPlan("Begun", (Leg(12 * FT),), 96 * IN))
+    assert texts(svg, "plan-dim") == ["A 12' 0\""]
+    assert texts(svg, "plan-gap-text") == ["Open: ends 12' 0\" east of the start"]
+
+
+def test_walls_that_cannot_be_drawn_are_refused() -> None:
+    with pytest.raises(TooFewWalls):
+        plan_svg(RoomPlan("None", (), 96 * IN))
+    with pytest.raises(BadLength):
+        plan_svg(RoomPlan("None", (Leg(0), Leg(FT), Leg(FT)), 96 * IN))
+
+
+def test_an_opening_that_fits_no_wall_does_not_stop_the_drawing() -> None:
+    lost = Opening("Door", "door", 9, 30 * IN, 80 * IN)
+    assert not classed(drawn(replace(KITCHEN, openings=(lost,))), "plan-opening")
+
+
+@pytest.mark.parametrize(
+    ("direction", "angle"),
+    [
+        ((1, 0), 0),
+        ((-1, 0), 0),
+        ((0, 1), -90),
+        ((0, -1), -90),
+        ((1, 1), 45),
+        ((-1, 1), -45),
+        ((1, 9999), -90),
+    ],
+)
+def test_texts_are_never_upside_down(direction: tuple[float, float], angle: float) -> None:
+    assert readable(direction) == pytest.approx(angle, abs=0.1)

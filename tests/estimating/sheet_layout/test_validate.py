@@ -1,0 +1,62 @@
+"""The check itself: it must see what is wrong with a layout that was spoilt."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from estimating.sheet_layout.lay import lay
+from estimating.sheet_layout.layout import FixedLayout, Layout, Piece
+from estimating.sheet_layout.rules import BACKER_BOARD
+from estimating.sheet_layout.validate import validate
+from tests.estimating.sheet_layout.sheet_rooms import BACKER, IN, KITCHEN
+
+Spoil = Callable[[Layout], Layout]
+
+
+def with_piece(layout: Layout, at: int, **change: object) -> Layout:
+    pieces = list(layout.pieces)
+    pieces[at] = replace(pieces[at], **change)
+    return replace(layout, pieces=tuple(pieces))
+
+
+def moved(piece: Piece, x_nm: int) -> dict[str, object]:
+    rings = tuple(tuple((x + x_nm, y) for x, y in ring) for ring in piece.rings)
+    fasteners = tuple((x + x_nm, y) for x, y in piece.fasteners)
+    return {"x_nm": piece.x_nm + x_nm, "rings": rings, "fasteners": fasteners}
+
+
+def shared(layout: Layout) -> int:
+    """A piece that is cut from the rest of a sheet."""
+    return next(at for at, piece in enumerate(layout.pieces) if piece.from_offcut)
+
+
+SETTLED = replace(BACKER_BOARD, may_turn=False)
+SOUND = lay(KITCHEN, BACKER, fixed=FixedLayout("x", 36 * IN, (60 * IN, 30 * IN, 60 * IN, 30 * IN)))
+SPOILT: list[tuple[Spoil, str]] = [
+    (lambda it: with_piece(it, 1, **moved(it.pieces[1], -IN)), "overlap"),
+    (lambda it: with_piece(it, 0, **moved(it.pieces[0], -IN)), "beyond the surface"),
+    (lambda it: with_piece(it, 1, **moved(it.pieces[1], -IN // 16)), "nearer than the gap"),
+    (lambda it: replace(it, pieces=it.pieces[:-1]), "left bare"),
+    (lambda it: replace(it, joints=it.joints[1:]), "left bare"),
+    (lambda it: replace(it, close_joints=1), "nearer than the offset, not 1"),
+    (lambda it: replace(it, usable_nm2=it.usable_nm2 + 1), "areas"),
+    (lambda it: with_piece(it, 0, fasteners=((it.pieces[0].x_nm, it.pieces[0].y_nm),)), "too near the edge"),
+    (lambda it: with_piece(it, 0, fasteners=it.pieces[0].fasteners[::39]), "too far apart"),
+    (lambda it: with_piece(it, 0, fasteners=it.pieces[0].fasteners * 2), "fall together"),
+    (lambda it: with_piece(it, 0, fasteners=((0, 0),)), "outside it"),
+    (lambda it: with_piece(it, shared(it), sheet_x_nm=60 * IN), "beyond sheet"),
+    (lambda it: with_piece(it, shared(it), sheet_x_nm=0, sheet_y_nm=0), "can't be cut apart"),
+    (lambda it: with_piece(it, shared(it), from_offcut=False), "started other than once"),
+    (lambda it: with_piece(it, 0, sheet=99), "counted one by one"),
+    (lambda it: replace(with_piece(it, 0, turned=True), rules=SETTLED), "is turned"),
+]
+
+
+@pytest.mark.parametrize(("spoil", "sentence"), SPOILT, ids=[sentence for _, sentence in SPOILT])
+def test_the_check_sees_what_is_spoilt(spoil: Spoil, sentence: str) -> None:
+    assert sentence in " ".join(validate(spoil(SOUND)))
+
+
+def test_the_check_passes_a_sound_layout() -> None:
+    assert validate(SOUND) == ()

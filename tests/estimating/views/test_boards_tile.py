@@ -1,0 +1,132 @@
+"""The page of a tiled surface: whole and cut tiles, boxes, and measured waste beside the rule's."""
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from catalog.measures.units import NM_PER_INCH
+from catalog.models import Material
+from estimating.models import WorkItem
+from tests.factories import (
+    add_component,
+    make_assembly,
+    make_estimate,
+    make_firm,
+    make_job,
+    make_material,
+    make_room,
+    put_on,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def item() -> WorkItem:
+    """12 in tile, boxes of 10 sq ft, a tenth of waste, on a floor of 10 ft 1 in by 8 ft 1 in."""
+    tile = make_material("tile", "sq ft", "10", "40.00")
+    tile.sheet_length_nm = tile.sheet_width_nm = 12 * NM_PER_INCH
+    tile.save()
+    assembly = make_assembly("tile floor")
+    add_component(assembly, tile, "1 sq ft per sq ft", waste_percent=Decimal(10))
+    job = make_job()
+    return put_on(make_estimate(job, make_firm()), assembly, make_room(job, "10' 1\"", "8' 1\""))
+
+
+def page_of(client: Client, item: WorkItem, **asked: str) -> Any:
+    given = {"corner": "sw", "along": "x", "offset": "0", "joint_nm": "1/8", "spare_percent": "0"}
+    query = {**given, **asked} if asked else {}
+    return client.get(reverse("tiles", args=[item.estimate.job_id, item.pk]), query)
+
+
+def test_from_a_wall_tiles_are_counted_as_a_grid_gives_them(signed_in: Client, item: WorkItem) -> None:
+    # 121 in less 1/4 hold 9 tiles and joints of 12-1/8 and 11-5/8 of a tenth; 97 less 1/4: 7 and 11-7/8
+    page = page_of(signed_in, item, start="from wall").context["page"]
+    assert (page.whole, page.cut) == (63, 17)
+    assert page.to_buy == 80
+
+
+def test_boxes_by_layout_stand_beside_those_by_the_rule(signed_in: Client, item: WorkItem) -> None:
+    page = page_of(signed_in, item, start="from wall").context["page"]
+    # the floor is 81.5 sq ft, 89.7 with a tenth more: nine boxes; 80 tiles are eight
+    assert page.bought == "80 sq ft: 8 × 10 sq ft"
+    assert page.by_rule == "89.66 sq ft: 9 × 10 sq ft"
+    assert page.rule_waste == "9.1%"
+    assert 0 < float(page.waste.rstrip("%")) < 3
+
+
+def test_spare_tile_is_bought_besides(signed_in: Client, item: WorkItem) -> None:
+    assert page_of(signed_in, item, start="from wall", spare_percent="5").context["page"].to_buy == 84
+
+
+def test_tiles_are_counted_by_their_thousands(signed_in: Client, item: WorkItem) -> None:
+    # of 3 in with 1/8 in joints, 38 and 31 whole ones in a row: 1,178
+    Material.objects.update(sheet_length_nm=3 * NM_PER_INCH, sheet_width_nm=3 * NM_PER_INCH)
+    answer = page_of(signed_in, item, start="from wall")
+    assert answer.context["page"].whole == 1178
+    assert "1,178" in answer.content.decode()
+
+
+def test_no_edge_is_left_with_less_than_a_third_of_a_tile_where_it_can_be(
+    signed_in: Client, item: WorkItem
+) -> None:
+    assert page_of(signed_in, item).context["page"].slivers == 0
+    assert page_of(signed_in, item, start="centred").context["page"].slivers == 0
+
+
+def test_with_htmx_only_the_result_comes_back(signed_in: Client, item: WorkItem) -> None:
+    address = reverse("tiles", args=[item.estimate.job_id, item.pk])
+    page = signed_in.get(address, headers={"HX-Request": "true", "HX-Target": "tile-result"})
+    assert "<html" not in page.content.decode()
+    assert page.content.decode().count("<svg") == 1
+
+
+def test_a_joint_that_can_not_be_read_is_said_at_its_field(signed_in: Client, item: WorkItem) -> None:
+    page = page_of(signed_in, item, start="centred", joint_nm="thick")
+    assert page.status_code == 422
+    assert "joint_nm" in page.context["form"].errors
+
+
+def test_a_joint_as_wide_as_the_tile_says_what_would_do(signed_in: Client, item: WorkItem) -> None:
+    page = page_of(signed_in, item, start="centred", joint_nm="12")
+    assert page.context["page"].problem.startswith("The joint must be less than the tile")
+
+
+def test_the_work_item_links_to_its_tile(signed_in: Client, item: WorkItem) -> None:
+    page = signed_in.get(reverse("work-item", args=[item.estimate.job_id, item.pk]))
+    assert reverse("tiles", args=[item.estimate.job_id, item.pk]) in page.content.decode()
+
+
+def test_work_without_tile_has_no_such_page(signed_in: Client, item: WorkItem) -> None:
+    other = put_on(item.estimate, make_assembly("sweep"), item.in_rooms.get().room)
+    assert page_of(signed_in, other).status_code == 404
+
+
+def test_the_page_begins_as_the_assembly_sets_its_tile(signed_in: Client, item: WorkItem) -> None:
+    # A third on and 3/16 in between: 121 in less 1/4 hold other tiles in each of three courses.
+    item.assembly.tile_joint_nm, item.assembly.tile_offset = 3 * NM_PER_INCH // 16, "1/3"
+    item.assembly.save()
+    opened = page_of(signed_in, item)
+    asked = page_of(signed_in, item, start="centred", offset="1/3", joint_nm="3/16")
+    straight = page_of(signed_in, item, start="centred")
+    assert (opened.context["form"]["offset"].value(), opened.context["form"]["joint_nm"].value()) == (
+        "1/3",
+        '3/16"',
+    )
+    drawn = [answer.context["page"].surfaces[0].svg for answer in (opened, asked, straight)]
+    assert drawn[0] == drawn[1] != drawn[2]
+    assert opened.context["page"].bought == asked.context["page"].bought
+
+
+def test_where_the_assembly_says_nothing_of_its_tile_the_page_begins_with_what_is_common(
+    signed_in: Client, item: WorkItem
+) -> None:
+    opened = page_of(signed_in, item)
+    drawn = [
+        answer.context["page"].surfaces[0].svg
+        for answer in (opened, page_of(signed_in, item, start="centred"))
+    ]
+    assert drawn[0] == drawn[1]

@@ -1,0 +1,341 @@
+"""What an intruder, a mail scanner or a bad file gets: a plain refusal, and nothing is stored."""
+
+import io
+import logging
+import re
+from datetime import timedelta
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import IntegrityError, connection, transaction
+from django.http import HttpResponse
+from django.test import Client, RequestFactory
+from django.urls import reverse
+from django.utils import timezone
+from PIL import Image
+
+from config.log_secrets import NoSecrets
+from estimating.client.links import MISSES, client_address
+from estimating.models import Acceptance, ClientLink, Document, DocumentEvent, MissedGuess, Scan
+from tests.estimating.client_visits import EMAIL, NAME, floor_with_options, sent, sign, visit
+from tests.estimating.issuing import another_floor, issue_now, painted_floor
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def address(signed_in: Client) -> str:
+    return sent(signed_in)
+
+
+def events() -> list[str]:
+    return list(DocumentEvent.objects.order_by("place").values_list("kind", flat=True))
+
+
+def withdrawn(address: str) -> str:
+    ClientLink.objects.update(withdrawn_at=timezone.now())
+    return address
+
+
+def expired(address: str) -> str:
+    ClientLink.objects.update(expires_at=timezone.now() - timedelta(seconds=1))
+    return address
+
+
+def guessed(address: str) -> str:
+    last = "A" if address[-2] != "A" else "B"
+    return f"{address[:-2]}{last}/"
+
+
+def cut_off(address: str) -> str:
+    return f"{address[:20]}/"
+
+
+def without_token(answer: HttpResponse) -> str:
+    return re.sub(r'"X-CSRFToken": "\w+"', "", answer.content.decode())
+
+
+@pytest.mark.parametrize("spoil", [withdrawn, expired, guessed, cut_off])
+def test_a_link_that_is_no_good_gets_one_and_the_same_answer(address: str, spoil: object) -> None:
+    plain = Client().get("/open/x/")
+    answer = Client().get(spoil(address))
+    assert (answer.status_code, without_token(answer)) == (404, without_token(plain))
+    assert not [name for name in answer.cookies if name.startswith("paper")]
+    for told in ("Okonjo", "Tolliver", "196.80", "Kitchen"):
+        assert told not in answer.content.decode()
+
+
+@pytest.mark.parametrize("spoil", [withdrawn, expired])
+def test_a_browser_let_in_before_is_shut_out_too(address: str, spoil: object) -> None:
+    browser, page = visit(address)
+    spoil(address)
+    assert browser.get(page).status_code == 404
+    assert sign(browser, page, "196.80").status_code == 404
+    assert not Acceptance.objects.exists()
+
+
+def test_a_new_link_for_the_same_person_ends_the_one_before(signed_in: Client) -> None:
+    document = issue_now(floor_with_options())
+    first, second = sent(signed_in, document), sent(signed_in, document)
+    assert Client().get(first).status_code == 404
+    assert Client().get(second).status_code == 302
+
+
+def test_the_firm_withdraws_a_link(signed_in: Client, address: str) -> None:
+    link = ClientLink.objects.get()
+    for _ in range(2):
+        signed_in.post(reverse("link-withdraw", args=[link.document_id, link.pk]))
+    assert Client().get(address).status_code == 404
+    assert events() == ["issued", "sent", "unlinked"]
+
+
+def test_what_was_signed_stays_readable_past_the_links_last_day(address: str) -> None:
+    browser, page = visit(address)
+    sign(browser, page, "196.80")
+    later, same = visit(expired(address))
+    assert later.get(f"{same}signed.pdf").status_code == 200
+
+
+def test_another_jobs_paper_is_not_reached_by_changing_the_number(signed_in: Client) -> None:
+    estimate = painted_floor()
+    further = another_floor(estimate)
+    for each in (estimate, further):
+        each.dated = timezone.localdate()
+        each.save()
+    mine = sent(signed_in, issue_now(estimate))
+    other = sent(signed_in, issue_now(further), email="neighbor@example.com")
+    browser, page = visit(mine)
+    _, others_page = visit(other)
+    assert page != others_page
+    assert browser.get(others_page).status_code == 404
+    assert sign(browser, others_page, "180.00").status_code == 404
+    browser.cookies[f"paper-{others_page.split('/')[2]}"] = browser.cookies[
+        f"paper-{page.split('/')[2]}"
+    ].value
+    assert browser.get(others_page).status_code == 404
+
+
+def test_a_cookie_is_short_lived_and_out_of_scripts(address: str) -> None:
+    [cookie] = Client().get(address).cookies.values()
+    assert cookie["httponly"]
+    assert cookie["samesite"] == "Lax"
+    assert cookie["max-age"] == 2 * 3600
+
+
+def test_under_https_the_cookie_is_bound_to_the_host(address: str, settings: pytest.FixtureRequest) -> None:
+    settings.SESSION_COOKIE_SECURE = True
+    [cookie] = Client().get(address, secure=True).cookies.values()
+    assert cookie.key.startswith("__Host-")
+    assert cookie["secure"]
+    assert (cookie["path"], cookie["domain"]) == ("/", "")
+
+
+def test_a_scanner_that_fetches_every_address_signs_and_opens_nothing(address: str) -> None:
+    browser, page = visit(address)
+    for place in ("", "sum/", "sign/", "decline/", "ask/", "cancel/", "opened/", "paper.pdf", "signed.pdf"):
+        browser.get(page + place)
+        browser.head(page + place)
+    browser.head(address)
+    assert events() == ["issued", "sent"]
+    assert ClientLink.objects.get().opened_at is None
+
+
+def test_a_touch_on_the_page_counts_as_opened_once(address: str) -> None:
+    browser, page = visit(address)
+    for _ in range(3):
+        assert browser.post(f"{page}opened/").status_code == 204
+    assert events() == ["issued", "sent", "opened"]
+    data = DocumentEvent.objects.get(kind="opened").read_data()
+    assert data["sign"] == "a touch, a scroll or a key on the page"
+
+
+def test_what_the_firm_itself_looks_at_is_not_opened_by_the_client(signed_in: Client, address: str) -> None:
+    page = signed_in.get(address)["Location"]
+    signed_in.post(f"{page}opened/")
+    assert events() == ["issued", "sent"]
+
+
+def test_signing_on_the_firms_own_device_is_recorded_as_such(signed_in: Client, address: str) -> None:
+    page = signed_in.get(address)["Location"]
+    sign(signed_in, page, "196.80")
+    assert Acceptance.objects.get().read_record()["access"]["on_device_of_firm"] is True
+
+
+def test_a_post_without_the_token_of_the_page_is_refused(address: str) -> None:
+    browser = Client(enforce_csrf_checks=True)
+    page = browser.get(address)["Location"]
+    assert sign(browser, page, "196.80").status_code == 403
+    assert not Acceptance.objects.exists()
+
+
+def test_after_thirty_misses_an_address_is_shut_out_for_ten_minutes(
+    address: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    for number in range(MISSES + 20):
+        assert Client().get(f"/open/{number}/").status_code == 404
+    assert MissedGuess.objects.count() == MISSES
+    assert len([each for each in caplog.records if "links that aren't there" in each.getMessage()]) == 1
+    assert Client().get(address).status_code == 404
+    assert Client(REMOTE_ADDR="203.0.113.9").get(address).status_code == 302
+    MissedGuess.objects.update(at=timezone.now() - timedelta(minutes=11))
+    assert Client().get(address).status_code == 302
+
+
+@pytest.mark.parametrize(
+    ("proxies", "said", "address"),
+    [
+        (0, "198.51.100.7", "127.0.0.1"),
+        (1, "198.51.100.7", "198.51.100.7"),
+        (1, "10.9.9.9, 198.51.100.7", "198.51.100.7"),
+        (2, "10.9.9.9, 198.51.100.7, 192.0.2.1", "198.51.100.7"),
+        (2, "198.51.100.7", "127.0.0.1"),
+        (1, "<script>", "0.0.0.0"),
+        (1, "2001:db8::1", "2001:db8::1"),
+    ],
+)
+def test_only_our_own_proxies_are_believed(
+    settings: pytest.FixtureRequest, proxies: int, said: str, address: str
+) -> None:
+    settings.PROXIES = proxies
+    assert client_address(RequestFactory().get("/", headers={"x-forwarded-for": said})) == address
+
+
+def test_no_log_line_shows_a_secret(address: str, caplog: pytest.LogCaptureFixture) -> None:
+    caplog.handler.addFilter(NoSecrets())
+    Client().get(withdrawn(address))
+    lines = caplog.text
+    assert "/open/..." in lines
+    assert address.split("/")[2] not in lines
+
+
+def test_a_made_up_line_of_a_server_is_cut_as_well() -> None:
+    record = logging.makeLogRecord({"msg": '"%s" %s', "args": ("GET /open/Zm9v_-x/ HTTP/1.1", 404)})
+    assert NoSecrets().filter(record)
+    assert record.getMessage() == '"GET /open/.../ HTTP/1.1" 404'
+
+
+@pytest.mark.parametrize("table", ["acceptance", "signedcopy"])
+def test_the_database_refuses_to_change_or_delete_what_was_signed(address: str, table: str) -> None:
+    browser, page = visit(address)
+    sign(browser, page, "196.80")
+    for statement in ("DELETE FROM estimating_{0}", "UPDATE estimating_{0} SET id = id"):
+        with pytest.raises(IntegrityError), transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(statement.format(table))
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Acceptance.objects.update(name="Somebody else")
+
+
+# A signature on paper
+
+
+def photo(size: tuple[int, int] = (60, 40), kind: str = "JPEG") -> bytes:
+    """A photo that says where it was taken."""
+    image, kept = Image.new("RGB", size, "white"), io.BytesIO()
+    exif = Image.Exif()
+    exif.get_ifd(0x8825)[2] = (41.0, 52.0, 55.0)
+    exif[0x010F] = "camera of the foreman"
+    image.save(kept, kind, exif=exif)
+    return kept.getvalue()
+
+
+def enter(signed_in: Client, document: Document, content: bytes, name: str = "signed.jpg") -> HttpResponse:
+    typed = {
+        "name": NAME,
+        "signed_on": f"{timezone.localdate()}",
+        "options": "0",
+        "scan": SimpleUploadedFile(name, content),
+    }
+    return signed_in.post(reverse("paper-signature", args=[document.pk]), typed)
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG"])
+def test_a_signature_on_paper_is_kept_with_its_photo_and_without_the_place(
+    signed_in: Client, kind: str
+) -> None:
+    document = issue_now(floor_with_options())
+    assert enter(signed_in, document, photo(kind=kind)).status_code == 302
+    acceptance, scan = Acceptance.objects.get(), Scan.objects.get()
+    record = acceptance.read_record()
+    assert (record["entered_by"], record["total"]) == ("pat", "393.60")
+    assert record["scan"]["sha256"] == scan.sha256
+    kept = bytes(scan.content)
+    assert b"camera of the foreman" not in kept
+    assert dict(Image.open(io.BytesIO(kept)).getexif()) == {}
+    answer = signed_in.get(reverse("signature-scan", args=[document.pk]))
+    assert answer.content == kept
+    assert answer["Content-Disposition"].startswith("attachment")
+
+
+@pytest.mark.parametrize(
+    ("content", "name", "said"),
+    [
+        (b"x" * (20 * 1024 * 1024), "big.jpg", "over 10 MB"),
+        (b"", "empty.jpg", "empty"),
+        (b"<html><script>alert(1)</script></html>", "page.jpg", "be read"),
+        (b'<svg xmlns="http://www.w3.org/2000/svg"><script/></svg>', "drawing.png", "be read"),
+        (b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 9 9\n", "drawing.jpg", "be read"),
+        (photo()[:200], "half.jpg", "be read"),
+        (b"%PDF-1.7\n1 0 obj", "half.pdf", "cut off"),
+        (b"GIF89a" + b"\0" * 60, "old.gif", "be read"),
+    ],
+    ids=["20 MB", "empty", "page", "svg", "eps", "half a photo", "half a pdf", "gif"],
+)
+def test_a_file_that_is_no_photo_or_scan_is_refused_and_nothing_kept(
+    signed_in: Client, content: bytes, name: str, said: str
+) -> None:
+    document = issue_now(floor_with_options())
+    answer = enter(signed_in, document, content, name)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert not Scan.objects.exists()
+    assert not Acceptance.objects.exists()
+    assert events() == ["issued"]
+
+
+def test_a_small_file_that_unfolds_to_a_huge_picture_is_refused(signed_in: Client) -> None:
+    flood = io.BytesIO()
+    Image.new("1", (30_000, 30_000)).save(flood, "PNG")
+    answer = enter(signed_in, issue_now(floor_with_options()), flood.getvalue(), "flood.png")
+    assert answer.status_code == 422
+    assert not Scan.objects.exists()
+
+
+def test_a_paper_is_signed_once_in_either_way(signed_in: Client, address: str) -> None:
+    browser, page = visit(address)
+    document = Document.objects.get()
+    enter(signed_in, document, photo())
+    sign(browser, page, "196.80")
+    assert "was signed already" in enter(signed_in, document, photo()).content.decode()
+    assert Acceptance.objects.get().way == "paper"
+    assert Scan.objects.count() == 1
+
+
+def test_a_day_before_the_paper_or_still_to_come_is_refused(signed_in: Client) -> None:
+    document = issue_now(floor_with_options())
+    for days, said in ((1, "still to come"), (-1, "before the paper was dated")):
+        typed = {
+            "name": NAME,
+            "signed_on": f"{timezone.localdate() + timedelta(days=days)}",
+            "scan": SimpleUploadedFile("signed.jpg", photo()),
+        }
+        answer = signed_in.post(reverse("paper-signature", args=[document.pk]), typed)
+        assert answer.status_code == 422
+        assert said in answer.content.decode()
+    assert not Acceptance.objects.exists()
+
+
+def test_the_same_sending_twice_is_one_link_and_one_mail(signed_in: Client, mailoutbox: list) -> None:
+    document = issue_now(floor_with_options())
+    typed = {"name": NAME, "email": EMAIL, "once": "the same"}
+    signed_in.post(reverse("document-send", args=[document.pk]), typed)
+    again = signed_in.post(reverse("document-send", args=[document.pk]), typed)
+    assert again.status_code == 422
+    assert ClientLink.objects.count() == len(mailoutbox) == 1
+
+
+def test_a_line_break_in_a_name_makes_no_further_head_of_a_mail(signed_in: Client, mailoutbox: list) -> None:
+    estimate = floor_with_options(name="Kitchen\r\nBcc: everybody@example.com")
+    sent(signed_in, issue_now(estimate))
+    [message] = mailoutbox
+    assert message.recipients() == [EMAIL]
+    assert message.subject == "Estimate 1001 from Tolliver Room & Tile: Kitchen Bcc: everybody@example.com"

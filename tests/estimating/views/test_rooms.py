@@ -1,0 +1,551 @@
+"""Measuring rooms on the page: what is kept, what is drawn, and what is refused, with its sentence."""
+
+from typing import Any
+
+import pytest
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import reverse
+from pytest_django import DjangoAssertNumQueries
+
+from catalog.measures.units import parse_length
+from estimating.models import Job, Room
+from tests.factories import (
+    make_assembly,
+    make_estimate,
+    make_firm,
+    make_job,
+    make_opening,
+    make_room,
+    put_on,
+)
+
+Rows = list[dict[str, str]]
+
+# Case B of the jobs that every release must quote: closes at right angles, 32'-1" round.
+BATH_WALLS = [
+    ("8-2", "right"),
+    ("7-10 1/2", "right"),
+    ("5", "right"),
+    ("2-6", "left"),
+    ("3-2", "right"),
+    ("5-4 1/2", "right"),
+]
+
+
+def posted(walls: Rows = (), openings: Rows = (), fixed: Rows = (), **room: str) -> dict[str, str]:
+    """The whole form as a browser sends it: a kitchen of 13'-4" by 10'-8" unless told otherwise."""
+    data = {"name": "Kitchen", "shape": "rectangle", "length": "13' 4\"", "width": "10' 8\"", "height": "8"}
+    data |= {"device_boxes": "0", "ceiling_lights": "0"} | room
+    for prefix, rows in (("walls", walls), ("openings", openings), ("fixed", fixed)):
+        data |= {f"{prefix}-TOTAL_FORMS": str(len(rows)), f"{prefix}-INITIAL_FORMS": "0"}
+        for number, row in enumerate(rows):
+            data |= {f"{prefix}-{number}-{name}": text for name, text in row.items()}
+    return data
+
+
+def walk(*legs: tuple[str, str], **room: str) -> dict[str, Any]:
+    rows = [{"length": length, "turn": turn} for length, turn in legs]
+    return {"walls": rows, "shape": "walk", "length": "", "width": "", **room}
+
+
+def opening(width: str = "36", height: str = "80", **row: str) -> dict[str, str]:
+    return {"kind": "door", "wall": "A", "width": width, "height": height, **row}
+
+
+@pytest.fixture
+def job(db: None) -> Job:
+    return make_job()
+
+
+def measure(signed_in: Client, job: Job, **form: Any) -> HttpResponse:
+    return signed_in.post(reverse("room-new", args=[job.pk]), posted(**form))
+
+
+def sketch(signed_in: Client, job: Job, **form: Any) -> str:
+    return signed_in.post(reverse("room-plan", args=[job.pk]), posted(**form)).content.decode()
+
+
+def test_a_floor_that_runs_into_a_doorway_is_kept_and_shown_again(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, openings=[opening(recess="2 1/4")])
+    room = job.rooms.get()
+    assert room.openings.get().recess_nm == parse_length('2-1/4"')
+    assert room.plan().openings[0].recess_nm == parse_length('2-1/4"')
+    page = signed_in.get(reverse("room-edit", args=[room.pk]))
+    assert page.context["forms"].openings[0]["recess"].value() == "2 1/4"
+
+
+def test_a_floor_does_not_run_into_a_window(signed_in: Client, job: Job) -> None:
+    window = opening("36", "40", kind="window", sill="36", recess="2")
+    response = measure(signed_in, job, openings=[window])
+    assert response.status_code == 422
+    assert "doesn't reach the floor" in errors(response)["openings-0-recess"][0]
+
+
+def errors(response: HttpResponse) -> dict[str, list[str]]:
+    """Every error by the name of its field."""
+    forms = response.context["forms"]
+    parts = [forms.room, *(row for formset in forms.formsets for row in formset)]
+    return {part[name].html_name: list(said) for part in parts for name, said in part.errors.items()}
+
+
+def test_a_rectangle_is_stored_with_what_was_typed(signed_in: Client, job: Job) -> None:
+    response = measure(signed_in, job)
+    room = job.rooms.get()
+    assert response.url == f"{reverse('job-rooms', args=[job.pk])}#room-{room.pk}"
+    length_nm, width_nm = parse_length("13' 4\""), parse_length("10' 8\"")
+    assert room.legs == [[length_nm, "90"], [width_nm, "90"]] * 2
+    assert room.entry["room"]["length"] == "13' 4\""
+
+
+def test_an_l_is_a_rectangle_less_its_cut_out(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, shape="l", length="12", width="9-6", cut_length="4", cut_width="3")
+    text = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
+    assert "102 sq ft" in text  # 12 x 9.5 - 4 x 3
+
+
+def test_the_bath_of_case_b_closes_with_its_area_and_perimeter(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, **walk(*BATH_WALLS, height="7-9"))
+    text = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
+    assert "56.4 sq ft" in text  # 8.1667 x 7.875 - 3.1667 x 2.5 = 56.396
+    assert "32&#x27; 1&quot;" in text
+
+
+def test_the_kitchen_of_case_a_has_its_net_wall(signed_in: Client, job: Job) -> None:
+    text = sketch(
+        signed_in,
+        job,
+        openings=[
+            opening("60", "40", kind="window", sill="42"),
+            opening(kind="cased", wall="C"),
+            opening(wall="D"),
+        ],
+    )
+    assert "142.22 sq ft" in text
+    assert "48&#x27; 0&quot;" in text
+    assert "327.33 sq ft" in text
+
+
+def test_openings_are_typed_in_inches_and_walls_in_feet(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, length="12", openings=[opening("36")])
+    room = job.rooms.get()
+    assert room.legs[0][0] == parse_length("12 ft")
+    assert room.openings.get().width_nm == parse_length("36 in")
+
+
+def test_a_metric_firm_types_walls_in_metres_and_openings_in_centimetres(signed_in: Client, job: Job) -> None:
+    make_firm(units="metric")
+    measure(signed_in, job, length="4", width="3", height="2.5", openings=[opening("90", "200")])
+    room = job.rooms.get()
+    assert room.legs[0][0] == parse_length("4 m")
+    assert room.openings.get().width_nm == parse_length("90 cm")
+
+
+def test_a_ceiling_in_inches_without_a_mark_is_asked_about(signed_in: Client, job: Job) -> None:
+    response = measure(signed_in, job, height="96")
+    assert response.status_code == 422
+    assert errors(response)["height"] == [
+        "96 without a mark would be 96 ft. Type 96 in, or 96 ft if it is as high as that."
+    ]
+    measure(signed_in, job, height="96 in")
+    assert job.rooms.get().height_nm == parse_length("8'")
+
+
+def test_a_high_hall_is_taken_with_its_mark(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, height="24 ft")
+    assert job.rooms.get().height_nm == parse_length("24'")
+
+
+def test_a_metric_ceiling_in_centimeters_without_a_mark_is_asked_about(signed_in: Client, job: Job) -> None:
+    make_firm(units="metric")
+    response = measure(signed_in, job, length="4", width="3", height="244")
+    assert errors(response)["height"] == [
+        "244 without a mark would be 244 m. Type 244 cm, or 244 m if it is as high as that."
+    ]
+
+
+def test_a_metric_firm_is_told_of_doorways_in_centimeters_alone(signed_in: Client, job: Job) -> None:
+    make_firm(units="metric")
+    text = signed_in.get(reverse("room-new", args=[job.pk])).content.decode()
+    assert "a wall 11.4 cm thick, it is 5.7." in text
+    assert '4-1/2"' not in text
+
+
+def test_what_was_typed_in_feet_is_not_read_as_metres_after_a_change_of_units(
+    signed_in: Client, job: Job
+) -> None:
+    measure(signed_in, job, length="12", width="10")
+    make_firm(units="metric")
+    forms = signed_in.get(reverse("room-edit", args=[job.rooms.get().pk])).context["forms"]
+    assert [row["length"].value() for row in forms.walls][:2] == ["3657.600000 mm", "3.048 m"]
+
+
+def test_a_turn_is_typed_in_degrees(signed_in: Client, job: Job) -> None:
+    rows = [{"length": "10", "turn": "right-by", "degrees": "120"} for _ in range(3)]
+    measure(signed_in, job, **walk() | {"walls": rows})
+    assert job.rooms.get().legs == [[parse_length("10 ft"), "120"]] * 3
+
+
+def test_a_tub_takes_its_floor_only_where_the_floor_stops_at_it(signed_in: Client, job: Job) -> None:
+    tub = {"kind": "tub", "wall": "C", "length": "60", "depth": "30"}
+    assert "142.22 sq ft" in sketch(signed_in, job, fixed=[tub])
+    assert "129.72 sq ft" in sketch(signed_in, job, fixed=[{**tub, "off_floor": "on"}])  # less 12.5
+
+
+def test_a_column_is_kept_apart_from_any_wall(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, fixed=[{"kind": "column", "wall": "A", "length": "12", "depth": "12"}])
+    plan = job.rooms.get().plan()
+    assert len(plan.columns) == 1
+    assert plan.footprints == ()
+
+
+def test_rows_in_which_nothing_is_typed_do_not_count(signed_in: Client, job: Job) -> None:
+    measure(
+        signed_in,
+        job,
+        openings=[{"kind": "window", "wall": "B", "width": " ", "height": ""}],
+        fixed=[{"kind": "tub", "wall": ""}],
+    )
+    room = job.rooms.get()
+    assert not room.openings.exists()
+    assert not room.footprints.exists()
+
+
+def test_the_form_comes_back_as_it_was_typed(signed_in: Client, job: Job) -> None:
+    rows = [opening("3'", "6-8", offset="4 1/2")]
+    measure(signed_in, job, **walk(*BATH_WALLS, height="7 3/4 ft"), openings=rows)
+    forms = signed_in.get(reverse("room-edit", args=[job.rooms.get().pk])).context["forms"]
+    assert [row["length"].value() for row in forms.walls][:6] == [length for length, _ in BATH_WALLS]
+    assert forms.room["height"].value() == "7 3/4 ft"
+    assert [forms.openings[0][name].value() for name in ("width", "height", "offset")] == [
+        "3'",
+        "6-8",
+        "4 1/2",
+    ]
+
+
+def test_a_room_that_was_not_typed_here_can_be_edited(signed_in: Client, job: Job) -> None:
+    room = make_room(job, length="10' 1/32\"")
+    make_opening(room)
+    form = signed_in.get(reverse("room-edit", args=[room.pk])).context["forms"]
+    data = posted(walls=form.typed["walls"], openings=form.typed["openings"], **form.typed["room"])
+    data.pop("balanced")
+    assert signed_in.post(reverse("room-edit", args=[room.pk]), data).status_code == 302
+    assert Room.objects.get().plan() == room.plan()
+
+
+def test_editing_puts_new_rows_in_place_of_the_old(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, openings=[opening("36"), opening("30", wall="B")])
+    room = job.rooms.get()
+    response = signed_in.post(reverse("room-edit", args=[room.pk]), posted(openings=[opening("28")]))
+    assert response.status_code == 302
+    assert [each.width_nm for each in room.openings.all()] == [parse_length("28 in")]
+
+
+def test_twelve_walls_can_be_typed_without_script(signed_in: Client, job: Job) -> None:
+    forms = signed_in.get(reverse("room-new", args=[job.pk])).context["forms"]
+    assert len(forms.walls.forms) >= 12
+
+
+def test_a_walk_of_eleven_walls_has_three_more_rows(signed_in: Client, job: Job) -> None:
+    long = [("5", "straight"), ("5", "straight"), ("5", "right")]
+    short = [("2", "straight"), ("2", "straight"), ("2", "straight"), ("2", "right")]
+    measure(signed_in, job, **walk(*long, ("8", "right"), *long, *short))
+    room = job.rooms.get()
+    assert len(room.legs) == 11
+    forms = signed_in.get(reverse("room-edit", args=[room.pk])).context["forms"]
+    assert len(forms.walls.forms) == 14
+
+
+def test_add_a_row_keeps_what_is_typed_and_stores_nothing(signed_in: Client, job: Job) -> None:
+    response = measure(signed_in, job, name="", openings=[opening("3 ft")], rows="openings add")
+    assert response.status_code == 200
+    forms = response.context["forms"]
+    assert [row["width"].value() for row in forms.openings] == ["3 ft", None]
+    assert not job.rooms.exists()
+
+
+def test_a_wall_can_be_put_in_before_another_or_removed(signed_in: Client, job: Job) -> None:
+    def lengths(change: str) -> list[str | None]:
+        forms = measure(signed_in, job, **walk(*BATH_WALLS[:3]), rows=change).context["forms"]
+        return [row["length"].value() for row in forms.walls]
+
+    assert lengths("walls insert 1") == ["8-2", None, "7-10 1/2", "5"]
+    assert lengths("walls remove 1") == ["8-2", "5"]
+    assert lengths("walls remove 99") == ["8-2", "7-10 1/2", "5"]
+
+
+def test_a_copy_begins_with_all_but_the_name(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, openings=[opening("28")])
+    forms = signed_in.get(reverse("room-new", args=[job.pk]), {"copy": job.rooms.get().pk}).context["forms"]
+    assert forms.room["name"].value() == ""
+    assert forms.room["length"].value() == "13' 4\""
+    assert forms.openings[0]["width"].value() == "28"
+
+
+def test_a_new_room_has_the_ceiling_height_of_the_last(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, height="7-9")
+    forms = signed_in.get(reverse("room-new", args=[job.pk])).context["forms"]
+    assert forms.room["height"].value() == "7-9"
+
+
+BAD = [
+    ({"length": "-12"}, "length", "A length can't be negative. Leave out the minus sign of -12."),
+    ({"length": "0"}, "length", "A length of zero can't be used: type more than 0."),
+    ({"length": "about 12"}, "length", "about 12 can't be read as a length. Type it such as 12' 6 1/2\"."),
+    ({"width": ""}, "width", "Type the width."),
+    ({"height": ""}, "height", "Type the ceiling height."),
+    ({"name": ""}, "name", "Type what the room is called."),
+    (
+        {"shape": "l", "cut_length": "14", "cut_width": "3"},
+        "cut_length",
+        "The cut-out must be smaller than the room, in length and in width.",
+    ),
+    (
+        {"openings": [opening("14 ft")]},
+        "openings-0-width",
+        "Door, 14' 0\", is longer than wall A (13' 4\").",
+    ),
+    (
+        {"openings": [opening(sill="30")]},
+        "openings-0-height",
+        "Door reaches 9' 2\" above the floor, higher than the ceiling at 8' 0\".",
+    ),
+    (
+        {"openings": [opening("36", offset="12 ft")]},
+        "openings-0-offset",
+        "Door must begin between 0 and 10' 4\" from the start of wall A (13' 4\"), to end on the wall.",
+    ),
+    (
+        {"openings": [opening("7 ft"), opening("7 ft", wall="A", kind="window")]},
+        "openings-1-width",
+        "The openings on wall A (13' 4\") are wider together than the wall.",
+    ),
+    (
+        {"openings": [opening("36", offset="0"), opening("36", kind="window", offset="30")]},
+        "openings-1-offset",
+        "Window overlaps Door: check where each begins on the wall.",
+    ),
+    (
+        {"openings": [opening(wall="F")]},
+        "openings-0-wall",
+        "This room has no wall F: its walls are A to D.",
+    ),
+    ({"openings": [opening("36", "")]}, "openings-0-height", "Type the height, or remove the row."),
+    (
+        walk(("10", "right"), ("", "right"), ("8", "right"), ("10", "right")),
+        "walls-1-length",
+        "Type the length of wall B, or remove the row: the walls follow one another.",
+    ),
+    (
+        walk(("10", "right"), ("8", "right"), ("", "right")),
+        "walls-2-length",
+        "A room needs at least three walls.",
+    ),
+    (
+        walk(("10", "right"), ("8", "right"), ("10", "right"), ("7-9", "right")),
+        "balanced",
+        "The walls don't close: the last wall ends 3\" south of the start, the first wall running east"
+        " (1 in 143). Check the lengths and turns, or balance the difference over the walls.",
+    ),
+    (
+        walk(("10", "right"), ("10", "right"), ("5", "right"), ("15", "left"), ("5", "left"), ("5", "left")),
+        "walls-3-length",
+        "Wall A and wall D cross or touch. Check the lengths and the turns between them.",
+    ),
+    (
+        {"fixed": [{"kind": "tub", "wall": "A", "length": "60", "depth": "30", "off_walls": "on"}]},
+        "fixed-0-height",
+        "Tub or shower needs a height, since the wall behind it is left out.",
+    ),
+    (
+        {"fixed": [{"kind": "island", "wall": "", "length": "20 ft", "depth": "30"}]},
+        "fixed-0-length",
+        "Island is larger than the room.",
+    ),
+]
+
+
+@pytest.mark.parametrize(
+    ("form", "field", "sentence"), BAD, ids=[f"{case[1]}: {case[2][:30]}" for case in BAD]
+)
+def test_what_cannot_be_is_told_at_its_field_and_nothing_is_stored(
+    signed_in: Client, job: Job, form: dict[str, Any], field: str, sentence: str
+) -> None:
+    response = measure(signed_in, job, **form)
+    assert response.status_code == 422
+    assert errors(response)[field] == [sentence]
+    text = response.content.decode()
+    assert f'href="#id_{field}"' in text
+    assert f'id="id_{field}"' in text
+    assert not job.rooms.exists()
+
+
+def test_what_was_typed_stays_after_bad_input(signed_in: Client, job: Job) -> None:
+    text = measure(
+        signed_in, job, length="twelve", notes="out of square", openings=[opening("99 ft")]
+    ).content.decode()
+    assert 'value="twelve"' in text
+    assert "out of square" in text
+    assert 'value="99 ft"' in text
+
+
+def test_lengths_of_another_shape_are_not_looked_at(signed_in: Client, job: Job) -> None:
+    response = measure(signed_in, job, cut_length="nonsense", walls=[{"length": "nonsense", "turn": "right"}])
+    assert response.status_code == 302
+    assert job.rooms.get().entry["walls"][0]["length"] == "nonsense"
+
+
+def test_a_walk_that_does_not_close_is_stored_once_balanced(signed_in: Client, job: Job) -> None:
+    legs = ("10", "right"), ("8", "right"), ("10", "right"), ("7-9", "right")
+    assert measure(signed_in, job, **walk(*legs, balanced="on")).status_code == 302
+    assert job.rooms.get().balanced
+
+
+def test_a_bad_edit_leaves_the_room_as_it_was(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, openings=[opening("36")])
+    room = job.rooms.get()
+    before = room.plan()
+    bad = posted(length="20", openings=[opening("36"), opening("90 ft")])
+    assert signed_in.post(reverse("room-edit", args=[room.pk]), bad).status_code == 422
+    assert Room.objects.get().plan() == before
+
+
+def test_a_name_of_10000_characters_is_refused_and_kept(signed_in: Client, job: Job) -> None:
+    response = measure(signed_in, job, name="x" * 10_000)
+    assert response.status_code == 422
+    assert "Keep it to 80 characters: this has 10000." in errors(response)["name"][0]
+    assert "x" * 10_000 in response.content.decode()
+
+
+def test_html_in_a_name_is_shown_as_text_in_page_and_drawing(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, name="<script>alert(1)</script>")
+    text = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
+    assert "<script>alert" not in text
+    assert '<title id="plan-' in text
+    assert "Plan of &lt;script&gt;alert(1)&lt;/script&gt;" in text
+
+
+def test_a_form_without_its_row_counts_is_refused(signed_in: Client, job: Job) -> None:
+    response = signed_in.post(reverse("room-new", args=[job.pk]), {"name": "Kitchen"})
+    assert response.status_code == 422
+
+
+def test_the_sketch_says_what_is_missing_before_anything_is_typed(signed_in: Client, job: Job) -> None:
+    text = sketch(signed_in, job, length="", width="")
+    assert "<svg" not in text
+    assert "Type the lengths of the walls" in text
+
+
+def test_the_sketch_of_a_walk_that_does_not_close_says_how_far(signed_in: Client, job: Job) -> None:
+    text = sketch(signed_in, job, **walk(("10", "right"), ("8", "right"), ("10", "right"), ("7-9", "right")))
+    assert "<svg" in text
+    assert "3&quot; south of the start" in text
+    assert "sq ft" not in text
+
+
+def test_the_sketch_leaves_a_row_out_that_cannot_be_read_and_says_so(signed_in: Client, job: Job) -> None:
+    text = sketch(signed_in, job, openings=[opening("3 f")])
+    assert "1 row can't be read yet and is left out" in text
+    assert "384 sq ft" in text
+
+
+def test_the_sketch_names_the_rule_for_openings_that_the_firm_follows(signed_in: Client, job: Job) -> None:
+    make_firm(openings="none")
+    assert "openings not deducted" in sketch(signed_in, job, openings=[opening()])
+
+
+def test_every_measure_opens_to_how_it_is_measured(signed_in: Client, job: Job) -> None:
+    make_room(job)
+    text = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
+    assert "Length of wall times ceiling height." in text
+    assert "Length of all walls at the floor, columns included." in text
+
+
+def test_rooms_are_summed(signed_in: Client, job: Job) -> None:
+    make_room(job, "10'", "12'")
+    make_room(job, "5'", "7'")
+    text = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
+    assert "155 sq ft" in text
+
+
+def test_a_job_without_rooms_says_what_to_do(signed_in: Client, job: Job) -> None:
+    text = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
+    assert "No rooms yet." in text
+
+
+@pytest.mark.parametrize("rooms", [1, 6])
+def test_queries_do_not_grow_with_rooms(
+    signed_in: Client, job: Job, rooms: int, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    make_firm()
+    for _ in range(rooms):
+        make_opening(make_room(job))
+    # session, user, job with client, firm, rooms, openings, footprints; the tape: rooms, work
+    # items, the estimate in force
+    with django_assert_num_queries(10):
+        signed_in.get(reverse("job-rooms", args=[job.pk]))
+
+
+def test_a_room_moves_up_and_down_and_stays_at_the_ends(signed_in: Client, job: Job) -> None:
+    first, second, third = (make_room(job, name=name) for name in ("A", "B", "C"))
+
+    def order(room: Room, to: str) -> str:
+        signed_in.post(reverse("room-move", args=[room.pk]), {"to": to})
+        return "".join(each.name for each in job.rooms.all())
+
+    assert order(third, "up") == "ACB"
+    assert order(first, "down") == "CAB"
+    assert order(third, "up") == "CAB"
+    assert order(second, "down") == "CAB"
+
+
+def test_a_room_is_deleted_after_a_question(signed_in: Client, job: Job) -> None:
+    room = make_room(job)
+    question = signed_in.get(reverse("room-delete", args=[room.pk])).content.decode()
+    assert "be undone" in question
+    assert job.rooms.exists()
+    signed_in.post(reverse("room-delete", args=[room.pk]))
+    assert not job.rooms.exists()
+
+
+def test_a_room_with_work_on_it_stays(signed_in: Client, job: Job) -> None:
+    room = make_room(job)
+    put_on(make_estimate(job), make_assembly(), room, title="Paint the floor")
+    question = signed_in.get(reverse("room-delete", args=[room.pk])).content.decode()
+    assert "Paint the floor" in question
+    answer = signed_in.post(reverse("room-delete", args=[room.pk]), follow=True).content.decode()
+    assert "Kitchen stays: work is on it." in answer
+    assert job.rooms.exists()
+
+
+def test_work_stays_on_a_room_whose_walls_change_and_a_lost_wall_is_told(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, **walk(*BATH_WALLS))
+    room = job.rooms.get()
+    item = put_on(make_estimate(job), make_assembly(), room, title="Paint")
+    item.in_rooms.update(walls="A,F")
+    answer = signed_in.post(reverse("room-edit", args=[room.pk]), posted(), follow=True).content.decode()
+    assert "Paint is on walls that Kitchen no longer has (A,F)" in answer
+    assert item.in_rooms.get().room == room
+
+
+@pytest.mark.parametrize(
+    ("value", "bare", "reading"),
+    [
+        ("11-1 3/4", "ft", "= 11 ft 1 3/4 in (3.397 m)"),
+        ("36", "in", "= 3 ft (0.914 m)"),
+        ("5/8", "in", "= 5/8 in (16 mm)"),
+        ("1,7145 m", "ft", "= 5 ft 7 1/2 in (1.715 m)"),
+        ("3.82", "m", "= 3.820 m (12 ft 6 25/64 in)"),
+        ("1 m", "ft", "about 3 ft 3 3/8 in (1.000 m)"),
+        ("0", "in", "= 0 in (0.000 m)"),
+        ("11/4", "in", "11/4 in: 2 3/4 or 1 1/4? Type the one that you mean."),
+        ("", "ft", ""),
+        ("12", "cubits", ""),
+    ],
+)
+def test_a_length_is_read_back(signed_in: Client, value: str, bare: str, reading: str) -> None:
+    response = signed_in.get(reverse("length-reading"), {"value": value, "bare": bare})
+    assert response.status_code == 200
+    assert response.content.decode() == reading
+    assert response["Content-Type"].startswith("text/plain")

@@ -1,0 +1,256 @@
+"""The plan of a signed job: always summed to the contract, whatever is signed, billed or edited."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from estimating.client.cancel import enter_cancellation
+from estimating.contract.contract_sum import contract_sum
+from estimating.documents import issue as issuing
+from estimating.documents.issue import CannotIssue
+from estimating.models import Acceptance, Document, Estimate, Job
+from estimating.verification.documents import faults
+from invoicing.milestones.plan import PlanFault
+from invoicing.milestones.templates import FIVE, SHIPPED, Step, with_a_balance
+from invoicing.models import Milestone, PaymentPlan, PlacedPart
+from invoicing.payment_plan.plan import DrawnPlan, check_rows, draw, keep_pattern, read_plan, steps_of
+from tests.estimating.issuing import AT, DAY, another_floor, issue_now, painted_floor, unissued
+from tests.estimating.signed_kitchen import agreed, issued_change, make_change, quick_line, sign_on_paper
+from tests.invoicing.bills import THIRDS, billed, signed_floor
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture(autouse=True)
+def blank_paper() -> Iterator[None]:
+    """Papers without drawing: the sums are what is looked at."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(issuing, "make_pdf", lambda snapshot: b"%PDF-1.7 %%EOF")
+        yield
+
+
+def drawn_of(job: Job) -> DrawnPlan:
+    drawn = read_plan(Job.objects.get(pk=job.pk))
+    assert drawn is not None
+    return drawn
+
+
+def amounts(job: Job) -> dict[str, str]:
+    drawn = drawn_of(job)
+    assert drawn.plan is not None
+    return {row.name: f"{drawn.plan.amount(row.key)}" for row in drawn.rows}
+
+
+def sign_change(job: Job, title: str, price: str, at_most: str = "") -> Document:
+    change = make_change(job, title)
+    if Decimal(price):
+        agreed(change, title, "1", "", price)
+    if at_most:
+        quick_line(change, f"{title} by the hour", at_most, at_most=True)
+    document = issued_change(change)
+    sign_on_paper(document)
+    return document
+
+
+def test_before_signing_the_plan_sums_to_the_estimate_as_it_stands() -> None:
+    estimate = painted_floor()
+    draw(estimate.job, FIVE.steps)
+    assert amounts(estimate.job) == {
+        "Deposit": "19.68",
+        "Drywall finished": "49.20",
+        "Floor set": "49.20",
+        "Cabinets in": "59.04",
+        "Punch list done": "19.68",
+    }
+    estimate.items.update(extra_hours=10)
+    assert amounts(estimate.job)["Deposit"] == "103.68"  # 10 hours at $70.00 with 20 % are $840.00 more
+
+
+@pytest.mark.parametrize(
+    ("way", "after"),
+    [
+        ("own", {"Begun": "59.04", "First coat": "59.04", "Done": "78.72", "Change order 1, Rot": "100.00"}),
+        ("spread", {"Begun": "89.04", "First coat": "89.04", "Done": "118.72"}),
+        ("last", {"Begun": "59.04", "First coat": "59.04", "Done": "178.72"}),
+    ],
+)
+def test_a_signed_change_goes_where_the_plan_says(way: str, after: dict[str, str]) -> None:
+    job = signed_floor({"changes_go": way})
+    sign_change(job, "Rot", "100.00")
+    assert amounts(job) == after
+
+
+def test_the_change_order_prints_the_payments_that_it_moves_and_they_move_so() -> None:
+    job = signed_floor({"changes_go": "last"})
+    document = sign_change(job, "Rot", "100.00")
+    (row,) = document.read_snapshot()["payments"]["rows"]
+    assert row == {"name": "Done", "before": "78.72", "after": "178.72"}
+    assert amounts(job)["Done"] == row["after"]
+    assert list(faults()) == []
+
+
+def test_what_was_printed_holds_when_the_plan_goes_another_way_before_it_is_signed() -> None:
+    job = signed_floor({"changes_go": "last"})
+    change = make_change(job, "Rot")
+    agreed(change, "Rot", "1", "", "100.00")
+    document = issued_change(change)
+    PaymentPlan.objects.update(changes_go="spread")
+    sign_on_paper(document)
+    assert amounts(job)["Done"] == "178.72"
+
+
+def test_a_change_is_not_spread_over_what_is_billed_or_over_the_deposit() -> None:
+    job = signed_floor({"changes_go": "spread"})
+    billed(job, "Begun")
+    Milestone.objects.filter(name="First coat").update(is_deposit=True)
+    sign_change(job, "Rot", "100.00")
+    assert amounts(job) == {"Begun": "59.04", "First coat": "59.04", "Done": "178.72"}
+
+
+def test_a_credit_above_what_is_left_gets_a_line_of_its_own() -> None:
+    job = signed_floor({"changes_go": "last"})
+    billed(job, "Done")
+    billed(job, "First coat")
+    sign_change(job, "Less paint", "-70.00")
+    assert amounts(job)["Change order 1, Less paint"] == "-70.00"
+
+
+def test_work_by_the_hour_never_spreads_and_its_fixed_part_does() -> None:
+    job = signed_floor({"changes_go": "spread"})
+    sign_change(job, "Rot", "100.00", at_most="1")  # an hour at $70.00 with 20 %
+    assert amounts(job) == {
+        "Begun": "89.04",
+        "First coat": "89.04",
+        "Done": "118.72",
+        "Change order 1, Rot": "84.00",
+    }
+
+
+def test_changes_signed_before_the_plan_is_drawn_are_placed_when_it_is() -> None:
+    job = signed_floor()
+    PlacedPart.objects.all().delete()
+    PaymentPlan.objects.all().delete()
+    sign_change(job, "Rot", "100.00")
+    draw(job, FIVE.steps)
+    assert amounts(job)["Change order 1, Rot"] == "100.00"
+
+
+def test_a_canceled_contract_leaves_no_change_in_the_plan() -> None:
+    job = signed_floor()
+    sign_change(job, "Rot", "100.00")
+    estimate = Document.objects.get(job=job, kind="estimate")
+    enter_cancellation(estimate, "Marisol Okonjo", DAY, "By mail", "pat", AT)
+    assert amounts(job) == {"Begun": "59.04", "First coat": "59.04", "Done": "78.72"}
+
+
+@pytest.mark.parametrize("way", ["own", "spread", "last"])
+def test_a_canceled_change_leaves_the_plan_and_the_others_stay(way: str) -> None:
+    job = signed_floor({"changes_go": way})
+    sign_change(job, "Rot", "100.00")
+    before = amounts(job)
+    lights = sign_change(job, "Lights", "50.00")
+    assert amounts(job) != before
+    enter_cancellation(lights, "Marisol Okonjo", DAY, "By mail", "pat", AT)
+    assert amounts(job) == before
+
+
+def test_a_milestone_cannot_go_below_what_is_billed_of_it() -> None:
+    job = signed_floor()
+    billed(job, "Begun")
+    drawn = drawn_of(job)
+    drawn.rows[0].share_percent = Decimal(20)
+    with pytest.raises(PlanFault, match=r"Begun can't go below the \$59.04 billed of it"):
+        check_rows(drawn, drawn.rows)
+
+
+def test_a_plan_that_no_longer_fits_says_why_and_stops_the_estimate() -> None:
+    estimate = painted_floor()
+    draw(
+        estimate.job, (Step("Half", "Half is done.", amount=Decimal("190.00")), Step("Rest", "All is done."))
+    )
+    estimate.items.get().in_rooms.all().delete()
+    estimate.items.update(assembly=None, extra_hours=1)
+    assert "more than $84.00" in drawn_of(estimate.job).fault
+    with pytest.raises(CannotIssue, match="plan of payments .* can't stand"):
+        unissued(estimate)
+
+
+def test_a_kept_pattern_draws_the_same_plan_on_another_sum() -> None:
+    job = signed_floor({"retainage_percent": 5})
+    sign_change(job, "Rot", "100.00")
+    pattern = keep_pattern(drawn_of(job), "Thirds")
+    other = another_floor(Estimate.objects.get(job=job, change=None))
+    kept = draw(other.job, with_a_balance(steps_of(pattern)), pattern)
+    assert drawn_of(other.job).agreed.amount == Decimal("364.80")  # with a supply run of two hours
+    assert amounts(other.job) == {"Begun": "109.44", "First coat": "109.44", "Done": "145.92"}
+    assert kept.retainage_percent == 5
+
+
+@pytest.mark.parametrize("pattern", SHIPPED, ids=lambda each: each.code)
+def test_a_pattern_fits_any_sum_and_says_what_anyone_can_see(pattern: object) -> None:
+    terms = [step for step in pattern.steps if step.share_percent is None and step.amount is None]
+    assert len(terms) == 1
+    assert all(step.condition.endswith(".") for step in pattern.steps)
+
+
+events = st.lists(
+    st.tuples(
+        st.sampled_from(["change", "change", "by_the_hour", "way", "bill", "edit"]),
+        st.integers(0, 2),
+        st.decimals("-150", "400", places=2),
+    ),
+    min_size=3,
+    max_size=7,
+)
+
+
+@settings(max_examples=10, suppress_health_check=list(HealthCheck))
+@given(story=events)
+def test_milestones_sum_to_the_contract_over_any_signed_changes(
+    blank_paper: None, story: list[tuple[str, int, Decimal]]
+) -> None:
+    first = Estimate.objects.filter(change=None).first()
+    if first is None:
+        job = signed_floor()
+    else:
+        document = issue_now(another_floor(first))
+        sign_on_paper(document)
+        job = document.job
+        draw(job, THIRDS)
+    for number, (event, which, amount) in enumerate(story):
+        happens(job, event, which, amount, number)
+        drawn = drawn_of(job)
+        assert drawn.fault == ""
+        contract = contract_sum(Acceptance.objects.signed(job)).total
+        assert sum(drawn.plan.amount(row.key) for row in drawn.rows) == contract
+        assert drawn.plan.contract_sum == contract
+
+
+def happens(job: Job, event: str, which: int, amount: Decimal, number: int) -> None:
+    """One event of a story; one that can't be leaves all as it was."""
+    kept = PaymentPlan.objects.get(job=job)
+    row = kept.milestones.filter(change=None)[which]
+    if event == "way":
+        PaymentPlan.objects.filter(pk=kept.pk).update(changes_go=("own", "spread", "last")[which])
+    elif event == "edit" and row.share_percent is not None:
+        drawn = drawn_of(job)
+        mine = next(each for each in drawn.rows if each.pk == row.pk)
+        mine.share_percent = abs(amount) / 10
+        try:
+            check_rows(drawn, drawn.rows)
+        except PlanFault:
+            return
+        mine.save()
+    else:
+        try:
+            if event == "bill":
+                billed(job, row.name)
+            elif event == "change":
+                sign_change(job, f"Change {number}", f"{amount}")
+            elif event == "by_the_hour":
+                sign_change(job, f"Change {number}", "0", at_most=f"{which + 1}")
+        except CannotIssue:
+            return

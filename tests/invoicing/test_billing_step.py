@@ -1,0 +1,103 @@
+"""The tape of a signed job says what its money wants next, from the first bill to the last payment."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+from pytest_django import DjangoAssertNumQueries
+
+from estimating.models import Estimate, Job
+from estimating.progress.steps import Step
+from invoicing.billing_step import next_steps
+from invoicing.invoices.lists import can_bill
+from invoicing.models import BillDraft, Milestone, PaymentPlan
+from invoicing.payment_plan.plan import draw, read_plan
+from tests.estimating.issuing import another_floor, issue_now, painted_floor
+from tests.estimating.signed_kitchen import sign_on_paper
+from tests.invoicing.bills import PAY_BY, THIRDS, billed, reach, signed_floor
+from tests.invoicing.money_rows import pay
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def step_of(job: Job, today: date | None = None) -> Step:
+    return next_steps([Job.objects.get(pk=job.pk)], today or timezone.localdate())[job.pk]
+
+
+def says(job: Job, today: date | None = None) -> str:
+    step = step_of(job, today)
+    assert step.page == "job-money"
+    return step.words
+
+
+def test_a_signed_job_without_a_plan_wants_one(signed_in: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    document = issue_now(painted_floor())
+    sign_on_paper(document)
+    past_canceling = document.dated + timedelta(days=30)
+    monkeypatch.setattr(timezone, "localdate", lambda: past_canceling)
+    assert says(document.job) == "draw the plan of payments"
+    page = signed_in.get(reverse("job-rooms", args=[document.job_id])).content.decode()
+    assert "draw the plan of payments" in page
+
+
+def test_a_plan_that_cannot_stand_wants_to_be_put_right() -> None:
+    job = signed_floor()
+    Milestone.objects.update(share_percent=Decimal(90))
+    assert says(job) == "put the plan of payments right"
+
+
+def test_first_a_milestone_is_reached_then_it_can_be_billed() -> None:
+    job = signed_floor()
+    assert says(job) == "mark Begun reached once anyone can see it"
+    reach(job, "Begun")
+    assert says(job) == "Begun can be billed"
+    reach(job, "First coat")
+    assert says(job) == "2 milestones can be billed"
+
+
+def test_a_bill_that_is_late_comes_before_the_next_bill() -> None:
+    job = signed_floor()
+    invoice = billed(job, "Begun")
+    assert says(job, invoice.dated + timedelta(days=60)) == "Invoice 1001 is late: remind the client"
+
+
+def test_what_is_held_back_is_released_and_the_last_money_waited_for() -> None:
+    job = signed_floor({"retainage_percent": 10})
+    bills = [billed(job, name) for name in ("Begun", "First coat", "Done")]
+    assert says(job) == "release what is held back"
+    assert can_bill(read_plan(job)).retainage == Decimal("19.67")  # 5.90 + 5.90 + 7.87
+    bills.append(billed(job, what=BillDraft.What.RELEASE))
+    assert step_of(job) == Step(6, "money is still open", "job-money")
+    pay(job, "196.80")
+    assert step_of(job) == Step(6, "all is billed and paid", "job-money")
+
+
+def test_a_deposit_that_bills_take_off_is_asked_for_first() -> None:
+    job = signed_floor()
+    PaymentPlan.objects.update(deposit=Decimal("50.00"))
+    assert says(job) == "ask for the deposit"
+
+
+@pytest.mark.parametrize("jobs", [1, 4])
+def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_billed(
+    signed_in: Client,
+    jobs: int,
+    django_assert_num_queries: DjangoAssertNumQueries,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(timezone, "localdate", lambda: PAY_BY)  # past canceling
+    first = signed_floor()
+    for _ in range(jobs - 1):
+        further = another_floor(Estimate.objects.get(job=first))
+        sign_on_paper(issue_now(further))
+        draw(further.job, THIRDS)
+    for job in Job.objects.all():
+        billed(job, "Begun")
+    # seven for the list with what happened to each estimate; bills, payments, plans, their milestones, the
+    # changes placed in them, what was signed
+    with django_assert_num_queries(13):
+        text = signed_in.get(reverse("today")).content.decode()
+    assert text.count("Mark First coat reached once anyone can see it") == jobs

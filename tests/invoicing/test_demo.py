@@ -1,0 +1,41 @@
+"""The demo kitchen comes with its plan of five milestones (invented for the demo)."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from estimating.demo import load_demo
+from invoicing.models import PaymentPlan
+from invoicing.payment_plan.plan import read_plan
+
+pytestmark = pytest.mark.django_db
+
+
+def test_the_kitchen_has_five_milestones_that_sum_to_its_estimate_and_the_patch_has_none(
+    tmp_path: Path,
+) -> None:
+    jobs = load_demo(tmp_path).jobs
+    drawn = read_plan(jobs["kitchen"])
+    plan, whole = drawn.plan, drawn.agreed.amount
+    amounts = {row.name: plan.amount(row.key) for row in drawn.rows}
+    assert sum(amounts.values()) == whole
+    shares = {name: round(amount * 100 / whole) for name, amount in amounts.items()}
+    assert shares == {
+        "Signed": 10,
+        "Cabinets here": 30,
+        "Board primed": 20,
+        "Cabinets hung": 30,
+        "List done": 10,
+    }
+    (order,) = drawn.kept.costs.all()
+    assert (order.amount.amount, order.phase) == (Decimal("3610.35"), "set")
+    assert order.on < drawn.kept.starts_on
+    assert read_plan(jobs["patch"]) is None
+
+
+def test_running_the_demo_again_leaves_the_plan_as_he_has_it(tmp_path: Path) -> None:
+    load_demo(tmp_path)
+    PaymentPlan.objects.all().delete()
+    load_demo(tmp_path)
+    assert not PaymentPlan.objects.exists()
