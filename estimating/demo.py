@@ -83,7 +83,7 @@ def put_firm_in() -> tuple[Firm, bool]:
 def _job(name: str, firm: Firm, known: int | None) -> tuple[Job, bool]:
     """A job of the demo, and whether it was put in just now."""
     file = read((FIXTURES / f"{name}.json").read_text("utf-8"), firm, CatalogSpecs(firm))
-    same = Q(name=file.job.name, client__name=file.job.client.name, asked_on=file.job.asked_on)
+    same = Q(name=file.job.name, client__name=file.job.client.name, requested_on=file.job.requested_on)
     with transaction.atomic():
         job = Job.objects.filter(pk=known).first() or Job.objects.filter(same).first()
         if job:

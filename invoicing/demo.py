@@ -24,7 +24,7 @@ def add_plan(name: str, job: Job) -> None:
         return
     typed = json.loads(path.read_text("utf-8"))
     kept = draw(job, [_step(each) for each in typed["milestones"]])
-    kept.starts_on = job.asked_on + timedelta(days=typed["starts_after_days"])
+    kept.starts_on = job.requested_on + timedelta(days=typed["starts_after_days"])
     kept.pays_after_days, kept.changes_go = typed["pays_after_days"], typed["changes_go"]
     kept.save()
     for each in typed["costs"]:
@@ -32,7 +32,7 @@ def add_plan(name: str, job: Job) -> None:
             plan=kept,
             says=each["says"],
             amount=Decimal(each["amount"]),
-            on=job.asked_on + timedelta(days=each["after_days"]),
+            on=job.requested_on + timedelta(days=each["after_days"]),
             phase=each["phase"],
         )
 

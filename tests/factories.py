@@ -25,7 +25,7 @@ def make_job(**values: object) -> Job:
     values.setdefault("address", "418 Larkspur Lane")
     values.setdefault("year_built", 1986)
     values.setdefault("tax_policy", "none")
-    values.setdefault("asked_on", TODAY)
+    values.setdefault("requested_on", TODAY)
     return Job.objects.create(**values)
 
 
@@ -98,7 +98,7 @@ def make_firm(**values: object) -> Firm:
     values = {
         "name": "Tolliver Room & Tile",
         "address": "27 Quarry Road\nFennimore Falls",
-        "labour_rate": Decimal("70.00"),
+        "labor_rate": Decimal("70.00"),
     } | values
     for name, value in values.items():
         setattr(firm, name, value)

@@ -50,8 +50,8 @@ def room(length: str = "10'", width: str = "12'", height: str = "8'", **more: ob
 def policy(**more: object) -> Policy:
     """$70.00 an hour at 12.5 % margin ($80.00), 20 % on everything bought, no tax, no trips."""
     settings: dict[str, object] = {
-        "labour_rate": Decimal("70.00"),
-        "labour": Markup(Decimal("12.5"), "margin"),
+        "labor_rate": Decimal("70.00"),
+        "labor": Markup(Decimal("12.5"), "margin"),
         "material": Markup(Decimal(20), "markup"),
         "equipment": Markup(Decimal(20), "markup"),
         "subcontract": Markup(Decimal(10), "markup"),

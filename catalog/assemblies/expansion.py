@@ -18,7 +18,7 @@ ZERO = Fraction(0)
 
 @dataclass(frozen=True)
 class SheetSize:
-    """A board as it is sold, in nanometres."""
+    """A board as it is sold, in nanometers."""
 
     length_nm: int
     width_nm: int
@@ -29,7 +29,7 @@ class SheetSize:
 class MaterialSpec:
     """Something bought; `kind` is material, equipment or subcontract.
 
-    `stick`: each package is one stick, and it is bought by a cut list. `stick_width_nm` is what a mitre
+    `stick`: each package is one stick, and it is bought by a cut list. `stick_width_nm` is what a miter
     across its face adds; None isn't known.
     """
 
@@ -47,7 +47,7 @@ class MaterialSpec:
 
 @dataclass(frozen=True)
 class OperationSpec:
-    """A piece of labour: hours for one unit, hours of set-up each time, hours to dry or set after it."""
+    """A piece of labor: hours for one unit, hours of set-up each time, hours to dry or set after it."""
 
     code: str
     name: str
@@ -63,7 +63,7 @@ class ComponentSpec:
     """One use in an assembly. `scales_with` empty: the assembly's own measure.
 
     `rate` is in units of what is used for one unit of the measure; `waste` is a share of material;
-    `set_up` is a fixed amount in the unit of what is used (hours for labour).
+    `set_up` is a fixed amount in the unit of what is used (hours for labor).
     """
 
     key: str
@@ -92,7 +92,7 @@ class AssemblySpec:
     scope: str = ""
     caution: str = ""
     deduct_material: DeductRule | None = None
-    deduct_labour: DeductRule | None = None
+    deduct_labor: DeductRule | None = None
     board: MaterialSpec | None = None
     tile_joint_nm: int | None = None
     tile_offset: Fraction | None = None
@@ -143,7 +143,7 @@ class Requirement:
     component: str = ""  # the key of the component that asks for it
 
     @property
-    def is_labour(self) -> bool:
+    def is_labor(self) -> bool:
         return isinstance(self.use, OperationSpec)
 
     @property
@@ -271,8 +271,8 @@ def _expand(
     required: list[Requirement] = []
     for component in assembly.components:
         code = component.scales_with or assembly.measure
-        labour = not isinstance(component.use, MaterialSpec)
-        deduct = (assembly.deduct_labour if labour else assembly.deduct_material) or firm_deduct
+        labor = not isinstance(component.use, MaterialSpec)
+        deduct = (assembly.deduct_labor if labor else assembly.deduct_material) or firm_deduct
         if code == assembly.measure and scale.own is not None:
             amount, factor = scale.own, ONE
         else:
@@ -287,7 +287,7 @@ def _expand(
             amount=amount,
             times=times,
             rate=_shown_rate(component),
-            waste=ZERO if labour else component.waste,
+            waste=ZERO if labor else component.waste,
             set_up=_set_up(component, measures, set_up_done) if amount * times else ZERO,
             estimated=code in measures.estimated,
             deduct=deduct if code == "wall_net" and code not in measures.values else None,
@@ -325,5 +325,5 @@ def _shown_rate(component: ComponentSpec) -> Rate:
 
 
 def hours(requirements: tuple[Requirement, ...]) -> Fraction:
-    """Hours of labour in these requirements."""
-    return sum((each.quantity for each in requirements if each.is_labour), ZERO)
+    """Hours of labor in these requirements."""
+    return sum((each.quantity for each in requirements if each.is_labor), ZERO)

@@ -58,7 +58,7 @@ class EntryField(forms.CharField):
 
 
 class LengthField(EntryField):
-    """A length as the tape says, in nanometres. `bare` is the unit of a number without a mark."""
+    """A length as the tape says, in nanometers. `bare` is the unit of a number without a mark."""
 
     def __init__(self, *, bare: str = "ft", allow_zero: bool = False, **kwargs: Any) -> None:
         self.bare = bare

@@ -41,7 +41,7 @@ class AssemblyForm(NamedForm):
             "scope",
             "caution",
             "deduct_material",
-            "deduct_labour",
+            "deduct_labor",
             "board",
             "tile_joint_nm",
             "tile_offset",
@@ -51,7 +51,7 @@ class AssemblyForm(NamedForm):
         labels = {
             "tile_offset": "Each course of tile moved on by",
             "deduct_material": "Doors and windows, for material",
-            "deduct_labour": "For labor",
+            "deduct_labor": "For labor",
         }
         help_texts = {
             "purpose": "Such as: paint the walls. Work with the same words here stands for this one where an "

@@ -12,19 +12,19 @@ from catalog.money.hourly_rate import HourlyRate, UnusableYear, Year, rate_from_
 
 DAY_HOURS = Decimal(24)
 LONG = forms.Textarea(attrs={"rows": 5})
-MARKUPS = ("labour_markup", "material_markup", "equipment_markup", "subcontract_markup")
+MARKUPS = ("labor_markup", "material_markup", "equipment_markup", "subcontract_markup")
 TYPED_MARKUPS = (*MARKUPS, "change_markup")
 
 GROUPS = (
-    ("Who you are", ("name", "owner", "licence", "address", "phone", "email", "paper")),
+    ("Who you are", ("name", "owner", "license", "address", "phone", "email", "paper_size")),
     ("How you measure", ("units", "openings", "openings_above_sqft", "cabinets_hide_walls")),
     (
         "Rates and markups",
-        ("labour_rate", *MARKUPS, "minimum_charge", "contingency_percent", "show_contingency"),
+        ("labor_rate", *MARKUPS, "minimum_charge", "contingency_percent", "show_contingency"),
     ),
     ("Your days", ("hours_per_day", "run_hours", "days_per_run", "visit_hours")),
     ("Sales tax", ("tax_policy", "tax_percent")),
-    ("Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_above")),
+    ("Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_required_above")),
     ("Later changes", ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")),
     ("Invoices", ("tax_permit", "pay_within_days", "how_to_pay")),
     ("Words on every estimate", ("assumptions", "exclusions", "terms")),
@@ -32,10 +32,10 @@ GROUPS = (
 
 
 class FirmForm(forms.ModelForm):
-    labour_rate = PriceField(
+    labor_rate = PriceField(
         label="Cost of an hour", help_text="What an hour must bring in to break even, before profit."
     )
-    labour_markup = MarkupEntryField(label="Markup on labor", help_text="20 is markup; or type 20 margin.")
+    labor_markup = MarkupEntryField(label="Markup on labor", help_text="20 is markup; or type 20 margin.")
     material_markup = MarkupEntryField(label="Markup on materials")
     equipment_markup = MarkupEntryField(label="Markup on equipment and rentals")
     subcontract_markup = MarkupEntryField(label="Markup on subcontracts")
@@ -76,7 +76,7 @@ class FirmForm(forms.ModelForm):
     pay_within_days = CountField(
         label="Days until an invoice is due", most=365, help_text="Counted from its date; 0 is at once."
     )
-    code_above = PriceField(
+    code_required_above = PriceField(
         label="Ask for a mailed code to sign above",
         required=False,
         help_text="Who signs a larger sum on the client's page first types a six-digit code that is mailed "
@@ -87,7 +87,7 @@ class FirmForm(forms.ModelForm):
         model = Firm
         fields = tuple(name for _, names in GROUPS for name in names)
         widgets = {
-            **dict.fromkeys(("units", "paper", "openings", "tax_policy", "detail"), forms.RadioSelect),
+            **dict.fromkeys(("units", "paper_size", "openings", "tax_policy", "detail"), forms.RadioSelect),
             **dict.fromkeys(("assumptions", "exclusions", "terms"), LONG),
             "address": forms.Textarea(attrs={"rows": 3}),
             "how_to_pay": forms.Textarea(attrs={"rows": 3}),
@@ -95,7 +95,7 @@ class FirmForm(forms.ModelForm):
         }
         help_texts = {
             "address": "Street first; last city, state in two letters and ZIP. Your invoices go by it.",
-            "licence": "An invoice needs it, or another number that your firm is registered under.",
+            "license": "An invoice needs it, or another number that your firm is registered under.",
             "tax_permit": "Needed to bill sales tax.",
             "how_to_pay": "Such as: check to the firm's name, by mail or handed over.",
         }

@@ -1,4 +1,4 @@
-"""What he types about a piece of labour and about a supplier."""
+"""What he types about a piece of labor and about a supplier."""
 
 from decimal import Decimal
 from fractions import Fraction
@@ -11,7 +11,7 @@ from catalog.forms.materials import SHORT, UNIT_CHOICES
 from catalog.forms.named import NamedForm, reads
 from catalog.measures.units import UnreadableRate, parse_rate
 from catalog.models import Operation, Supplier, hours_fault
-from catalog.starter.source_labels import labour_source
+from catalog.starter.source_labels import labor_source
 
 MOST_HOURS = Decimal(1000)
 # What is typed, and the column that holds it in hours.
@@ -97,7 +97,7 @@ class OperationForm(NamedForm):
         return cleaned
 
     def save(self, commit: bool = True) -> Operation:
-        self.instance.source = labour_source(self.instance)
+        self.instance.source = labor_source(self.instance)
         return super().save(commit)
 
     def _hours(self, name: str) -> Fraction | None:

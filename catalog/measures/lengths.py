@@ -1,6 +1,6 @@
-"""Lengths as a tape is read, kept as whole nanometres.
+"""Lengths as a tape is read, kept as whole nanometers.
 
-In nanometres 1/64 in (396,875) and 1 mm (1,000,000) are both exact, so that no conversion ever loses
+In nanometers 1/64 in (396,875) and 1 mm (1,000,000) are both exact, so that no conversion ever loses
 anything and layout runs on integers.
 """
 
@@ -11,7 +11,7 @@ from functools import lru_cache
 
 NM_PER_INCH = 25_400_000
 NM_PER_FOOT = 304_800_000
-NM_PER_METRE = 10**9
+NM_PER_METER = 10**9
 MAX_FEET = 1000
 MAX_CHARACTERS = 100
 
@@ -58,9 +58,9 @@ def half_up(exact: Fraction) -> int:
 _NM_PER = {
     "ft": NM_PER_FOOT,
     "in": NM_PER_INCH,
-    "m": NM_PER_METRE,
-    "cm": NM_PER_METRE // 100,
-    "mm": NM_PER_METRE // 1000,
+    "m": NM_PER_METER,
+    "cm": NM_PER_METER // 100,
+    "mm": NM_PER_METER // 1000,
 }
 _MARKS = {
     **dict.fromkeys(("'", "ft", "ft.", "foot", "feet"), "ft"),
@@ -80,11 +80,11 @@ _COMMA_OF_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
 
 @lru_cache(maxsize=4096)
 def parse_length(text: str, bare: str = "ft", allow_zero: bool = False) -> int:
-    """Read a length in nanometres; `bare` is the unit of a number without a mark: ft, in, m, cm or mm.
+    """Read a length in nanometers; `bare` is the unit of a number without a mark: ft, in, m, cm or mm.
 
     Feet and inches (12' 6 1/2", 12-6 1/2, 11 ft 1 3/4 in, and 11 1 3/4 where bare feet are expected),
-    decimal feet (12.54'), inches (150 1/2", 5-1/2") and metres (3.82 m, 382 cm, 3,82 m). Fractions down
-    to 1/64. What is finer than a nanometre is rounded half-up. Raises UnreadableLength with a plain
+    decimal feet (12.54'), inches (150 1/2", 5-1/2") and meters (3.82 m, 382 cm, 3,82 m). Fractions down
+    to 1/64. What is finer than a nanometer is rounded half-up. Raises UnreadableLength with a plain
     sentence for anything else, for zero (unless allowed) and for more than 1,000 ft.
     """
     if len(text) > MAX_CHARACTERS:
@@ -124,7 +124,7 @@ def _exact_nm(plain: str, bare: str) -> Fraction:
 
 
 def _amount(number: str, unit: str) -> Fraction:
-    """An exact number of units from "6 1/2", "6-1/2", "1/2", "12.54" or, in metres, "3,82"."""
+    """An exact number of units from "6 1/2", "6-1/2", "1/2", "12.54" or, in meters, "3,82"."""
     if "/" in number:
         return _with_fraction(number, unit)
     if "," in number:
@@ -170,17 +170,17 @@ def _example(bare: str) -> str:
 
 
 def format_length(length_nm: int, metric: bool = False) -> str:
-    """A length as a tape shows it, to the nearest 1/16 in (12' 6-1/2"), or to the millimetre (3.820 m; below
+    """A length as a tape shows it, to the nearest 1/16 in (12' 6-1/2"), or to the millimeter (3.820 m; below
     10 cm, 32 mm).
 
     A length halfway between two marks goes to the longer.
     """
     sign, size_nm = ("-", -length_nm) if length_nm < 0 else ("", length_nm)
     if metric:
-        millimetres = half_up(Fraction(size_nm, NM_PER_METRE // 1000))
-        if 0 < millimetres < 100:
-            return f"{sign}{millimetres} mm"
-        return f"{sign}{millimetres // 1000}.{millimetres % 1000:03d} m"
+        millimeters = half_up(Fraction(size_nm, NM_PER_METER // 1000))
+        if 0 < millimeters < 100:
+            return f"{sign}{millimeters} mm"
+        return f"{sign}{millimeters // 1000}.{millimeters % 1000:03d} m"
     feet, sixteenths = divmod(half_up(Fraction(16 * size_nm, NM_PER_INCH)), 12 * 16)
     inches, rest = divmod(sixteenths, 16)
     parts = [str(inches)] if inches or feet or not rest else []
@@ -190,10 +190,10 @@ def format_length(length_nm: int, metric: bool = False) -> str:
 
 
 def sqft_from_nm2(area_nm2: Fraction | int) -> Fraction:
-    """Square feet in an area in square nanometres, exact."""
+    """Square feet in an area in square nanometers, exact."""
     return Fraction(area_nm2) / NM_PER_FOOT**2
 
 
 def feet_from_nm(length_nm: int) -> Fraction:
-    """Feet in a length in nanometres, exact."""
+    """Feet in a length in nanometers, exact."""
     return Fraction(length_nm, NM_PER_FOOT)

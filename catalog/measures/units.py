@@ -15,7 +15,7 @@ from catalog.measures.lengths import (
     MAX_CHARACTERS,
     NM_PER_FOOT,
     NM_PER_INCH,
-    NM_PER_METRE,
+    NM_PER_METER,
     UnreadableLength,
     feet_from_nm,
     format_length,
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = [
     "NM_PER_FOOT",
     "NM_PER_INCH",
-    "NM_PER_METRE",
+    "NM_PER_METER",
     "UNITS",
     "Rate",
     "UnfitUnits",

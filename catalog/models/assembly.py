@@ -16,7 +16,7 @@ MEASURE_CHOICES = [(measure.code, measure.label) for measure in MEASURES.values(
 
 
 class Operation(models.Model):
-    """A piece of labour: hours for each unit, and a fixed set-up each time it is done in a job."""
+    """A piece of labor: hours for each unit, and a fixed set-up each time it is done in a job."""
 
     code = models.SlugField(max_length=80, unique=True)
     name = models.CharField(max_length=120, unique=True)
@@ -63,7 +63,7 @@ def hours_fault(low: Fraction | None, likely: Fraction, high: Fraction | None) -
 
 
 class Assembly(models.Model):
-    """A finished piece of work: the labour, materials and other assemblies that make it."""
+    """A finished piece of work: the labor, materials and other assemblies that make it."""
 
     class Deduct(models.TextChoices):
         FIRM = "firm", "As the firm does"
@@ -87,7 +87,7 @@ class Assembly(models.Model):
     deduct_material = models.CharField(
         "openings, for material", max_length=5, choices=Deduct, default=Deduct.FIRM
     )
-    deduct_labour = models.CharField("openings, for labor", max_length=5, choices=Deduct, default=Deduct.FIRM)
+    deduct_labor = models.CharField("openings, for labor", max_length=5, choices=Deduct, default=Deduct.FIRM)
     board = models.ForeignKey(
         Material, models.PROTECT, related_name="laid_by", null=True, blank=True, verbose_name="sheet it lays"
     )

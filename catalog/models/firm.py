@@ -50,12 +50,12 @@ class Firm(models.Model):
 
     name = models.CharField(max_length=120)
     owner = models.CharField(max_length=120, blank=True)
-    licence = models.CharField("license or registration", max_length=120, blank=True)
+    license = models.CharField("license or registration", max_length=120, blank=True)
     address = models.TextField(max_length=400, blank=True)
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField("e-mail", blank=True)
     units = models.CharField(max_length=6, choices=Units, default=Units.US)
-    paper = models.CharField(max_length=6, choices=Paper, default=Paper.LETTER)
+    paper_size = models.CharField("paper", max_length=6, choices=Paper, default=Paper.LETTER)
 
     own_pay = MoneyField("your own pay a year", max_digits=12, decimal_places=2, default=0)
     burden = MoneyField("burden a year", max_digits=12, decimal_places=2, default=0)
@@ -63,8 +63,8 @@ class Firm(models.Model):
     profit_margin = models.DecimalField("profit, % of price", max_digits=5, decimal_places=2, default=0)
     billable_hours = models.PositiveIntegerField("hours you can bill in a year", default=1300)
 
-    labour_rate = MoneyField("cost of an hour", max_digits=9, decimal_places=2, default=0)
-    labour_markup = MarkupField(default=first_markup)
+    labor_rate = MoneyField("cost of an hour", max_digits=9, decimal_places=2, default=0)
+    labor_markup = MarkupField(default=first_markup)
     material_markup = MarkupField(default=first_markup)
     equipment_markup = MarkupField(default=first_markup)
     subcontract_markup = MarkupField(default=first_markup)
@@ -107,7 +107,7 @@ class Firm(models.Model):
     )
     cabinets_hide_walls = models.BooleanField("leave out walls behind fixed cabinets", default=False)
     valid_days = models.PositiveSmallIntegerField("days an estimate is valid", default=30)
-    code_above = MoneyField(
+    code_required_above = MoneyField(
         "ask for a mailed code to sign above", max_digits=12, decimal_places=2, null=True, blank=True
     )
     stale_after_days = models.PositiveSmallIntegerField("days until a price is old", default=90)

@@ -1,4 +1,4 @@
-"""Moving a row up or down among its neighbours."""
+"""Moving a row up or down among its neighbors."""
 
 from collections.abc import Sequence
 

@@ -106,7 +106,7 @@ def with_parts(assemblies: models.QuerySet[Assembly]) -> models.QuerySet[Assembl
     )
 
 
-def labour_kept(operation: Operation) -> tuple[Kept, ...]:
+def labor_kept(operation: Operation) -> tuple[Kept, ...]:
     rates = (
         ("Hours when all goes well", operation.low_typed),
         ("Hours it likely takes", operation.rate_typed),

@@ -17,7 +17,7 @@ from catalog.models import Assembly, Component, Material, Operation, Precedence
 from catalog.starter.cycles import loops
 from catalog.starter.rows import unit_of
 from catalog.starter.shipped import FACTS, PARTS, POINTS_TO
-from catalog.starter.source_labels import labour_source
+from catalog.starter.source_labels import labor_source
 
 _USES: Mapping[str, type[models.Model]] = {"material": Material, "operation": Operation, "part": Assembly}
 _HOURS = {
@@ -56,7 +56,7 @@ def put_back(row: models.Model, key: str) -> None:
         for typed, hours in _HOURS.items():
             rate = getattr(row, typed)
             setattr(row, hours, parse_rate(rate, "hour", row.unit).per_unit if rate else None)
-        row.source = labour_source(row)
+        row.source = labor_source(row)
     row.save()
     for each in fact:
         if each in PARTS[type(row)]:

@@ -97,7 +97,7 @@ class StarterRows:
         )
 
     def _stick_width(self, entry: Entry) -> int | None:
-        """What a mitre across a stick adds; None where the file doesn't say."""
+        """What a miter across a stick adds; None where the file doesn't say."""
         typed = entry.data.get("stick", {}).get("width")
         return self._read(f"{entry.where}: stick width", parse_length, typed) if typed else None
 
@@ -151,7 +151,7 @@ class StarterRows:
             self._fault(entry.where, f"there is no phase “{data['phase']}”.")
         if data["measure"] not in MEASURES:
             self._fault(entry.where, f"there is no measure “{data['measure']}”.")
-        keys = ("name", "purpose", "scope", "deduct_material", "deduct_labour", "source")
+        keys = ("name", "purpose", "scope", "deduct_material", "deduct_labor", "source")
         board = self._find(entry.where, "materials", data["board"]) if "board" in data else None
         if board is not None and not board.sheet_length_nm:
             self._fault(entry.where, f"the board {board.code} has no sheet size.")
@@ -256,7 +256,7 @@ class StarterRows:
         )
 
     def _rate(self, where: str, data: Mapping[str, Any], of: str, per: str) -> Rate | None:
-        """How much of it one unit of the measure takes; one where labour is counted as it is measured."""
+        """How much of it one unit of the measure takes; one where labor is counted as it is measured."""
         if "formula" in data and "rate" in data:
             self._fault(where, "give a rate or a formula, not both.")
         elif "formula" in data:

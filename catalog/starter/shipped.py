@@ -64,7 +64,7 @@ FACTS: Mapping[type[models.Model], tuple[tuple[str, ...], ...]] = {
         ("scope",),
         ("caution",),
         ("deduct_material",),
-        ("deduct_labour",),
+        ("deduct_labor",),
         ("source",),
         ("companions",),
         ("after",),

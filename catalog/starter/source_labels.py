@@ -7,7 +7,7 @@ PRICE_INVENTED = "Price invented for the demo."
 _HOURS = ("rate_typed", "low_typed", "high_typed", "set_up_hours", "wait_hours")
 
 
-def labour_source(operation: Operation) -> str:
+def labor_source(operation: Operation) -> str:
     """The source to keep with the hours as they stand: the shipped one only where they are the shipped ones.
     What the firm wrote itself stays."""
     before, now = operation.shipped, values_of(operation)

@@ -35,7 +35,7 @@ def hourly_rate(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         year = form.save(commit=False)
         if "use" in request.POST:
-            year.labour_rate, year.labour_markup = form.rate.break_even, form.year.profit
+            year.labor_rate, year.labor_markup = form.rate.break_even, form.year.profit
             words = f"An hour now costs {format_price(form.rate.break_even)}, sold with your profit on top."
         else:
             words = "Your year is saved. The rate that you price with is the same as before."

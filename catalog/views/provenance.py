@@ -1,4 +1,4 @@
-"""Where a number comes from: a page for each material, piece of labour, assembly and part of one."""
+"""Where a number comes from: a page for each material, piece of labor, assembly and part of one."""
 
 from collections.abc import Iterable
 
@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
-from catalog.starter.provenance import Own, component_kept, formula_inputs, labour_kept, own_of, with_parts
+from catalog.starter.provenance import Own, component_kept, formula_inputs, labor_kept, own_of, with_parts
 from catalog.starter.restore import NotPutBack, put_back
 from catalog.views.lists import SHELVES, Asked, search
 
@@ -26,7 +26,7 @@ def material_where(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def operation_where(request: HttpRequest, pk: int) -> HttpResponse:
     operation = get_object_or_404(Operation, pk=pk)
-    kept = labour_kept(operation)
+    kept = labor_kept(operation)
     return _page(request, "operations", operation, [own_of(operation)], operation=operation, kept=kept)
 
 
@@ -38,14 +38,14 @@ def assembly_where(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def component_where(request: HttpRequest, pk: int) -> HttpResponse:
-    """One rate in an assembly, with what is known of the material or the labour that it uses."""
+    """One rate in an assembly, with what is known of the material or the labor that it uses."""
     component = get_object_or_404(
         Component.objects.select_related("assembly", "material", "operation", "part"), pk=pk
     )
     more: dict[str, object] = {"part_kept": component_kept(component), "formula": formula_inputs(component)}
     own = [own_of(with_parts(Assembly.objects.all()).get(pk=component.assembly_id), only="components")]
     if component.operation_id:
-        more |= {"operation": component.operation, "kept": labour_kept(component.operation)}
+        more |= {"operation": component.operation, "kept": labor_kept(component.operation)}
         own.insert(0, own_of(component.operation))
     elif component.material_id:
         more["material"] = _materials().get(pk=component.material_id)

@@ -11,7 +11,7 @@ from estimating.sheet_layout.surface import Surface, View, region_of
 
 @dataclass(frozen=True)
 class CutOut:
-    """A notch or a hole by its box, in nanometres: its size, and how far the piece goes on at each side of
+    """A notch or a hole by its box, in nanometers: its size, and how far the piece goes on at each side of
     it. `stepped` says that it is less than its box."""
 
     width_nm: int

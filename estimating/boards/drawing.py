@@ -1,7 +1,7 @@
 """Boards and tile on a surface, to scale, as SVG for pages under a strict content policy and for paper.
 
 Looks are presentation attributes, which a page's style sheet may override by class. Drawing coordinates
-are floats, y downwards; every length that is written comes from whole nanometres.
+are floats, y downwards; every length that is written comes from whole nanometers.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -213,7 +213,7 @@ class _Drawing:
             self._words(((x1 + x2) / 2, (y1 + y2) / 2), (text,), angle, text_width(text, TEXT), plate=True)
 
     def _words(self, spot: XY, lines: Sequence[str], angle: int, width: float, *, plate: bool) -> None:
-        """Lines of text centred on a spot, the first bold; `plate` keeps hatching and lines from under it."""
+        """Lines of text centered on a spot, the first bold; `plate` keeps hatching from under it."""
         x, y = spot
         group = ET.SubElement(self.root, "g", {"class": "board-label"})
         if angle:

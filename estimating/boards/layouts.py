@@ -52,7 +52,7 @@ FREE = Choice()
 
 @dataclass(frozen=True)
 class Figures:
-    """What a layout comes to: counts, lengths in nanometres, areas in square nanometres."""
+    """What a layout comes to: counts, lengths in nanometers, areas in square nanometers."""
 
     sheets: int
     by_area: int

@@ -2,7 +2,7 @@
 
 Floors and ceilings have the places of the plan (x east, y north from the start of wall A); a wall is seen
 from inside the room, x along it from its left end and y up from the floor. What has no measured place
-stands where the plan draws it, and the surface says so. Whole nanometres.
+stands where the plan draws it, and the surface says so. Whole nanometers.
 """
 
 from collections.abc import Iterator, Sequence
@@ -191,7 +191,7 @@ def _along_walls(plan: RoomPlan, shape: Outline) -> Iterator[tuple[Footprint, Ri
 
 
 def _beside(start: Point, end: Point, along: int, aside: int) -> Point:
-    """The point so far along a line and so far to the right of it, to the nearest nanometre."""
+    """The point so far along a line and so far to the right of it, to the nearest nanometer."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     if dx and dy:
         east, north = turned((along, -aside), (dx, dy), back=True)

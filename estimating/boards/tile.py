@@ -1,6 +1,6 @@
 """Tile laid on a surface: whole and cut tiles, how many to buy, and the waste that cutting really makes.
 
-The same courses and cells as of sheets, each course moved on by a share of a tile. Whole nanometres.
+The same courses and cells as of sheets, each course moved on by a share of a tile. Whole nanometers.
 """
 
 from collections import Counter
@@ -124,7 +124,7 @@ def lay_tiles(
 ) -> TileLayout:
     """Lay tile, long sides along `along`.
 
-    "centred" brings a tile or a joint to the middle of the surface each way; "from wall" begins with whole
+    "centered" brings a tile or a joint to the middle of the surface each way; "from wall" begins with whole
     tiles at the two walls of `corner`. Where that leaves a piece less than a third of a tile on an edge,
     other starts are tried, and the one with fewest such pieces is taken; then the one nearest to what was
     asked, then with fewest tiles. Raises CannotLay with a plain sentence where there is no layout.

@@ -126,7 +126,7 @@ def begin_change(change: ChangeOrder, signed: SignedJob, firm: Firm, today: date
     """Keep a new change, with an estimate for the work that it adds. Call in a transaction."""
     rules = signed.rules
     estimate = Estimate.blank(change.job, firm, today)
-    estimate.labour_rate, estimate.labour_markup = rules.labour_rate, rules.labour
+    estimate.labor_rate, estimate.labor_markup = rules.labor_rate, rules.labor
     estimate.material_markup = estimate.equipment_markup = estimate.subcontract_markup = rules.terms.markup
     estimate.contingency_percent = estimate.minimum_charge = Decimal(0)
     estimate.runs, estimate.visit_hours = 0, Decimal(0)

@@ -116,7 +116,7 @@ class PricedChange:
 
 def hour_price(rules: ContractRules | Policy) -> Decimal:
     """What an hour is sold for, in whole cents."""
-    return round_cents(rules.labour.on(Fraction(rules.labour_rate)))
+    return round_cents(rules.labor.on(Fraction(rules.labor_rate)))
 
 
 def price_change(
@@ -160,7 +160,7 @@ def _work(line: Line, rules: ContractRules) -> ChangeRow:
 
 def _rates(line: Line, rules: ContractRules) -> str:
     parts = ["work by the figures of the estimate"] if line.hours else []
-    if line.cost != line.labour_cost:
+    if line.cost != line.labor_cost:
         parts.append(f"what is bought by its receipt{_taxed(line)} and {_on_top(rules)} on top")
     return f"By the terms for changes: {', '.join(parts)}." if parts else ""
 
@@ -175,8 +175,8 @@ def _on_top(rules: ContractRules) -> str:
 
 def _at_most(line: Line, rules: ContractRules) -> ChangeRow:
     """Hours at their price and what is bought with its markup, each to the cent, as they will be billed."""
-    labour = round_cents(Fraction(line.hours) * Fraction(hour_price(rules)))
-    bought = line.cost - line.labour_cost
+    labor = round_cents(Fraction(line.hours) * Fraction(hour_price(rules)))
+    bought = line.cost - line.labor_cost
     material = round_cents(rules.terms.markup.on(Fraction(bought)))
     parts = []
     if line.hours:
@@ -187,7 +187,7 @@ def _at_most(line: Line, rules: ContractRules) -> ChangeRow:
             f"what is bought by its receipt{_taxed(line)} and {_on_top(rules)} on top, "
             f"at most {format_price(material)}"
         )
-    limit = labour + material
+    limit = labor + material
     rule = (
         f"Time and material, not to exceed {format_price(limit)}: {'; '.join(parts)}. "
         "Billed is what it takes, up to that."

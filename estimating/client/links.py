@@ -36,7 +36,7 @@ def hash_of_secret(secret: str) -> str:
 
 def wants_code(firm: Firm, total: Decimal) -> bool:
     """Whether a mailed code is asked for before this sum is signed."""
-    return firm.code_above is not None and total > firm.code_above.amount
+    return firm.code_required_above is not None and total > firm.code_required_above.amount
 
 
 def make_link(document: Document, name: str, email: str, once: str, at: datetime) -> tuple[ClientLink, str]:

@@ -70,8 +70,8 @@ class ContractRules:
     terms: ChangeTerms
     tax_policy: str
     tax_rate: Fraction
-    labour_rate: Decimal
-    labour: Markup
+    labor_rate: Decimal
+    labor: Markup
     material: Markup
 
 
@@ -82,8 +82,8 @@ def contract_rules(basis: Mapping[str, Any]) -> ContractRules:
         terms=_terms(basis.get("change_terms"), material),
         tax_policy=policy["tax_policy"],
         tax_rate=Fraction(policy["tax_rate"]),
-        labour_rate=Decimal(policy["labour_rate"]),
-        labour=parse_markup(policy["labour"]),
+        labor_rate=Decimal(policy["labour_rate"]),
+        labor=parse_markup(policy["labour"]),
         material=material,
     )
 

@@ -40,7 +40,7 @@ def answer(draft: Draft, metric: bool = False) -> dict[str, Any]:
         "totals": {
             "hours": _hours(priced.hours),
             "working_days": priced.working_days,
-            "labour": _sum(each.labour_cost for each in priced.lines),
+            "labour": _sum(each.labor_cost for each in priced.lines),
             "material": _sum(each.material_cost for each in priced.lines),
             "equipment": _sum(each.equipment_cost for each in priced.lines),
             "subcontract": _sum(each.bought.subcontract for each in priced.lines),
@@ -123,7 +123,7 @@ def _line(line: Line) -> dict[str, str]:
         "title": line.title,
         "phase": line.phase,
         "hours": _hours(line.hours),
-        "labour": money(line.labour_cost),
+        "labour": money(line.labor_cost),
         "material": money(line.material_cost),
         "equipment": money(line.equipment_cost),
         "subcontract": money(line.bought.subcontract),

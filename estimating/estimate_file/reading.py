@@ -40,7 +40,7 @@ from estimating.models.estimate import COPIED_FROM_FIRM
 from estimating.rooms.measures import wall_letter
 
 # Names of the file for fields of the forms, where they differ.
-_JOB_NAMES = {"asked_on": "date", "client": "client.name"} | {
+_JOB_NAMES = {"requested_on": "date", "client": "client.name"} | {
     f"client_{name}": f"client.{name}" for name in ("name", "phone", "email", "address")
 }
 _ITEM_NAMES = {
@@ -84,7 +84,7 @@ class _Reading:
                 "tax_policy": self.firm.tax_policy,
                 "tax_percent": str(self.firm.tax_percent),
                 **typed,
-                "asked_on": typed.get("date", ""),
+                "requested_on": typed.get("date", ""),
                 **{f"client_{name}": text for name, text in client.items()},
                 "client": "",
             },
@@ -99,7 +99,7 @@ class _Reading:
 
     def estimate(self, job: Job) -> Estimate:
         copied = {name: getattr(self.firm, name) for name in COPIED_FROM_FIRM}
-        estimate = Estimate(job=job, dated=job.asked_on, **copied)
+        estimate = Estimate(job=job, dated=job.requested_on, **copied)
         blank = PricingForm(instance=estimate)
         firms = {name: blank[name].value() for name in blank.fields}
         form = PricingForm({**firms, **self._part("pricing")}, instance=estimate)

@@ -13,6 +13,12 @@ from pathlib import Path
 from typing import Any
 
 SCHEMA = Path(__file__).with_name("estimate_file.schema.json")
+# Names that files written before the American spelling use; they are read as the names of today.
+_FORMER_NAMES = {
+    "labour_rate": "labor_rate",
+    "labour_markup": "labor_markup",
+    "covers_labour": "covers_labor",
+}
 
 
 class Number(str):
@@ -72,11 +78,11 @@ def _no_number(name: str) -> None:
 
 
 def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    names = [name for name, _ in pairs]
+    names = [_FORMER_NAMES.get(name, name) for name, _ in pairs]
     for name in names:
         if names.count(name) > 1:
             raise ValueError(f"“{name[:40]}” is given twice in the same braces: keep one.")
-    return dict(pairs)
+    return {name: value for name, (_, value) in zip(names, pairs, strict=True)}
 
 
 def shape_faults(value: Any, rules: Any, place: str = "") -> Iterator[Fault]:

@@ -117,8 +117,8 @@ def read_draft(
 
 def policy_of(estimate: Estimate, job: Job) -> Policy:
     return Policy(
-        labour_rate=estimate.labour_rate.amount,
-        labour=estimate.labour_markup,
+        labor_rate=estimate.labor_rate.amount,
+        labor=estimate.labor_markup,
         material=estimate.material_markup,
         equipment=estimate.equipment_markup,
         subcontract=estimate.subcontract_markup,

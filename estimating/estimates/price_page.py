@@ -70,8 +70,8 @@ def _price_line(line: Line, draft: Draft) -> PriceLine:
     words = []
     if line.hours:
         words.append(
-            f"Labor {line.hours} h × {format_price(policy.labour_rate)} = {format_price(line.labour_cost)},"
-            f" {policy.labour.in_words()}"
+            f"Labor {line.hours} h × {format_price(policy.labor_rate)} = {format_price(line.labor_cost)},"
+            f" {policy.labor.in_words()}"
         )
     kinds = (
         ("Material", line.material_cost, line.material_tax, policy.material),

@@ -59,7 +59,7 @@ def reminders(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> Iter
 
 def _too_cheap(draft: Draft, price_page: str) -> Iterator[Reminder]:
     priced = draft.priced
-    if priced.hours and not draft.policy.labour_rate:
+    if priced.hours and not draft.policy.labor_rate:
         words = f"Labor is priced at nothing: {priced.hours} hours at {format_price(NO_MONEY)}."
         yield Reminder(words, "Go to the price", price_page)
     if priced.profit < 0:

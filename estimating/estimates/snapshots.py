@@ -68,7 +68,7 @@ def estimate_wording(
         dated=estimate.dated,
         valid_to=estimate.valid_to,
         year_built=job.year_built,
-        paper=firm.paper,
+        paper_size=firm.paper_size,
         metric=firm.metric,
         detail=estimate.detail,
         scope_by=estimate.scope_by,
@@ -87,7 +87,7 @@ def estimate_wording(
 
 
 def allowance_terms(allowance: Allowance) -> AllowanceTerms:
-    return AllowanceTerms(allowance.covers_labour, allowance.covers_delivery, allowance.decide_by)
+    return AllowanceTerms(allowance.covers_labor, allowance.covers_delivery, allowance.decide_by)
 
 
 def shopping_on_paper(estimate: Estimate, firm: Firm, draft: Draft, today: date) -> dict[str, Any]:
@@ -102,7 +102,7 @@ def shopping_on_paper(estimate: Estimate, firm: Firm, draft: Draft, today: date)
             dated=today,
             packages=_packages(draft, firm, today),
             brought=_brought(estimate),
-            paper=firm.paper,
+            paper_size=firm.paper_size,
             metric=firm.metric,
         ),
         draft,
@@ -114,7 +114,9 @@ def cut_sheet_on_paper(
 ) -> dict[str, Any]:
     """The snapshot that the cut sheet of one work item is made from, with the fasteners on demand."""
     job = estimate.job
-    head = SheetHead(_firm(firm), _client(job.client), job.name, job.address, today, firm.paper, firm.metric)
+    head = SheetHead(
+        _firm(firm), _client(job.client), job.name, job.address, today, firm.paper_size, firm.metric
+    )
     return cut_sheet_snapshot(head, draft, str(item.pk), fasteners)
 
 
@@ -127,7 +129,7 @@ def paper_name(kind: str, job: Job) -> str:
 
 
 def _firm(firm: Firm) -> Party:
-    return Party(firm.name, firm.owner, firm.licence, firm.address, firm.phone, firm.email)
+    return Party(firm.name, firm.owner, firm.license, firm.address, firm.phone, firm.email)
 
 
 def _client(client: Client) -> Party:

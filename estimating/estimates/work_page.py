@@ -44,7 +44,7 @@ class Worked:
     words: str
     source: str
     path: str
-    labour: bool
+    labor: bool
     component: str  # primary key of the component that asks for it
 
 
@@ -76,7 +76,7 @@ class ItemDetail:
     line: Line
     problem: str
     measures: tuple[Measured, ...]
-    labour: tuple[Worked, ...]
+    labor: tuple[Worked, ...]
     materials: tuple[Worked, ...]
     purchases: tuple[ToBuy, ...]
     cautions: tuple[str, ...]
@@ -131,8 +131,8 @@ def item_detail(draft: Draft, key: str, metric: bool, year_built: int | None) ->
         line=lines_by_key(draft)[key],
         problem=taken.problem,
         measures=tuple(_measured(taken, code, by_hand, metric) for code in codes),
-        labour=tuple(each for each in worked if each.labour),
-        materials=tuple(each for each in worked if not each.labour),
+        labor=tuple(each for each in worked if each.labor),
+        materials=tuple(each for each in worked if not each.labor),
         purchases=tuple(to_buy(each, metric) for each in draft.take_off.materials if key in each.by_work),
         cautions=work_cautions(year_built, assembly) if assembly else (),
         lead=lead_at_work(year_built) if assembly and disturbs_paint(assembly) else "",
@@ -166,7 +166,7 @@ def _worked(requirement: Requirement, metric: bool) -> Worked:
         words=requirement.in_words(metric),
         source=requirement.source or getattr(requirement.use, "source", ""),
         path=" > ".join(requirement.path[1:]),
-        labour=requirement.is_labour,
+        labor=requirement.is_labor,
         component=requirement.component,
     )
 

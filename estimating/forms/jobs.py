@@ -59,7 +59,7 @@ class JobForm(SaidPlainly):
             "address",
             "state",
             "year_built",
-            "asked_on",
+            "requested_on",
             "quote_due_on",
             "tax_policy",
             "tax_percent",
@@ -68,7 +68,7 @@ class JobForm(SaidPlainly):
         )
         widgets = {
             "address": ADDRESS,
-            "asked_on": DAY,
+            "requested_on": DAY,
             "quote_due_on": DAY,
             "notes": forms.Textarea(attrs={"rows": 3}),
         }
@@ -83,12 +83,12 @@ class JobForm(SaidPlainly):
         error_messages = {
             "name": {"required": "Type what you call the job."},
             "address": {"required": "Type where the work is."},
-            "asked_on": {"required": "Pick the day it was asked for."},
+            "requested_on": {"required": "Pick the day it was asked for."},
         }
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        asked, due = cleaned.get("asked_on"), cleaned.get("quote_due_on")
+        asked, due = cleaned.get("requested_on"), cleaned.get("quote_due_on")
         if asked and due and due < asked:
             self.add_error("quote_due_on", "The estimate is promised for a day before it was asked for.")
         return cleaned
@@ -112,7 +112,7 @@ class NewJobForm(JobForm):
         from_firm = {
             "tax_policy": firm.tax_policy,
             "tax_percent": firm.tax_percent,
-            "asked_on": today,
+            "requested_on": today,
             "year_built": None,
         }
         kwargs["initial"] = {**from_firm, **kwargs.get("initial", {})}

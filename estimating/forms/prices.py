@@ -17,8 +17,8 @@ YEARS = range(1900, 2200)
 class PricingForm(forms.ModelForm):
     """Rates, trips, and what the client sees."""
 
-    labour_rate = PriceField(label="Cost of an hour")
-    labour_markup = MarkupEntryField(label="On labor")
+    labor_rate = PriceField(label="Cost of an hour")
+    labor_markup = MarkupEntryField(label="On labor")
     material_markup = MarkupEntryField(label="On material")
     equipment_markup = MarkupEntryField(label="On equipment")
     subcontract_markup = MarkupEntryField(label="On subcontracts")
@@ -38,8 +38,8 @@ class PricingForm(forms.ModelForm):
     class Meta:
         model = Estimate
         fields = (
-            "labour_rate",
-            "labour_markup",
+            "labor_rate",
+            "labor_markup",
             "material_markup",
             "equipment_markup",
             "subcontract_markup",
@@ -67,7 +67,7 @@ class PricingForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         say_plainly(self.fields)
         self.fields["detail"].choices = Detail.choices
-        for name in ("labour_markup", "material_markup", "equipment_markup", "subcontract_markup"):
+        for name in ("labor_markup", "material_markup", "equipment_markup", "subcontract_markup"):
             # A sync of its own: the reading must not cut off the form's saving.
             self.fields[name].widget.attrs |= {**reads("markup-reading"), "hx-sync": "this:replace"}
 

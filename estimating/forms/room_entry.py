@@ -111,7 +111,7 @@ def _turn(turn: Decimal) -> dict[str, str]:
 
 
 def _text(length_nm: int | None, metric: bool) -> str:
-    """A length as text that reads back exactly: as a tape shows it, or else in millimetres."""
+    """A length as text that reads back exactly: as a tape shows it, or else in millimeters."""
     if length_nm is None:
         return ""
     shown = format_length(length_nm, metric)

@@ -214,7 +214,7 @@ class AllowanceForm(forms.ModelForm):
             "amount",
             "basis",
             "phase",
-            "covers_labour",
+            "covers_labor",
             "covers_tax",
             "covers_delivery",
             "decide_by",

@@ -16,14 +16,14 @@ class CannotCut(ValueError):
 
 @dataclass(frozen=True)
 class StickRules:
-    """How pieces are measured and joined, in nanometres.
+    """How pieces are measured and joined, in nanometers.
 
-    - kerf_nm, lost in a cut: 1/8 in, the blade of a mitre saw (common practice).
-    - casing_width_nm, which a mitre adds to the longer side of casing: 2-1/4 in, where the stock's own
+    - kerf_nm, lost in a cut: 1/8 in, the blade of a miter saw (common practice).
+    - casing_width_nm, which a miter adds to the longer side of casing: 2-1/4 in, where the stock's own
       width isn't known (common practice). Reveals are not added: casing is measured as the opening is.
     - crown_width_nm, the same for a crown round an outside corner: 3-5/8 in (common practice); a crown
       leans, so that its whole width is the most that it can need.
-    - corner_nm, which a mitre round an outside corner adds to what stands flat on the wall, base or
+    - corner_nm, which a miter round an outside corner adds to what stands flat on the wall, base or
       shoe: its thickness, 3/4 in at most (common practice).
     - scarf_nm, by which two parts of a run lie over each other: 3/4 in, a cut of 45 degrees through
       the thickness (common practice).
@@ -122,18 +122,18 @@ def _base(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator
             where = f"wall {wall_letter(wall)}"
             if (start, end) != (0, length):
                 where += f", {before} to {after}"
-            mitres = (start == 0) * _outside(shape, wall - 1) + (end == length) * _outside(shape, wall)
-            yield Piece(end - start + mitres * rules.corner_nm, where, plan.name, may_join=True)
+            miters = (start == 0) * _outside(shape, wall - 1) + (end == length) * _outside(shape, wall)
+            yield Piece(end - start + miters * rules.corner_nm, where, plan.name, may_join=True)
     yield from _round_columns(plan, chosen, rules.corner_nm)
 
 
-def _whole_walls(plan: RoomPlan, chosen: frozenset[int], mitre_nm: int) -> Iterator[Piece]:
+def _whole_walls(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Iterator[Piece]:
     shape = outline(plan)
     for wall in sorted(chosen):
-        mitres = _outside(shape, wall - 1) + _outside(shape, wall)
-        length = shape.lengths_nm[wall] + mitres * mitre_nm
+        miters = _outside(shape, wall - 1) + _outside(shape, wall)
+        length = shape.lengths_nm[wall] + miters * miter_nm
         yield Piece(length, f"wall {wall_letter(wall)}", plan.name, may_join=True)
-    yield from _round_columns(plan, chosen, mitre_nm)
+    yield from _round_columns(plan, chosen, miter_nm)
 
 
 def _ceiling(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
@@ -144,16 +144,16 @@ def _floor(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterato
     return _whole_walls(plan, chosen, rules.corner_nm)
 
 
-def _round_columns(plan: RoomPlan, chosen: frozenset[int], mitre_nm: int) -> Iterator[Piece]:
-    """Four sides of each column, mitred at both ends; a column counts only with all walls."""
+def _round_columns(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Iterator[Piece]:
+    """Four sides of each column, miterd at both ends; a column counts only with all walls."""
     for number, column in enumerate(plan.columns if len(chosen) == len(plan.legs) else (), start=1):
         for side, length in enumerate((column.width_nm, column.depth_nm) * 2, start=1):
             where = f"column {number}, side {side}"
-            yield Piece(length + 2 * mitre_nm, where, plan.name, may_join=True)
+            yield Piece(length + 2 * miter_nm, where, plan.name, may_join=True)
 
 
 def _casing(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
-    """Two legs and a head where the opening reaches the floor, else four sides mitred at every corner."""
+    """Two legs and a head where the opening reaches the floor, else four sides miterd at every corner."""
     width = rules.casing_width_nm
     for opening in (each for each in plan.openings if each.wall in chosen):
         name = opening.name
@@ -204,7 +204,7 @@ _Stretch = tuple[int, int, str]
 
 
 def _outside(shape: Outline, wall: int) -> bool:
-    """Whether the corner after this wall stands out into the room: run pieces are mitred round it.
+    """Whether the corner after this wall stands out into the room: run pieces are miterd round it.
 
     In inside corners one piece butts on the wall and the next is coped to it: neither grows.
     """

@@ -35,7 +35,7 @@ class StickUse:
 class CutPurchase:
     """Sticks bought by a cut list, and the feet that each work item has in them.
 
-    What the purchase requires of work that is cut is its pieces' length as they are cut, mitres in and waste
+    What the purchase requires of work that is cut is its pieces' length as they are cut, miters in and waste
     out; `by_length` is what length and waste alone would buy for it. Work whose pieces aren't known is
     bought by length besides; `not_cut` says why, a sentence each.
     """

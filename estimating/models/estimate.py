@@ -19,8 +19,8 @@ from estimating.models.job import Job, Room
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 
 COPIED_FROM_FIRM = (
-    "labour_rate",
-    "labour_markup",
+    "labor_rate",
+    "labor_markup",
     "material_markup",
     "equipment_markup",
     "subcontract_markup",
@@ -52,8 +52,8 @@ class Estimate(models.Model):
 
     job = models.ForeignKey(Job, models.CASCADE, related_name="estimates")
     dated = models.DateField("date")
-    labour_rate = MoneyField("cost of an hour", max_digits=9, decimal_places=2)
-    labour_markup = MarkupField("on labor")
+    labor_rate = MoneyField("cost of an hour", max_digits=9, decimal_places=2)
+    labor_markup = MarkupField("on labor")
     material_markup = MarkupField("on material")
     equipment_markup = MarkupField("on equipment")
     subcontract_markup = MarkupField("on subcontracts")
@@ -240,7 +240,7 @@ class MeasureOverride(models.Model):
 
 
 class ClientSupply(models.Model):
-    """A material of a work item that the client brings: the labour is priced, the material is not."""
+    """A material of a work item that the client brings: the labor is priced, the material is not."""
 
     item = models.ForeignKey(WorkItem, models.CASCADE, related_name="client_supplies")
     material = models.ForeignKey(Material, models.PROTECT, related_name="+")
@@ -284,7 +284,7 @@ class Allowance(models.Model):
     basis = models.CharField(max_length=5, choices=Basis, default=Basis.COST)
     amount = MoneyField(max_digits=10, decimal_places=2)
     phase = models.CharField(max_length=10, choices=Phase, default=Phase.SET)
-    covers_labour = models.BooleanField("labor to set it", default=False)
+    covers_labor = models.BooleanField("labor to set it", default=False)
     covers_tax = models.BooleanField("sales tax", default=True)
     covers_delivery = models.BooleanField("delivery", default=False)
     decide_by = models.DateField(null=True, blank=True)

@@ -41,7 +41,7 @@ class JobQuerySet(models.QuerySet):
         return (
             self.filter(closed=False)
             .select_related("client")
-            .order_by(models.F("quote_due_on").asc(nulls_last=True), "asked_on", "pk")
+            .order_by(models.F("quote_due_on").asc(nulls_last=True), "requested_on", "pk")
         )
 
 
@@ -67,14 +67,14 @@ class Job(models.Model):
         "where the estimate is signed", max_length=9, choices=SigningPlace, default=SigningPlace.HOME
     )
     notes = models.TextField("notes, for you only", max_length=4000, blank=True)
-    asked_on = models.DateField("asked for on")
+    requested_on = models.DateField("asked for on")
     quote_due_on = models.DateField("estimate promised for", null=True, blank=True)
     closed = models.BooleanField("put away", default=False)
 
     objects = JobQuerySet.as_manager()
 
     class Meta:
-        ordering = ["-asked_on", "-pk"]
+        ordering = ["-requested_on", "-pk"]
 
     def __str__(self) -> str:
         return f"{self.name}, {self.client.name}"
@@ -84,7 +84,7 @@ class Job(models.Model):
 
 
 class Room(models.Model):
-    """A room's plan as measured. Lengths in nanometres; `entry` keeps the words that were typed."""
+    """A room's plan as measured. Lengths in nanometers; `entry` keeps the words that were typed."""
 
     class Shape(models.TextChoices):
         RECTANGLE = "rectangle", "Rectangle"

@@ -44,10 +44,10 @@ class Side:
         return self.line.material_cost + self.line.equipment_cost + self.line.bought.subcontract
 
     def hours_by_operation(self) -> dict[str, Fraction]:
-        """Hours of each piece of labour by its name, in the order of the work."""
+        """Hours of each piece of labor by its name, in the order of the work."""
         hours: dict[str, Fraction] = {}
         for each in self.taken.requirements:
-            if each.is_labour:
+            if each.is_labor:
                 hours[each.use.name] = hours.get(each.use.name, ZERO) + each.quantity
         return hours
 
@@ -94,8 +94,8 @@ class Comparison:
             _figure("Price", one.line.price, other.line.price, format_price),
         )
 
-    def labour(self) -> tuple[Figure, ...]:
-        """Hours of each piece of labour on either side."""
+    def labor(self) -> tuple[Figure, ...]:
+        """Hours of each piece of labor on either side."""
         first, second = self.first.hours_by_operation(), self.second.hours_by_operation()
         return tuple(
             _figure(name, first.get(name, ZERO), second.get(name, ZERO), _hours) for name in first | second

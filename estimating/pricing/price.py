@@ -31,8 +31,8 @@ class Policy:
     taxable materials), "everything" (tax on the whole price) or "none".
     """
 
-    labour_rate: Decimal
-    labour: Markup
+    labor_rate: Decimal
+    labor: Markup
     material: Markup
     equipment: Markup
     subcontract: Markup
@@ -72,7 +72,7 @@ class Line:
     phase: str
     scope: str = ""
     hours: Decimal = NO_MONEY
-    labour_cost: Decimal = NO_MONEY
+    labor_cost: Decimal = NO_MONEY
     bought: Bought = Bought()
     material_tax: Decimal = NO_MONEY
     equipment_tax: Decimal = NO_MONEY
@@ -97,7 +97,7 @@ class Line:
     @property
     def cost(self) -> Decimal:
         return (
-            self.labour_cost
+            self.labor_cost
             + self.material_cost
             + self.equipment_cost
             + self.bought.subcontract
@@ -145,7 +145,7 @@ class PricedEstimate:
 
 
 def round_hours(amount: Fraction) -> Decimal:
-    """Hours to a hundredth, half-up, so that hours shown times the rate give the labour cost shown."""
+    """Hours to a hundredth, half-up, so that hours shown times the rate give the labor cost shown."""
     exact = Decimal(amount.numerator) / Decimal(amount.denominator)
     return exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
@@ -153,7 +153,7 @@ def round_hours(amount: Fraction) -> Decimal:
 def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput] = ()) -> PricedEstimate:
     """Price a job: lines, trips, contingency, least charge, tax, total.
 
-    Price of a line = labour, material (with the tax paid at the store under the consumer policy),
+    Price of a line = labor, material (with the tax paid at the store under the consumer policy),
     equipment and subcontract, each with its markup, summed and rounded half-up to the cent once.
     Tax charged to the client is computed once on its base and rounded half-up to the cent (a third
     decimal above four rounds up: Streamlined Sales and Use Tax Agreement, section 324).
@@ -202,7 +202,7 @@ def _cost(taken: Taken, bought: Bought, policy: Policy) -> Line:
         phase=taken.work.phase,
         scope=taken.work.scope,
         hours=worked,
-        labour_cost=round_cents(worked * policy.labour_rate),
+        labor_cost=round_cents(worked * policy.labor_rate),
         bought=bought,
     )
 
@@ -214,7 +214,7 @@ def _cost_of_hours(kind: str, title: str, worked: Decimal, policy: Policy) -> Li
         title=title,
         phase="close",
         hours=worked,
-        labour_cost=round_cents(worked * policy.labour_rate),
+        labor_cost=round_cents(worked * policy.labor_rate),
     )
 
 
@@ -250,7 +250,7 @@ def _priced(line: Line, policy: Policy) -> Line:
     if line.price:
         return line
     costs = (
-        (policy.labour, line.labour_cost),
+        (policy.labor, line.labor_cost),
         (policy.material, line.material_cost + line.material_tax),
         (policy.equipment, line.equipment_cost + line.equipment_tax),
         (policy.subcontract, line.bought.subcontract),
@@ -327,7 +327,7 @@ def visits_forced(taken: Sequence[Taken]) -> int:
 
 
 def _overnights(taken: Taken, something_follows: bool) -> int:
-    operations = [each for each in taken.requirements if each.is_labour]
+    operations = [each for each in taken.requirements if each.is_labor]
     waits = sum(_waits(each) for each in operations)
     if not something_follows and operations and _waits(operations[-1]):
         waits -= 1

@@ -1,7 +1,7 @@
 """A room's plan to scale as SVG, for pages under a strict content policy and for paper.
 
 Looks are presentation attributes, which a page's style sheet may override by class; there are no style
-attributes. Drawing coordinates are floats; every length that is written comes from whole nanometres.
+attributes. Drawing coordinates are floats; every length that is written comes from whole nanometers.
 Openings and footprints whose place on the wall isn't measured are spread evenly or set from its start.
 """
 
@@ -212,7 +212,7 @@ class _Drawing:
     def _dimension(self, wall: DrawnWall, label: Label) -> None:
         middle = wall.at(wall.length / 2, -DIMENSION_OFF)
         gap = (
-            label.width / 2 + 3 if hypot(label.centre[0] - middle[0], label.centre[1] - middle[1]) < 1 else 0
+            label.width / 2 + 3 if hypot(label.center[0] - middle[0], label.center[1] - middle[1]) < 1 else 0
         )
         for begin, end in ((0.0, wall.length / 2 - gap), (wall.length / 2 + gap, wall.length)):
             at = wall.at(begin, -DIMENSION_OFF), wall.at(end, -DIMENSION_OFF)
@@ -244,8 +244,8 @@ class _Drawing:
         width, height = max(WIDTH, max(xs) - min(xs) + 2 * pad), max(ys) - min(ys) + 2 * pad
         return (min(xs) + max(xs) - width) / 2, min(ys) - pad, width, height
 
-    def _text(self, label: Label, text: str, size: float, colour: str, name: str) -> ET.Element:
-        x, y = label.centre
+    def _text(self, label: Label, text: str, size: float, color: str, name: str) -> ET.Element:
+        x, y = label.center
         element = ET.SubElement(
             self.root,
             "text",
@@ -255,7 +255,7 @@ class _Drawing:
                 "y": f"{y + 0.36 * size:.1f}",
                 "text-anchor": "middle",
                 "font-size": f"{size:g}",
-                "fill": colour,
+                "fill": color,
             },
         )
         if label.angle:
@@ -264,11 +264,11 @@ class _Drawing:
         return element
 
     def _line(
-        self, start: XY, end: XY, name: str, colour: str, width: float, group: ET.Element | None = None
+        self, start: XY, end: XY, name: str, color: str, width: float, group: ET.Element | None = None
     ) -> ET.Element:
         (x1, y1), (x2, y2) = start, end
         ends = {"x1": f"{x1:.1f}", "y1": f"{y1:.1f}", "x2": f"{x2:.1f}", "y2": f"{y2:.1f}"}
-        return self._add("line", name, group, stroke=colour, width=width, **ends)
+        return self._add("line", name, group, stroke=color, width=width, **ends)
 
     def _add(
         self, tag: str, name: str, group: ET.Element | None = None, width: float | None = None, **look: str

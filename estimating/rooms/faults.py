@@ -55,7 +55,7 @@ def faults(plan: RoomPlan, metric: bool = False) -> Iterator[PlanError]:
     """Everything that is wrong with a plan, each fault with the field that it is about.
 
     What stands on the walls is looked at only once the walls themselves are right. Lengths in the
-    sentences are feet and inches, or metres with `metric`.
+    sentences are feet and inches, or meters with `metric`.
     """
     if plan.height_nm <= 0:
         yield BadLength("The ceiling height must be more than zero.", "height")

@@ -17,9 +17,9 @@ CLEARANCE = 1.5
 
 @dataclass(frozen=True)
 class Label:
-    """A text of some width and height centred at a point and turned by degrees."""
+    """A text of some width and height centered at a point and turned by degrees."""
 
-    centre: XY
+    center: XY
     angle: float
     width: float
     height: float
@@ -28,7 +28,7 @@ class Label:
         unit = rect(1, radians(self.angle))
         along = (self.width / 2 + clearance) * unit
         aside = (self.height / 2 + clearance) * unit * 1j
-        middle = complex(*self.centre)
+        middle = complex(*self.center)
         spots = (
             middle + along + aside,
             middle + along - aside,

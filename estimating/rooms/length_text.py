@@ -1,4 +1,4 @@
-"""A length said back to whoever typed it, in feet and inches and in metres."""
+"""A length said back to whoever typed it, in feet and inches and in meters."""
 
 from fractions import Fraction
 
@@ -8,15 +8,15 @@ SIXTY_FOURTH_NM = NM_PER_INCH // 64
 
 
 def reading(length_nm: int, metric: bool = False) -> str:
-    """ "= 11 ft 1 3/4 in (3.397 m)", or metres first; "about" where the tape has no such mark.
+    """ "= 11 ft 1 3/4 in (3.397 m)", or meters first; "about" where the tape has no such mark.
 
-    Inches to the nearest 1/64 in, metres to the millimetre, both half-up.
+    Inches to the nearest 1/64 in, meters to the millimeter, both half-up.
     """
     feet_and_inches, exact = _on_a_tape(length_nm)
-    metres = format_length(length_nm, metric=True)
+    meters = format_length(length_nm, metric=True)
     if metric:
-        return f"= {metres} ({feet_and_inches})"
-    return f"{'=' if exact else 'about'} {feet_and_inches} ({metres})"
+        return f"= {meters} ({feet_and_inches})"
+    return f"{'=' if exact else 'about'} {feet_and_inches} ({meters})"
 
 
 def _on_a_tape(length_nm: int) -> tuple[str, bool]:

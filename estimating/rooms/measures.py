@@ -1,6 +1,6 @@
 """The measures that a measured room gives, exactly, for all of its walls or some; and the names it takes.
 
-Lengths are whole nanometres, areas square feet and lengths of work feet as fractions; nothing is rounded
+Lengths are whole nanometers, areas square feet and lengths of work feet as fractions; nothing is rounded
 but the corners of oblique or balanced walls (see `estimating.rooms.outline`).
 """
 

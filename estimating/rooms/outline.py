@@ -1,8 +1,8 @@
 """A walk round the walls of a room: where the corners are, whether it closes, which walls cross.
 
-Plan coordinates are whole nanometres from the start of the first wall, x to the east and y to the
+Plan coordinates are whole nanometers from the start of the first wall, x to the east and y to the
 north; the first wall runs east, so a right turn leads south. No floats: sines and cosines are decimals
-of 50 digits, and a corner stands at the nearest nanometre (exactly, where every heading is a multiple
+of 50 digits, and a corner stands at the nearest nanometer (exactly, where every heading is a multiple
 of 90 degrees).
 """
 
@@ -13,7 +13,7 @@ from functools import lru_cache
 from itertools import accumulate, pairwise
 from math import isqrt
 
-from catalog.measures.units import NM_PER_INCH, NM_PER_METRE, format_length
+from catalog.measures.units import NM_PER_INCH, NM_PER_METER, format_length
 
 Point = tuple[int, int]
 
@@ -91,7 +91,7 @@ class Closing:
 
     @property
     def distance_nm(self) -> int:
-        """Distance from the start to the end, to the nearest nanometre."""
+        """Distance from the start to the end, to the nearest nanometer."""
         return _hypotenuse(self.east_nm, self.north_nm)
 
     @property
@@ -120,7 +120,7 @@ class Closing:
 
     def distance_in_words(self, metric: bool = False) -> str:
         """The distance as a tape shows it; what a tape can't show is said to be less than its least mark."""
-        least_nm = NM_PER_METRE // 1000 if metric else NM_PER_INCH // 16
+        least_nm = NM_PER_METER // 1000 if metric else NM_PER_INCH // 16
         if self.distance_nm < least_nm:
             return f"less than {format_length(least_nm, metric)}"
         return format_length(self.distance_nm, metric)
@@ -141,7 +141,7 @@ class Outline:
     `turns` has the turn after every wall, the last one worked out from the others, within (-180, 180].
     `closed` is False for a walk that doesn't close: its last wall then ends at `end`, not at the start.
     `lengths_nm` are the lengths walked; in a balanced walk, those between the balanced corners to the
-    nearest nanometre.
+    nearest nanometer.
     """
 
     vertices: tuple[Point, ...]
@@ -190,7 +190,7 @@ def walk(legs: Sequence[Leg], balanced: bool = False) -> Outline:
     """Walk the legs from (0, 0), the first to the east.
 
     `balanced` spreads the closing error over the corners by the compass rule (Bowditch): each corner
-    moves by the error times the share of the length walked up to it, to the nearest nanometre, and the
+    moves by the error times the share of the length walked up to it, to the nearest nanometer, and the
     walk closes exactly. The same is done unasked to an oblique walk within OBLIQUE_ALLOWANCE_NM, whose
     lengths stay as typed.
     """

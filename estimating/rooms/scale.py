@@ -46,7 +46,7 @@ class DrawnWall:
 
 
 def to_scale(shape: Outline) -> tuple[float, list[DrawnWall]]:
-    """Drawing units to a nanometre, and the walls in drawing units with the start at the origin."""
+    """Drawing units to a nanometer, and the walls in drawing units with the start at the origin."""
     xs, ys = zip(*shape.vertices, shape.end, strict=True)
     wide, high = max(xs) - min(xs), max(ys) - min(ys)
     scale = min((WIDTH - 2 * MARGIN) / (wide or 1), TALLEST / (high or 1))

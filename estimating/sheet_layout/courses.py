@@ -166,7 +166,7 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
 
 
 def close_joints(ground: Ground, lower: Cut, upper: Cut) -> int:
-    """How many joints of two neighbouring courses meet the strip between them nearer than the offset."""
+    """How many joints of two neighboring courses meet the strip between them nearer than the offset."""
     least = ground.rules.min_offset_nm
     return sum(abs(a - b) < least for a in lower.high_joints for b in upper.low_joints)
 

@@ -18,7 +18,7 @@ def fasteners(shape: Region, rules: SheetRules) -> Iterator[Point]:
     """The grid on the box of a piece, evenly spread from edge distance to edge distance.
 
     Points outside a notched piece are left out, those on its edge kept; each is given to the nearest
-    nanometre. Spacing and edge distance hold for the box: a notch may come nearer.
+    nanometer. Spacing and edge distance hold for the box: a notch may come nearer.
     """
     left, low, right, high = bounds(shape)
     xs = list(_places(left, right, rules))

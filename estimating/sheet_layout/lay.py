@@ -1,6 +1,6 @@
 """Sheets laid on a surface as an installer would: whole pieces, offcuts used again, no four corners meeting.
 
-`lay` finds a layout, or draws one that is told. Pure, exact on whole nanometres, and always the same for
+`lay` finds a layout, or draws one that is told. Pure, exact on whole nanometers, and always the same for
 the same input.
 """
 

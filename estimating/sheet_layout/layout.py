@@ -1,6 +1,6 @@
 """A layout of sheets: pieces, cuts, joints and fasteners, and the measures that assemblies scale with.
 
-Places are whole nanometres on the surface, x to the east and y to the north (on a wall: along and up). On
+Places are whole nanometers on the surface, x to the east and y to the north (on a wall: along and up). On
 an oblique surface they are those of the surface turned so that its bearing is x: `Surface.on_plan` turns a
 point back.
 """
@@ -19,7 +19,7 @@ from estimating.sheet_layout.surface import Axis, Corner, Surface
 
 @dataclass(frozen=True)
 class FixedLayout:
-    """A layout as it is told: which way courses run, and what the first shows, in nanometres.
+    """A layout as it is told: which way courses run, and what the first shows, in nanometers.
 
     Courses are counted from `corner`, and so is each course's first piece.
     """
@@ -107,7 +107,7 @@ class Layout:
     """Sheets laid on a surface. Counts, lengths and areas follow from the pieces, cuts and joints.
 
     `usable_nm2` is the surface less the gap along its perimeter; `lower_bound` is a count of sheets that no
-    layout can do without; `close_joints` counts pairs of joints of neighbouring courses nearer than the
+    layout can do without; `close_joints` counts pairs of joints of neighboring courses nearer than the
     offset; `near_corners`, joints nearer than wished to corners that stand out. `told` lays it again.
     """
 

@@ -2,7 +2,7 @@
 
 A saw, or a scored line, goes right across what it cuts, so every plan here is made of such cuts. Of 48
 ways to go about it (which piece first, which place, which cut first) the best plan is kept. Sizes are
-whole nanometres.
+whole nanometers.
 """
 
 from collections.abc import Callable, Iterator, Sequence

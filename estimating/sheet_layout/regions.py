@@ -1,8 +1,8 @@
 """Rectilinear regions as bands: exact areas, edges, parts and rings on integers.
 
 A region is cut along every level at which its outline turns; each band between two levels has runs,
-which are the stretches of x inside it. Bands lie one above another, and neighbouring bands with the same
-runs are one. All numbers are whole nanometres.
+which are the stretches of x inside it. Bands lie one above another, and neighboring bands with the same
+runs are one. All numbers are whole nanometers.
 """
 
 from bisect import bisect_left, bisect_right
@@ -75,7 +75,7 @@ def covers(runs: Runs, left: int, right: int) -> bool:
 
 
 def stack(bands: Iterable[Band]) -> Region:
-    """A region of bands in rising order: empty ones left out, equal neighbours joined."""
+    """A region of bands in rising order: empty ones left out, equal neighbors joined."""
     joined: list[Band] = []
     for band in bands:
         if not band.runs or band.low >= band.high:
@@ -146,7 +146,7 @@ def across(region: Region, low: int, high: int) -> Runs:
 
 
 def shrink(region: Region, by: int) -> Region:
-    """The region less a margin along all its edges, corners mitred (holes grow)."""
+    """The region less a margin along all its edges, corners miterd (holes grow)."""
     if not by:
         return region
     steps = sorted({level + side for band in region for level in (band.low, band.high) for side in (-by, by)})

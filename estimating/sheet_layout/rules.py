@@ -14,12 +14,12 @@ class CannotLay(ValueError):
 
 @dataclass(frozen=True)
 class SheetRules:
-    """The rules a layout keeps, in nanometres; the defaults are those of cement backer board on a floor.
+    """The rules a layout keeps, in nanometers; the defaults are those of cement backer board on a floor.
 
     - gap_nm, between sheets: 1/8 in (a published guide to fiber-cement board; common practice).
     - perimeter_gap_nm, at walls and fixed things: 1/8 in (common practice; guides say 1/8 to 1/4 in).
     - kerf_nm, lost in a cut: 1/8 in, a masonry blade (common practice); 0 for score and snap.
-    - min_offset_nm, least distance between joints of neighbouring courses, so that four corners never
+    - min_offset_nm, least distance between joints of neighboring courses, so that four corners never
       meet: 6 in (common practice; one guide asks for 18 in).
     - min_piece_nm, least side of a piece: 6 in (common practice).
     - fastener_spacing_nm, at most: 8 in (IRC table R602.3(2), tile over fiber-cement underlayment).

@@ -28,10 +28,10 @@ MOST_CORNERS = 1_000
 
 @dataclass(frozen=True)
 class Surface:
-    """A floor, wall or ceiling: its outline and what is cut out of it, in nanometres, either way round.
+    """A floor, wall or ceiling: its outline and what is cut out of it, in nanometers, either way round.
 
     A hole may reach the outline or lie over it (cabinets along a wall): what lies outside is nothing.
-    `within` is the outline without what runs out of it into doorways, in which tile is centred; empty where
+    `within` is the outline without what runs out of it into doorways, in which tile is centered; empty where
     it is the outline itself.
     """
 
@@ -58,7 +58,7 @@ class Surface:
 
     def on_plan(self, point: Point) -> Point:
         """Where a point of the surface turned so that its bearing is x lies on it as it was given, to the
-        nearest nanometre."""
+        nearest nanometer."""
         return turned(point, self.bearing, back=True)
 
 
@@ -126,7 +126,7 @@ def region_of(surface: Surface, view: View, strip_nm: int) -> Region:
 
 
 def turned(point: Point, bearing: tuple[int, int], back: bool = False) -> Point:
-    """A point turned so that the bearing becomes x (or back again), to the nearest nanometre."""
+    """A point turned so that the bearing becomes x (or back again), to the nearest nanometer."""
     dx, dy = bearing
     if not dy:
         return point
@@ -140,7 +140,7 @@ def turned(point: Point, bearing: tuple[int, int], back: bool = False) -> Point:
 
 
 def length_around(surface: Surface) -> int:
-    """Length of the outline and of the holes as they are drawn, to the nearest nanometre."""
+    """Length of the outline and of the holes as they are drawn, to the nearest nanometer."""
     squares = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2
                for ring in (surface.ring, *surface.holes) for a, b in _edges(ring))  # fmt: skip
     return sum((isqrt(4 * square) + 1) // 2 for square in squares)

@@ -92,7 +92,7 @@ def _usable(
 
 
 def _joint_faults(layout: Layout) -> Iterator[str]:
-    """Joints of neighbouring courses that come too near, if not as many as the layout says."""
+    """Joints of neighboring courses that come too near, if not as many as the layout says."""
     along = 0 if layout.told.courses_along == "x" else 1
     gap, least = layout.rules.gap_nm, layout.rules.min_offset_nm
     starting = defaultdict(list)
@@ -186,7 +186,7 @@ def _steps(outline: Sequence[int], margin: int, *others: Sequence[int]) -> list[
 
 
 def _middles(steps: Sequence[int]) -> list[int]:
-    """The middle of each step, doubled coordinates being spared: cells are wider than a nanometre."""
+    """The middle of each step, doubled coordinates being spared: cells are wider than a nanometer."""
     return [(low + high) // 2 for low, high in pairwise(steps)]
 
 

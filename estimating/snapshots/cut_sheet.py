@@ -54,7 +54,7 @@ class SheetHead:
     job: str
     address: str
     dated: date
-    paper: str = "letter"
+    paper_size: str = "letter"
     metric: bool = False
 
 
@@ -81,7 +81,7 @@ def cut_sheet_snapshot(
     return {
         "kind": "cut_sheet",
         "fasteners": fasteners,
-        "paper": head.paper,
+        "paper": head.paper_size,
         "title": f"Cut sheet: {taken.work.title}",
         "first_line": "What to cut, from which sheet or stick, and where each piece goes.",
         "firm": party(head.firm),

@@ -66,7 +66,7 @@ def estimate_snapshot(wording: Wording, draft: WorkedOut) -> dict[str, Any]:
     numbers = _numbers(priced.lines)
     return {
         "kind": "estimate",
-        "paper": wording.paper,
+        "paper": wording.paper_size,
         "title": f"Estimate: {wording.job}",
         "first_line": (
             "This paper says what I'll do, what is left out and what it comes to. "
@@ -108,7 +108,7 @@ def party(of: Party) -> dict[str, Any]:
     return {
         "name": of.name,
         "owner": of.owner,
-        "licence": of.licence,
+        "licence": of.license,
         "address": lines_of(of.address),
         "phone": of.phone,
         "email": of.email,
@@ -285,7 +285,7 @@ def _covered(allowance: AllowanceInput, terms: AllowanceTerms, policy: Policy) -
     parts = [
         ("the material", True),
         ("delivery", terms.covers_delivery),
-        ("the work to set it", terms.covers_labour),
+        ("the work to set it", terms.covers_labor),
     ]
     if policy.tax_policy == "consumer":
         parts.append(("sales tax", allowance.covers_tax))

@@ -94,8 +94,8 @@ def _allowance(each: AllowanceInput) -> dict[str, Any]:
 
 def _policy(policy: Policy) -> dict[str, str]:
     return {
-        "labour_rate": money(policy.labour_rate),
-        "labour": str(policy.labour),
+        "labour_rate": money(policy.labor_rate),
+        "labour": str(policy.labor),
         "material": str(policy.material),
         "equipment": str(policy.equipment),
         "subcontract": str(policy.subcontract),

@@ -52,7 +52,7 @@ class ListHead:
     dated: date
     packages: Mapping[str, PackageFacts]
     brought: Sequence[Brought] = ()
-    paper: str = "letter"
+    paper_size: str = "letter"
     metric: bool = False
 
 
@@ -63,7 +63,7 @@ def shopping_snapshot(head: ListHead, draft: WorkedOut) -> dict[str, Any]:
     in_sum = [each for each in draft.take_off.taken if not each.work.is_option]
     return {
         "kind": "shopping list",
-        "paper": head.paper,
+        "paper": head.paper_size,
         "title": f"Shopping list: {head.job}",
         "first_line": _first_line(suppliers),
         "firm": party(head.firm),

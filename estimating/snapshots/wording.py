@@ -11,7 +11,7 @@ class Party:
 
     name: str
     owner: str = ""
-    licence: str = ""
+    license: str = ""
     address: str = ""
     phone: str = ""
     email: str = ""
@@ -21,7 +21,7 @@ class Party:
 class AllowanceTerms:
     """What an allowance covers beside the thing itself, and until when the client chooses."""
 
-    covers_labour: bool = False
+    covers_labor: bool = False
     covers_delivery: bool = False
     decide_by: date | None = None
 
@@ -53,7 +53,7 @@ class Wording:
     dated: date
     valid_to: date
     year_built: int | None = None
-    paper: str = "letter"
+    paper_size: str = "letter"
     metric: bool = False
     detail: str = "phase"
     scope_by: str = "work"

@@ -125,10 +125,10 @@ def _put_in_by_hand(taken: Taken, metric: bool) -> Iterator[str]:
 
 
 def _openings(works: list[Taken]) -> list[str]:
-    """The rule by which walls are counted; the one for material where labour has another."""
+    """The rule by which walls are counted; the one for material where labor has another."""
     rules: dict[str, dict[str, None]] = {}
     for one in works:
-        for each in sorted(one.requirements, key=lambda each: each.is_labour):
+        for each in sorted(one.requirements, key=lambda each: each.is_labor):
             if each.working.deduct is not None:
                 rules.setdefault(each.working.deduct.in_words(), {})[one.work.title] = None
                 break

@@ -40,7 +40,7 @@ def client_edit(request: HttpRequest, client_id: int) -> HttpResponse:
         form.save()
         messages.success(request, f"{client.name} is saved.")
         return redirect("client-edit", client.pk)
-    jobs = client.jobs.order_by("closed", "-asked_on")
+    jobs = client.jobs.order_by("closed", "-requested_on")
     return _form_page(request, "estimating/jobs/client_form.html", form, client=client, jobs=jobs)
 
 

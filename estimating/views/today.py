@@ -26,7 +26,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "put_away": put_away,
         "any_put_away": Job.objects.filter(closed=True).exists(),
         "today": day,
-        "rate_wanted": not Firm.current().labour_rate,
+        "rate_wanted": not Firm.current().labor_rate,
         "place": "today",
     }
     return render(request, "estimating/jobs/today.html", context)
@@ -35,7 +35,7 @@ def today(request: HttpRequest) -> HttpResponse:
 def _jobs(wanted: str, put_away: bool) -> QuerySet[Job]:
     """Open jobs, or those put away; a search looks among both."""
     if wanted or put_away:
-        jobs = Job.objects.select_related("client").order_by("closed", "-asked_on", "-pk")
+        jobs = Job.objects.select_related("client").order_by("closed", "-requested_on", "-pk")
         jobs = jobs if wanted else jobs.filter(closed=True)
     else:
         jobs = Job.objects.owed()

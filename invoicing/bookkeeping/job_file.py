@@ -34,10 +34,10 @@ def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
     books = read_books(job.client)
     return {
         "kind": "job_file",
-        "paper": firm.paper,
+        "paper": firm.paper_size,
         "title": f"The whole file: {job.name}",
         "first_line": "Everything on this job that was issued, signed, asked, billed and paid.",
-        "firm": party(Party(firm.name, firm.owner, firm.licence, firm.address, firm.phone, firm.email)),
+        "firm": party(Party(firm.name, firm.owner, firm.license, firm.address, firm.phone, firm.email)),
         "client": party(
             Party(job.client.name, "", "", job.client.address, job.client.phone, job.client.email)
         ),

@@ -95,14 +95,14 @@ def _place(phase: str) -> int:
 def money_out(
     lines: Iterable[WorkLine],
     when: Schedule,
-    labour_rate: Decimal,
+    labor_rate: Decimal,
     outlays: Iterable[Outlay],
     names: Mapping[str, str],
 ) -> list[Move]:
     """What he pays: what each phase buys, less what of it is paid on a day of its own, and that."""
     bought: dict[str, Fraction] = {}
     for each in lines:
-        cost = max(each.cost - each.hours * Fraction(labour_rate), Fraction(0))
+        cost = max(each.cost - each.hours * Fraction(labor_rate), Fraction(0))
         bought[each.phase] = bought.get(each.phase, Fraction(0)) + cost
     moves = []
     for outlay in outlays:

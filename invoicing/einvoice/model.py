@@ -2,7 +2,7 @@
 
 Numbers such as BT-106 are the standard's business terms, BR-CO-10 its rules. The standard knows only
 value added tax, so U.S. sales tax is written as its "VAT": category S at the sales tax rate, with the
-sales tax permit as the seller's tax registration (BT-32) and the licence or company number as legal
+sales tax permit as the seller's tax registration (BT-32) and the license or company number as legal
 registration (BT-30), one of which BR-CO-26 asks for since there is no VAT number. What is not taxed is
 category O, outside the scope of the tax, when nothing on the document is taxed: that needs no permit,
 which a firm that pays tax at the store may not have. O may not stand beside another category (BR-O-11),
@@ -60,7 +60,7 @@ class Address:
 
 @dataclass(frozen=True)
 class Party:
-    """Seller or buyer. `legal_id` is the licence or company number, `tax_id` the sales tax permit."""
+    """Seller or buyer. `legal_id` is the license or company number, `tax_id` the sales tax permit."""
 
     name: str
     address: Address

@@ -54,13 +54,13 @@ class BillForm(forms.ModelForm):
         self.today, self.stands = today, stands
         self.fields["due_on"].help_text = f"Empty: {day_in_words(usual_due)}."
         self.fields["note"].label = "Words for the client"
-        is_work = self.instance.what == BillDraft.What.WORK
+        is_work = self.instance.kind == BillDraft.Kind.WORK
         self.fields["milestones"].queryset = Milestone.objects.filter(pk__in=[each.pk for each in offered])
         self.fields["milestones"].error_messages["invalid_pk_value"] = "Choose one of those offered."
         left = {
             "milestones": Decimal(len(offered) - 1) if is_work else None,
             "deposit": stands.deposit_left if stands and is_work else None,
-            "release": stands.held if stands and self.instance.what == BillDraft.What.RELEASE else None,
+            "release": stands.held if stands and self.instance.kind == BillDraft.Kind.RELEASE else None,
         }
         for name, most in left.items():
             if not most:

@@ -72,7 +72,7 @@ def bill_to_issue(draft: BillDraft, firm: Firm, today: date) -> ToIssue:
     place = _next_place(draft.job)
     drawn = billing_plan(draft.job)
     books = read_books(draft.job.client)
-    bill = _late(draft, drawn, books, today) if draft.what == BillDraft.What.LATE else _bill(draft, drawn)
+    bill = _late(draft, drawn, books, today) if draft.kind == BillDraft.Kind.LATE else _bill(draft, drawn)
     money = job_money(books, draft.job, today)
     due = draft.due_on or today + timedelta(days=firm.pay_within_days)
     if due < today:
@@ -114,9 +114,9 @@ def _next_place(job: Job) -> int:
 def _bill(draft: BillDraft, drawn: DrawnPlan) -> Bill:
     deposit = draft.deposit.amount if draft.deposit else None
     try:
-        if draft.what == BillDraft.What.DEPOSIT:
+        if draft.kind == BillDraft.Kind.DEPOSIT:
             return draft_deposit(drawn.plan, drawn.history)
-        if draft.what == BillDraft.What.RELEASE:
+        if draft.kind == BillDraft.Kind.RELEASE:
             release = draft.release.amount if draft.release else None
             return draft_release(drawn.plan, drawn.history, release)
         chosen = list(draft.milestones.all())
@@ -199,13 +199,13 @@ def _head(
 ) -> Head:
     client = job.client
     return Head(
-        firm=Party(firm.name, firm.owner, firm.licence, firm.address, firm.phone, firm.email),
+        firm=Party(firm.name, firm.owner, firm.license, firm.address, firm.phone, firm.email),
         client=Party(client.name, address=client.address, phone=client.phone, email=client.email),
         job=job.name,
         address=job.address,
         dated=today,
         due=due,
-        paper=firm.paper,
+        paper_size=firm.paper_size,
         state=job.state,
         tax_permit=firm.tax_permit,
         tax_percent=_tax_percent(drawn),

@@ -15,14 +15,14 @@ class BillDraft(models.Model):
     """What he is about to bill on a job: one at a time, and gone once it is issued. It keeps what he chose;
     the amounts are worked out anew from plan and history each time it is looked at."""
 
-    class What(models.TextChoices):
+    class Kind(models.TextChoices):
         WORK = "work", "Work that is done"
         DEPOSIT = "deposit", "The deposit"
         RELEASE = "release", "Retainage"
         LATE = "late", "A late charge"
 
     job = models.OneToOneField(Job, models.CASCADE, related_name="bill_draft")
-    what = models.CharField("what is billed", max_length=7, choices=What, default=What.WORK)
+    kind = models.CharField("what is billed", max_length=7, choices=Kind, default=Kind.WORK)
     milestones = models.ManyToManyField(Milestone, related_name="+", blank=True)
     due_on = models.DateField("due on", null=True, blank=True)
     deposit = MoneyField(

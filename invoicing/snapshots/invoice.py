@@ -46,7 +46,7 @@ class Head:
     address: str
     dated: date
     due: date | None = None
-    paper: str = "letter"
+    paper_size: str = "letter"
     state: str = ""
     tax_permit: str = ""
     tax_percent: Decimal = Decimal(0)
@@ -129,7 +129,7 @@ def _shown(kind: str, lines: Sequence[BillLine], head: Head) -> dict[str, Any]:
     label = "Invoice" if kind == "invoice" else "Credit note"
     return {
         "kind": kind,
-        "paper": head.paper,
+        "paper": head.paper_size,
         "title": f"{label}: {head.job}",
         "firm": {**party(head.firm), "tax_permit": head.tax_permit},
         "client": party(head.client),

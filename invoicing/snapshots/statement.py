@@ -22,7 +22,7 @@ class StatementHead:
     client: Party
     since: date
     until: date
-    paper: str = "letter"
+    paper_size: str = "letter"
 
 
 def statement_snapshot(head: StatementHead, entries: Sequence[Entry]) -> dict[str, Any]:
@@ -31,7 +31,7 @@ def statement_snapshot(head: StatementHead, entries: Sequence[Entry]) -> dict[st
     aged = ages(account(entries, as_of=head.until), head.until)
     return {
         "kind": "statement",
-        "paper": head.paper,
+        "paper": head.paper_size,
         "title": f"Statement of account: {head.client.name}",
         "first_line": _first_line(rows[-1].balance, head.until),
         "firm": party(head.firm),

@@ -67,11 +67,11 @@ def statement_pdf(request: HttpRequest, client_id: int) -> HttpResponse:
         return render(request, "invoicing/payments/statement_form.html", context, status=422)
     span = form.cleaned_data
     head = StatementHead(
-        firm=Party(firm.name, firm.owner, firm.licence, firm.address, firm.phone, firm.email),
+        firm=Party(firm.name, firm.owner, firm.license, firm.address, firm.phone, firm.email),
         client=Party(client.name, address=client.address, phone=client.phone, email=client.email),
         since=span["since"],
         until=min(span["until"], today),
-        paper=firm.paper,
+        paper_size=firm.paper_size,
     )
     snapshot = statement_snapshot(head, read_books(client).entries.get(client.pk, ()))
     return _pdf(snapshot, f"statement-{slugify(client.name)[:60]}.pdf")

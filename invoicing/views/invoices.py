@@ -53,19 +53,19 @@ def bill_start(request: HttpRequest, job_id: int) -> HttpResponse:
     """Begin a bill: of a milestone, of the deposit or of retainage. One that is begun takes the milestone
     too; what is of another sort is begun anew."""
     job = get_job(job_id)
-    what = request.POST.get("what", BillDraft.What.WORK)
-    if what not in BillDraft.What.values:
-        what = BillDraft.What.WORK
+    kind = request.POST.get("kind", BillDraft.Kind.WORK)
+    if kind not in BillDraft.Kind.values:
+        kind = BillDraft.Kind.WORK
     typed = request.POST.get("milestone", "")
     milestone = None
-    if what == BillDraft.What.WORK:
+    if kind == BillDraft.Kind.WORK:
         pk = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
         milestone = get_object_or_404(Milestone, pk=pk, plan__job=job)
-    draft, begun = BillDraft.objects.get_or_create(job=job, defaults={"what": what})
-    if draft.what != what:
-        messages.warning(request, REPLACED.format(draft.get_what_display().lower()))
+    draft, begun = BillDraft.objects.get_or_create(job=job, defaults={"kind": kind})
+    if draft.kind != kind:
+        messages.warning(request, REPLACED.format(draft.get_kind_display().lower()))
         draft.delete()
-        draft = BillDraft.objects.create(job=job, what=what)
+        draft = BillDraft.objects.create(job=job, kind=kind)
     if milestone:
         draft.milestones.add(milestone)
     return redirect(draft)

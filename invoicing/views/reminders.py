@@ -73,10 +73,10 @@ def late_charge_start(request: HttpRequest, document_id: int) -> HttpResponse:
     """Begin a bill for the late charge on an invoice; he looks at it before he issues it."""
     invoices = Document.objects.filter(kind=Document.Kind.INVOICE)
     document = get_object_or_404(invoices, pk=document_id)
-    begun = BillDraft.objects.filter(job_id=document.job_id).exclude(what=BillDraft.What.LATE).first()
+    begun = BillDraft.objects.filter(job_id=document.job_id).exclude(kind=BillDraft.Kind.LATE).first()
     if begun:
-        messages.warning(request, REPLACED.format(begun.get_what_display().lower()))
-    values = {"what": BillDraft.What.LATE, "late_on": document, "due_on": None, "note": ""}
+        messages.warning(request, REPLACED.format(begun.get_kind_display().lower()))
+    values = {"kind": BillDraft.Kind.LATE, "late_on": document, "due_on": None, "note": ""}
     draft, _ = BillDraft.objects.update_or_create(job_id=document.job_id, defaults=values)
     draft.milestones.clear()
     return redirect(draft)

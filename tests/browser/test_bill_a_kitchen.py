@@ -114,7 +114,7 @@ class Sums:
 def job(transactional_db: None) -> Job:
     """The kitchen, signed, with 6.5 % sales tax on everything."""
     estimate = kitchen_estimate()
-    make_firm(tax_permit="ST-555-0142", licence="Registration TRT-0142")
+    make_firm(tax_permit="ST-555-0142", license="Registration TRT-0142")
     Job.objects.filter(pk=estimate.job_id).update(tax_policy="everything", tax_percent="6.5")
     estimate.job.refresh_from_db()
     document = issued_now(estimate)

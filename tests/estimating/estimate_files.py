@@ -91,7 +91,7 @@ FULL: dict[str, Any] = {
         },
     ],
     "opened": ["A plank at the sink, dry."],
-    "pricing": {"labour_rate": "60.00", "labour_markup": "10 margin", "runs": 2, "contingency_percent": 5},
+    "pricing": {"labor_rate": "60.00", "labor_markup": "10 margin", "runs": 2, "contingency_percent": 5},
     "assumptions": ["Heat is on.", "The floor is sound."],
     "exclusions": ["Permits"],
     "left_as_is": ["Window"],

@@ -19,7 +19,7 @@ DATED = date(2026, 11, 24)
 FIRM = Party(
     "Tolliver Room & Tile",
     owner="Wren Tolliver",
-    licence="License FF-20418",
+    license="License FF-20418",
     address="12 Mill Street\nFennimore Falls",
     phone="555-0142",
     email="wren@tolliver.example.com",

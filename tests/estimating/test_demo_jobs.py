@@ -63,8 +63,8 @@ def policy(runs: int) -> Policy:
     """The demo firm's: 70.00 an hour to break even, 12.5 % margin, 20 % on what is bought, 6.5 % tax."""
     twenty = Markup(Decimal(20))
     return Policy(
-        labour_rate=Decimal("70.00"),
-        labour=Markup(Decimal("12.5"), "margin"),
+        labor_rate=Decimal("70.00"),
+        labor=Markup(Decimal("12.5"), "margin"),
         material=twenty,
         equipment=twenty,
         subcontract=twenty,
@@ -228,7 +228,7 @@ def test_the_option_is_outside_the_sum(kitchen: TakeOff) -> None:
     assert "skim-level-5" not in {each.key for each in priced.lines}
 
 
-# Line, hours, price: labour at 80.00 an hour, material with 6.5 % tax and 20 % on top.
+# Line, hours, price: labor at 80.00 an hour, material with 6.5 % tax and 20 % on top.
 KITCHEN_TABLE = [
     ("Protect floors, dust barrier, set up", 6, "633.36"),
     ("Demolition, 10-yd dumpster", 18, "1998.00"),
@@ -312,5 +312,5 @@ def test_the_firms_rate_comes_from_its_year() -> None:
     firm = job("firm")
     year = sum(Decimal(firm[part]) for part in ("own_pay", "burden", "overhead"))
     assert year == 91_000
-    assert year / firm["billable_hours"] == Decimal(firm["labour_rate"])
+    assert year / firm["billable_hours"] == Decimal(firm["labor_rate"])
     assert all(hasattr(Firm, name) for name in firm)

@@ -68,7 +68,7 @@ def race() -> Mapping[str, Any]:
 
 def _bill(begun: BillDraft, days: int) -> None:
     """As from a tab of one's own: due on a day of its own."""
-    begun = BillDraft(pk=begun.pk, job=begun.job, what=begun.what, due_on=PAY_BY + timedelta(days=days))
+    begun = BillDraft(pk=begun.pk, job=begun.job, kind=begun.kind, due_on=PAY_BY + timedelta(days=days))
     with contextlib.suppress(CannotIssue):
         issue_bill(begun, bill_to_issue(begun, make_firm(), DAY).paper, AT)
 

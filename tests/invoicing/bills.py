@@ -15,7 +15,7 @@ from tests.factories import make_firm
 
 PAY_BY = DAY + timedelta(days=7)
 BILLING_FIRM = {
-    "licence": "Registration TRT-0142",
+    "license": "Registration TRT-0142",
     "address": "27 Quarry Road\nFennimore Falls, NY 00000",
     "how_to_pay": "By check to Tolliver Room & Tile.",
     "tax_permit": "ST-555-0142",

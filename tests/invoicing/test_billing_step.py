@@ -69,7 +69,7 @@ def test_what_is_held_back_is_released_and_the_last_money_waited_for() -> None:
     bills = [billed(job, name) for name in ("Begun", "First coat", "Done")]
     assert says(job) == "release what is held back"
     assert can_bill(read_plan(job)).retainage == Decimal("19.67")  # 5.90 + 5.90 + 7.87
-    bills.append(billed(job, what=BillDraft.What.RELEASE))
+    bills.append(billed(job, kind=BillDraft.Kind.RELEASE))
     assert step_of(job) == Step(6, "money is still open", "job-money")
     pay(job, "196.80")
     assert step_of(job) == Step(6, "all is billed and paid", "job-money")

@@ -14,7 +14,7 @@ BASE = "https://github.com/ConnectingEurope/eInvoicing-EN16931/blob/master/"
 
 def example(number: str, path: str, commit: str) -> Source:
     return Source(
-        f"EN 16931 validation artefacts, {number} (European Union Public Licence)",
+        f"EN 16931 validation artefacts, {number} (European Union Public License)",
         f"commit {commit}",
         BASE + path,
     )
@@ -28,7 +28,7 @@ NINTH = example("UBL example 9", "ubl/examples/ubl-tc434-example9.xml", "0995d59
 DISCOUNT = example("UBL sample with a discounted price", "ubl/examples/sample-discount-price.xml", "7ce3772")
 NEGATED = example("CII example of sums that cancel", "cii/examples/CII-BR-CO-10-RoundingIssue.xml", "08a73cf")
 RULES = Source(
-    "EN 16931 validation artefacts, business rules (European Union Public Licence)",
+    "EN 16931 validation artefacts, business rules (European Union Public License)",
     "as stored",
     BASE + "ubl/schematron/abstract/EN16931-model.sch",
 )

@@ -298,7 +298,7 @@ def test_published_figure(check: Check) -> None:
 
 
 def test_the_whole_house_by_the_textbook_and_by_ours() -> None:
-    """One assembly of board, screws, compound, tape and labour, on the outer walls, both sides of the inner
+    """One assembly of board, screws, compound, tape and labor, on the outer walls, both sides of the inner
     ones and the ceiling. The textbook's side is its rates on its own 4,768 sq ft, rounded up to packages."""
     screws, compound = material("screws", "each", ("1000", "30.00")), material("mud", "gal", ("5", "20.00"))
     tape = material("tape", "ft", ("50", "3.00"))

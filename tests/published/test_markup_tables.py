@@ -54,9 +54,9 @@ def margin_kept(cost: str, percent: str, typed_as: str = "markup") -> Fraction:
 
 
 def crew(men: str, days: str, wage: str, markup: str = "0") -> PricedEstimate:
-    """A job of labour alone, in days of work at a day's wage."""
+    """A job of labor alone, in days of work at a day's wage."""
     work = replace(line("job", "0"), extra_hours=Fraction(men) * Fraction(days))
-    return priced(work, labour_rate=Decimal(wage), labour=Markup(Decimal(markup)))
+    return priced(work, labor_rate=Decimal(wage), labor=Markup(Decimal(markup)))
 
 
 def crew_cost(**given: str) -> Decimal:

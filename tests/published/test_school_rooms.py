@@ -61,14 +61,14 @@ def metric_area(code: str, **plan: str) -> Fraction:
 
 
 def metric_bill(codes: str, rate: str, **plan: str) -> Decimal:
-    """What work on these surfaces comes to at so much a square metre: an hour a square metre at that rate."""
+    """What work on these surfaces comes to at so much a square meter: an hour a square meter at that rate."""
     paint = operation("paint", "1 hour per m2", "sq ft")
     surfaces = [uses(paint, measure=code, scales_with=code) for code in codes.split(" + ")]
     work = Work(
         "paint", "Paint", "finish", assembly=assembly("paint", "ceiling", *surfaces), rooms=(RoomUse("room"),)
     )
     result = take_off({"room": room(bare="m", **plan)}, [work])
-    return price(result, at_cost(labour_rate=Decimal(rate))).total
+    return price(result, at_cost(labor_rate=Decimal(rate))).total
 
 
 def paint_bill(gallon: str, coverage: str, coats: str, **plan: str) -> Decimal:

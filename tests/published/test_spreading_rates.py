@@ -56,7 +56,7 @@ def wet(wet_film: str) -> Fraction:
 
 
 def metric(volume_solids: str, microns: str) -> Fraction:
-    """Square metres that a litre covers."""
+    """Square meters that a litre covers."""
     gal_per_sqft = rate_from(
         "paint_film", {"volume_solids": volume_solids, "dry_film": in_microns(microns)}
     ).per_unit
@@ -236,7 +236,7 @@ CHECKS = (
         ours="20.17",
         differs="The rule is for the painter's time, which goes by the foot. Paint goes by the true "
         "area: in our "
-        "catalog labour and paint of a strip are two components, each with its own rate.",
+        "catalog labor and paint of a strip are two components, each with its own rate.",
     ),
 )
 

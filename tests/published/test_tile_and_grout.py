@@ -47,7 +47,7 @@ def tile_of_floor(rooms: str, waste: str, per_tile: str = "1 sq ft per sq ft") -
     return _floor(rooms, waste, per_tile)[0]
 
 
-def labour_area_of_floor(rooms: str, waste: str) -> Fraction:
+def labor_area_of_floor(rooms: str, waste: str) -> Fraction:
     """Square feet that the setting of the same tile is paid for: an hour for each."""
     return _floor(rooms, waste, "1 sq ft per sq ft")[1]
 
@@ -84,10 +84,10 @@ CHART = "example: 3/8 x 3/8 x 3/8 in tile, joint of 1/16 in, full depth, 10 % wa
 
 CHECKS = (
     Check(
-        "a floor of 25 x 40 ft is set for 1,000 sq ft of labour",
+        "a floor of 25 x 40 ft is set for 1,000 sq ft of labor",
         ASK_THE_EXPERTS,
-        "labour on installed area",
-        labour_area_of_floor,
+        "labor on installed area",
+        labor_area_of_floor,
         {"rooms": "25 x 40", "waste": "10"},
         "1000",
     ),

@@ -123,7 +123,7 @@ def priced(*works: Work, **more: object) -> PricedEstimate:
 
 def at_cost(**more: object) -> Policy:
     """No markup on anything, no trips."""
-    plain = {"labour": AT_COST, "material": AT_COST, "equipment": AT_COST, "subcontract": AT_COST}
+    plain = {"labor": AT_COST, "material": AT_COST, "equipment": AT_COST, "subcontract": AT_COST}
     return policy(**{**plain, **more})
 
 

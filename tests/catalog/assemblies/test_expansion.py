@@ -29,12 +29,12 @@ def test_quantity_is_measure_times_coats_times_rate_plus_waste() -> None:
     assert required.quantity == 2 * Fraction(105, 100)
 
 
-def test_waste_falls_on_material_and_never_on_labour() -> None:
+def test_waste_falls_on_material_and_never_on_labor() -> None:
     rolling = assembly("roll", "floor", uses(ROLL, waste=Fraction(1, 2)))
     assert hours(expand(rolling, FLOOR)) == Fraction(350, 150)
 
 
-def test_labour_follows_the_operations_own_rate_with_its_set_up_for_each_coat() -> None:
+def test_labor_follows_the_operations_own_rate_with_its_set_up_for_each_coat() -> None:
     roll = operation("roll", "1 hour per 150 sq ft", "sq ft", set_up_hours=Fraction(1, 4))
     assert hours(expand(assembly("roll", "floor", uses(roll, times=2)), FLOOR)) == 2 * (
         Fraction(350, 150) + Fraction(1, 4)
@@ -105,8 +105,8 @@ def _board_and_hang(**rules: DeductRule) -> AssemblySpec:
     return assembly("drywall", "wall_net", uses(board, "1 sq ft per sq ft"), uses(hang), **rules)
 
 
-def test_material_and_labour_may_follow_different_rules_for_openings() -> None:
-    both = _board_and_hang(deduct_material=DeductRule("none"), deduct_labour=DeductRule("all"))
+def test_material_and_labor_may_follow_different_rules_for_openings() -> None:
+    both = _board_and_hang(deduct_material=DeductRule("none"), deduct_labor=DeductRule("all"))
     board, hang = expand(both, WALLS)
     assert (board.quantity, hang.quantity) == (100, 7)
 

@@ -123,7 +123,7 @@ def test_grout_of_100_square_feet_is_below_the_112_5_cubic_inches_of_the_usual_f
     assert near(cu_in, "110.77", "0.01")
 
 
-def test_grout_in_metric_comes_near_the_usual_0_32_kilograms_a_square_metre() -> None:
+def test_grout_in_metric_comes_near_the_usual_0_32_kilograms_a_square_meter() -> None:
     # 300 x 300 x 10 mm, 3 mm joint, 1.6 kg a litre (formula from memory).
     inputs = {"tile_length": "300 mm", "tile_width": "300 mm", "joint": "3 mm", "depth": "10 mm"}
     lb_per_sqft = rate_from("grout", inputs).per_unit

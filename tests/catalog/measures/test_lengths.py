@@ -82,7 +82,7 @@ def test_a_mark_wins_over_the_unit_of_the_field() -> None:
     assert parse_length("10'", bare="m") == 10 * NM_PER_FOOT
 
 
-def test_what_is_finer_than_a_nanometre_is_rounded_half_up() -> None:
+def test_what_is_finer_than_a_nanometer_is_rounded_half_up() -> None:
     assert parse_length("1.0000000005 m") == 1_000_000_001
     assert parse_length("1.0000000004 m") == 1_000_000_000
 
@@ -152,9 +152,9 @@ def test_zero_is_read_where_it_is_allowed() -> None:
         (-NM_PER_FOOT, "-1' 0\"", "-0.305 m"),
     ],
 )
-def test_a_length_is_shown_as_a_tape_reads(length_nm: int, feet_and_inches: str, metres: str) -> None:
+def test_a_length_is_shown_as_a_tape_reads(length_nm: int, feet_and_inches: str, meters: str) -> None:
     assert format_length(length_nm) == feet_and_inches
-    assert format_length(length_nm, metric=True) == metres
+    assert format_length(length_nm, metric=True) == meters
 
 
 @given(st.integers(1, 1000 * 12 * 16))
@@ -164,8 +164,8 @@ def test_every_sixteenth_that_is_shown_reads_back(sixteenths: int) -> None:
 
 
 @given(st.integers(1, 300_000))
-def test_every_millimetre_that_is_shown_reads_back(millimetres: int) -> None:
-    length_nm = millimetres * 1_000_000
+def test_every_millimeter_that_is_shown_reads_back(millimeters: int) -> None:
+    length_nm = millimeters * 1_000_000
     assert parse_length(format_length(length_nm, metric=True)) == length_nm
 
 

@@ -287,8 +287,8 @@ def test_ceiling_paint_laps_two_inches_onto_the_wall(shipped: CatalogSpecs) -> N
 
 def test_walls_are_cut_in_before_each_coat(shipped: CatalogSpecs) -> None:
     walls = shipped.assembly_by_code("paint-walls")
-    labour = [each.use.code for each in walls.components if isinstance(each.use, OperationSpec)]
-    assert labour == ["cut-in-by-brush", "roll-first-coat", "cut-in-by-brush", "roll-second-coat"]
+    labor = [each.use.code for each in walls.components if isinstance(each.use, OperationSpec)]
+    assert labor == ["cut-in-by-brush", "roll-first-coat", "cut-in-by-brush", "roll-second-coat"]
 
 
 def test_a_pound_of_grout_fills_what_tile_and_joint_leave(shipped: CatalogSpecs) -> None:

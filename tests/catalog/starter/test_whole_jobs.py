@@ -249,8 +249,8 @@ def test_the_option_and_the_licensed_trade_are_bought_apart(bath: TakeOff) -> No
 def test_the_bath_has_a_price_to_the_cent(bath: TakeOff) -> None:
     twenty = Markup(Decimal(20))
     policy = Policy(
-        labour_rate=Decimal("70.00"),
-        labour=twenty,
+        labor_rate=Decimal("70.00"),
+        labor=twenty,
         material=twenty,
         equipment=twenty,
         subcontract=twenty,

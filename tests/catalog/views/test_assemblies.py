@@ -1,4 +1,4 @@
-"""Labour, assemblies with their parts, bundles: rates are checked against units when they are saved."""
+"""Labor, assemblies with their parts, bundles: rates are checked against units when they are saved."""
 
 from decimal import Decimal
 from fractions import Fraction
@@ -21,7 +21,7 @@ from tests.factories import (
     make_painting,
 )
 
-LABOUR = {
+LABOR = {
     "name": "Roll walls",
     "unit": "sq ft",
     "rate_typed": "9 hours per 1000 sq ft",
@@ -34,7 +34,7 @@ ASSEMBLY = {
     "phase": "finish",
     "measure": "wall_net",
     "deduct_material": "firm",
-    "deduct_labour": "all",
+    "deduct_labor": "all",
 }
 
 
@@ -62,22 +62,22 @@ def refused(answer: HttpResponse, field: str) -> str:
 
 
 def test_hours_are_typed_as_the_trade_states_them(signed_in: Client) -> None:
-    send(signed_in, "operation-new", **LABOUR)
-    labour = Operation.objects.get()
-    assert (labour.code, labour.rate_typed) == ("roll-walls", "9 hours per 1000 sq ft")
-    assert labour.hours_per_unit == Fraction(9, 1000)
-    assert (labour.set_up_hours, labour.wait_hours) == (Decimal("0.25"), Decimal(4))
+    send(signed_in, "operation-new", **LABOR)
+    labor = Operation.objects.get()
+    assert (labor.code, labor.rate_typed) == ("roll-walls", "9 hours per 1000 sq ft")
+    assert labor.hours_per_unit == Fraction(9, 1000)
+    assert (labor.set_up_hours, labor.wait_hours) == (Decimal("0.25"), Decimal(4))
 
 
 def test_hours_that_do_not_fit_the_unit_are_refused_and_kept(signed_in: Client) -> None:
-    answer = send(signed_in, "operation-new", **LABOUR | {"rate_typed": "9 hours per 100 ft"})
+    answer = send(signed_in, "operation-new", **LABOR | {"rate_typed": "9 hours per 100 ft"})
     assert "hour and sq ft are wanted here" in refused(answer, "rate_typed")
     assert 'value="9 hours per 100 ft"' in answer.content.decode()
     assert not Operation.objects.exists()
 
 
-def test_labour_says_where_its_rate_comes_from(signed_in: Client) -> None:
-    assert refused(send(signed_in, "operation-new", **LABOUR | {"source": ""}), "source") == "Fill this in."
+def test_labor_says_where_its_rate_comes_from(signed_in: Client) -> None:
+    assert refused(send(signed_in, "operation-new", **LABOR | {"source": ""}), "source") == "Fill this in."
 
 
 def test_what_hours_come_to_is_read_back_while_they_are_typed(signed_in: Client) -> None:
@@ -85,17 +85,17 @@ def test_what_hours_come_to_is_read_back_while_they_are_typed(signed_in: Client)
     assert signed_in.get(reverse("hours-reading"), asked).content == b"100 sq ft takes 0.9 hours."
 
 
-def test_the_unit_of_labour_stays_while_work_counts_in_it(signed_in: Client) -> None:
-    labour = make_painting().components.get(operation__isnull=False).operation
-    typed = LABOUR | {"name": labour.name, "unit": "ft", "rate_typed": "1 hour per 10 ft"}
-    assert "so that stays" in refused(send(signed_in, "operation", labour.pk, **typed), "unit")
+def test_the_unit_of_labor_stays_while_work_counts_in_it(signed_in: Client) -> None:
+    labor = make_painting().components.get(operation__isnull=False).operation
+    typed = LABOR | {"name": labor.name, "unit": "ft", "rate_typed": "1 hour per 10 ft"}
+    assert "so that stays" in refused(send(signed_in, "operation", labor.pk, **typed), "unit")
 
 
 def test_changed_hours_change_the_rate(signed_in: Client) -> None:
-    labour = make_operation("Roll walls")
-    send(signed_in, "operation", labour.pk, **LABOUR | {"rate_typed": "0.5 hours per 100 sq ft"})
-    labour.refresh_from_db()
-    assert labour.hours_per_unit == Fraction(1, 200)
+    labor = make_operation("Roll walls")
+    send(signed_in, "operation", labor.pk, **LABOR | {"rate_typed": "0.5 hours per 100 sq ft"})
+    labor.refresh_from_db()
+    assert labor.hours_per_unit == Fraction(1, 200)
 
 
 def test_an_assembly_is_added_and_then_asks_for_its_parts(signed_in: Client) -> None:
@@ -154,11 +154,11 @@ def test_a_rate_is_checked_against_the_measure_that_the_part_scales_with(signed_
     assert assembly.components.get().rate == Fraction(3, 2)
 
 
-def test_labour_counted_like_the_measure_needs_no_rate(signed_in: Client) -> None:
-    assembly, labour = make_assembly(measure="floor"), make_operation(unit="sq ft")
-    send(signed_in, "component-new", assembly.pk, **part(labour))
+def test_labor_counted_like_the_measure_needs_no_rate(signed_in: Client) -> None:
+    assembly, labor = make_assembly(measure="floor"), make_operation(unit="sq ft")
+    send(signed_in, "component-new", assembly.pk, **part(labor))
     component = assembly.components.get()
-    assert (component.operation, component.rate, component.rate_typed) == (labour, 1, "")
+    assert (component.operation, component.rate, component.rate_typed) == (labor, 1, "")
 
 
 def test_a_material_of_another_unit_must_say_how_much(signed_in: Client) -> None:
@@ -176,7 +176,7 @@ def test_a_wrong_number_or_choice_is_answered_at_its_field(signed_in: Client, fi
     assert not assembly.components.exists()
 
 
-def test_waste_on_labour_is_refused_since_it_would_change_nothing(signed_in: Client) -> None:
+def test_waste_on_labor_is_refused_since_it_would_change_nothing(signed_in: Client) -> None:
     typed = part(make_operation(), waste_percent="10")
     answer = send(signed_in, "component-new", make_assembly().pk, **typed)
     assert "materials only" in refused(answer, "waste_percent")

@@ -36,25 +36,25 @@ def save(client: Client, **typed: str) -> HttpResponse:
 
 
 def test_settings_saved_untouched_stay_as_they_are(signed_in: Client) -> None:
-    make_firm(labour_markup=Markup(Decimal("12.5"), "margin"), tax_percent=Decimal("6.125"))
+    make_firm(labor_markup=Markup(Decimal("12.5"), "margin"), tax_percent=Decimal("6.125"))
     before = Firm.objects.values().get()
     assert save(signed_in).status_code == 302
     assert Firm.objects.values().get() == before
 
 
 def test_a_margin_is_kept_as_it_was_typed(signed_in: Client) -> None:
-    save(signed_in, material_markup="25 % margin", labour_markup="30")
+    save(signed_in, material_markup="25 % margin", labor_markup="30")
     firm = Firm.current()
-    assert (str(firm.material_markup), str(firm.labour_markup)) == ("25 margin", "30 markup")
+    assert (str(firm.material_markup), str(firm.labor_markup)) == ("25 margin", "30 markup")
 
 
 @pytest.mark.parametrize(
     ("field", "typed", "sentence"),
     [
-        ("labour_markup", "-100", "gives the work away"),
+        ("labor_markup", "-100", "gives the work away"),
         ("material_markup", "100 margin", "stays below 100%"),
-        ("labour_rate", "-5", "can't be negative"),
-        ("labour_rate", "70.125", "more than two decimals"),
+        ("labor_rate", "-5", "can't be negative"),
+        ("labor_rate", "70.125", "more than two decimals"),
         ("contingency_percent", "101", "out of range"),
         ("hours_per_day", "0", "out of range"),
         ("name", "", "Fill this in."),
@@ -112,19 +112,19 @@ def test_a_year_that_cannot_be_worked_out_says_why(signed_in: Client) -> None:
     assert "out of range" in page
 
 
-def test_using_the_rate_prices_labour_at_break_even_with_profit_as_margin(signed_in: Client) -> None:
+def test_using_the_rate_prices_labor_at_break_even_with_profit_as_margin(signed_in: Client) -> None:
     signed_in.post(reverse("hourly-rate"), YEAR | {"use": "1"})
     firm = Firm.current()
-    assert firm.labour_rate.amount == Decimal("60.00")
-    assert firm.labour_markup == Markup(Decimal(10), "margin")
+    assert firm.labor_rate.amount == Decimal("60.00")
+    assert firm.labor_markup == Markup(Decimal(10), "margin")
     assert firm.own_pay.amount == Decimal(52_000)
 
 
 def test_saving_the_year_alone_leaves_the_rate_as_it_is(signed_in: Client) -> None:
-    make_firm(labour_rate=Decimal("70.00"))
+    make_firm(labor_rate=Decimal("70.00"))
     signed_in.post(reverse("hourly-rate"), YEAR)
     firm = Firm.current()
-    assert (firm.labour_rate.amount, firm.billable_hours) == (Decimal("70.00"), 1300)
+    assert (firm.labor_rate.amount, firm.billable_hours) == (Decimal("70.00"), 1300)
     assert "$66.67" in signed_in.get(reverse("hourly-rate")).content.decode()
 
 
@@ -137,4 +137,4 @@ def test_a_wrong_year_is_sent_back_with_what_was_typed(signed_in: Client, field:
     assert answer.context["form"].errors[field]
     kept = "17,000"
     assert f'value="{kept}"' in answer.content.decode()
-    assert Firm.current().labour_rate.amount == 0
+    assert Firm.current().labor_rate.amount == 0

@@ -209,7 +209,7 @@ def test_a_package_not_bought_any_more_leaves_the_list_and_can_come_back(signed_
     assert "$40.00" in signed_in.get(reverse("materials")).content.decode()
 
 
-def test_a_metric_firm_types_sheets_in_metres(signed_in: Client) -> None:
+def test_a_metric_firm_types_sheets_in_meters(signed_in: Client) -> None:
     make_firm(units=Firm.Units.METRIC)
     sheet = {"sheet_length_nm": "2.4", "sheet_width_nm": "1.2", "thickness_nm": "12.5"}
     send(signed_in, "material-new", **MATERIAL | sheet)

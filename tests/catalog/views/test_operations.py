@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from catalog.models import Operation
 
-LABOUR = {
+LABOR = {
     "name": "Roll walls",
     "unit": "sq ft",
     "low_typed": "7 hours per 1000 sq ft",
@@ -22,26 +22,26 @@ LABOUR = {
 
 
 def add(client: Client, **typed: str) -> HttpResponse:
-    return client.post(reverse("operation-new"), LABOUR | typed)
+    return client.post(reverse("operation-new"), LABOR | typed)
 
 
 def test_three_rates_are_kept_as_typed_and_in_hours(signed_in: Client) -> None:
     add(signed_in)
-    labour = Operation.objects.get()
-    assert labour.low_typed == "7 hours per 1000 sq ft"
-    assert labour.low_hours_per_unit == Fraction(7, 1000)
-    assert labour.hours_per_unit == Fraction(9, 1000)
-    assert labour.high_typed == "100 sq ft per hour"
-    assert labour.high_hours_per_unit == Fraction(1, 100)
+    labor = Operation.objects.get()
+    assert labor.low_typed == "7 hours per 1000 sq ft"
+    assert labor.low_hours_per_unit == Fraction(7, 1000)
+    assert labor.hours_per_unit == Fraction(9, 1000)
+    assert labor.high_typed == "100 sq ft per hour"
+    assert labor.high_hours_per_unit == Fraction(1, 100)
 
 
 def test_low_and_high_may_be_left_out_and_taken_out(signed_in: Client) -> None:
     add(signed_in)
-    labour = Operation.objects.get()
-    signed_in.post(reverse("operation", args=[labour.pk]), LABOUR | {"low_typed": "", "high_typed": ""})
-    labour.refresh_from_db()
-    assert (labour.low_typed, labour.low_hours_per_unit) == ("", None)
-    assert (labour.high_typed, labour.high_hours_per_unit) == ("", None)
+    labor = Operation.objects.get()
+    signed_in.post(reverse("operation", args=[labor.pk]), LABOR | {"low_typed": "", "high_typed": ""})
+    labor.refresh_from_db()
+    assert (labor.low_typed, labor.low_hours_per_unit) == ("", None)
+    assert (labor.high_typed, labor.high_hours_per_unit) == ("", None)
 
 
 @pytest.mark.parametrize(
@@ -66,7 +66,7 @@ def test_hours_out_of_order_or_unreadable_are_refused_at_their_field(
 
 
 def test_equal_hours_are_in_order(signed_in: Client) -> None:
-    add(signed_in, low_typed=LABOUR["rate_typed"], high_typed=LABOUR["rate_typed"])
+    add(signed_in, low_typed=LABOR["rate_typed"], high_typed=LABOR["rate_typed"])
     assert Operation.objects.get().low_hours_per_unit == Fraction(9, 1000)
 
 

@@ -53,7 +53,7 @@ def page(client: Client, name: str, row: models.Model) -> str:
     return answer.content.decode()
 
 
-def test_labour_shows_its_three_rates_what_they_come_to_and_their_source(signed_in: Client) -> None:
+def test_labor_shows_its_three_rates_what_they_come_to_and_their_source(signed_in: Client) -> None:
     said = page(signed_in, "operation-where", Operation.objects.get())
     for words in ("200 sq ft per hour", "150 sq ft per hour", "100 sq ft takes 1 hour.", "invented"):
         assert words in said
@@ -90,7 +90,7 @@ def test_a_formula_shows_each_input_with_its_source(signed_in: Client, film: Com
     assert reverse("component", args=[film.pk]) in said
 
 
-def test_labour_in_an_assembly_shows_the_hours_of_the_labour(signed_in: Client) -> None:
+def test_labor_in_an_assembly_shows_the_hours_of_the_labor(signed_in: Client) -> None:
     said = page(signed_in, "component-where", Component.objects.get(operation__isnull=False))
     assert "as much as is measured" in said
     assert "150 sq ft per hour" in said

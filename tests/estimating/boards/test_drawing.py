@@ -63,7 +63,7 @@ def test_fasteners_show_only_on_demand_and_each_has_its_cross() -> None:
     assert crosses.get("d", "").count("h2.4") == layout.fastener_count
 
 
-def test_only_the_corner_to_start_in_is_in_the_colour_of_what_is_chosen() -> None:
+def test_only_the_corner_to_start_in_is_in_the_color_of_what_is_chosen() -> None:
     svg = drawn(first(corner="ne"))
     chosen = [each for each in svg.iter() if "#1d5a9e" in each.attrib.values()]
     assert [each.get("class") for each in chosen] == ["plan-chosen"]

@@ -176,7 +176,7 @@ def test_boards_reach_into_the_doorway() -> None:
     assert layout.slivers == 0
 
 
-def test_tile_is_centred_in_the_room_and_not_in_its_doorways() -> None:
+def test_tile_is_centered_in_the_room_and_not_in_its_doorways() -> None:
     door = Opening("Door", "door", 0, 3 * FT, 7 * FT, 0, 2 * FT, recess_nm=FT // 4)
     plain, deep = (
         surfaces(room("10' 4\"", "8' 4\"", openings=each), "floor")[0].surface for each in ((), (door,))

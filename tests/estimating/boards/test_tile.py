@@ -33,7 +33,7 @@ def test_joints_count_in_the_module() -> None:
 
 
 @pytest.mark.parametrize(("wide_in", "edge_in"), [(100, 8), (90, 9), (110, 7), (84, 12)])
-def test_centred_tile_leaves_alike_edges_of_a_third_or_more(wide_in: int, edge_in: int) -> None:
+def test_centered_tile_leaves_alike_edges_of_a_third_or_more(wide_in: int, edge_in: int) -> None:
     """100 in: a tile in the middle, 3 each side and 8 in left; 90 in: a joint there, 3 each side and 9 in."""
     layout = lay_tiles(rectangle(wide_in, 60), FOOT, PLAIN)
     edges = {piece.width_nm for piece in layout.pieces if piece.x_nm == 0}
@@ -43,7 +43,7 @@ def test_centred_tile_leaves_alike_edges_of_a_third_or_more(wide_in: int, edge_i
 
 
 @pytest.mark.parametrize("wide_in", [98, 110])
-def test_a_centred_joint_or_tile_leaves_edges_alike(wide_in: int) -> None:
+def test_a_centered_joint_or_tile_leaves_edges_alike(wide_in: int) -> None:
     """With joints of 1/4 in: a joint in the middle of 98 in, a tile in that of 110."""
     layout = lay_tiles(rectangle(wide_in, 60), FOOT, TileRules(IN // 4, IN // 8))
     left = {piece.width_nm for piece in layout.pieces if piece.x_nm == IN // 8}

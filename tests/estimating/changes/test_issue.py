@@ -165,7 +165,7 @@ def test_a_change_that_adds_work_comes_to_the_least_charge() -> None:
 
 def test_rates_of_today_do_not_move_a_change_to_what_was_signed(job: Job) -> None:
     firm, _ = put_firm_in()
-    firm.labour_rate, firm.change_fee = Decimal("99.00"), Decimal("500.00")
+    firm.labor_rate, firm.change_fee = Decimal("99.00"), Decimal("500.00")
     firm.save()
     job.tax_percent = Decimal(9)
     job.save()

@@ -26,8 +26,8 @@ RULES_SIGNED = ContractRules(
     terms=ChangeTerms(),
     tax_policy="consumer",
     tax_rate=Fraction("0.065"),
-    labour_rate=Decimal("70.00"),
-    labour=Markup(Decimal("12.5"), "margin"),
+    labor_rate=Decimal("70.00"),
+    labor=Markup(Decimal("12.5"), "margin"),
     material=Markup(Decimal(20)),
 )
 TILE = ContractLine(
@@ -196,7 +196,7 @@ def test_an_estimate_without_terms_for_changes_goes_by_its_markup_on_material() 
     policy = {
         "tax_policy": "none",
         "tax_rate": "0/1",
-        "labour_rate": "70.00",
+        "labor_rate": "70.00",
         "labour": "20 markup",
         "material": "15 markup",
     }

@@ -57,10 +57,20 @@ def faults(data: Any, specs: CatalogSpecs) -> list[str]:
     return [str(each) for each in unfit.value.faults]
 
 
+def test_a_file_in_the_former_spelling_is_read_as_before(specs: CatalogSpecs) -> None:
+    former = json.dumps(FULL).replace("labor_", "labour_").replace("covers_labor", "covers_labour")
+    assert former != json.dumps(FULL)
+    file = read(former, specs.firm, specs)
+    assert file.draft().policy.labor_rate == Decimal("60.00")
+    assert [row.covers_labor for row in file.allowances] == [
+        row.covers_labor for row in reading(FULL, specs).allowances
+    ]
+
+
 def test_what_is_typed_arrives_in_the_rules(specs: CatalogSpecs) -> None:
     draft = reading(FULL, specs).draft()
-    assert draft.policy.labour_rate == Decimal("60.00")
-    assert draft.policy.labour == Markup(Decimal(10), "margin")
+    assert draft.policy.labor_rate == Decimal("60.00")
+    assert draft.policy.labor == Markup(Decimal(10), "margin")
     assert draft.policy.runs == 2
     assert (draft.policy.tax_policy, draft.policy.tax_rate) == ("everything", Fraction(65, 1000))
     paint, _, dumpster, cabinets = draft.works
@@ -94,7 +104,7 @@ def test_what_is_left_out_is_the_firms(specs: CatalogSpecs) -> None:
     del data["terms"]
     data["job"] = {name: value for name, value in FULL["job"].items() if not name.startswith("tax")}
     file = reading(data, specs)
-    assert file.estimate.labour_rate.amount == Decimal("70.00")
+    assert file.estimate.labor_rate.amount == Decimal("70.00")
     assert file.estimate.terms == "The firm's."
     assert file.draft().policy.tax_rate == Fraction(65, 1000)
 
@@ -250,8 +260,8 @@ VALUES: list[tuple[tuple[str | int, ...], Any, str]] = [
     (("work", 2, "equipment"), "465.005", "work[2].equipment: "),
     (("work", 2, "title"), " ", "work[2].title: "),
     (("allowances", 0, "amount"), "0", "allowances[0].amount: An allowance is more than nothing"),
-    (("pricing", "labour_markup"), "-100", "pricing.labour_markup: A markup of -100% or less"),
-    (("pricing", "labour_rate"), "12.345", "pricing.labour_rate: "),
+    (("pricing", "labor_markup"), "-100", "pricing.labor_markup: A markup of -100% or less"),
+    (("pricing", "labor_rate"), "12.345", "pricing.labor_rate: "),
     (("pricing", "days_per_run"), 0, "pricing.days_per_run: 0 is out of range"),
     (("terms",), "x" * 5_000, "terms: "),
     (("set_aside",), ["gold-leaf"], "set_aside[0]: the catalog has no assembly “gold-leaf”."),

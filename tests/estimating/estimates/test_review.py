@@ -47,13 +47,13 @@ def test_what_the_work_usually_needs_is_named_until_it_is_put_in_or_set_aside(es
 
 
 def test_labor_priced_at_nothing_is_said(estimate: Estimate) -> None:
-    estimate.labour_rate = Decimal(0)
+    estimate.labor_rate = Decimal(0)
     estimate.save()
     assert said(estimate) == "Labor is priced at nothing: 1.20 hours at $0.00."
 
 
 def test_a_price_below_cost_is_said_with_what_it_loses(estimate: Estimate) -> None:
-    estimate.labour_markup = Markup(Decimal(-50))
+    estimate.labor_markup = Markup(Decimal(-50))
     estimate.save()
     # 1.2 h at $70.00 lose 42.00, 20 % on $80.00 of material give 16.00 back
     assert said(estimate) == "The price is $26.00 below what the work costs you."

@@ -19,7 +19,7 @@ def inches(typed: str) -> int:
 
 DOOR = Opening("Back door", "door", 0, inches("36"), inches("80"))
 WINDOW = Opening("Window", "window", 1, inches("60"), inches("40"), sill_nm=inches("42"))
-NO_MITRES = StickRules(casing_width_nm=0, crown_width_nm=0, corner_nm=0)
+NO_MITERS = StickRules(casing_width_nm=0, crown_width_nm=0, corner_nm=0)
 
 
 def said(measured: str, plan: RoomPlan, walls: frozenset[int] | None = None) -> list[tuple[str, int]]:
@@ -28,7 +28,7 @@ def said(measured: str, plan: RoomPlan, walls: frozenset[int] | None = None) -> 
     return [(piece.where, Fraction(piece.length_nm, NM_PER_INCH)) for piece in pieces]
 
 
-def test_a_doors_legs_grow_by_one_mitre_and_its_head_by_two() -> None:
+def test_a_doors_legs_grow_by_one_miter_and_its_head_by_two() -> None:
     # casing of 2-1/4 in: 80 + 2-1/4, and 36 + 2 x 2-1/4
     assert said("opening_trim", room(openings=(DOOR,))) == [
         ("Back door, left leg", Fraction("82.25")),
@@ -37,7 +37,7 @@ def test_a_doors_legs_grow_by_one_mitre_and_its_head_by_two() -> None:
     ]
 
 
-def test_a_window_is_cased_on_four_sides_each_with_two_mitres() -> None:
+def test_a_window_is_cased_on_four_sides_each_with_two_miters() -> None:
     assert said("opening_trim", room(openings=(WINDOW,))) == [
         ("Window, left side", Fraction("44.5")),
         ("Window, right side", Fraction("44.5")),
@@ -51,7 +51,7 @@ def test_a_cased_opening_above_the_floor_has_four_sides_too() -> None:
     assert len(pieces_of("opening_trim", room(openings=(hatch,)))) == 4
 
 
-def test_the_stocks_own_width_is_what_a_mitre_adds() -> None:
+def test_the_stocks_own_width_is_what_a_miter_adds() -> None:
     wide = StickRules().with_width(inches("3-1/2"))
     head = pieces_of("opening_trim", room(openings=(DOOR,)), rules=wide)[2]
     assert head.length_nm == inches("36") + 2 * inches("3-1/2")
@@ -116,20 +116,20 @@ def test_runs_add_up_to_the_base_that_the_room_measures(
             cabinets = Footprint(f"{number}", "cabinets", wall, offset, size_nm, inches("20"), off_base=True)
             footprints.append(cabinets)
     plan = replace(plan, footprints=tuple(footprints))
-    runs = pieces_of("base", plan, rules=NO_MITRES)
+    runs = pieces_of("base", plan, rules=NO_MITERS)
     assert feet_from_nm(sum(piece.length_nm for piece in runs)) == measure(plan).amount("base")
 
 
 @given(st.integers(0, 84), st.none() | st.integers(0, 80))
-def test_casing_without_mitres_adds_up_to_the_trim_that_the_room_measures(sill: int, offset: int) -> None:
+def test_casing_without_miters_adds_up_to_the_trim_that_the_room_measures(sill: int, offset: int) -> None:
     offset_nm = None if offset is None else offset * NM_PER_INCH
     opening = Opening("Opening", "cased", 0, inches("36"), inches("10"), sill * NM_PER_INCH, offset_nm)
     plan = room(openings=(opening, WINDOW))
-    casing = pieces_of("opening_trim", plan, rules=NO_MITRES)
+    casing = pieces_of("opening_trim", plan, rules=NO_MITERS)
     assert feet_from_nm(sum(piece.length_nm for piece in casing)) == measure(plan).amount("opening_trim")
 
 
-def test_base_grows_by_its_thickness_where_it_is_mitred_round_an_outside_corner() -> None:
+def test_base_grows_by_its_thickness_where_it_is_miterd_round_an_outside_corner() -> None:
     # the cut-out's corner stands out into the room between walls D and E
     plan = replace(room(), legs=l_shape(inches("120"), inches("100"), inches("40"), inches("30")))
     lengths = dict(said("base", plan))
@@ -143,7 +143,7 @@ def test_a_crown_runs_on_over_doors_and_windows() -> None:
     assert said("ceiling_line", plan) == [("wall A", 120), ("wall B", 144), ("wall C", 120), ("wall D", 144)]
 
 
-def test_a_column_takes_four_pieces_mitred_at_both_ends() -> None:
+def test_a_column_takes_four_pieces_miterd_at_both_ends() -> None:
     plan = room(columns=(Column(inches("10"), inches("12")),))
     around = [each for each in said("base", plan) if each[0].startswith("column")]
     assert [length for _, length in around] == [Fraction("11.5"), Fraction("13.5")] * 2

@@ -61,7 +61,7 @@ def test_both_faces_of_a_door_take_its_pieces_twice() -> None:
     assert len(line.cuts.pieces) == 20
 
 
-def test_the_stocks_width_reaches_the_mitres() -> None:
+def test_the_stocks_width_reaches_the_miters() -> None:
     wide = assembly("case", "opening_trim", uses(replace(CASING, stick_width_nm=parse_length('3-1/2"'))))
     pieces = _line(_work(wide, "a"), a=KITCHEN).cuts.pieces
     assert max(piece.length_nm for piece in pieces) == parse_length('83-1/2"')

@@ -61,10 +61,10 @@ def test_what_was_changed_stays_changed(tmp_path: Path) -> None:
 
 def test_a_firm_that_somebody_has_named_is_not_replaced(tmp_path: Path) -> None:
     firm = Firm.current()
-    firm.labour_rate = 55
+    firm.labor_rate = 55
     firm.save()
     assert not load_demo(tmp_path).firm_is_new
-    assert Firm.current().labour_rate.amount == 55
+    assert Firm.current().labor_rate.amount == 55
 
 
 def test_a_deleted_job_comes_back(tmp_path: Path) -> None:
@@ -80,7 +80,7 @@ def test_a_note_of_another_database_is_not_believed(tmp_path: Path) -> None:
     for model in (User, WorkItem, Job):
         model.objects.all().delete()
     other = Job.objects.create(
-        pk=kitchen, client=demo.jobs["patch"].client, name="Real", asked_on="2026-11-01"
+        pk=kitchen, client=demo.jobs["patch"].client, name="Real", requested_on="2026-11-01"
     )
     assert load_demo(tmp_path).jobs["kitchen"] != other
 

@@ -38,7 +38,7 @@ JOB = {
 def painting(db: None) -> Assembly:
     """A floor paint of 60 sq ft a gallon at $40.00, an hour for 100 sq ft at $70.00; 20 % on all."""
     twenty = Markup(Decimal(20))
-    make_firm(labour_markup=twenty, material_markup=twenty)
+    make_firm(labor_markup=twenty, material_markup=twenty)
     return make_painting()
 
 
@@ -76,7 +76,7 @@ def test_each_requirement_tells_how_it_was_worked_out(painting: Assembly, job_fi
     assert (paint["kind"], paint["quantity"]) == ("material", "2 gal")
     assert paint["arithmetic"] == "Floor 120 sq ft, 60 sq ft per gal = 2 gal"
     assert paint["path"] == ["floor paint"]
-    assert (roll["kind"], roll["quantity"], work["hours"]) == ("labour", "1.2 hours", "1.2 hours")
+    assert (roll["kind"], roll["quantity"], work["hours"]) == ("labor", "1.2 hours", "1.2 hours")
 
 
 def test_materials_come_in_whole_packages_with_what_is_left_over(painting: Assembly, job_file: Path) -> None:

@@ -61,8 +61,8 @@ def test_each_material_stands_under_the_side_that_takes_it(both: Comparison) -> 
     }
 
 
-def test_labour_of_both_sides_is_listed_once_each(both: Comparison) -> None:
-    assert both.labour() == (
+def test_labor_of_both_sides_is_listed_once_each(both: Comparison) -> None:
+    assert both.labor() == (
         Figure("roll primer", "3.52 h", "0 h", "3.52 h less"),
         Figure("roll a coat", "7.04 h", "7.04 h", "the same"),
     )
@@ -111,4 +111,4 @@ def test_a_material_without_a_price_is_said() -> None:
 @given(amount=st.fractions(min_value=Fraction(1, 100), max_value=10_000, max_denominator=100))
 def test_an_assembly_beside_itself_differs_in_nothing(one: AssemblySpec, amount: Fraction) -> None:
     both = compare(one, one, policy(), amount=amount)
-    assert {each.difference for each in (*both.figures(), *both.labour())} == {"the same"}
+    assert {each.difference for each in (*both.figures(), *both.labor())} == {"the same"}

@@ -30,8 +30,8 @@ RULES = ContractRules(
     terms=ChangeTerms(),
     tax_policy="none",
     tax_rate=Fraction(0),
-    labour_rate=Decimal("70.00"),
-    labour=Markup(Decimal("12.5"), "margin"),
+    labor_rate=Decimal("70.00"),
+    labor=Markup(Decimal("12.5"), "margin"),
     material=Markup(Decimal(20)),
 )
 cents = st.decimals("0.01", "9999.99", places=2)

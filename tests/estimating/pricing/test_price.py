@@ -25,7 +25,7 @@ def priced(*work: Work, rule: Policy | None = None, allowances: list | None = No
 CONSUMER = {"tax_policy": "consumer", "tax_rate": Fraction("0.065")}
 
 
-def test_labour_is_hours_at_cost_with_its_margin() -> None:
+def test_labor_is_hours_at_cost_with_its_margin() -> None:
     assert priced(line("hang", hours="7")).total == Decimal("560.00")
 
 
@@ -164,9 +164,9 @@ def test_the_last_coat_of_the_last_phase_forces_no_visit() -> None:
     assert price(take_off({"a": room()}, [work]), policy()).trips.visits_forced == 1
 
 
-def test_hours_shown_times_the_rate_give_the_labour_cost_shown() -> None:
+def test_hours_shown_times_the_rate_give_the_labor_cost_shown() -> None:
     estimate = priced(line("a", "1/3"))
-    assert (estimate.lines[0].hours, estimate.lines[0].labour_cost) == (Decimal("0.33"), Decimal("23.10"))
+    assert (estimate.lines[0].hours, estimate.lines[0].labor_cost) == (Decimal("0.33"), Decimal("23.10"))
 
 
 def test_working_days_are_whole_days() -> None:

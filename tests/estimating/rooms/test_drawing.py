@@ -96,7 +96,7 @@ def test_every_wall_has_its_letter_and_length() -> None:
     assert sorted(texts(drawn(BATH), "plan-dim"))[5] == "F 5' 4-1/2\""
 
 
-def test_a_metric_firm_reads_metres() -> None:
+def test_a_metric_firm_reads_meters() -> None:
     svg = drawn(KITCHEN, metric=True)
     assert sorted(texts(svg, "plan-dim"))[0] == "A 4.064 m"
     assert "ceiling 2.438 m high" in svg.findtext(f"{SVG}desc")
@@ -197,8 +197,8 @@ def test_labels_cover_no_wall_and_not_one_another(plan: RoomPlan, metric: bool) 
     boxes = []
     for text in classed(svg, "plan-dim"):
         angle = float(text.get("transform", "rotate(0 ").split("(")[1].split()[0])
-        centre = float(text.get("x")), float(text.get("y")) - 0.36 * 12
-        boxes.append(Label(centre, angle, text_width("".join(text.itertext()), 12), 12).corners())
+        center = float(text.get("x")), float(text.get("y")) - 0.36 * 12
+        boxes.append(Label(center, angle, text_width("".join(text.itertext()), 12), 12).corners())
     assert len(boxes) == len(plan.legs)
     walls = [ends(line) for line in classed(svg, "plan-wall")]
     for number, box in enumerate(boxes):

@@ -187,7 +187,7 @@ def test_cabinets_never_hide_more_wall_than_openings_leave() -> None:
     assert measure(plan, frozenset({0})).amount("wall_net") == 0
 
 
-def test_work_on_two_neighbouring_walls_has_the_corner_between_and_half_of_the_others() -> None:
+def test_work_on_two_neighboring_walls_has_the_corner_between_and_half_of_the_others() -> None:
     plan = replace(WITH_COLUMN, ceiling_lights=3)
     measured = measure(plan, frozenset({1, 2}))
     assert measured.amount("inside_corners") == 1

@@ -65,7 +65,7 @@ def test_pieces_are_disjoint_and_fill_the_floor_less_its_gaps(layout: Layout) ->
         for ring in (layout.surface.ring, *layout.surface.holes)
     ]
     floor = outline.difference(shapely.union_all(holes))
-    usable = floor.buffer(-1 / 8, join_style="mitre")
+    usable = floor.buffer(-1 / 8, join_style="miter")
     pieces = [
         shapely.Polygon(
             [(x / IN, y / IN) for x, y in piece.rings[0]],
@@ -118,7 +118,7 @@ def test_fasteners_keep_spacing_and_edge_distance(layout: Layout) -> None:
             assert across[-1] <= piece.width_nm - 2 * IN
         if not piece.notched:
             gaps = [after - before for before, after in zip(across, across[1:], strict=False)]
-            assert max(gaps, default=0) <= 8 * IN + 1  # places are rounded to whole nanometres
+            assert max(gaps, default=0) <= 8 * IN + 1  # places are rounded to whole nanometers
 
 
 @SOME

@@ -21,7 +21,7 @@ FIXED, FREE = CASES["sheet_layout_fixed"], CASES["sheet_layout_search"]
 
 
 def nm(inches: float | int) -> int:
-    """Whole nanometres; the cases are exact in eighths of an inch."""
+    """Whole nanometers; the cases are exact in eighths of an inch."""
     return int(Fraction(inches) * NM_PER_INCH)
 
 

@@ -113,6 +113,6 @@ def test_a_fastener_on_the_edge_of_a_notch_is_kept_and_one_in_it_left_out() -> N
 
 
 def test_a_closer_spacing_takes_more_fasteners() -> None:
-    """48 x 96 in at 8 in on centres, 3/8 in from the edges: 13 x 7 = 91, a published count."""
+    """48 x 96 in at 8 in on centers, 3/8 in from the edges: 13 x 7 = 91, a published count."""
     rules = replace(BACKER_BOARD, edge_nm=3 * IN // 8)
     assert in_a_row(96 * IN, rules) * in_a_row(48 * IN, rules) == 91

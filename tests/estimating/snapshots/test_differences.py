@@ -133,7 +133,7 @@ def test_work_described_otherwise_is_named() -> None:
 
 
 def test_on_paper_many_new_prices_are_counted_and_not_listed() -> None:
-    dearer = kitchen(labour=Markup(Decimal(20), "margin"))
+    dearer = kitchen(labor=Markup(Decimal(20), "margin"))
     revision = compare(paper(), paper(dearer))
     shown = revision.on_paper("1001", "2026-11-24")
     assert shown["repriced"] == []

@@ -93,9 +93,9 @@ def sums_in(text: str) -> set[str]:
 def secrets(draft: Draft) -> set[str]:
     """Every figure of a draft that is the firm's own, as it would be printed."""
     lines = (*draft.priced.lines, *draft.priced.options)
-    own = {draft.policy.labour_rate, draft.priced.cost, draft.priced.profit, draft.priced.hours}
+    own = {draft.policy.labor_rate, draft.priced.cost, draft.priced.profit, draft.priced.hours}
     for line in lines:
-        own |= {line.labour_cost, line.material_cost, line.cost, line.hours, line.store_tax}
+        own |= {line.labor_cost, line.material_cost, line.cost, line.hours, line.store_tax}
     own |= {each.amount for each in draft.allowances if each.at_cost}
     return {f"{amount:.2f}" for amount in own if amount}
 
@@ -350,7 +350,7 @@ def test_amounts_read_as_people_say_them(code: str, amount: Fraction, words: str
     assert amount_in_words(code, amount) == words
 
 
-def test_a_metric_firm_says_square_metres() -> None:
+def test_a_metric_firm_says_square_meters() -> None:
     # 142.22 sq ft x 0.09290304 m2 = 13.2128... m2
     assert amount_in_words("floor", Fraction(1280, 9), metric=True) == "13.21 m² of floor"
 

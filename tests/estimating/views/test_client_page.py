@@ -303,7 +303,7 @@ def test_a_question_is_confirmed_where_it_was_asked_until_it_is_answered(
     signed_in: Client, address: str
 ) -> None:
     browser, page = visit(address)
-    answer = browser.post(f"{page}ask/", {"text": "Which colour is it?"})
+    answer = browser.post(f"{page}ask/", {"text": "Which color is it?"})
     assert answer["Location"] == f"{page}#asked"
     assert "Your question is sent." in browser.get(page).content.decode()
     signed_in.post(reverse("document-answer", args=[Document.objects.get().pk]), {"text": "Any you like."})
@@ -352,7 +352,7 @@ def test_a_link_that_leads_to_this_machine_alone_is_said_to(signed_in: Client) -
 
 def test_a_question_lands_on_the_job_and_waits_until_it_is_answered(signed_in: Client, address: str) -> None:
     browser, page = visit(address)
-    browser.post(f"{page}ask/", {"text": "Which colour is it?"})
+    browser.post(f"{page}ask/", {"text": "Which color is it?"})
     assert "A question waits" in signed_in.get(reverse("today")).content.decode()
     document = Document.objects.get()
     mail.outbox.clear()
@@ -429,7 +429,7 @@ def test_a_signed_file_rebuilt_for_another_sum_is_seen(address: str) -> None:
 
 def test_a_larger_sum_is_signed_with_a_mailed_code(signed_in: Client) -> None:
     document = issue_now(floor_with_options())
-    make_firm(code_above="100.00")
+    make_firm(code_required_above="100.00")
     browser, page = visit(sent(signed_in, document))
     mail.outbox.clear()
     assert "A six-digit code was mailed" in sign(browser, page, "196.80").content.decode()
@@ -449,7 +449,7 @@ def test_a_link_without_an_address_for_the_code_is_said_to_be_of_no_use(signed_i
     address = reverse("document-send", args=[document.pk])
 
     def says(above: str, email: str) -> bool:
-        make_firm(code_above=above)
+        make_firm(code_required_above=above)
         typed = {"name": NAME, "email": email, "once": f"{above} {email}", "by-link": "yes"}
         return "this link has no e-mail address" in signed_in.post(address, typed).content.decode()
 
@@ -461,7 +461,7 @@ def test_a_link_without_an_address_for_the_code_is_said_to_be_of_no_use(signed_i
 
 def test_a_code_is_tried_five_times_and_lasts_a_quarter_of_an_hour(signed_in: Client) -> None:
     document = issue_now(floor_with_options())
-    make_firm(code_above="100.00")
+    make_firm(code_required_above="100.00")
     browser, page = visit(sent(signed_in, document))
     sign(browser, page, "196.80")
     code = mail.outbox[-1].subject[:6]

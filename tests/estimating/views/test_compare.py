@@ -58,7 +58,7 @@ def test_two_assemblies_are_compared_in_a_measured_room(signed_in: Client, stain
 def test_the_rates_are_those_of_the_jobs_estimate(signed_in: Client, stain: Assembly) -> None:
     job = make_job()
     room, estimate = make_room(job), make_estimate(job)
-    estimate.labour_rate = 100
+    estimate.labor_rate = 100
     estimate.save()
     page = ask(signed_in, first=make_painting().pk, second=stain.pk, room=room.pk).content.decode()
     assert "$200.00" in page  # 1.2 h at $100.00 and $80.00 of paint

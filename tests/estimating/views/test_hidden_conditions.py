@@ -120,7 +120,7 @@ def test_an_assembly_gives_the_price_of_one_and_moves_with_the_rates(
     assert (row.name, row.unit, row.price) == ("floor paint", "sq ft", None)
     # 60 sq ft: a gallon at $40.00 and 0.6 h at $70.00, each with a fifth on top: 98.40; a sq ft 1.64
     assert "$1.64" in go(signed_in, "if-we-find", estimate.job_id).content.decode()
-    Estimate.objects.filter(pk=estimate.pk).update(labour_rate=Decimal("170.00"))
+    Estimate.objects.filter(pk=estimate.pk).update(labor_rate=Decimal("170.00"))
     # 48.00 and 122.40: 170.40; a sq ft 2.84
     assert "$2.84" in go(signed_in, "if-we-find", estimate.job_id).content.decode()
 

@@ -27,7 +27,7 @@ def typed(**values: str) -> dict[str, str]:
         "year_built": "1958",
         "tax_policy": "consumer",
         "tax_percent": "6.5",
-        "asked_on": "2026-11-24",
+        "requested_on": "2026-11-24",
         "quote_due_on": "2026-11-26",
         "notes": "",
     }
@@ -69,7 +69,7 @@ def test_the_firms_tax_and_today_are_filled_in(signed_in: Client) -> None:
     form = signed_in.get(reverse("job-new")).context["form"]
     assert form["tax_policy"].value() == "materials"
     assert 'value="6.5"' in str(form["tax_percent"])
-    assert f'value="{timezone.localdate():%Y-%m-%d}"' in str(form["asked_on"])
+    assert f'value="{timezone.localdate():%Y-%m-%d}"' in str(form["requested_on"])
 
 
 def test_a_job_begun_from_the_clients_page_has_that_client(signed_in: Client) -> None:
@@ -95,7 +95,7 @@ def test_a_job_begun_from_the_clients_page_has_that_client(signed_in: Client) ->
             {"quote_due_on": "2026-11-20"},
             "The estimate is promised for a day before it was asked for.",
         ),
-        ("asked_on", {"asked_on": ""}, "Pick the day it was asked for."),
+        ("requested_on", {"requested_on": ""}, "Pick the day it was asked for."),
     ],
 )
 def test_bad_input_is_told_at_its_field_and_nothing_is_stored(
@@ -143,7 +143,7 @@ def test_a_name_of_10000_characters_is_refused_and_kept(signed_in: Client) -> No
 def test_editing_a_job_puts_it_away(signed_in: Client) -> None:
     job = make_job()
     form = {"client": job.client_id, "name": "Kitchen", "address": "here", "tax_policy": "none"}
-    form |= {"tax_percent": "0", "asked_on": "2026-11-24", "closed": "on"}
+    form |= {"tax_percent": "0", "requested_on": "2026-11-24", "closed": "on"}
     response = signed_in.post(reverse("job-edit", args=[job.pk]), form)
     assert response.url == reverse("today")
     job.refresh_from_db()

@@ -26,8 +26,8 @@ def estimate(job: Job) -> Estimate:
 
 def _fields(**typed: str) -> dict[str, str]:
     return {
-        "labour_rate": "70.00",
-        "labour_markup": "12.5 margin",
+        "labor_rate": "70.00",
+        "labor_markup": "12.5 margin",
         "material_markup": "20",
         "equipment_markup": "20",
         "subcontract_markup": "10",
@@ -85,13 +85,13 @@ def test_a_metric_firm_reads_the_price_by_the_square_meter(
 def test_a_margin_typed_is_kept_as_a_margin(signed_in: Client, job: Job, estimate: Estimate) -> None:
     _post(signed_in, job)
     estimate.refresh_from_db()
-    assert (estimate.labour_markup.percent, estimate.labour_markup.typed_as) == (Decimal("12.5"), "margin")
+    assert (estimate.labor_markup.percent, estimate.labor_markup.typed_as) == (Decimal("12.5"), "margin")
 
 
 def test_a_changed_rate_is_saved_and_the_new_price_comes_back(
     signed_in: Client, job: Job, estimate: Estimate
 ) -> None:
-    status, fragment = _post(signed_in, job, live=True, labour_rate="140.00")
+    status, fragment = _post(signed_in, job, live=True, labor_rate="140.00")
     assert (status, "$288.00" in fragment, "<html" in fragment) == (200, True, False)
 
 
@@ -99,9 +99,9 @@ def test_a_changed_rate_is_saved_and_the_new_price_comes_back(
     ("field", "typed"),
     [
         ("material_markup", "-100"),
-        ("labour_markup", "100 margin"),
-        ("labour_rate", "70.005"),
-        ("labour_rate", "-1"),
+        ("labor_markup", "100 margin"),
+        ("labor_rate", "70.005"),
+        ("labor_rate", "-1"),
         ("hours_per_day", "0"),
         ("days_per_run", "0"),
         ("tax_percent", "nan"),

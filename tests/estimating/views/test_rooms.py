@@ -133,7 +133,7 @@ def test_openings_are_typed_in_inches_and_walls_in_feet(signed_in: Client, job: 
     assert room.openings.get().width_nm == parse_length("36 in")
 
 
-def test_a_metric_firm_types_walls_in_metres_and_openings_in_centimetres(signed_in: Client, job: Job) -> None:
+def test_a_metric_firm_types_walls_in_meters_and_openings_in_centimeters(signed_in: Client, job: Job) -> None:
     make_firm(units="metric")
     measure(signed_in, job, length="4", width="3", height="2.5", openings=[opening("90", "200")])
     room = job.rooms.get()
@@ -171,7 +171,7 @@ def test_a_metric_firm_is_told_of_doorways_in_centimeters_alone(signed_in: Clien
     assert '4-1/2"' not in text
 
 
-def test_what_was_typed_in_feet_is_not_read_as_metres_after_a_change_of_units(
+def test_what_was_typed_in_feet_is_not_read_as_meters_after_a_change_of_units(
     signed_in: Client, job: Job
 ) -> None:
     measure(signed_in, job, length="12", width="10")

@@ -23,7 +23,7 @@ def test_an_empty_day_says_what_to_do(signed_in: Client) -> None:
 
 
 def test_a_firm_without_an_hourly_rate_is_asked_for_it(signed_in: Client) -> None:
-    make_firm(labour_rate=Decimal(0))
+    make_firm(labor_rate=Decimal(0))
     assert reverse("hourly-rate") in signed_in.get(reverse("today")).content.decode()
     make_firm()
     assert reverse("hourly-rate") not in signed_in.get(reverse("today")).content.decode()
@@ -43,12 +43,12 @@ def test_a_promise_is_told_by_its_day(signed_in: Client) -> None:
 
 
 def test_a_broken_promise_is_called_late(signed_in: Client) -> None:
-    make_job(asked_on=date(2020, 1, 2), quote_due_on=date(2020, 1, 10))
+    make_job(requested_on=date(2020, 1, 2), quote_due_on=date(2020, 1, 10))
     assert "Late: estimate was promised for Fri 10 Jan" in page(signed_in)
 
 
 def test_says_how_long_ago_it_was_asked_for(signed_in: Client) -> None:
-    make_job(asked_on=timezone.localdate() - timedelta(days=3))
+    make_job(requested_on=timezone.localdate() - timedelta(days=3))
     assert "Asked 3\xa0days ago" in page(signed_in)
 
 

@@ -28,7 +28,7 @@ from invoicing.milestones.plan import SignedChange, Term, draw_plan
 from tests.invoicing.einvoices import ADJUSTED, ALL, CREDIT_NOTE, FIRM, TAXED, example, invoice, line
 from tests.invoicing.kitchen import place_alone
 
-# The official examples, repository ConnectingEurope/eInvoicing-EN16931 (European Union Public Licence):
+# The official examples, repository ConnectingEurope/eInvoicing-EN16931 (European Union Public License):
 # net amounts of lines by category and rate, document charges and allowances, paid; then BT-106, BT-109,
 # BT-110, BT-112 and BT-115 as printed.
 EXAMPLES = {

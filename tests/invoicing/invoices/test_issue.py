@@ -124,14 +124,14 @@ def test_retainage_is_held_from_each_bill_and_released_by_its_own() -> None:
     first = billed(job, "Begun", "First coat", "Done")
     assert first.total.amount == Decimal("177.12")  # 196.80 less 19.68
     assert first.read_snapshot()["contract"]["held"] == "19.68"
-    release = billed(job, what=BillDraft.What.RELEASE)
+    release = billed(job, kind=BillDraft.Kind.RELEASE)
     assert shown_lines(release) == {"Retainage released": "19.68"}
     assert release.read_snapshot()["contract"]["left"] == "0.00"
 
 
 def test_a_deposit_is_billed_first_and_taken_off_as_far_as_the_bills_go() -> None:
     job = signed_floor(plan={"deposit": Decimal(100)})
-    deposit = billed(job, what=BillDraft.What.DEPOSIT)
+    deposit = billed(job, kind=BillDraft.Kind.DEPOSIT)
     first, second = billed(job, "Begun"), billed(job, "First coat", "Done")
     assert [each.total.amount for each in (deposit, first, second)] == [
         Decimal("100.00"),
@@ -143,7 +143,7 @@ def test_a_deposit_is_billed_first_and_taken_off_as_far_as_the_bills_go() -> Non
 
 def test_he_may_keep_the_deposit_for_a_later_bill() -> None:
     job = signed_floor(plan={"deposit": Decimal(100)})
-    billed(job, what=BillDraft.What.DEPOSIT)
+    billed(job, kind=BillDraft.Kind.DEPOSIT)
     assert billed(job, "Begun", deposit=Decimal("9.04")).total.amount == Decimal("50.00")
 
 
@@ -181,7 +181,7 @@ def test_without_a_permit_number_no_tax_is_billed() -> None:
 def test_a_firm_that_is_registered_nowhere_is_told_before_it_bills() -> None:
     begun = draft(signed_floor(), "Begun")
     with pytest.raises(CannotIssue) as refused:
-        ready(begun, licence="")
+        ready(begun, license="")
     assert refused.value.reasons == ("The firm needs a license, registration or company number.",)
 
 

@@ -34,7 +34,7 @@ def invoice() -> Document:
 
 def late_bill(invoice: Document, on: date) -> Document:
     draft, _ = BillDraft.objects.update_or_create(
-        job=invoice.job, defaults={"what": "late", "late_on": invoice}
+        job=invoice.job, defaults={"kind": "late", "late_on": invoice}
     )
     return issue_bill(draft, bill_to_issue(draft, make_firm(**BILLING_FIRM), on).paper, AT)
 
@@ -115,5 +115,5 @@ def test_he_begins_it_at_the_late_invoice_and_looks_before_he_issues(signed_in: 
 
 def test_a_late_charge_of_no_invoice_is_refused_with_a_sentence(signed_in: Client, invoice: Document) -> None:
     start = reverse("bill-start", args=[invoice.job_id])
-    page = signed_in.post(start, {"what": "late"}, follow=True).content.decode()
+    page = signed_in.post(start, {"kind": "late"}, follow=True).content.decode()
     assert "Begin a late charge at the invoice that is late" in page

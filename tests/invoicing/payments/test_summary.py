@@ -121,7 +121,7 @@ def test_money_to_come_and_money_open_are_all_that_the_contract_still_brings() -
     """$196.80 with $5.90 held of the first bill, and a deposit of $50.00 that the second takes off."""
     job = signed_floor({"retainage_percent": 10, "deposit": Decimal("50.00")})
     billed(job, "Begun")
-    deposit = BillDraft.objects.create(job=job, what=BillDraft.What.DEPOSIT)
+    deposit = BillDraft.objects.create(job=job, kind=BillDraft.Kind.DEPOSIT)
     issue_bill(deposit, ready(deposit), AT)
     assert [(each.title, each.amount) for each in money_to_come(read_books()) if not each.is_billed] == [
         ("Done, Kitchen", Decimal("78.72")),

@@ -119,7 +119,7 @@ def test_bad_input_is_said_at_its_field_and_kept(
     signed_in: Client, field: str, typed: str, says: str
 ) -> None:
     job = signed_floor(plan={"deposit": Decimal(100)})
-    billed(job, what=BillDraft.What.DEPOSIT)
+    billed(job, kind=BillDraft.Kind.DEPOSIT)
     reach(job, "First coat")
     draft = start(signed_in, job)
     ticked = [f"{milestone(job, 'Begun').pk}"]
@@ -134,7 +134,7 @@ def test_bad_input_is_said_at_its_field_and_kept(
 
 def test_his_due_date_words_and_deposit_go_on_the_bill(signed_in: Client) -> None:
     job = signed_floor(plan={"deposit": Decimal(100)})
-    billed(job, what=BillDraft.What.DEPOSIT)
+    billed(job, kind=BillDraft.Kind.DEPOSIT)
     draft = start(signed_in, job)
     due = timezone.localdate() + timedelta(days=20)
     typed = {"due_on": due.isoformat(), "deposit": "9.04", "note": "Thank you for the coffee."}
@@ -225,10 +225,10 @@ def test_a_bill_of_another_sort_says_which_one_it_takes_the_place_of(signed_in: 
     reach(job, "Begun")
     start(signed_in, job, "Begun")
     url = reverse("bill-start", args=[job.pk])
-    page = signed_in.post(url, {"what": "deposit"}, follow=True).content.decode()
+    page = signed_in.post(url, {"kind": "deposit"}, follow=True).content.decode()
     assert "takes the place of the one that was begun: work that is done." in page
-    assert BillDraft.objects.get(job=job).what == BillDraft.What.DEPOSIT
-    assert "takes the place" not in signed_in.post(url, {"what": "deposit"}, follow=True).content.decode()
+    assert BillDraft.objects.get(job=job).kind == BillDraft.Kind.DEPOSIT
+    assert "takes the place" not in signed_in.post(url, {"kind": "deposit"}, follow=True).content.decode()
 
 
 def test_after_a_cancellation_the_page_says_what_to_do_about_what_is_billed(

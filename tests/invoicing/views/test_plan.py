@@ -358,7 +358,7 @@ def test_what_is_held_back_is_not_asked_for_ahead_of_the_work(signed_in: Client)
 def test_a_bill_of_retainage_alone_is_not_said_to_be_ahead_of_the_work(signed_in: Client) -> None:
     job = signed_floor(state="CA", plan={"retainage_percent": 10})
     billed(job, "Begun")
-    release = BillDraft.objects.create(job=job, what=BillDraft.What.RELEASE)
+    release = BillDraft.objects.create(job=job, kind=BillDraft.Kind.RELEASE)
     bill = text(signed_in.get(release.get_absolute_url()))
     assert "$5.90" in bill
     assert "of work done: bill at most" not in bill
