@@ -4,6 +4,8 @@ from django.db import models
 
 
 class Phase(models.TextChoices):
+    """A stage of the work, by which assemblies, estimates and schedules are grouped."""
+
     PROTECT = "protect", "Protect and set up"
     TAKE_OUT = "take_out", "Take out"
     ROUGH = "rough", "Rough repairs"
@@ -15,9 +17,9 @@ class Phase(models.TextChoices):
     CLOSE = "close", "Clean and close"
 
 
-PHASE_ORDER: dict[str, int] = {phase: place for place, phase in enumerate(Phase.values)}
+PHASE_ORDER: dict[str, int] = {phase: position for position, phase in enumerate(Phase.values)}
 
-# What somebody may search for instead of a phase's own words.
+# Other words under which a phase can be searched for.
 ALSO_CALLED: dict[str, tuple[str, ...]] = {
     Phase.TAKE_OUT: ("demolition", "demo", "tear out", "remove"),
     Phase.BOARD: ("hang",),

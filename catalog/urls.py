@@ -1,4 +1,4 @@
-"""Addresses of the catalog and of the firm's settings."""
+"""The addresses of the catalog and of the firm's settings."""
 
 from django.urls import path
 
@@ -29,8 +29,8 @@ list_urls = [
     url
     for kind, folder in LISTS.items()
     for url in (
-        path(f"{folder}/", lists.shelf, {"kind": kind}, name=kind),
-        path(f"{folder}/found/", lists.shelf_found, {"kind": kind}, name=f"{kind}-found"),
+        path(f"{folder}/", lists.catalog_list, {"kind": kind}, name=kind),
+        path(f"{folder}/found/", lists.catalog_list_rows, {"kind": kind}, name=f"{kind}-found"),
         path(f"{folder}/<int:pk>/copy/", retiring.copy, {"kind": kind}, name=f"{kind}-copy"),
         path(f"{folder}/<int:pk>/retire/", retiring.retire, {"kind": kind}, name=f"{kind}-retire"),
         path(
@@ -83,7 +83,7 @@ where_urls = [
     *(
         path(
             f"{folder}/<int:pk>/put-back/",
-            provenance.put_back_shipped,
+            provenance.restore,
             {"kind": kind},
             name=f"{kind}-put-back",
         )

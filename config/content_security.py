@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 
-Answer = Callable[[HttpRequest], HttpResponse]
+GetResponse = Callable[[HttpRequest], HttpResponse]
 
 POLICY = "; ".join(
     (
@@ -23,18 +23,18 @@ POLICY = "; ".join(
 PERMISSIONS = "camera=(), geolocation=(), microphone=(), payment=(), usb=()"
 
 
-def content_security(get_response: Answer) -> Answer:
-    """Middleware that states the policy on every answer and keeps pages out of caches.
+def content_security(get_response: GetResponse) -> GetResponse:
+    """Return middleware that adds the policy to every response and keeps pages out of caches.
 
     Prices and names on a page belong to whoever is signed in, and a page shown again on Back should
     show today's numbers; a view that knows better sets its own `Cache-Control`.
     """
 
-    def answer(request: HttpRequest) -> HttpResponse:
+    def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
         response.headers.setdefault("Content-Security-Policy", POLICY)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         response.headers.setdefault("Cache-Control", "no-store")
         return response
 
-    return answer
+    return middleware

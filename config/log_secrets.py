@@ -1,4 +1,4 @@
-"""Keeps the secrets of clients' links out of the logs."""
+"""Keeping the secrets of clients' links out of the logs."""
 
 import logging
 import re
@@ -6,8 +6,8 @@ import re
 AFTER_OPEN = re.compile(r"(/open/)[^/\s\"'?]+")
 
 
-class NoSecrets(logging.Filter):
-    """Cuts what follows /open/ in an address out of every line, and lets the line pass."""
+class HideSecrets(logging.Filter):
+    """Replaces what follows /open/ in an address by dots; every line is logged."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         record.msg, record.args = AFTER_OPEN.sub(r"\1...", record.getMessage()), ()

@@ -15,7 +15,7 @@ FLAGS = {"": None, "1": True, "true": True, "yes": True, "0": False, "false": Fa
 
 
 def env_flag(name: str, default: bool = False) -> bool:
-    """A yes or no; an empty variable counts as unset, any other word raises `ImproperlyConfigured`."""
+    """Read a yes or no; an empty variable counts as unset. Raises ImproperlyConfigured for any other word."""
     typed = os.environ.get(name, "").strip().lower()
     if typed not in FLAGS:
         raise ImproperlyConfigured(f"{name} is {typed!r}. Write 1 for yes or 0 for no.")
@@ -24,12 +24,12 @@ def env_flag(name: str, default: bool = False) -> bool:
 
 
 def env_list(name: str) -> list[str]:
-    """Words with commas between them."""
+    """Read words with commas between them."""
     return [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]
 
 
 def env_count(name: str, default: int = 0) -> int:
-    """A whole number from 0 up; anything else raises `ImproperlyConfigured`."""
+    """Read a whole number from 0 up. Raises ImproperlyConfigured for anything else."""
     typed = os.environ.get(name, "").strip()
     if typed and not (typed.isascii() and typed.isdigit()):
         raise ImproperlyConfigured(f"{name} is {typed!r}. Write a whole number such as {default}.")
@@ -37,7 +37,7 @@ def env_count(name: str, default: int = 0) -> int:
 
 
 def env_time_zone(name: str, default: str) -> str:
-    """A time zone by its tz database name; anything else raises `ImproperlyConfigured`."""
+    """Read a time zone by its tz database name. Raises ImproperlyConfigured for anything else."""
     typed = os.environ.get(name, "").strip() or default
     try:
         zoneinfo.ZoneInfo(typed)
@@ -47,7 +47,10 @@ def env_time_zone(name: str, default: str) -> str:
 
 
 def env_database(name: str, sqlite_path: Path) -> dict[str, object]:
-    """PostgreSQL at the URL in the variable, or SQLite at the path when there is none."""
+    """Return the settings of PostgreSQL at the URL in the variable, or of SQLite at the path without one.
+
+    Raises ImproperlyConfigured for another kind of URL, or one that can't be read.
+    """
     url = os.environ.get(name, "").strip()
     if url:
         if not url.startswith(("postgres://", "postgresql://")):
@@ -67,14 +70,14 @@ def env_database(name: str, sqlite_path: Path) -> dict[str, object]:
             "transaction_mode": "IMMEDIATE",
             "timeout": 10,
             # FULL: what the page calls saved outlives a power cut. recursive_triggers: without it
-            # INSERT OR REPLACE slips past the triggers that keep issued papers unchanged.
+            # INSERT OR REPLACE slips past the triggers that protect issued documents.
             "init_command": ("PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA recursive_triggers=ON"),
         },
     }
 
 
-def kept_secret(path: Path) -> str:
-    """The secret in the file, made on first use and readable by its owner alone.
+def stored_secret(path: Path) -> str:
+    """Return the secret in the file, made on first use and readable by its owner alone.
 
     The file appears whole or not at all, so that two processes starting together agree on it.
     """
@@ -95,7 +98,7 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("BENCHRULE_DATA") or BASE_DIR / "data").expanduser().resolve()
 try:
     DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
-    SECRET_KEY = os.environ.get("BENCHRULE_SECRET_KEY") or kept_secret(DATA_DIR / "secret_key")
+    SECRET_KEY = os.environ.get("BENCHRULE_SECRET_KEY") or stored_secret(DATA_DIR / "secret_key")
 except OSError as error:
     raise ImproperlyConfigured(
         f"BENCHRULE_DATA: the folder {DATA_DIR} cannot be written to ({error.strerror}). Name another."
@@ -169,7 +172,6 @@ LANGUAGE_CODE = "en-us"
 TIME_ZONE = env_time_zone("BENCHRULE_TIME_ZONE", "America/Chicago")
 USE_I18N = True
 USE_TZ = True
-CURRENCIES = ("USD",)
 
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "staticfiles"
@@ -222,7 +224,7 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "filters": {"no_secrets": {"()": "config.log_secrets.NoSecrets"}},
+    "filters": {"no_secrets": {"()": "config.log_secrets.HideSecrets"}},
     "handlers": {
         "console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["no_secrets"]}
     },

@@ -7,20 +7,20 @@ from django.urls import reverse_lazy
 
 
 class SignIn(views.LoginView):
-    """The one page that needs no sign-in."""
+    """The page for signing in, open to everybody; who is signed in already goes on to Today."""
 
     redirect_authenticated_user = True
 
     def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
-        """The form again, with what is wrong."""
+        """Answer with the form again and what is wrong."""
         return self.render_to_response(self.get_context_data(form=form), status=422)
 
 
 class ChangePassword(views.PasswordChangeView):
-    """A new password for whoever is signed in; his other sessions end."""
+    """A new password for whoever is signed in; the other sessions of that user end."""
 
     success_url = reverse_lazy("today")
 
     def form_invalid(self, form: PasswordChangeForm) -> HttpResponse:
-        """The form again, with what is wrong."""
+        """Answer with the form again and what is wrong."""
         return self.render_to_response(self.get_context_data(form=form), status=422)

@@ -3,9 +3,9 @@
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
-class CollectedFiles(CompressedManifestStaticFilesStorage):
-    """Compressed files with a hash in their name once `collectstatic` has run, the plain ones before."""
+class CollectedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # it has no annotations
+    """Compressed files with a hash in their name once `collectstatic` has run; the plain files before."""
 
     def stored_name(self, name: str) -> str:
-        """The name that pages link to."""
+        """Return the name that pages link to."""
         return super().stored_name(name) if self.hashed_files else name

@@ -1,4 +1,4 @@
-"""The addresses of the site: signing in, then the pages of each app."""
+"""The addresses of the site: those for signing in, then the pages of each app."""
 
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path

@@ -1,5 +1,7 @@
-"""The WSGI application, for gunicorn or any other server. It doesn't start on a database that would let
-issued papers be changed."""
+"""The WSGI application, for gunicorn or any other server.
+
+It doesn't start on a database that would let issued documents be changed.
+"""
 
 import os
 
@@ -11,7 +13,8 @@ from django.db import connections
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
 application = get_wsgi_application()
-faults = [each for each in run_checks(tags=[Tags.database], databases=["default"]) if each.is_serious()]
+messages = run_checks(tags=[Tags.database], databases=["default"])
+faults = [message for message in messages if message.is_serious()]
 connections.close_all()
 if faults:
     raise ImproperlyConfigured("\n".join(map(str, faults)))

@@ -4,16 +4,18 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from catalog.assemblies.formulas import FORMULAS, rate_from
-from catalog.measures.units import Rate, UnfitUnits, convert, format_rate, parse_rate, same_dimension
+from catalog.assemblies.formulas import formula_of, rate_from
+from catalog.measures.rates import Rate, format_rate, parse_rate
+from catalog.measures.units import UnfitUnits, convert, same_dimension
 
 ONE = Fraction(1)
 
 
 def typed_rate(typed: str, of: str, per: str) -> Rate:
-    """A typed rate; left blank it is one for one, which needs units that measure the same.
+    """Read a typed rate in `of` units for one `per` unit; a blank one means one for one.
 
-    Raises UnreadableRate (UnfitUnits where the units don't suit) with a plain sentence.
+    Raises UnreadableRate, or UnfitUnits where the units don't suit or a blank rate would tie different kinds
+    of units; both with a plain sentence.
     """
     if typed.strip():
         return parse_rate(typed, of=of, per=per)
@@ -25,16 +27,17 @@ def typed_rate(typed: str, of: str, per: str) -> Rate:
     return Rate("", convert(ONE, per, of))
 
 
-def worked_out_rate(formula: str, inputs: Mapping[str, str], of: str, per: str) -> Rate:
-    """The rate of a formula in `of` units for one `per` unit.
+def formula_rate(code: str, inputs: Mapping[str, str], of: str, per: str) -> Rate:
+    """Return the rate that a formula gives, in `of` units for one `per` unit.
 
-    Raises UnusableInput as the formula does, and UnfitUnits where its result doesn't suit the units.
+    Raises UnknownFormula, UnusableInput as the formula does, and UnfitUnits where its result doesn't suit the
+    units.
     """
-    gives = FORMULAS[formula]
-    if not (same_dimension(gives.of, of) and same_dimension(gives.per, per)):
+    formula = formula_of(code)
+    if not (same_dimension(formula.of, of) and same_dimension(formula.per, per)):
         raise UnfitUnits(
-            f"{gives.label} gives {gives.of} for each {gives.per}, and this needs {of} for each {per}. "
+            f"{formula.label} gives {formula.of} for each {formula.per}, and this needs {of} for each {per}. "
             "Choose a material and a measure that fit."
         )
-    rate = rate_from(formula, inputs)
-    return replace(rate, per_unit=convert(rate.per_unit, gives.of, of) * convert(ONE, per, gives.per))
+    rate = rate_from(code, inputs)
+    return replace(rate, per_unit=convert(rate.per_unit, formula.of, of) * convert(ONE, per, formula.per))

@@ -1,149 +1,103 @@
-"""Rates that physics or geometry gives: worked out from a few inputs instead of looked up.
+"""Rates that physics or geometry gives: calculated from a few inputs instead of looked up.
 
 Every default names its source. A formula gives a `Rate` whose words are the arithmetic.
 """
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
 
-from catalog.measures.lengths import NM_PER_INCH, half_up, shown
-from catalog.measures.units import Rate, UnreadableLength, format_quantity, parse_length
+from catalog.assemblies.formula_inputs import FormulaInput, UnusableInput, read_input
+from catalog.measures.lengths import half_up, shortened
+from catalog.measures.rates import Rate
+from catalog.measures.units import format_quantity
 
 CU_IN_PER_GALLON = 231  # exact; NIST Handbook 44, appendix C
 CU_IN_PER_CU_FT = 1728
 SQ_IN_PER_SQ_FT = 144
 _MOST_CHARACTERS = 78  # of a rate that is kept as a fraction
-_DECIMAL = re.compile(r"\d{1,6}(?:\.\d{0,6})?|\.\d{1,6}", re.ASCII)
 
 Values = Mapping[str, Fraction]
 
 
 class UnknownFormula(ValueError):
-    """No formula goes by this code."""
-
-
-class UnusableInput(ValueError):
-    """An input of a formula can't be used; `name` says which and the message is a plain sentence."""
-
-    def __init__(self, name: str, message: str) -> None:
-        super().__init__(message)
-        self.name = name
-
-
-@dataclass(frozen=True)
-class Input:
-    """A number that a formula needs, and where its default comes from."""
-
-    name: str
-    label: str
-    unit: str  # "in" is read as a tape is; "%" stays within 100
-    default: str = ""  # "" where it must be typed, or may be left out
-    source: str = ""
-    may_be_left_out: bool = False
-    may_be_zero: bool = False
+    """No formula has this code."""
 
 
 @dataclass(frozen=True)
 class Formula:
-    """A rate in `of` units for one `per` unit; `work_out` gives it with its arithmetic in words."""
+    """A rate in `of` units for one `per` unit; `calculate` returns it with its arithmetic in words."""
 
     code: str
     label: str
     meaning: str
     of: str
     per: str
-    inputs: tuple[Input, ...]
-    work_out: Callable[[Values], tuple[Fraction, str]]
+    inputs: tuple[FormulaInput, ...]
+    calculate: Callable[[Values], tuple[Fraction, str]]
+
+
+def formula_of(code: str) -> Formula:
+    """Return the formula with this code. Raises UnknownFormula."""
+    formula = FORMULAS.get(code)
+    if formula is None:
+        raise UnknownFormula(f"{shortened(code)} isn't a formula known here.")
+    return formula
 
 
 def rate_from(code: str, inputs: Mapping[str, str | Decimal | Fraction]) -> Rate:
-    """The rate that a formula gives, exact; an input that is absent or blank takes its default.
+    """Return the exact rate that a formula gives; an input that is absent or blank takes its default.
 
-    Raises UnknownFormula, or UnusableInput with a plain sentence for an input that is missing, unreadable,
-    zero, negative, or not one of this formula.
+    Raises UnknownFormula, or UnusableInput for an input that is missing, unreadable, zero, negative, or not
+    one of this formula.
     """
-    formula = FORMULAS.get(code)
-    if formula is None:
-        raise UnknownFormula(f"{shown(code)} isn't a formula known here.")
+    formula = formula_of(code)
     for name in inputs:
-        if name not in {each.name for each in formula.inputs}:
-            raise UnusableInput(name, f"{formula.label} takes no input called {shown(name)}.")
-    read = {each.name: _read(each, inputs.get(each.name, "")) for each in formula.inputs}
-    per_unit, words = formula.work_out({name: value for name, value in read.items() if value is not None})
+        if name not in {known.name for known in formula.inputs}:
+            raise UnusableInput(name, f"{formula.label} takes no input called {shortened(name)}.")
+    values = {known.name: read_input(known, inputs.get(known.name, "")) for known in formula.inputs}
+    per_unit, words = formula.calculate({name: value for name, value in values.items() if value is not None})
     if len(str(per_unit)) > _MOST_CHARACTERS:
         raise UnusableInput(formula.inputs[0].name, "These numbers are too fine: use fewer decimals.")
     return Rate(words, per_unit)
 
 
-def unusable(formula: Formula, inputs: Mapping[str, str]) -> Iterator[UnusableInput]:
-    """What is wrong with each input that can't be used."""
-    for each in formula.inputs:
+def unusable_inputs(formula: Formula, inputs: Mapping[str, str]) -> Iterator[UnusableInput]:
+    """Yield what is wrong with each input that can't be used."""
+    for known in formula.inputs:
         try:
-            _read(each, inputs.get(each.name, ""))
-        except UnusableInput as refused:
-            yield refused
+            read_input(known, inputs.get(known.name, ""))
+        except UnusableInput as unusable:
+            yield unusable
 
 
-def _read(wanted: Input, given: str | Decimal | Fraction) -> Fraction | None:
-    """The value in the unit of the input; None where it is left out and may be."""
-    if isinstance(given, str):
-        text = given.strip() or wanted.default
-        if not text:
-            if wanted.may_be_left_out:
-                return None
-            raise UnusableInput(wanted.name, f"{wanted.label} is missing: type it in {wanted.unit}.")
-        value = _inches_from(wanted, text) if wanted.unit == "in" else _decimal_from(wanted, text)
-    else:
-        value = Fraction(given)
-    if value < 0 or (value == 0 and not wanted.may_be_zero):
-        least = "can't be below zero" if wanted.may_be_zero else "must be more than zero"
-        raise UnusableInput(wanted.name, f"{wanted.label} {least}.")
-    if wanted.unit == "%" and value > 100:
-        raise UnusableInput(wanted.name, f"{wanted.label} can't be more than 100%.")
-    return value
-
-
-def _inches_from(wanted: Input, text: str) -> Fraction:
-    try:
-        return Fraction(parse_length(text, bare="in", allow_zero=True), NM_PER_INCH)
-    except UnreadableLength as unreadable:
-        raise UnusableInput(wanted.name, f"{wanted.label}: {unreadable}") from unreadable
-
-
-def _decimal_from(wanted: Input, text: str) -> Fraction:
-    number = text.removesuffix(wanted.unit).strip()
-    if not _DECIMAL.fullmatch(number.removeprefix("-")):
-        raise UnusableInput(wanted.name, f"{wanted.label}: {shown(text)} isn't a number such as 12.5.")
-    return Fraction(Decimal(number))
-
-
-def _thinset_bed(given: Values) -> tuple[Fraction, str]:
-    bag_lb = given["bag_lb"]
+def _thinset_bed(values: Values) -> tuple[Fraction, str]:
+    bag_lb = values["bag_lb"]
     bag = f"{_short(bag_lb)} lb bag"
-    if "coverage" in given:
-        return bag_lb / given["coverage"], f"published {format_quantity(given['coverage'], 'sq ft')} a {bag}"
-    width, depth, land = given["notch_width"], given["notch_depth"], given["land"]
-    bed_in = given["collapse"] * width * depth / (width + land)
-    lb_per_sqft = bed_in / 12 / given["bag_yield"] * bag_lb
+    if "coverage" in values:
+        return bag_lb / values[
+            "coverage"
+        ], f"published {format_quantity(values['coverage'], 'sq ft')} a {bag}"
+    width, depth, land = values["notch_width"], values["notch_depth"], values["land"]
+    bed_in = values["collapse"] * width * depth / (width + land)
+    lb_per_sqft = bed_in / 12 / values["bag_yield"] * bag_lb
     words = (
         f"notch {_inches(width)} in wide, {_inches(depth)} deep, {_inches(land)} land, "
-        f"x {_short(given['collapse'])}; {_short(given['bag_yield'])} cu ft a {bag} "
+        f"x {_short(values['collapse'])}; {_short(values['bag_yield'])} cu ft a {bag} "
         f"= {format_quantity(bag_lb / lb_per_sqft, 'sq ft')} a bag"
     )
     return lb_per_sqft, words
 
 
-def _paint_film(given: Values) -> tuple[Fraction, str]:
-    solids, transfer = given["volume_solids"] / 100, given["transfer"] / 100
-    cu_in_per_sqft = given["dry_film"] / 1000 * SQ_IN_PER_SQ_FT / solids / transfer
+def _paint_film(values: Values) -> tuple[Fraction, str]:
+    solids, transfer = values["volume_solids"] / 100, values["transfer"] / 100
+    cu_in_per_sqft = values["dry_film"] / 1000 * SQ_IN_PER_SQ_FT / solids / transfer
     gal_per_sqft = cu_in_per_sqft / CU_IN_PER_GALLON
     words = (
-        f"{_short(given['dry_film'])} mil dry, {_short(given['volume_solids'])}% solids by volume, "
-        f"{_short(given['transfer'])}% arriving = {format_quantity(1 / gal_per_sqft, 'sq ft')} a gal"
+        f"{_short(values['dry_film'])} mil dry, {_short(values['volume_solids'])}% solids by volume, "
+        f"{_short(values['transfer'])}% arriving = {format_quantity(1 / gal_per_sqft, 'sq ft')} a gal"
     )
     return gal_per_sqft, words
 
@@ -151,44 +105,44 @@ def _paint_film(given: Values) -> tuple[Fraction, str]:
 def grout_cu_in_per_sqft(
     length_in: Fraction, width_in: Fraction, joint_in: Fraction, depth_in: Fraction
 ) -> Fraction:
-    """Joint volume of a square foot of tiled surface, exact for the module of a tile and its joint.
+    """Return the cubic inches of joint in a square foot of tiled surface, exactly, for a tile and its joint.
 
-    The usual (L + W) / (L x W) x joint x depth leaves out the crossings of joints and divides by the tile
-    alone; it comes out 1.5 to 5 % higher.
+    The usual formula, (L + W) / (L x W) x joint x depth, leaves out the crossings of joints and divides by
+    the area of the tile alone; its result is 1.5 to 5 % higher.
     """
     module = (length_in + joint_in) * (width_in + joint_in)
     return (module - length_in * width_in) / module * depth_in * SQ_IN_PER_SQ_FT
 
 
-def _grout(given: Values) -> tuple[Fraction, str]:
-    length, width, joint, depth = (given[name] for name in ("tile_length", "tile_width", "joint", "depth"))
+def _grout(values: Values) -> tuple[Fraction, str]:
+    length, width, joint, depth = (values[name] for name in ("tile_length", "tile_width", "joint", "depth"))
     cu_in = grout_cu_in_per_sqft(length, width, joint, depth)
     words = (
         f"tile {_inches(length)} x {_inches(width)} in, joint {_inches(joint)} wide, {_inches(depth)} deep "
-        f"= {format_quantity(cu_in, 'cu in')} a sq ft; {_short(given['density'])} lb a cu ft"
+        f"= {format_quantity(cu_in, 'cu in')} a sq ft; {_short(values['density'])} lb a cu ft"
     )
-    return cu_in / CU_IN_PER_CU_FT * given["density"], words
+    return cu_in / CU_IN_PER_CU_FT * values["density"], words
 
 
-def _screws_spacing(given: Values) -> tuple[Fraction, str]:
-    return 12 / given["spacing"], f"1 each {_inches(given['spacing'])} in"
+def _screws_spacing(values: Values) -> tuple[Fraction, str]:
+    return 12 / values["spacing"], f"1 each {_inches(values['spacing'])} in"
 
 
-def _joint_filler(given: Values) -> tuple[Fraction, str]:
-    cu_in_per_lb = given["bag_yield"] * CU_IN_PER_CU_FT / given["bag_lb"]
+def _joint_filler(values: Values) -> tuple[Fraction, str]:
+    cu_in_per_lb = values["bag_yield"] * CU_IN_PER_CU_FT / values["bag_lb"]
     words = (
-        f"{_short(given['bag_yield'])} cu ft a {_short(given['bag_lb'])} lb bag "
+        f"{_short(values['bag_yield'])} cu ft a {_short(values['bag_lb'])} lb bag "
         f"= {format_quantity(cu_in_per_lb, 'cu in')} a lb"
     )
     return 1 / cu_in_per_lb, words
 
 
-def _tape(given: Values) -> tuple[Fraction, str]:
-    return 1 + given["waste"] / 100, f"length of the joints and {_short(given['waste'])}% waste"
+def _tape(values: Values) -> tuple[Fraction, str]:
+    return 1 + values["waste"] / 100, f"length of the joints and {_short(values['waste'])}% waste"
 
 
-def _joint_compound(given: Values) -> tuple[Fraction, str]:
-    width, thickness, loss = given["width"], given["thickness"], given["loss"]
+def _joint_compound(values: Values) -> tuple[Fraction, str]:
+    width, thickness, loss = values["width"], values["thickness"], values["loss"]
     gal_per_ft = width * thickness * 12 * (1 + loss / 100) / CU_IN_PER_GALLON
     words = (
         f"{_inches(width)} in wide, {_inches(thickness)} thick on average, {_short(loss)}% shrunk or sanded "
@@ -198,7 +152,7 @@ def _joint_compound(given: Values) -> tuple[Fraction, str]:
 
 
 def _inches(value: Fraction) -> str:
-    """A tape's fraction where it is one (1/4, 1 3/8), else a decimal."""
+    """Return inches as a tape measure shows them (1/4, 1 3/8) where they are 64ths, else as a decimal."""
     whole, rest = divmod(value.numerator, value.denominator)
     if rest and value.denominator <= 64 and not value.denominator & (value.denominator - 1):
         return f"{whole} {rest}/{value.denominator}" if whole else f"{rest}/{value.denominator}"
@@ -206,12 +160,12 @@ def _inches(value: Fraction) -> str:
 
 
 def _short(value: Fraction) -> str:
-    """A decimal of at most four places, half-up, without trailing zeros."""
+    """Return a decimal of at most four places, half-up, without trailing zeros."""
     return f"{Decimal(half_up(value * 10_000)).scaleb(-4).normalize():f}"
 
 
-_BAG_LB = Input("bag_lb", "Weight of a bag", "lb", "50", "common practice")
-_BAG_YIELD = Input(
+_BAG_LB = FormulaInput("bag_lb", "Weight of a bag", "lb", "50", "common practice")
+_BAG_YIELD = FormulaInput(
     "bag_yield",
     "Mixed mortar from a bag",
     "cu ft",
@@ -226,10 +180,14 @@ _ALL = (
         "lb",
         "sq ft",
         (
-            Input("notch_width", "Width of the notch", "in", "1/4", "common practice under backer board"),
-            Input("notch_depth", "Depth of the notch", "in", "1/4", "common practice under backer board"),
-            Input("land", "Land between notches", "in", "1/4", "from memory: as wide as the notch"),
-            Input(
+            FormulaInput(
+                "notch_width", "Width of the notch", "in", "1/4", "common practice under backer board"
+            ),
+            FormulaInput(
+                "notch_depth", "Depth of the notch", "in", "1/4", "common practice under backer board"
+            ),
+            FormulaInput("land", "Land between notches", "in", "1/4", "from memory: as wide as the notch"),
+            FormulaInput(
                 "collapse",
                 "Share of the combed bed that stays",
                 "",
@@ -239,7 +197,7 @@ _ALL = (
             ),
             _BAG_YIELD,
             _BAG_LB,
-            Input(
+            FormulaInput(
                 "coverage",
                 "Published coverage of a bag",
                 "sq ft",
@@ -256,9 +214,13 @@ _ALL = (
         "gal",
         "sq ft",
         (
-            Input("volume_solids", "Solids by volume", "%", source="the product's data sheet"),
-            Input("dry_film", "Dry film thickness of a coat", "mil", source="the product's data sheet"),
-            Input("transfer", "Share that reaches the surface", "%", "100", "nothing lost, as in theory"),
+            FormulaInput("volume_solids", "Solids by volume", "%", source="the product's data sheet"),
+            FormulaInput(
+                "dry_film", "Dry film thickness of a coat", "mil", source="the product's data sheet"
+            ),
+            FormulaInput(
+                "transfer", "Share that reaches the surface", "%", "100", "nothing lost, as in theory"
+            ),
         ),
         _paint_film,
     ),
@@ -269,11 +231,11 @@ _ALL = (
         "lb",
         "sq ft",
         (
-            Input("tile_length", "Length of a tile", "in", source="the tile"),
-            Input("tile_width", "Width of a tile", "in", source="the tile"),
-            Input("joint", "Width of the joint", "in", "1/8", "common practice"),
-            Input("depth", "Depth of the joint", "in", source="the thickness of the tile"),
-            Input(
+            FormulaInput("tile_length", "Length of a tile", "in", source="the tile"),
+            FormulaInput("tile_width", "Width of a tile", "in", source="the tile"),
+            FormulaInput("joint", "Width of the joint", "in", "1/8", "common practice"),
+            FormulaInput("depth", "Depth of the joint", "in", source="the thickness of the tile"),
+            FormulaInput(
                 "density",
                 "Powder in a cubic foot of joint",
                 "lb",
@@ -290,7 +252,7 @@ _ALL = (
         "each",
         "ft",
         (
-            Input(
+            FormulaInput(
                 "spacing",
                 "Spacing on center",
                 "in",
@@ -316,7 +278,7 @@ _ALL = (
         "ft",
         "ft",
         (
-            Input(
+            FormulaInput(
                 "waste",
                 "Waste",
                 "%",
@@ -334,14 +296,14 @@ _ALL = (
         "gal",
         "ft",
         (
-            Input(
+            FormulaInput(
                 "width",
                 "Width of the coats",
                 "in",
                 "10",
                 "common practice: the widest knife of the last coat",
             ),
-            Input(
+            FormulaInput(
                 "thickness",
                 "Mean thickness of all coats",
                 "in",
@@ -349,7 +311,7 @@ _ALL = (
                 "derived: with 10 in and 20 %, 380 ft of joint take 11.1 gal, close to the 11 gal per 1,000 "
                 "sq ft of thedailythrive.net, How much joint compound do I need",
             ),
-            Input("loss", "What shrinks or is sanded off", "%", "20", "from memory", may_be_zero=True),
+            FormulaInput("loss", "What shrinks or is sanded off", "%", "20", "from memory", may_be_zero=True),
         ),
         _joint_compound,
     ),

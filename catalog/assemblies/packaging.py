@@ -1,4 +1,4 @@
-"""From a requirement to whole packages at the least cost, exact.
+"""From a required quantity to whole packages at the least cost, exact.
 
 Order of preference: least cost, then least left over, then fewest packages, then more of the larger
 size, which makes the answer unique.
@@ -15,7 +15,7 @@ _MOST_STATES = 250_000  # about a second of work; what shops sell takes some doz
 
 
 class UnusableOffers(ValueError):
-    """These packages can't cover the requirement; the message says why in a plain sentence."""
+    """The packages can't cover what is required; the message says why in a plain sentence."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class Offer:
 
 @dataclass(frozen=True)
 class Purchase:
-    """What is bought for a requirement. Quantities are in the unit of the material."""
+    """The packages bought to cover what is required. Quantities are in the unit of the material."""
 
     required: Fraction  # before stock is taken off
     counts: tuple[tuple[Offer, int], ...]  # largest size first; none is zero
@@ -46,11 +46,11 @@ class Purchase:
 
 
 def cover(required: Fraction, offers: Sequence[Offer], stock: Fraction = Fraction(0)) -> Purchase:
-    """Cover what is required, less stock, by whole packages.
+    """Return the cheapest whole packages that cover what is required, less stock.
 
-    Round up once: pass the sum over all rooms and coats, not each apart. Raises UnusableOffers where
-    there is no offer, where a quantity is negative, or where sizes and prices are so alike and the
-    requirement so large that the exact answer would take too long.
+    Pass the sum over all rooms and coats, so that it is rounded up to whole packages once. Raises
+    UnusableOffers where there is no offer, where a quantity is negative, or where sizes and prices are so
+    alike and the quantity so large that the exact answer would take too long.
     """
     return _cover(Fraction(required), tuple(offers), Fraction(stock))
 
@@ -64,6 +64,11 @@ class _Size:
     offer: Offer
 
 
+# Packages taken so far, by the total that they hold: their cost, their number, and the number of each size
+# negated, so that the least tuple is the best.
+_State = tuple[int, int, tuple[int, ...]]
+
+
 @lru_cache(maxsize=4096)
 def _cover(required: Fraction, offers: tuple[Offer, ...], stock: Fraction) -> Purchase:
     if not offers:
@@ -73,7 +78,7 @@ def _cover(required: Fraction, offers: tuple[Offer, ...], stock: Fraction) -> Pu
     short = max(Fraction(0), required - stock)
     sizes, part = _in_whole_numbers(offers)
     counts = _least(-(-short // part), sizes) if short else {}
-    chosen = tuple((each.offer, counts[each]) for each in sizes if counts.get(each))
+    chosen = tuple((size.offer, counts[size]) for size in sizes if counts.get(size))
     bought = sum((offer.size * count for offer, count in chosen), Fraction(0))
     return Purchase(
         required=required,
@@ -86,7 +91,10 @@ def _cover(required: Fraction, offers: tuple[Offer, ...], stock: Fraction) -> Pu
 
 
 def _in_whole_numbers(offers: tuple[Offer, ...]) -> tuple[list[_Size], Fraction]:
-    """The cheapest offer of each size (the earlier of equals), largest first; and the part they count in."""
+    """Return the cheapest offer of each size (the earlier of equals), largest first, in whole numbers.
+
+    With them comes the part of a unit that their sizes count in.
+    """
     best: dict[Fraction, Offer] = {}
     for offer in offers:
         if offer.size not in best or offer.price < best[offer.size].price:
@@ -101,21 +109,20 @@ def _in_whole_numbers(offers: tuple[Offer, ...]) -> tuple[list[_Size], Fraction]
 
 
 def _least(demand: int, sizes: list[_Size]) -> Mapping[_Size, int]:
-    """Counts of the best cover of a demand above zero, both in whole parts.
+    """Return the counts of the best cover of a demand above zero; demand and sizes are in whole parts.
 
-    Fill with the size that is cheapest per unit (ties: the largest) after trying every useful number of
-    the others. Three exact bounds keep those few. A cover that loses a package and still covers was not
-    the best. `staple.size / gcd` packages of another size hold a whole number of staples, which cost no
-    more and are fewer. And no unit costs less than in the staple, so that a part of a cover which even
-    at that price ends above staples alone is dropped.
+    The staple is the size that is cheapest per unit (ties: the largest). Every useful number of packages of
+    the other sizes is tried, and the rest is filled with staples. Three exact bounds keep the numbers to try
+    few. First, a cover that loses a package and still covers was not the best. Second, `staple.size / gcd`
+    packages of another size hold a whole number of staples, which cost no more and are fewer. Third, no unit
+    costs less than in the staple: a partial cover is dropped when even at that price it would end dearer than
+    staples alone.
     """
-    staple = min(sizes, key=lambda each: (Fraction(each.price, each.size), -each.size))
+    staple = min(sizes, key=lambda size: (Fraction(size.price, size.size), -size.size))
     most = staple.size * staple.price * -(-demand // staple.size)
-    # Total of the others so far: (cost, count, counts of each negated), the least tuple being the best.
-    states: dict[int, tuple[int, int, tuple[int, ...]]] = {0: (0, 0, ())}
-    others = [each for each in sizes if each is not staple]
-    for other in others:
-        grown: dict[int, tuple[int, int, tuple[int, ...]]] = {}
+    states: dict[int, _State] = {0: (0, 0, ())}
+    for other in (size for size in sizes if size is not staple):
+        grown: dict[int, _State] = {}
         for start, (cost, count, counts) in states.items():
             for number in range(staple.size // gcd(staple.size, other.size)):
                 total, spent = start + number * other.size, cost + number * other.price
@@ -137,10 +144,10 @@ def _least(demand: int, sizes: list[_Size]) -> Mapping[_Size, int]:
 
 
 def _finish(
-    demand: int, states: Mapping[int, tuple[int, int, tuple[int, ...]]], sizes: list[_Size], staple: _Size
+    demand: int, states: Mapping[int, _State], sizes: list[_Size], staple: _Size
 ) -> Mapping[_Size, int]:
-    """Fill each state with staples; of the covers that makes, the counts of the best."""
-    place = sizes.index(staple)
+    """Fill each state up to the demand with staples, and return the counts of the best cover."""
+    position = sizes.index(staple)
 
     def filled(total: int) -> tuple[int, int, int, tuple[int, ...]]:
         cost, count, counts = states[total]
@@ -149,8 +156,8 @@ def _finish(
             cost + fill * staple.price,
             total + fill * staple.size,
             count + fill,
-            (*counts[:place], -fill, *counts[place:]),
+            (*counts[:position], -fill, *counts[position:]),
         )
 
     *_, negated = min(filled(total) for total in states)
-    return {each: -number for each, number in zip(sizes, negated, strict=True)}
+    return {size: -number for size, number in zip(sizes, negated, strict=True)}

@@ -11,10 +11,11 @@ AROUND = frozenset({"floor_perimeter", "ceiling_line", "base"})
 
 
 def trial_room(measure: str, amount: Fraction) -> tuple[MeasureSet, Fraction]:
-    """Measures of a square room, 8 ft high, that has this much of one measure; and its floor in sq ft.
+    """Return the measures of a square room, 8 ft high, with this much of one measure, and its floor in sq ft.
 
-    A measure that says nothing of the room's size goes with a floor of 100 sq ft. There is one of all
-    that a square room doesn't tell (doors, sheets, feet of joint). All but the amount is an estimate.
+    A measure that says nothing about the size of the room goes with a floor of 100 sq ft. Of each measure
+    that a square room doesn't give (doors, sheets, feet of joint) there is one. All but the amount given is
+    marked as estimated.
     """
     floor_sqft = _floor_sqft(measure, amount)
     room = square_room(floor_sqft, HEIGHT_FT)

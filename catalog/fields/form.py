@@ -1,7 +1,7 @@
 """Form fields for what a tradesman types: lengths, prices, plain numbers, markups, counts.
 
-Each turns text into a domain value and answers bad text with the plain sentence of the pure rule that
-read it. All are text inputs with the keypad that fits; none rewrites what was typed.
+Each turns text into a domain value, and answers bad text with the plain sentence of the rule that read it.
+All are text inputs with the keypad that fits; none changes what was typed.
 """
 
 import re
@@ -13,24 +13,19 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
-from catalog.measures.units import (
-    canonical_unit,
-    convert,
-    feet_from_nm,
-    format_length,
-    parse_length,
-    same_dimension,
-)
+from catalog.measures.lengths import feet_from_nm, format_length, parse_length
+from catalog.measures.units import canonical_unit, convert, same_dimension
 from catalog.money.amounts import parse_price
 from catalog.money.markup import Markup, parse_markup
 
 MOST = 1_000_000
 _NUMBER = re.compile(r"-?(\d{1,3}(,\d{3})+|\d*)(\.\d*)?", re.ASCII)
+_AMOUNT = re.compile(r"(?P<number>[\d.,\s]*)(?P<unit>.*)", re.DOTALL)
 _COMMA = re.compile(r"(\d+),(\d+)", re.ASCII)
 
 
 class EntryField(forms.CharField):
-    """Text in, a domain value out. Subclasses give the keypad and `read`."""
+    """A text input that gives a domain value. Subclasses define the keypad (`inputmode`) and `read`."""
 
     inputmode = "decimal"
 
@@ -45,6 +40,7 @@ class EntryField(forms.CharField):
         return attrs
 
     def read(self, text: str) -> Any:
+        """Return the value of a text that isn't blank. Raises ValueError with a plain sentence."""
         raise NotImplementedError
 
     def clean(self, value: Any) -> Any:
@@ -58,7 +54,7 @@ class EntryField(forms.CharField):
 
 
 class LengthField(EntryField):
-    """A length as the tape says, in nanometers. `bare` is the unit of a number without a mark."""
+    """A length as on a tape measure, in nanometers. `bare` is the unit of a number without a mark."""
 
     def __init__(self, *, bare: str = "ft", allow_zero: bool = False, **kwargs: Any) -> None:
         self.bare = bare
@@ -66,7 +62,7 @@ class LengthField(EntryField):
         super().__init__(**kwargs)
 
     def use_metric(self, bare: str = "m") -> None:
-        """Read a number without a mark as metric, and show lengths so."""
+        """Read a number without a mark as metric, and show lengths in metric."""
         self.bare = bare
         self.widget.attrs.update(self.widget_attrs(self.widget))
 
@@ -153,8 +149,8 @@ class CountField(EntryField):
 class AmountField(EntryField):
     """An amount of a measure, in the measure's own unit, as a Fraction.
 
-    A length is read as a tape is, an area may be two of them ("10' x 7'"); anything else is a number, with
-    another unit behind it if he likes ("192", "192 sq ft", "17.8 m2").
+    A length is read as on a tape measure, and an area may be two lengths ("10' x 7'"). Anything else is a
+    number, which may have another unit after it ("192", "192 sq ft", "17.8 m2").
     """
 
     def __init__(self, *, unit: str, metric: bool = False, **kwargs: Any) -> None:
@@ -168,7 +164,9 @@ class AmountField(EntryField):
         sides = re.split(r"\s*[x×*]\s*", text.strip().lower())
         if self.unit == "sq ft" and len(sides) == 2:
             return self._in_range(self._feet(sides[0]) * self._feet(sides[1]), text)
-        number, unit = re.match(r"([\d.,\s]*)(.*)", text.strip(), re.DOTALL).groups()
+        match = _AMOUNT.fullmatch(text.strip())
+        assert match is not None  # the pattern takes any text
+        number, unit = match["number"], match["unit"]
         if number.strip() and unit and not unit[0].isalpha():
             raise ValueError(f"“{text.strip()[:40]}” isn't a number. Type digits, such as 12 or 12.5.")
         amount = Fraction(NumberField(places=6).read(number.strip() or text))
@@ -203,8 +201,10 @@ class MarkupEntryField(EntryField):
 
 
 def _without_commas(text: str) -> str:
-    """The digits of a number without the commas that part thousands and the % behind; empty where it is no
-    number. Raises ValueError for a comma that stands for a point: 6,5 must not be read as 65."""
+    """Return a number without the commas between thousands and the % after it; empty where it is no number.
+
+    Raises ValueError for a comma that stands for a point: 6,5 must not be read as 65.
+    """
     plain = text.strip().removesuffix("%").rstrip()
     if _NUMBER.fullmatch(plain):
         return plain.replace(",", "")

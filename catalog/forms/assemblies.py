@@ -1,25 +1,30 @@
-"""What he types about an assembly itself, what goes with it, and about a bundle."""
+"""Forms of an assembly itself, of what goes with it and before it, and of a bundle."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 
-from catalog.assemblies.cycles import loop_made
+from catalog.assemblies.cycles import closed_loop, successors
 from catalog.fields.form import LengthField
 from catalog.forms.materials import SHORT
-from catalog.forms.named import NamedForm, say_plainly
+from catalog.forms.model_form import ModelForm, offer_choices, offer_rows, set_plain_messages
+from catalog.forms.named import NamedForm
 from catalog.measures.room_measures import MEASURES, SHEET_MEASURES
 from catalog.models import Assembly, Bundle, BundleLine, Companion, Material, Precedence
 from catalog.models.assembly import MEASURE_CHOICES
 
 
-class AssemblyForm(NamedForm):
+class AssemblyForm(NamedForm[Assembly]):
+    """An assembly without its components."""
+
     measure = forms.ChoiceField(
         label="Scales with",
         choices=[
             ("", "Choose a measure"),
-            *(each for each in MEASURE_CHOICES if each[0] not in SHEET_MEASURES),
+            *((code, label) for code, label in MEASURE_CHOICES if code not in SHEET_MEASURES),
         ],
         help_text="The measure of a room that makes this work larger or smaller.",
     )
@@ -65,14 +70,14 @@ class AssemblyForm(NamedForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        in_sheets = Material.objects.filter(sheet_length_nm__isnull=False, retired=False)
-        self.fields["board"].queryset = in_sheets | Material.objects.filter(pk=self.instance.board_id)
-        self.fields["board"].empty_label = "It lays no sheets"
-        self.fields["tile_offset"].choices = [("", "Not said"), *Assembly.TileOffset.choices]
+        in_sheets = Q(sheet_length_nm__isnull=False, retired=False) | Q(pk=self.instance.board_id)
+        offer_rows(self, "board", Material.objects.filter(in_sheets), "It lays no sheets")
+        offer_choices(self, "tile_offset", [("", "Not said"), *Assembly.TileOffset.choices])
 
     def clean_measure(self) -> str:
-        """The measure may go to another of the same unit; what is typed against the unit stays true."""
-        measure, was = self.cleaned_data["measure"], self.instance.measure
+        """Refuse a measure of another unit where rates are typed against the unit."""
+        measure: str = self.cleaned_data["measure"]
+        was = self.instance.measure
         if self.instance.pk and MEASURES[measure].unit != MEASURES[was].unit and self._is_counted():
             raise ValidationError(
                 f"Its parts are typed against {MEASURES[was].label}, in {MEASURES[was].unit}: a measure in "
@@ -84,7 +89,7 @@ class AssemblyForm(NamedForm):
         return self.instance.components.filter(scales_with="").exists() or self.instance.used_in.exists()
 
 
-class CompanionForm(forms.ModelForm):
+class CompanionForm(ModelForm[Companion]):
     """An assembly that usually goes with this one."""
 
     class Meta:
@@ -93,16 +98,15 @@ class CompanionForm(forms.ModelForm):
         labels = {"companion": "Goes with it", "reason": "Why"}
         help_texts = {"reason": "Such as: tile needs a floor that doesn't move."}
 
-    def __init__(self, *args: Any, assembly: Assembly, **kwargs: Any) -> None:
-        super().__init__(*args, prefix="companion", **kwargs)
+    def __init__(self, data: Mapping[str, str] | None, *, assembly: Assembly) -> None:
+        super().__init__(data, prefix="companion")
         self.instance.assembly = assembly
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         others = Assembly.objects.offered().exclude(pk=assembly.pk).exclude(asked_by__assembly=assembly)
-        self.fields["companion"].queryset = others
-        self.fields["companion"].empty_label = "Choose an assembly"
+        offer_rows(self, "companion", others, "Choose an assembly")
 
 
-class PrecedenceForm(forms.ModelForm):
+class PrecedenceForm(ModelForm[Precedence]):
     """An assembly that must be done before this one, where a job has both."""
 
     class Meta:
@@ -111,20 +115,19 @@ class PrecedenceForm(forms.ModelForm):
         labels = {"earlier": "Done before it", "reason": "Why"}
         help_texts = {"reason": "Such as: bare board takes paint unevenly."}
 
-    def __init__(self, *args: Any, assembly: Assembly, **kwargs: Any) -> None:
-        super().__init__(*args, prefix="before", **kwargs)
+    def __init__(self, data: Mapping[str, str] | None, *, assembly: Assembly) -> None:
+        super().__init__(data, prefix="before")
         self.instance.assembly = assembly
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         others = Assembly.objects.offered().exclude(pk=assembly.pk).exclude(awaited_by__assembly=assembly)
-        self.fields["earlier"].queryset = others
-        self.fields["earlier"].empty_label = "Choose an assembly"
+        offer_rows(self, "earlier", others, "Choose an assembly")
 
     def clean_earlier(self) -> Assembly:
-        earlier, waiting = self.cleaned_data["earlier"], self.instance.assembly
-        waits_for: dict[int, list[int]] = {}
-        for later, first in Precedence.objects.values_list("assembly_id", "earlier_id"):
-            waits_for.setdefault(later, []).append(first)
-        if loop := loop_made(waits_for, waiting.pk, earlier.pk):
+        """Refuse an assembly that, directly or through others, waits for this one."""
+        earlier: Assembly = self.cleaned_data["earlier"]
+        waiting = self.instance.assembly
+        waits_for = successors(Precedence.objects.values_list("assembly_id", "earlier_id"))
+        if loop := closed_loop(waits_for, waiting.pk, earlier.pk):
             names = Assembly.objects.in_bulk(set(loop))
             raise ValidationError(
                 f"Then it would wait for itself: {' after '.join(names[pk].name for pk in loop)}."
@@ -132,22 +135,26 @@ class PrecedenceForm(forms.ModelForm):
         return earlier
 
 
-class BundleForm(NamedForm):
+class BundleForm(NamedForm[Bundle]):
+    """The name of a bundle."""
+
     class Meta:
         model = Bundle
         fields = ("name",)
         help_texts = {"name": "Such as Kitchen floor: everything from demolition to base trim."}
 
 
-class BundleLineForm(forms.ModelForm):
+class BundleLineForm(ModelForm[BundleLine]):
+    """An assembly added to a bundle."""
+
     class Meta:
         model = BundleLine
         fields = ("assembly",)
         labels = {"assembly": "Add an assembly"}
 
-    def __init__(self, *args: Any, bundle: Bundle, **kwargs: Any) -> None:
-        super().__init__(*args, prefix="line", **kwargs)
+    def __init__(self, data: Mapping[str, str] | None, *, bundle: Bundle) -> None:
+        super().__init__(data, prefix="line")
         self.instance.bundle = bundle
-        say_plainly(self.fields)
-        self.fields["assembly"].queryset = Assembly.objects.offered().exclude(bundled_in__bundle=bundle)
-        self.fields["assembly"].empty_label = "Choose an assembly"
+        set_plain_messages(self.fields)
+        others = Assembly.objects.offered().exclude(bundled_in__bundle=bundle)
+        offer_rows(self, "assembly", others, "Choose an assembly")

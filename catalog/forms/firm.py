@@ -1,4 +1,4 @@
-"""What he types about the firm: who it is, how it measures and prices, and the year behind an hour."""
+"""Forms of the firm: who it is, how it measures and prices, and the year behind the price of an hour."""
 
 from decimal import Decimal
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from catalog.fields.form import CountField, MarkupEntryField, NumberField, PriceField
-from catalog.forms.named import reads, say_plainly
+from catalog.forms.model_form import ModelForm, reading_attrs, set_plain_messages
 from catalog.models import Firm
 from catalog.money.hourly_rate import HourlyRate, UnusableYear, Year, rate_from_year
 
@@ -31,7 +31,9 @@ GROUPS = (
 )
 
 
-class FirmForm(forms.ModelForm):
+class FirmForm(ModelForm[Firm]):
+    """All settings of the firm, in groups."""
+
     labor_rate = PriceField(
         label="Cost of an hour", help_text="What an hour must bring in to break even, before profit."
     )
@@ -109,16 +111,17 @@ class FirmForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         for name in TYPED_MARKUPS:
-            self.fields[name].widget.attrs |= reads("markup-reading")
+            self.fields[name].widget.attrs |= reading_attrs("markup-reading")
 
     def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """Return the titles of the groups, each with its fields."""
         return [(title, [self[name] for name in names]) for title, names in GROUPS]
 
 
-class YearForm(forms.ModelForm):
-    """A year in four amounts and the hours that clients pay for, and the hour that it comes to."""
+class YearForm(ModelForm[Firm]):
+    """A year in four amounts and the hours that clients pay for; `rate` is what an hour of it comes to."""
 
     own_pay = PriceField(
         label="Your own pay a year", help_text="What you want to take home for your work, before income tax."
@@ -151,15 +154,13 @@ class YearForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.rate: HourlyRate | None = None
         self.year: Year | None = None
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
-        if all(cleaned.get(name) is not None for name in self._meta.fields):
-            self._work_out(cleaned)
-        return cleaned
-
-    def _work_out(self, cleaned: dict[str, Any]) -> None:
+        super().clean()
+        cleaned = self.cleaned_data
+        if any(cleaned.get(name) is None for name in self.fields):
+            return cleaned
         try:
             self.year = Year(
                 cleaned["own_pay"],
@@ -173,11 +174,16 @@ class YearForm(forms.ModelForm):
             self.add_error(field, str(error))
         else:
             self.rate = rate_from_year(self.year)
+        return cleaned
 
+    def save_and_use_rate(self) -> Decimal:
+        """Save the year with its hour as the firm's cost of labor and its profit as the markup on labor.
 
-def kept_rate(firm: Firm) -> HourlyRate | None:
-    """The hour of the year that is stored; None while no year is."""
-    amounts = [firm.own_pay.amount, firm.burden.amount, firm.overhead.amount]
-    if not any(amounts) or not firm.billable_hours:
-        return None
-    return rate_from_year(Year(*amounts, firm.profit_margin, Decimal(firm.billable_hours)))
+        Returns the cost of an hour. The form must be valid.
+        """
+        assert self.rate is not None
+        assert self.year is not None
+        firm = self.save(commit=False)
+        firm.labor_rate, firm.labor_markup = self.rate.break_even, self.year.profit
+        firm.save()
+        return self.rate.break_even

@@ -1,22 +1,33 @@
-"""What he types about materials and the packages they come in."""
+"""Forms of materials and of the packages they come in."""
 
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 
 from catalog.fields.form import LengthField, NumberField, PriceField
-from catalog.forms.named import DAY, NamedForm, say_plainly
+from catalog.forms.model_form import DATE_ATTRS, ModelForm, offer_rows, set_plain_messages
+from catalog.forms.named import NamedForm
 from catalog.measures.units import UNITS
 from catalog.models import Material, Package, Supplier
 
 UNIT_CHOICES = [("", "Choose a unit"), *((code, f"{label} ({code})") for code, label in UNITS)]
 SHORT = forms.Textarea(attrs={"rows": 2})
+LENGTHS = {  # the lengths of a material, and the unit in which a metric firm types each
+    "sheet_length_nm": "m",
+    "sheet_width_nm": "m",
+    "thickness_nm": "mm",
+    "stick_width_nm": "mm",
+}
 
 
-class MaterialForm(NamedForm):
+class MaterialForm(NamedForm[Material]):
+    """A material, with the size of its sheets or the width of its sticks where it has one."""
+
     unit = forms.ChoiceField(
         label="Unit it is used in",
         choices=UNIT_CHOICES,
@@ -64,13 +75,11 @@ class MaterialForm(NamedForm):
     def __init__(self, *args: Any, metric: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         if metric:
-            self.fields["sheet_length_nm"].use_metric()
-            self.fields["sheet_width_nm"].use_metric()
-            self.fields["thickness_nm"].use_metric("mm")
-            self.fields["stick_width_nm"].use_metric("mm")
+            for name, unit in LENGTHS.items():
+                self._length_field(name).use_metric(unit)
 
     def clean_unit(self) -> str:
-        unit = self.cleaned_data["unit"]
+        unit: str = self.cleaned_data["unit"]
         material = self.instance
         if material.pk and unit != material.unit and self._is_counted():
             raise ValidationError(
@@ -84,9 +93,9 @@ class MaterialForm(NamedForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        for name in ("sheet_length_nm", "sheet_width_nm", "thickness_nm", "stick_width_nm"):
+        for name in LENGTHS:
             if name in cleaned:
-                cleaned[name] = self._as_kept(name)
+                cleaned[name] = self._length_to_store(name)
         if cleaned.get("sold_in_sticks") and cleaned.get("unit", "ft") != "ft":
             self.add_error("sold_in_sticks", "Sticks are cut by the foot: choose feet (ft) as its unit.")
         length, width = cleaned.get("sheet_length_nm"), cleaned.get("sheet_width_nm")
@@ -99,43 +108,55 @@ class MaterialForm(NamedForm):
             self.add_error(missing, "A sheet needs both its length and its width.")
         return cleaned
 
-    def _as_kept(self, name: str) -> int | None:
-        """The stored length where the text shown was left alone: it shows sixteenths, and keeps more."""
-        stored = self.initial.get(name)
-        untouched = self.data.get(self.add_prefix(name)) == self.fields[name].prepare_value(stored)
-        return stored if untouched else self.cleaned_data[name]
+    def _length_field(self, name: str) -> LengthField:
+        field = self.fields[name]
+        assert isinstance(field, LengthField)
+        return field
+
+    def _length_to_store(self, name: str) -> int | None:
+        """Return the length typed, or the stored one where the text shown wasn't changed.
+
+        The text shows sixteenths of an inch; what is stored may be finer.
+        """
+        stored: int | None = self.initial.get(name)
+        typed: int | None = self.cleaned_data[name]
+        untouched = self.data.get(self.add_prefix(name)) == self._length_field(name).prepare_value(stored)
+        return stored if untouched else typed
 
 
-class PackageForm(forms.ModelForm):
+class PackageForm(ModelForm[Package]):
+    """A package of a material, its price, and the day the price was seen: today at first."""
+
     size = NumberField(label="Holds")
     price = PriceField(label="Price")
 
     class Meta:
         model = Package
         fields = ("name", "size", "price", "supplier", "priced_on")
-        widgets = {"priced_on": forms.DateInput(attrs=DAY, format="%Y-%m-%d")}
+        widgets = {"priced_on": forms.DateInput(attrs=DATE_ATTRS, format="%Y-%m-%d")}
         help_texts = {"name": "Such as 5 gal pail, bag, or box of 100."}
 
     def __init__(self, *args: Any, material: Material, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.material, self.today = material, today
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         self.fields["size"].label = "Holds how many" if material.unit == "each" else f"Holds, {material.unit}"
         offer_suppliers(self)
         if not self.instance.pk:
             self.initial.setdefault("priced_on", today)
 
     def clean_size(self) -> Decimal:
-        size = self.cleaned_data["size"]
-        if size is not None and size <= 0:
+        size: Decimal = self.cleaned_data["size"]
+        if size <= 0:
             raise ValidationError("A package that holds nothing can't be bought: type how much it holds.")
         return size
 
     def clean_priced_on(self) -> date | None:
-        return seen_by(self.cleaned_data["priced_on"], self.today)
+        return date_seen(self.cleaned_data["priced_on"], self.today)
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        super().clean()
+        cleaned = self.cleaned_data
         name = " ".join(cleaned.get("name", "").split())
         same = self.material.packages.filter(name__iexact=name, supplier=cleaned.get("supplier"))
         if name and same.exclude(pk=self.instance.pk).exists():
@@ -147,30 +168,30 @@ class PackageForm(forms.ModelForm):
         return super().save(commit)
 
 
-class PackagePriceForm(forms.ModelForm):
-    """The new price of a package, who asks it, and the day it was seen: today unless he says otherwise."""
+class PackagePriceForm(ModelForm[Package]):
+    """The new price of a package, its supplier, and the day the price was seen: today unless changed."""
 
     price = PriceField(label="Price")
 
     class Meta:
         model = Package
         fields = ("price", "supplier", "priced_on")
-        widgets = {"priced_on": forms.DateInput(attrs=DAY, format="%Y-%m-%d")}
+        widgets = {"priced_on": forms.DateInput(attrs=DATE_ATTRS, format="%Y-%m-%d")}
 
-    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id=f"package-{kwargs['instance'].pk}-%s", **kwargs)
+    def __init__(self, data: Mapping[str, str] | None, *, instance: Package, today: date) -> None:
+        super().__init__(data, auto_id=f"package-{instance.pk}-%s", instance=instance)
         self.today = today
         self.initial["priced_on"] = today
         if not self.is_bound:
             self.fields["price"].widget.attrs["autofocus"] = True
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         offer_suppliers(self)
 
     def clean_priced_on(self) -> date | None:
-        return seen_by(self.cleaned_data["priced_on"], self.today)
+        return date_seen(self.cleaned_data["priced_on"], self.today)
 
     def clean_supplier(self) -> Supplier | None:
-        supplier = self.cleaned_data["supplier"]
+        supplier: Supplier | None = self.cleaned_data["supplier"]
         same = Package.objects.filter(
             material=self.instance.material, name__iexact=self.instance.name, supplier=supplier
         )
@@ -179,17 +200,14 @@ class PackagePriceForm(forms.ModelForm):
         return supplier
 
 
-def offer_suppliers(form: forms.ModelForm) -> None:
-    """Suppliers that are not retired, and the one that the package has."""
-    field = form.fields["supplier"]
-    field.queryset = Supplier.objects.filter(retired=False) | Supplier.objects.filter(
-        pk=form.instance.supplier_id
-    )
-    field.empty_label = "No supplier named"
+def offer_suppliers(form: ModelForm[Package]) -> None:
+    """Have a package's form offer the suppliers that are not retired, and the one that the package has."""
+    offered = Q(retired=False) | Q(pk=form.instance.supplier_id)
+    offer_rows(form, "supplier", Supplier.objects.filter(offered), "No supplier named")
 
 
-def seen_by(day: date | None, today: date) -> date | None:
-    """The day, where it has come. Raises ValidationError where it hasn't."""
+def date_seen(day: date | None, today: date) -> date | None:
+    """Return the day a price was seen. Raises ValidationError where it hasn't come yet."""
     if day is not None and day > today:
         raise ValidationError("That day hasn't come yet: type the day on which you saw the price.")
     return day

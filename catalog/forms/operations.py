@@ -1,4 +1,4 @@
-"""What he types about a piece of labor and about a supplier."""
+"""Forms of a piece of labor and of a supplier."""
 
 from decimal import Decimal
 from fractions import Fraction
@@ -8,21 +8,19 @@ from django import forms
 
 from catalog.fields.form import NumberField
 from catalog.forms.materials import SHORT, UNIT_CHOICES
-from catalog.forms.named import NamedForm, reads
-from catalog.measures.units import UnreadableRate, parse_rate
-from catalog.models import Operation, Supplier, hours_fault
+from catalog.forms.model_form import reading_attrs
+from catalog.forms.named import NamedForm
+from catalog.measures.rates import UnreadableRate, parse_rate
+from catalog.measures.units import UnfitUnits
+from catalog.models import HOURS_COLUMNS, Operation, Supplier, hours_fault
 from catalog.starter.source_labels import labor_source
 
 MOST_HOURS = Decimal(1000)
-# What is typed, and the column that holds it in hours.
-RATES = {
-    "low_typed": "low_hours_per_unit",
-    "rate_typed": "hours_per_unit",
-    "high_typed": "high_hours_per_unit",
-}
 
 
-class OperationForm(NamedForm):
+class OperationForm(NamedForm[Operation]):
+    """A piece of labor with its hours as typed, from which the exact hours are read."""
+
     unit = forms.ChoiceField(
         label="Counted in", choices=UNIT_CHOICES, help_text="What you do so much of in an hour."
     )
@@ -75,11 +73,11 @@ class OperationForm(NamedForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for name in RATES:
-            self.fields[name].widget.attrs |= reads("hours-reading", "unit")
+        for name in HOURS_COLUMNS:
+            self.fields[name].widget.attrs |= reading_attrs("hours-reading", "unit")
 
     def clean_unit(self) -> str:
-        unit = self.cleaned_data["unit"]
+        unit: str = self.cleaned_data["unit"]
         if self.instance.pk and unit != self.instance.unit and self.instance.used_in.exists():
             raise forms.ValidationError(
                 f"The work that uses it counts it in {self.instance.unit}, so that stays. "
@@ -90,7 +88,7 @@ class OperationForm(NamedForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         if cleaned.get("unit"):
-            for name, column in RATES.items():
+            for name, column in HOURS_COLUMNS.items():
                 if name in cleaned:
                     setattr(self.instance, column, self._hours(name))
             self._refuse_hours_out_of_order()
@@ -101,27 +99,30 @@ class OperationForm(NamedForm):
         return super().save(commit)
 
     def _hours(self, name: str) -> Fraction | None:
-        """Hours for one unit as typed; None where nothing is typed, or what can't be read."""
-        typed = self.cleaned_data[name]
+        """Return the hours typed, for one unit; None for nothing, or with an error for what can't be read."""
+        typed: str = self.cleaned_data[name]
         try:
             return parse_rate(typed, of="hour", per=self.cleaned_data["unit"]).per_unit if typed else None
-        except UnreadableRate as error:
+        except (UnreadableRate, UnfitUnits) as error:
             self.add_error(name, str(error))
             return None
 
     def _refuse_hours_out_of_order(self) -> None:
-        if self.errors.keys() & RATES.keys():
+        if self.errors.keys() & HOURS_COLUMNS.keys():
             return
         row = self.instance
-        for name, low, high in (
+        ranges: tuple[tuple[str, Fraction | None, Fraction | None], ...] = (
             ("low_typed", row.low_hours_per_unit, None),
             ("high_typed", None, row.high_hours_per_unit),
-        ):
+        )
+        for name, low, high in ranges:
             if fault := hours_fault(low, row.hours_per_unit, high):
                 self.add_error(name, fault[0].upper() + fault[1:])
 
 
-class SupplierForm(NamedForm):
+class SupplierForm(NamedForm[Supplier]):
+    """A store that packages are bought from."""
+
     class Meta:
         model = Supplier
         fields = ("name", "phone", "note")

@@ -1,4 +1,4 @@
-"""The price list that he hands over as a file."""
+"""The form that takes a price list as a file."""
 
 from datetime import date
 from typing import Any
@@ -10,6 +10,8 @@ from catalog.price_lists.csv_file import MOST_BYTES, PriceList, UnreadablePriceL
 
 
 class PriceListForm(forms.Form):
+    """A CSV file, read as a price list."""
+
     file = forms.FileField(
         label="The price list, a CSV file",
         widget=forms.FileInput(attrs={"accept": ".csv,text/csv"}),
@@ -26,7 +28,7 @@ class PriceListForm(forms.Form):
         self.today = today
 
     def clean_file(self) -> PriceList:
-        upload: UploadedFile = self.cleaned_data["file"]
+        upload: UploadedFile[bytes] = self.cleaned_data["file"]
         try:
             return read_price_list(upload.read(MOST_BYTES + 1), self.today)
         except UnreadablePriceList as error:

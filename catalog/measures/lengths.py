@@ -1,7 +1,7 @@
-"""Lengths as a tape is read, kept as whole nanometers.
+"""Lengths, typed and shown as on a tape measure and stored as whole nanometers.
 
-In nanometers 1/64 in (396,875) and 1 mm (1,000,000) are both exact, so that no conversion ever loses
-anything and layout runs on integers.
+In nanometers 1/64 in (396,875) and 1 mm (1,000,000) are both exact, so no conversion loses anything and
+layouts are worked out in integers.
 """
 
 import re
@@ -20,7 +20,7 @@ class UnreadableLength(ValueError):
     """The typed length can't be used; the message says in a plain sentence what would be right."""
 
 
-_SAME = str.maketrans(
+_SAME_CHARACTERS = str.maketrans(
     {
         **dict.fromkeys("\u2018\u2019\u2032\u00b4`", "'"),
         **dict.fromkeys("\u201c\u201d\u2033", '"'),
@@ -32,25 +32,25 @@ _SAME = str.maketrans(
 )
 
 
-def plainly(typed: str) -> str:
-    """Lower case, one kind of quote, dash and space, fraction characters written out."""
+def normalized(typed: str) -> str:
+    """Return typed text in lower case, with one kind of quote, dash and space, and fractions written out."""
     text = []
-    for character in typed.translate(_SAME):
+    for character in typed.translate(_SAME_CHARACTERS):
         if unicodedata.decomposition(character).startswith("<fraction>"):
-            whole = unicodedata.normalize("NFKC", character).translate(_SAME)
+            whole = unicodedata.normalize("NFKC", character).translate(_SAME_CHARACTERS)
             character = f" {whole}"
         text.append(character)
     return " ".join("".join(text).lower().replace("''", '"').split())
 
 
-def shown(typed: str) -> str:
-    """The typed text, cut short so that it can stand in a sentence."""
+def shortened(typed: str) -> str:
+    """Return typed text cut to 40 characters, to be quoted in a sentence."""
     text = " ".join(typed.split())
     return text if len(text) <= 40 else text[:37] + "..."
 
 
 def half_up(exact: Fraction) -> int:
-    """Nearest whole number; a half goes away from zero."""
+    """Return the nearest whole number; a half is rounded away from zero."""
     nearest = (2 * abs(exact.numerator) + exact.denominator) // (2 * exact.denominator)
     return -nearest if exact < 0 else nearest
 
@@ -71,7 +71,7 @@ _MARKS = {
 }
 _NUMBER = r"\d+ ?/ ?\d+|\d+(?: | ?- ?)\d+ ?/ ?\d+|\d+[.,]\d*|[.,]\d+|\d+"
 _FEET, _INCHES = r"(?:'|feet|foot|ft\.?)", r'(?:"|inches|inch|in\.?)'
-_ONE = re.compile(rf"({_NUMBER}) ?('|\"|[a-z]+\.?)?", re.ASCII)
+_ONE_NUMBER = re.compile(rf"({_NUMBER}) ?('|\"|[a-z]+\.?)?", re.ASCII)
 _FEET_INCHES = re.compile(rf"({_NUMBER}) ?{_FEET}[ ,-]*({_NUMBER}) ?{_INCHES}?", re.ASCII)
 _DASHED = re.compile(rf"(\d+) ?- ?(\d+(?:(?: | ?- ?)\d+ ?/ ?\d+|\.\d*)?) ?{_INCHES}?", re.ASCII)
 _SPACED = re.compile(rf"(\d+) (\d+(?:(?: | ?- ?)\d+ ?/ ?\d+|\.\d*)?) ?{_INCHES}?", re.ASCII)
@@ -80,51 +80,57 @@ _COMMA_OF_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
 
 @lru_cache(maxsize=4096)
 def parse_length(text: str, bare: str = "ft", allow_zero: bool = False) -> int:
-    """Read a length in nanometers; `bare` is the unit of a number without a mark: ft, in, m, cm or mm.
+    """Read a length and return whole nanometers, rounded half-up.
 
-    Feet and inches (12' 6 1/2", 12-6 1/2, 11 ft 1 3/4 in, and 11 1 3/4 where bare feet are expected),
-    decimal feet (12.54'), inches (150 1/2", 5-1/2") and meters (3.82 m, 382 cm, 3,82 m). Fractions down
-    to 1/64. What is finer than a nanometer is rounded half-up. Raises UnreadableLength with a plain
-    sentence for anything else, for zero (unless allowed) and for more than 1,000 ft.
+    `bare` is the unit of a number without a mark: ft, in, m, cm or mm. Reads feet and inches (12' 6 1/2",
+    12-6 1/2, 11 ft 1 3/4 in, and 11 1 3/4 where bare feet are expected), decimal feet (12.54'), inches
+    (150 1/2", 5-1/2") and meters (3.82 m, 382 cm, 3,82 m), with fractions down to 1/64. Raises
+    UnreadableLength with a plain sentence for anything else, for zero (unless allowed) and for more than
+    1,000 ft.
     """
     if len(text) > MAX_CHARACTERS:
         raise UnreadableLength(f"That is too long for a length: {MAX_CHARACTERS} characters at most.")
-    plain = plainly(text)
+    plain = normalized(text)
     if not plain:
         raise UnreadableLength(f"Type a length, such as {_example(bare)}.")
     if plain.startswith("-"):
-        raise UnreadableLength(f"A length can't be negative. Leave out the minus sign of {shown(text)}.")
+        raise UnreadableLength(f"A length can't be negative. Leave out the minus sign of {shortened(text)}.")
     length_nm = half_up(_exact_nm(plain, bare))
     if length_nm == 0 and not allow_zero:
         raise UnreadableLength("A length of zero can't be used: type more than 0.")
     if length_nm > MAX_FEET * NM_PER_FOOT:
-        raise UnreadableLength(f"{shown(text)} is longer than {MAX_FEET:,} ft: check the number.")
+        raise UnreadableLength(f"{shortened(text)} is longer than {MAX_FEET:,} ft: check the number.")
     return length_nm
 
 
 def _exact_nm(plain: str, bare: str) -> Fraction:
-    if one := _ONE.fullmatch(plain):
-        number, mark = one.groups()
+    """Return the exact nanometers of a length made of one number, or of feet and inches."""
+    if single := _ONE_NUMBER.fullmatch(plain):
+        number, mark = single.groups()
         unit = bare if mark is None else _MARKS.get(mark)
         if unit is not None:
             return _amount(number, unit) * _NM_PER[unit]
-    two = _FEET_INCHES.fullmatch(plain)
-    if two is None and bare in ("ft", "in"):
-        two = _DASHED.fullmatch(plain) or (_SPACED.fullmatch(plain) if bare == "ft" else None)
-    if two is None:
-        raise UnreadableLength(f"{shown(plain)} can't be read as a length. Type it such as {_example(bare)}.")
-    feet, inches = _amount(two[1], "ft"), _amount(two[2], "in")
+    pair = _FEET_INCHES.fullmatch(plain)
+    if pair is None and bare in ("ft", "in"):
+        pair = _DASHED.fullmatch(plain) or (_SPACED.fullmatch(plain) if bare == "ft" else None)
+    if pair is None:
+        raise UnreadableLength(
+            f"{shortened(plain)} can't be read as a length. Type it such as {_example(bare)}."
+        )
+    feet, inches = _amount(pair[1], "ft"), _amount(pair[2], "in")
     if feet.denominator != 1:
-        raise UnreadableLength(f"{two[1]} ft has a part of a foot beside inches: give whole feet and inches.")
+        raise UnreadableLength(
+            f"{pair[1]} ft has a part of a foot beside inches: give whole feet and inches."
+        )
     length_nm = feet * NM_PER_FOOT + inches * NM_PER_INCH
     if inches >= 12:
         meant = format_length(half_up(length_nm))
-        raise UnreadableLength(f"{two[2]} in is a foot or more beside {feet} ft: is it {meant}?")
+        raise UnreadableLength(f"{pair[2]} in is a foot or more beside {feet} ft: is it {meant}?")
     return length_nm
 
 
 def _amount(number: str, unit: str) -> Fraction:
-    """An exact number of units from "6 1/2", "6-1/2", "1/2", "12.54" or, in meters, "3,82"."""
+    """Return an exact number of units from "6 1/2", "6-1/2", "1/2", "12.54" or, in meters, "3,82"."""
     if "/" in number:
         return _with_fraction(number, unit)
     if "," in number:
@@ -144,7 +150,7 @@ def _with_fraction(number: str, unit: str) -> Fraction:
         raise UnreadableLength(f"{top}/{bottom} isn't a fraction: the lower number can't be 0.")
     value = (whole[0] if whole else 0) + Fraction(top, bottom)
     if top >= bottom:
-        readings = [_mixed(value)] + ([] if whole else _slips(str(top), bottom))
+        readings = [_mixed(value)] + ([] if whole else _with_space_put_in(str(top), bottom))
         raise UnreadableLength(f"{number} {unit}: {' or '.join(readings)}? Type the one that you mean.")
     if bottom > 64 or bottom & (bottom - 1):
         tape = unit in ("ft", "in")
@@ -159,10 +165,10 @@ def _mixed(value: Fraction) -> str:
     return f"{whole} {rest}/{value.denominator}" if rest else str(whole)
 
 
-def _slips(top: str, bottom: int) -> list[str]:
-    """What 11/4 may have been with its space forgotten: 1 1/4."""
-    parted = ((top[:place], top[place:]) for place in range(1, len(top)))
-    return [f"{whole} {rest}/{bottom}" for whole, rest in parted if rest[0] != "0" and int(rest) < bottom]
+def _with_space_put_in(top: str, bottom: int) -> list[str]:
+    """List what 11/4 may mean if its space was forgotten: 1 1/4."""
+    splits = ((top[:position], top[position:]) for position in range(1, len(top)))
+    return [f"{whole} {rest}/{bottom}" for whole, rest in splits if rest[0] != "0" and int(rest) < bottom]
 
 
 def _example(bare: str) -> str:
@@ -170,10 +176,9 @@ def _example(bare: str) -> str:
 
 
 def format_length(length_nm: int, metric: bool = False) -> str:
-    """A length as a tape shows it, to the nearest 1/16 in (12' 6-1/2"), or to the millimeter (3.820 m; below
-    10 cm, 32 mm).
+    """Return a length as a tape shows it: 12' 6-1/2", or in metric 3.820 m, and 32 mm below 10 cm.
 
-    A length halfway between two marks goes to the longer.
+    It is rounded to the nearest 1/16 in or millimeter; halfway between two marks, to the longer.
     """
     sign, size_nm = ("-", -length_nm) if length_nm < 0 else ("", length_nm)
     if metric:
@@ -190,10 +195,10 @@ def format_length(length_nm: int, metric: bool = False) -> str:
 
 
 def sqft_from_nm2(area_nm2: Fraction | int) -> Fraction:
-    """Square feet in an area in square nanometers, exact."""
+    """Return the exact square feet of an area in square nanometers."""
     return Fraction(area_nm2) / NM_PER_FOOT**2
 
 
 def feet_from_nm(length_nm: int) -> Fraction:
-    """Feet in a length in nanometers, exact."""
+    """Return the exact feet of a length in nanometers."""
     return Fraction(length_nm, NM_PER_FOOT)

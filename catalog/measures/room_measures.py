@@ -1,7 +1,7 @@
-"""The named quantities of a room that work scales with: the one interface between geometry and catalog.
+"""The named quantities of a room that work scales with: the only interface between geometry and catalog.
 
-Geometry produces them, components of an assembly name them. A quantity is an exact `Fraction` in the
-unit that its measure names.
+The geometry of a room produces them; the components of an assembly name them. A quantity is an exact
+`Fraction` in the unit of its measure.
 """
 
 from collections.abc import Iterable, Mapping
@@ -15,7 +15,7 @@ from catalog.measures.units import format_number
 
 @dataclass(frozen=True)
 class Measure:
-    """A named quantity: its code, words for it, its unit, and how it is measured."""
+    """A named quantity: its code, its label, its unit, and a sentence on how it is measured."""
 
     code: str
     label: str
@@ -86,22 +86,23 @@ BY_HAND = frozenset({"each", "length", "area"})
 
 @dataclass(frozen=True)
 class DeductRule:
-    """Which openings are taken off a wall: all of them, those of at least a size, or none.
+    """Which openings are deducted from a wall: all of them, those of at least a size, or none.
 
-    Painting trade conventions leave small openings in; the size is the firm's setting.
+    Conventions of the painting trade don't deduct small openings; the size is the firm's setting.
     """
 
     kind: str = "all"  # "all", "above" or "none"
     above_sqft: Fraction = Fraction(0)
 
     def deducted_sqft(self, openings_sqft: Iterable[Fraction]) -> Fraction:
-        """Sum of the openings that this rule takes off, each judged on its own (a tie is deducted)."""
+        """Return the area that this rule deducts; an opening of exactly the least size is deducted."""
         if self.kind == "none":
             return Fraction(0)
         least = self.above_sqft if self.kind == "above" else Fraction(0)
         return sum((area for area in openings_sqft if area >= least), Fraction(0))
 
     def in_words(self) -> str:
+        """Return the rule in the words printed beside a wall area."""
         if self.kind == "none":
             return "openings not deducted"
         if self.kind == "above":
@@ -113,16 +114,16 @@ ALL_OPENINGS = DeductRule()
 
 
 class MissingMeasure(LookupError):
-    """The rooms chosen don't give this measure; the message says so in a plain sentence."""
+    """The chosen rooms have no such measure; the message says so in a plain sentence."""
 
 
 @dataclass(frozen=True)
 class MeasureSet:
     """Measures of one room, some of its walls, or several rooms together.
 
-    `values` maps a measure's code to its quantity; `wall_net` is not among them because it depends on
-    the deduct rule: it is worked out from `wall_gross` and `openings_sqft` when it is asked for.
-    `estimated` names the codes that come from a stated rule instead of from geometry.
+    `values` maps a measure's code to its quantity. It has no `wall_net`, which depends on the deduct rule and
+    is calculated from `wall_gross` and `openings_sqft` when asked for, unless one is typed by hand.
+    `estimated` holds the codes that come from a stated rule instead of from geometry.
     """
 
     values: Mapping[str, Fraction] = field(default_factory=dict)
@@ -130,10 +131,11 @@ class MeasureSet:
     estimated: frozenset[str] = frozenset()
 
     def has(self, code: str) -> bool:
+        """Tell whether the quantity of a measure is known."""
         return code in self.values or (code == "wall_net" and "wall_gross" in self.values)
 
     def amount(self, code: str, deduct: DeductRule = ALL_OPENINGS) -> Fraction:
-        """Quantity of a measure in its own unit. Raises MissingMeasure where it isn't known."""
+        """Return the quantity of a measure in its own unit. Raises MissingMeasure where it isn't known."""
         if code in self.values:
             return self.values[code]
         if code == "wall_net" and "wall_gross" in self.values:
@@ -141,22 +143,23 @@ class MeasureSet:
         raise MissingMeasure(f"{MEASURES[code].label} isn't known here: type it in by hand.")
 
     def __add__(self, other: "MeasureSet") -> "MeasureSet":
+        """Return the measures of both together: quantities are summed, openings listed one after another."""
         values = dict(self.values)
         for code, amount in other.values.items():
             values[code] = values.get(code, Fraction(0)) + amount
         return MeasureSet(values, self.openings_sqft + other.openings_sqft, self.estimated | other.estimated)
 
     def with_values(self, values: Mapping[str, Fraction], estimated: Iterable[str] = ()) -> "MeasureSet":
-        """The same set with these values put in or replaced; a value put in counts as measured."""
-        kept = self.estimated - frozenset(values)
-        return MeasureSet({**self.values, **values}, self.openings_sqft, kept | frozenset(estimated))
+        """Return a copy with these values added or replaced; they count as measured unless `estimated`."""
+        still_estimated = (self.estimated - frozenset(values)) | frozenset(estimated)
+        return MeasureSet({**self.values, **values}, self.openings_sqft, still_estimated)
 
 
 def square_room(area_sqft: Fraction, height_ft: Fraction = Fraction(8)) -> MeasureSet:
-    """Measures of a quick quote that knows only a floor area: those of a square room of that area.
+    """Return the measures of a square room, for a quick quote that knows only a floor area.
 
-    The side is the square root of the area, rounded down to 1/1000 ft; all but floor and ceiling are
-    marked as estimated.
+    The side is the square root of the area, rounded down to 1/1000 ft. All but floor, ceiling and the count
+    of rooms are marked as estimated.
     """
     side = Fraction(isqrt(int(area_sqft * 1_000_000)), 1000)
     around = 4 * side
@@ -176,11 +179,11 @@ def square_room(area_sqft: Fraction, height_ft: Fraction = Fraction(8)) -> Measu
 
 
 def quick_measures(by_hand: Mapping[str, Fraction], height_ft: Fraction = Fraction(8)) -> MeasureSet:
-    """Measures of a quick quote from the first amount that is known: those of a square room.
+    """Return the measures of a quick quote: those of a square room with the first amount that is known.
 
-    From a floor or ceiling area, from a wall area (over the ceiling height, taken as 8 ft) or from a
-    length round the room. What was put in by hand stands as it is; the rest is marked as estimated.
-    Nothing is guessed from a count.
+    The room follows from a floor or ceiling area, from a wall area (divided by the ceiling height, taken as
+    8 ft) or from a length around the room. Amounts put in by hand stay as they are; the rest is marked as
+    estimated. Nothing is estimated from a count.
     """
     for code in ("floor", "ceiling", "wall_gross", "wall_net", "floor_perimeter", "ceiling_line"):
         amount = by_hand.get(code)

@@ -1,69 +1,26 @@
-"""Units as the trade writes them, rates as the trade states them, and lengths as a tape is read.
+"""Units as the trade writes them, exact conversion between them, and quantities in words.
 
-A quantity is an exact `Fraction` beside the canonical name of its unit. Factors come from Pint, whose
-registry is loaded on the first conversion only.
+A quantity is an exact `Fraction` beside the canonical name of its unit. Conversion factors come from Pint,
+whose registry is loaded on the first conversion only.
 """
 
-import re
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from threading import Lock
 from typing import TYPE_CHECKING, NamedTuple
 
-from catalog.measures.lengths import (
-    MAX_CHARACTERS,
-    NM_PER_FOOT,
-    NM_PER_INCH,
-    NM_PER_METER,
-    UnreadableLength,
-    feet_from_nm,
-    format_length,
-    half_up,
-    parse_length,
-    plainly,
-    shown,
-    sqft_from_nm2,
-)
+from catalog.measures.lengths import half_up, normalized, shortened
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
-__all__ = [
-    "NM_PER_FOOT",
-    "NM_PER_INCH",
-    "NM_PER_METER",
-    "UNITS",
-    "Rate",
-    "UnfitUnits",
-    "UnknownUnit",
-    "UnreadableLength",
-    "UnreadableRate",
-    "canonical_unit",
-    "convert",
-    "feet_from_nm",
-    "format_length",
-    "format_number",
-    "format_percent",
-    "format_quantity",
-    "format_rate",
-    "parse_length",
-    "parse_rate",
-    "same_dimension",
-    "sqft_from_nm2",
-]
-
-
-class UnreadableRate(ValueError):
-    """The typed rate can't be used; the message says in a plain sentence what would be right."""
-
-
-class UnfitUnits(UnreadableRate):
-    """The units are known but measure other things than are wanted; the message names both."""
-
 
 class UnknownUnit(ValueError):
-    """No unit goes by this name; the message names some that do."""
+    """No unit has this name; the message names some that exist."""
+
+
+class UnfitUnits(ValueError):
+    """The units measure other things than are wanted; the message names both."""
 
 
 class _Unit(NamedTuple):
@@ -131,14 +88,14 @@ UNITS: tuple[tuple[str, str], ...] = tuple((code, unit.label) for code, unit in 
 
 @lru_cache(maxsize=1024)
 def canonical_unit(text: str) -> str:
-    """The one name of a unit ("square feet" and "sf" are "sq ft"; things that are counted are "each").
+    """Return the one name of a unit: "sq ft" for "square feet" and "sf", "each" for anything counted.
 
     Raises UnknownUnit with a plain sentence.
     """
-    name = " ".join(plainly(text).replace(".", " ").replace("-", " ").split())
+    name = " ".join(normalized(text).replace(".", " ").replace("-", " ").split())
     if name not in _NAMED:
         raise UnknownUnit(
-            f"{shown(text) or 'Nothing'} isn't a unit known here. "
+            f"{shortened(text) or 'Nothing'} isn't a unit known here. "
             "Use one such as sq ft, ft, gal, lb, hour, or each for what is counted."
         )
     return _NAMED[name]
@@ -150,194 +107,78 @@ _REGISTRY_IN_USE = Lock()
 
 
 @lru_cache(maxsize=1)
-def _registry() -> "UnitRegistry":
+def _registry() -> "UnitRegistry[Fraction]":
     from pint import UnitRegistry  # here, because loading it takes longer than everything else together
 
-    registry = UnitRegistry(non_int_type=Fraction)
+    registry: UnitRegistry[Fraction] = UnitRegistry(non_int_type=Fraction)
     registry.define("each = [count_of_things]")
     return registry
 
 
 @lru_cache(maxsize=1024)
-def _factor(unit: str, to: str) -> Fraction | None:
-    """How many `to` one `unit` is, exact; None where they measure different things."""
+def conversion_factor(unit: str, to: str) -> Fraction | None:
+    """Return how many `to` one `unit` is, exactly; None where they measure different things.
+
+    Both are canonical names of units.
+    """
     if unit == to:
         return Fraction(1)
     with _REGISTRY_IN_USE:
-        one = _registry().parse_expression(_UNITS[unit].pint)
-        other = _registry().parse_expression(_UNITS[to].pint)
-        if one.dimensionality != other.dimensionality:
+        known = _registry().parse_expression(_UNITS[unit].pint)
+        wanted = _registry().parse_expression(_UNITS[to].pint)
+        if known.dimensionality != wanted.dimensionality:
             return None
-        return Fraction((one / other).to_base_units().magnitude)
+        return Fraction((known / wanted).to_base_units().magnitude)
 
 
 def same_dimension(unit: str, other: str) -> bool:
-    """Whether one unit converts to the other. Raises UnknownUnit."""
-    return _factor(canonical_unit(unit), canonical_unit(other)) is not None
+    """Tell whether one unit converts to the other. Raises UnknownUnit."""
+    return conversion_factor(canonical_unit(unit), canonical_unit(other)) is not None
 
 
 def convert(quantity: Fraction, unit: str, to: str) -> Fraction:
-    """The quantity in another unit, exact. Raises UnfitUnits where the units measure different things."""
-    factor = _factor(canonical_unit(unit), canonical_unit(to))
+    """Return the quantity in another unit, exactly.
+
+    Raises UnfitUnits where the units measure different things, UnknownUnit for a unit that isn't known.
+    """
+    factor = conversion_factor(canonical_unit(unit), canonical_unit(to))
     if factor is None:
         raise UnfitUnits(f"{unit} doesn't convert to {to}: they measure different things.")
     return quantity * factor
 
 
-@dataclass(frozen=True)
-class Rate:
-    """How much of one thing goes with one unit of another, with the words it was typed in."""
-
-    typed: str
-    per_unit: Fraction  # units of the material, or hours, for one unit of the measure
-
-
-_LARGEST = 10**9  # keeps a stored rate short
-_WORDS = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "half": Fraction(1, 2)}
-_SCALES = {"dozen": 12, "hundred": 100, "thousand": 1000}
-_SIDE = re.compile(
-    r"(?P<number>\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+ ?/ ?\d+|\d+[ -]\d+ ?/ ?\d+|\d+\.?\d*|\.\d+"
-    rf"|(?:{'|'.join(_WORDS)})\b)? ?(?P<scale>(?:hundred|thousand)\b)? ?(?P<unit>[a-z].*)?",
-    re.ASCII,
-)
-_PARTINGS = tuple(
-    re.compile(pattern, re.ASCII)
-    for pattern in (
-        r"(?P<left>.+?) (?:per|every|for each|for every) (?P<right>.+)",
-        r"(?P<left>.+?(?:[a-z.]|m2|m3)) ?/ ?(?P<right>.+)",
-        r"(?P<left>.+?) ?/ ?(?P<right>[a-z].*)",
-        r"(?P<left>.+?) each (?P<right>[\d.].*)",
-        r"(?P<left>.+?) (?P<right>each)",
-        r"(?P<left>.+?) (?P<right>an? .+)",
-    )
-)
-_EXAMPLES = {
-    ("gal", "sq ft"): "350 sq ft per gal",
-    ("hour", "sq ft"): "9 hours per 1000 sq ft",
-    ("hour", "ft"): "3 hours per 100 ft",
-    ("hour", "each"): "0.75 hours each",
-    ("each", "ft"): "1 each 8 in",
-    ("lb", "sq ft"): "90 sq ft per 50 lb",
-}
-
-
-@lru_cache(maxsize=4096)
-def parse_rate(typed: str, of: str, per: str) -> Rate:
-    """Read a rate as the trade states it, for a material in `of` units (or "hour") and a measure in `per`.
-
-    "350 sq ft per gallon", "9 hours per 1000 sq ft", "1 each 8 in", "0.75 h each", "2 per room". Which
-    side is the material is told by what the units measure; where both measure the same (1.05 sq ft per
-    sq ft) the material is typed first. A number without a unit counts things. The result is exact.
-    Raises UnreadableRate, or UnfitUnits where the units don't suit, with a plain sentence; UnknownUnit
-    where `of` or `per` is none.
-    """
-    of, per = canonical_unit(of), canonical_unit(per)
-    example = _example(of, per)
-    if len(typed) > MAX_CHARACTERS:
-        raise UnreadableRate(f"That is too long for a rate: {MAX_CHARACTERS} characters at most.")
-    plain = plainly(typed).replace('"', " in").replace("'", " ft")
-    if not plain:
-        raise UnreadableRate(f"Type a rate, such as {example}.")
-    parted = next((match for pattern in _PARTINGS if (match := pattern.fullmatch(plain))), None)
-    if parted is None:
-        raise UnreadableRate(f"{shown(typed)} says nothing per something. Type it such as {example}.")
-    if not re.search(rf"\d|\b(?:{'|'.join(_WORDS)})\b", plain):
-        raise UnreadableRate(f"{shown(typed)} has no number in it. Type it such as {example}.")
-    (first, unit), (second, other) = (_side(parted[name], typed, example) for name in ("left", "right"))
-    for material, measure in (((first, unit), (second, other)), ((second, other), (first, unit))):
-        wanted, base = _factor(material[1], of), _factor(measure[1], per)
-        if wanted is not None and base is not None:
-            return Rate(typed.strip(), material[0] * wanted / (measure[0] * base))
-    raise UnfitUnits(
-        f"{shown(typed)} ties {unit} to {other}, but {of} and {per} are wanted here: such as {example}."
-    )
-
-
-def _side(text: str, typed: str, example: str) -> tuple[Fraction, str]:
-    """One side of a rate: how many, of which unit."""
-    match = _SIDE.fullmatch(text.strip())
-    if match is None or not (match["number"] or match["unit"]):
-        negative = text.strip().startswith("-")
-        why = "A rate can't be negative" if negative else f"{shown(typed)} can't be read as a rate"
-        raise UnreadableRate(f"{why}. Type it such as {example}.")
-    number = _number(match["number"] or "1") * _SCALES.get(match["scale"], 1)
-    if number == 0:
-        raise UnreadableRate(f"A rate of zero gives nothing to count: type more than 0, such as {example}.")
-    if max(number.numerator, number.denominator) > _LARGEST:
-        raise UnreadableRate(f"{shown(typed)} has too long a number. Type it such as {example}.")
-    try:
-        return number, canonical_unit(match["unit"] or "each")
-    except UnknownUnit as unknown:
-        raise UnreadableRate(f"{unknown} For example: {example}.") from unknown
-
-
-def _number(text: str) -> Fraction:
-    """A positive number from "1,000", "0.05", "1/350", "1-1/2" or "one"; zero where it is no number."""
-    if text in _WORDS:
-        return Fraction(_WORDS[text])
-    if "/" not in text:
-        return Fraction(f"0{text.replace(',', '')}")
-    *whole, top, bottom = (int(digits) for digits in re.findall(r"\d+", text))
-    return sum(whole) + Fraction(top, bottom) if bottom else Fraction(0)
-
-
-def _example(of: str, per: str) -> str:
-    return _EXAMPLES.get((of, per)) or f"{'1.05' if of == per else '2'} {of} per {per}"
-
-
-def format_rate(per_unit: Fraction, of: str, per: str) -> str:
-    """Words for a rate of which only the number is known; parse_rate reads them back exactly.
-
-    The first of these that needs at most two decimals: so much per unit, so many units for one of the
-    material (first for what is sold by volume), so much per 100 or 1,000 units; else an exact fraction.
-    """
-    of, per = canonical_unit(of), canonical_unit(per)
-    inverse = 1 / per_unit
-    if _factor(of, "gal") is not None and per_unit < 1 and _is_short(inverse):
-        return f"{_decimal(inverse)} {per} per {of}"
-    for count in (1, 100, 1000):
-        amount = per_unit * count
-        if _is_short(amount) and (amount >= Fraction(1, 10) or count == 1000):
-            measure = per if count == 1 else f"{count:,} {per}"
-            return f"{_decimal(amount)} {_plural(of, amount)} per {measure}"
-    if _is_short(inverse):
-        return f"1 {of} per {_decimal(inverse)} {_plural(per, inverse)}"
-    return f"{per_unit} {_plural(of, per_unit)} per {per}"
-
-
 def format_quantity(quantity: Fraction, unit: str, metric: bool = False) -> str:
-    """The quantity with its unit, to two decimals half-up: "1,142.2 sq ft", "7 each", "1 hour".
+    """Return the quantity with its unit, to two decimals half-up: "1,142.2 sq ft", "7 each", "1 hour".
 
-    What is above zero but rounds to it says "under 0.01". With `metric`, lengths, areas and volumes by
-    the foot, inch or yard are shown in metric; gallons and pounds stay what the label says.
+    An amount above zero that rounds to zero reads "under 0.01". With `metric`, lengths, areas and volumes by
+    the foot, inch or yard are shown in metric; gallons and pounds are not converted, since that is how
+    packages are labeled.
     """
     code = canonical_unit(unit)
     if metric and _UNITS[code].metric:
         quantity, code = convert(quantity, code, _UNITS[code].metric), _UNITS[code].metric
     rounded = Fraction(half_up(quantity * 100), 100)
-    number = "under 0.01" if quantity > 0 and not rounded else _decimal(rounded)
-    return f"{number} {_plural(code, rounded).replace('m2', 'm²').replace('m3', 'm³')}"
+    number = "under 0.01" if quantity > 0 and not rounded else format_decimal(rounded)
+    return f"{number} {plural_unit(code, rounded).replace('m2', 'm²').replace('m3', 'm³')}"
 
 
 def format_number(number: Fraction) -> str:
-    """A bare number to two decimals half-up, thousands parted, trailing zeros dropped."""
-    return _decimal(Fraction(half_up(number * 100), 100))
+    """Return a number to two decimals half-up, with commas in thousands and no trailing zeros."""
+    return format_decimal(Fraction(half_up(number * 100), 100))
 
 
 def format_percent(share: Fraction) -> str:
-    """A share in per cent with one decimal, half-up: "14.3%"."""
-    return f"{_decimal(Fraction(half_up(share * 1000), 10))}%"
+    """Return a share in percent with one decimal, half-up: "14.3%"."""
+    return f"{format_decimal(Fraction(half_up(share * 1000), 10))}%"
 
 
-def _is_short(number: Fraction) -> bool:
-    return (number * 100).denominator == 1
-
-
-def _decimal(hundredths: Fraction) -> str:
+def format_decimal(hundredths: Fraction) -> str:
+    """Return a number of whole hundredths as text, with commas in thousands and no trailing zeros."""
     whole, part = divmod(abs(int(hundredths * 100)), 100)
     text = f"{whole:,}.{part:02d}".rstrip("0").rstrip(".")
     return f"-{text}" if hundredths < 0 else text
 
 
-def _plural(unit: str, amount: Fraction) -> str:
+def plural_unit(unit: str, amount: Fraction) -> str:
+    """Return the unit as it is written after an amount: "hours", "squares"; abbreviations don't change."""
     return f"{unit}s" if unit in ("hour", "square") and amount != 1 else unit

@@ -1,18 +1,27 @@
-"""How fast he works and what a finished piece of work is made of."""
+"""How fast the firm works, and what a finished piece of work is made of."""
 
 from decimal import Decimal
 from fractions import Fraction
+from typing import ClassVar
 
 from django.core.validators import MinValueValidator
 from django.db import models
 
 from catalog.fields.model import FractionField
-from catalog.measures.room_measures import MEASURES
-from catalog.models.buying import InUseQuerySet, Material
+from catalog.measures.room_measures import MEASURES, Measure
+from catalog.models.buying import InUseManager, Material
 from catalog.models.firm import Openings
 from catalog.phases import Phase
 
 MEASURE_CHOICES = [(measure.code, measure.label) for measure in MEASURES.values()]
+
+
+# The columns of an operation that hold hours as typed, and those that hold the same as exact numbers.
+HOURS_COLUMNS = {
+    "low_typed": "low_hours_per_unit",
+    "rate_typed": "hours_per_unit",
+    "high_typed": "high_hours_per_unit",
+}
 
 
 class Operation(models.Model):
@@ -39,9 +48,9 @@ class Operation(models.Model):
     )
     source = models.TextField("where the rate comes from", max_length=1000)
     retired = models.BooleanField(default=False)
-    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 
-    objects = InUseQuerySet.as_manager()
+    objects: ClassVar[InUseManager["Operation"]] = InUseManager()
 
     class Meta:
         ordering = ["name"]
@@ -51,7 +60,7 @@ class Operation(models.Model):
 
 
 def hours_fault(low: Fraction | None, likely: Fraction, high: Fraction | None) -> str:
-    """What is wrong with hours at best, likely and at worst, as a sentence; empty where they are in order.
+    """Return a sentence for hours that are out of order, empty where low <= likely <= high.
 
     A firm's own operation may leave low and high out.
     """
@@ -80,7 +89,7 @@ class Assembly(models.Model):
     name = models.CharField(max_length=120, unique=True)
     phase = models.CharField(max_length=10, choices=Phase)
     measure = models.CharField("scales with", max_length=20, choices=MEASURE_CHOICES)
-    # Assemblies with the same words here stand for each other where one of them is asked for.
+    # Assemblies with the same words here may replace each other where one of them is asked for.
     purpose = models.CharField("one of several ways to", max_length=60, blank=True)
     scope = models.TextField("what the client reads", max_length=2000, blank=True)
     caution = models.TextField(max_length=1000, blank=True)
@@ -101,9 +110,9 @@ class Assembly(models.Model):
     )
     source = models.TextField("where its figures come from", max_length=1000, blank=True)
     retired = models.BooleanField(default=False)
-    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 
-    objects = InUseQuerySet.as_manager()
+    objects: ClassVar[InUseManager["Assembly"]] = InUseManager()
 
     class Meta:
         ordering = ["name"]
@@ -111,6 +120,11 @@ class Assembly(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def unit(self) -> str:
+        """The unit that a rate counts this assembly in: that of its measure."""
+        return MEASURES[self.measure].unit
 
 
 class Component(models.Model):
@@ -156,11 +170,19 @@ class Component(models.Model):
 
     @property
     def uses(self) -> Material | Operation | Assembly:
-        return self.material or self.operation or self.part
+        """The one thing that the component uses."""
+        used = self.material or self.operation or self.part
+        assert used is not None  # as the constraint says
+        return used
+
+    @property
+    def scaling_measure(self) -> Measure:
+        """The measure that the component scales with: its own, or else that of the assembly."""
+        return MEASURES[self.scales_with or self.assembly.measure]
 
 
 class Companion(models.Model):
-    """What a piece of work usually needs beside it."""
+    """An assembly that usually goes with another."""
 
     assembly = models.ForeignKey(Assembly, models.CASCADE, related_name="goes_with")
     companion = models.ForeignKey(Assembly, models.CASCADE, related_name="asked_by")
@@ -177,7 +199,7 @@ class Companion(models.Model):
 
 
 class Precedence(models.Model):
-    """What must be down before a piece of work can go on, where a job has both."""
+    """An assembly that must be done before another, where a job has both."""
 
     assembly = models.ForeignKey(Assembly, models.CASCADE, related_name="waits_for")
     earlier = models.ForeignKey(Assembly, models.CASCADE, related_name="awaited_by")
@@ -197,15 +219,15 @@ class Precedence(models.Model):
 
 
 class Bundle(models.Model):
-    """Several assemblies that are put on together, such as everything for a kitchen floor."""
+    """Several assemblies that are added to a room together, such as everything for a kitchen floor."""
 
     code = models.SlugField(max_length=80, unique=True)
     name = models.CharField(max_length=120, unique=True)
     assemblies = models.ManyToManyField(Assembly, through="BundleLine")
     retired = models.BooleanField(default=False)
-    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 
-    objects = InUseQuerySet.as_manager()
+    objects: ClassVar[InUseManager["Bundle"]] = InUseManager()
 
     class Meta:
         ordering = ["name"]
@@ -215,6 +237,8 @@ class Bundle(models.Model):
 
 
 class BundleLine(models.Model):
+    """One assembly of a bundle, at its position."""
+
     bundle = models.ForeignKey(Bundle, models.CASCADE, related_name="lines")
     assembly = models.ForeignKey(Assembly, models.PROTECT, related_name="bundled_in")
     position = models.PositiveSmallIntegerField(default=0)

@@ -1,25 +1,36 @@
-"""What he buys: suppliers, materials, and the packages that materials come in."""
+"""What the firm buys: suppliers, materials, and the packages that materials come in."""
 
 from decimal import Decimal
+from typing import ClassVar, Self, TypeVar
 
 from django.core.validators import MinValueValidator
 from django.db import models
-from djmoney.models.fields import MoneyField
+
+from catalog.fields.model import MoneyField
+
+_Row = TypeVar("_Row", bound=models.Model, covariant=True)
 
 
-class InUseQuerySet(models.QuerySet):
-    def offered(self) -> "InUseQuerySet":
-        """Rows that are not retired."""
+class InUseQuerySet(models.QuerySet[_Row]):
+    """Rows of the catalog that can be retired."""
+
+    def offered(self) -> Self:
+        """Return the rows that are not retired."""
         return self.filter(retired=False)
 
 
+InUseManager = models.Manager.from_queryset(InUseQuerySet)
+
+
 class Supplier(models.Model):
+    """A store that packages are bought from."""
+
     name = models.CharField(max_length=120, unique=True)
     phone = models.CharField(max_length=40, blank=True)
     note = models.TextField(max_length=1000, blank=True)
     retired = models.BooleanField(default=False)
 
-    objects = InUseQuerySet.as_manager()
+    objects: ClassVar[InUseManager["Supplier"]] = InUseManager()
 
     class Meta:
         ordering = ["name"]
@@ -51,9 +62,9 @@ class Material(models.Model):
     sold_in_sticks = models.BooleanField("sold in sticks", default=False)
     stick_width_nm = models.BigIntegerField("width of a stick", null=True, blank=True)
     retired = models.BooleanField(default=False)
-    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 
-    objects = InUseQuerySet.as_manager()
+    objects: ClassVar[InUseManager["Material"]] = InUseManager()
 
     class Meta:
         ordering = ["name"]
@@ -73,8 +84,10 @@ class Material(models.Model):
         return self.name
 
     def sizes(self) -> "models.QuerySet[Material]":
-        """The sizes in which the same board comes, itself among them, the shortest first; none of what
-        isn't one of several."""
+        """Return the sizes in which this board comes, this one among them, the shortest first.
+
+        A material that isn't one of several sizes has none.
+        """
         if not self.sizes_of:
             return Material.objects.none()
         sheets = Material.objects.offered().filter(
@@ -95,9 +108,9 @@ class Package(models.Model):
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="packages", null=True, blank=True)
     priced_on = models.DateField("price seen on", null=True, blank=True)
     retired = models.BooleanField(default=False)
-    shipped = models.JSONField(null=True, editable=False)  # see catalog.shipped
+    shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 
-    objects = InUseQuerySet.as_manager()
+    objects: ClassVar[InUseManager["Package"]] = InUseManager()
 
     class Meta:
         ordering = ["material", "size", "pk"]

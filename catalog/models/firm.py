@@ -1,24 +1,28 @@
-"""The shop: who he is, how he prices, and the rules that he follows."""
+"""The firm: who it is, how it prices, and the rules that it follows."""
 
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from djmoney.models.fields import MoneyField
 
-from catalog.fields.model import MarkupField
+from catalog.fields.model import MarkupField, MoneyField
 from catalog.measures.room_measures import DeductRule
+from catalog.money.hourly_rate import HourlyRate, Year, rate_from_year
 from catalog.money.markup import Markup
+from catalog.money.price_age import is_stale
 
 
 def first_markup() -> Markup:
-    """Markup of a firm that has not set its own: 20 %, common at handyman scale (common practice)."""
+    """Return the markup of a firm that has not set its own: 20 %, usual for a handyman (common practice)."""
     return Markup(Decimal("20"), "markup")
 
 
 class TaxPolicy(models.TextChoices):
+    """Who pays sales tax, and on what."""
+
     CONSUMER = "consumer", "I pay tax at the store; it is a cost inside material"
     MATERIALS = "materials", "I charge tax on the price of materials"
     EVERYTHING = "everything", "I charge tax on the whole price"
@@ -26,12 +30,16 @@ class TaxPolicy(models.TextChoices):
 
 
 class Openings(models.TextChoices):
+    """Which openings are deducted from walls."""
+
     ALL = "all", "Take off every opening at its own size"
     ABOVE = "above", "Take off only openings of at least a size"
     NONE = "none", "Take off no openings"
 
 
 class Detail(models.TextChoices):
+    """How far the client sees the price broken down."""
+
     TOTAL = "total", "Total only"
     PHASE = "phase", "A price for each phase"
     LINE = "line", "A price for each line"
@@ -131,6 +139,8 @@ class Firm(models.Model):
     pay_within_days = models.PositiveSmallIntegerField("days until an invoice is due", default=7)
     how_to_pay = models.TextField("how to pay, on every invoice", max_length=1000, blank=True)
 
+    objects: ClassVar[models.Manager["Firm"]]
+
     class Meta:
         constraints = [
             models.CheckConstraint(condition=models.Q(pk=1), name="one_firm"),
@@ -141,21 +151,33 @@ class Firm(models.Model):
 
     @classmethod
     def current(cls) -> "Firm":
-        """The firm, made with plain defaults the first time it is asked for. This costs a query."""
+        """Return the firm, created with plain defaults the first time. This costs a query."""
         firm, _ = cls.objects.get_or_create(pk=1, defaults={"name": "My firm"})
         return firm
 
     @property
     def metric(self) -> bool:
+        """Whether the firm works in meters."""
         return self.units == self.Units.METRIC
 
     @property
     def deduct_rule(self) -> DeductRule:
+        """The firm's rule for deducting openings from walls."""
         return deduct_rule(self.openings, self.openings_above_sqft)
 
     def price_is_stale(self, priced_on: date | None, today: date) -> bool:
-        return priced_on is None or priced_on + timedelta(days=self.stale_after_days) < today
+        """Tell whether a price was seen too long ago to be trusted, or on a day that isn't known."""
+        return is_stale(priced_on, today, self.stale_after_days)
+
+    def hourly_rate(self) -> HourlyRate | None:
+        """Return the price of an hour in the year that is stored; None while no year is."""
+        own_pay, burden, overhead = self.own_pay.amount, self.burden.amount, self.overhead.amount
+        if not (own_pay or burden or overhead) or not self.billable_hours:
+            return None
+        year = Year(own_pay, burden, overhead, self.profit_margin, Decimal(self.billable_hours))
+        return rate_from_year(year)
 
 
 def deduct_rule(openings: str, above_sqft: Decimal) -> DeductRule:
+    """Return the rule for deducting openings that two settings make."""
     return DeductRule(openings, Fraction(above_sqft))

@@ -1,4 +1,4 @@
-"""Money: one way to round to the cent, one way to split, one way to read and write a price.
+"""Amounts of money: how they are rounded to the cent, split, read and written.
 
 Amounts are `Decimal` with two places; a `float` is refused. Rounding is half-up, away from zero.
 """
@@ -19,7 +19,10 @@ class UnreadablePrice(ValueError):
 
 
 def round_cents(amount: Fraction | Decimal | int) -> Decimal:
-    """The amount in whole cents, half a cent away from zero (2.345 -> 2.35, -2.345 -> -2.35)."""
+    """Return the amount rounded to the cent, half a cent away from zero (2.345 -> 2.35, -2.345 -> -2.35).
+
+    Raises TypeError for a float.
+    """
     if isinstance(amount, float):
         raise TypeError("Money is never a float: use a Decimal or a Fraction.")
     exact = Fraction(amount) * 100
@@ -30,10 +33,10 @@ def round_cents(amount: Fraction | Decimal | int) -> Decimal:
 def split_cents(total: Decimal, weights: Sequence[Fraction]) -> list[Decimal]:
     """Split whole cents in proportion to the weights; the parts always sum to the total.
 
-    Largest remainder: each part is rounded down, then the cents left over go one by one to the parts
+    By largest remainder: each part is rounded down, then the cents left over go one by one to the parts
     that lost most (ties: the earlier part). When every weight is zero the first part takes all. A
-    negative total splits like its opposite. Raises ValueError for a total that isn't whole cents, a
-    negative weight, or no weights to hold a total.
+    negative total splits like its opposite. Raises ValueError for a total that isn't whole cents, for a
+    negative weight, and for no weights with a total other than zero.
     """
     cents = Fraction(total) * 100
     if cents.denominator != 1:
@@ -46,21 +49,21 @@ def split_cents(total: Decimal, weights: Sequence[Fraction]) -> list[Decimal]:
         return []
     sign, whole = (-1 if cents < 0 else 1), abs(cents.numerator)
     exact_weights = [Fraction(weight) for weight in weights]
-    if not sum(exact_weights):
+    if not any(exact_weights):
         exact_weights[0] = Fraction(1)
-    cents_per_weight = whole / sum(exact_weights)
+    cents_per_weight = whole / sum(exact_weights, Fraction(0))
     exact = [weight * cents_per_weight for weight in exact_weights]
     parts = [share.numerator // share.denominator for share in exact]
-    lost_most = sorted(range(len(exact)), key=lambda place: parts[place] - exact[place])
-    for place in lost_most[: whole - sum(parts)]:
-        parts[place] += 1
+    lost_most = sorted(range(len(exact)), key=lambda index: parts[index] - exact[index])
+    for index in lost_most[: whole - sum(parts)]:
+        parts[index] += 1
     return [_from_cents(sign * part) for part in parts]
 
 
 def parse_price(text: str, allow_negative: bool = False) -> Decimal:
-    """Read a price as people type it: "1,234.50", "$ 12", ".99".
+    """Read a price as people type it ("1,234.50", "$ 12", ".99") and return dollars with two places.
 
-    Raises UnreadablePrice for anything else: a third decimal, a comma that doesn't part thousands, a
+    Raises UnreadablePrice for anything else: a third decimal, a comma that doesn't separate thousands, a
     minus sign (unless allowed), an amount above 10,000,000.
     """
     shown = text.strip()[:40]
@@ -85,7 +88,7 @@ def parse_price(text: str, allow_negative: bool = False) -> Decimal:
 
 
 def format_price(amount: Decimal, symbol: str = "$") -> str:
-    """The amount as people write it: $1,234.50; a credit is -$5.00. Rounded half-up to the cent."""
+    """Return the amount as people write it, rounded half-up to the cent: $1,234.50, a credit -$5.00."""
     rounded = round_cents(amount)
     sign = "-" if rounded < 0 else ""
     return f"{sign}{symbol}{abs(rounded):,.2f}"

@@ -1,4 +1,4 @@
-"""The price of an hour, worked out from a year: what it must bring in over the hours that can be billed.
+"""The price of an hour: what a year must bring in, divided by the hours that can be billed in it.
 
 break-even = (own pay + burden + overhead) / billable hours; selling rate = break-even / (1 - margin).
 Own pay and its burden are costs; profit is what the firm keeps after they are paid.
@@ -18,7 +18,7 @@ _HOURS_IN_A_YEAR = 8784
 
 
 class UnusableYear(ValueError):
-    """A figure of the year can't be used; `field` names it and the message is a plain sentence."""
+    """An amount of the year can't be used; `field` names it and the message is a plain sentence."""
 
     def __init__(self, field: str, message: str) -> None:
         super().__init__(message)
@@ -30,7 +30,7 @@ class Year:
     """What one year must pay for, in dollars, and the hours that clients pay for.
 
     Raises UnusableYear for an amount below zero, for hours that aren't above zero and within a year, and
-    for a profit below zero or of 100 % or more of the price.
+    for a profit below zero, or of 100 % of the price or more.
     """
 
     own_pay: Decimal
@@ -59,7 +59,7 @@ class Year:
 
 @dataclass(frozen=True)
 class HourlyRate:
-    """Dollars an hour. The four parts always sum to the selling rate."""
+    """Two rates in dollars an hour, and the four parts that always sum to the selling rate."""
 
     break_even: Decimal
     selling: Decimal
@@ -71,34 +71,39 @@ class HourlyRate:
 
 
 def rate_from_year(year: Year) -> HourlyRate:
-    """Both rates, each rounded half-up to the cent once from exact figures, and what is inside an hour.
+    """Return the break-even rate, the selling rate and its parts, with warnings about unusual amounts.
 
-    The selling rate is split over pay, burden, overhead and profit by largest remainder.
+    Each rate is rounded half-up to the cent once, from exact numbers. The selling rate is split over pay,
+    burden, overhead and profit by largest remainder.
     """
     costs = [Fraction(year.own_pay), Fraction(year.burden), Fraction(year.overhead)]
-    break_even = sum(costs) / Fraction(year.billable_hours)
+    total = sum(costs, Fraction(0))
+    break_even = total / Fraction(year.billable_hours)
     selling = round_cents(year.profit.on(break_even))
-    profit = sum(costs) * year.profit.share
-    pay, burden, overhead, kept = split_cents(selling, [*costs, profit])
-    return HourlyRate(round_cents(break_even), selling, pay, burden, overhead, kept, _warnings(year))
+    weights = [*costs, total * year.profit.share]
+    pay, burden, overhead, profit = split_cents(selling, weights)
+    return HourlyRate(round_cents(break_even), selling, pay, burden, overhead, profit, _warnings(year))
 
 
 def _warnings(year: Year) -> tuple[str, ...]:
-    found = []
+    """Return a sentence for each amount that is unusual for a one-person firm."""
+    warnings = []
     if not year.own_pay:
-        found.append(
+        warnings.append(
             "Profit is your only pay. Put what you want to earn in a year under own pay; "
             "profit is what the firm keeps after that."
         )
     elif not year.burden:
-        found.append("Nothing is set aside for self-employment tax and insurance: they come out of your pay.")
+        warnings.append(
+            "Nothing is set aside for self-employment tax and insurance: they come out of your pay."
+        )
     if not year.overhead:
-        found.append("No overhead: vehicle, tools, phone, insurance and quoting cost something each year.")
+        warnings.append("No overhead: vehicle, tools, phone, insurance and quoting cost something each year.")
     if not year.profit_percent:
-        found.append("No profit: at this rate the firm only breaks even.")
+        warnings.append("No profit: at this rate the firm only breaks even.")
     if year.billable_hours > MOST_HOURS_BILLED:
-        found.append(
+        warnings.append(
             f"More than {MOST_HOURS_BILLED:,} billed hours is stretching it for one person, since quoting, "
             "driving, shopping and paperwork aren't paid; about 1,600 is usual."
         )
-    return tuple(found)
+    return tuple(warnings)

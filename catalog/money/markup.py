@@ -1,4 +1,4 @@
-"""Markup and margin: the same gap between cost and price, as a share of cost or as a share of price.
+"""Markup and margin: the difference between cost and price, as a share of cost or as a share of price.
 
 margin = markup / (1 + markup); markup = margin / (1 - margin); price = cost x (1 + markup).
 """
@@ -21,7 +21,7 @@ class UnreadableMarkup(ValueError):
 
 @dataclass(frozen=True)
 class Markup:
-    """A percentage and what it is a percentage of; `str()` gives the form that is stored ("12.5 margin").
+    """A percentage of cost (a markup) or of price (a margin). `str()` is as it is stored: "12.5 margin".
 
     Raises UnreadableMarkup for a markup of -100 % or less (the work would be given away), a margin of
     100 % or more (no price reaches it), or a markup above 10,000 %.
@@ -46,21 +46,21 @@ class Markup:
 
     @cached_property
     def share(self) -> Fraction:
-        """What is added to cost, as an exact share of cost (20 % markup: 1/5)."""
+        """Return what is added to cost, as an exact share of cost (20 % markup: 1/5)."""
         share = Fraction(self.percent) / 100
         return share / (1 - share) if self.typed_as == "margin" else share
 
     @property
     def margin(self) -> Fraction:
-        """What stays of the price after cost, as an exact share of the price."""
+        """Return what is left of the price after cost, as an exact share of the price."""
         return self.share / (1 + self.share)
 
     def on(self, cost: Fraction) -> Fraction:
-        """The price of something that costs this much; exact, rounded by whoever shows it."""
+        """Return the exact price of something that costs this much, not rounded."""
         return cost * (1 + self.share)
 
     def in_words(self) -> str:
-        """Both ways to say it, the typed one first, to 0.01 % half-up: "20% markup = 16.67% margin"."""
+        """Return both names of it, the typed one first, to 0.01 % half-up: "20% markup = 16.67% margin"."""
         markup, margin = f"{_percent(self.share)} markup", f"{_percent(self.margin)} margin"
         return f"{margin} = {markup}" if self.typed_as == "margin" else f"{markup} = {margin}"
 
@@ -69,7 +69,7 @@ class Markup:
 
 
 def parse_markup(text: str, typed_as: str = "markup") -> Markup:
-    """Read "20", "20%", "12.5 % margin"; a number alone is what `typed_as` says.
+    """Read a markup or margin such as "20", "20%" or "12.5 % margin"; a number alone is what `typed_as` says.
 
     Raises UnreadableMarkup with a plain sentence for anything else.
     """
@@ -82,6 +82,19 @@ def parse_markup(text: str, typed_as: str = "markup") -> Markup:
             f"{text.strip()[:40]} isn't a percentage. Type one such as 20% markup or 15% margin."
         )
     return Markup(Decimal(match["minus"] + match["number"]), match["kind"] or typed_as)
+
+
+def markup_in_words(typed: str) -> str:
+    """Return a typed markup with the margin that it equals, or the sentence that says what is wrong.
+
+    Nothing typed gives an empty text.
+    """
+    if not typed.strip():
+        return ""
+    try:
+        return parse_markup(typed).in_words()
+    except UnreadableMarkup as error:
+        return str(error)
 
 
 def _percent(share: Fraction) -> str:

@@ -1,20 +1,21 @@
 """Materials and prices as a CSV file (RFC 4180, UTF-8): text in, rows and refusals out, and back.
 
-Pure: what is written to the catalog is written by catalog.stored_prices. A wrong row stops nothing else;
-each row stands on one line, so that a quote mark that never closes can't swallow the rows after it.
+Pure: `import_export` writes the rows to the catalog. A wrong row stops no other; each row is on one line,
+so that a quote mark that never closes can't swallow the rows after it.
 """
 
 import csv
-import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
+from typing import TypeVar
 
-from catalog.measures.lengths import shown
+from catalog.measures.lengths import shortened
 from catalog.measures.units import canonical_unit
 from catalog.money.amounts import parse_price
+from catalog.price_lists.spreadsheet import unescaped, write_csv
 
 COLUMNS = ("material", "unit", "kind", "taxable", "package", "holds", "price", "supplier", "price date")
 NEEDED = ("material", "unit")
@@ -36,10 +37,8 @@ YES_NO = {"": True, "yes": True, "y": True, "true": True, "1": True} | dict.from
     ("no", "n", "false", "0"), False
 )
 _NUMBER = re.compile(r"\d{1,9}(?:\.\d*)?|\d{1,3}(?:,\d{3})+(?:\.\d*)?|\.\d+", re.ASCII)
-_PLAIN_NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)", re.ASCII)
-_LIKE_A_FORMULA = re.compile(r"'*[=+\-@\t\r]")
-_GUARDED = re.compile(r"'+[=+\-@\t\r]")
-_DAYS = ("%Y-%m-%d", "%m/%d/%Y", "%m/%d/%y")
+_DATE_FORMATS = ("%Y-%m-%d", "%m/%d/%Y", "%m/%d/%y")
+_Meaning = TypeVar("_Meaning")
 
 
 class UnreadablePriceList(ValueError):
@@ -47,12 +46,12 @@ class UnreadablePriceList(ValueError):
 
 
 class RefusedRow(ValueError):
-    """This row can't be taken in; the message says in a plain sentence why."""
+    """This row can't be imported; the message says in a plain sentence why."""
 
 
 @dataclass(frozen=True)
 class PriceRow:
-    """A material, and where the row names one, a package of it; `line` counts from 1, the heading's."""
+    """A material and, where the row names one, a package of it. The headings are line 1 of the file."""
 
     line: int
     material: str
@@ -68,7 +67,7 @@ class PriceRow:
 
 @dataclass(frozen=True)
 class Refusal:
-    """A row handed back as it came, with the reason."""
+    """A row that wasn't imported, as it was typed, with the reason."""
 
     line: int
     cells: tuple[str, ...]
@@ -77,7 +76,7 @@ class Refusal:
 
 @dataclass(frozen=True)
 class PriceList:
-    """What a file says; `headings` are its own, `skipped` those that nobody reads."""
+    """The contents of a file. `cells` are those of each line; `skipped` are the headings that aren't read."""
 
     headings: tuple[str, ...]
     rows: tuple[PriceRow, ...]
@@ -87,14 +86,17 @@ class PriceList:
 
 
 def read_price_list(data: bytes, today: date) -> PriceList:
-    """Read a file. Raises UnreadablePriceList where it is too large, not UTF-8, or has no usable heading."""
+    """Read a file; rows that can't be used are among its refusals.
+
+    Raises UnreadablePriceList where the file is too large, isn't UTF-8, or has no usable headings.
+    """
     if len(data) > MOST_BYTES:
         raise UnreadablePriceList("This file is larger than 2 MB. Split it and take in one part at a time.")
     lines = _lines(data)
     if not lines:
         raise UnreadablePriceList("This file is empty.")
-    parting = max(",;\t", key=lines[0].count)
-    headings = _headings(lines[0], parting)
+    separator = max(",;\t", key=lines[0].count)
+    headings = _headings(lines[0], separator)
     if len(lines) - 1 > MOST_ROWS:
         raise UnreadablePriceList(
             f"This file has {len(lines) - 1:,} rows, and {MOST_ROWS:,} is the most. Split it and take in one "
@@ -105,16 +107,16 @@ def read_price_list(data: bytes, today: date) -> PriceList:
     refusals: list[Refusal] = []
     seen: dict[tuple[str, str, str], int] = {}
     for line, text in enumerate(lines[1:], start=2):
-        if not text.strip(parting + " \t"):
+        if not text.strip(separator + " \t"):
             continue
         try:
-            cells[line] = _cells(text, parting)
+            cells[line] = _cells(text, separator)
             row = _row(line, headings, cells[line], today)
-            _refuse_twice(row, seen)
+            _refuse_repeated(row, seen)
             rows.append(row)
         except ValueError as error:
             refusals.append(Refusal(line, cells.get(line, (text,)), str(error)))
-    skipped = tuple(each for each in headings if each and each not in COLUMNS)
+    skipped = tuple(heading for heading in headings if heading and heading not in COLUMNS)
     return PriceList(headings, tuple(rows), cells, tuple(refusals), skipped)
 
 
@@ -136,9 +138,9 @@ _WRONG_ENCODING = (
 )
 
 
-def _headings(line: str, parting: str) -> tuple[str, ...]:
+def _headings(line: str, separator: str) -> tuple[str, ...]:
     try:
-        headings = tuple(" ".join(cell.lower().split()) for cell in _cells(line, parting))
+        headings = tuple(" ".join(cell.lower().split()) for cell in _cells(line, separator))
     except RefusedRow as error:
         raise UnreadablePriceList(f"The first line can't be read: {error}") from error
     for name in COLUMNS:
@@ -152,23 +154,19 @@ def _headings(line: str, parting: str) -> tuple[str, ...]:
     return headings
 
 
-def _cells(line: str, parting: str) -> tuple[str, ...]:
+def _cells(line: str, separator: str) -> tuple[str, ...]:
     try:
-        cells = next(csv.reader([line], delimiter=parting, strict=True), [])
+        cells = next(csv.reader([line], delimiter=separator, strict=True), [])
     except csv.Error as error:
         raise RefusedRow(
             "A quote mark in this line is out of place or never closes. A quote mark inside a cell is "
             'written twice: "".'
         ) from error
-    return tuple(_unguarded(cell) for cell in cells)
-
-
-def _unguarded(cell: str) -> str:
-    return cell[1:] if _GUARDED.match(cell) else cell
+    return tuple(unescaped(cell) for cell in cells)
 
 
 def _row(line: int, headings: Sequence[str], cells: Sequence[str], today: date) -> PriceRow:
-    """One row of values. Raises RefusedRow, or the ValueError of the rule that read a cell."""
+    """Read one row. Raises RefusedRow, or the ValueError of the rule that read a cell."""
     if len(cells) > len(headings):
         raise RefusedRow("This row has more cells than there are columns: put a cell with a comma in quotes.")
     cell = {name: " ".join(text.split()) for name, text in zip(headings, cells, strict=False)}
@@ -179,66 +177,70 @@ def _row(line: int, headings: Sequence[str], cells: Sequence[str], today: date) 
         raise RefusedRow("No material is named.")
     if not cell.get("unit"):
         raise RefusedRow("No unit is named: say what the material is counted in, such as gal or each.")
-    return PriceRow(
+    material = PriceRow(
         line,
         cell["material"],
         canonical_unit(cell["unit"]),
-        _one_of(KINDS, cell, "kind", "material, equipment or subcontract"),
-        _one_of(YES_NO, cell, "taxable", "yes or no"),
-        **_package(cell, today),
+        _meaning(KINDS, cell, "kind", "material, equipment or subcontract"),
+        _meaning(YES_NO, cell, "taxable", "yes or no"),
+    )
+    return _with_package(material, cell, today)
+
+
+def _with_package(material: PriceRow, cell: Mapping[str, str], today: date) -> PriceRow:
+    """Return the row with the package that its cells name, or as it is where they name none."""
+    name, holds, price = cell.get("package", ""), cell.get("holds", ""), cell.get("price", "")
+    if not (name or holds or price):
+        return material
+    if not (name and holds and price):
+        raise RefusedRow("A package needs its name, how much it holds, and its price: fill in all three.")
+    return replace(
+        material,
+        package=name,
+        holds=_size(holds),
+        price=parse_price(price),
+        supplier=cell.get("supplier", ""),
+        priced_on=_price_date(cell.get("price date", ""), today),
     )
 
 
-def _package(cell: Mapping[str, str], today: date) -> dict:
-    name, holds, price = (cell.get(each, "") for each in ("package", "holds", "price"))
-    if not (name or holds or price):
-        return {}
-    if not (name and holds and price):
-        raise RefusedRow("A package needs its name, how much it holds, and its price: fill in all three.")
-    return {
-        "package": name,
-        "holds": _held(holds),
-        "price": parse_price(price),
-        "supplier": cell.get("supplier", ""),
-        "priced_on": _day(cell.get("price date", ""), today),
-    }
-
-
-def _one_of(words: Mapping[str, object], cell: Mapping[str, str], name: str, right: str) -> object:
+def _meaning(meanings: Mapping[str, _Meaning], cell: Mapping[str, str], name: str, right: str) -> _Meaning:
+    """Return what the word in a cell means. Raises RefusedRow for a word that has no meaning there."""
     typed = cell.get(name, "")
-    if typed.lower() not in words:
-        raise RefusedRow(f"{shown(typed)} can't stand under {name}: write {right}.")
-    return words[typed.lower()]
+    if typed.lower() not in meanings:
+        raise RefusedRow(f"{shortened(typed)} can't stand under {name}: write {right}.")
+    return meanings[typed.lower()]
 
 
-def _held(text: str) -> Decimal:
+def _size(text: str) -> Decimal:
     if not _NUMBER.fullmatch(text):
         raise RefusedRow(
-            f"{shown(text)} isn't what a package can hold: write a number above 0, such as 5 or 2.5."
+            f"{shortened(text)} isn't what a package can hold: write a number above 0, such as 5 or 2.5."
         )
-    held = Decimal(text.replace(",", ""))
-    if not 0 < held <= MOST_HELD:
-        raise RefusedRow(f"A package holds more than 0 and at most {MOST_HELD:,}, not {shown(text)}.")
-    if held != round(held, PLACES_HELD):
-        raise RefusedRow(f"{shown(text)} has more than {PLACES_HELD} decimals.")
-    return held
+    size = Decimal(text.replace(",", ""))
+    if not 0 < size <= MOST_HELD:
+        raise RefusedRow(f"A package holds more than 0 and at most {MOST_HELD:,}, not {shortened(text)}.")
+    if size != round(size, PLACES_HELD):
+        raise RefusedRow(f"{shortened(text)} has more than {PLACES_HELD} decimals.")
+    return size
 
 
-def _day(text: str, today: date) -> date | None:
+def _price_date(text: str, today: date) -> date | None:
     if not text:
         return None
-    for form in _DAYS:
+    for date_format in _DATE_FORMATS:
         try:
-            day = datetime.strptime(text, form).date()  # noqa: DTZ007 - a calendar day has no zone
+            day = datetime.strptime(text, date_format).date()  # noqa: DTZ007 - a calendar day has no zone
         except ValueError:
             continue
         if day > today:
-            raise RefusedRow(f"The price date {shown(text)} hasn't come yet.")
+            raise RefusedRow(f"The price date {shortened(text)} hasn't come yet.")
         return day
-    raise RefusedRow(f"{shown(text)} isn't a day: write it such as 2026-11-24 or 11/24/2026.")
+    raise RefusedRow(f"{shortened(text)} isn't a day: write it such as 2026-11-24 or 11/24/2026.")
 
 
-def _refuse_twice(row: PriceRow, seen: dict[tuple[str, str, str], int]) -> None:
+def _refuse_repeated(row: PriceRow, seen: dict[tuple[str, str, str], int]) -> None:
+    """Raise RefusedRow for a package that an earlier line has; note the line of any other."""
     key = (row.material.casefold(), row.package.casefold(), row.supplier.casefold())
     if key in seen:
         raise RefusedRow(f"Line {seen[key]} has the same material, package and supplier already.")
@@ -246,7 +248,7 @@ def _refuse_twice(row: PriceRow, seen: dict[tuple[str, str, str], int]) -> None:
 
 
 def write_price_list(rows: Iterable[PriceRow]) -> str:
-    """The rows as CSV with a heading; read_price_list gives the same rows back."""
+    """Return the rows as CSV with headings; read_price_list gives the same rows back."""
     return write_csv(
         COLUMNS,
         (
@@ -267,28 +269,20 @@ def write_price_list(rows: Iterable[PriceRow]) -> str:
 
 
 def write_refusals(headings: Sequence[str], refusals: Iterable[Refusal]) -> str:
-    """The refused rows under their own headings, each with its line and the reason."""
+    """Return the refused rows as CSV under their own headings, each with its line and the reason."""
     width = len(headings)
     return write_csv(
         (*headings, "line", "reason"),
         (
-            (*each.cells[:width], *[""] * (width - len(each.cells)), str(each.line), each.reason)
-            for each in refusals
+            (
+                *refusal.cells[:width],
+                *[""] * (width - len(refusal.cells)),
+                str(refusal.line),
+                refusal.reason,
+            )
+            for refusal in refusals
         ),
     )
-
-
-def write_csv(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """CSV in which no cell is taken for a formula by a spreadsheet: such a cell starts with an apostrophe."""
-    file = io.StringIO()
-    writer = csv.writer(file)
-    writer.writerow([_guarded(cell) for cell in headings])
-    writer.writerows([_guarded(cell) for cell in row] for row in rows)
-    return file.getvalue()
-
-
-def _guarded(cell: str) -> str:
-    return f"'{cell}" if _LIKE_A_FORMULA.match(cell) and not _PLAIN_NUMBER.fullmatch(cell) else cell
 
 
 def _plain(number: Decimal) -> str:

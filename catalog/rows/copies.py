@@ -1,36 +1,38 @@
-"""Copies of catalog rows, with what is their own: packages, components, companions, order, lines."""
+"""Copies of catalog rows together with the rows that belong to them."""
 
 from django.db import models, transaction
 
-from catalog.models import Assembly, Bundle, Material, Operation, Package
+from catalog.models import Assembly, Bundle, CodedRow, Material, Operation, Package
 from catalog.rows.names import copy_name, free_code
 
-OWN: dict[type[models.Model], tuple[str, ...]] = {
-    Material: ("packages",),
-    Operation: (),
-    Assembly: ("components", "goes_with", "waits_for"),
-    Bundle: ("lines",),
+# The relations that hold what belongs to a row, and the foreign key by which each points to it.
+OWNED: dict[type[models.Model], dict[str, str]] = {
+    Material: {"packages": "material"},
+    Operation: {},
+    Assembly: {"components": "assembly", "goes_with": "assembly", "waits_for": "assembly"},
+    Bundle: {"lines": "bundle"},
 }
 
 
 @transaction.atomic
-def copy_of(row: models.Model) -> models.Model:
-    """A new row "Copy of NAME", not retired, with copies of what is the row's own. It is the firm's: no
-    catalog shipped it."""
+def copy_of(row: CodedRow) -> CodedRow:
+    """Create and return a row "Copy of NAME", not retired, with copies of what belongs to the row.
+
+    The copy is the firm's own: it has no values that the starting catalog shipped.
+    """
     model = type(row)
-    twin = model.objects.get(pk=row.pk)
-    twin.pk, twin.retired, twin.shipped = None, False, None
-    twin._state.adding = True
-    twin.name = copy_name(model, row.name)
-    twin.code = free_code(model, twin.name)
-    twin.save()
-    for relation in OWN[model]:
-        field = model._meta.get_field(relation).field.name
-        for each in getattr(row, relation).all():
-            each.pk = None
-            if isinstance(each, Package):
-                each.shipped = None
-            each._state.adding = True
-            setattr(each, field, twin)
-            each.save()
-    return twin
+    copy = model.objects.get(pk=row.pk)
+    copy.pk, copy.retired, copy.shipped = None, False, None
+    copy._state.adding = True
+    copy.name = copy_name(model, row.name)
+    copy.code = free_code(model, copy.name)
+    copy.save()
+    for relation, owner in OWNED[model].items():
+        for owned in getattr(row, relation).all():
+            owned.pk = None
+            if isinstance(owned, Package):
+                owned.shipped = None
+            owned._state.adding = True
+            setattr(owned, owner, copy)
+            owned.save()
+    return copy

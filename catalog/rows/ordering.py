@@ -1,27 +1,34 @@
-"""Moving a row up or down among its neighbors."""
+"""Moving a row up or down among the rows beside it."""
 
-from collections.abc import Sequence
+from typing import Any, Protocol
 
 from django.db import models
 
 STEPS = {"up": -1, "down": 1}
 
 
-def move(rows: Sequence[models.Model], moved: models.Model, step: str) -> None:
+class Positioned(Protocol):
+    """A row with a place in a list."""
+
+    position: int
+
+
+def move(rows: models.QuerySet[Any], moved: Positioned, step: str) -> None:
     """Swap a row with the one above ("up") or below ("down"); at the end of the list it stays.
 
-    Positions of all rows are written again, so that rows that had the same one come apart.
+    The positions of all rows are written again, so that rows that had the same one come apart.
     """
-    order = list(rows)
-    place = order.index(moved)
-    other = place + STEPS[step]
+    order: list[Positioned] = list(rows)
+    index = order.index(moved)
+    other = index + STEPS[step]
     if 0 <= other < len(order):
-        order[place], order[other] = order[other], order[place]
+        order[index], order[other] = order[other], order[index]
     for position, row in enumerate(order):
         row.position = position
-    type(moved).objects.bulk_update(order, ["position"])
+    rows.bulk_update(order, ["position"])
 
 
-def next_position(rows: models.QuerySet) -> int:
-    last = rows.aggregate(last=models.Max("position"))["last"]
+def next_position(rows: models.QuerySet[Any]) -> int:
+    """Return the position for a new row at the end of these rows."""
+    last: int | None = rows.aggregate(last=models.Max("position"))["last"]
     return 0 if last is None else last + 1

@@ -1,10 +1,11 @@
-"""The catalog as plain values: what the pure rules work on, read in a handful of queries."""
+"""The catalog as the plain values that the pure rules work on, read in five queries."""
 
 from collections import defaultdict
-from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
-from catalog.assemblies.expansion import (
+from catalog.assemblies.packaging import Offer
+from catalog.assemblies.specs import (
     AssemblySpec,
     ComponentSpec,
     MaterialSpec,
@@ -12,38 +13,39 @@ from catalog.assemblies.expansion import (
     OperationSpec,
     SheetSize,
 )
-from catalog.assemblies.packaging import Offer
+from catalog.measures.rates import Rate
 from catalog.measures.room_measures import DeductRule
-from catalog.measures.units import Rate
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
 
+_Columns = dict[str, Any]  # of one row, by name
 
-class CatalogSpecs:
-    """All materials, operations and assemblies, by primary key; `pk_of` gives that of an assembly's code."""
+
+class CatalogReader:
+    """All materials, operations and assemblies by primary key; `pk_of` maps codes of assemblies to theirs."""
 
     def __init__(self, firm: Firm) -> None:
-        """Reads the whole catalog: five queries, whatever its size."""
+        """Read the whole catalog: five queries, whatever its size."""
         self.firm = firm
         self.materials = _materials()
         self.operations = _operations()
         self._rows = {row["pk"]: row for row in Assembly.objects.values(*_ASSEMBLY_FIELDS)}
-        self._components: dict[int, list[dict]] = defaultdict(list)
+        self._components: dict[int, list[_Columns]] = defaultdict(list)
         for row in Component.objects.order_by("position", "pk").values(*_COMPONENT_FIELDS):
             self._components[row["assembly_id"]].append(row)
         self._built: dict[int, AssemblySpec] = {}
         self.pk_of = {row["code"]: pk for pk, row in self._rows.items()}
 
     def assembly(self, pk: int) -> AssemblySpec:
-        """An assembly with all that is nested in it. Raises NestedInItself on a cycle."""
+        """Return an assembly with all that is nested in it. Raises NestedInItself on a cycle."""
         return self._build(pk, ())
 
     def assembly_by_code(self, code: str) -> AssemblySpec:
-        """Raises KeyError where no assembly has this code."""
+        """Return the assembly with this code. Raises KeyError where there is none."""
         return self.assembly(self.pk_of[code])
 
     def _build(self, pk: int, inside: tuple[int, ...]) -> AssemblySpec:
         if pk in inside:
-            raise NestedInItself(tuple(self._rows[each]["name"] for each in (*inside, pk)))
+            raise NestedInItself(tuple(self._rows[nested]["name"] for nested in (*inside, pk)))
         if pk not in self._built:
             row = self._rows[pk]
             self._built[pk] = AssemblySpec(
@@ -52,7 +54,7 @@ class CatalogSpecs:
                 phase=row["phase"],
                 measure=row["measure"],
                 components=tuple(
-                    self._component(each, (*inside, pk)) for each in self._components.get(pk, [])
+                    self._component(component, (*inside, pk)) for component in self._components.get(pk, [])
                 ),
                 scope=row["scope"],
                 caution=row["caution"],
@@ -64,7 +66,7 @@ class CatalogSpecs:
             )
         return self._built[pk]
 
-    def _component(self, row: dict, inside: tuple[int, ...]) -> ComponentSpec:
+    def _component(self, row: _Columns, inside: tuple[int, ...]) -> ComponentSpec:
         if row["material_id"]:
             use: MaterialSpec | OperationSpec | AssemblySpec = self.materials[row["material_id"]]
         elif row["operation_id"]:
@@ -84,6 +86,7 @@ class CatalogSpecs:
         )
 
     def _deduct(self, rule: str) -> DeductRule | None:
+        """Return an assembly's own rule for openings; None where it follows the firm's."""
         if rule == Assembly.Deduct.FIRM:
             return None
         return DeductRule(rule, Fraction(self.firm.openings_above_sqft))
@@ -122,9 +125,10 @@ _COMPONENT_FIELDS = (
 
 def _materials() -> dict[int, MaterialSpec]:
     offers: dict[int, list[Offer]] = defaultdict(list)
-    packages = Package.objects.offered().order_by("pk").values_list("pk", "material_id", "size", "price")
-    for pk, material, size, price in packages:
-        offers[material].append(Offer(str(pk), Fraction(size), Decimal(price)))
+    packages = Package.objects.offered().order_by("pk")
+    for package in packages.only("material_id", "size", "price", "price_currency"):
+        offer = Offer(str(package.pk), Fraction(package.size), package.price.amount)
+        offers[package.material_id].append(offer)
     return {
         row.pk: MaterialSpec(
             code=row.code,

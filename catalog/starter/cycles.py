@@ -1,11 +1,11 @@
-"""Assemblies that would be part of themselves, or have to wait for themselves."""
+"""Assemblies that would be part of themselves, or would have to wait for themselves."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 
-from catalog.assemblies.expansion import NestedInItself
-from catalog.models import Assembly
+from catalog.assemblies.specs import NestedInItself
+from catalog.models import Assembly, Component, Precedence
 
 
 @dataclass(frozen=True)
@@ -20,24 +20,39 @@ Pairs = Iterable[tuple[Assembly, Assembly | None]]
 
 
 def loops(nested: Pairs, ordered: Pairs) -> list[Loop]:
-    """Loops of assemblies and their parts, and of assemblies and what must be done before them."""
+    """Return the loops among assemblies and their parts, and among those that must follow one another.
+
+    `nested` pairs an assembly with a part of it, `ordered` with one that must be done before it. At most one
+    loop of each kind is returned.
+    """
     found = []
     if cycle := _cycle(nested):
-        found.append(Loop(cycle[0].code, str(NestedInItself(tuple(each.name for each in cycle)))))
+        names = tuple(assembly.name for assembly in cycle)
+        found.append(Loop(cycle[0].code, str(NestedInItself(names))))
     if cycle := _cycle(ordered):
-        names = " after ".join(each.name for each in cycle)
-        found.append(Loop(cycle[0].code, f"Work can't wait for itself: {names}."))
+        sequence = " after ".join(assembly.name for assembly in cycle)
+        found.append(Loop(cycle[0].code, f"Work can't wait for itself: {sequence}."))
     return found
 
 
+def stored_loops() -> list[Loop]:
+    """Return the loops among the assemblies in the database. This costs two queries."""
+    nested = Component.objects.filter(part__isnull=False).select_related("assembly", "part")
+    ordered = Precedence.objects.select_related("assembly", "earlier")
+    return loops(
+        [(component.assembly, component.part) for component in nested],
+        [(precedence.assembly, precedence.earlier) for precedence in ordered],
+    )
+
+
 def _cycle(pairs: Pairs) -> list[Assembly]:
-    """Assemblies each of which leads to the next, the last being the first; none where all is well."""
+    """Return assemblies each of which leads to the next, the last being the first; empty without a cycle."""
     by_code: dict[str, Assembly] = {}
     leads_to: dict[str, set[str]] = {}
-    for one, other in pairs:
-        if other is not None:
-            by_code |= {one.code: one, other.code: other}
-            leads_to.setdefault(one.code, set()).add(other.code)
+    for first, second in pairs:
+        if second is not None:
+            by_code |= {first.code: first, second.code: second}
+            leads_to.setdefault(first.code, set()).add(second.code)
     try:
         TopologicalSorter(leads_to).prepare()
     except CycleError as error:

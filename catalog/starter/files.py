@@ -1,4 +1,4 @@
-"""Files of catalog entries: what an entry must and may say, and everything that is wrong with one."""
+"""The starting catalog's files: what an entry must and may have, and all that is wrong with one."""
 
 import json
 from collections import Counter
@@ -9,7 +9,7 @@ from typing import Any
 
 KINDS = ("materials", "operations", "assemblies", "bundles")
 
-# What is given in one place of a file: what it must give, and what it may.
+# The keys that each place of a file must have, and those that it may have.
 _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     name: (frozenset(must.split()), frozenset(may.split()))
     for name, must, may in (
@@ -63,7 +63,7 @@ class UnfitCatalog(ValueError):
 
 
 @dataclass(frozen=True)
-class Entry:
+class CatalogEntry:
     """One entry of a file."""
 
     file: str
@@ -75,54 +75,59 @@ class Entry:
 
     @property
     def where(self) -> str:
-        """The words that say where it stands: file and code."""
+        """The words that say where the entry is: file and code."""
         return f"{self.file}: {self.code or self.data.get('name') or 'an entry without a code'}"
 
 
 @dataclass(frozen=True)
-class Files:
-    """What stands in the files of a folder: by kind the entries that have the keys they must have, and text
-    where text belongs, with their "cautions"; what is wrong with the others, and their kinds and codes."""
+class CatalogFiles:
+    """The contents of a folder's files.
 
-    entries: Mapping[str, list[Entry]]
+    `entries` holds by kind (and under "cautions") the entries that have the keys they must have, and text
+    where text belongs. `faults` says what is wrong with the others; `unfit` holds their kinds and codes.
+    """
+
+    entries: Mapping[str, list[CatalogEntry]]
     faults: tuple[str, ...]
     unfit: frozenset[tuple[str, str]]
 
 
-def read(folder: Path) -> Files:
-    """All entries of the folder's files. Raises UnfitCatalog where a file can't be read at all, since what
-    others name may stand in it."""
-    entries: dict[str, list[Entry]] = {kind: [] for kind in ("cautions", *KINDS)}
-    unfit: list[tuple[str, Entry]] = []
+def read_files(folder: Path) -> CatalogFiles:
+    """Return all entries of the folder's files.
+
+    Raises UnfitCatalog where a file can't be read at all, since entries of other files may name its own.
+    """
+    entries: dict[str, list[CatalogEntry]] = {kind: [] for kind in ("cautions", *KINDS)}
+    unfit: list[tuple[str, CatalogEntry]] = []
     faults: list[str] = []
-    unread: list[str] = []
+    unreadable: list[str] = []
     for path in sorted(folder.glob("*.json")):
         try:
             data = json.loads(path.read_text("utf-8"), object_pairs_hook=_given_once)
         except ValueError as error:
-            unread.append(f"{path.name}: the file: it can't be read as JSON in UTF-8 ({error}).")
+            unreadable.append(f"{path.name}: the file: it can't be read as JSON in UTF-8 ({error}).")
             continue
-        in_file = [f"{path.name}: the file: {fault}" for fault in _faults("file", data)]
-        unread += in_file
-        for kind in entries if not in_file else ():
+        of_file = [f"{path.name}: the file: {fault}" for fault in _faults("file", data)]
+        unreadable += of_file
+        for kind in entries if not of_file else ():
             for item in data.get(kind, []):
-                entry = Entry(path.name, item if isinstance(item, dict) else {})
-                found = [f"{entry.where}: {fault}" for fault in _faults_within(kind, item)]
-                faults += found
-                if found:
+                entry = CatalogEntry(path.name, item if isinstance(item, dict) else {})
+                of_entry = [f"{entry.where}: {fault}" for fault in _faults_within(kind, item)]
+                faults += of_entry
+                if of_entry:
                     unfit.append((kind, entry))
                 else:
                     entries[kind].append(entry)
-    if unread:
-        raise UnfitCatalog([*unread, *faults])
-    faults += _doubles(entries)
+    if unreadable:
+        raise UnfitCatalog([*unreadable, *faults])
+    faults += _repeated_names(entries)
     if not faults and not any(entries.values()):
         faults.append(f"{folder.name}: the folder: no file in it has an entry.")
-    return Files(entries, tuple(faults), frozenset((kind, entry.code) for kind, entry in unfit))
+    return CatalogFiles(entries, tuple(faults), frozenset((kind, entry.code) for kind, entry in unfit))
 
 
 def _given_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """The values in one pair of braces. Raises ValueError where one is given twice."""
+    """Return the values in one pair of braces. Raises ValueError where one is given twice."""
     for key, times in Counter(key for key, _ in pairs).items():
         if times > 1:
             raise ValueError(f"{key} is given {times} times in one pair of braces")
@@ -130,14 +135,15 @@ def _given_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _faults_within(kind: str, item: Any) -> Iterator[str]:
+    """Yield what is wrong with an entry and with what is inside it."""
     if faults := list(_faults(kind, item)):
         yield from faults
         return
     for part in ("packages", "components", "companions", "after"):
-        for each in item.get(part, []):
-            faults += _faults(part, each)
+        for inner in item.get(part, []):
+            faults += _faults(part, inner)
     for key in _CODES:
-        if not all(isinstance(each, str) for each in item.get(key, [])):
+        if not all(isinstance(code, str) for code in item.get(key, [])):
             faults.append(f"{key} must be a list of codes.")
     for part in ("sheet", "stick", "tile"):
         if part in item:
@@ -146,23 +152,23 @@ def _faults_within(kind: str, item: Any) -> Iterator[str]:
 
 
 def _repeats(item: Mapping[str, Any]) -> Iterator[str]:
-    """What stands twice in one entry and can stand there once only."""
+    """Yield what is listed more than once in an entry and may be there only once."""
     listed = [
-        *(f"{each['name']} of {each['supplier']}" for each in item.get("packages", [])),
-        *(f"the companion {each['assembly']}" for each in item.get("companions", [])),
-        *(f"{each['assembly']} before it" for each in item.get("after", [])),
-        *(f"the caution {each}" for each in item.get("cautions", [])),
-        *(str(each) for each in item.get("assemblies", [])),
+        *(f"{package['name']} of {package['supplier']}" for package in item.get("packages", [])),
+        *(f"the companion {companion['assembly']}" for companion in item.get("companions", [])),
+        *(f"{precedence['assembly']} before it" for precedence in item.get("after", [])),
+        *(f"the caution {code}" for code in item.get("cautions", [])),
+        *(str(code) for code in item.get("assemblies", [])),
     ]
     for text, times in Counter(listed).items():
         if times > 1:
             yield f"{text} is listed {times} times: once is enough."
-    if any(each["assembly"] == item["code"] for each in item.get("companions", [])):
+    if any(companion["assembly"] == item["code"] for companion in item.get("companions", [])):
         yield "it can't go with itself: name another assembly."
 
 
 def _faults(place: str, item: Any) -> Iterator[str]:
-    """What an item lacks, leaves blank, writes in another form, or says that nobody reads."""
+    """Yield what is wrong with the keys of an item: missing, blank, not read here, or of the wrong type."""
     if not isinstance(item, dict):
         yield f"what is listed under {place} must be named values in braces."
         return
@@ -174,12 +180,13 @@ def _faults(place: str, item: Any) -> Iterator[str]:
         yield f"{key} isn't read in {place}: check its spelling."
     for key in sorted(item.keys() & (must | may)):
         wanted = _TYPES.get(key, str)
-        said_missing = key in must and item[key] in (None, "", [])
-        if not said_missing and type(item[key]) is not wanted:
+        is_missing = key in must and item[key] in (None, "", [])
+        if not is_missing and type(item[key]) is not wanted:
             yield f"{key} must be {_IN_WORDS.get(wanted, 'text in quotes')}."
 
 
-def _doubles(entries: Mapping[str, list[Entry]]) -> Iterator[str]:
+def _repeated_names(entries: Mapping[str, list[CatalogEntry]]) -> Iterator[str]:
+    """Yield each entry whose code or name another entry of its kind has too."""
     for kind, of_kind in entries.items():
         for key in ("code", "name"):
             seen = Counter(str(entry.data.get(key, "")).casefold() for entry in of_kind)

@@ -1,4 +1,4 @@
-"""Where a number of the catalog comes from: the value as kept, its formula, and what was shipped."""
+"""Where a number of the catalog comes from: the value as stored, its formula, and what was shipped."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -8,18 +8,26 @@ from itertools import groupby
 from django.db import models
 
 from catalog.assemblies.formulas import FORMULAS, Formula
-from catalog.assemblies.rate_messages import rate_in_words, takes_in_words
-from catalog.measures.room_measures import MEASURES, Measure
+from catalog.assemblies.rate_messages import amount_in_words, rate_in_words
 from catalog.measures.units import format_quantity
-from catalog.models import Assembly, Bundle, Component, Material, Operation, Package
-from catalog.starter.restore import fact_of
-from catalog.starter.rows import unit_of
-from catalog.starter.shipped import Change, changes, codes_in
+from catalog.models import (
+    Assembly,
+    Bundle,
+    Component,
+    ListedRow,
+    Material,
+    Operation,
+    Package,
+    ShippedRow,
+    Supplier,
+)
+from catalog.starter.restore import field_group_of
+from catalog.starter.shipped import ChangedValue, changes, codes_in
 
 
 @dataclass(frozen=True)
-class Kept:
-    """A value as it is kept, and what it comes to."""
+class StoredValue:
+    """A value as it is stored, and what it comes to."""
 
     label: str
     value: str
@@ -27,8 +35,8 @@ class Kept:
 
 
 @dataclass(frozen=True)
-class FormulaInput:
-    """An input of a formula: the value in use, and where its default comes from."""
+class StoredInput:
+    """An input of a component's formula: the value in use, and where its default comes from."""
 
     label: str
     value: str
@@ -37,66 +45,99 @@ class FormulaInput:
 
 
 @dataclass(frozen=True)
-class OwnFact:
-    """What the firm changed that goes back together; `key` names it, and is empty where it can't."""
+class ChangedGroup:
+    """Values that the firm changed and that are restored together.
+
+    `key` names one of them; it is empty where they can't be restored.
+    """
 
     key: str
-    changes: tuple[Change, ...]
+    changes: tuple[ChangedValue, ...]
 
 
 @dataclass(frozen=True)
-class Own:
-    """What the firm made of a row. `shipped` is false for a row that is its own altogether."""
+class RowChanges:
+    """What the firm changed of a row. `shipped` is false for a row that is altogether its own."""
 
-    row: models.Model
+    row: ShippedRow
     shipped: bool
-    facts: tuple[OwnFact, ...]
+    groups: tuple[ChangedGroup, ...]
 
     @property
-    def put_back_url(self) -> str:
-        """The name of the address that puts a fact of this row back; empty for a bundle, which is made anew
-        as quickly."""
+    def restore_url(self) -> str:
+        """The name of the address that restores values of this row.
+
+        Empty for a bundle, which is made again as quickly.
+        """
         return "" if isinstance(self.row, Bundle) else f"{self.row._meta.verbose_name_plural}-put-back"
 
     @property
     def page(self) -> tuple[str, int]:
         """The name of the address of the row's own page, and the primary key in it."""
-        if isinstance(self.row, Package):
-            return "material", self.row.material_id
-        return self.row._meta.model_name, self.row.pk
+        match self.row:
+            case Package():
+                return "material", self.row.material_id
+            case Material():
+                return "material", self.row.pk
+            case Operation():
+                return "operation", self.row.pk
+            case Assembly():
+                return "assembly", self.row.pk
+            case Bundle():
+                return "bundle", self.row.pk
 
     @property
     def labels(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(change.label for fact in self.facts for change in fact.changes))
+        """The words for the values that the firm changed, each once."""
+        labels = (change.label for group in self.groups for change in group.changes)
+        return tuple(dict.fromkeys(labels))
 
 
-def own_of(row: models.Model, only: str = "") -> Own:
-    """What the firm changed of a row, fact by fact; `only` names the one fact that is asked for."""
-    facts = []
-    found = changes(row, _names(codes_in(row))) if row.shipped is not None else ()
-    for fact, group in groupby(found, key=lambda change: fact_of(row, change.key) if change.key else ()):
-        if not only or only in fact:
-            facts.append(OwnFact(fact[0] if fact else "", tuple(group)))
-    return Own(row, row.shipped is not None, tuple(facts))
+def row_changes(row: ShippedRow, only: str = "") -> RowChanges:
+    """Return what the firm changed of a row, group by group.
 
-
-def mark_of(row: models.Model) -> str:
-    """What the firm has made of a row in a few words; empty where it is as it was shipped.
-
-    Reads the parts of the row; the packages of a material are part of it.
+    `only` is the key of a value whose group alone is wanted.
     """
-    if not hasattr(row, "shipped"):
+    groups = []
+    changed = changes(row, _names(codes_in(row))) if row.shipped is not None else ()
+    for group, members in groupby(changed, key=lambda change: _group(row, change)):
+        if not only or only in group:
+            groups.append(ChangedGroup(group[0] if group else "", tuple(members)))
+    return RowChanges(row, row.shipped is not None, tuple(groups))
+
+
+def _group(row: ShippedRow, change: ChangedValue) -> tuple[str, ...]:
+    return field_group_of(row, change.key) if change.key else ()
+
+
+def material_changes(material: Material) -> list[RowChanges]:
+    """Return what the firm changed of a material and of each package that isn't retired."""
+    packages = (package for package in material.packages.all() if not package.retired)
+    return [row_changes(material), *(row_changes(package) for package in packages)]
+
+
+def changed_rows(rows: Iterable[RowChanges]) -> list[RowChanges]:
+    """Return those rows that the firm changed, or that are its own."""
+    return [row for row in rows if row.groups or not row.shipped]
+
+
+def change_label(row: ListedRow | Package) -> str:
+    """Return what the firm has made of a row in a few words; empty where it is as it was shipped.
+
+    This reads the parts of the row; the packages of a material are part of it.
+    """
+    if isinstance(row, Supplier):
         return ""
     if row.shipped is None:
         return "your own"
     packages = row.packages.all() if isinstance(row, Material) else ()
-    if changes(row) or any(mark_of(each) for each in packages if not each.retired):
+    if changes(row) or any(change_label(package) for package in packages if not package.retired):
         return "changed by you"
     return ""
 
 
 def with_parts(assemblies: models.QuerySet[Assembly]) -> models.QuerySet[Assembly]:
-    """Assemblies with all that is compared with what was shipped, in a fixed number of queries."""
+    """Return assemblies with all that is compared with what was shipped, in a fixed number of queries."""
     return assemblies.select_related("board").prefetch_related(
         "components__material",
         "components__operation",
@@ -106,7 +147,8 @@ def with_parts(assemblies: models.QuerySet[Assembly]) -> models.QuerySet[Assembl
     )
 
 
-def labor_kept(operation: Operation) -> tuple[Kept, ...]:
+def operation_values(operation: Operation) -> tuple[StoredValue, ...]:
+    """Return the hours of an operation, each with what it comes to."""
     rates = (
         ("Hours when all goes well", operation.low_typed),
         ("Hours it likely takes", operation.rate_typed),
@@ -118,55 +160,51 @@ def labor_kept(operation: Operation) -> tuple[Kept, ...]:
     )
     return (
         *(
-            Kept(label, typed, rate_in_words(typed, "hour", operation.unit))
+            StoredValue(label, typed, rate_in_words(typed, "hour", operation.unit))
             for label, typed in rates
             if typed
         ),
-        *(Kept(label, format_quantity(Fraction(hours), "hour")) for label, hours in fixed if hours),
+        *(StoredValue(label, format_quantity(Fraction(hours), "hour")) for label, hours in fixed if hours),
     )
 
 
-def component_kept(component: Component) -> tuple[Kept, ...]:
-    """How much of what it uses a component takes."""
-    measure, unit = measure_of(component), unit_of(component.uses)
+def component_values(component: Component) -> tuple[StoredValue, ...]:
+    """Return how much of what it uses a component takes."""
+    measure, unit = component.scaling_measure, component.uses.unit
     counted = measure.unit == "each"
     meaning = measure.meaning if counted else f"{measure.meaning}, in {measure.unit}"
-    kept = [Kept("Scales with", measure.label, meaning)]
-    said_already = not component.rate_typed or (counted and unit == "each")
-    amount = "" if said_already else takes_in_words(component.rate, unit, measure.unit)
-    kept.append(Kept("How much", component.rate_typed or "as much as is measured", amount))
+    values = [StoredValue("Scales with", measure.label, meaning)]
+    is_said_already = not component.rate_typed or (counted and unit == "each")
+    amount = "" if is_said_already else amount_in_words(component.rate, unit, measure.unit)
+    values.append(StoredValue("How much", component.rate_typed or "as much as is measured", amount))
     if component.times != 1:
-        kept.append(Kept("Times", f"{component.times}"))
+        values.append(StoredValue("Times", f"{component.times}"))
     if component.waste_percent:
-        kept.append(Kept("Waste", f"{component.waste_percent.normalize():f}%"))
+        values.append(StoredValue("Waste", f"{component.waste_percent.normalize():f}%"))
     if component.set_up:
         fixed = format_quantity(Fraction(component.set_up), "hour" if component.operation_id else unit)
-        kept.append(Kept("Fixed amount", fixed, component.get_set_up_per_display()))
-    return tuple(kept)
+        values.append(StoredValue("Fixed amount", fixed, component.get_set_up_per_display()))
+    return tuple(values)
 
 
-def formula_inputs(component: Component) -> tuple[Formula, tuple[FormulaInput, ...]] | None:
-    """The formula of a component with each of its inputs; None where its rate is typed."""
+def formula_inputs(component: Component) -> tuple[Formula, tuple[StoredInput, ...]] | None:
+    """Return the formula of a component with each of its inputs; None where its rate is typed."""
     formula = FORMULAS.get(component.formula)
     if formula is None:
         return None
-    rows = []
-    for each in formula.inputs:
-        value = component.formula_inputs.get(each.name) or each.default
-        words = f"{value} {each.unit}".rstrip() if value else "left out"
-        rows.append(FormulaInput(each.label, words, each.source, value == each.default))
-    return formula, tuple(rows)
-
-
-def measure_of(component: Component) -> Measure:
-    return MEASURES[component.scales_with or component.assembly.measure]
+    inputs = []
+    for known in formula.inputs:
+        value = component.formula_inputs.get(known.name) or known.default
+        words = f"{value} {known.unit}".rstrip() if value else "left out"
+        inputs.append(StoredInput(known.label, words, known.source, value == known.default))
+    return formula, tuple(inputs)
 
 
 def _names(codes: Iterable[str]) -> dict[str, str]:
-    """What codes of parts are called."""
+    """Return what the rows with these codes are called. This costs three queries."""
     codes = list(codes)
     return {
         code: name
         for model in (Assembly, Material, Operation)
-        for code, name in model.objects.filter(code__in=codes).values_list("code", "name")
+        for code, name in model._default_manager.filter(code__in=codes).values_list("code", "name")
     }

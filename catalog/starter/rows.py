@@ -1,21 +1,25 @@
-"""Rows of the starting catalog as its files ship them, built and checked, not yet written."""
+"""Rows of the starting catalog as its files describe them, built and checked, not yet written."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from typing import Any, ParamSpec, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from catalog.assemblies.formulas import FORMULAS, UnknownFormula, rate_from
+from catalog.assemblies.component_rates import typed_rate
+from catalog.assemblies.formulas import formula_of, rate_from
+from catalog.measures.lengths import parse_length
+from catalog.measures.rates import Rate, parse_rate
 from catalog.measures.room_measures import MEASURES
-from catalog.measures.units import Rate, canonical_unit, convert, parse_length, parse_rate, same_dimension
+from catalog.measures.units import canonical_unit, convert, same_dimension
 from catalog.models import (
     Assembly,
     Bundle,
     BundleLine,
+    CodedRow,
     Companion,
     Component,
     Material,
@@ -28,51 +32,76 @@ from catalog.models import (
 from catalog.money.amounts import parse_price
 from catalog.phases import Phase
 from catalog.starter.cycles import loops
-from catalog.starter.files import KINDS, Entry, Files, UnfitCatalog
+from catalog.starter.files import KINDS, CatalogEntry, CatalogFiles, UnfitCatalog
+from catalog.starter.shipped import Parts
 
-MODELS: Mapping[str, type[models.Model]] = dict(
-    zip(KINDS, (Material, Operation, Assembly, Bundle), strict=True)
-)
+MODELS: Mapping[str, type[CodedRow]] = dict(zip(KINDS, (Material, Operation, Assembly, Bundle), strict=True))
+
+Row = TypeVar("Row", bound=models.Model)
+Given = ParamSpec("Given")
+Value = TypeVar("Value")
 
 
 @dataclass
 class StarterRows:
-    """Unsaved rows of all entries, which point to each other; `parts` holds those of each head."""
+    """Unsaved rows of all entries, by code, which point to each other; with the parts of each of them."""
 
-    files: Files
-    heads: dict[str, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
-    parts: dict[tuple[str, str], dict[str, list[Any]]] = field(default_factory=dict)
+    files: CatalogFiles
+    materials: dict[str, Material] = field(default_factory=dict)
+    operations: dict[str, Operation] = field(default_factory=dict)
+    assemblies: dict[str, Assembly] = field(default_factory=dict)
+    bundles: dict[str, Bundle] = field(default_factory=dict)
+    packages: dict[str, list[Package]] = field(default_factory=dict)  # by code of the material
+    components: dict[str, list[Component]] = field(default_factory=dict)  # by code of the assembly
+    companions: dict[str, list[Companion]] = field(default_factory=dict)
+    after: dict[str, list[Precedence]] = field(default_factory=dict)
+    lines: dict[str, list[BundleLine]] = field(default_factory=dict)  # by code of the bundle
     faults: list[str] = field(default_factory=list)
 
     def build(self) -> None:
         """Build every row. Raises UnfitCatalog with all faults, those of the files among them."""
-        heads: Mapping[str, Callable[[Entry], models.Model]] = {
-            "materials": self._material,
-            "operations": self._operation,
-            "assemblies": self._assembly,
-            "bundles": lambda entry: self._row(entry.where, Bundle, code=entry.code, name=entry.data["name"]),
-        }
-        parts: Mapping[str, Callable[[Entry], dict[str, list[Any]]]] = {
-            "materials": self._sold_in,
-            "operations": lambda entry: {},
-            "assemblies": self._made_of,
-            "bundles": self._bundled,
-        }
-        for kind, head in heads.items():
-            self.heads[kind] = {entry.code: head(entry) for entry in self.entries[kind]}
-        for kind, own in parts.items():
-            self.parts |= {(kind, entry.code): own(entry) for entry in self.entries[kind]}
+        entries = self.files.entries
+        self.materials = {entry.code: self._material(entry) for entry in entries["materials"]}
+        self.operations = {entry.code: self._operation(entry) for entry in entries["operations"]}
+        self.assemblies = {entry.code: self._assembly(entry) for entry in entries["assemblies"]}
+        self.bundles = {entry.code: self._bundle(entry) for entry in entries["bundles"]}
+        self.packages = {entry.code: self._packages(entry) for entry in entries["materials"]}
+        for entry in entries["assemblies"]:
+            self.components[entry.code] = self._components(entry)
+            self.companions[entry.code] = self._others(entry, "companions", Companion, "companion")
+            self.after[entry.code] = self._others(entry, "after", Precedence, "earlier")
+        self.lines = {entry.code: self._lines(entry) for entry in entries["bundles"]}
         self._check_loops()
         if faults := [*self.files.faults, *self.faults]:
             raise UnfitCatalog(faults)
 
-    @property
-    def entries(self) -> Mapping[str, list[Entry]]:
-        return self.files.entries
+    def by_kind(self) -> Mapping[str, Mapping[str, CodedRow]]:
+        """Return the rows that have a code, by kind ("materials") and code."""
+        return {
+            "materials": self.materials,
+            "operations": self.operations,
+            "assemblies": self.assemblies,
+            "bundles": self.bundles,
+        }
 
-    def _material(self, entry: Entry) -> Material:
+    def parts_of(self, row: CodedRow) -> Parts:
+        """Return the parts of a row, by the keys under which the values of a row name them."""
+        match row:
+            case Material():
+                return {"packages": self.packages[row.code]}
+            case Assembly():
+                return {
+                    "components": self.components[row.code],
+                    "companions": self.companions[row.code],
+                    "after": self.after[row.code],
+                }
+            case Bundle():
+                return {"assemblies": self.lines[row.code]}
+        return {}
+
+    def _material(self, entry: CatalogEntry) -> Material:
         data = entry.data
-        sheet = {
+        sheet: dict[str, Any] = {
             ("thickness_nm" if side == "thickness" else f"sheet_{side}_nm"): self._read(
                 f"{entry.where}: sheet {side}", parse_length, typed
             )
@@ -96,19 +125,19 @@ class StarterRows:
             **given,
         )
 
-    def _stick_width(self, entry: Entry) -> int | None:
-        """What a miter across a stick adds; None where the file doesn't say."""
+    def _stick_width(self, entry: CatalogEntry) -> int | None:
+        """Return the length that a miter across a stick adds; None where the file doesn't say."""
         typed = entry.data.get("stick", {}).get("width")
         return self._read(f"{entry.where}: stick width", parse_length, typed) if typed else None
 
-    def _sold_in(self, entry: Entry) -> dict[str, list[Any]]:
+    def _packages(self, entry: CatalogEntry) -> list[Package]:
         packages = []
         for data in entry.data.get("packages", []):
             where = f"{entry.where}: {data['name']}"
             package = self._row(
                 where,
                 Package,
-                material=self.heads["materials"][entry.code],
+                material=self.materials[entry.code],
                 supplier=Supplier(
                     name=data["supplier"], note="Invented for the demo, and so are its prices."
                 ),
@@ -118,9 +147,9 @@ class StarterRows:
                 priced_on=data["priced_on"],
             )
             packages.append(package)
-        return {"packages": packages}
+        return packages
 
-    def _operation(self, entry: Entry) -> Operation:
+    def _operation(self, entry: CatalogEntry) -> Operation:
         data = entry.data
         unit = self._read(entry.where, canonical_unit, data["unit"])
         low, likely, high = (
@@ -145,18 +174,19 @@ class StarterRows:
             **{key: data[key] for key in ("set_up_hours", "wait_hours") if key in data},
         )
 
-    def _assembly(self, entry: Entry) -> Assembly:
+    def _assembly(self, entry: CatalogEntry) -> Assembly:
         data = entry.data
         if data["phase"] not in Phase.values:
             self._fault(entry.where, f"there is no phase “{data['phase']}”.")
         if data["measure"] not in MEASURES:
             self._fault(entry.where, f"there is no measure “{data['measure']}”.")
-        keys = ("name", "purpose", "scope", "deduct_material", "deduct_labor", "source")
-        board = self._find(entry.where, "materials", data["board"]) if "board" in data else None
+        board = (
+            self._find(entry.where, "materials", self.materials, data["board"]) if "board" in data else None
+        )
         if board is not None and not board.sheet_length_nm:
             self._fault(entry.where, f"the board {board.code} has no sheet size.")
         tile = data.get("tile", {})
-        joint = self._read(f"{entry.where}: tile joint", _joint, tile["joint"]) if tile else None
+        keys = ("name", "purpose", "scope", "deduct_material", "deduct_labor", "source")
         return self._row(
             entry.where,
             Assembly,
@@ -165,15 +195,18 @@ class StarterRows:
             phase=data["phase"],
             measure=data["measure"],
             board=board,
-            tile_joint_nm=joint,
+            tile_joint_nm=self._read(f"{entry.where}: tile joint", _joint, tile["joint"]) if tile else None,
             tile_offset=tile.get("offset", ""),
             caution=self._caution(entry),
             **{key: data[key] for key in keys if key in data},
         )
 
-    def _caution(self, entry: Entry) -> str:
-        """Its own caution and those that it names, a line each."""
-        known = {each.code: each.data["text"] for each in self.entries.get("cautions", ())}
+    def _bundle(self, entry: CatalogEntry) -> Bundle:
+        return self._row(entry.where, Bundle, code=entry.code, name=entry.data["name"])
+
+    def _caution(self, entry: CatalogEntry) -> str:
+        """Return the entry's own caution and those that it names by code, a line each."""
+        known = {caution.code: caution.data["text"] for caution in self.files.entries.get("cautions", ())}
         lines = [entry.data["caution"]] if "caution" in entry.data else []
         for code in entry.data.get("cautions", []):
             if code not in known and ("cautions", code) not in self.files.unfit:
@@ -181,111 +214,110 @@ class StarterRows:
             lines.append(known.get(code, ""))
         return "\n".join(lines)
 
-    def _made_of(self, entry: Entry) -> dict[str, list[Any]]:
-        assembly = self.heads["assemblies"][entry.code]
+    def _components(self, entry: CatalogEntry) -> list[Component]:
         components = []
-        for place, data in enumerate(entry.data["components"]):
+        for position, data in enumerate(entry.data["components"]):
             uses = [kind for kind in ("material", "operation", "assembly") if kind in data]
             if len(uses) == 1:
-                components.append(self._component(entry, assembly, place, uses[0], data))
+                components.append(self._component(entry, position, uses[0], data))
                 continue
             self._fault(
                 entry.where,
-                f"component {place + 1} must use one thing: a material, an operation or an assembly.",
+                f"component {position + 1} must use one thing: a material, an operation or an assembly.",
             )
-        return {
-            "components": components,
-            "companions": self._pairs(entry, "companions", Companion, "companion"),
-            "after": self._pairs(entry, "after", Precedence, "earlier"),
-        }
+        return components
 
-    def _pairs(self, entry: Entry, key: str, model: type[models.Model], column: str) -> list[Any]:
-        """What an assembly says of others, each with its reason; those that aren't there are faults."""
-        found = [
-            (self._find(entry.where, "assemblies", data["assembly"]), data["reason"])
-            for data in entry.data.get(key, [])
-        ]
-        assembly = self.heads["assemblies"][entry.code]
-        return [
-            self._row(entry.where, model, assembly=assembly, reason=reason, **{column: other})
-            for other, reason in found
-            if other is not None
-        ]
-
-    def _bundled(self, entry: Entry) -> dict[str, list[Any]]:
-        bundle = self.heads["bundles"][entry.code]
-        lines = [
-            self._row(
-                entry.where,
-                BundleLine,
-                bundle=bundle,
-                assembly=self._find(entry.where, "assemblies", code),
-                position=place,
-            )
-            for place, code in enumerate(entry.data["assemblies"])
-        ]
-        return {"assemblies": lines}
-
-    def _component(
-        self, entry: Entry, assembly: Assembly, place: int, use: str, data: Mapping[str, Any]
-    ) -> Component:
-        where = f"{entry.where}: {data[use]}"
+    def _component(self, entry: CatalogEntry, position: int, use: str, data: Mapping[str, Any]) -> Component:
+        where, assembly = f"{entry.where}: {data[use]}", self.assemblies[entry.code]
+        kind = "assemblies" if use == "assembly" else f"{use}s"
+        used = self._find(where=entry.where, kind=kind, rows=self.by_kind()[kind], code=data[use])
         scales_with = data.get("scales_with", "")
-        used = self._find(entry.where, "assemblies" if use == "assembly" else f"{use}s", data[use])
         measure = MEASURES.get(scales_with or assembly.measure)
         if scales_with and measure is None:
             self._fault(where, f"there is no measure “{scales_with}”.")
         if use == "material" and not data.get("source"):
             self._fault(where, "source is missing: say where the rate comes from.")
-        unit = unit_of(used) if used is not None else ""
+        unit = _unit(used)
         rate = self._rate(where, data, unit, measure.unit) if measure and unit else None
         keys = {"waste_percent": "waste"} | {
             key: key for key in ("formula", "times", "set_up", "set_up_per", "source")
         }
+        given: dict[str, Any] = {column: data[key] for column, key in keys.items() if key in data}
+        given["part" if use == "assembly" else use] = used
         return self._row(
             where,
             Component,
             assembly=assembly,
-            position=place,
+            position=position,
             scales_with=scales_with if measure else "",
             rate_typed=rate.typed if rate else "",
             rate=rate.per_unit if rate else Fraction(1),
             formula_inputs=data.get("inputs", {}),
-            **{"part" if use == "assembly" else use: used},
-            **{column: data[key] for column, key in keys.items() if key in data},
+            **given,
         )
 
     def _rate(self, where: str, data: Mapping[str, Any], of: str, per: str) -> Rate | None:
-        """How much of it one unit of the measure takes; one where labor is counted as it is measured."""
+        """Return how much one unit of the measure takes; one for one where labor gives no rate.
+
+        None after a fault.
+        """
         if "formula" in data and "rate" in data:
             self._fault(where, "give a rate or a formula, not both.")
         elif "formula" in data:
-            return self._read(where, _worked_out, data["formula"], data.get("inputs", {}), of, per)
+            return self._read(where, _formula_rate, data["formula"], data.get("inputs", {}), of, per)
         elif "rate" in data:
             return self._read(where, parse_rate, data["rate"], of, per)
         elif "material" in data:
             self._fault(where, "give a rate or a formula.")
-        elif not same_dimension(of, per):
+        elif same_dimension(of, per):
+            return typed_rate("", of, per)
+        else:
             self._fault(where, f"it is counted in {of}, the measure in {per}: give a rate.")
-        return Rate("", Fraction(1))
+        return None
 
-    def _find(self, where: str, kind: str, code: str) -> Any:
-        found = self.heads[kind].get(code)
-        if found is None and (kind, code) not in self.files.unfit:
+    def _others(self, entry: CatalogEntry, key: str, model: type[Row], column: str) -> list[Row]:
+        """Return the rows in which an assembly names others; an assembly that isn't there is a fault."""
+        columns: list[dict[str, Any]] = [
+            {
+                "assembly": self.assemblies[entry.code],
+                column: self._find(entry.where, "assemblies", self.assemblies, data["assembly"]),
+                "reason": data["reason"],
+            }
+            for data in entry.data.get(key, [])
+        ]
+        return [self._row(entry.where, model, **values) for values in columns if values[column] is not None]
+
+    def _lines(self, entry: CatalogEntry) -> list[BundleLine]:
+        return [
+            self._row(
+                entry.where,
+                BundleLine,
+                bundle=self.bundles[entry.code],
+                assembly=self._find(entry.where, "assemblies", self.assemblies, code),
+                position=position,
+            )
+            for position, code in enumerate(entry.data["assemblies"])
+        ]
+
+    def _find(self, where: str, kind: str, rows: Mapping[str, Value], code: str) -> Value | None:
+        """Return the row with this code; where there is none, note a fault and return None."""
+        row = rows.get(code)
+        if row is None and (kind, code) not in self.files.unfit:
             self._fault(where, f"there is no “{code}” among the {kind}.")
-        return found
+        return row
 
-    def _read(self, where: str, read_text: Callable[..., Any], *args: Any) -> Any:
+    def _read(
+        self, where: str, read: Callable[Given, Value], *args: Given.args, **kwargs: Given.kwargs
+    ) -> Value | None:
+        """Return what a rule reads from text; where it refuses, note a fault and return None."""
         try:
-            return read_text(*args)
-        except (ValueError, UnknownFormula) as error:
+            return read(*args, **kwargs)
+        except ValueError as error:
             self._fault(where, str(error))
             return None
 
-    def _row(
-        self, where: str, model: type[models.Model], skip: tuple[str, ...] = (), **values: Any
-    ) -> models.Model:
-        """An unsaved row, its plain columns checked as the model says."""
+    def _row(self, where: str, model: type[Row], skip: tuple[str, ...] = (), **values: Any) -> Row:
+        """Return an unsaved row, its plain columns checked as the model says."""
         row = model(**values)
         keys = [column.name for column in model._meta.concrete_fields if column.is_relation]
         try:
@@ -297,10 +329,9 @@ class StarterRows:
         return row
 
     def _check_loops(self) -> None:
-        of_assemblies = [parts for (kind, _), parts in self.parts.items() if kind == "assemblies"]
-        nested = [(each.assembly, each.part) for parts in of_assemblies for each in parts["components"]]
-        ordered = [(each.assembly, each.earlier) for parts in of_assemblies for each in parts["after"]]
-        where = {entry.code: entry.where for entry in self.entries["assemblies"]}
+        nested = [(row.assembly, row.part) for rows in self.components.values() for row in rows]
+        ordered = [(row.assembly, row.earlier) for rows in self.after.values() for row in rows]
+        where = {entry.code: entry.where for entry in self.files.entries["assemblies"]}
         for loop in loops(nested, ordered):
             self._fault(where[loop.code], loop.sentence)
 
@@ -312,16 +343,17 @@ def _joint(typed: str) -> int:
     return parse_length(typed, bare="in", allow_zero=True)
 
 
-def unit_of(row: models.Model) -> str:
-    """The unit that a rate counts this in: a material's or an operation's own, an assembly's measure's."""
-    if isinstance(row, Assembly):
-        return MEASURES[row.measure].unit if row.measure in MEASURES else ""
-    return row.unit
-
-
-def _worked_out(formula: str, inputs: Mapping[str, str], of: str, per: str) -> Rate:
-    """The rate of a formula in `of` units for one `per` unit."""
-    rate = rate_from(formula, inputs)
-    known = FORMULAS[formula]
-    factor = convert(Fraction(1), known.of, of) / convert(Fraction(1), known.per, per)
+def _formula_rate(code: str, inputs: Mapping[str, str], of: str, per: str) -> Rate:
+    """Return the rate of a formula in `of` units for one `per` unit. Raises ValueError, naming both units."""
+    formula, rate = formula_of(code), rate_from(code, inputs)
+    factor = convert(Fraction(1), formula.of, of) / convert(Fraction(1), formula.per, per)
     return Rate(rate.typed, rate.per_unit * factor)
+
+
+def _unit(row: CodedRow | None) -> str:
+    """Return the unit that a rate counts this in; empty for what isn't there or has no known measure."""
+    if row is None or isinstance(row, Bundle):
+        return ""
+    if isinstance(row, Assembly) and row.measure not in MEASURES:
+        return ""
+    return row.unit

@@ -1,43 +1,52 @@
-"""Which source a figure may name: what a book says of a shipped figure it doesn't say of the firm's own."""
+"""Which source a number may name: a book that a shipped number came from says nothing of the firm's own."""
 
 from catalog.models import Component, Material, Operation
-from catalog.starter.shipped import OWN_FIGURES, part_values, price_is_shipped, values_of
+from catalog.starter.shipped import (
+    OWN_FIGURES,
+    part_values,
+    price_is_shipped,
+    shipped_values,
+    values_of,
+)
 
 PRICE_INVENTED = "Price invented for the demo."
 _HOURS = ("rate_typed", "low_typed", "high_typed", "set_up_hours", "wait_hours")
 
 
 def labor_source(operation: Operation) -> str:
-    """The source to keep with the hours as they stand: the shipped one only where they are the shipped ones.
-    What the firm wrote itself stays."""
-    before, now = operation.shipped, values_of(operation)
-    if before is None:
+    """Return the source to store with the hours of an operation as they are now.
+
+    It is the shipped source only where the hours are the shipped ones. A source that the firm wrote itself
+    stays.
+    """
+    if operation.shipped is None:
         return operation.source
-    as_shipped = all(before.get(key, now[key]) == now[key] for key in _HOURS)
-    return _source(operation.source, before["source"], as_shipped)
+    shipped, current = shipped_values(operation), values_of(operation)
+    as_shipped = all(shipped.get(key, current[key]) == current[key] for key in _HOURS)
+    return _source(operation.source, shipped["source"], as_shipped)
 
 
 def part_source(component: Component) -> str:
-    """The same for a rate in an assembly."""
-    shipped = (component.assembly.shipped or {}).get("components", ())
-    now = part_values(component)
-    alike = [each for each in shipped if _source(component.source, each["source"], True) == each["source"]]
-    alike = [each for each in alike if each["source"]]
+    """Return the source to store with the rate of a component as it is now, as `labor_source` does."""
+    sourced = [part for part in shipped_values(component.assembly).get("components", ()) if part["source"]]
+    alike = [part for part in sourced if _source(component.source, part["source"], True) == part["source"]]
     if not alike:
         return component.source
-    as_shipped = [each for each in alike if now | {"source": each["source"]} == each]
+    current = part_values(component)
+    as_shipped = [part for part in alike if current | {"source": part["source"]} == part]
     return _source(component.source, (as_shipped or alike)[0]["source"], bool(as_shipped))
 
 
 def material_source(material: Material) -> str:
-    """The source to show of a material: that prices are invented only while one of them is."""
-    packages = [each for each in material.packages.all() if not each.retired]
-    if not packages or any(price_is_shipped(each) for each in packages):
+    """Return the source to show of a material, which says that prices are invented only while one is."""
+    packages = [package for package in material.packages.all() if not package.retired]
+    if not packages or any(price_is_shipped(package) for package in packages):
         return material.source
     return material.source.replace(PRICE_INVENTED, "Prices are your own.").strip()
 
 
 def _source(source: str, shipped: str, as_shipped: bool) -> str:
+    """Return a shipped source with or without the words for own figures; another source stays as it is."""
     if source not in (shipped, OWN_FIGURES + shipped):
         return source
     return shipped if as_shipped else OWN_FIGURES + shipped

@@ -7,14 +7,15 @@ from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.assemblies import AssemblyForm, CompanionForm, PrecedenceForm
 from catalog.forms.trial import TrialForm
+from catalog.lists.catalog_list import CATALOG_LISTS
 from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly, Companion, Firm, Precedence
-from catalog.rows.retiring import is_in_use
-from catalog.starter.provenance import own_of, with_parts
-from catalog.views.lists import SHELVES
+from catalog.rows.retiring import is_in_use, uses_of
+from catalog.rows.trial import AssemblyTrial, try_assembly
+from catalog.starter.provenance import row_changes, with_parts
 from catalog.views.pages import form_page, typed
 
-SHELF = SHELVES["assemblies"]
+ASSEMBLIES = CATALOG_LISTS["assemblies"]
 
 
 def assembly_new(request: HttpRequest) -> HttpResponse:
@@ -23,29 +24,35 @@ def assembly_new(request: HttpRequest) -> HttpResponse:
         assembly = form.save()
         messages.success(request, f"{assembly.name} is in the catalog. Now say what it is made of.")
         return redirect("assembly", assembly.pk)
-    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add an assembly")
+    return form_page(
+        request, "catalog/lists/form.html", form, catalog_list=ASSEMBLIES, title="Add an assembly"
+    )
 
 
 def assembly_edit(request: HttpRequest, pk: int) -> HttpResponse:
     assembly = get_object_or_404(Assembly, pk=pk)
-    name = assembly.name
+    title = f"Change {assembly.name}"
     form = AssemblyForm(typed(request), instance=assembly)
     if form.is_valid():
         form.save()
         messages.success(request, f"{assembly.name} is saved.")
         return redirect("assembly", pk)
     back = ("assembly", pk)
-    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title=f"Change {name}", back=back)
+    return form_page(
+        request, "catalog/lists/form.html", form, catalog_list=ASSEMBLIES, title=title, back=back
+    )
 
 
 def assembly(request: HttpRequest, pk: int) -> HttpResponse:
-    """What an assembly is made of, what goes with it and before it, and a trial; sending one of the two
-    forms adds a companion, or what must be done before it."""
+    """The page of an assembly: what it is made of, what goes with it and before it, and a trial.
+
+    Sending one of its two forms adds a companion, or an assembly that must be done before it.
+    """
     assembly = get_object_or_404(with_parts(Assembly.objects.all()), pk=pk)
     sent = typed(request)
-    before = sent is not None and "before-earlier" in sent
-    form = CompanionForm(None if before else sent, assembly=assembly)
-    also = PrecedenceForm(sent if before else None, assembly=assembly)
+    is_before = sent is not None and "before-earlier" in sent
+    form = CompanionForm(None if is_before else sent, assembly=assembly)
+    also = PrecedenceForm(sent if is_before else None, assembly=assembly)
     if form.is_valid():
         form.save()
         messages.success(request, f"{form.instance.companion.name} goes with it from now on.")
@@ -54,43 +61,45 @@ def assembly(request: HttpRequest, pk: int) -> HttpResponse:
         also.save()
         messages.success(request, f"{also.instance.earlier.name} comes before it from now on.")
         return redirect("assembly", pk)
+    firm = Firm.current()
+    trial_form = _trial_form(request, assembly, firm)
     return form_page(
         request,
         "catalog/assemblies/assembly.html",
         form,
         also=also,
-        shelf=SHELF,
+        catalog_list=ASSEMBLIES,
         row=assembly,
-        firm=Firm.current,  # read only where a length is shown
         measure=MEASURES[assembly.measure],
-        own=own_of(assembly),
+        changes=row_changes(assembly),
         components=assembly.components.all(),
         companions=assembly.goes_with.all(),
         waits_for=assembly.waits_for.all(),
-        used_in=assembly.used_in.order_by("assembly__name")
-        .values("assembly_id", "assembly__name")
-        .distinct(),
+        used_in=uses_of(assembly),
         deletable=not is_in_use(assembly),
-        trial=_trial(request, assembly),
         moved=request.GET.get("moved", ""),
+        firm=firm,
+        trial_form=trial_form,
+        trial=_trial(trial_form, assembly, firm),
     )
 
 
 @require_GET
 def assembly_trial(request: HttpRequest, pk: int) -> HttpResponse:
-    """The trial alone, while he types."""
-    assembly = get_object_or_404(Assembly, pk=pk)
-    return render(
-        request, "catalog/assemblies/_trial.html", {"trial": _trial(request, assembly), "row": assembly}
-    )
+    """The trial alone, for the request that runs while a quantity is typed."""
+    assembly, firm = get_object_or_404(Assembly, pk=pk), Firm.current()
+    form = _trial_form(request, assembly, firm)
+    context = {"firm": firm, "trial_form": form, "trial": _trial(form, assembly, firm)}
+    return render(request, "catalog/assemblies/_trial.html", context)
 
 
-def _trial(request: HttpRequest, assembly: Assembly) -> TrialForm:
-    trial = TrialForm(
-        request.GET if "amount" in request.GET else None, assembly=assembly, firm=Firm.current()
-    )
-    trial.is_valid()
-    return trial
+def _trial_form(request: HttpRequest, assembly: Assembly, firm: Firm) -> TrialForm:
+    return TrialForm(request.GET if "amount" in request.GET else None, assembly=assembly, firm=firm)
+
+
+def _trial(form: TrialForm, assembly: Assembly, firm: Firm) -> AssemblyTrial | None:
+    """Return a trial of the quantity typed; None while none is, or it can't be used."""
+    return try_assembly(assembly, firm, form.cleaned_data["amount"]) if form.is_valid() else None
 
 
 @require_POST

@@ -1,4 +1,4 @@
-"""Bundles: several assemblies that are put on together."""
+"""Bundles: several assemblies that are added to a room together."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -7,13 +7,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from catalog.forms.assemblies import BundleForm, BundleLineForm
+from catalog.lists.catalog_list import CATALOG_LISTS
 from catalog.models import Bundle, BundleLine
 from catalog.rows.ordering import STEPS, move, next_position
 from catalog.rows.retiring import is_in_use
-from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page, typed
 
-SHELF = SHELVES["bundles"]
+BUNDLES = CATALOG_LISTS["bundles"]
 
 
 def bundle_new(request: HttpRequest) -> HttpResponse:
@@ -22,27 +22,27 @@ def bundle_new(request: HttpRequest) -> HttpResponse:
         bundle = form.save()
         messages.success(request, f"{bundle.name} is in the catalog. Now add its assemblies.")
         return redirect("bundle", bundle.pk)
-    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add a bundle")
+    return form_page(request, "catalog/lists/form.html", form, catalog_list=BUNDLES, title="Add a bundle")
 
 
 def bundle_edit(request: HttpRequest, pk: int) -> HttpResponse:
     bundle = get_object_or_404(Bundle, pk=pk)
-    name = bundle.name
+    title = f"Change {bundle.name}"
     form = BundleForm(typed(request), instance=bundle)
     if form.is_valid():
         form.save()
         messages.success(request, f"{bundle.name} is saved.")
         return redirect("bundle", pk)
     back = ("bundle", pk)
-    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title=f"Change {name}", back=back)
+    return form_page(request, "catalog/lists/form.html", form, catalog_list=BUNDLES, title=title, back=back)
 
 
 def bundle(request: HttpRequest, pk: int) -> HttpResponse:
-    """A bundle with its assemblies in order; sending the form adds one at the end."""
+    """A bundle with its assemblies in order; sending the form adds an assembly at the end."""
     bundle = get_object_or_404(Bundle, pk=pk)
     form = BundleLineForm(typed(request), bundle=bundle)
     if form.is_valid():
-        form.instance.position = next_position(bundle.lines)
+        form.instance.position = next_position(bundle.lines.all())
         form.save()
         messages.success(request, f"{form.instance.assembly.name} is in the bundle.")
         return redirect("bundle", pk)
@@ -50,7 +50,7 @@ def bundle(request: HttpRequest, pk: int) -> HttpResponse:
         request,
         "catalog/assemblies/bundle.html",
         form,
-        shelf=SHELF,
+        catalog_list=BUNDLES,
         row=bundle,
         lines=bundle.lines.select_related("assembly"),
         deletable=not is_in_use(bundle),

@@ -1,4 +1,4 @@
-"""The parts of an assembly: adding, changing, moving and taking out."""
+"""The components of an assembly: adding, changing, moving and removing them."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -9,13 +9,13 @@ from django.views.decorators.http import require_GET, require_POST
 from catalog.assemblies.formulas import FORMULAS, Formula
 from catalog.assemblies.rate_messages import formula_in_words, rate_in_words
 from catalog.forms.components import INPUT, ComponentForm, unit_of_choice
+from catalog.lists.catalog_list import CATALOG_LISTS
 from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly, Component
 from catalog.rows.ordering import STEPS, move, next_position
-from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page, typed
 
-SHELF = SHELVES["assemblies"]
+ASSEMBLIES = CATALOG_LISTS["assemblies"]
 
 
 def component_new(request: HttpRequest, pk: int) -> HttpResponse:
@@ -23,7 +23,7 @@ def component_new(request: HttpRequest, pk: int) -> HttpResponse:
     formula = _formula(request, "")
     form = ComponentForm(typed(request), assembly=assembly, formula=formula)
     if form.is_valid():
-        form.instance.position = next_position(assembly.components)
+        form.instance.position = next_position(assembly.components.all())
         form.save()
         messages.success(request, f"{form.instance.uses.name} is in {assembly.name}.")
         return redirect("assembly", pk)
@@ -44,9 +44,9 @@ def component(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, form, assembly, formula, f"{name} in {assembly.name}")
 
 
-def _formula(request: HttpRequest, kept: str) -> Formula | None:
-    """The formula that the address asks for, else the one kept; an empty `formula` means a typed rate."""
-    return FORMULAS.get(request.GET.get("formula", kept))
+def _formula(request: HttpRequest, stored: str) -> Formula | None:
+    """Return the formula that the address asks for, else the stored one; None for a typed rate."""
+    return FORMULAS.get(request.GET.get("formula", stored))
 
 
 def _page(
@@ -56,7 +56,7 @@ def _page(
         request,
         "catalog/assemblies/component.html",
         form,
-        shelf=SHELF,
+        catalog_list=ASSEMBLIES,
         title=title,
         assembly=assembly,
         formula=formula,
@@ -89,13 +89,13 @@ def component_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def component_reading(request: HttpRequest) -> HttpResponse:
-    """What the typed rate or the formula's inputs of a part come to, for what it uses and scales with."""
-    asked = request.GET
-    measure = MEASURES.get(asked.get("scales_with") or asked.get("measure", ""))
-    unit, per = unit_of_choice(asked.get("uses", "")), measure.unit if measure else ""
-    if "formula" in asked:
-        inputs = {name.removeprefix(INPUT): asked[name] for name in asked if name.startswith(INPUT)}
-        words = formula_in_words(asked["formula"], inputs, unit, per)
+    """What a typed rate, or a formula with its inputs, comes to for what a component uses and scales with."""
+    query = request.GET
+    measure = MEASURES.get(query.get("scales_with") or query.get("measure", ""))
+    unit, per = unit_of_choice(query.get("uses", "")), measure.unit if measure else ""
+    if "formula" in query:
+        inputs = {name.removeprefix(INPUT): query[name] for name in query if name.startswith(INPUT)}
+        words = formula_in_words(query["formula"], inputs, unit, per)
     else:
-        words = rate_in_words(asked.get("rate_typed", ""), unit, per)
+        words = rate_in_words(query.get("rate_typed", ""), unit, per)
     return HttpResponse(words, content_type="text/plain; charset=utf-8")

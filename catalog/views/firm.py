@@ -5,10 +5,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from catalog.assemblies.rate_messages import markup_in_words
-from catalog.forms.firm import MARKUPS, FirmForm, YearForm, kept_rate
+from catalog.forms.firm import MARKUPS, FirmForm, YearForm
 from catalog.models import Firm
 from catalog.money.amounts import format_price
+from catalog.money.markup import markup_in_words
 from catalog.views.pages import form_page, typed
 
 
@@ -23,32 +23,33 @@ def firm(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def markup_reading(request: HttpRequest) -> HttpResponse:
-    typed_as = next((request.GET[name] for name in MARKUPS if name in request.GET), "")
-    return HttpResponse(markup_in_words(typed_as), content_type="text/plain; charset=utf-8")
+    """What a markup comes to as a margin, while it is typed in one of the fields for markups."""
+    markup = next((request.GET[name] for name in MARKUPS if name in request.GET), "")
+    return HttpResponse(markup_in_words(markup), content_type="text/plain; charset=utf-8")
 
 
 def hourly_rate(request: HttpRequest) -> HttpResponse:
-    """The year and the hour it comes to; saving the year, or using the rate too."""
+    """The year and what an hour of it comes to; the year can be saved alone or with the rate in use."""
     current = Firm.current()
-    kept = kept_rate(current)
+    rate = current.hourly_rate()
     form = YearForm(typed(request), instance=current)
     if form.is_valid():
-        year = form.save(commit=False)
         if "use" in request.POST:
-            year.labor_rate, year.labor_markup = form.rate.break_even, form.year.profit
-            words = f"An hour now costs {format_price(form.rate.break_even)}, sold with your profit on top."
+            cost = form.save_and_use_rate()
+            words = f"An hour now costs {format_price(cost)}, sold with your profit on top."
         else:
+            form.save()
             words = "Your year is saved. The rate that you price with is the same as before."
-        year.save()
         messages.success(request, words)
         return redirect("hourly-rate")
-    rate = form.rate if form.is_bound else kept
+    if form.is_bound:
+        rate = form.rate
     return form_page(request, "catalog/firm/hourly_rate.html", form, place="firm", firm=current, rate=rate)
 
 
 @require_POST
 def hourly_rate_figures(request: HttpRequest) -> HttpResponse:
-    """What the hour comes to while he types; nothing is saved."""
+    """What an hour comes to while the year is typed; nothing is saved."""
     form = YearForm(request.POST, instance=Firm())
     form.is_valid()
     return render(request, "catalog/firm/_hourly_rate.html", {"form": form, "rate": form.rate})

@@ -7,13 +7,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.materials import MaterialForm, PackageForm, PackagePriceForm
+from catalog.lists.catalog_list import CATALOG_LISTS
 from catalog.models import Firm, Material, Package
-from catalog.rows.retiring import is_in_use
-from catalog.starter.provenance import own_of
-from catalog.views.lists import SHELVES
+from catalog.rows.retiring import is_in_use, uses_of
+from catalog.starter.provenance import row_changes
 from catalog.views.pages import form_page, typed
 
-SHELF = SHELVES["materials"]
+MATERIALS = CATALOG_LISTS["materials"]
 
 
 def material_new(request: HttpRequest) -> HttpResponse:
@@ -22,19 +22,19 @@ def material_new(request: HttpRequest) -> HttpResponse:
         material = form.save()
         messages.success(request, f"{material.name} is in the catalog. Add the package you buy it in.")
         return redirect("material", material.pk)
-    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add a material")
+    return form_page(request, "catalog/lists/form.html", form, catalog_list=MATERIALS, title="Add a material")
 
 
 def material_edit(request: HttpRequest, pk: int) -> HttpResponse:
     material = get_object_or_404(Material, pk=pk)
-    name = material.name
+    title = f"Change {material.name}"
     form = MaterialForm(typed(request), instance=material, metric=Firm.current().metric)
     if form.is_valid():
         form.save()
         messages.success(request, f"{material.name} is saved.")
         return redirect("material", pk)
     return form_page(
-        request, "catalog/lists/form.html", form, shelf=SHELF, title=f"Change {name}", back=("material", pk)
+        request, "catalog/lists/form.html", form, catalog_list=MATERIALS, title=title, back=("material", pk)
     )
 
 
@@ -52,14 +52,12 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
         request,
         "catalog/materials/material.html",
         form,
-        shelf=SHELF,
+        catalog_list=MATERIALS,
         row=material,
-        own=own_of(material),
-        packages=[each for each in packages if not each.retired],
-        retired_packages=[each for each in packages if each.retired],
-        used_in=material.used_in.order_by("assembly__name")
-        .values("assembly_id", "assembly__name")
-        .distinct(),
+        changes=row_changes(material),
+        packages=[package for package in packages if not package.retired],
+        retired_packages=[package for package in packages if package.retired],
+        used_in=uses_of(material),
         deletable=not is_in_use(material),
         firm=Firm.current(),
         today=today,
@@ -68,7 +66,7 @@ def material(request: HttpRequest, pk: int) -> HttpResponse:
 
 def package(request: HttpRequest, pk: int) -> HttpResponse:
     package = _package(pk)
-    name = package.name
+    title = f"{package.material.name}: {package.name}"
     form = PackageForm(
         typed(request), instance=package, material=package.material, today=timezone.localdate()
     )
@@ -77,15 +75,20 @@ def package(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{package.name} is saved.")
         return redirect("material", package.material_id)
     back = ("material", package.material_id)
-    title = f"{package.material.name}: {name}"
     return form_page(
-        request, "catalog/materials/package.html", form, shelf=SHELF, title=title, back=back, row=package
+        request,
+        "catalog/materials/package.html",
+        form,
+        catalog_list=MATERIALS,
+        title=title,
+        back=back,
+        row=package,
     )
 
 
 @require_POST
 def package_retire(request: HttpRequest, pk: int) -> HttpResponse:
-    """Stop buying this package, or buy it again where it was retired."""
+    """Retire a package, or bring it back where it was retired."""
     package = _package(pk)
     package.retired = not package.retired
     package.save(update_fields=["retired"])
@@ -110,11 +113,13 @@ def package_price(request: HttpRequest, pk: int) -> HttpResponse:
         form.save()
         messages.success(request, f"{package} is now {package.price}.")
         return redirect("materials")
-    return form_page(request, "catalog/materials/package_price.html", form, shelf=SHELF, package=package)
+    return form_page(
+        request, "catalog/materials/package_price.html", form, catalog_list=MATERIALS, package=package
+    )
 
 
 def package_price_here(request: HttpRequest, pk: int) -> HttpResponse:
-    """The same in place: the form as a row of the list, and once saved the row."""
+    """The price of one package in the list: the form in the place of its row, and once saved the row."""
     package = _package(pk)
     form = PackagePriceForm(typed(request), instance=package, today=timezone.localdate())
     if form.is_valid():

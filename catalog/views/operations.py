@@ -1,4 +1,4 @@
-"""Labor, and the readings of what is typed about it."""
+"""Labor, and what its hours come to while they are typed."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -6,14 +6,14 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_GET
 
 from catalog.assemblies.rate_messages import rate_in_words
-from catalog.forms.operations import RATES, OperationForm
-from catalog.models import Operation
-from catalog.rows.retiring import is_in_use
-from catalog.starter.provenance import own_of
-from catalog.views.lists import SHELVES
+from catalog.forms.operations import OperationForm
+from catalog.lists.catalog_list import CATALOG_LISTS
+from catalog.models import HOURS_COLUMNS, Operation
+from catalog.rows.retiring import is_in_use, uses_of
+from catalog.starter.provenance import row_changes
 from catalog.views.pages import form_page, typed
 
-SHELF = SHELVES["operations"]
+OPERATIONS = CATALOG_LISTS["operations"]
 
 
 def operation_new(request: HttpRequest) -> HttpResponse:
@@ -22,7 +22,7 @@ def operation_new(request: HttpRequest) -> HttpResponse:
         operation = form.save()
         messages.success(request, f"{operation.name} is in the catalog.")
         return redirect("operations")
-    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add labor")
+    return form_page(request, "catalog/lists/form.html", form, catalog_list=OPERATIONS, title="Add labor")
 
 
 def operation(request: HttpRequest, pk: int) -> HttpResponse:
@@ -37,14 +37,12 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
         request,
         "catalog/lists/form.html",
         form,
-        shelf=SHELF,
+        catalog_list=OPERATIONS,
         title=name,
         row=operation,
         where="operation-where",
-        own=own_of(operation),
-        used_in=operation.used_in.order_by("assembly__name")
-        .values("assembly_id", "assembly__name")
-        .distinct(),
+        changes=row_changes(operation),
+        used_in=uses_of(operation),
         deletable=not is_in_use(operation),
     )
 
@@ -52,6 +50,6 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def hours_reading(request: HttpRequest) -> HttpResponse:
     """What the hours typed in one of the three fields come to."""
-    typed = next((request.GET[name] for name in RATES if name in request.GET), "")
+    typed = next((request.GET[name] for name in HOURS_COLUMNS if name in request.GET), "")
     words = rate_in_words(typed, "hour", request.GET.get("unit", ""))
     return HttpResponse(words, content_type="text/plain; charset=utf-8")

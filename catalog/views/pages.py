@@ -1,19 +1,27 @@
-"""How a form of the catalog is answered: the page, with 422 where something in it must be put right."""
+"""How a form of the catalog is answered: with its page, and status 422 where something must be corrected."""
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 
 
 def form_page(
-    request: HttpRequest, template: str, form: forms.BaseForm, place: str = "catalog", **more: object
+    request: HttpRequest,
+    template: str,
+    form: forms.BaseForm,
+    *,
+    also: forms.BaseForm | None = None,
+    place: str = "catalog",
+    **context: object,
 ) -> HttpResponse:
-    """The page of a form; a second form on it goes by the name of `also`."""
-    both = (form, more["also"]) if "also" in more else (form,)
-    status = 422 if any(each.is_bound and each.errors for each in both) else 200
-    return render(request, template, {"form": form, "place": place, **more}, status=status)
+    """Return the page of a form. A second form on the page is given as `also`, in Python and in templates."""
+    shown = (form,) if also is None else (form, also)
+    status = 422 if any(bound.is_bound and bound.errors for bound in shown) else 200
+    if also is not None:
+        context["also"] = also
+    return render(request, template, {"form": form, "place": place, **context}, status=status)
 
 
-def typed(request: HttpRequest) -> dict | None:
-    """What was sent, or None where the page is only opened."""
+def typed(request: HttpRequest) -> QueryDict | None:
+    """Return what was sent, or None where the page is only opened."""
     return request.POST if request.method == "POST" else None

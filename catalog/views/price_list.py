@@ -1,4 +1,4 @@
-"""The price list out as CSV, and in again with a report."""
+"""The price list exported as CSV, and imported with a report."""
 
 from django.core import signing
 from django.http import HttpRequest, HttpResponse
@@ -7,12 +7,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.price_list import PriceListForm
+from catalog.lists.catalog_list import CATALOG_LISTS
 from catalog.price_lists.csv_file import COLUMNS, MOST_BYTES, write_price_list, write_refusals
-from catalog.price_lists.import_export import price_rows, take_in
-from catalog.views.lists import SHELVES
+from catalog.price_lists.import_export import import_prices, price_rows
 from catalog.views.pages import form_page
 
-SHELF = SHELVES["materials"]
+MATERIALS = CATALOG_LISTS["materials"]
 SALT = "refused rows"
 MOST_SHOWN = 100
 
@@ -23,34 +23,36 @@ def price_list_export(request: HttpRequest) -> HttpResponse:
 
 
 def price_list_import(request: HttpRequest) -> HttpResponse:
-    """Take in a file and report what was and was not taken. Taking it in again changes nothing more."""
+    """Import a file and report what was imported and what wasn't. Importing it again changes nothing more."""
     today = timezone.localdate()
     posted = (request.POST, request.FILES) if request.method == "POST" else ()
     form = PriceListForm(*posted, today=today)
     if not form.is_valid():
-        return form_page(request, "catalog/materials/price_list.html", form, shelf=SHELF, columns=COLUMNS)
+        return form_page(
+            request, "catalog/materials/price_list.html", form, catalog_list=MATERIALS, columns=COLUMNS
+        )
     price_list = form.cleaned_data["file"]
-    outcome = take_in(price_list, today)
+    report = import_prices(price_list, today)
     context = {
         "place": "catalog",
-        "shelf": SHELF,
-        "outcome": outcome,
-        "shown": outcome.refusals[:MOST_SHOWN],
+        "catalog_list": MATERIALS,
+        "report": report,
+        "shown_refusals": report.refusals[:MOST_SHOWN],
         "skipped": price_list.skipped,
-        "refused": _packed(write_refusals(price_list.headings, outcome.refusals)),
+        "refused": _signed(write_refusals(price_list.headings, report.refusals)),
     }
     return render(request, "catalog/materials/price_list_report.html", context)
 
 
-def _packed(text: str) -> str:
-    """The refused rows as the report's form carries them back; empty where they are too many for it."""
-    packed = signing.dumps(text, salt=SALT, compress=True)
-    return packed if len(packed) < MOST_BYTES else ""
+def _signed(text: str) -> str:
+    """Return the refused rows, signed, for the report's form to send back; empty where they are too many."""
+    signed = signing.dumps(text, salt=SALT, compress=True)
+    return signed if len(signed) < MOST_BYTES else ""
 
 
 @require_POST
 def price_list_refused(request: HttpRequest) -> HttpResponse:
-    """The refused rows of a report as a file, to be put right and taken in again."""
+    """The refused rows of a report as a file, to be corrected and imported again."""
     try:
         text = signing.loads(request.POST.get("refused", ""), salt=SALT)
     except signing.BadSignature:
@@ -59,7 +61,7 @@ def price_list_refused(request: HttpRequest) -> HttpResponse:
 
 
 def _csv(text: str, name: str) -> HttpResponse:
-    """A file to save; the mark in front tells spreadsheets that it is UTF-8."""
+    """Return a file to save; the mark in front of it tells spreadsheets that it is UTF-8."""
     return HttpResponse(
         text.encode("utf-8-sig"),
         content_type="text/csv; charset=utf-8",

@@ -1,79 +1,112 @@
-"""Where a number comes from: a page for each material, piece of labor, assembly and part of one."""
-
-from collections.abc import Iterable
+"""Where a number comes from: a page for each material, piece of labor, assembly and component."""
 
 from django.contrib import messages
-from django.db.models import Model, Prefetch, QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from catalog.models import Assembly, Component, Firm, Material, Operation, Package
-from catalog.starter.provenance import Own, component_kept, formula_inputs, labor_kept, own_of, with_parts
-from catalog.starter.restore import NotPutBack, put_back
-from catalog.views.lists import SHELVES, Asked, search
+from catalog.lists.catalog_list import CATALOG_LISTS
+from catalog.lists.search import ListQuery, search
+from catalog.models import (
+    Assembly,
+    Component,
+    Firm,
+    ListedRow,
+    Material,
+    Operation,
+    Package,
+    ShippedRow,
+    Supplier,
+)
+from catalog.starter.provenance import (
+    RowChanges,
+    changed_rows,
+    component_values,
+    formula_inputs,
+    material_changes,
+    operation_values,
+    row_changes,
+    with_parts,
+)
+from catalog.starter.restore import NotRestored, restore_shipped
 
 WHERE = {"materials": "material-where", "operations": "operation-where", "assemblies": "assembly-where"}
+RESTORABLE: dict[str, type[ShippedRow]] = {
+    "materials": Material,
+    "operations": Operation,
+    "assemblies": Assembly,
+    "packages": Package,
+}
 
 
 @require_GET
 def material_where(request: HttpRequest, pk: int) -> HttpResponse:
     material = get_object_or_404(_materials(), pk=pk)
-    return _page(request, "materials", material, _own_of_material(material), material=material)
+    return _page(request, "materials", material, material_changes(material), material=material)
 
 
 @require_GET
 def operation_where(request: HttpRequest, pk: int) -> HttpResponse:
     operation = get_object_or_404(Operation, pk=pk)
-    kept = labor_kept(operation)
-    return _page(request, "operations", operation, [own_of(operation)], operation=operation, kept=kept)
+    context = {"operation": operation, "operation_values": operation_values(operation)}
+    return _page(request, "operations", operation, [row_changes(operation)], **context)
 
 
 @require_GET
 def assembly_where(request: HttpRequest, pk: int) -> HttpResponse:
     assembly = get_object_or_404(with_parts(Assembly.objects.all()), pk=pk)
-    return _page(request, "assemblies", assembly, [own_of(assembly)], assembly=assembly)
+    return _page(request, "assemblies", assembly, [row_changes(assembly)], assembly=assembly)
 
 
 @require_GET
 def component_where(request: HttpRequest, pk: int) -> HttpResponse:
-    """One rate in an assembly, with what is known of the material or the labor that it uses."""
+    """The rate of a component, with what is known of the material or the labor that it uses."""
     component = get_object_or_404(
         Component.objects.select_related("assembly", "material", "operation", "part"), pk=pk
     )
-    more: dict[str, object] = {"part_kept": component_kept(component), "formula": formula_inputs(component)}
-    own = [own_of(with_parts(Assembly.objects.all()).get(pk=component.assembly_id), only="components")]
-    if component.operation_id:
-        more |= {"operation": component.operation, "kept": labor_kept(component.operation)}
-        own.insert(0, own_of(component.operation))
+    context: dict[str, object] = {
+        "component": component,
+        "component_values": component_values(component),
+        "formula": formula_inputs(component),
+    }
+    assembly = with_parts(Assembly.objects.all()).get(pk=component.assembly_id)
+    changes = [row_changes(assembly, only="components")]
+    if component.operation is not None:
+        context["operation"] = component.operation
+        context["operation_values"] = operation_values(component.operation)
+        changes.insert(0, row_changes(component.operation))
     elif component.material_id:
-        more["material"] = _materials().get(pk=component.material_id)
-        own = _own_of_material(more["material"]) + own
-    return _page(request, "assemblies", component.uses, own, component=component, **more)
+        material = _materials().get(pk=component.material_id)
+        context["material"] = material
+        changes = material_changes(material) + changes
+    return _page(request, "assemblies", component.uses, changes, **context)
 
 
 @require_GET
 def changed(request: HttpRequest) -> HttpResponse:
     """All that the firm changed or made itself, beside what was shipped."""
-    places = [
-        (shelf, _differing(own for row, _ in search(shelf, Asked(changed=True)).rows for own in _owned(row)))
-        for shelf in SHELVES.values()
-        if shelf.is_shipped
-    ]
-    return render(request, "catalog/provenance/changed.html", {"place": "catalog", "places": places})
+    query = ListQuery(changed=True)
+    lists = []
+    for catalog_list in CATALOG_LISTS.values():
+        if catalog_list.is_shipped:
+            rows = search(catalog_list, query).rows
+            changes = (changes for row, _ in rows for changes in _changes(row))
+            lists.append((catalog_list, changed_rows(changes)))
+    return render(request, "catalog/provenance/changed.html", {"place": "catalog", "lists": lists})
 
 
 @require_POST
-def put_back_shipped(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+def restore(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     """Give a row a value as it was shipped."""
-    model = Package if kind == "packages" else SHELVES[kind].model
-    row = get_object_or_404(model, pk=pk)
+    rows: QuerySet[ShippedRow] = RESTORABLE[kind].objects.all()
+    row = get_object_or_404(rows, pk=pk)
     try:
-        put_back(row, request.POST.get("key", ""))
+        restore_shipped(row, request.POST.get("key", ""))
     except KeyError as error:
         raise Http404 from error
-    except NotPutBack as refused:
+    except NotRestored as refused:
         messages.error(request, f"{row}: nothing is put back. {refused}")
     else:
         messages.success(request, f"{row} is as it was shipped in this.")
@@ -82,17 +115,23 @@ def put_back_shipped(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     return redirect(WHERE[kind], pk)
 
 
-def _page(request: HttpRequest, kind: str, row: Model, own: list[Own], **more: object) -> HttpResponse:
-    context = {
-        "own": _differing(own),
+def _page(
+    request: HttpRequest,
+    kind: str,
+    row: Material | Operation | Assembly,
+    changes: list[RowChanges],
+    **context: object,
+) -> HttpResponse:
+    context |= {
+        "changed_rows": changed_rows(changes),
         "place": "catalog",
-        "shelf": SHELVES[kind],
+        "catalog_list": CATALOG_LISTS[kind],
         "row": row,
         "used_in": row.used_in.select_related("assembly").order_by("assembly__name", "position"),
         "firm": Firm.current(),
         "today": timezone.localdate(),
     }
-    return render(request, "catalog/provenance/where.html", context | more)
+    return render(request, "catalog/provenance/where.html", context)
 
 
 def _materials() -> QuerySet[Material]:
@@ -100,16 +139,7 @@ def _materials() -> QuerySet[Material]:
     return Material.objects.prefetch_related(Prefetch("packages", packages))
 
 
-def _differing(own: Iterable[Own]) -> list[Own]:
-    return [each for each in own if each.facts or not each.shipped]
-
-
-def _owned(row: Model) -> list[Own]:
-    return _own_of_material(row) if isinstance(row, Material) else [own_of(row)]
-
-
-def _own_of_material(material: Material) -> list[Own]:
-    """What the firm changed of a material and of the packages that it still buys."""
-    return [
-        own_of(each) for each in (material, *(each for each in material.packages.all() if not each.retired))
-    ]
+def _changes(row: ListedRow) -> list[RowChanges]:
+    if isinstance(row, Supplier):
+        return []
+    return material_changes(row) if isinstance(row, Material) else [row_changes(row)]

@@ -5,12 +5,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 
 from catalog.forms.operations import SupplierForm
+from catalog.lists.catalog_list import CATALOG_LISTS
 from catalog.models import Supplier
 from catalog.rows.retiring import is_in_use
-from catalog.views.lists import SHELVES
 from catalog.views.pages import form_page, typed
 
-SHELF = SHELVES["suppliers"]
+SUPPLIERS = CATALOG_LISTS["suppliers"]
 
 
 def supplier_new(request: HttpRequest) -> HttpResponse:
@@ -19,7 +19,7 @@ def supplier_new(request: HttpRequest) -> HttpResponse:
         supplier = form.save()
         messages.success(request, f"{supplier.name} is in the catalog.")
         return redirect("suppliers")
-    return form_page(request, "catalog/lists/form.html", form, shelf=SHELF, title="Add a supplier")
+    return form_page(request, "catalog/lists/form.html", form, catalog_list=SUPPLIERS, title="Add a supplier")
 
 
 def supplier(request: HttpRequest, pk: int) -> HttpResponse:
@@ -32,5 +32,11 @@ def supplier(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("suppliers")
     deletable = not is_in_use(supplier)
     return form_page(
-        request, "catalog/lists/form.html", form, shelf=SHELF, title=name, row=supplier, deletable=deletable
+        request,
+        "catalog/lists/form.html",
+        form,
+        catalog_list=SUPPLIERS,
+        title=name,
+        row=supplier,
+        deletable=deletable,
     )

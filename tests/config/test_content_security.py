@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.test import Client
 from django.urls import reverse
 
@@ -16,7 +16,7 @@ PAGES = sorted(
 )
 
 
-def directives(answer: HttpResponse) -> dict[str, str]:
+def directives(answer: HttpResponseBase) -> dict[str, str]:
     parts = (part.strip().partition(" ") for part in answer["Content-Security-Policy"].split(";"))
     return {name: value for name, _, value in parts}
 

@@ -8,6 +8,7 @@ from django import forms
 from django.core.management import call_command
 from django.template.loader import render_to_string
 from django.test import RequestFactory
+from pytest_django import Settings
 
 from config.static_files import CollectedFiles
 
@@ -91,7 +92,7 @@ def test_the_page_for_a_fault_of_ours_needs_nothing() -> None:
 
 
 def test_collected_files_have_a_hash_in_their_name_and_plain_ones_before(
-    settings: object, tmp_path: Path
+    settings: Settings, tmp_path: Path
 ) -> None:
     settings.STATIC_ROOT = tmp_path
     assert CollectedFiles(location=tmp_path).stored_name("benchrule.css") == "benchrule.css"

@@ -2,6 +2,7 @@
 
 import stat
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -9,7 +10,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.db.utils import ConnectionHandler
 from pytest_django import DjangoDbBlocker
 
-from config.settings import env_count, env_database, env_flag, env_list, env_time_zone, kept_secret
+from config.settings import env_count, env_database, env_flag, env_list, env_time_zone, stored_secret
 
 
 @pytest.mark.parametrize(("typed", "meant"), [("1", True), ("YES", True), (" 0 ", False), ("no", False)])
@@ -97,14 +98,15 @@ def test_a_transaction_on_sqlite_takes_the_write_lock_first(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.delenv("BENCHRULE_X", raising=False)
-    assert env_database("BENCHRULE_X", tmp_path / "x.sqlite3")["OPTIONS"]["transaction_mode"] == "IMMEDIATE"
+    database: dict[str, Any] = env_database("BENCHRULE_X", tmp_path / "x.sqlite3")
+    assert database["OPTIONS"]["transaction_mode"] == "IMMEDIATE"
 
 
 def test_the_secret_is_made_once_and_only_its_owner_reads_it(tmp_path: Path) -> None:
     path = tmp_path / "secret_key"
-    made = kept_secret(path)
+    made = stored_secret(path)
     assert len(made) >= 50
-    assert kept_secret(path) == made
+    assert stored_secret(path) == made
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert [file.name for file in tmp_path.iterdir()] == ["secret_key"]
 
@@ -116,7 +118,7 @@ def test_a_secret_made_meanwhile_by_another_process_wins(
     path.write_text("made by the other")
     answers = iter([False])
     monkeypatch.setattr(Path, "exists", lambda self: next(answers))
-    assert kept_secret(path) == "made by the other"
+    assert stored_secret(path) == "made by the other"
 
 
 def test_errors_are_not_shown_to_visitors_unless_asked_for() -> None:

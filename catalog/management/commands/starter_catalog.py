@@ -1,4 +1,4 @@
-"""Put the starting catalog in, or bring it up to date."""
+"""Load the starting catalog, or bring it up to date."""
 
 from typing import Any
 

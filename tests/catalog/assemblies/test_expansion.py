@@ -4,12 +4,11 @@ from fractions import Fraction
 
 import pytest
 
-from catalog.assemblies.expansion import (
+from catalog.assemblies.expansion import expand, hours
+from catalog.assemblies.specs import (
     AssemblySpec,
     ComponentSpec,
     NestedInItself,
-    expand,
-    hours,
     job_set_ups,
     materials_used,
     measures_used,
@@ -64,7 +63,7 @@ def test_a_set_up_for_the_job_counts_once_for_all_work_items() -> None:
 def test_where_there_is_nothing_to_do_nothing_is_set_up(per: str) -> None:
     bead = assembly("bead", "outside_corner", uses(PAINT, set_up=Fraction(1, 8), set_up_per=per))
     nothing = FLOOR.with_values({"outside_corner": Fraction(0)})
-    assert [each.quantity for each in expand(bead, nothing)] == [0]
+    assert [requirement.quantity for requirement in expand(bead, nothing)] == [0]
 
 
 def test_nested_assemblies_scale_with_what_the_outer_one_gives_them() -> None:
@@ -91,9 +90,9 @@ def test_an_assembly_inside_itself_is_refused_with_the_loop() -> None:
 
 
 def test_a_measure_that_the_rooms_lack_is_named() -> None:
-    each = assembly("cabinets", "each", uses(operation("set", "2 hours each", "each"), measure="each"))
+    cabinets = assembly("cabinets", "each", uses(operation("set", "2 hours each", "each"), measure="each"))
     with pytest.raises(MissingMeasure, match="type it in by hand"):
-        expand(each, FLOOR)
+        expand(cabinets, FLOOR)
 
 
 WALLS = MeasureSet({"wall_gross": Fraction(100)}, openings_sqft=(Fraction(20), Fraction(10)))

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalog.assemblies.formula_inputs import UnusableInput
 from catalog.assemblies.formulas import (
     FORMULAS,
     UnknownFormula,
-    UnusableInput,
     grout_cu_in_per_sqft,
     rate_from,
 )
@@ -186,7 +186,7 @@ def test_every_formula_gives_a_rate_in_known_units_with_words_that_can_be_kept(c
 
 @pytest.mark.parametrize("code", FORMULAS)
 def test_every_default_names_its_source(code: str) -> None:
-    assert all(each.source for each in FORMULAS[code].inputs)
+    assert all(known.source for known in FORMULAS[code].inputs)
 
 
 @pytest.mark.parametrize(

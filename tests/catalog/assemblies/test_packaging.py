@@ -153,13 +153,17 @@ SMALL_OFFERS = st.lists(
 DEMANDS = st.fractions(min_value=0, max_value=15, max_denominator=8)
 
 
-def preference(demand: Fraction, offers: list[Offer], counts: tuple[int, ...]) -> tuple | None:
+Preference = tuple[Decimal, Fraction, int, tuple[int, ...]]
+
+
+def preference(demand: Fraction, offers: list[Offer], counts: tuple[int, ...]) -> Preference | None:
     """What a cover is judged by, least first; None where it doesn't cover."""
-    bought = sum(offer.size * count for offer, count in zip(offers, counts, strict=True))
+    pairs = list(zip(offers, counts, strict=True))
+    bought = sum((offer.size * count for offer, count in pairs), Fraction(0))
     if bought < demand:
         return None
-    cost = sum(offer.price * count for offer, count in zip(offers, counts, strict=True))
-    larger_first = sorted(zip(offers, counts, strict=True), key=lambda pair: -pair[0].size)
+    cost = sum((offer.price * count for offer, count in pairs), Decimal(0))
+    larger_first = sorted(pairs, key=lambda pair: -pair[0].size)
     return cost, bought - demand, sum(counts), tuple(-count for _, count in larger_first)
 
 
@@ -195,9 +199,9 @@ def test_stock_never_raises_the_cost(demand: Fraction, stock: Fraction, offers: 
 
 @given(DEMANDS, DEMANDS, SMALL_OFFERS)
 def test_pooling_never_costs_more_than_buying_apart(
-    one: Fraction, two: Fraction, offers: list[Offer]
+    first: Fraction, second: Fraction, offers: list[Offer]
 ) -> None:
-    assert cover(one + two, offers).cost <= cover(one, offers).cost + cover(two, offers).cost
+    assert cover(first + second, offers).cost <= cover(first, offers).cost + cover(second, offers).cost
 
 
 def random_case(seed: int) -> tuple[int, list[Offer]]:

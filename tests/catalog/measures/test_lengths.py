@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.measures.units import (
+from catalog.measures.lengths import (
     NM_PER_FOOT,
     NM_PER_INCH,
     UnreadableLength,
@@ -139,7 +139,7 @@ def test_zero_is_read_where_it_is_allowed() -> None:
 
 
 @pytest.mark.parametrize(
-    ("length_nm", "feet_and_inches", "metres"),
+    ("length_nm", "feet_and_inches", "meters"),
     [
         (TWELVE_SIX_AND_A_HALF, "12' 6-1/2\"", "3.823 m"),
         (12 * NM_PER_FOOT, "12' 0\"", "3.658 m"),

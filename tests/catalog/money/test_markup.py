@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.money.markup import Markup, UnreadableMarkup, parse_markup
+from catalog.money.markup import Markup, UnreadableMarkup, markup_in_words, parse_markup
 
 HUNDREDTHS = st.decimals(min_value=-50, max_value=90, places=2)
 
@@ -125,3 +125,14 @@ def test_what_no_price_can_be_made_from_gets_a_plain_sentence(typed: str, says: 
 def test_a_share_is_of_cost_or_of_price_and_of_nothing_else() -> None:
     with pytest.raises(UnreadableMarkup, match="neither markup nor margin"):
         Markup(Decimal(20), "profit")
+
+
+def test_a_markup_reads_with_the_margin_it_equals() -> None:
+    assert markup_in_words("25") == "25% markup = 20% margin"
+    assert markup_in_words("20 margin") == "20% margin = 25% markup"
+    assert "gives the work away" in markup_in_words("-100")
+
+
+@pytest.mark.parametrize("typed", ["", "   "])
+def test_no_markup_typed_reads_as_nothing(typed: str) -> None:
+    assert markup_in_words(typed) == ""

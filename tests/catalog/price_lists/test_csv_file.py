@@ -22,8 +22,9 @@ from catalog.price_lists.csv_file import (
     write_price_list,
     write_refusals,
 )
-from catalog.price_lists.import_export import price_rows, take_in
+from catalog.price_lists.import_export import import_prices, price_rows
 from tests.factories import TODAY, make_material
+from tests.responses import PageResponse
 
 HEAD = "material,unit,kind,taxable,package,holds,price,supplier,price date\r\n"
 GOOD = "PVA primer,gal,material,yes,5 gal pail,5,62.50,Fennimore,2026-11-20\r\n"
@@ -104,14 +105,14 @@ def test_another_encoding_is_answered_with_what_to_do(data: bytes) -> None:
 )
 def test_a_wrong_row_is_handed_back_with_its_reason_and_stops_no_other(row: str, reason: str) -> None:
     rows, refusals = reading(HEAD + GOOD + row + "\n" + "Grout,lb,,,,,,,\n")
-    assert [each.material for each in rows] == ["PVA primer", "Grout"]
-    assert [(each.line, reason in each.reason) for each in refusals] == [(3, True)], refusals
+    assert [row.material for row in rows] == ["PVA primer", "Grout"]
+    assert [(refusal.line, reason in refusal.reason) for refusal in refusals] == [(3, True)], refusals
 
 
 def test_a_quote_mark_that_never_closes_takes_no_row_after_it() -> None:
     rows, refusals = reading('material,unit\n"Paint,gal\nGrout,lb\n')
     assert [row.material for row in rows] == ["Grout"]
-    assert [each.line for each in refusals] == [2]
+    assert [refusal.line for refusal in refusals] == [2]
 
 
 def test_the_same_package_twice_is_refused_the_second_time() -> None:
@@ -182,8 +183,9 @@ def test_refused_rows_written_and_taken_in_again_are_refused_for_the_same_reason
 
 
 def take(text: str, today: date = TODAY) -> tuple[int, int, int, list[str]]:
-    outcome = take_in(read_price_list(text.encode(), today), today)
-    return outcome.created, outcome.updated, outcome.unchanged, [each.reason for each in outcome.refusals]
+    report = import_prices(read_price_list(text.encode(), today), today)
+    reasons = [refusal.reason for refusal in report.refusals]
+    return report.created, report.updated, report.unchanged, reasons
 
 
 @pytest.mark.django_db
@@ -252,7 +254,7 @@ def test_the_catalog_written_and_taken_in_again_is_unchanged() -> None:
     assert (created, updated, unchanged, reasons) == (0, 0, 2, [])
 
 
-def send(client: Client, data: bytes) -> object:
+def send(client: Client, data: bytes) -> PageResponse:
     return client.post(reverse("price-list-import"), {"file": SimpleUploadedFile("prices.csv", data)})
 
 

@@ -10,19 +10,16 @@ from typing import Any
 
 import pytest
 
-from catalog.assemblies.expansion import (
-    AssemblySpec,
-    ComponentSpec,
-    MaterialSpec,
-    OperationSpec,
-    expand,
-)
+from catalog.assemblies.expansion import expand
 from catalog.assemblies.formulas import FORMULAS, rate_from
+from catalog.assemblies.specs import AssemblySpec, ComponentSpec, MaterialSpec, OperationSpec
+from catalog.measures.lengths import NM_PER_INCH
+from catalog.measures.rates import parse_rate
 from catalog.measures.room_measures import MEASURES, SHEET_MEASURES, square_room
-from catalog.measures.units import NM_PER_INCH, convert, parse_rate, same_dimension
+from catalog.measures.units import convert, same_dimension
 from catalog.models import Assembly, Component, Operation, hours_fault
 from catalog.phases import Phase
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
 from tests.catalog.starter.small_catalog import entries
 
@@ -32,7 +29,7 @@ CODES = [entry["code"] for entry in entries("assemblies")]
 
 
 def caution_of(entry: Mapping[str, Any]) -> str:
-    texts = {each["code"]: each["text"] for each in entries("cautions")}
+    texts = {caution["code"]: caution["text"] for caution in entries("cautions")}
     return "\n".join(texts[code] for code in entry.get("cautions", []))
 
 
@@ -58,9 +55,9 @@ def rates() -> Iterable[tuple[str, str]]:
     for entry in entries("operations"):
         yield entry["code"], entry["source"]
     for entry in entries("assemblies"):
-        for each in entry["components"]:
-            if "material" in each:
-                yield f"{entry['code']}: {each['material']}", each["source"]
+        for component in entry["components"]:
+            if "material" in component:
+                yield f"{entry['code']}: {component['material']}", component["source"]
 
 
 def test_every_rate_names_a_published_source_or_says_what_it_rests_on() -> None:
@@ -85,7 +82,9 @@ def test_a_larger_package_of_a_material_is_no_dearer_by_the_unit() -> None:
     for material in entries("materials"):
         if material["unit"] == "ft":
             continue
-        sold = sorted((Decimal(each["holds"]), Decimal(each["price"])) for each in material["packages"])
+        sold = sorted(
+            (Decimal(package["holds"]), Decimal(package["price"])) for package in material["packages"]
+        )
         each_costs = [price / holds for holds, price in sold]
         assert each_costs == sorted(each_costs, reverse=True), material["code"]
 
@@ -112,6 +111,8 @@ def test_every_operation_is_loaded_with_its_range() -> None:
             (row.high_typed, row.high_hours_per_unit),
         ):
             assert parse_rate(typed, "hour", row.unit).per_unit == kept
+        assert row.low_hours_per_unit is not None
+        assert row.high_hours_per_unit is not None
         assert 0 < row.low_hours_per_unit <= row.hours_per_unit <= row.high_hours_per_unit
 
 
@@ -210,7 +211,9 @@ def test_cautions_are_loaded_a_line_each() -> None:
     ],
 )
 def test_what_must_be_down_first_is_said_with_its_reason(later: str, earlier: str) -> None:
-    reasons = {each["assembly"]: each["reason"] for each in entry_of("assemblies", later)["after"]}
+    reasons = {
+        precedence["assembly"]: precedence["reason"] for precedence in entry_of("assemblies", later)["after"]
+    }
     assert reasons[earlier].endswith(".")
 
 
@@ -219,7 +222,7 @@ def test_work_with_a_wait_before_it_follows_work_that_dries_or_sets() -> None:
 
     def longest_wait(code: str) -> Decimal:
         uses = entry_of("assemblies", code)["components"]
-        return max((waits[each["operation"]] for each in uses if "operation" in each), default=Decimal(0))
+        return max((waits[use["operation"]] for use in uses if "operation" in use), default=Decimal(0))
 
     assert longest_wait("backer-floor") >= 8  # sets overnight before tile (common practice)
     assert longest_wait("tile-wall-3x6") >= 24  # thinset before grout
@@ -228,7 +231,7 @@ def test_work_with_a_wait_before_it_follows_work_that_dries_or_sets() -> None:
 
 @pytest.mark.parametrize("entry", entries("assemblies"), ids=CODES)
 def test_only_work_that_lays_a_board_scales_with_sheets(entry: dict[str, Any]) -> None:
-    uses_sheets = any(each.get("scales_with") in SHEET_MEASURES for each in entry["components"])
+    uses_sheets = any(component.get("scales_with") in SHEET_MEASURES for component in entry["components"])
     assert uses_sheets == ("board" in entry)
 
 
@@ -251,22 +254,24 @@ def test_each_rate_says_what_is_kept_in_the_units_that_it_ties() -> None:
 
 @pytest.mark.parametrize("code", CODES)
 def test_each_assembly_can_be_put_on_a_room_of_which_only_the_floor_is_known(
-    shipped: CatalogSpecs, code: str
+    shipped: CatalogReader, code: str
 ) -> None:
     known = square_room(Fraction(144))
     counted = {measure: Fraction(10) for measure in MEASURES if measure not in known.values}
     required = expand(shipped.assembly_by_code(code), known.with_values(counted))
-    assert all(each.quantity > 0 for each in required)
-    assert any(isinstance(each.use, OperationSpec) for each in required)
+    assert all(requirement.quantity > 0 for requirement in required)
+    assert any(isinstance(requirement.use, OperationSpec) for requirement in required)
 
 
 def of_material(assembly: AssemblySpec, code: str) -> list[ComponentSpec]:
     return [
-        each for each in assembly.components if isinstance(each.use, MaterialSpec) and each.use.code == code
+        component
+        for component in assembly.components
+        if isinstance(component.use, MaterialSpec) and component.use.code == code
     ]
 
 
-def test_board_is_bedded_by_its_notch_and_tile_by_a_published_coverage(shipped: CatalogSpecs) -> None:
+def test_board_is_bedded_by_its_notch_and_tile_by_a_published_coverage(shipped: CatalogReader) -> None:
     def thinset(code: str) -> list[Fraction]:
         found = of_material(shipped.assembly_by_code(code), "thinset")
         return [component.rate.per_unit for component in found if not component.scales_with]
@@ -276,22 +281,24 @@ def test_board_is_bedded_by_its_notch_and_tile_by_a_published_coverage(shipped: 
     assert thinset("backer-floor") == [rate_from("thinset_bed", {"notch_width": "1/4"}).per_unit]
 
 
-def test_ceiling_paint_laps_two_inches_onto_the_wall(shipped: CatalogSpecs) -> None:
+def test_ceiling_paint_laps_two_inches_onto_the_wall(shipped: CatalogReader) -> None:
     ceiling = shipped.assembly_by_code("paint-ceiling")
     lapped = next(
-        each for each in ceiling.components if each.scales_with == "ceiling_line" and each.times == 2
+        component
+        for component in ceiling.components
+        if component.scales_with == "ceiling_line" and component.times == 2
     )
     two_inches_ft = Fraction(2, 12)
     assert lapped.rate.per_unit == two_inches_ft / 350
 
 
-def test_walls_are_cut_in_before_each_coat(shipped: CatalogSpecs) -> None:
+def test_walls_are_cut_in_before_each_coat(shipped: CatalogReader) -> None:
     walls = shipped.assembly_by_code("paint-walls")
-    labor = [each.use.code for each in walls.components if isinstance(each.use, OperationSpec)]
+    labor = [component.use.code for component in walls.components if isinstance(component.use, OperationSpec)]
     assert labor == ["cut-in-by-brush", "roll-first-coat", "cut-in-by-brush", "roll-second-coat"]
 
 
-def test_a_pound_of_grout_fills_what_tile_and_joint_leave(shipped: CatalogSpecs) -> None:
+def test_a_pound_of_grout_fills_what_tile_and_joint_leave(shipped: CatalogReader) -> None:
     # 3 x 6 in tile, 1/8 in joint, 5/16 in deep: 2.6816 cu in a sq ft, exact for the module of tile and joint.
     grout = of_material(shipped.assembly_by_code("grout-wall-3x6"), "grout")[0]
     cu_ft = Fraction("2.6816") / 1728
@@ -302,15 +309,15 @@ SETS_TILE = [entry["code"] for entry in entries("assemblies") if "tile" in entry
 
 
 @pytest.mark.parametrize("code", SETS_TILE)
-def test_tile_is_grouted_in_the_joint_that_it_is_set_with(code: str, shipped: CatalogSpecs) -> None:
-    [grouted] = [each["assembly"] for each in entry_of("assemblies", code)["companions"]
-                 if each["assembly"].startswith("grout-")]  # fmt: skip
-    [joint] = [each["inputs"]["joint"] for each in entry_of("assemblies", grouted)["components"]
-               if each.get("formula") == "grout"]  # fmt: skip
+def test_tile_is_grouted_in_the_joint_that_it_is_set_with(code: str, shipped: CatalogReader) -> None:
+    [grouted] = [companion["assembly"] for companion in entry_of("assemblies", code)["companions"]
+                 if companion["assembly"].startswith("grout-")]  # fmt: skip
+    [joint] = [component["inputs"]["joint"] for component in entry_of("assemblies", grouted)["components"]
+               if component.get("formula") == "grout"]  # fmt: skip
     assert shipped.assembly_by_code(code).tile_joint_nm == Fraction(joint) * NM_PER_INCH
 
 
-def test_tile_is_set_as_the_client_reads(shipped: CatalogSpecs) -> None:
+def test_tile_is_set_as_the_client_reads(shipped: CatalogReader) -> None:
     large = shipped.assembly_by_code("tile-floor-12x24")
     assert "one-third offset, joints 3/16 in" in large.scope
     assert (large.tile_offset, large.tile_joint_nm) == (Fraction(1, 3), 3 * NM_PER_INCH // 16)

@@ -251,7 +251,7 @@ FAULTS = [
 ]
 
 
-@pytest.mark.parametrize(("change", "sentence"), FAULTS, ids=[each[1][12:60] for each in FAULTS])
+@pytest.mark.parametrize(("change", "sentence"), FAULTS, ids=[fault[1][12:60] for fault in FAULTS])
 def test_a_fault_is_named_and_nothing_is_loaded(
     folder: Callable[..., Path], change: Callable[[dict[str, Any]], None], sentence: str
 ) -> None:
@@ -286,9 +286,9 @@ def test_work_that_waits_for_work_that_waits_for_it_is_named(folder: Callable[..
 
 
 def test_faults_of_all_files_are_named_at_once(folder: Callable[..., Path]) -> None:
-    one = copy.deepcopy(SMALL)
-    one["assemblies"][0]["phase"] = "lunch"
-    one["assemblies"][0]["measure"] = "roof"
+    broken = copy.deepcopy(SMALL)
+    broken["assemblies"][0]["phase"] = "lunch"
+    broken["assemblies"][0]["measure"] = "roof"
     two = {
         "trade": "Tile",
         "note": "Invented.",
@@ -297,7 +297,7 @@ def test_faults_of_all_files_are_named_at_once(folder: Callable[..., Path]) -> N
         ],
     }
     with pytest.raises(UnfitCatalog) as unfit:
-        load(folder(paint=one, tile=two))
+        load(folder(paint=broken, tile=two))
     assert [fault.split(":")[0] for fault in unfit.value.faults] == ["tile.json", "paint.json", "paint.json"]
 
 
@@ -347,3 +347,17 @@ def test_the_command_names_the_faults(folder: Callable[..., Path], monkeypatch: 
     monkeypatch.setattr(loading.load, "__defaults__", (bad,))
     with pytest.raises(CommandError, match=r"Nothing was loaded\.\npaint\.json: the file: note is missing"):
         call_command("starter_catalog")
+
+
+def test_labor_that_gives_no_rate_is_converted_to_the_unit_of_the_measure(
+    folder: Callable[..., Path],
+) -> None:
+    data = copy.deepcopy(SMALL)
+    data["operations"][0] |= {
+        "unit": "sq yd",
+        "low": "20 sq yd per hour",
+        "hours": "15 sq yd per hour",
+        "high": "10 sq yd per hour",
+    }
+    load(folder(paint=data))
+    assert Component.objects.get(operation__code="roll").rate == Fraction(1, 9)

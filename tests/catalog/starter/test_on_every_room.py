@@ -10,12 +10,15 @@ from itertools import pairwise
 
 import pytest
 
-from catalog.assemblies.expansion import AssemblySpec, OperationSpec, hours, measures_used
+from catalog.assemblies.expansion import hours
+from catalog.assemblies.specs import AssemblySpec, OperationSpec, measures_used
+from catalog.measures.lengths import NM_PER_INCH, parse_length
 from catalog.measures.room_measures import BY_HAND
-from catalog.measures.units import NM_PER_INCH, parse_length
-from catalog.rows.values import CatalogSpecs
-from estimating.rooms.measures import Footprint, Leg, Opening, RoomPlan, l_shape, rectangle
-from estimating.takeoff.takeoff import Override, RoomUse, Taken, Work, take_off
+from catalog.rows.values import CatalogReader
+from estimating.rooms.outline import Leg
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, l_shape, rectangle
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import ItemQuantities, Override, RoomUse, Work
 from tests.catalog.starter.small_catalog import entries
 
 pytestmark = pytest.mark.django_db
@@ -68,7 +71,7 @@ SHAPES: dict[str, tuple[tuple[Leg, ...], str]] = {
 }
 
 
-def taken(assembly: AssemblySpec, shape: str, times: Fraction) -> Taken:
+def taken(assembly: AssemblySpec, shape: str, times: Fraction) -> ItemQuantities:
     """The assembly on a room, with a count of what is measured by hand that grows with it."""
     legs, width = SHAPES[shape]
     room = plan(shape, legs, times, width, tub=shape == "rectangle")
@@ -80,42 +83,44 @@ def taken(assembly: AssemblySpec, shape: str, times: Fraction) -> Taken:
     work = Work("one", "One", assembly.phase, assembly=assembly, rooms=(RoomUse(shape),), overrides=by_hand)
     done = take_off({shape: room}, [work])
     assert done.problems == ()
-    return done.taken[0]
+    return done.items[0]
 
 
 @pytest.mark.parametrize("shape", SHAPES)
 @pytest.mark.parametrize("code", CODES)
 def test_each_assembly_goes_on_each_shape_of_room_and_takes_no_less_on_a_larger_one(
-    shipped: CatalogSpecs, code: str, shape: str
+    shipped: CatalogReader, code: str, shape: str
 ) -> None:
     assembly = shipped.assembly_by_code(code)
     small, large = taken(assembly, shape, Fraction(1)), taken(assembly, shape, Fraction(3, 2))
     assert small.requirements
     assert 0 < hours(small.requirements) <= hours(large.requirements)
-    for one, other in zip(small.requirements, large.requirements, strict=True):
-        assert one.use == other.use
-        assert 0 <= one.quantity <= other.quantity, one.use.name
-        assert one.unit == ("hour" if isinstance(one.use, OperationSpec) else one.use.unit)
+    for less, more in zip(small.requirements, large.requirements, strict=True):
+        assert less.use == more.use
+        assert 0 <= less.quantity <= more.quantity, less.use.name
+        assert less.unit == ("hour" if isinstance(less.use, OperationSpec) else less.use.unit)
 
 
 # A larger room has no more doors and windows, and is still one room: what goes by these grows by their count.
 COUNTED_IN_THE_ROOM = {"rooms", "doors", "windows"}
 # Others make and set it: he is there once, however large it is, and their price grows with it.
 ONE_VISIT = {"counter-by-others"}
-MEASURE = {each["code"]: each["measure"] for each in entries("assemblies")}
+MEASURE = {entry["code"]: entry["measure"] for entry in entries("assemblies")}
 
 
 @pytest.mark.parametrize("code", [code for code in CODES if MEASURE[code] not in COUNTED_IN_THE_ROOM])
-def test_a_room_of_three_times_the_size_takes_more(shipped: CatalogSpecs, code: str) -> None:
+def test_a_room_of_three_times_the_size_takes_more(shipped: CatalogReader, code: str) -> None:
     assembly = shipped.assembly_by_code(code)
     small, large = (taken(assembly, "rectangle", times).requirements for times in (Fraction(1), Fraction(3)))
-    assert sum(each.quantity for each in large) > sum(each.quantity for each in small)
+    assert sum(requirement.quantity for requirement in large) > sum(
+        requirement.quantity for requirement in small
+    )
     assert hours(large) > hours(small) or code in ONE_VISIT
 
 
 @pytest.mark.parametrize("code", [code for code in CODES if MEASURE[code] in COUNTED_IN_THE_ROOM])
 def test_three_times_as_many_of_what_is_counted_in_the_room_take_more(
-    shipped: CatalogSpecs, code: str
+    shipped: CatalogReader, code: str
 ) -> None:
     assembly = shipped.assembly_by_code(code)
     few, many = (
@@ -131,13 +136,13 @@ def test_three_times_as_many_of_what_is_counted_in_the_room_take_more(
                     overrides=(Override(MEASURE[code], Fraction(count), "counted"),),
                 )
             ],
-        ).taken[0]
+        ).items[0]
         for count in (1, 3)
     )
     assert hours(many.requirements) > hours(few.requirements)
 
 
-def test_a_higher_level_of_finish_takes_more_hours(shipped: CatalogSpecs) -> None:
+def test_a_higher_level_of_finish_takes_more_hours(shipped: CatalogReader) -> None:
     levels = [shipped.assembly_by_code(f"finish-level-{level}") for level in range(5)]
     worked = [hours(taken(level, "rectangle", Fraction(1)).requirements) for level in levels]
-    assert all(one < other for one, other in pairwise(worked))
+    assert all(less < more for less, more in pairwise(worked))

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from catalog.models import Assembly, Component, Material, Operation, Package
 from catalog.starter.load import load
-from catalog.starter.restore import put_back
+from catalog.starter.restore import restore_shipped
 from catalog.starter.shipped import changes
 from catalog.starter.source_labels import material_source
 from tests.catalog.starter.small_catalog import SMALL, write
@@ -64,12 +64,12 @@ def test_a_source_that_the_firm_wrote_stays(signed_in: Client, roll: Operation) 
 
 def test_a_source_left_beside_own_hours_is_no_change_of_its_own(signed_in: Client, roll: Operation) -> None:
     save_hours(signed_in, roll, rate_typed="120 sq ft per hour")
-    assert [each.key for each in changes(roll)] == ["rate_typed"]
+    assert [change.key for change in changes(roll)] == ["rate_typed"]
 
 
 def test_hours_that_are_put_back_bring_their_source_back(signed_in: Client, roll: Operation) -> None:
     save_hours(signed_in, roll, rate_typed="120 sq ft per hour")
-    put_back(roll, "rate_typed")
+    restore_shipped(roll, "rate_typed")
     assert roll.source == BOOK
     assert changes(roll) == ()
 

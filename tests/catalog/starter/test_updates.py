@@ -14,7 +14,7 @@ from djmoney.money import Money
 from catalog.models import Assembly, Bundle, Component, Material, Operation, Package, Supplier
 from catalog.rows.copies import copy_of
 from catalog.starter.load import LoadReport, UnfitCatalog, load
-from catalog.starter.shipped import Change, changes
+from catalog.starter.shipped import ChangedValue, changes
 from tests.catalog.starter.small_catalog import SMALL, put, write
 
 pytestmark = pytest.mark.django_db
@@ -91,6 +91,8 @@ def test_hours_of_the_firm_keep_the_range_that_was_shipped_with_them(ship: Calla
     Operation.objects.update(rate_typed="110 sq ft per hour", hours_per_unit=Fraction(1, 110))
     report = ship(faster, put("operations 0 high", "170 sq ft per hour"))
     roll = Operation.objects.get()
+    assert roll.low_hours_per_unit is not None
+    assert roll.high_hours_per_unit is not None
     assert roll.low_hours_per_unit <= roll.hours_per_unit <= roll.high_hours_per_unit
     assert report.left["operations"] == ("Roll (hours)",)
 
@@ -101,7 +103,7 @@ def test_components_follow_together(ship: Callable[..., LoadReport]) -> None:
         put("assemblies 0 components 1 rate", "400 sq ft per gal"), put("assemblies 0 measure", "wall_gross")
     )
     assert walls().measure == "wall_gross"
-    assert [each.rate for each in walls().components.all()] == [Fraction(1), Fraction(1, 400)]
+    assert [component.rate for component in walls().components.all()] == [Fraction(1), Fraction(1, 400)]
 
 
 def test_components_that_the_firm_changed_stay_whole(ship: Callable[..., LoadReport]) -> None:
@@ -133,8 +135,10 @@ def test_companions_and_order_follow(ship: Callable[..., LoadReport]) -> None:
     report = ship(
         put("assemblies 1", mask), put("assemblies 0 companions", asks), put("assemblies 0 after", asks)
     )
-    assert [each.companion.code for each in walls().goes_with.all()] == ["mask"]
-    assert [(each.earlier.code, each.reason) for each in walls().waits_for.all()] == [("mask", "Drips.")]
+    assert [companion.companion.code for companion in walls().goes_with.all()] == ["mask"]
+    assert [(precedence.earlier.code, precedence.reason) for precedence in walls().waits_for.all()] == [
+        ("mask", "Drips.")
+    ]
     assert report.created["assemblies"] == ("Mask",)
 
 
@@ -168,10 +172,10 @@ def test_a_package_that_is_new_goes_in_and_one_that_was_taken_out_stays_out(
 ) -> None:
     ship()
     ship(put("materials 0 packages 1", QUART))
-    assert {each.name for each in Package.objects.all()} == {"gallon", "quart"}
+    assert {package.name for package in Package.objects.all()} == {"gallon", "quart"}
     Package.objects.get(name="quart").delete()
     report = ship(put("materials 0 packages 1", QUART))
-    assert {each.name for each in Package.objects.all()} == {"gallon"}
+    assert {package.name for package in Package.objects.all()} == {"gallon"}
     assert report.left["materials"] == ("Paint (quart)",)
 
 
@@ -266,7 +270,9 @@ def test_nothing_changed_is_nothing_to_compare(ship: Callable[..., LoadReport]) 
 def test_what_the_firm_changed_is_shown_beside_what_was_shipped(ship: Callable[..., LoadReport]) -> None:
     ship()
     Operation.objects.update(rate_typed="110 sq ft per hour", hours_per_unit=Fraction(1, 110))
-    assert changes(Operation.objects.get()) == (Change("hours", "150 sq ft per hour", "110 sq ft per hour"),)
+    assert changes(Operation.objects.get()) == (
+        ChangedValue("hours", "150 sq ft per hour", "110 sq ft per hour"),
+    )
 
 
 def test_components_are_compared_one_by_one(ship: Callable[..., LoadReport]) -> None:
@@ -274,8 +280,8 @@ def test_components_are_compared_one_by_one(ship: Callable[..., LoadReport]) -> 
     Component.objects.filter(operation__code="roll").delete()
     Component.objects.filter(material__code="paint").update(rate_typed="300 sq ft per gal", waste_percent=5)
     assert changes(walls()) == (
-        Change("what it is made of: roll", "as it is measured", ""),
-        Change(
+        ChangedValue("what it is made of: roll", "as it is measured", ""),
+        ChangedValue(
             "what it is made of: paint",
             "350 sq ft per gal; invented",
             "300 sq ft per gal; 5% waste; invented",
@@ -286,7 +292,7 @@ def test_components_are_compared_one_by_one(ship: Callable[..., LoadReport]) -> 
 def test_a_package_that_was_taken_out_is_a_change(ship: Callable[..., LoadReport]) -> None:
     ship()
     Package.objects.all().delete()
-    assert changes(material()) == (Change("package", "gallon of A store", ""),)
+    assert changes(material()) == (ChangedValue("package", "gallon of A store", ""),)
 
 
 def test_a_row_of_the_firm_has_nothing_to_be_compared_with() -> None:

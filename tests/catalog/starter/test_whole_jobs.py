@@ -12,15 +12,20 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-from catalog.assemblies.expansion import MaterialSpec, hours
+from catalog.assemblies.expansion import hours
+from catalog.assemblies.specs import MaterialSpec
+from catalog.measures.lengths import format_length, parse_length
 from catalog.measures.room_measures import MeasureSet
-from catalog.measures.units import format_length, format_quantity, parse_length
+from catalog.measures.units import format_quantity
 from catalog.money.markup import Markup
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from estimating.pricing.price import AllowanceInput, Policy, price
-from estimating.rooms.measures import Footprint, Opening, RoomPlan, l_shape, measure, rectangle
+from estimating.rooms.measures import measure
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, l_shape, rectangle
 from estimating.takeoff.cautions import job_cautions, work_cautions
-from estimating.takeoff.takeoff import Override, RoomUse, TakeOff, Work, take_off
+from estimating.takeoff.takeoff import TakeOff, take_off
+from estimating.takeoff.work import Override, RoomUse, Work
+from tests.estimating.plain_kitchen import furnished_kitchen_room
 
 pytestmark = pytest.mark.django_db
 
@@ -47,22 +52,7 @@ CLOSET = RoomPlan(
     height_nm=parse_length("7' 9\""),
     openings=(Opening("Cased opening", "cased", 0, inches("24"), inches("80")),),
 )
-KITCHEN = RoomPlan(
-    name="Kitchen",
-    legs=rectangle(parse_length("13' 4\""), parse_length("10' 8\"")),
-    height_nm=parse_length("8'"),
-    openings=(
-        Opening("Window", "window", 0, inches("60"), inches("40"), sill_nm=inches("42")),
-        Opening("Opening", "cased", 2, inches("36"), inches("80")),
-        Opening("Back door", "door", 3, inches("36"), inches("80")),
-    ),
-    footprints=(
-        Footprint("Sink run", "cabinets", 0, None, parse_length("13' 4\""), inches("24"), off_base=True),
-        Footprint("Range run", "cabinets", 1, None, parse_length("10' 8\""), inches("24"), off_base=True),
-    ),
-    device_boxes=6,
-    ceiling_lights=6,
-)
+KITCHEN = furnished_kitchen_room()
 ROOMS = {room.name: room for room in (BATH, CLOSET)}
 
 ONE = {"each": "1"}
@@ -70,7 +60,7 @@ ONE = {"each": "1"}
 TUB_WALLS = {"area": "70"}
 # Base outside the tub: 32 ft 1 in less the tub's 60 + 30 + 30 in and the door's 28 in = 19.75 ft.
 OUTSIDE_TUB = {"base": "19.75"}
-STRIPPED = {"Bath": frozenset({1, 2})}  # plaster comes off two walls
+STRIPPED: dict[str, frozenset[int] | None] = {"Bath": frozenset({1, 2})}  # plaster comes off two walls
 WHOLE: dict[str, frozenset[int] | None] = {"Bath": None}
 BOTH: dict[str, frozenset[int] | None] = {"Bath": None, "Closet": None}
 IN_CLOSET: dict[str, frozenset[int] | None] = {"Closet": None}
@@ -133,9 +123,9 @@ BATH_LATER: list[Line] = [
 ]
 
 
-def work(specs: CatalogSpecs, line: Line, is_option: bool = False) -> Work:
+def work(reader: CatalogReader, line: Line, is_option: bool = False) -> Work:
     code, rooms, by_hand = line
-    assembly = specs.assembly_by_code(code)
+    assembly = reader.assembly_by_code(code)
     return Work(
         key=code,
         title=assembly.name,
@@ -148,7 +138,7 @@ def work(specs: CatalogSpecs, line: Line, is_option: bool = False) -> Work:
 
 
 @pytest.fixture(scope="module")
-def bath_works(shipped: CatalogSpecs) -> list[Work]:
+def bath_works(shipped: CatalogReader) -> list[Work]:
     return [*(work(shipped, line) for line in BATH_LINES), work(shipped, BATH_OPTION, is_option=True)]
 
 
@@ -180,16 +170,16 @@ def test_the_kitchen_measures_as_plain_geometry_gives() -> None:
 
 def test_the_bath_is_quoted_without_a_question_left(bath: TakeOff) -> None:
     assert bath.problems == ()
-    assert len(bath.taken) == len(BATH_LINES) + 1
-    assert all(hours(each.requirements) > 0 for each in bath.taken)
+    assert len(bath.items) == len(BATH_LINES) + 1
+    assert all(hours(item.requirements) > 0 for item in bath.items)
     assert all(line.purchase is not None and line.purchase.cost > 0 for line in bath.materials)
 
 
-def test_what_may_come_later_can_be_quoted_too(shipped: CatalogSpecs) -> None:
+def test_what_may_come_later_can_be_quoted_too(shipped: CatalogReader) -> None:
     later = take_off(ROOMS, [work(shipped, line) for line in BATH_LATER])
     assert later.problems == ()
     # 5 hours are 5 hours; 12 sq ft of subfloor at 11 h per 100 sq ft and an hour of set-up
-    assert {each.work.key: each.hours for each in later.taken[:2]} == {
+    assert {item.work.key: item.hours for item in later.items[:2]} == {
         "replace-subfloor": Fraction(12 * 11, 100) + 1,
         "repair-by-hour": 5,
     }
@@ -210,17 +200,17 @@ def test_the_bath_takes_what_its_sizes_say(bath: TakeOff) -> None:
 
 def test_a_tiled_bath_floor_has_two_beds_of_thinset(bath: TakeOff) -> None:
     beds = {
-        each.work.key
-        for each in bath.taken
-        for requirement in each.requirements
-        if requirement.use.code == "thinset" and requirement.working.measure == "floor"
+        item.work.key
+        for item in bath.items
+        for requirement in item.requirements
+        if requirement.use.code == "thinset" and requirement.calculation.measure == "floor"
     }
     assert beds == {"backer-floor", "tile-floor-12x12"}
 
 
 def test_new_board_gets_two_coats_of_primer_and_two_of_paint(bath: TakeOff) -> None:
-    painted = [each for each in bath.taken if each.work.key in ("prime-walls", "paint-bath-walls")]
-    rolled = [Counter(requirement.use.code for requirement in each.requirements) for each in painted]
+    painted = [item for item in bath.items if item.work.key in ("prime-walls", "paint-bath-walls")]
+    rolled = [Counter(requirement.use.code for requirement in item.requirements) for item in painted]
     assert rolled[0]["roll-primer"] == 2
     assert rolled[1]["roll-first-coat"] + rolled[1]["roll-second-coat"] == 2
 
@@ -234,7 +224,9 @@ def test_a_bath_of_1958_warns_of_lead_and_asbestos(bath_works: list[Work]) -> No
 
 def test_ladders_and_gloves_are_told_to_whoever_works_and_not_to_the_client(bath_works: list[Work]) -> None:
     on_paper = " ".join(caution.text for caution in job_cautions(1958, bath_works))
-    at_work = " ".join(line for work in bath_works for line in work_cautions(1958, work.assembly))
+    at_work = " ".join(
+        line for work in bath_works if work.assembly for line in work_cautions(1958, work.assembly)
+    )
     for word in ("ladder", "gloves"):
         assert word in at_work
         assert word not in on_paper
@@ -242,8 +234,8 @@ def test_ladders_and_gloves_are_told_to_whoever_works_and_not_to_the_client(bath
 
 def test_the_option_and_the_licensed_trade_are_bought_apart(bath: TakeOff) -> None:
     assert "towel-rail-heated" not in {line.material.code for line in bath.materials}
-    assert bath.bought["mount-towel-rail"].material_taxable > 0
-    assert bath.bought["plumber-hook-up"].subcontract == Decimal("640.00")
+    assert bath.purchase_costs["mount-towel-rail"].material_taxable > 0
+    assert bath.purchase_costs["plumber-hook-up"].subcontract == Decimal("640.00")
 
 
 def test_the_bath_has_a_price_to_the_cent(bath: TakeOff) -> None:
@@ -262,20 +254,20 @@ def test_the_bath_has_a_price_to_the_cent(bath: TakeOff) -> None:
     assert sum(line.price for line in priced.lines) == priced.total
 
 
-def test_the_kitchen_is_quoted_from_the_catalog_alone(shipped: CatalogSpecs) -> None:
+def test_the_kitchen_is_quoted_from_the_catalog_alone(shipped: CatalogReader) -> None:
     fixture = json.loads(Path(settings.BASE_DIR, "demo_fixtures", "kitchen.json").read_text("utf-8"))
     works = []
-    for each in fixture["work"]:
-        walls = frozenset("ABCD".index(wall) for wall in each["rooms"][0].get("walls", []))
-        by_hand = {one["measure"]: one["amount"] for one in each.get("measures", [])}
-        works.append(work(shipped, (each["assembly"], {"Kitchen": walls or None}, by_hand)))
+    for line in fixture["work"]:
+        walls = frozenset("ABCD".index(wall) for wall in line["rooms"][0].get("walls", []))
+        by_hand = {measured["measure"]: measured["amount"] for measured in line.get("measures", [])}
+        works.append(work(shipped, (line["assembly"], {"Kitchen": walls or None}, by_hand)))
     kitchen = take_off({"Kitchen": KITCHEN}, works)
     assert kitchen.problems == ()
-    assert len(kitchen.taken) == 29
+    assert len(kitchen.items) == 29
 
 
 def test_nothing_of_either_job_lacks_a_package(bath: TakeOff) -> None:
-    for each in bath.taken:
-        for requirement in each.requirements:
+    for item in bath.items:
+        for requirement in item.requirements:
             if isinstance(requirement.use, MaterialSpec):
                 assert requirement.use.offers, requirement.use.name

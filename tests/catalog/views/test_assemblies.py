@@ -4,14 +4,14 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
+from pytest_django import DjangoAssertNumQueries
 
 from catalog.assemblies.formulas import FORMULAS, rate_from
 from catalog.forms.components import ComponentForm
-from catalog.measures.units import NM_PER_INCH
-from catalog.models import Assembly, Bundle, BundleLine, Companion, Component, Operation
+from catalog.measures.lengths import NM_PER_INCH
+from catalog.models import Assembly, Bundle, BundleLine, Companion, Component, Material, Operation
 from tests.factories import (
     add_component,
     make_assembly,
@@ -20,6 +20,7 @@ from tests.factories import (
     make_operation,
     make_painting,
 )
+from tests.responses import PageResponse
 
 LABOR = {
     "name": "Roll walls",
@@ -38,7 +39,7 @@ ASSEMBLY = {
 }
 
 
-def part(use: object, **typed: str) -> dict[str, str]:
+def part(use: Material | Operation | Assembly, **typed: str) -> dict[str, str]:
     kind = {"Material": "material", "Operation": "operation", "Assembly": "part"}[type(use).__name__]
     return {
         "uses": f"{kind}:{use.pk}",
@@ -51,14 +52,15 @@ def part(use: object, **typed: str) -> dict[str, str]:
     } | typed
 
 
-def send(client: Client, page: str, pk: int | None = None, /, **typed: str) -> HttpResponse:
+def send(client: Client, page: str, pk: int | None = None, /, **typed: str) -> PageResponse:
     return client.post(reverse(page, args=[] if pk is None else [pk]), typed)
 
 
-def refused(answer: HttpResponse, field: str) -> str:
+def refused(answer: PageResponse, field: str) -> str:
     assert answer.status_code == 422
     assert "error-summary" in answer.content.decode()
-    return answer.context["form"].errors[field][0]
+    sentence: str = answer.context["form"].errors[field][0]
+    return sentence
 
 
 def test_hours_are_typed_as_the_trade_states_them(signed_in: Client) -> None:
@@ -108,7 +110,7 @@ def test_how_tile_is_set_is_typed_with_the_assembly_and_shown(signed_in: Client)
     typed = ASSEMBLY | {"tile_joint_nm": "3/16", "tile_offset": "1/3"}
     answer = signed_in.post(reverse("assembly-new"), typed, follow=True)
     assembly = Assembly.objects.get()
-    assert (assembly.tile_joint_nm * 16, assembly.tile_offset) == (3 * NM_PER_INCH, "1/3")
+    assert (assembly.tile_joint_nm, assembly.tile_offset) == (3 * NM_PER_INCH // 16, "1/3")
     words = answer.content.decode()
     assert "Joints between tiles: 3/16&quot;." in words
     assert "Each course of tile is moved on by a third of a tile." in words
@@ -255,7 +257,7 @@ def test_typing_the_rate_again_forgets_the_formula(signed_in: Client) -> None:
 @pytest.mark.parametrize("code", sorted(FORMULAS))
 def test_every_formula_asks_for_all_its_inputs(code: str) -> None:
     form = ComponentForm(assembly=make_assembly(), formula=FORMULAS[code])
-    assert [each.name for each in FORMULAS[code].inputs] == [
+    assert [known.name for known in FORMULAS[code].inputs] == [
         name.removeprefix("input-") for name in form.fields if name.startswith("input-")
     ]
 
@@ -329,8 +331,8 @@ def test_a_bundle_holds_assemblies_in_order(signed_in: Client) -> None:
     send(signed_in, "bundle-new", name="Kitchen floor")
     bundle = Bundle.objects.get()
     board, tile = make_assembly("board"), make_assembly("tile")
-    for each in (tile, board):
-        send(signed_in, "bundle", bundle.pk, **{"line-assembly": str(each.pk)})
+    for assembly in (tile, board):
+        send(signed_in, "bundle", bundle.pk, **{"line-assembly": str(assembly.pk)})
     send(signed_in, "bundle-line-move", BundleLine.objects.get(assembly=board).pk, step="up")
     assert [line.assembly for line in bundle.lines.all()] == [board, tile]
     send(signed_in, "bundle-line-remove", BundleLine.objects.get(assembly=tile).pk)
@@ -340,7 +342,7 @@ def test_a_bundle_holds_assemblies_in_order(signed_in: Client) -> None:
 
 
 def test_the_page_of_an_assembly_costs_no_more_queries_with_more_parts(
-    signed_in: Client, django_assert_max_num_queries: object
+    signed_in: Client, django_assert_max_num_queries: DjangoAssertNumQueries
 ) -> None:
     make_firm()
     assembly = make_painting()

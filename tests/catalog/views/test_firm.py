@@ -3,7 +3,6 @@
 from decimal import Decimal
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
@@ -11,6 +10,7 @@ from catalog.forms.firm import FirmForm
 from catalog.models import Firm
 from catalog.money.markup import Markup
 from tests.factories import make_firm
+from tests.responses import PageResponse
 
 YEAR = {
     "own_pay": "52,000",
@@ -31,7 +31,7 @@ def settings_of(firm: Firm) -> dict[str, str]:
     return {name: str(value) for name, value in shown.items() if value is not None and value is not False}
 
 
-def save(client: Client, **typed: str) -> HttpResponse:
+def save(client: Client, **typed: str) -> PageResponse:
     return client.post(reverse("firm"), settings_of(Firm.current()) | typed)
 
 

@@ -36,8 +36,10 @@ def text_of(client: Client, name: str, *args: int, **query: str) -> str:
 def test_the_first_page_counts_what_is_offered(signed_in: Client) -> None:
     make_material("Paint")
     Material.objects.create(code="old", name="Old paint", unit="gal", retired=True)
-    places = signed_in.get(reverse("catalog")).context["places"]
-    assert {shelf.kind: count for shelf, count in places} == dict.fromkeys(LISTS, 0) | {"materials": 1}
+    lists = signed_in.get(reverse("catalog")).context["lists"]
+    assert {catalog_list.kind: count for catalog_list, count in lists} == dict.fromkeys(LISTS, 0) | {
+        "materials": 1
+    }
 
 
 @pytest.mark.parametrize("name", LISTS)
@@ -160,8 +162,8 @@ def test_a_copied_assembly_has_parts_and_companions_of_its_own(signed_in: Client
     Companion.objects.create(assembly=assembly, companion=make_assembly("mask"), reason="clean edges")
     signed_in.post(reverse("assemblies-copy", args=[assembly.pk]))
     twin = Assembly.objects.get(name="Copy of floor paint")
-    assert [(each.uses, each.rate) for each in twin.components.all()] == [
-        (each.uses, each.rate) for each in assembly.components.all()
+    assert [(component.uses, component.rate) for component in twin.components.all()] == [
+        (component.uses, component.rate) for component in assembly.components.all()
     ]
     assert assembly.components.count() == 2
     assert twin.goes_with.get().reason == "clean edges"
@@ -198,7 +200,7 @@ def test_an_old_price_is_marked_with_words(signed_in: Client) -> None:
 def test_every_page_needs_sign_in(client: Client, db: None, name: str) -> None:
     answer = client.get(reverse(name))
     assert answer.status_code == 302
-    assert answer.url.startswith(reverse("login"))
+    assert answer["Location"].startswith(reverse("login"))
 
 
 def test_a_long_list_has_headings_to_jump_to(signed_in: Client) -> None:
@@ -218,3 +220,9 @@ def test_what_uses_a_material_twice_is_named_once(signed_in: Client) -> None:
     add_component(walls, paint, "1 gal per 300 sq ft")
     add_component(walls, paint, "1 gal per 400 sq ft")
     assert text_of(signed_in, "material", paint.pk).count(">Paint a wall<") == 1
+
+
+def test_a_supplier_is_not_copied(signed_in: Client) -> None:
+    supplier = Supplier.objects.create(name="Fennimore")
+    assert signed_in.post(reverse("suppliers-copy", args=[supplier.pk])).status_code == 404
+    assert Supplier.objects.count() == 1

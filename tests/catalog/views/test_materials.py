@@ -4,30 +4,30 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from catalog.measures.units import NM_PER_INCH, parse_length
+from catalog.measures.lengths import NM_PER_INCH, parse_length
 from catalog.models import Firm, Material, Package, Supplier
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from tests.factories import add_component, make_assembly, make_firm, make_material
+from tests.responses import PageResponse
 
 MATERIAL = {"name": "PVA primer", "unit": "gal", "kind": "material", "taxable": "on"}
 PACKAGE = {"name": "5 gal pail", "size": "5", "price": "62.50", "supplier": "", "priced_on": "2026-11-20"}
 
 
-def send(client: Client, page: str, pk: int | None = None, /, **typed: str) -> HttpResponse:
+def send(client: Client, page: str, pk: int | None = None, /, **typed: str) -> PageResponse:
     return client.post(reverse(page, args=[] if pk is None else [pk]), typed)
 
 
-def refused(answer: HttpResponse, field: str) -> str:
+def refused(answer: PageResponse, field: str) -> str:
     """The sentence at the field of a form that was sent back, which the page shows as well."""
     assert answer.status_code == 422
     page = answer.content.decode()
     assert "error-summary" in page
-    sentence = answer.context["form"].errors[field][0]
+    sentence: str = answer.context["form"].errors[field][0]
     return sentence
 
 
@@ -85,7 +85,7 @@ def test_a_sheet_is_read_as_a_tape_and_needs_both_sides(signed_in: Client) -> No
     send(signed_in, "material-new", **MATERIAL | sheet | {"sheet_width_nm": "36 in"})
     board = Material.objects.get()
     assert (board.sheet_length_nm, board.sheet_width_nm) == (60 * NM_PER_INCH, 36 * NM_PER_INCH)
-    assert board.thickness_nm * 4 == NM_PER_INCH
+    assert board.thickness_nm == NM_PER_INCH // 4
 
 
 def test_a_size_finer_than_it_is_shown_stays_when_something_else_is_changed(signed_in: Client) -> None:
@@ -239,10 +239,10 @@ def test_what_comes_in_sticks_is_marked_with_its_width_and_the_page_says_so(sign
     sticks = {"name": "Casing", "unit": "ft", "sold_in_sticks": "on", "stick_width_nm": "2-1/4"}
     send(signed_in, "material-new", **MATERIAL | sticks)
     casing = Material.objects.get()
-    assert (casing.sold_in_sticks, casing.stick_width_nm * 4) == (True, 9 * NM_PER_INCH)
+    assert (casing.sold_in_sticks, casing.stick_width_nm) == (True, 9 * NM_PER_INCH // 4)
     page = signed_in.get(reverse("material", args=[casing.pk])).content.decode()
     assert "In sticks 2-1/4&quot; wide, bought by a cut list" in page
-    spec = CatalogSpecs(Firm.current()).materials[casing.pk]
+    spec = CatalogReader(Firm.current()).materials[casing.pk]
     assert (spec.stick, spec.stick_width_nm) == (True, casing.stick_width_nm)
 
 

@@ -3,11 +3,11 @@
 from fractions import Fraction
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
 from catalog.models import Operation
+from tests.responses import PageResponse
 
 LABOR = {
     "name": "Roll walls",
@@ -21,7 +21,7 @@ LABOR = {
 }
 
 
-def add(client: Client, **typed: str) -> HttpResponse:
+def add(client: Client, **typed: str) -> PageResponse:
     return client.post(reverse("operation-new"), LABOR | typed)
 
 

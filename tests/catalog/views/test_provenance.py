@@ -13,7 +13,7 @@ from pytest_django import DjangoAssertNumQueries
 from catalog.assemblies.formulas import FORMULAS, rate_from
 from catalog.models import Assembly, Component, Material, Operation, Package
 from catalog.starter.load import load
-from catalog.starter.shipped import changes
+from catalog.starter.shipped import changes, shipped_values
 from tests.catalog.starter.small_catalog import SMALL, write
 from tests.factories import (
     add_component,
@@ -157,14 +157,19 @@ def test_what_is_saved_as_it_stands_is_no_change(signed_in: Client, name: str, f
     """A browser sends every field, blank ones too, and ends lines in its own way."""
     Assembly.objects.update(caution="One line.\nAnother.")
     walls = Assembly.objects.get()
-    walls.shipped["caution"] = walls.caution
+    walls.shipped = shipped_values(walls) | {"caution": walls.caution}
     walls.save()
-    row = {"component": film, "assembly-edit": walls}.get(name)
-    row = row or {"operation": Operation, "material-edit": Material}[name].objects.get()
+    rows: dict[str, Component | Assembly | Operation | Material] = {
+        "component": film,
+        "assembly-edit": walls,
+        "operation": Operation.objects.get(),
+        "material-edit": Material.objects.get(),
+    }
+    row = rows[name]
     address = reverse(name, args=[row.pk])
     form = signed_in.get(address).context["form"]
     sent = {bound.html_name: bound.value() for bound in form if bound.value() not in (None, False)}
-    sent = {each: str(value).replace("\n", "\r\n") for each, value in sent.items()}
+    sent = {name: str(value).replace("\n", "\r\n") for name, value in sent.items()}
     assert signed_in.post(address, sent).status_code == 302
     for model in (Assembly, Operation, Material):
         assert changes(model.objects.get()) == ()
@@ -247,6 +252,11 @@ def test_the_pages_cost_the_same_for_a_large_catalog(
         add_component(walls, make_operation())
         add_component(make_assembly(measure="wall_net"), paint, "1 gal per 100 sq ft")
         Package.objects.create(material=paint, name=f"size {number}", size=1, price=1)
-    row = {"assembly-where": walls, "material-where": paint}.get(name, walls.components.last())
+    last = add_component(walls, make_operation())
+    rows: dict[str, models.Model] = {
+        "assembly-where": walls,
+        "component-where": last,
+        "material-where": paint,
+    }
     with django_assert_max_num_queries(16):
-        page(signed_in, name, row)
+        page(signed_in, name, rows[name])

@@ -23,8 +23,8 @@ def shipped(db: None, tmp_path: Path) -> None:
 
 
 def marks(client: Client, name: str, **asked: str) -> list[tuple[str, str]]:
-    found = client.get(reverse(name), asked).context["found"]
-    return [(row.code, mark) for row, mark in found.rows]
+    result = client.get(reverse(name), asked).context["result"]
+    return [(row.code, label) for row, label in result.rows]
 
 
 @pytest.mark.parametrize("name", LISTS)
@@ -36,7 +36,7 @@ def test_what_is_as_it_was_shipped_has_no_mark(signed_in: Client, name: str) -> 
 
 def _columns(row: Model) -> dict[str, object]:
     """What makes a row, but not its key and what was shipped in it."""
-    columns = [each.attname for each in row._meta.concrete_fields]
+    columns = [column.attname for column in row._meta.concrete_fields]
     return {name: getattr(row, name) for name in columns if name not in ("id", "shipped")}
 
 

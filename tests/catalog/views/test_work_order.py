@@ -1,13 +1,13 @@
 """What must be done before a piece of work: named on its page, with the reason."""
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
 from catalog.models import Assembly, Precedence
 from catalog.rows.copies import copy_of
 from tests.factories import make_assembly
+from tests.responses import PageResponse
 
 
 @pytest.fixture
@@ -20,15 +20,16 @@ def paint(db: None) -> Assembly:
     return make_assembly("paint walls", "wall_net")
 
 
-def name(client: Client, work: Assembly, earlier: Assembly, reason: str = "") -> HttpResponse:
+def name(client: Client, work: Assembly, earlier: Assembly, reason: str = "") -> PageResponse:
     typed = {"before-earlier": str(earlier.pk), "before-reason": reason}
     return client.post(reverse("assembly", args=[work.pk]), typed)
 
 
-def refused(answer: HttpResponse) -> str:
+def refused(answer: PageResponse) -> str:
     assert answer.status_code == 422
     assert "error-summary" in answer.content.decode()
-    return answer.context["also"].errors["earlier"][0]
+    sentence: str = answer.context["also"].errors["earlier"][0]
+    return sentence
 
 
 def test_what_is_done_before_is_named_with_its_reason_and_shown(
@@ -77,6 +78,8 @@ def test_a_copy_waits_for_the_same_and_is_the_firms_own(prime: Assembly, paint: 
     paint.shipped = {"name": "paint walls"}
     paint.save()
     twin = copy_of(paint)
-    assert [(each.earlier, each.reason) for each in twin.waits_for.all()] == [(prime, "so that it covers")]
+    assert [(precedence.earlier, precedence.reason) for precedence in twin.waits_for.all()] == [
+        (prime, "so that it covers")
+    ]
     assert twin.shipped is None
     assert paint.waits_for.count() == 1
