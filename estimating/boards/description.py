@@ -1,30 +1,25 @@
-"""Layouts in plain words: what the drawing shows, where every piece comes from, and why so many sheets."""
+"""Layouts in words: what the drawing shows, where every piece comes from, and why it takes so many sheets."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
-from catalog.measures.units import (
-    format_length,
-    format_number,
-    format_percent,
-    format_quantity,
-    sqft_from_nm2,
-)
+from catalog.measures.lengths import format_length, sqft_from_nm2
+from catalog.measures.units import format_number, format_percent, format_quantity
 from catalog.money.amounts import format_price
 from estimating.boards.cut_outs import cut_outs
-from estimating.boards.layouts import Laid
+from estimating.boards.layouts import BoardLayout, LayoutFigures
 from estimating.boards.tile import TileLayout
-from estimating.plain_text import in_a_row
+from estimating.plain_text import list_in_words
 from estimating.sheet_layout.estimate_by_area import DEFAULT_RULES, Sheet
 from estimating.sheet_layout.layout import Layout, Piece, StraightCut
 
 CORNERS = {"sw": "lower left", "se": "lower right", "nw": "upper left", "ne": "upper right"}
 DIRECTIONS = {"x": "across the drawing", "y": "up and down the drawing"}
 
-# Every rule of laying: what it is called, and where the usual one comes from.
+# Every rule of a layout, by its name in SheetRules: its label, and where the usual value comes from.
 RULE_WORDS = {
     "gap_nm": ("Gap between boards", "a published guide to fiber-cement board; drywall is butted"),
     "perimeter_gap_nm": ("Gap at walls and fixed things", "common practice; guides say 1/8 to 1/4 in"),
@@ -52,7 +47,7 @@ RULE_WORDS = {
 
 @dataclass(frozen=True)
 class PieceRow:
-    """A piece as a table lists it, in the order of laying."""
+    """A piece as a table lists it; `course` counts from 1, `from_left` and `up` say where it lies."""
 
     number: int
     comes_from: str
@@ -65,7 +60,7 @@ class PieceRow:
 
 @dataclass(frozen=True)
 class SheetCuts:
-    """A sheet that is cut: the pieces that come out of it, and the straight cuts in words."""
+    """A sheet that is cut: the numbers of the pieces that come out of it, and its straight cuts in words."""
 
     sheet: int
     pieces: str
@@ -73,7 +68,7 @@ class SheetCuts:
 
 
 def size_in_words(piece: Piece, metric: bool = False) -> str:
-    """Across and up, as it lies on the drawing."""
+    """Return the size of a piece across and up, as it lies on the drawing."""
     return f"{format_length(piece.width_nm, metric)} × {format_length(piece.height_nm, metric)}"
 
 
@@ -86,19 +81,21 @@ def count_in_words(number: int, noun: str) -> str:
 
 
 def layout_in_words(layout: Layout, name: str, metric: bool = False) -> str:
-    """What the drawing of a layout shows, for who can't see it."""
-    told, whole = layout.told, sum(piece.whole for piece in layout.pieces)
-    again = sum(piece.from_offcut for piece in layout.pieces)
+    """Return what the drawing of a layout shows, for readers who can't see it."""
+    given, whole = layout.given, sum(piece.whole for piece in layout.pieces)
+    from_offcuts = sum(piece.from_offcut for piece in layout.pieces)
     return (
         f"{name}: {count_in_words(layout.sheets, 'sheet')} of {sheet_in_words(layout.sheet, metric)} in"
-        f" {count_in_words(len(layout.pieces), 'piece')}, {whole} of them whole and {again} from offcuts."
-        f" Courses run {DIRECTIONS[told.courses_along]} from the {CORNERS[told.corner]} corner, the first"
-        f" {format_length(told.first_width_nm, metric)} wide. The table of pieces says the size and place of"
+        f" {count_in_words(len(layout.pieces), 'piece')},"
+        f" {whole} of them whole and {from_offcuts} from offcuts."
+        f" Courses run {DIRECTIONS[given.courses_along]} from the {CORNERS[given.corner]} corner, the first"
+        f" {format_length(given.first_width_nm, metric)} wide. The table of pieces says the size and place of"
         " each."
     )
 
 
 def tiles_in_words(layout: TileLayout, name: str, metric: bool = False) -> str:
+    """Return what the drawing of tile shows, for readers who can't see it."""
     long, short = max(layout.tile_nm), min(layout.tile_nm)
     return (
         f"{name}: tile of {format_length(long, metric)} × {format_length(short, metric)}, long sides"
@@ -108,7 +105,7 @@ def tiles_in_words(layout: TileLayout, name: str, metric: bool = False) -> str:
 
 
 def piece_rows(layout: Layout, metric: bool = False) -> tuple[PieceRow, ...]:
-    """Every piece in the order of laying."""
+    """Return a row for every piece, in the order in which they are laid."""
     left = min(piece.x_nm for piece in layout.pieces) - layout.rules.perimeter_gap_nm
     low = min(piece.y_nm for piece in layout.pieces) - layout.rules.perimeter_gap_nm
     return tuple(
@@ -126,79 +123,98 @@ def piece_rows(layout: Layout, metric: bool = False) -> tuple[PieceRow, ...]:
 
 
 def cut_sheets(layout: Layout, metric: bool = False) -> tuple[SheetCuts, ...]:
-    """The sheets that are cut straight, each with its cuts in order."""
+    """Return the sheets that have straight cuts, each with its cuts in order."""
     by_sheet: dict[int, list[StraightCut]] = {}
     for cut in layout.cuts:
         by_sheet.setdefault(cut.sheet, []).append(cut)
     return tuple(
         SheetCuts(
             sheet,
-            in_a_row([str(piece.number) for piece in layout.pieces if piece.sheet == sheet]),
+            list_in_words([str(piece.number) for piece in layout.pieces if piece.sheet == sheet]),
             tuple(_cut(cut, metric) for cut in cuts),
         )
         for sheet, cuts in sorted(by_sheet.items())
     )
 
 
-def bought_in_words(laid: Sequence[Laid], noun: str = "sheet") -> str:
-    """How many are bought, beside what area alone says: "Bought 9 sheets; area alone says 8"."""
-    bought, area = sum(each.bought for each in laid), by_area(laid)
+def bought_in_words(layouts: Sequence[BoardLayout], noun: str = "sheet") -> str:
+    """Return how many sheets are bought and what area alone says: "Bought 9 sheets; area alone says 8."."""
+    bought, area = sum(layout.bought for layout in layouts), by_area(layouts)
     words = f"Bought {count_in_words(bought, noun)}"
     return f"{words}, as many as area alone says." if bought == area else f"{words}; area alone says {area}."
 
 
-def by_area(laid: Sequence[Laid]) -> int:
-    """The areas of all surfaces over that of a sheet, rounded up once."""
-    return ceil(_sheets_of_area(laid))
+def by_area(layouts: Sequence[BoardLayout]) -> int:
+    """Return the area of all surfaces divided by that of a sheet, rounded up once."""
+    return ceil(_sheets_of_area(layouts))
 
 
-def reason_in_words(laid: Sequence[Laid], metric: bool = False) -> tuple[str, ...]:
-    """Why so many sheets, in plain sentences."""
-    figures = [each.figures for each in laid]
-    sheets, pieces = sum(each.sheets for each in figures), sum(each.pieces for each in figures)
-    cut, again = sum(each.cut_pieces for each in figures), sum(each.from_offcuts for each in figures)
-    area = format_quantity(sqft_from_nm2(sum(each.area_nm2 for each in figures)), "sq ft", metric)
-    sentences = [
-        f"{area} is {format_number(_sheets_of_area(laid))} sheets of"
-        f" {sheet_in_words(laid[0].laying.sheet, metric)}, if every scrap could be pieced in."
-    ]
-    if cut:
-        takes = f"{again} of them from offcuts of others" if again else "from a sheet of its own"
-        takes = takes if again or cut == 1 else f"each {takes}"
-        sentences.append(
-            f"{count_in_words(cut, 'piece')} of {pieces} {'has' if cut == 1 else 'have'} to be cut, {takes}."
-        )
-    if sheets > by_area(laid):
-        rules = laid[0].laying.rules
-        offset, least = format_length(rules.min_offset_nm, metric), format_length(rules.min_piece_nm, metric)
-        sentences.append(
-            f"What is left over is too small to serve again, with joints {offset} apart from course to course"
-            f"{_off_corners(laid, metric)} and no piece under {least}."
-        )
-        if len(laid) > 1:
-            sentences.append("Offcuts of one surface aren't counted on for another.")
-    elif again:
-        sentences.append("The offcuts serve so well that it takes no more than its area says.")
-    if all(each.sheets <= each.least for each in figures):
+def reason_in_words(layouts: Sequence[BoardLayout], metric: bool = False) -> tuple[str, ...]:
+    """Return why it takes so many sheets, in plain sentences."""
+    figures = [layout.figures for layout in layouts]
+    sentences = [_area_sentence(layouts, metric)]
+    if cut := sum(figure.cut_pieces for figure in figures):
+        sentences.append(_cut_sentence(figures, cut))
+    sentences += _leftover_sentences(layouts, metric)
+    if all(figure.sheets <= figure.least for figure in figures):
         sentences.append("No layout takes fewer.")
     waste = DEFAULT_RULES.waste
-    rule = ceil(_sheets_of_area(laid) * (1 + waste))
-    sentences.append(f"The usual {format_percent(waste)} for waste would buy {rule}.")
-    extra = sum(each.laying.choice.extra for each in laid)
-    if extra:
+    with_waste = ceil(_sheets_of_area(layouts) * (1 + waste))
+    sentences.append(f"The usual {format_percent(waste)} for waste would buy {with_waste}.")
+    if extra := sum(layout.request.choice.extra for layout in layouts):
         sentences.append(f"{count_in_words(extra, 'sheet')} {'is' if extra == 1 else 'are'} bought besides.")
     return tuple(sentences)
 
 
-def _off_corners(laid: Sequence[Laid], metric: bool) -> str:
-    """How far joints are kept from corners that stand out into one of the surfaces."""
-    clear = laid[0].laying.rules.corner_clear_nm
-    stands_out = any(on.holes or len(on.ring) > 4 for on in (each.laying.on.surface for each in laid))
+def _area_sentence(layouts: Sequence[BoardLayout], metric: bool) -> str:
+    area_sqft = sqft_from_nm2(sum(layout.figures.area_nm2 for layout in layouts))
+    area = format_quantity(area_sqft, "sq ft", metric)
+    return (
+        f"{area} is {format_number(_sheets_of_area(layouts))} sheets of"
+        f" {sheet_in_words(layouts[0].request.sheet, metric)}, if every scrap could be pieced in."
+    )
+
+
+def _cut_sentence(figures: Sequence[LayoutFigures], cut: int) -> str:
+    pieces = sum(figure.pieces for figure in figures)
+    from_offcuts = sum(figure.from_offcuts for figure in figures)
+    if from_offcuts:
+        source = f"{from_offcuts} of them from offcuts of others"
+    else:
+        source = "from a sheet of its own" if cut == 1 else "each from a sheet of its own"
+    return f"{count_in_words(cut, 'piece')} of {pieces} {'has' if cut == 1 else 'have'} to be cut, {source}."
+
+
+def _leftover_sentences(layouts: Sequence[BoardLayout], metric: bool) -> Iterator[str]:
+    """Yield what becomes of the offcuts: why they can't be used, or that they are used well."""
+    figures = [layout.figures for layout in layouts]
+    if sum(figure.sheets for figure in figures) > by_area(layouts):
+        rules = layouts[0].request.rules
+        offset, least = format_length(rules.min_offset_nm, metric), format_length(rules.min_piece_nm, metric)
+        yield (
+            f"What is left over is too small to serve again, with joints {offset} apart from course to course"
+            f"{_off_corners(layouts, metric)} and no piece under {least}."
+        )
+        if len(layouts) > 1:
+            yield "Offcuts of one surface aren't counted on for another."
+    elif any(figure.from_offcuts for figure in figures):
+        yield "The offcuts serve so well that it takes no more than its area says."
+
+
+def _off_corners(layouts: Sequence[BoardLayout], metric: bool) -> str:
+    """Return how far joints keep from corners that stand out into a surface; empty where none does."""
+    clear = layouts[0].request.rules.corner_clear_nm
+    surfaces = [layout.request.room_surface.surface for layout in layouts]
+    stands_out = any(surface.holes or len(surface.ring) > 4 for surface in surfaces)
     return f", {format_length(clear, metric)} clear of corners" if clear and stands_out else ""
 
 
 def against_best(sheets: int, cost: Decimal, price: Decimal) -> str:
-    """What a choice takes more or less than the best layout: sheets, dollars to buy, dollars of price."""
+    """Return how a choice differs from the best layout, in words.
+
+    `sheets` are those more to buy, `cost` the dollars more to buy them, `price` the dollars more on the
+    client's price; all below zero for less.
+    """
     if not sheets and not price:
         return "It costs no more than the best layout."
     words = (
@@ -209,23 +225,23 @@ def against_best(sheets: int, cost: Decimal, price: Decimal) -> str:
     return f"Against the best layout: {words}; {_money(cost)} to buy, {_money(price)} on the price."
 
 
-def size_takes(laid: Sequence[Laid], metric: bool = False) -> str:
-    """Such as "5 sheets in 6 pieces, ends meet along 8' 0\""."""
-    figures = [each.figures for each in laid]
-    pieces = count_in_words(sum(each.pieces for each in figures), "piece")
-    butt_nm = sum(each.butt_nm for each in figures)
+def size_takes(layouts: Sequence[BoardLayout], metric: bool = False) -> str:
+    """Return what a size of board takes, such as "5 sheets in 6 pieces, ends meet along 8' 0\"\"."""
+    figures = [layout.figures for layout in layouts]
+    pieces = count_in_words(sum(figure.pieces for figure in figures), "piece")
+    butt_nm = sum(figure.butt_nm for figure in figures)
     meet = f"ends meet along {format_length(butt_nm, metric)}" if butt_nm else "no ends meet"
-    return f"{count_in_words(sum(each.bought for each in laid), 'sheet')} in {pieces}, {meet}"
+    return f"{count_in_words(sum(layout.bought for layout in layouts), 'sheet')} in {pieces}, {meet}"
 
 
 def on_the_price(amount: Decimal) -> str:
-    """Such as "$12.40 less on the price"."""
+    """Return a difference in price in words, such as "$12.40 less on the price"."""
     return f"{_money(amount)} on the price"
 
 
-def _sheets_of_area(laid: Sequence[Laid]) -> Fraction:
-    sheet = laid[0].laying.sheet
-    return Fraction(sum(each.figures.area_nm2 for each in laid), sheet.length_nm * sheet.width_nm)
+def _sheets_of_area(layouts: Sequence[BoardLayout]) -> Fraction:
+    sheet = layouts[0].request.sheet
+    return Fraction(sum(layout.figures.area_nm2 for layout in layouts), sheet.length_nm * sheet.width_nm)
 
 
 def _origin(piece: Piece) -> str:
@@ -239,14 +255,15 @@ def _cut_out(piece: Piece, metric: bool, *, slanting: bool) -> str:
         return ""
     if slanting:
         return "cut along the slant: measure there"
-    return "cut out: " + "; ".join(each.in_words(metric) for each in cut_outs(piece))
+    return "cut out: " + "; ".join(cut_out.in_words(metric) for cut_out in cut_outs(piece))
 
 
 def _cut(cut: StraightCut, metric: bool) -> str:
-    at, way = (cut.y_nm, "lengthwise") if cut.lengthwise else (cut.x_nm, "across")
-    return f"{way} at {format_length(at, metric)}, {format_length(cut.length_nm, metric)} long"
+    start_nm, direction = (cut.y_nm, "lengthwise") if cut.lengthwise else (cut.x_nm, "across")
+    return f"{direction} at {format_length(start_nm, metric)}, {format_length(cut.length_nm, metric)} long"
 
 
 def _money(amount: Decimal) -> str:
-    more = "less" if amount < 0 else "more"
-    return f"{format_price(abs(amount))} {more}" if amount else "nothing more"
+    if not amount:
+        return "nothing more"
+    return f"{format_price(abs(amount))} {'less' if amount < 0 else 'more'}"

@@ -1,27 +1,31 @@
-"""Boards and tile on a surface, to scale, as SVG for pages under a strict content policy and for paper.
+"""Drawings of boards and tile on a surface, to scale: SVG for the pages and for the cut sheet.
 
-Looks are presentation attributes, which a page's style sheet may override by class. Drawing coordinates
-are floats, y downwards; every length that is written comes from whole nanometers.
+The pages' content policy allows no style attributes, so looks are presentation attributes, which a style
+sheet may override by class. Drawing coordinates are floats, y downwards; every length that is written comes
+from whole nanometers.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
 from math import hypot
 from xml.etree import ElementTree as ET
 
-from catalog.measures.units import format_length
+from catalog.measures.lengths import format_length
 from estimating.boards.description import layout_in_words, size_in_words, tiles_in_words
+from estimating.boards.surfaces import box
 from estimating.boards.tile import TileLayout
 from estimating.rooms.labels import XY, text_width
+from estimating.rooms.scale import is_inside
 from estimating.sheet_layout.layout import Layout, Piece
 from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.surface import Surface
 
 GRAPHITE, SECOND, CHALK, SHEET = "#22272a", "#565e63", "#1d5a9e", "#ffffff"
-PAGE, PAPER = 400.0, 640.0  # width of a drawing: texts keep their size, so that more fits on paper
-TALLEST = {PAGE: 460.0, PAPER: 295.0}  # height of the surface on it
+PAGE_WIDTH, PAPER_WIDTH = 400.0, 640.0  # of a drawing; texts keep their size, so more of them fit on paper
+TALLEST = {PAGE_WIDTH: 460.0, PAPER_WIDTH: 295.0}  # height of the surface on it
 MARGIN = 34.0
 TEXT, SMALL = 11.0, 9.5
-OFF = 14.0  # from the surface to its dimension lines
+LINE_HEIGHT = TEXT + 2
+DIMENSION_OFF = 14.0  # from the surface to its dimension lines
 
 
 def layout_svg(
@@ -31,12 +35,12 @@ def layout_svg(
     *,
     fasteners: bool = False,
     ident: str = "boards",
-    wide: float = PAGE,
+    wide: float = PAGE_WIDTH,
 ) -> str:
-    """A layout as one SVG element: pieces numbered in laying order, with their sizes where there is room.
+    """Return a layout as one SVG element: pieces numbered in laying order, with sizes where there is room.
 
-    What comes from an offcut is hatched, what isn't covered cross-hatched; the corner to start from is
-    marked. `ident` begins every id.
+    Pieces from an offcut are hatched, areas that aren't covered cross-hatched, and the corner to start from
+    is marked. `ident` begins every id, so that several drawings can stand on one page.
     """
     drawing = _Drawing(layout.surface, wide, ident, metric)
     for piece in layout.pieces:
@@ -50,24 +54,23 @@ def layout_svg(
 
 
 def tile_svg(
-    layout: TileLayout, name: str, metric: bool = False, *, ident: str = "tile", wide: float = PAGE
+    layout: TileLayout, name: str, metric: bool = False, *, ident: str = "tile", wide: float = PAGE_WIDTH
 ) -> str:
-    """Tile as one SVG element: whole tiles plain, cut tiles hatched."""
+    """Return tile as one SVG element: whole tiles plain, cut tiles hatched."""
     drawing = _Drawing(layout.surface, wide, ident, metric)
-    whole = (_box(piece.x_nm, piece.y_nm, piece.width_nm, piece.height_nm)
-             for piece in layout.pieces if piece.whole)  # fmt: skip
-    cut = (
-        ring
-        for piece in layout.pieces
-        if not piece.whole
-        for ring in piece.rings or (_box(piece.x_nm, piece.y_nm, piece.width_nm, piece.height_nm),)
-    )
+    whole: list[Ring] = []
+    cut: list[Ring] = []
+    for piece in layout.pieces:
+        outlines = piece.rings or (box(piece.x_nm, piece.y_nm, piece.width_nm, piece.height_nm),)
+        (whole if piece.whole else cut).extend(outlines)
     drawing.shapes(whole, "board-piece", "none")
     drawing.shapes(cut, "board-piece board-cut", drawing.hatch("offcut"))
     return drawing.svg(f"Tile on {name}", tiles_in_words(layout, name, metric))
 
 
 class _Drawing:
+    """One drawing in the making: a surface to scale and the elements drawn on it so far."""
+
     def __init__(self, surface: Surface, wide: float, ident: str, metric: bool) -> None:
         self.surface, self.wide, self.ident, self.metric = surface, wide, ident, metric
         xs, ys = zip(*surface.ring, strict=True)
@@ -82,67 +85,69 @@ class _Drawing:
             self._add("path", "board-free", d=free, fill=self.hatch("free"), stroke=GRAPHITE, width=0.8)
 
     def at(self, point: Point) -> XY:
+        """Return where a point of the surface stands on the drawing."""
         return self.offset + (point[0] - self.left) * self.scale, (self.high - point[1]) * self.scale
 
-    def seen(self, point: Point) -> XY:
-        """A point of the layout, which may be turned, on the drawing."""
+    def at_laid(self, point: Point) -> XY:
+        """Return where a point of the layout, which may be turned, stands on the drawing."""
         return self.at(self.surface.on_plan(point))
 
     def hatch(self, kind: str) -> str:
         return f"url(#{self.ident}-{kind})"
 
     def shapes(self, rings: Iterable[Ring], name: str, fill: str) -> None:
-        path = " ".join(self._ring(map(self.seen, ring)) for ring in rings)
+        path = " ".join(self._ring(map(self.at_laid, ring)) for ring in rings)
         if path:
             self._add("path", name, d=path, fill=fill, stroke=GRAPHITE, width=0.8)
 
     def piece(self, piece: Piece) -> None:
-        path = " ".join(self._ring(map(self.seen, ring)) for ring in piece.rings)
-        name, fill = ("board-piece board-offcut", self.hatch("offcut")) if piece.from_offcut else (
-            "board-piece", "none"
-        )  # fmt: skip
+        path = " ".join(self._ring(map(self.at_laid, ring)) for ring in piece.rings)
+        name, fill = "board-piece", "none"
+        if piece.from_offcut:
+            name, fill = "board-piece board-offcut", self.hatch("offcut")
         self._add("path", name, d=path, fill=fill, stroke=GRAPHITE, width=0.9).set("fill-rule", "evenodd")
 
     def crosses(self, spots: Iterable[Point]) -> None:
-        """A small cross where each fastener goes."""
+        """Draw a small cross where each fastener goes."""
         path = " ".join(
-            f"M{x - 1.2:.1f} {y:.1f}h2.4M{x:.1f} {y - 1.2:.1f}v2.4" for x, y in map(self.seen, spots)
+            f"M{x - 1.2:.1f} {y:.1f}h2.4M{x:.1f} {y - 1.2:.1f}v2.4" for x, y in map(self.at_laid, spots)
         )
         self._add("path", "board-fastener", d=path, fill="none", stroke=GRAPHITE, width=0.6)
 
     def label(self, piece: Piece, *, plate: bool) -> None:
-        """The piece's number, and below it its size unless it is whole, as far as there is room."""
-        rings = [[self.seen(point) for point in ring] for ring in piece.rings]
+        """Write the piece's number and its size, or "whole", in the fullest way that there is room for."""
+        rings = [[self.at_laid(point) for point in ring] for ring in piece.rings]
         number = f"{piece.number}"
-        told = "whole" if piece.whole and not piece.notched else size_in_words(piece, self.metric)
-        in_one = f"{number}: {told}"
-        stacked = (number, *told.replace(" ×", " ×\n").split("\n "))
-        ways = (
-            ((number, told), 0),
+        size = "whole" if piece.whole and not piece.notched else size_in_words(piece, self.metric)
+        one_line = f"{number}: {size}"
+        stacked = (number, *size.replace(" ×", " ×\n").split("\n "))
+        candidates: tuple[tuple[tuple[str, ...], int], ...] = (
+            ((number, size), 0),
             (stacked, 0),
-            ((number, told), -90),
-            ((in_one,), 0),
-            ((in_one,), -90),
+            ((number, size), -90),
+            ((one_line,), 0),
+            ((one_line,), -90),
             (stacked, -90),
             ((number,), 0),
         )
-        for lines, angle in ways:
-            width = max(text_width(number, TEXT), *(text_width(each, SMALL) for each in lines))
-            high = (TEXT + 2) * len(lines)
-            if spot := _room_for(rings, *((high, width) if angle else (width, high))):
-                return self._words(spot, lines, angle, width, plate=plate)
+        for lines, angle in candidates:
+            width = max(text_width(number, TEXT), *(text_width(line, SMALL) for line in lines))
+            height = LINE_HEIGHT * len(lines)
+            if spot := _room_for(rings, *((height, width) if angle else (width, height))):
+                self._words(spot, lines, angle, width, plate=plate)
+                return
         xs, ys = zip(*rings[0], strict=True)
         self._words(((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2), (number,), 0, 8, plate=False)
 
     def start(self, layout: Layout) -> None:
-        """A bracket at the corner to start from, with an arrow along the courses."""
-        told = layout.told
-        east, north = told.corner[1] == "e", told.corner[0] == "n"
+        """Draw a bracket at the corner to start from, with an arrow along the courses."""
+        given = layout.given
+        east, north = given.corner[1] == "e", given.corner[0] == "n"
         xs, ys = zip(*(point for ring in layout.pieces[0].rings for point in ring), strict=True)
         corner = (max(xs) if east else min(xs), max(ys) if north else min(ys))
         across, up = self._step(corner, -1 if east else 1, 0), self._step(corner, 0, -1 if north else 1)
-        along, aside = (across, up) if told.courses_along == "x" else (up, across)
-        x, y = self.seen(corner)
+        along, aside = (across, up) if given.courses_along == "x" else (up, across)
+        x, y = self.at_laid(corner)
         x, y = x - 5 * (across[0] + up[0]), y - 5 * (across[1] + up[1])
         tip = x + 46 * along[0], y + 46 * along[1]
         path = f"M{x + 14 * aside[0]:.1f} {y + 14 * aside[1]:.1f}L{x:.1f} {y:.1f}L{tip[0]:.1f} {tip[1]:.1f}"
@@ -152,13 +157,15 @@ class _Drawing:
         self._add("path", "plan-chosen", d=path, fill="none", stroke=CHALK, width=2.2)
 
     def _step(self, start: Point, east: int, north: int) -> XY:
-        """A step of one drawing unit from a point of the layout."""
+        """Return a step of one drawing unit from a point of the layout, along its x or its y axis."""
         far = 1 << 40
-        (ax, ay), (bx, by) = self.seen(start), self.seen((start[0] + far * east, start[1] + far * north))
+        end = (start[0] + far * east, start[1] + far * north)
+        (ax, ay), (bx, by) = self.at_laid(start), self.at_laid(end)
         length = hypot(bx - ax, by - ay)
         return (bx - ax) / length, (by - ay) / length
 
-    def svg(self, title: str, described: str) -> str:
+    def svg(self, title: str, description: str) -> str:
+        """Return the whole drawing with its outline, dimensions, title and description."""
         for ring in (self.surface.ring, *self.surface.holes):
             points = " ".join(f"{x:.1f},{y:.1f}" for x, y in map(self.at, ring))
             self._add("polygon", "plan-wall", points=points, fill="none", stroke=GRAPHITE, width=2.2)
@@ -176,7 +183,7 @@ class _Drawing:
             },
         )
         ET.SubElement(svg, "title", {"id": f"{self.ident}-title"}).text = title
-        ET.SubElement(svg, "desc", {"id": f"{self.ident}-desc"}).text = described
+        ET.SubElement(svg, "desc", {"id": f"{self.ident}-desc"}).text = description
         svg.extend((self._pattern("offcut", "M0 0L8 8", 8), self._pattern("free", "M0 0L5 5M5 0L0 5", 5)))
         svg.append(self.root)
         return ET.tostring(svg, encoding="unicode")
@@ -196,16 +203,16 @@ class _Drawing:
         return pattern
 
     def _dimensions(self) -> None:
-        """Width below the surface and height at its left, each with ticks at its ends."""
+        """Draw the width below the surface and the height at its left, each with ticks at its ends."""
         (left, bottom), (right, top) = self.at((self.left, self.low)), self.at((self.right, self.high))
         across = format_length(self.right - self.left, self.metric)
         upright = format_length(self.high - self.low, self.metric)
         for (x1, y1), (x2, y2), text, angle in (
-            ((left, bottom + OFF), (right, bottom + OFF), across, 0),
-            ((left - OFF, bottom), (left - OFF, top), upright, -90),
+            ((left, bottom + DIMENSION_OFF), (right, bottom + DIMENSION_OFF), across, 0),
+            ((left - DIMENSION_OFF, bottom), (left - DIMENSION_OFF, top), upright, -90),
         ):
-            self._add("line", "plan-dimline", x1=f"{x1:.1f}", y1=f"{y1:.1f}", x2=f"{x2:.1f}", y2=f"{y2:.1f}",
-                      stroke=SECOND, width=0.6)  # fmt: skip
+            ends = {"x1": f"{x1:.1f}", "y1": f"{y1:.1f}", "x2": f"{x2:.1f}", "y2": f"{y2:.1f}"}
+            self._add("line", "plan-dimline", 0.6, **ends, stroke=SECOND)
             for x, y in ((x1, y1), (x2, y2)):
                 self._add(
                     "path", "plan-tick", d=f"M{x - 3.5:.1f} {y + 3.5:.1f}l7 -7", stroke=SECOND, width=0.9
@@ -213,21 +220,24 @@ class _Drawing:
             self._words(((x1 + x2) / 2, (y1 + y2) / 2), (text,), angle, text_width(text, TEXT), plate=True)
 
     def _words(self, spot: XY, lines: Sequence[str], angle: int, width: float, *, plate: bool) -> None:
-        """Lines of text centered on a spot, the first bold; `plate` keeps hatching from under it."""
+        """Write lines of text centered on a spot, a number first and bold; a `plate` hides hatching below."""
         x, y = spot
         group = ET.SubElement(self.root, "g", {"class": "board-label"})
         if angle:
             group.set("transform", f"rotate({angle} {x:.1f} {y:.1f})")
-        high = (TEXT + 2) * len(lines)
+        height = LINE_HEIGHT * len(lines)
         if plate:
-            look = {"x": f"{x - width / 2 - 2:.1f}", "y": f"{y - high / 2:.1f}", "width": f"{width + 4:.1f}"}
-            ET.SubElement(
-                group, "rect", {"class": "plan-plate", **look, "height": f"{high:.1f}", "fill": SHEET}
-            )
-        for place, text in enumerate(lines):
-            at = y - high / 2 + (TEXT + 2) * (place + 1) - 3.5
-            size, weight = (TEXT, "700") if not place and len(text) < 4 else (SMALL, "400")
-            look = {"x": f"{x:.1f}", "y": f"{at:.1f}", "font-size": f"{size:g}", "font-weight": weight}
+            look = {
+                "x": f"{x - width / 2 - 2:.1f}",
+                "y": f"{y - height / 2:.1f}",
+                "width": f"{width + 4:.1f}",
+                "height": f"{height:.1f}",
+            }
+            ET.SubElement(group, "rect", {"class": "plan-plate", **look, "fill": SHEET})
+        for index, text in enumerate(lines):
+            baseline = y - height / 2 + LINE_HEIGHT * (index + 1) - 3.5
+            size, weight = (TEXT, "700") if not index and len(text) < 4 else (SMALL, "400")
+            look = {"x": f"{x:.1f}", "y": f"{baseline:.1f}", "font-size": f"{size:g}", "font-weight": weight}
             element = ET.SubElement(
                 group, "text", {"class": "plan-dim", "text-anchor": "middle", "fill": GRAPHITE, **look}
             )
@@ -238,43 +248,31 @@ class _Drawing:
         return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in spots) + "Z"
 
     def _add(self, tag: str, name: str, width: float, **look: str) -> ET.Element:
-        more = {"stroke-width": f"{width:g}", "stroke-linejoin": "miter"}
-        return ET.SubElement(self.root, tag, {"class": name, **look, **more})
+        line = {"stroke-width": f"{width:g}", "stroke-linejoin": "miter"}
+        return ET.SubElement(self.root, tag, {"class": name, **look, **line})
 
 
 def _room_for(rings: Sequence[Sequence[XY]], width: float, height: float) -> XY | None:
-    """Where in a shape a box of this size fits, the middle first; None where it doesn't."""
+    """Return where in a shape a box of this size fits, nearest to the middle; None where it doesn't."""
     xs, ys = zip(*rings[0], strict=True)
     left, top, wide, high = min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)
     if width > wide - 3 or height > high - 3:
         return None
+    sides = [side for ring in rings for side in zip(ring, (*ring[1:], ring[0]), strict=True)]
     for spot in _spots(left, top, wide, high):
         corners = [
             (spot[0] + side * width / 2, spot[1] + up * height / 2)
             for side in (-1, 0, 1)
             for up in (-1, 0, 1)
         ]
-        if all(_inside(corner, rings) for corner in corners):
+        if all(is_inside(corner, sides) for corner in corners):
             return spot
     return None
 
 
 def _spots(left: float, top: float, wide: float, high: float) -> Iterator[XY]:
+    """Yield the points of a 12 by 12 grid in a box, from its middle outwards."""
     steps = sorted(range(1, 12), key=lambda step: abs(step - 6))
     for row in steps:
         for column in steps:
             yield left + wide * column / 12, top + high * row / 12
-
-
-def _inside(spot: XY, rings: Sequence[Sequence[XY]]) -> bool:
-    x, y = spot
-    crossings = sum(
-        (ay > y) != (by > y) and x < ax + (bx - ax) * (y - ay) / (by - ay)
-        for ring in rings
-        for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True)
-    )
-    return crossings % 2 == 1
-
-
-def _box(x: int, y: int, width: int, height: int) -> Ring:
-    return (x, y), (x + width, y), (x + width, y + height), (x, y + height)

@@ -1,58 +1,56 @@
-"""The boards of a job: which board lies on which surface, by which rules, and what that comes to.
+"""The boards of a job: which board goes on which surface, by which rules, and what that comes to.
 
-Pure. A layout is looked for once and remembered; what a key names is always laid the same.
+A layout is searched for once and remembered by its key; one key always gives the same layout.
 """
 
-import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 from fractions import Fraction
-from functools import cached_property, lru_cache
-from typing import Literal
+from functools import lru_cache
+from typing import Literal, TypedDict
 
-from catalog.assemblies.expansion import AssemblySpec, MaterialSpec
+from catalog.assemblies.specs import AssemblySpec
+from catalog.measures.lengths import NM_PER_INCH, feet_from_nm
 from catalog.measures.room_measures import SHEET_MEASURES
-from catalog.measures.units import NM_PER_INCH, feet_from_nm
-from estimating.boards.surfaces import LAID_MEASURES, RoomSurface, surfaces
-from estimating.boards.tile import Start, TileLayout, TileRules, lay_tiles
+from estimating.boards.layout_request import NO_CHOICE, LayoutChoice, LayoutRequest, SurfaceRef
+from estimating.boards.surfaces import SURFACE_MEASURES, surfaces
+from estimating.boards.tile import is_tile
 from estimating.rooms.plan import RoomPlan
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
-from estimating.sheet_layout.layout import FixedLayout, Layout, Wishes
+from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
 from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL, CannotLay, SheetRules
 from estimating.sheet_layout.surface import Axis, Corner, Surface
 
 Effort = Literal["first", "best"]
-Place = tuple[str, str, str]  # room, surface, board
-
-EDITION = 3  # one more whenever the same surface would be laid otherwise: what was kept is then left alone
 
 
 @dataclass(frozen=True)
-class Choice:
-    """What the installer decided of one board on one surface; None leaves it to the search.
+class OwnRules:
+    """The rules that a firm sets for a board, named as in SheetRules; None keeps the usual rule."""
 
-    `extra` sheets are bought besides, one for the one that breaks.
+    gap_nm: int | None = None
+    perimeter_gap_nm: int | None = None
+    kerf_nm: int | None = None
+    min_offset_nm: int | None = None
+    min_piece_nm: int | None = None
+    fastener_spacing_nm: int | None = None
+    edge_nm: int | None = None
+    corner_clear_nm: int | None = None
+    may_turn: bool | None = None
+
+    def instead_of(self, usual: SheetRules) -> SheetRules:
+        """Return the usual rules with the firm's own in their place."""
+        values = {rule.name: getattr(self, rule.name) for rule in fields(self)}
+        return replace(usual, **{name: value for name, value in values.items() if value is not None})
+
+
+@dataclass(frozen=True)
+class LayoutFigures:
+    """What a layout comes to: counts, lengths in nanometers, areas in square nanometers.
+
+    The names of the fields are stored in the database with every saved layout.
     """
-
-    corner: Corner | None = None
-    along: Axis | None = None
-    first_width_nm: int | None = None
-    first_piece_nm: int | None = None
-    extra: int = 0
-
-    @property
-    def lays(self) -> bool:
-        """Whether it says anything of how the boards lie."""
-        return replace(self, extra=0) != FREE
-
-
-FREE = Choice()
-
-
-@dataclass(frozen=True)
-class Figures:
-    """What a layout comes to: counts, lengths in nanometers, areas in square nanometers."""
 
     sheets: int
     by_area: int
@@ -70,7 +68,7 @@ class Figures:
     area_nm2: int
 
     @classmethod
-    def of(cls, layout: Layout) -> "Figures":
+    def of(cls, layout: Layout) -> "LayoutFigures":
         return cls(
             sheets=layout.sheets,
             by_area=layout.sheets_by_area,
@@ -90,78 +88,38 @@ class Figures:
 
 
 @dataclass(frozen=True)
-class Found:
-    """A layout that was found: what lays it again, and what it comes to."""
+class LayoutResult:
+    """The answer to a layout request: the fixed layout that draws it again, and what it comes to."""
 
-    told: FixedLayout
-    figures: Figures
-
-
-@dataclass(frozen=True)
-class Laying:
-    """One board to be laid on one surface of a room."""
-
-    room: str
-    room_name: str
-    on: RoomSurface
-    board: MaterialSpec
-    sheet: Sheet
-    rules: SheetRules
-    choice: Choice
-
-    @property
-    def place(self) -> Place:
-        return self.room, self.on.code, self.board.code
-
-    @property
-    def name(self) -> str:
-        return f"{self.room_name}, {self.on.name[0].lower()}{self.on.name[1:]}"
-
-    @property
-    def wishes(self) -> Wishes:
-        """The choice as the search takes it. Boards on walls begin at the top unless he says otherwise, so
-        that the cut edge is at the floor (common practice)."""
-        choice, upright = self.choice, self.on.code not in ("floor", "ceiling")
-        corner = choice.corner or ("nw" if upright else "sw")
-        return Wishes(choice.along, corner, choice.first_width_nm, choice.first_piece_nm)
-
-    @cached_property
-    def key(self) -> str:
-        """Names all that the layout depends on."""
-        said = repr(
-            (EDITION, self.on.surface.ring, self.on.surface.holes, self.sheet, self.rules, self.wishes)
-        )
-        return hashlib.sha256(said.encode()).hexdigest()
-
-    @property
-    def left_free(self) -> "Laying":
-        """The same, all left to the search."""
-        return replace(self, choice=FREE)
+    given: FixedLayout
+    figures: LayoutFigures
 
 
 @dataclass(frozen=True)
-class Laid:
-    """A board laid on a surface. `best` is False for a first answer, which a longer search may better."""
+class BoardLayout:
+    """A board laid on a surface. `best` is False for a first answer, which a longer search may improve."""
 
-    laying: Laying
-    found: Found
+    request: LayoutRequest
+    result: LayoutResult
     best: bool
 
     @property
-    def figures(self) -> Figures:
-        return self.found.figures
+    def figures(self) -> LayoutFigures:
+        return self.result.figures
 
     @property
     def bought(self) -> int:
-        return self.figures.sheets + self.laying.choice.extra
+        """Sheets to buy: those of the layout and the extra ones."""
+        return self.figures.sheets + self.request.choice.extra
 
     def layout(self) -> Layout:
-        """The layout itself, drawn again from what tells it."""
-        return redrawn(self.laying.on.surface, self.laying.sheet, self.laying.rules, self.found.told)
+        """Return the layout itself, drawn again from its result."""
+        request = self.request
+        return redrawn(request.room_surface.surface, request.sheet, request.rules, self.result.given)
 
     def measures(self) -> dict[str, Fraction]:
-        """The sheet measures in their units, as a layout gives them, with the sheets bought besides."""
-        figures, thickness = self.figures, self.laying.sheet.thickness_nm
+        """Return the sheet measures in their units, as the layout gives them, with the extra sheets."""
+        figures, thickness = self.figures, self.request.sheet.thickness_nm
         measures = {
             "sheets": Fraction(self.bought),
             "cut_pieces": Fraction(figures.cut_pieces),
@@ -177,43 +135,46 @@ class Laid:
 
 @dataclass(frozen=True)
 class AssemblyBoards:
-    """The boards that one assembly lays in one work item; `problem` says why none could be."""
+    """The boards of one assembly in one work item; `problem` says why they could not be laid."""
 
-    layings: tuple[Laying, ...] = ()
-    laid: tuple[Laid, ...] = ()
+    requests: tuple[LayoutRequest, ...] = ()
+    layouts: tuple[BoardLayout, ...] = ()
     problem: str = ""
 
     def measures(self) -> dict[str, Fraction]:
-        """The sheet measures of all its surfaces together; noughts where nothing is left to cover."""
-        if not self.laid:
+        """Return the sheet measures summed over all surfaces; zeros where nothing is left to cover."""
+        if not self.layouts:
             return dict.fromkeys(SHEET_MEASURES, Fraction(0))
         sums: dict[str, Fraction] = {}
-        for each in self.laid:
-            for code, amount in each.measures().items():
+        for layout in self.layouts:
+            for code, amount in layout.measures().items():
                 sums[code] = sums.get(code, Fraction(0)) + amount
         return sums
 
 
 @dataclass(frozen=True)
 class Boards:
-    """How a firm lays boards in a job: its own rules by board, choices by place, and layouts found before.
+    """How boards are laid in a job: the firm's own rules, the installer's choices, the layouts found so far.
 
-    `effort` is how far to look where no layout is known: "first" takes a tenth of the time of "best".
+    `rules` go by the code of the board, `known` results by the key of their request. `effort` is how far to
+    search where no layout is known: "first" takes a tenth of the time of "best".
     """
 
-    rules: Mapping[str, Mapping[str, int | bool]] = field(default_factory=dict)
-    choices: Mapping[Place, Choice] = field(default_factory=dict)
-    known: Mapping[str, Found] = field(default_factory=dict)
+    rules: Mapping[str, OwnRules] = field(default_factory=dict)
+    choices: Mapping[SurfaceRef, LayoutChoice] = field(default_factory=dict)
+    known: Mapping[str, LayoutResult] = field(default_factory=dict)
     effort: Effort = "best"
 
-    def without(self, place: Place) -> "Boards":
-        """The same with one place left to the search."""
-        return replace(self, choices={each: choice for each, choice in self.choices.items() if each != place})
+    def without_choice(self, surface_ref: SurfaceRef) -> "Boards":
+        """Return the same with one surface left to the search."""
+        others = {ref: choice for ref, choice in self.choices.items() if ref != surface_ref}
+        return replace(self, choices=others)
 
     def rules_for(self, assembly: AssemblySpec) -> SheetRules:
-        """The rules of the assembly's board: those of its kind, with what the firm says instead."""
-        own = self.rules.get(assembly.board.code, {}) if assembly.board else {}
-        return replace(usual_rules(assembly), **own)
+        """Return the usual rules for the assembly's board, with the firm's own in their place."""
+        usual = usual_rules(assembly)
+        own = self.rules.get(assembly.board.code) if assembly.board else None
+        return own.instead_of(usual) if own else usual
 
     def lay(
         self,
@@ -222,112 +183,117 @@ class Boards:
         uses: tuple[tuple[str, frozenset[int] | None], ...],
         cabinets_hide_walls: bool = False,
     ) -> AssemblyBoards:
-        """Lay the assembly's board on the surfaces of these rooms and walls, each surface on its own."""
-        layings = tuple(self._layings(assembly, rooms, uses, cabinets_hide_walls))
-        laid = []
-        for laying in layings:
+        """Lay the assembly's board on the surfaces of these rooms and walls, each surface on its own.
+
+        `uses` pairs the key of a room with the indexes of its walls, None for all. A surface that can't be
+        laid becomes the `problem` of the whole.
+        """
+        requests = tuple(self._requests(assembly, rooms, uses, cabinets_hide_walls))
+        layouts = []
+        for request in requests:
             try:
-                laid.append(self.look(laying))
+                layouts.append(self.layout_for(request))
             except CannotLay as refusal:
-                return AssemblyBoards(layings, problem=f"{laying.name}: {refusal}")
-        return AssemblyBoards(layings, tuple(laid))
+                return AssemblyBoards(requests, problem=f"{request.name}: {refusal}")
+        return AssemblyBoards(requests, tuple(layouts))
 
-    def look(self, laying: Laying, effort: Effort | None = None) -> Laid:
-        """What is known of a laying, else what is found. Raises CannotLay."""
+    def layout_for(self, request: LayoutRequest, effort: Effort | None = None) -> BoardLayout:
+        """Return the layout that is known for a request, or else search for one. Raises CannotLay."""
         effort = effort or self.effort
-        if laying.key in self.known:
-            return Laid(laying, self.known[laying.key], best=True)
-        layout = searched(laying.on.surface, laying.sheet, laying.rules, laying.wishes, effort)
-        return Laid(laying, Found(layout.told, Figures.of(layout)), best=effort == "best")
+        if request.key in self.known:
+            return BoardLayout(request, self.known[request.key], best=True)
+        surface = request.room_surface.surface
+        layout = optimized(surface, request.sheet, request.rules, request.preferences, effort)
+        result = LayoutResult(layout.given, LayoutFigures.of(layout))
+        return BoardLayout(request, result, best=effort == "best")
 
-    def _layings(
+    def _requests(
         self,
         assembly: AssemblySpec,
         rooms: Mapping[str, RoomPlan],
         uses: tuple[tuple[str, frozenset[int] | None], ...],
         cabinets_hide_walls: bool,
-    ) -> Iterator[Laying]:
+    ) -> Iterator[LayoutRequest]:
         board, rules = assembly.board, self.rules_for(assembly)
+        if board is None or board.sheet is None:
+            return
         size = board.sheet
         sheet = Sheet(size.length_nm, size.width_nm, size.thickness_nm)
         for room, walls in uses:
-            for on in surfaces(rooms[room], assembly.measure, walls, cabinets_hide_walls):
-                choice = self.choices.get((room, on.code, board.code), FREE)
-                yield Laying(room, rooms[room].name, on, board, sheet, rules, choice)
+            for room_surface in surfaces(rooms[room], assembly.measure, walls, cabinets_hide_walls):
+                surface_ref = SurfaceRef(room, room_surface.code, board.code)
+                choice = self.choices.get(surface_ref, NO_CHOICE)
+                yield LayoutRequest(room, rooms[room].name, room_surface, board, sheet, rules, choice)
 
 
-LAID_AFRESH = Boards()
+DEFAULT_BOARDS = Boards()
 
 
-def boards_in(assembly: AssemblySpec) -> Iterator[AssemblySpec]:
-    """The assembly and all nested in it, as far as they lay a board of known size on a surface.
+def assemblies_with_boards(assembly: AssemblySpec) -> Iterator[AssemblySpec]:
+    """Yield the assembly and those nested in it that lay a board of known size on a surface.
 
-    What is counted by area is tile: it is laid another way.
+    A board that is counted by area is tile, which is laid another way.
     """
     board = assembly.board
-    if board and board.sheet and not is_tile(board) and assembly.measure in LAID_MEASURES:
+    if board and board.sheet and not is_tile(board) and assembly.measure in SURFACE_MEASURES:
         yield assembly
     for component in assembly.components:
         if isinstance(component.use, AssemblySpec):
-            yield from boards_in(component.use)
-
-
-def is_tile(board: MaterialSpec) -> bool:
-    return board.unit == "sq ft"
+            yield from assemblies_with_boards(component.use)
 
 
 def usual_rules(assembly: AssemblySpec) -> SheetRules:
-    """The rules of a kind of board: those of cement board on a floor and wherever joints are filled; else,
-    on walls and ceilings, those of drywall."""
-    fills_joints = any(each.scales_with == "joint_volume" for each in assembly.components)
+    """Return the usual rules for the kind of board that an assembly lays.
+
+    Cement board is assumed on a floor and wherever joints are filled, drywall on all other walls and
+    ceilings.
+    """
+    fills_joints = any(component.scales_with == "joint_volume" for component in assembly.components)
     if assembly.measure == "floor" or fills_joints:
         return BACKER_BOARD
     return DRYWALL_CEILING if assembly.measure == "ceiling" else DRYWALL_WALL
 
 
-@dataclass(frozen=True)
-class TileWish:
-    """How tile is to start, and how it is set."""
-
-    start: Start = "centred"
-    along: Axis = "x"
-    corner: Corner = "sw"
-    rules: TileRules = TileRules()
-
-
-@lru_cache(maxsize=64)
-def tiled(surface: Surface, tile_nm: tuple[int, int], wish: TileWish) -> TileLayout:
-    """Tile laid as wished, remembered. Raises CannotLay."""
-    return lay_tiles(surface, tile_nm, wish.rules, start=wish.start, along=wish.along, corner=wish.corner)
-
-
 @lru_cache(maxsize=256)
-def searched(surface: Surface, sheet: Sheet, rules: SheetRules, wishes: Wishes, effort: Effort) -> Layout:
-    """The layout that the search finds, remembered. Raises CannotLay."""
-    return lay(surface, sheet, rules, wishes=wishes, effort=effort)
+def optimized(
+    surface: Surface, sheet: Sheet, rules: SheetRules, preferences: LayoutPreferences, effort: Effort
+) -> Layout:
+    """Return the layout that the search finds, remembered. Raises CannotLay."""
+    return lay(surface, sheet, rules, preferences=preferences, effort=effort)
 
 
 @lru_cache(maxsize=64)
-def redrawn(surface: Surface, sheet: Sheet, rules: SheetRules, told: FixedLayout) -> Layout:
-    """A layout drawn again from what tells it, remembered. Raises CannotLay."""
-    return lay(surface, sheet, rules, fixed=told)
+def redrawn(surface: Surface, sheet: Sheet, rules: SheetRules, given: FixedLayout) -> Layout:
+    """Return the layout drawn exactly as given, remembered. Raises CannotLay."""
+    return lay(surface, sheet, rules, fixed=given)
 
 
-def to_plain(found: Found) -> dict[str, object]:
-    """A layout that was found, as JSON can keep it."""
-    told = found.told
+class SavedResult(TypedDict):
+    """A LayoutResult as the database stores it; the keys are part of the stored rows."""
+
+    along: Axis
+    first_width_nm: int
+    first_pieces_nm: list[int]
+    corner: Corner
+    figures: dict[str, int]
+
+
+def result_to_json(result: LayoutResult) -> SavedResult:
+    """Return a result as JSON can store it."""
+    given = result.given
     return {
-        "along": told.courses_along,
-        "first_width_nm": told.first_width_nm,
-        "first_pieces_nm": list(told.first_pieces_nm),
-        "corner": told.corner,
-        "figures": {each.name: getattr(found.figures, each.name) for each in fields(Figures)},
+        "along": given.courses_along,
+        "first_width_nm": given.first_width_nm,
+        "first_pieces_nm": list(given.first_pieces_nm),
+        "corner": given.corner,
+        "figures": {figure.name: getattr(result.figures, figure.name) for figure in fields(LayoutFigures)},
     }
 
 
-def from_plain(kept: Mapping[str, object]) -> Found | None:
-    """None where it was kept by an older edition, with other figures."""
-    if kept["figures"].keys() != {each.name for each in fields(Figures)}:
+def result_from_json(saved: SavedResult) -> LayoutResult | None:
+    """Return the stored result; None where an older version stored it, with other figures."""
+    if saved["figures"].keys() != {figure.name for figure in fields(LayoutFigures)}:
         return None
-    told = FixedLayout(kept["along"], kept["first_width_nm"], tuple(kept["first_pieces_nm"]), kept["corner"])
-    return Found(told, Figures(**kept["figures"]))
+    first_pieces = tuple(saved["first_pieces_nm"])
+    given = FixedLayout(saved["along"], saved["first_width_nm"], first_pieces, saved["corner"])
+    return LayoutResult(given, LayoutFigures(**saved["figures"]))

@@ -1,8 +1,8 @@
 """The surfaces of a room that boards or tile go on: floor, ceiling and walls with what is cut out of them.
 
-Floors and ceilings have the places of the plan (x east, y north from the start of wall A); a wall is seen
-from inside the room, x along it from its left end and y up from the floor. What has no measured place
-stands where the plan draws it, and the surface says so. Whole nanometers.
+Floors and ceilings use the coordinates of the plan: x east, y north from the start of wall A. A wall is seen
+from inside the room: x runs along it from its left end, y up from the floor. All are whole nanometers.
+Something whose position wasn't measured is taken to be where the plan draws it, and a note says so.
 """
 
 from collections.abc import Iterator, Sequence
@@ -12,24 +12,27 @@ from functools import lru_cache
 from itertools import accumulate, groupby, pairwise
 
 from estimating.rooms.outline import Outline, wall_letter
-from estimating.rooms.plan import Footprint, Opening, RoomPlan, outline
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline
 from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.rules import CannotLay
 from estimating.sheet_layout.surface import Surface, View, region_of, turned
 
-LAID_MEASURES = frozenset({"floor", "ceiling", "wall_gross", "wall_net"})
+SURFACE_MEASURES = frozenset({"floor", "ceiling", "wall_gross", "wall_net"})
 
-# Drawing units of the plan: free-standing things stand in a row with 8 units between them, and the plan is
-# at most 312 units wide and 300 high.
+# Drawing units of the plan, which is at most 312 units wide and 300 high: it draws free-standing things in a
+# row with 8 units between them.
 _GAP, _WIDE, _HIGH = 8, 312, 300
 _AS_DRAWN = "is taken to be where the plan draws it: its place on the wall isn't measured."
-_STEPS = 24  # of the grid on which the widest spot of a room is looked for
+_STEPS = 24  # steps of the grid on which the widest spot of a room is searched for
 
 
 @dataclass(frozen=True)
 class RoomSurface:
-    """A surface of a room. `code` tells it from the others ("floor", "wall-A"); `notes` say in a sentence
-    each where a place was assumed."""
+    """A surface of a room.
+
+    `code` tells it from the room's other surfaces ("floor", "wall-A"). `notes` are sentences, one for each
+    position that was assumed.
+    """
 
     code: str
     name: str
@@ -41,27 +44,31 @@ class RoomSurface:
 def surfaces(
     plan: RoomPlan, covers: str, walls: frozenset[int] | None = None, cabinets_hide_walls: bool = False
 ) -> tuple[RoomSurface, ...]:
-    """What work that scales with one of LAID_MEASURES covers, in the order of the plan.
+    """Return the surfaces that work covers when it scales with `covers`, one of SURFACE_MEASURES.
 
-    Openings are cut out of walls whatever rule deducts them. What has nothing left is left out. Columns
-    have faces where all walls are chosen, as they count in the measures.
+    They come in the order of the plan. Openings are cut out of walls whatever the rule that deducts them.
+    A surface of which nothing is left is left out. Columns have faces only where all walls are chosen, as
+    they count in the measures.
     """
-    shape = _squared(outline(plan))
+    shape = _squared(room_outline(plan))
     if covers == "floor":
-        found = [_floor(plan, shape)]
+        covered = [_floor(plan, shape)]
     elif covers == "ceiling":
-        found = [_ceiling(plan, shape)]
+        covered = [_ceiling(plan, shape)]
     else:
-        every = frozenset(range(len(plan.legs)))
-        chosen = every if walls is None else walls & every
-        found = [_wall(plan, shape, wall, cabinets_hide_walls) for wall in sorted(chosen)]
-        found += _column_faces(plan) if chosen == every else []
-    return tuple(each for each in found if _is_there(each.surface))
+        all_walls = frozenset(range(len(plan.legs)))
+        chosen = all_walls if walls is None else walls & all_walls
+        covered = [_wall(plan, shape, wall, cabinets_hide_walls) for wall in sorted(chosen)]
+        covered += _column_faces(plan) if chosen == all_walls else []
+    return tuple(room_surface for room_surface in covered if _has_area(room_surface.surface))
 
 
 def _squared(shape: Outline) -> Outline:
-    """The outline with the walls that were walked along or across wall A exactly so, each through the middle
-    of its ends. Balancing turns them by a hair, and boards would then be laid as on a slanting room."""
+    """Return the outline with its walls along or across wall A made exactly so.
+
+    Each runs through the middle of its ends. Balancing turns such walls by a hair, and boards would then be
+    laid as in a slanting room.
+    """
     headings = accumulate(shape.turns[:-1], initial=Decimal(0))
     axes = [abs(heading % 180) for heading in headings]
     count, corners = len(axes), [list(corner) for corner in shape.vertices]
@@ -77,7 +84,8 @@ def _squared(shape: Outline) -> Outline:
     return replace(shape, vertices=tuple((x, y) for x, y in corners))
 
 
-def _is_there(surface: Surface) -> bool:
+def _has_area(surface: Surface) -> bool:
+    """Return whether the holes leave anything of a surface."""
     if not surface.holes:
         return True
     try:
@@ -89,21 +97,25 @@ def _is_there(surface: Surface) -> bool:
 
 def _floor(plan: RoomPlan, shape: Outline) -> RoomSurface:
     placed = [*_along_walls(plan, shape), *_standing_free(plan, shape)]
-    holes = tuple(ring for item, ring, _ in placed if item is None or item.off_floor)
-    notes = [note for item, _, note in placed if note and (item is None or item.off_floor)]
+    left_out = [(ring, note) for item, ring, note in placed if item is None or item.off_floor]
+    holes = tuple(ring for ring, _ in left_out)
+    notes = [note for _, note in left_out if note]
     ring = tuple(_into_doorways(plan, shape, notes))
     within = () if ring == shape.vertices else shape.vertices
     return RoomSurface("floor", "Floor", Surface(ring, holes, within), tuple(notes))
 
 
 def _into_doorways(plan: RoomPlan, shape: Outline, notes: list[str]) -> Iterator[Point]:
-    """The corners of the floor, which runs into doorways as far as was measured; notes where a doorway's
-    place isn't."""
+    """Yield the corners of the floor, which runs into doorways as far as was measured.
+
+    Adds a note to `notes` for each doorway whose position wasn't measured.
+    """
     side = 1 if shape.signed_double_area_nm2 > 0 else -1
     last = None
     for wall, (start, end) in enumerate(shape.segments):
         points = [start]
-        for opening, begin in sorted(_openings(plan, wall, shape.lengths_nm[wall]), key=lambda each: each[1]):
+        openings = sorted(_openings(plan, wall, shape.lengths_nm[wall]), key=lambda placed: placed[1])
+        for opening, begin in openings:
             if opening.recess_nm:
                 into, far = side * opening.recess_nm, begin + opening.width_nm
                 corners = ((begin, 0), (begin, into), (far, into), (far, 0))
@@ -127,30 +139,30 @@ def _wall(plan: RoomPlan, shape: Outline, wall: int, cabinets_hide_walls: bool) 
     length = shape.lengths_nm[wall]
     holes, notes = [], []
     for opening, begin in _openings(plan, wall, length):
-        holes.append(_box(begin, opening.sill_nm, opening.width_nm, opening.height_nm))
+        holes.append(box(begin, opening.sill_nm, opening.width_nm, opening.height_nm))
         if opening.offset_nm is None:
             notes.append(f"{opening.name} {_AS_DRAWN}")
     for item, begin, note in _placed_on(plan, wall, length):
         hides = item.off_walls or (cabinets_hide_walls and item.kind == "cabinets")
         if hides and item.height_nm:
-            holes.append(_box(begin, 0, item.length_nm, item.height_nm))
+            holes.append(box(begin, 0, item.length_nm, item.height_nm))
             notes += [note] if note else []
     if shape.signed_double_area_nm2 > 0:  # walked anticlockwise, a wall's start is at its right
         holes = [tuple((length - x, y) for x, y in ring) for ring in holes]
     letter = wall_letter(wall)
-    surface = Surface(_box(0, 0, length, plan.height_nm), tuple(holes))
+    surface = Surface(box(0, 0, length, plan.height_nm), tuple(holes))
     return RoomSurface(f"wall-{letter}", f"Wall {letter}", surface, tuple(notes))
 
 
 def _column_faces(plan: RoomPlan) -> Iterator[RoomSurface]:
     for number, column in enumerate(plan.columns, start=1):
         for face, width in enumerate((column.width_nm, column.depth_nm) * 2, start=1):
-            surface = Surface(_box(0, 0, width, plan.height_nm))
+            surface = Surface(box(0, 0, width, plan.height_nm))
             yield RoomSurface(f"column-{number}-{face}", f"Column {number}, face {face}", surface)
 
 
 def _openings(plan: RoomPlan, wall: int, length: int) -> Iterator[tuple[Opening, int]]:
-    """Openings of a wall and where they begin; those without a measured place spread evenly."""
+    """Yield the openings of a wall and where they begin; those without a measured position spread evenly."""
     here = [opening for opening in plan.openings if opening.wall == wall]
     loose = [opening for opening in here if opening.offset_nm is None]
     free = length - sum(opening.width_nm for opening in loose)
@@ -165,7 +177,7 @@ def _openings(plan: RoomPlan, wall: int, length: int) -> Iterator[tuple[Opening,
 
 
 def _placed_on(plan: RoomPlan, wall: int, length: int) -> Iterator[tuple[Footprint, int, str]]:
-    """What stands along a wall, where it begins, and a note where that isn't measured."""
+    """Yield what stands along a wall, where it begins, and a note where that wasn't measured."""
     reached = 0
     for item in plan.footprints:
         if item.wall == wall:
@@ -177,8 +189,9 @@ def _placed_on(plan: RoomPlan, wall: int, length: int) -> Iterator[tuple[Footpri
 
 
 def _along_walls(plan: RoomPlan, shape: Outline) -> Iterator[tuple[Footprint, Ring, str]]:
+    """Yield what stands along the walls, its ring on the floor, and a note where it wasn't measured."""
+    side = -1 if shape.signed_double_area_nm2 > 0 else 1
     for wall, (start, end) in enumerate(shape.segments):
-        side = -1 if shape.signed_double_area_nm2 > 0 else 1
         for item, begin, note in _placed_on(plan, wall, shape.lengths_nm[wall]):
             corners = (
                 (begin, 0),
@@ -191,7 +204,7 @@ def _along_walls(plan: RoomPlan, shape: Outline) -> Iterator[tuple[Footprint, Ri
 
 
 def _beside(start: Point, end: Point, along: int, aside: int) -> Point:
-    """The point so far along a line and so far to the right of it, to the nearest nanometer."""
+    """Return the point at these distances along a line and to the right of it, to the nearest nanometer."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     if dx and dy:
         east, north = turned((along, -aside), (dx, dy), back=True)
@@ -202,8 +215,10 @@ def _beside(start: Point, end: Point, along: int, aside: int) -> Point:
 
 
 def _standing_free(plan: RoomPlan, shape: Outline) -> Iterator[tuple[Footprint | None, Ring, str]]:
-    """Columns (None) and what stands along no wall, in a row at the widest spot of the room, square to
-    wall A: no place of theirs is measured."""
+    """Yield columns (as None) and what stands along no wall, with its ring and a note.
+
+    Their positions aren't measured: they stand in a row at the widest spot of the room, square to wall A.
+    """
     boxes: list[tuple[Footprint | None, str, int, int]] = [
         (None, "A column", column.width_nm, column.depth_nm) for column in plan.columns
     ]
@@ -217,12 +232,15 @@ def _standing_free(plan: RoomPlan, shape: Outline) -> Iterator[tuple[Footprint |
     x -= (sum(length for *_, length, _ in boxes) + gap * (len(boxes) - 1)) // 2
     for item, name, length, depth in boxes:
         note = f"{name} is taken to stand where the plan draws it, at the room's widest spot."
-        yield item, _box(x, y - depth // 2, length, depth), note
+        yield item, box(x, y - depth // 2, length, depth), note
         x += length + gap
 
 
 def _widest_spot(ring: Sequence[Point]) -> Point:
-    """A point inside the ring that is far from its walls, on a coarse grid; of like ones the most central."""
+    """Return the point of a coarse grid that is farthest inside the ring; of equals the most central.
+
+    The middle of the ring stands in where no point of the grid is inside.
+    """
     (left, low), (right, high) = _extent(ring)
     wide, tall = right - left, high - low
     sides = list(pairwise((*ring, ring[0])))
@@ -233,11 +251,11 @@ def _widest_spot(ring: Sequence[Point]) -> Point:
     ]
     middle = left + wide // 2, low + tall // 2
 
-    def worth(spot: Point) -> tuple[int, int]:
-        clear = min(_square(spot, _nearest_on(spot, side)) for side in sides)
-        return clear, -_square(spot, middle)
+    def clearance(spot: Point) -> tuple[int, int]:
+        to_walls = min(_squared_distance(spot, _nearest_on(spot, side)) for side in sides)
+        return to_walls, -_squared_distance(spot, middle)
 
-    return max((spot for spot in spots if _is_inside(spot, sides)), key=worth, default=middle)
+    return max((spot for spot in spots if _is_inside(spot, sides)), key=clearance, default=middle)
 
 
 def _is_inside(spot: Point, sides: Sequence[tuple[Point, Point]]) -> bool:
@@ -250,7 +268,7 @@ def _is_inside(spot: Point, sides: Sequence[tuple[Point, Point]]) -> bool:
 
 
 def _nearest_on(spot: Point, side: tuple[Point, Point]) -> Point:
-    """The point of a line that is nearest to another."""
+    """Return the point of a line that is nearest to a spot."""
     (ax, ay), (bx, by) = side
     dx, dy = bx - ax, by - ay
     square = dx * dx + dy * dy
@@ -258,8 +276,8 @@ def _nearest_on(spot: Point, side: tuple[Point, Point]) -> Point:
     return ax + along * dx // square, ay + along * dy // square
 
 
-def _square(one: Point, other: Point) -> int:
-    return (one[0] - other[0]) ** 2 + (one[1] - other[1]) ** 2
+def _squared_distance(start: Point, end: Point) -> int:
+    return (start[0] - end[0]) ** 2 + (start[1] - end[1]) ** 2
 
 
 def _extent(ring: Sequence[Point]) -> tuple[Point, Point]:
@@ -267,5 +285,6 @@ def _extent(ring: Sequence[Point]) -> tuple[Point, Point]:
     return (min(xs), min(ys)), (max(xs), max(ys))
 
 
-def _box(x: int, y: int, width: int, height: int) -> Ring:
+def box(x: int, y: int, width: int, height: int) -> Ring:
+    """Return the corners of a rectangle from its lower left corner."""
     return (x, y), (x + width, y), (x + width, y + height), (x, y + height)

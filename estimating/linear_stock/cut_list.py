@@ -8,7 +8,8 @@ from functools import lru_cache
 from math import gcd, lcm
 
 from catalog.assemblies.packaging import Purchase
-from catalog.measures.units import NM_PER_FOOT, format_length, format_quantity
+from catalog.measures.lengths import NM_PER_FOOT, format_length
+from catalog.measures.units import format_quantity
 from estimating.linear_stock.cutting_plan import Cheapest, cheapest
 from estimating.linear_stock.lower_bound import Cutting
 from estimating.linear_stock.pieces import USUAL, CannotCut, Piece, StickRules, in_parts
@@ -59,7 +60,7 @@ class CutList:
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
-        return tuple(piece for each in self.sticks for piece in each.pieces)
+        return tuple(piece for stick in self.sticks for piece in stick.pieces)
 
     @property
     def pieces_nm(self) -> int:
@@ -67,7 +68,7 @@ class CutList:
 
     @property
     def offcuts_nm(self) -> int:
-        return sum(each.offcut_nm for each in self.sticks)
+        return sum(stick.offcut_nm for stick in self.sticks)
 
 
 @lru_cache(maxsize=1024)
@@ -126,7 +127,7 @@ def _cheapest(cutting: Cutting) -> Cheapest:
 def _useful(sticks: tuple[Stick, ...]) -> list[Stick]:
     """The sticks worth buying, shortest first: none that costs as much as a longer one."""
     useful: list[Stick] = []
-    for stick in sorted(sticks, key=lambda each: -each.length_nm):
+    for stick in sorted(sticks, key=lambda stick: -stick.length_nm):
         if not useful or stick.price < useful[-1].price:
             if useful and useful[-1].length_nm == stick.length_nm:
                 useful.pop()
@@ -170,31 +171,33 @@ def _written(
         waiting[piece.length_nm].append(piece)
     lengths = sorted(waiting, reverse=True)
     written = []
-    for each in sorted(found.cuts, key=lambda one: (-one.stick, one.pattern)):
-        pieces = [waiting[lengths[kind]].pop() for kind, number in each.pattern for _ in range(number)]
-        stick = sticks[each.stick]
+    for planned in sorted(found.cuts, key=lambda planned: (-planned.stick, planned.pattern)):
+        pieces = [waiting[lengths[kind]].pop() for kind, number in planned.pattern for _ in range(number)]
+        stick = sticks[planned.stick]
         used = sum(piece.length_nm for piece in pieces) + kerf_nm * len(pieces)
         written.append(CutStick(stick, tuple(pieces), max(0, stick.length_nm - used)))
-    counted = sum(int(Fraction(one.stick.price) * money.parts) * money.fineness + 1 for one in written)
+    counted = sum(
+        int(Fraction(cut_stick.stick.price) * money.parts) * money.fineness + 1 for cut_stick in written
+    )
     return CutList(
         tuple(written),
         kerf_nm,
-        sum((one.stick.price for one in written), Decimal("0.00")),
+        sum((cut_stick.stick.price for cut_stick in written), Decimal("0.00")),
         money.dollars(found.bound),
         found.bound == counted,
     )
 
 
 def _bought(cuts: CutList) -> Counter[Fraction]:
-    """How many sticks of each length in feet."""
-    return Counter(Fraction(each.stick.length_nm, NM_PER_FOOT) for each in cuts.sticks)
+    """Count the sticks of each length in feet."""
+    return Counter(Fraction(cut_stick.stick.length_nm, NM_PER_FOOT) for cut_stick in cuts.sticks)
 
 
 def _too_short(cuts: CutList, metric: bool) -> str:
-    longest_nm = max(each.stick.length_nm for each in cuts.sticks)
+    longest_nm = max(cut_stick.stick.length_nm for cut_stick in cuts.sticks)
     lengths = [piece.length_nm for piece in cuts.pieces]
     long = sum(2 * length + cuts.kerf_nm > longest_nm for length in lengths)
-    offcut_nm = max(each.offcut_nm for each in cuts.sticks)
+    offcut_nm = max(cut_stick.offcut_nm for cut_stick in cuts.sticks)
     reasons = []
     if long > 1:
         some = f"all {long} pieces" if long == len(lengths) else f"{long} of the {len(lengths)} pieces"

@@ -1,25 +1,33 @@
 """The cheapest sticks that yield given pieces.
 
-Purchases are tried from the cheapest up. Some can't hold what the pieces are worth and are passed over,
+Purchases are tried from the cheapest up. Some can't hold the pieces by their values and are passed over,
 some are searched through; the first that can be cut is the answer. It is the best there is, unless a
 cheaper purchase had to be left undecided because the work is bounded.
 """
 
 from collections.abc import Sequence
 from fractions import Fraction
-from operator import mul
 from typing import NamedTuple
 
-from estimating.linear_stock.lower_bound import Cutting, OutOfSteps, Pattern, Steps, Weighed, Worth, weigh
+from estimating.linear_stock.lower_bound import (
+    Cutting,
+    DualValues,
+    OutOfSteps,
+    Pattern,
+    Steps,
+    Verdict,
+    try_to_refute,
+    weighted_sum,
+)
 from estimating.linear_stock.packing import Cut, Search, best_fit, fill_up
 
 # A step takes some microseconds. The kitchens and houses tried need a tenth of these at most.
 _MOST_STEPS = 250_000
-_STEPS_TO_WEIGH = 120_000
+_STEPS_TO_REFUTE = 120_000
 _STEPS_TO_FINISH = 3_000
 _STEPS_TO_SEARCH = 40_000
 _MOST_KINDS = 120  # of lengths; more are cut by a rule of thumb
-_WORTHS_USED = 3
+_VALUES_USED = 3
 
 
 class Cheapest(NamedTuple):
@@ -37,10 +45,10 @@ def cheapest(cutting: Cutting) -> Cheapest:
 class _Buying:
     def __init__(self, cutting: Cutting) -> None:
         self._cutting = cutting
-        self._worths = [Worth(cutting.widths, cutting.rooms)]
-        self._worth_of_all = [_times(cutting.widths, cutting.counts)]
+        self._values = [DualValues(cutting.widths, cutting.rooms)]
+        self._value_of_all = [weighted_sum(cutting.widths, cutting.counts)]
         self._steps = Steps(_MOST_STEPS)
-        self._steps_to_weigh = Steps(_STEPS_TO_WEIGH)
+        self._steps_to_refute = Steps(_STEPS_TO_REFUTE)
 
     def run(self) -> Cheapest:
         counts = self._cutting.counts
@@ -68,8 +76,8 @@ class _Buying:
 
     def _refuted(self, bought: Sequence[int]) -> bool:
         return any(
-            _times(worth.sticks, bought) < of_all
-            for worth, of_all in zip(self._worths, self._worth_of_all, strict=True)
+            weighted_sum(values.sticks, bought) < of_all
+            for values, of_all in zip(self._values, self._value_of_all, strict=True)
         )
 
     def _by_thumb(self) -> list[Cut]:
@@ -79,14 +87,14 @@ class _Buying:
 
     def _least_by_length(self) -> int:
         """What the pieces' length costs at the price of the stick that gives most for its cost."""
-        total = self._worth_of_all[0]
+        total = self._value_of_all[0]
         rooms_and_costs = zip(self._cutting.rooms, self._cutting.costs, strict=True)
         return min(-(-total * cost // room) for room, cost in rooms_and_costs)
 
     def _purchases(self, below: int) -> list[tuple[int, tuple[int, ...]]]:
         """Every purchase that is long enough and costs less than `below`, the cheapest first."""
         rooms, costs = self._cutting.rooms, self._cutting.costs
-        total = self._worth_of_all[0]
+        total = self._value_of_all[0]
         found: list[tuple[int, tuple[int, ...]]] = []
 
         def add(stick: int, cost: int, length: int, numbers: tuple[int, ...]) -> None:
@@ -107,20 +115,20 @@ class _Buying:
         cuts = fill_up(self._cutting, bought, False) or fill_up(self._cutting, bought, True)
         if cuts is not None:
             return cuts
-        weighed = self._weigh(bought)
-        if weighed.proof is not None:
-            self._worths.append(weighed.proof)
-            self._worth_of_all.append(_times(weighed.proof.pieces, self._cutting.counts))
+        verdict = self._try_to_refute(bought)
+        if verdict.proof is not None:
+            self._values.append(verdict.proof)
+            self._value_of_all.append(weighted_sum(verdict.proof.pieces, self._cutting.counts))
             return None
-        return self._finish(bought, weighed.whole) or self._search(bought)
+        return self._finish(bought, verdict.whole) or self._search(bought)
 
-    def _weigh(self, bought: Sequence[int]) -> Weighed:
-        if self._steps_to_weigh.left <= 0:
-            return Weighed(None)
+    def _try_to_refute(self, bought: Sequence[int]) -> Verdict:
+        if self._steps_to_refute.left <= 0:
+            return Verdict(None)
         try:
-            return weigh(self._cutting, bought, self._steps_to_weigh)
+            return try_to_refute(self._cutting, bought, self._steps_to_refute)
         except OutOfSteps:
-            return Weighed(None)
+            return Verdict(None)
 
     def _finish(self, bought: Sequence[int], whole: Sequence[tuple[int, Pattern]]) -> list[Cut] | None:
         """Cut the sticks that the linear program cuts whole, and search for the rest."""
@@ -136,35 +144,31 @@ class _Buying:
                 cuts.append(Cut(stick, pattern))
         rest = self._cutting._replace(counts=tuple(left))
         try:
-            found = self._within(_STEPS_TO_FINISH, rest, sticks, self._worths[:1])
+            found = self._within(_STEPS_TO_FINISH, rest, sticks, self._values[:1])
         except OutOfSteps:
             return None
         return None if found is None else cuts + found
 
     def _search(self, bought: Sequence[int]) -> list[Cut] | None:
-        """Search with the worths that leave the purchase least to spare."""
+        """Search with the values that leave the purchase the least slack."""
         counts = self._cutting.counts
 
-        def share_to_spare(worth: Worth) -> Fraction:
-            holds = worth.spare([0] * len(counts), bought)
-            return Fraction(worth.spare(counts, bought), holds)
+        def share_of_slack(values: DualValues) -> Fraction:
+            holds = values.slack([0] * len(counts), bought)
+            return Fraction(values.slack(counts, bought), holds)
 
-        tightest = sorted(self._worths, key=share_to_spare)[:_WORTHS_USED]
+        tightest = sorted(self._values, key=share_of_slack)[:_VALUES_USED]
         return self._within(_STEPS_TO_SEARCH, self._cutting, bought, tightest)
 
     def _within(
-        self, most: int, cutting: Cutting, bought: Sequence[int], worths: Sequence[Worth]
+        self, most: int, cutting: Cutting, bought: Sequence[int], values: Sequence[DualValues]
     ) -> list[Cut] | None:
         steps = Steps(min(most, self._steps.left))
         given = steps.left
         try:
-            return Search(cutting, bought, worths, steps).run()
+            return Search(cutting, bought, values, steps).run()
         finally:
             self._steps.left -= given - max(0, steps.left)
 
     def _cost(self, cuts: Sequence[Cut]) -> int:
         return sum(self._cutting.costs[cut.stick] for cut in cuts)
-
-
-def _times(one: Sequence[int], other: Sequence[int]) -> int:
-    return sum(map(mul, one, other))

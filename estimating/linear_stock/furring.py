@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from catalog.measures.units import NM_PER_INCH
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.boards.surfaces import surfaces
 from estimating.linear_stock.pieces import CannotCut, Piece
 from estimating.rooms.plan import RoomPlan

@@ -1,15 +1,17 @@
-"""What pieces are worth: the proof that some sticks can't yield them.
+"""A lower bound for cutting stock: the proof that some sticks can't yield some pieces.
 
-Give every piece a worth. A stick can hold pieces of so much worth and no more; pieces that are together
-worth more than these sticks can hold never come out of them, however they are cut. The worths that
-prove most are the prices of a linear program over all ways to cut a stick (Gilmore and Gomory, 1961).
-They are found by the simplex method in whole numbers: what is kept is the inverse of the basis times its
-determinant, so that every division is exact and no rounding can spoil a proof.
+Give every piece a value. A stick can hold pieces of a certain total value and no more; pieces that are
+together worth more than these sticks can hold never come out of them, however they are cut. The values
+that prove most are the dual values (shadow prices) of a linear program over all ways to cut a stick
+(Gilmore and Gomory, 1961). The simplex method finds them here in whole numbers: it keeps the inverse of
+the basis times its determinant, so that every division is exact and no rounding can spoil a proof. (A
+solver in floating point could find the same values, but not prove anything by them.)
 """
 
 from collections.abc import Sequence
 from fractions import Fraction
 from math import prod
+from operator import mul
 from typing import NamedTuple
 
 # One piece in the program. Each length is given a little more, and none the same, so that no two rows
@@ -44,44 +46,44 @@ class Steps:
         self.left = left
 
     def take(self, number: int = 1) -> None:
-        """Raises OutOfSteps once there are none left."""
+        """Use up some steps. Raises OutOfSteps once there are none left."""
         self.left -= number
         if self.left < 0:
             raise OutOfSteps
 
 
-class Worth(NamedTuple):
-    """Worth of a piece of each length, and the most that a stick of each length can hold."""
+class DualValues(NamedTuple):
+    """The value of a piece of each length, and the most that a stick of each length can hold."""
 
     pieces: tuple[int, ...]
     sticks: tuple[int, ...]
 
-    def spare(self, counts: Sequence[int], bought: Sequence[int]) -> int:
-        """What the sticks can hold beyond these pieces; below zero the pieces don't come out of them."""
-        return _times(self.sticks, bought) - _times(self.pieces, counts)
+    def slack(self, counts: Sequence[int], bought: Sequence[int]) -> int:
+        """Return what the sticks can hold beyond these pieces; below zero, they can't yield them."""
+        return weighted_sum(self.sticks, bought) - weighted_sum(self.pieces, counts)
 
 
-class Weighed(NamedTuple):
-    """What was found out about a purchase: the proof that it won't do, or how to begin to cut it.
+class Verdict(NamedTuple):
+    """What the linear program says of a purchase: the proof that it won't do, or how to begin to cut it.
 
-    `whole` are sticks, by length, and the patterns that the linear program cuts them to.
+    `whole` holds sticks, by length, and the patterns that the linear program cuts them to.
     """
 
-    proof: Worth | None
+    proof: DualValues | None
     whole: tuple[tuple[int, Pattern], ...] = ()
 
 
-def weigh(cutting: Cutting, bought: Sequence[int], steps: Steps) -> Weighed:
+def try_to_refute(cutting: Cutting, bought: Sequence[int], steps: Steps) -> Verdict:
     """Try to prove that these sticks won't do. Raises OutOfSteps."""
     basis = _Basis(cutting, bought)
     work = basis.size**2 // 20 + 1
     while True:
         steps.take(work)
-        worth, fills = basis.worth(steps)
-        if worth.spare(cutting.counts, bought) < 0:
-            return Weighed(worth)
+        values, fills = basis.dual_values(steps)
+        if values.slack(cutting.counts, bought) < 0:
+            return Verdict(values)
         if not basis.improve(fills):
-            return Weighed(None, basis.whole())
+            return Verdict(None, basis.whole())
 
 
 class _Fill(NamedTuple):
@@ -95,34 +97,34 @@ class _Fill(NamedTuple):
 def _fullest(cutting: Cutting, value: Sequence[int], room: int, steps: Steps) -> _Fill:
     """The pieces of the highest value that one stick yields: a search, densest in value first."""
     widths = cutting.widths
-    order = [each for each in range(len(widths)) if value[each] > 0 and widths[each] <= room]
+    order = [kind for kind in range(len(widths)) if value[kind] > 0 and widths[kind] <= room]
     # 80 bits behind the point tell all densities apart that matter: no stick is 2**40 parts long.
-    order.sort(key=lambda each: (value[each] << 80) // widths[each], reverse=True)
-    kinds = [(widths[each], value[each], cutting.counts[each], each) for each in order]
+    order.sort(key=lambda kind: (value[kind] << 80) // widths[kind], reverse=True)
+    kinds = [(widths[kind], value[kind], cutting.counts[kind], kind) for kind in order]
     best: Pattern = ()
     best_value = most = done = 0
     taken: list[tuple[int, int]] = []
 
-    def dig(place: int, left: int, so_far: int) -> None:
+    def dig(index: int, left: int, so_far: int) -> None:
         nonlocal best, best_value, most, done
         if so_far > best_value:
             best, best_value = tuple(taken), so_far
-        while place < len(kinds) and kinds[place][0] > left:
-            place += 1
-        if place == len(kinds):
+        while index < len(kinds) and kinds[index][0] > left:
+            index += 1
+        if index == len(kinds):
             return
-        width, each_value, count, kind = kinds[place]
-        if left * each_value <= (best_value - so_far) * width:
+        width, piece_value, count, kind = kinds[index]
+        if left * piece_value <= (best_value - so_far) * width:
             return
         if done >= _STEPS_A_STICK:
-            most = max(most, so_far + left * each_value // width)
+            most = max(most, so_far + left * piece_value // width)
             return
         done += 1
         for number in range(min(count, left // width), 0, -1):
             taken.append((kind, number))
-            dig(place + 1, left - number * width, so_far + number * each_value)
+            dig(index + 1, left - number * width, so_far + number * piece_value)
             taken.pop()
-        dig(place + 1, left, so_far)
+        dig(index + 1, left, so_far)
 
     dig(0, room, 0)
     steps.take(done)
@@ -185,12 +187,12 @@ class _Basis:
             for _ in range(amount // (self.scale * _WHOLE))
         )
 
-    def worth(self, steps: Steps) -> tuple[Worth, list[_Fill]]:
-        """The worths at the present prices, and the fullest patterns that show what a stick can hold."""
+    def dual_values(self, steps: Steps) -> tuple[DualValues, list[_Fill]]:
+        """Return the values at the present prices, and the fullest patterns that show what sticks hold."""
         kinds = len(self._cutting.widths)
         value = [max(0, price) for price in self.prices[:kinds]]
         fills = [_fullest(self._cutting, value, room, steps) for room in self._cutting.rooms]
-        return Worth(tuple(value), tuple(fill.most for fill in fills)), fills
+        return DualValues(tuple(value), tuple(fill.most for fill in fills)), fills
 
     def improve(self, fills: Sequence[_Fill]) -> bool:
         """Bring columns into the basis that lessen the shortage; whether there was one."""
@@ -201,7 +203,7 @@ class _Basis:
         if improved:
             return True
         others = [_Column(((kind, -1),)) for kind in range(kinds)]
-        others += [each(stick) for stick in range(sticks) for each in (self._short, self._spare)]
+        others += [column(stick) for stick in range(sticks) for column in (self._short, self._spare)]
         return self._enter(max(others, key=self._gain))
 
     def _cut(self, stick: int, pattern: Pattern) -> _Column:
@@ -221,19 +223,19 @@ class _Basis:
         gain = self._gain(column)
         if gain <= 0:
             return False
-        change = [sum(row[place] * entry for place, entry in column.entries) for row in self._rows]
+        change = [sum(row[index] * entry for index, entry in column.entries) for row in self._rows]
         leaving = -1
-        for place, each in enumerate(change):
-            if each > 0 and (
-                leaving < 0 or self._amounts[place] * change[leaving] < self._amounts[leaving] * each
+        for index, step in enumerate(change):
+            if step > 0 and (
+                leaving < 0 or self._amounts[index] * change[leaving] < self._amounts[leaving] * step
             ):
-                leaving = place
+                leaving = index
         pivot, scale = change[leaving], self.scale
         row, amount = self._rows[leaving], self._amounts[leaving]
-        for place, each in enumerate(change):
-            if place != leaving:
-                self._rows[place] = _eliminated(self._rows[place], row, pivot, each, scale)
-                self._amounts[place] = (self._amounts[place] * pivot - each * amount) // scale
+        for index, step in enumerate(change):
+            if index != leaving:
+                self._rows[index] = _eliminated(self._rows[index], row, pivot, step, scale)
+                self._amounts[index] = (self._amounts[index] * pivot - step * amount) // scale
         self.prices = _eliminated(self.prices, row, pivot, gain, scale)
         self._columns[leaving] = column
         self.scale = pivot
@@ -242,8 +244,8 @@ class _Basis:
 
 def _eliminated(line: list[int], by: list[int], pivot: int, factor: int, scale: int) -> list[int]:
     if not factor:
-        return line if pivot == scale else [each * pivot // scale for each in line]
-    return [(each * pivot - factor * other) // scale for each, other in zip(line, by, strict=True)]
+        return line if pivot == scale else [entry * pivot // scale for entry in line]
+    return [(entry * pivot - factor * other) // scale for entry, other in zip(line, by, strict=True)]
 
 
 def _cheapest_for_one_kind(cutting: Cutting, kind: int) -> int:
@@ -255,5 +257,6 @@ def _cheapest_for_one_kind(cutting: Cutting, kind: int) -> int:
     )
 
 
-def _times(one: Sequence[int], other: Sequence[int]) -> int:
-    return sum(a * b for a, b in zip(one, other, strict=True))
+def weighted_sum(weights: Sequence[int], numbers: Sequence[int]) -> int:
+    """Return the sum of the numbers, each times its weight."""
+    return sum(map(mul, weights, numbers))

@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from estimating.linear_stock.lower_bound import Cutting, Pattern, Steps, Worth
+from estimating.linear_stock.lower_bound import Cutting, DualValues, Pattern, Steps
 
 _STEPS_A_STICK = 300
 
 
 class Cut(NamedTuple):
-    """One stick, by its length's place, and what is cut from it."""
+    """One stick, by the index of its length, and what is cut from it."""
 
     stick: int
     pattern: Pattern
@@ -23,15 +23,15 @@ def best_fit(cutting: Cutting, stick: int) -> list[Cut]:
     open_sticks: list[tuple[int, dict[int, int]]] = []
     for kind, (width, count) in enumerate(zip(cutting.widths, cutting.counts, strict=True)):
         for _ in range(count):
-            fit = [place for place, (left, _) in enumerate(open_sticks) if left >= width]
+            fit = [index for index, (left, _) in enumerate(open_sticks) if left >= width]
             if fit:
-                place = min(fit, key=lambda each: open_sticks[each][0])
+                index = min(fit, key=lambda index: open_sticks[index][0])
             else:
-                place = len(open_sticks)
+                index = len(open_sticks)
                 open_sticks.append((max(cutting.rooms[stick], cutting.rooms[_shortest(cutting, width)]), {}))
-            left, held = open_sticks[place]
+            left, held = open_sticks[index]
             held[kind] = held.get(kind, 0) + 1
-            open_sticks[place] = (left - width, held)
+            open_sticks[index] = (left - width, held)
     patterns = [tuple(sorted(held.items())) for _, held in open_sticks]
     return [Cut(_shortest(cutting, taken_up(cutting, pattern)), pattern) for pattern in patterns]
 
@@ -91,7 +91,7 @@ def _fullest_with(cutting: Cutting, left: Sequence[int], first: int, room: int) 
 
 
 class _Filling(NamedTuple):
-    """One stick filled: how many pieces, what is left free, and what it loses by each worth."""
+    """One stick filled: how many pieces, what is left free, and what it loses by each set of values."""
 
     pieces: int
     free: int
@@ -104,29 +104,29 @@ class Search:
 
     A stick is opened for the longest piece that is left, and filled: a piece that still fits is never
     better elsewhere. Fillings of few pieces are tried first, since small pieces are the easy ones to
-    place later. Worths keep the search short: a stick that holds less than it could spends some of what
+    place later. Dual values keep the search short: a stick that holds less than it could spends some of what
     the sticks can spare in all.
     """
 
     def __init__(
-        self, cutting: Cutting, bought: Sequence[int], worths: Sequence[Worth], steps: Steps
+        self, cutting: Cutting, bought: Sequence[int], values: Sequence[DualValues], steps: Steps
     ) -> None:
         self._cutting = cutting
         self._left = list(cutting.counts)
         self._sticks = list(bought)
-        self._worths = worths
+        self._values = values
         self._steps = steps
         self._failed: set[tuple[int, ...]] = set()
         self._cuts: list[Cut] = []
 
     def run(self) -> list[Cut] | None:
         """The cuts, or None where there are none. Raises OutOfSteps."""
-        spare = tuple(worth.spare(self._left, self._sticks) for worth in self._worths)
-        if min(spare) < 0:
+        slack = tuple(values.slack(self._left, self._sticks) for values in self._values)
+        if min(slack) < 0:
             return None
-        return self._cuts if self._go(0, spare) else None
+        return self._cuts if self._go(0, slack) else None
 
-    def _go(self, first: int, spare: tuple[int, ...]) -> bool:
+    def _go(self, first: int, slack: tuple[int, ...]) -> bool:
         left, sticks = self._left, self._sticks
         while first < len(left) and not left[first]:
             first += 1
@@ -136,15 +136,15 @@ class Search:
         if key in self._failed:
             return False
         found: list[_Filling] = []
-        densest = [self._densest(worth.pieces) for worth in self._worths]
+        densest = [self._densest(values.pieces) for values in self._values]
         self._steps.take(len(left) * len(densest) // 20)
         for stick, room in enumerate(self._cutting.rooms):
             if sticks[stick] and room >= self._cutting.widths[first]:
-                found += self._fillings(first, stick, spare, densest)
+                found += self._fillings(first, stick, slack, densest)
         for filling in sorted(found):
             cut = filling.cut
             self._take(cut, -1)
-            if self._go(first, tuple(a - b for a, b in zip(spare, filling.lost, strict=True))):
+            if self._go(first, tuple(a - b for a, b in zip(slack, filling.lost, strict=True))):
                 return True
             self._take(cut, 1)
         self._failed.add(key)
@@ -160,18 +160,18 @@ class Search:
             self._cuts.pop()
 
     def _fillings(
-        self, first: int, stick: int, spare: tuple[int, ...], densest: Sequence[Sequence[tuple[int, int]]]
+        self, first: int, stick: int, slack: tuple[int, ...], densest: Sequence[Sequence[tuple[int, int]]]
     ) -> list[_Filling]:
         """All ways to fill a stick with the first piece that lose no more than can be spared."""
         widths, left = self._cutting.widths, self._left
         kinds = len(widths)
-        pieces = [worth.pieces for worth in self._worths]
-        holds = [worth.sticks[stick] for worth in self._worths]
+        pieces = [values.pieces for values in self._values]
+        holds = [values.sticks[stick] for values in self._values]
         found: list[_Filling] = []
         taken: list[tuple[int, int]] = []
 
         def dig(kind: int, free: int, missing: list[int]) -> None:
-            """`missing` is what must still be put in, by each worth, to lose no more than can be spared."""
+            """Go on from a kind with what is free; `missing`, by set of values, must still be put in."""
             self._steps.take()
             while kind < kinds and (widths[kind] > free or not left[kind]):
                 kind += 1
@@ -181,7 +181,7 @@ class Search:
                     return
             if kind == kinds:
                 if self._holds_no_more(taken, free):
-                    lost = tuple(a + b for a, b in zip(missing, spare, strict=True))
+                    lost = tuple(a + b for a, b in zip(missing, slack, strict=True))
                     number = sum(number for _, number in taken)
                     found.append(_Filling(number, free, lost, Cut(stick, tuple(taken))))
                 return
@@ -190,22 +190,22 @@ class Search:
                     return
                 if number:
                     taken.append((kind, number))
-                rest = [need - number * each[kind] for need, each in zip(missing, pieces, strict=True)]
+                rest = [need - number * values[kind] for need, values in zip(missing, pieces, strict=True)]
                 dig(kind + 1, free - number * widths[kind], rest)
                 if number:
                     taken.pop()
 
-        dig(first, self._cutting.rooms[stick], [a - b for a, b in zip(holds, spare, strict=True)])
+        dig(first, self._cutting.rooms[stick], [a - b for a, b in zip(holds, slack, strict=True)])
         return found
 
     def _densest(self, pieces: Sequence[int]) -> list[tuple[int, int]]:
-        """For each kind on, the most worth for its width of it and those after it: (worth, width)."""
+        """Return, for each kind, the densest of it and those after it: (value, width)."""
         best = (0, 1)
         by_kind = [best]
         for kind in range(len(pieces) - 1, -1, -1):
-            one = (pieces[kind], self._cutting.widths[kind])
-            if self._left[kind] and one[0] * best[1] > best[0] * one[1]:
-                best = one
+            value, width = pieces[kind], self._cutting.widths[kind]
+            if self._left[kind] and value * best[1] > best[0] * width:
+                best = (value, width)
             by_kind.append(best)
         return by_kind[::-1]
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import accumulate
 
-from catalog.measures.units import NM_PER_INCH, format_length
+from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.rooms.outline import Outline, wall_letter
-from estimating.rooms.plan import Opening, RoomPlan, outline
+from estimating.rooms.plan import Opening, RoomPlan, room_outline
 
 
 class CannotCut(ValueError):
@@ -112,7 +112,7 @@ def _joints_from_middle(lengths: list[int]) -> int:
 
 def _base(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
     """Runs between doors, cased openings and fixed things that base stops at, wall by wall."""
-    shape = outline(plan)
+    shape = room_outline(plan)
     for wall in sorted(chosen):
         length = shape.lengths_nm[wall]
         standing = _standing(plan, wall, length)
@@ -128,7 +128,7 @@ def _base(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator
 
 
 def _whole_walls(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Iterator[Piece]:
-    shape = outline(plan)
+    shape = room_outline(plan)
     for wall in sorted(chosen):
         miters = _outside(shape, wall - 1) + _outside(shape, wall)
         length = shape.lengths_nm[wall] + miters * miter_nm
@@ -145,7 +145,7 @@ def _floor(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterato
 
 
 def _round_columns(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Iterator[Piece]:
-    """Four sides of each column, miterd at both ends; a column counts only with all walls."""
+    """Four sides of each column, mitered at both ends; a column counts only with all walls."""
     for number, column in enumerate(plan.columns if len(chosen) == len(plan.legs) else (), start=1):
         for side, length in enumerate((column.width_nm, column.depth_nm) * 2, start=1):
             where = f"column {number}, side {side}"
@@ -153,24 +153,24 @@ def _round_columns(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Ite
 
 
 def _casing(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
-    """Two legs and a head where the opening reaches the floor, else four sides miterd at every corner."""
+    """Two legs and a head where the opening reaches the floor, else four sides mitered at every corner."""
     width = rules.casing_width_nm
-    for opening in (each for each in plan.openings if each.wall in chosen):
+    for opening in (opening for opening in plan.openings if opening.wall in chosen):
         name = opening.name
         head = opening.width_nm + 2 * width
         if opening.stops_base:
             leg = opening.height_nm + width
-            sizes = (("left leg", leg), ("right leg", leg), ("head", head))
+            sizes = [("left leg", leg), ("right leg", leg), ("head", head)]
         else:
             side = opening.height_nm + 2 * width
-            sizes = (("left side", side), ("right side", side), ("head", head), ("bottom", head))
+            sizes = [("left side", side), ("right side", side), ("head", head), ("bottom", head)]
         for part, length in sizes:
             yield Piece(length, f"{name}, {part}", plan.name)
 
 
 def _corners(plan: RoomPlan, chosen: frozenset[int], outside: bool) -> Iterator[Piece]:
     """One piece of the ceiling's height at each corner between chosen walls."""
-    shape, count = outline(plan), len(plan.legs)
+    shape, count = room_outline(plan), len(plan.legs)
     places = [
         f"corner {wall_letter(wall)}-{wall_letter((wall + 1) % count)}"
         for wall in range(count)
@@ -204,7 +204,7 @@ _Stretch = tuple[int, int, str]
 
 
 def _outside(shape: Outline, wall: int) -> bool:
-    """Whether the corner after this wall stands out into the room: run pieces are miterd round it.
+    """Whether the corner after this wall stands out into the room: run pieces are mitered round it.
 
     In inside corners one piece butts on the wall and the next is coped to it: neither grows.
     """
@@ -226,7 +226,7 @@ def _standing(plan: RoomPlan, wall: int, length_nm: int) -> list[_Stretch]:
             known = opening.offset_nm is not None
             (fixed if known else loose).append((begin, opening.width_nm, opening.name))
     reached = 0
-    for item in (each for each in plan.footprints if each.wall == wall):
+    for item in (footprint for footprint in plan.footprints if footprint.wall == wall):
         begin = reached if item.offset_nm is None else item.offset_nm
         reached = begin + item.length_nm
         if item.off_base:

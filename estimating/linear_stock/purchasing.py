@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.assemblies.expansion import ZERO, MaterialSpec, Requirement
+from catalog.assemblies.expansion import ZERO, Requirement
 from catalog.assemblies.packaging import Purchase, cover
+from catalog.assemblies.specs import MaterialSpec
+from catalog.measures.lengths import NM_PER_FOOT, feet_from_nm, half_up
 from catalog.measures.room_measures import MEASURES, MeasureSet
-from catalog.measures.units import NM_PER_FOOT, feet_from_nm, half_up
 from estimating.linear_stock.cut_list import MOST_PIECES, CutList, Stick, cut
 from estimating.linear_stock.furring import rows_of
 from estimating.linear_stock.pieces import USUAL, CannotCut, Piece, StickRules, pieces_of
@@ -65,9 +66,11 @@ def buy_for_pieces(material: MaterialSpec, uses: Sequence[StickUse]) -> CutPurch
     if not pieces:
         raise CannotCut(" ".join(dict.fromkeys(not_cut.values())))
     sticks = tuple(Stick(offer.key, int(offer.size * NM_PER_FOOT), offer.price) for offer in material.offers)
-    cuts = cut(tuple(piece for each in pieces.values() for piece in each), sticks, rules)
-    by_work = {work: feet_from_nm(sum(piece.length_nm for piece in each)) for work, each in pieces.items()}
-    asked = {use.work: sum((each.quantity for each in use.requirements), ZERO) for use in uses}
+    cuts = cut(tuple(piece for cut_for in pieces.values() for piece in cut_for), sticks, rules)
+    by_work = {
+        work: feet_from_nm(sum(piece.length_nm for piece in cut_for)) for work, cut_for in pieces.items()
+    }
+    asked = {use.work: sum((requirement.quantity for requirement in use.requirements), ZERO) for use in uses}
     rest = {work: asked[work] for work in not_cut}
     return CutPurchase(
         cuts,
@@ -81,7 +84,7 @@ def buy_for_pieces(material: MaterialSpec, uses: Sequence[StickUse]) -> CutPurch
 def _pieces(use: StickUse, rules: StickRules) -> list[Piece]:
     pieces: list[Piece] = []
     for requirement in use.requirements:
-        code, share = requirement.working.measure, _share(use, requirement)
+        code, share = requirement.calculation.measure, _share(use, requirement)
         if not share:
             continue
         if code == "ceiling":
@@ -97,21 +100,21 @@ def _pieces(use: StickUse, rules: StickRules) -> list[Piece]:
 
 def _share(use: StickUse, requirement: Requirement) -> Fraction:
     """The feet that are asked for by one unit of the measure, waste out; none where there is none of it."""
-    working = requirement.working
-    label = MEASURES[working.measure].label
+    calculation = requirement.calculation
+    label = MEASURES[calculation.measure].label
     if not use.rooms:
         raise CannotCut(f"{use.title} is done in no room, so that its pieces aren't known.")
-    if working.measure in use.by_hand:
+    if calculation.measure in use.by_hand:
         raise CannotCut(f"{label} of {use.title} was typed by hand, so that its pieces aren't known.")
-    if working.set_up:
+    if calculation.set_up:
         raise CannotCut(f"{use.title} asks for a fixed amount beside its pieces.")
-    measured = use.measures.amount(working.measure)
-    return requirement.quantity / (1 + working.waste) / measured if measured else ZERO
+    measured = use.measures.amount(calculation.measure)
+    return requirement.quantity / (1 + calculation.waste) / measured if measured else ZERO
 
 
 def _times(use: StickUse, requirement: Requirement, share: Fraction) -> int:
     """How often the pieces of a measure are cut: once on one face of a door, twice on both."""
-    measure = MEASURES[requirement.working.measure]
+    measure = MEASURES[requirement.calculation.measure]
     if measure.unit != "ft":
         raise CannotCut(f"{use.title} goes by {measure.label.lower()}, from which its pieces aren't known.")
     if share.denominator != 1 or share > MOST_PIECES:
@@ -121,7 +124,7 @@ def _times(use: StickUse, requirement: Requirement, share: Fraction) -> int:
 
 def _purchase(material: MaterialSpec, cuts: CutList, pieces_ft: Fraction, rest_ft: Fraction) -> Purchase:
     """The sticks of the cut list, and those that cover the rest."""
-    numbers = Counter(each.stick.key for each in cuts.sticks)
+    numbers = Counter(cut_stick.stick.key for cut_stick in cuts.sticks)
     numbers.update({offer.key: number for offer, number in cover(rest_ft, material.offers).counts})
     by_size = sorted(material.offers, key=lambda offer: offer.size, reverse=True)
     counts = tuple((offer, numbers[offer.key]) for offer in by_size if numbers[offer.key])

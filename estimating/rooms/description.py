@@ -1,34 +1,34 @@
-"""A room's plan in plain words: what the drawing shows, for who can't see it."""
+"""A room's plan in words: what the drawing shows, for readers who can't see it."""
 
 from collections.abc import Iterator
 from decimal import Decimal
 
-from catalog.measures.units import format_length
+from catalog.measures.lengths import format_length
 from estimating.rooms.outline import wall_letter
-from estimating.rooms.plan import Footprint, Opening, RoomPlan, outline
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline
 
 _KINDS = {"door": "door", "window": "window", "cased": "opening without a door"}
 
 
 def plan_in_words(plan: RoomPlan, metric: bool = False) -> str:
-    """Walls with their lengths and turns, how the walk closes, and what stands in and on the walls."""
+    """Return the walls with their lengths and turns, how they close, and what stands in and on them."""
     return " ".join(_sentences(plan, metric))
 
 
 def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
-    shape = outline(plan)
+    shape = room_outline(plan)
     yield f"{_count(len(plan.legs), 'wall')}, ceiling {format_length(plan.height_nm, metric)} high."
     for wall, length_nm in enumerate(shape.lengths_nm):
         turn = _turn(shape.turns[wall]) if wall + 1 < len(plan.legs) else ""
         yield f"Wall {wall_letter(wall)} {format_length(length_nm, metric)}{turn}."
     if not shape.closed:
-        yield f"The walls don't close: {shape.closing.in_words(metric)}."
-    elif plan.balanced and shape.closing.distance_nm:
-        yield f"Balanced: as measured, {shape.closing.in_words(metric)}."
+        yield f"The walls don't close: {shape.misclosure.in_words(metric)}."
+    elif plan.balanced and shape.misclosure.distance_nm:
+        yield f"Balanced: as measured, {shape.misclosure.in_words(metric)}."
     for opening in plan.openings:
         yield _opening(opening, metric)
-    for item in plan.footprints:
-        yield _footprint(item, metric)
+    for footprint in plan.footprints:
+        yield _footprint(footprint, metric)
     for column in plan.columns:
         size = f"{format_length(column.width_nm, metric)} x {format_length(column.depth_nm, metric)}"
         yield f"Column {size}, standing free."
@@ -44,10 +44,10 @@ def _opening(opening: Opening, metric: bool) -> str:
     return f"{named} on wall {wall_letter(opening.wall)}: {size}{sill}{recess}."
 
 
-def _footprint(item: Footprint, metric: bool) -> str:
-    place = "standing free" if item.wall is None else f"along wall {wall_letter(item.wall)}"
-    size = f"{format_length(item.length_nm, metric)} long, {format_length(item.depth_nm, metric)} deep"
-    return f"{item.name or item.kind.capitalize()}, {place}: {size}."
+def _footprint(footprint: Footprint, metric: bool) -> str:
+    standing = "standing free" if footprint.wall is None else f"along wall {wall_letter(footprint.wall)}"
+    length, depth = format_length(footprint.length_nm, metric), format_length(footprint.depth_nm, metric)
+    return f"{footprint.name or footprint.kind.capitalize()}, {standing}: {length} long, {depth} deep."
 
 
 def _named(name: str, kind: str) -> str:

@@ -1,19 +1,20 @@
-"""A room's plan to scale as SVG, for pages under a strict content policy and for paper.
+"""A room's plan to scale as SVG, for the pages.
 
-Looks are presentation attributes, which a page's style sheet may override by class; there are no style
-attributes. Drawing coordinates are floats; every length that is written comes from whole nanometers.
-Openings and footprints whose place on the wall isn't measured are spread evenly or set from its start.
+The pages' content policy allows no style attributes, so looks are presentation attributes, which a style
+sheet may override by class. Drawing coordinates are floats; every length that is written comes from whole
+nanometers. Where a position on the wall wasn't measured, openings are spread evenly, and footprints follow
+one another from the wall's start.
 """
 
 from collections.abc import Iterator, Sequence
 from math import hypot
 from xml.etree import ElementTree as ET
 
-from catalog.measures.units import format_length
+from catalog.measures.lengths import format_length
 from estimating.rooms.description import plan_in_words
 from estimating.rooms.labels import XY, Label, Shape, overlap, readable, text_width
 from estimating.rooms.outline import TooFewWalls, leg_faults, wall_letter
-from estimating.rooms.plan import Opening, RoomPlan, outline
+from estimating.rooms.plan import Opening, RoomPlan, room_outline
 from estimating.rooms.scale import WIDTH, DrawnWall, to_scale, widest_spot
 
 GRAPHITE, SECOND, CHALK, CEDAR, SHEET = "#22272a", "#565e63", "#1d5a9e", "#8f431f", "#ffffff"
@@ -25,11 +26,11 @@ TICK = 3.5
 def plan_svg(
     plan: RoomPlan, metric: bool = False, highlight: frozenset[int] = frozenset(), ident: str = "plan"
 ) -> str:
-    """The plan as one SVG element with a title and a description that says the same in words.
+    """Return the plan as one SVG element with a title and a description that says the same in words.
 
-    `highlight` holds indexes of chosen walls; `ident` begins every id, so that several plans can stand on
-    one page. A walk that doesn't close is drawn as walked, with a dashed gap and its closing distance.
-    Raises PlanError where a wall can't be drawn: no walls at all, no length, or a turn straight back.
+    `highlight` holds the indexes of chosen walls; `ident` begins every id, so that several plans can stand on
+    one page. Walls that don't close are drawn as measured, with a dashed gap and its length. Raises PlanError
+    where a wall can't be drawn: no walls at all, no length, or a turn straight back.
     """
     if not plan.legs:
         raise TooFewWalls("A room needs at least three walls.", "walls")
@@ -39,15 +40,18 @@ def plan_svg(
 
 
 class _Drawing:
+    """One plan in the making: the walls to scale, the elements so far, and what labels must not cover."""
+
     def __init__(self, plan: RoomPlan, metric: bool, highlight: frozenset[int], ident: str) -> None:
         self.plan, self.metric, self.highlight, self.ident = plan, metric, highlight, ident
-        self.shape = outline(plan)
+        self.shape = room_outline(plan)
         self.scale, self.walls = to_scale(self.shape)
         self.root = ET.Element("g")
         self.obstacles: list[Shape] = [(wall.start, wall.end) for wall in self.walls]
         self.extent: list[XY] = [point for wall in self.walls for point in (wall.start, wall.end)]
 
     def svg(self) -> ET.Element:
+        """Draw everything and return the whole."""
         self._fixed()
         for wall in self.walls:
             self._wall(wall)
@@ -67,31 +71,34 @@ class _Drawing:
             },
         )
         ET.SubElement(svg, "title", {"id": f"{self.ident}-title"}).text = f"Plan of {self.plan.name}"
-        described = ET.SubElement(svg, "desc", {"id": f"{self.ident}-desc"})
-        described.text = plan_in_words(self.plan, self.metric)
+        description = ET.SubElement(svg, "desc", {"id": f"{self.ident}-desc"})
+        description.text = plan_in_words(self.plan, self.metric)
         svg.append(_hatch(self.ident))
         svg.extend(self.root)
         return svg
 
     def _fixed(self) -> None:
-        taken: dict[int, float] = {}
+        """Draw footprints along the walls; those that stand free, and columns, in a row."""
+        occupied: dict[int, float] = {}  # length from the start of each wall
         free: list[tuple[str, float, float]] = [
             ("", column.width_nm * self.scale, column.depth_nm * self.scale) for column in self.plan.columns
         ]
-        for item in self.plan.footprints:
-            length, depth = item.length_nm * self.scale, item.depth_nm * self.scale
-            if item.wall is None:
-                free.append((item.name, length, depth))
-            elif 0 <= item.wall < len(self.walls):
-                wall = self.walls[item.wall]
-                begin = taken.get(item.wall, 0.0) if item.offset_nm is None else item.offset_nm * self.scale
-                taken[item.wall] = begin + length
-                self._box(wall.box(begin, length, depth), item.name, readable(wall.along))
+        for footprint in self.plan.footprints:
+            length, depth = footprint.length_nm * self.scale, footprint.depth_nm * self.scale
+            if footprint.wall is None:
+                free.append((footprint.name, length, depth))
+            elif 0 <= footprint.wall < len(self.walls):
+                wall = self.walls[footprint.wall]
+                begin = occupied.get(footprint.wall, 0.0)
+                if footprint.offset_nm is not None:
+                    begin = footprint.offset_nm * self.scale
+                occupied[footprint.wall] = begin + length
+                self._box(wall.box(begin, length, depth), footprint.name, readable(wall.along))
         if free:
             self._row(free)
 
     def _row(self, boxes: Sequence[tuple[str, float, float]]) -> None:
-        """Free-standing boxes, whose place isn't measured, in a row at the widest spot of the room."""
+        """Draw free-standing boxes, whose position isn't measured, in a row at the room's widest spot."""
         x, y = widest_spot([wall.start for wall in self.walls])
         gap = 8.0
         x -= (sum(length for _, length, _ in boxes) + gap * (len(boxes) - 1)) / 2
@@ -101,6 +108,7 @@ class _Drawing:
             x += length + gap
 
     def _box(self, corners: Shape, name: str, angle: float) -> None:
+        """Draw a hatched box, with its name where there is room for it."""
         self.obstacles.append(corners)
         self.extent += corners
         points = _points(corners)
@@ -114,6 +122,7 @@ class _Drawing:
             self._text(label, name, SMALL, SECOND, "plan-name")
 
     def _wall(self, wall: DrawnWall) -> None:
+        """Draw a wall with its openings."""
         chosen = wall.index in self.highlight
         reached = 0.0
         for opening, begin, end in self._openings(wall):
@@ -134,12 +143,12 @@ class _Drawing:
             )
 
     def _openings(self, wall: DrawnWall) -> Iterator[tuple[Opening, float, float]]:
-        """Openings of a wall with where they begin and end on it, in that order."""
-        here = [opening for opening in self.plan.openings if opening.wall == wall.index]
-        loose = [opening.width_nm * self.scale for opening in here if opening.offset_nm is None]
-        gap = (wall.length - sum(loose)) / (len(loose) + 1)
+        """Yield the openings of a wall with where they begin and end on it, in that order."""
+        on_wall = [opening for opening in self.plan.openings if opening.wall == wall.index]
+        unplaced = [opening.width_nm * self.scale for opening in on_wall if opening.offset_nm is None]
+        gap = (wall.length - sum(unplaced)) / (len(unplaced) + 1)
         placed, reached = [], 0.0
-        for opening in here:
+        for opening in on_wall:
             width = opening.width_nm * self.scale
             if opening.offset_nm is None:
                 begin = reached + gap
@@ -147,7 +156,7 @@ class _Drawing:
             else:
                 begin = opening.offset_nm * self.scale
             placed.append((opening, begin, begin + width))
-        yield from sorted(placed, key=lambda each: each[1])
+        yield from sorted(placed, key=lambda opening: opening[1])
 
     def _opening(
         self, group: ET.Element, wall: DrawnWall, opening: Opening, begin: float, end: float
@@ -171,9 +180,9 @@ class _Drawing:
             self._add("path", "plan-swing", group, d=path, fill="none", stroke=SECOND, width=0.7)
 
     def _labels(self) -> None:
-        """Letter and length of every wall, the longest first, each where it covers nothing."""
+        """Write the letter and length of every wall, the longest first, each where it covers nothing."""
         lines = {wall.index: line for wall in self.walls if (line := self._dimension_line(wall))}
-        for wall in sorted(self.walls, key=lambda each: -each.length):
+        for wall in sorted(self.walls, key=lambda wall: -wall.length):
             others = [line for index, line in lines.items() if index != wall.index]
             label, text = self._label(wall, [*self.obstacles, *others], wall.index in lines)
             self.obstacles.append(label.corners())
@@ -186,20 +195,24 @@ class _Drawing:
         return format_length(self.shape.lengths_nm[wall.index], self.metric)
 
     def _dimension_line(self, wall: DrawnWall) -> Shape | None:
-        """The line that the wall's length stands on; none where it is too short or crosses a wall."""
+        """Return the line for the wall's length; None where it is too short or would cross a wall."""
         width = text_width(f"{wall_letter(wall.index)} {self._length_text(wall)}", TEXT)
         line = wall.at(0, -DIMENSION_OFF), wall.at(wall.length, -DIMENSION_OFF)
         crossed = any(overlap(line, (other.start, other.end)) for other in self.walls if other is not wall)
         return None if crossed or width > wall.length - 20 else line
 
     def _label(self, wall: DrawnWall, obstacles: Sequence[Shape], has_line: bool) -> tuple[Label, str]:
-        """Letter and length near the wall, else the letter near it, else both further off."""
+        """Return a label and the length that it shows.
+
+        The first that is free: letter and length near the wall, the letter alone near it, both further off.
+        """
         length, letter = self._length_text(wall), wall_letter(wall.index)
         full, alone = text_width(f"{letter} {length}", TEXT), text_width(letter, TEXT)
-        tries = [(label, length) for label in _near(wall, full, has_line)]
-        tries += [(label, "") for label in _near(wall, alone, has_line)]
-        tries += [(label, length) for label in _further(wall, full)]
-        return next((each for each in tries if each[0].is_free(obstacles)), tries[-1])
+        candidates = [(label, length) for label in _near(wall, full, has_line)]
+        candidates += [(label, "") for label in _near(wall, alone, has_line)]
+        candidates += [(label, length) for label in _further(wall, full)]
+        free = (candidate for candidate in candidates if candidate[0].is_free(obstacles))
+        return next(free, candidates[-1])
 
     def _wall_text(self, label: Label, index: int, length: str) -> None:
         chosen = index in self.highlight
@@ -210,27 +223,31 @@ class _Drawing:
         letter.tail = f" {length}" if length else ""
 
     def _dimension(self, wall: DrawnWall, label: Label) -> None:
+        """Draw a wall's dimension line with its ticks, broken where its label stands on it."""
         middle = wall.at(wall.length / 2, -DIMENSION_OFF)
         gap = (
             label.width / 2 + 3 if hypot(label.center[0] - middle[0], label.center[1] - middle[1]) < 1 else 0
         )
         for begin, end in ((0.0, wall.length / 2 - gap), (wall.length / 2 + gap, wall.length)):
-            at = wall.at(begin, -DIMENSION_OFF), wall.at(end, -DIMENSION_OFF)
-            self._line(*at, "plan-dimline", SECOND, 0.6)
+            self._line(
+                wall.at(begin, -DIMENSION_OFF), wall.at(end, -DIMENSION_OFF), "plan-dimline", SECOND, 0.6
+            )
         for end in (0.0, wall.length):
             slash = wall.at(end - TICK, -DIMENSION_OFF - TICK), wall.at(end + TICK, TICK - DIMENSION_OFF)
             self._line(*slash, "plan-tick", SECOND, 0.9)
             self.extent += slash
 
     def _gap(self) -> None:
+        """Draw the gap between the end of walls that don't close and their start, with its length."""
         start, end = self.walls[0].start, self.walls[-1].end
         gap = self._line(end, start, "plan-gap", CEDAR, 1.4)
         gap.set("stroke-dasharray", "4 3")
         for point in (start, end):
-            spot = {"cx": f"{point[0]:.1f}", "cy": f"{point[1]:.1f}", "r": "3"}
-            self._add("circle", "plan-gap", fill=SHEET, stroke=CEDAR, width=1.2, **spot)
-        closing = self.shape.closing
-        text = f"Open: ends {closing.distance_in_words(self.metric)} {closing.direction} of the start"
+            cx, cy = f"{point[0]:.1f}", f"{point[1]:.1f}"
+            self._add("circle", "plan-gap", fill=SHEET, stroke=CEDAR, width=1.2, cx=cx, cy=cy, r="3")
+        misclosure = self.shape.misclosure
+        distance = misclosure.distance_in_words(self.metric)
+        text = f"Open: ends {distance} {misclosure.direction} of the start"
         xs, ys = zip(*self.extent, strict=True)
         width = text_width(text, TEXT)
         label = Label(((min(xs) + max(xs)) / 2, max(ys) + TEXT + 4), 0.0, width, TEXT)
@@ -238,7 +255,7 @@ class _Drawing:
         self._text(label, text, TEXT, CEDAR, "plan-gap-text")
 
     def _view(self) -> tuple[float, float, float, float]:
-        """Left, top, width and height of what is drawn; never narrower than WIDTH, to keep texts one size."""
+        """Return left, top, width and height of the drawing, at least WIDTH wide, to keep texts one size."""
         xs, ys = zip(*self.extent, strict=True)
         pad = 6.0
         width, height = max(WIDTH, max(xs) - min(xs) + 2 * pad), max(ys) - min(ys) + 2 * pad
@@ -267,8 +284,17 @@ class _Drawing:
         self, start: XY, end: XY, name: str, color: str, width: float, group: ET.Element | None = None
     ) -> ET.Element:
         (x1, y1), (x2, y2) = start, end
-        ends = {"x1": f"{x1:.1f}", "y1": f"{y1:.1f}", "x2": f"{x2:.1f}", "y2": f"{y2:.1f}"}
-        return self._add("line", name, group, stroke=color, width=width, **ends)
+        return self._add(
+            "line",
+            name,
+            group,
+            stroke=color,
+            width=width,
+            x1=f"{x1:.1f}",
+            y1=f"{y1:.1f}",
+            x2=f"{x2:.1f}",
+            y2=f"{y2:.1f}",
+        )
 
     def _add(
         self, tag: str, name: str, group: ET.Element | None = None, width: float | None = None, **look: str
@@ -282,7 +308,7 @@ class _Drawing:
 
 
 def _near(wall: DrawnWall, width: float, has_line: bool) -> Iterator[Label]:
-    """Where a label of this width may stand beside its wall, the best first."""
+    """Yield where a label of this width may stand beside its wall, the best first."""
     middle, angle = wall.length / 2, readable(wall.along)
     if has_line:
         yield Label(wall.at(middle, -DIMENSION_OFF), angle, width, TEXT)
@@ -294,6 +320,7 @@ def _near(wall: DrawnWall, width: float, has_line: bool) -> Iterator[Label]:
 
 
 def _further(wall: DrawnWall, width: float) -> Iterator[Label]:
+    """Yield where a label of this width may stand further from its wall, the nearest first."""
     angle = readable(wall.along)
     for into in (-28.0, 28.0, -42.0, 42.0, -56.0, 56.0):
         yield Label(wall.at(wall.length / 2, into), angle, width, TEXT)

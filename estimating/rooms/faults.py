@@ -1,4 +1,4 @@
-"""What can be wrong with a measured room, each fault in a plain sentence with the field it is about."""
+"""The faults of a measured room, each a plain sentence with the field that it is about."""
 
 from collections import defaultdict
 from collections.abc import Iterator
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import get_args
 
-from catalog.measures.units import NM_PER_INCH, format_length
+from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.rooms.outline import BadLength, PlanError, wall_faults, wall_letter
 from estimating.rooms.plan import (
     Footprint,
@@ -15,7 +15,7 @@ from estimating.rooms.plan import (
     OpeningKind,
     RoomPlan,
     floor_and_ceiling_nm2,
-    outline,
+    room_outline,
 )
 
 MOST_RECESS_NM = 24 * NM_PER_INCH  # the thickness of an old stone wall (invented: what is deeper is a room)
@@ -45,17 +45,17 @@ class ColumnTooLarge(PlanError):
     """Columns that don't fit in the room."""
 
 
-def check(plan: RoomPlan, metric: bool = False) -> None:
-    """Raise the first fault of the plan, a PlanError, if it has any."""
-    for fault in faults(plan, metric):
+def check_plan(plan: RoomPlan, metric: bool = False) -> None:
+    """Raise the first fault of a plan, a PlanError, if it has any."""
+    for fault in plan_faults(plan, metric):
         raise fault
 
 
-def faults(plan: RoomPlan, metric: bool = False) -> Iterator[PlanError]:
-    """Everything that is wrong with a plan, each fault with the field that it is about.
+def plan_faults(plan: RoomPlan, metric: bool = False) -> Iterator[PlanError]:
+    """Yield everything that is wrong with a plan, each fault with the field that it is about.
 
-    What stands on the walls is looked at only once the walls themselves are right. Lengths in the
-    sentences are feet and inches, or meters with `metric`.
+    What stands on the walls is checked only once the walls themselves are right, and things together only
+    once each is right on its own. Lengths in the sentences are feet and inches, or meters with `metric`.
     """
     if plan.height_nm <= 0:
         yield BadLength("The ceiling height must be more than zero.", "height")
@@ -66,14 +66,14 @@ def faults(plan: RoomPlan, metric: bool = False) -> Iterator[PlanError]:
     yield from walls
     if walls or plan.height_nm <= 0:
         return
-    room = _Room(plan, outline(plan).lengths_nm, metric)
-    lone = [*room.opening_faults(), *room.footprint_faults(), *room.column_faults()]
-    yield from lone or room.faults_together()
+    room = _Room(plan, room_outline(plan).lengths_nm, metric)
+    single = [*room.opening_faults(), *room.footprint_faults(), *room.column_faults()]
+    yield from single or room.faults_together()
 
 
 @dataclass(frozen=True)
 class _Room:
-    """A room whose walls are right, and what may be wrong with all else in it."""
+    """A room whose walls are right, and the checks of everything else in it."""
 
     plan: RoomPlan
     lengths_nm: tuple[int, ...]
@@ -87,22 +87,30 @@ class _Room:
                 yield fault
             else:
                 fitting[opening.wall].append((number, opening))
-        for wall, here in sorted(fitting.items()):
-            if sum(opening.width_nm for _, opening in here) > self.lengths_nm[wall]:
+        for wall, on_wall in sorted(fitting.items()):
+            yield from self._faults_on_wall(wall, on_wall)
+
+    def _faults_on_wall(self, wall: int, openings: list[tuple[int, Opening]]) -> Iterator[PlanError]:
+        """Yield what is wrong with openings of one wall, given with their numbers, that each fit on it."""
+        if sum(opening.width_nm for _, opening in openings) > self.lengths_nm[wall]:
+            yield OpeningTooLarge(
+                f"The openings on {self._wall(wall)} are wider together than the wall.",
+                f"opening {openings[-1][0]}",
+            )
+            return
+        for (_, earlier), (number, later) in combinations(openings, 2):
+            if _overlap(earlier, later):
                 yield OpeningTooLarge(
-                    f"The openings on {self._wall(wall)} are wider together than the wall.",
-                    f"opening {here[-1][0]}",
+                    f"{later.name} overlaps {earlier.name}: check where each begins on the wall.",
+                    f"opening {number}",
                 )
-                continue
-            for (_, one), (number, other) in combinations(here, 2):
-                if _overlap(one, other):
-                    yield OpeningTooLarge(
-                        f"{other.name} overlaps {one.name}: check where each begins on the wall.",
-                        f"opening {number}",
-                    )
 
     def _opening_fault(self, opening: Opening, field: str) -> PlanError | None:
-        name, top_nm = opening.name, opening.sill_nm + opening.height_nm
+        return self._opening_size_fault(opening, field) or self._opening_fit_fault(opening, field)
+
+    def _opening_size_fault(self, opening: Opening, field: str) -> PlanError | None:
+        """Return what is wrong with an opening whatever room it is in."""
+        name = opening.name
         if opening.kind not in get_args(OpeningKind):
             return UnknownKind("Choose a door, a window or a cased opening.", field)
         if min(opening.width_nm, opening.height_nm) <= 0:
@@ -115,16 +123,21 @@ class _Room:
             return BadLength(f"{name} doesn't reach the floor, so that the floor can't run into it.", field)
         if opening.recess_nm > MOST_RECESS_NM:
             return BadLength(
-                f"The floor runs {self._say(opening.recess_nm)} into {name}: a wall is at most"
-                f" {self._say(MOST_RECESS_NM)} thick here. Measure what lies beyond as a room.",
+                f"The floor runs {self._length(opening.recess_nm)} into {name}: a wall is at most"
+                f" {self._length(MOST_RECESS_NM)} thick here. Measure what lies beyond as a room.",
                 field,
             )
+        return None
+
+    def _opening_fit_fault(self, opening: Opening, field: str) -> PlanError | None:
+        """Return why an opening doesn't fit in this room."""
+        name, top_nm = opening.name, opening.sill_nm + opening.height_nm
         if not 0 <= opening.wall < len(self.lengths_nm):
             return NoSuchWall(f"Choose a wall for {name}.", field)
         if top_nm > self.plan.height_nm:
             return OpeningTooLarge(
-                f"{name} reaches {self._say(top_nm)} above the floor, higher than the ceiling at"
-                f" {self._say(self.plan.height_nm)}.",
+                f"{name} reaches {self._length(top_nm)} above the floor, higher than the ceiling at"
+                f" {self._length(self.plan.height_nm)}.",
                 field,
             )
         if fault := self._misplaced(name, opening.wall, opening.width_nm, opening.offset_nm):
@@ -132,31 +145,40 @@ class _Room:
         return None
 
     def footprint_faults(self) -> Iterator[PlanError]:
-        for number, item in enumerate(self.plan.footprints, start=1):
-            if fault := self._footprint_fault(item, number):
+        for number, footprint in enumerate(self.plan.footprints, start=1):
+            if fault := self._footprint_fault(footprint, f"footprint {number}"):
                 yield fault
 
-    def _footprint_fault(self, item: Footprint, number: int) -> PlanError | None:
-        name, field = item.name, f"footprint {number}"
-        if item.kind not in get_args(FootprintKind):
+    def _footprint_fault(self, footprint: Footprint, field: str) -> PlanError | None:
+        return self._footprint_size_fault(footprint, field) or self._footprint_fit_fault(footprint, field)
+
+    def _footprint_size_fault(self, footprint: Footprint, field: str) -> PlanError | None:
+        """Return what is wrong with the sizes of something fixed, the height of the room included."""
+        name = footprint.name
+        if footprint.kind not in get_args(FootprintKind):
             return UnknownKind("Choose cabinets, a tub, an island or something else.", field)
-        if min(item.length_nm, item.depth_nm) <= 0:
+        if min(footprint.length_nm, footprint.depth_nm) <= 0:
             return BadLength(f"{name} needs a length and a depth of more than zero.", field)
-        if item.height_nm is None and item.off_walls:
+        if footprint.height_nm is None and footprint.off_walls:
             return BadLength(f"{name} needs a height, since the wall behind it is left out.", field)
-        if item.height_nm is not None and not 0 < item.height_nm <= self.plan.height_nm:
+        if footprint.height_nm is not None and not 0 < footprint.height_nm <= self.plan.height_nm:
             return FootprintTooLarge(
                 f"{name} must be higher than zero and no higher than the ceiling,"
-                f" {self._say(self.plan.height_nm)}.",
+                f" {self._length(self.plan.height_nm)}.",
                 field,
             )
-        if not self._fits(item.length_nm, item.depth_nm):
+        return None
+
+    def _footprint_fit_fault(self, footprint: Footprint, field: str) -> PlanError | None:
+        """Return why something fixed doesn't fit on the floor or along its wall."""
+        name = footprint.name
+        if not self._fits(footprint.length_nm, footprint.depth_nm):
             return FootprintTooLarge(f"{name} is larger than the room.", field)
-        if item.wall is None:
+        if footprint.wall is None:
             return None
-        if not 0 <= item.wall < len(self.lengths_nm):
+        if not 0 <= footprint.wall < len(self.lengths_nm):
             return NoSuchWall(f"Choose a wall for {name}, or none if it stands free.", field)
-        if fault := self._misplaced(name, item.wall, item.length_nm, item.offset_nm):
+        if fault := self._misplaced(name, footprint.wall, footprint.length_nm, footprint.offset_nm):
             return FootprintTooLarge(fault, field)
         return None
 
@@ -168,7 +190,7 @@ class _Room:
                 yield ColumnTooLarge("The column is larger than the room.", f"column {number}")
 
     def faults_together(self) -> Iterator[PlanError]:
-        """What is wrong with things that are each right on their own."""
+        """Yield what is wrong with things together that are each right on their own."""
         floor_nm2, ceiling_nm2 = floor_and_ceiling_nm2(self.plan)
         if ceiling_nm2 <= 0:
             yield ColumnTooLarge("The columns together are larger than the room.", "columns")
@@ -182,43 +204,47 @@ class _Room:
                 )
 
     def _misplaced(self, name: str, wall: int, length_nm: int, offset_nm: int | None) -> str:
-        """What is wrong with the place of something along a wall; empty where it fits."""
+        """Return what is wrong with the position of something along a wall; empty where it fits."""
         room_nm = self.lengths_nm[wall] - length_nm
         if room_nm < 0:
-            return f"{name}, {self._say(length_nm)}, is longer than {self._wall(wall)}."
+            return f"{name}, {self._length(length_nm)}, is longer than {self._wall(wall)}."
         if offset_nm is not None and not 0 <= offset_nm <= room_nm:
             return (
-                f"{name} must begin between 0 and {self._say(room_nm)} from the start of"
+                f"{name} must begin between 0 and {self._length(room_nm)} from the start of"
                 f" {self._wall(wall)}, to end on the wall."
             )
         return ""
 
     def _fits(self, length_nm: int, depth_nm: int) -> bool:
-        """Whether a box set square to the first wall fits between the outermost corners."""
-        xs, ys = zip(*outline(self.plan).vertices, strict=True)
+        """Return whether a box set square to the first wall fits between the outermost corners."""
+        vertices = room_outline(self.plan).vertices
+        xs, ys = [x for x, _ in vertices], [y for _, y in vertices]
         short, long = sorted((max(xs) - min(xs), max(ys) - min(ys)))
         return min(length_nm, depth_nm) <= short and max(length_nm, depth_nm) <= long
 
     def _off_base_nm(self, wall: int) -> int:
-        doors = sum(each.width_nm for each in self.plan.openings if each.wall == wall and each.stops_base)
-        return doors + sum(
-            each.length_nm for each in self.plan.footprints if each.wall == wall and each.off_base
+        """Return the length of a wall that has no baseboard."""
+        openings = (opening for opening in self.plan.openings if opening.wall == wall)
+        footprints = (footprint for footprint in self.plan.footprints if footprint.wall == wall)
+        return sum(opening.width_nm for opening in openings if opening.stops_base) + sum(
+            footprint.length_nm for footprint in footprints if footprint.off_base
         )
 
     def _wall(self, wall: int) -> str:
-        return f"wall {wall_letter(wall)} ({self._say(self.lengths_nm[wall])})"
+        return f"wall {wall_letter(wall)} ({self._length(self.lengths_nm[wall])})"
 
-    def _say(self, length_nm: int) -> str:
+    def _length(self, length_nm: int) -> str:
         return format_length(length_nm, self.metric)
 
 
-def _overlap(one: Opening, other: Opening) -> bool:
-    if one.offset_nm is None or other.offset_nm is None:
+def _overlap(first: Opening, second: Opening) -> bool:
+    """Return whether two openings of one wall overlap, as far as their positions were measured."""
+    if first.offset_nm is None or second.offset_nm is None:
         return False
-    beside = max(one.offset_nm, other.offset_nm) < min(
-        one.offset_nm + one.width_nm, other.offset_nm + other.width_nm
+    beside = max(first.offset_nm, second.offset_nm) < min(
+        first.offset_nm + first.width_nm, second.offset_nm + second.width_nm
     )
-    above = max(one.sill_nm, other.sill_nm) < min(
-        one.sill_nm + one.height_nm, other.sill_nm + other.height_nm
+    above = max(first.sill_nm, second.sill_nm) < min(
+        first.sill_nm + first.height_nm, second.sill_nm + second.height_nm
     )
     return beside and above

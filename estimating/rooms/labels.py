@@ -1,6 +1,6 @@
-"""Where labels of a drawing can stand without covering a line or one another.
+"""Where the labels of a drawing can stand without covering a line or one another.
 
-Drawing coordinates only: floats, y downwards.
+Drawing coordinates are floats, y downwards.
 """
 
 from cmath import rect
@@ -17,7 +17,7 @@ CLEARANCE = 1.5
 
 @dataclass(frozen=True)
 class Label:
-    """A text of some width and height centered at a point and turned by degrees."""
+    """A text of some width and height, centered at a point and turned by an angle in degrees."""
 
     center: XY
     angle: float
@@ -38,13 +38,13 @@ class Label:
         return tuple((spot.real, spot.imag) for spot in spots)
 
     def is_free(self, obstacles: Iterable[Shape]) -> bool:
-        """Whether it keeps clear of all these shapes."""
+        """Return whether the label keeps clear of all these shapes."""
         own = self.corners(CLEARANCE)
         return not any(overlap(own, shape) for shape in obstacles)
 
 
 def readable(direction: XY) -> float:
-    """The angle of a text along a direction, never upside down: an upright one reads upwards.
+    """Return the angle of a text along a direction, never upside down: an upright text reads upwards.
 
     Within a degree of upright counts as upright, since balanced walls are hardly ever plumb.
     """
@@ -52,24 +52,25 @@ def readable(direction: XY) -> float:
     return (angle + 91) % 180 - 91
 
 
-def overlap(one: Shape, other: Shape) -> bool:
-    """Whether two convex shapes share more than an edge (separating axes)."""
-    for shape in (one, other):
+def overlap(first: Shape, second: Shape) -> bool:
+    """Return whether two convex shapes share more than an edge (by separating axes)."""
+    for shape in (first, second):
         for (ax, ay), (bx, by) in pairwise((*shape, shape[0])):
             axis = (by - ay, ax - bx)
             if not hypot(*axis):
                 continue
-            ours, theirs = _shadow(one, axis), _shadow(other, axis)
-            if ours[1] <= theirs[0] or theirs[1] <= ours[0]:
+            (low, high), (other_low, other_high) = _projection(first, axis), _projection(second, axis)
+            if high <= other_low or other_high <= low:
                 return False
     return True
 
 
 def text_width(text: str, size: float) -> float:
-    """Width to keep for a text: rather too wide than too narrow."""
-    return sum(0.32 if each in " '\"-.,/" else 0.64 for each in text) * size
+    """Return the width to keep for a text: rather too wide than too narrow."""
+    return sum(0.32 if character in " '\"-.,/" else 0.64 for character in text) * size
 
 
-def _shadow(shape: Shape, axis: XY) -> tuple[float, float]:
-    cast = [x * axis[0] + y * axis[1] for x, y in shape]
-    return min(cast), max(cast)
+def _projection(shape: Shape, axis: XY) -> tuple[float, float]:
+    """Return the least and the greatest coordinate of a shape along an axis."""
+    along = [x * axis[0] + y * axis[1] for x, y in shape]
+    return min(along), max(along)

@@ -1,10 +1,10 @@
-"""A room as it was measured: walls walked one after another, and what stands in and on them."""
+"""A room as it was measured: its walls one after another, and what stands in and on them."""
 
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from estimating.rooms.outline import LEFT, BadLength, Leg, Outline, walk
+from estimating.rooms.outline import LEFT, BadLength, Leg, Outline, trace_walls
 
 OpeningKind = Literal["door", "window", "cased"]
 FootprintKind = Literal["cabinets", "tub", "island", "other"]
@@ -14,12 +14,12 @@ FootprintKind = Literal["cabinets", "tub", "island", "other"]
 class Opening:
     """A door, a window, or a cased opening without a door; `wall` is the 0-based index of its leg.
 
-    `offset_nm` is the distance from the start of the wall, as walked, to the opening's near side.
-    `recess_nm` is how far the floor runs into it, such as to the middle of the wall under a door.
+    `offset_nm` is the distance from the start of the wall to the opening's near side, None where it wasn't
+    measured. `recess_nm` is how far the floor runs into it, such as to the middle of the wall under a door.
     """
 
     name: str
-    kind: OpeningKind
+    kind: str  # an OpeningKind once the faults were looked for
     wall: int
     width_nm: int
     height_nm: int
@@ -33,32 +33,33 @@ class Opening:
 
     @property
     def stops_base(self) -> bool:
-        """Whether base ends at this opening: a door or cased opening that reaches the floor."""
+        """Whether baseboard ends at this opening: a door or cased opening that reaches the floor."""
         return self.kind != "window" and self.sill_nm == 0
 
     @property
     def trim_nm(self) -> int:
-        """Trim of one face: four sides of a window or pass-through, two sides and head of a door."""
+        """Length of trim on one face: four sides of a window or pass-through, three of a door."""
         sides = 2 * self.height_nm + self.width_nm
         return sides if self.stops_base else sides + self.width_nm
 
     @property
     def cut_in_nm(self) -> int:
-        """Edge to cut in round it: without the sill side where it reaches the floor."""
+        """Length of edge to cut in with paint round it; no sill side where it reaches the floor."""
         sides = 2 * self.height_nm + self.width_nm
         return sides if self.sill_nm == 0 else sides + self.width_nm
 
 
 @dataclass(frozen=True)
 class Footprint:
-    """Something fixed that stands on the floor, along a wall or (wall None) free in the room.
+    """Something fixed that stands on the floor, along a wall or (`wall` None) free in the room.
 
-    It is taken off the floor, the base line or the painted wall only where it says so; a free-standing
-    one touches neither base nor wall. `height_nm` None isn't known: no wall is taken off behind it.
+    `off_floor`, `off_base` and `off_walls` say whether it is deducted from the floor, the baseboard or the
+    painted wall; one that stands free touches neither baseboard nor wall. A `height_nm` of None isn't known:
+    no wall is then deducted behind it.
     """
 
     name: str
-    kind: FootprintKind
+    kind: str  # a FootprintKind once the faults were looked for
     wall: int | None
     offset_nm: int | None
     length_nm: int
@@ -83,7 +84,7 @@ class Column:
 
 @dataclass(frozen=True)
 class RoomPlan:
-    """A room as measured. `balanced` spreads a closing error over the walls in proportion to length."""
+    """A room as measured. `balanced` spreads its closing error over the walls in proportion to length."""
 
     name: str
     legs: tuple[Leg, ...]
@@ -97,12 +98,12 @@ class RoomPlan:
 
 
 def rectangle(length_nm: int, width_nm: int) -> tuple[Leg, ...]:
-    """Four walls, the first and third of the length given."""
+    """Return four walls, the first and third of the given length."""
     return (Leg(length_nm), Leg(width_nm), Leg(length_nm), Leg(width_nm))
 
 
 def l_shape(length_nm: int, width_nm: int, cut_length_nm: int, cut_width_nm: int) -> tuple[Leg, ...]:
-    """Six walls: a rectangle of the outer sizes, less a cut-out at the end of the last wall's foot.
+    """Return six walls: a rectangle of the outer sizes, less the corner across from where the first two meet.
 
     The first wall is the whole length, the second the whole width. Raises BadLength where the cut-out
     isn't smaller than the room both ways.
@@ -119,15 +120,17 @@ def l_shape(length_nm: int, width_nm: int, cut_length_nm: int, cut_width_nm: int
     )
 
 
-def outline(plan: RoomPlan) -> Outline:
-    """The corners of the room and the closing error; a walk that doesn't close raises nothing here."""
-    return walk(plan.legs, plan.balanced)
+def room_outline(plan: RoomPlan) -> Outline:
+    """Return the corners of the room and its closing error; raises nothing where the walls don't close."""
+    return trace_walls(plan.legs, plan.balanced)
 
 
 def floor_and_ceiling_nm2(plan: RoomPlan) -> tuple[Fraction, Fraction]:
-    """Area inside the walls less columns; for the floor also less what is taken off it, and with what runs
-    into doorways."""
-    inside = Fraction(abs(outline(plan).signed_double_area_nm2), 2)
+    """Return the areas of floor and ceiling inside the walls, less columns.
+
+    From the floor also what is deducted from it, and to it what runs into doorways.
+    """
+    inside = Fraction(abs(room_outline(plan).signed_double_area_nm2), 2)
     ceiling = inside - sum(column.width_nm * column.depth_nm for column in plan.columns)
     floor = ceiling - sum(item.length_nm * item.depth_nm for item in plan.footprints if item.off_floor)
     floor += sum(opening.width_nm * opening.recess_nm for opening in plan.openings)

@@ -1,6 +1,6 @@
 """A room's plan in drawing units: its walls to scale, and where in it something can stand free.
 
-Drawing coordinates only: floats, y downwards.
+Drawing coordinates are floats, y downwards.
 """
 
 from collections.abc import Iterable, Sequence
@@ -15,7 +15,7 @@ WIDTH, MARGIN, TALLEST = 400.0, 44.0, 300.0
 
 @dataclass(frozen=True)
 class DrawnWall:
-    """A wall on the drawing: from its start, along it, and to the side that the room is on."""
+    """A wall on the drawing. `side` is 1 or -1: which side of it, seen along the wall, the room is on."""
 
     index: int
     start: XY
@@ -28,11 +28,12 @@ class DrawnWall:
 
     @property
     def along(self) -> XY:
+        """The direction of the wall, of length 1."""
         length = self.length or 1.0
         return (self.end[0] - self.start[0]) / length, (self.end[1] - self.start[1]) / length
 
     def at(self, along: float, into: float = 0.0) -> XY:
-        """The point so far along the wall and so far into the room."""
+        """Return the point at these distances along the wall and into the room."""
         x, y = self.along
         return (
             self.start[0] + along * x - into * self.side * y,
@@ -40,13 +41,13 @@ class DrawnWall:
         )
 
     def box(self, begin: float, length: float, depth: float) -> Shape:
-        """The corners of something along the wall that stands out into the room."""
+        """Return the corners of something along the wall that stands out into the room."""
         end = begin + length
         return self.at(begin), self.at(end), self.at(end, depth), self.at(begin, depth)
 
 
 def to_scale(shape: Outline) -> tuple[float, list[DrawnWall]]:
-    """Drawing units to a nanometer, and the walls in drawing units with the start at the origin."""
+    """Return the drawing units per nanometer, and the walls in drawing units with the start at the origin."""
     xs, ys = zip(*shape.vertices, shape.end, strict=True)
     wide, high = max(xs) - min(xs), max(ys) - min(ys)
     scale = min((WIDTH - 2 * MARGIN) / (wide or 1), TALLEST / (high or 1))
@@ -59,7 +60,7 @@ def to_scale(shape: Outline) -> tuple[float, list[DrawnWall]]:
 
 
 def widest_spot(ring: Sequence[XY]) -> XY:
-    """A point inside the ring that is far from its walls, on a coarse grid; the ring's middle if none is."""
+    """Return the point of a coarse grid that is farthest inside the ring; the ring's middle if none is."""
     xs, ys = zip(*ring, strict=True)
     left, top, wide, high = min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)
     steps = 24
@@ -69,14 +70,17 @@ def widest_spot(ring: Sequence[XY]) -> XY:
         for column in range(1, steps)
     ]
     sides = list(zip(ring, (*ring[1:], ring[0]), strict=True))
-    inside = [spot for spot in spots if _is_inside(spot, sides)]
+    inside = [spot for spot in spots if is_inside(spot, sides)]
     middle = (left + wide / 2, top + high / 2)
-    return max(
-        inside, key=lambda spot: (round(_clear(spot, sides), 3), -_distance(spot, middle)), default=middle
-    )
+
+    def clearance(spot: XY) -> tuple[float, float]:
+        return round(_distance_to_nearest(spot, sides), 3), -_distance(spot, middle)
+
+    return max(inside, key=clearance, default=middle)
 
 
-def _is_inside(spot: XY, sides: Iterable[tuple[XY, XY]]) -> bool:
+def is_inside(spot: XY, sides: Iterable[tuple[XY, XY]]) -> bool:
+    """Return whether a spot lies inside the shape with these sides, holes being outside."""
     x, y = spot
     crossed = [
         (ay > y) != (by > y) and x < ax + (bx - ax) * (y - ay) / (by - ay) for (ax, ay), (bx, by) in sides
@@ -84,17 +88,16 @@ def _is_inside(spot: XY, sides: Iterable[tuple[XY, XY]]) -> bool:
     return sum(crossed) % 2 == 1
 
 
-def _clear(spot: XY, sides: Iterable[tuple[XY, XY]]) -> float:
-    """Distance from a point to the nearest of these lines."""
-    nearest = []
+def _distance_to_nearest(spot: XY, sides: Iterable[tuple[XY, XY]]) -> float:
+    distances = []
     for (ax, ay), (bx, by) in sides:
         dx, dy = bx - ax, by - ay
         square = dx * dx + dy * dy
         share = ((spot[0] - ax) * dx + (spot[1] - ay) * dy) / square if square else 0.0
         share = min(1.0, max(0.0, share))
-        nearest.append(_distance(spot, (ax + share * dx, ay + share * dy)))
-    return min(nearest)
+        distances.append(_distance(spot, (ax + share * dx, ay + share * dy)))
+    return min(distances)
 
 
-def _distance(one: XY, other: XY) -> float:
-    return hypot(one[0] - other[0], one[1] - other[1])
+def _distance(start: XY, end: XY) -> float:
+    return hypot(start[0] - end[0], start[1] - end[1])

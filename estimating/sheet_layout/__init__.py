@@ -1,1 +1,28 @@
-"""The engine: sheets on any surface; knows no room and no job."""
+"""Sheets laid on one surface: boards of drywall or backer, and tile by the same courses.
+
+It knows surfaces, sheets and the rules by which they are laid; no room, no job and no catalog. `lay.lay`
+is the door: it takes a `Surface`, a `Sheet`, `SheetRules` and an effort, and gives a `Layout`: pieces,
+cuts, joints, fasteners, the sheets to buy, and a lower bound that no layout can beat.
+`estimate_by_area.estimate_sheets` gives the same measures from an area alone. It imports
+`catalog.measures`.
+
+How it works: `surface` looks at the surface from either axis and any corner; `regions` holds its shape as
+bands of whole nanometers; `courses` cuts it into rows; `start_positions` and `search` try where rows and
+pieces may start; `packing` packs what is cut into sheets; `pieces` puts all of it in its place.
+
+What it promises, and where it stops:
+
+- Work is bounded by counts (`search.FIRST` and `search.BEST`), never by the clock, so that an answer is
+  always the same. At most 1,000 corners and 2,000 sheets a surface; beyond, a sentence.
+- A count that equals `Layout.lower_bound` is proven the least; another is the best that was found. The
+  bound needs a kerf no less than the gap; else it is the boards' area over a sheet's.
+- Packing goes by rules of thumb that met the proven optimum in 200 random layouts
+  (`pytest -m benchmark tests/estimating/sheet_layout/test_packing.py`). A notched piece takes its whole
+  box: what is cut out of it isn't used.
+- Every surface is laid on its own: offcuts of one aren't counted on for another.
+- A surface with slanting edges is covered by strips along its longest side, and says that it is
+  approximate. A strip is as long as the surface anywhere in it, so that nothing comes out short.
+- It knows no studs, joists or seams of the floor below.
+- Fasteners are a grid on a piece's box less those that fall outside it; a leg that this leaves loose is
+  warned of, not screwed.
+"""

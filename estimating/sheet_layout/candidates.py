@@ -123,9 +123,9 @@ class Side:
                 here = row[-1]
                 offcut = ground.long - (span - here - rules.gap_nm) % period - rules.kerf_nm
                 wanted = (
-                    each for each in (offcut, *firsts) if max(1, rules.min_piece_nm) <= each <= ground.long
+                    first for first in (offcut, *firsts) if max(1, rules.min_piece_nm) <= first <= ground.long
                 )
-                fit = (each for each in wanted if least <= (each - here) % period <= period - least)
+                fit = (first for first in wanted if least <= (first - here) % period <= period - least)
                 row.append(next(fit, min((here + least) % period or period, ground.long)))
             yield tuple(row)
 

@@ -129,7 +129,9 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
     tall = course.high - course.low
     pieces = slivers = full = needed = joint_nm = 0
     sizes: list[Size] = []
-    low_joints, high_joints, notched = [], [], []
+    low_joints: list[int] = []
+    high_joints: list[int] = []
+    notched: list[Region] = []
     near = 0
     if not region:
         return Cut(0, 0, 0, (), 0, 0, (), (), (), 0)
@@ -139,7 +141,9 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
         end = start + ground.long
         if plain:
             shapes = [(max(a, start), min(b, end)) for a, b in region[0].runs if a < end and start < b]
-            boxes = [(b - a, region[0].high - region[0].low, None) for a, b in shapes]
+            boxes: list[tuple[int, int, Region | None]] = [
+                (b - a, region[0].high - region[0].low, None) for a, b in shapes
+            ]
         else:
             boxes = [_box(part) for part in parts(region, start, end)]
         for w, h, shape in boxes:

@@ -9,11 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
-from catalog.measures.units import (
-    NM_PER_INCH,
-    feet_from_nm,
-    sqft_from_nm2,
-)
+from catalog.measures.lengths import NM_PER_INCH, feet_from_nm, sqft_from_nm2
 
 
 @dataclass(frozen=True)
@@ -42,7 +38,7 @@ class Sheet:
 
 
 @dataclass(frozen=True)
-class SheetRules:
+class AreaRules:
     """How sheets are set: gap between them, fasteners (common practice for cement board), waste."""
 
     gap_nm: int = NM_PER_INCH // 8
@@ -51,11 +47,11 @@ class SheetRules:
     waste: Fraction = Fraction(1, 10)
 
 
-DEFAULT_RULES = SheetRules()
+DEFAULT_RULES = AreaRules()
 
 
 def estimate_sheets(
-    area_sqft: Fraction, perimeter_ft: Fraction, sheet: Sheet, rules: SheetRules = DEFAULT_RULES
+    area_sqft: Fraction, perimeter_ft: Fraction, sheet: Sheet, rules: AreaRules = DEFAULT_RULES
 ) -> Mapping[str, Fraction]:
     """The sheet measures of a surface, each in its own unit.
 
@@ -87,12 +83,12 @@ def estimate_sheets(
     return measures
 
 
-def fasteners_per_sheet(sheet: Sheet, rules: SheetRules = DEFAULT_RULES) -> int:
+def fasteners_per_sheet(sheet: Sheet, rules: AreaRules = DEFAULT_RULES) -> int:
     """Fasteners in the grid of a whole sheet, the outer ones at the edge distance."""
     return _in_a_row(sheet.length_nm, rules) * _in_a_row(sheet.width_nm, rules)
 
 
-def _in_a_row(size_nm: int, rules: SheetRules) -> int:
+def _in_a_row(size_nm: int, rules: AreaRules) -> int:
     """Fasteners along one side: one where both edge distances meet, else spaced no wider than the rule."""
     between = size_nm - 2 * rules.edge_nm
     if between <= 0:

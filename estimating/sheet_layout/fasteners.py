@@ -6,7 +6,7 @@ from estimating.sheet_layout.regions import Point, Region, bounds
 from estimating.sheet_layout.rules import SheetRules
 
 
-def in_a_row(size_nm: int, rules: SheetRules) -> int:
+def count_in_row(size_nm: int, rules: SheetRules) -> int:
     """Fasteners along a side: one where the edge distances meet, else as few as keep the spacing."""
     between = size_nm - 2 * rules.edge_nm
     if between <= 0:
@@ -31,7 +31,7 @@ def fasteners(shape: Region, rules: SheetRules) -> Iterator[Point]:
 
 def _places(start: int, end: int, rules: SheetRules) -> Iterator[tuple[int, int]]:
     """Places along a side as exact fractions, a numerator and a denominator each."""
-    count = in_a_row(end - start, rules)
+    count = count_in_row(end - start, rules)
     if count == 1:
         yield start + end, 2
         return

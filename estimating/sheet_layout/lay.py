@@ -1,18 +1,18 @@
 """Sheets laid on a surface as an installer would: whole pieces, offcuts used again, no four corners meeting.
 
-`lay` finds a layout, or draws one that is told. Pure, exact on whole nanometers, and always the same for
-the same input.
+`lay` finds a layout, or draws one whose courses and first pieces are given. It is exact on whole
+nanometers, and gives the same layout for the same input.
 """
 
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import Literal
 
-from catalog.measures.units import format_length
+from catalog.measures.lengths import format_length
 from estimating.sheet_layout.candidates import Side
 from estimating.sheet_layout.courses import Course, Ground, close_joints, courses, cut_course, strips
 from estimating.sheet_layout.estimate_by_area import Sheet
-from estimating.sheet_layout.layout import FixedLayout, Layout, Wishes
+from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
 from estimating.sheet_layout.packing import THOROUGH, Packing, pack
 from estimating.sheet_layout.pieces import cells, cut_sizes, joints, place
 from estimating.sheet_layout.regions import area, bounds, perimeter, shrink
@@ -24,7 +24,7 @@ MOST_SHEETS = 2_000
 MOST_FASTENERS = 500_000
 STRIPS_IN_A_SHEET = 6  # strips that stand for an oblique surface, in the width of a sheet
 NOTHING = Packing((), ())
-ANYHOW = Wishes()
+ANYHOW = LayoutPreferences()
 
 
 def lay(
@@ -33,10 +33,10 @@ def lay(
     rules: SheetRules = BACKER_BOARD,
     *,
     fixed: FixedLayout | None = None,
-    wishes: Wishes = ANYHOW,
+    preferences: LayoutPreferences = ANYHOW,
     effort: Literal["first", "best"] = "best",
 ) -> Layout:
-    """Lay a surface: by search within the wishes, or exactly as `fixed` says.
+    """Lay a surface: by search within the preferences, or exactly as `fixed` says.
 
     A fixed layout is drawn even where it breaks a rule; `sheet_warnings` says so. "first" looks at the
     natural layouts only, a tenth of the work of "best". Raises CannotLay with a plain sentence where
@@ -47,26 +47,26 @@ def lay(
         view = view_of(fixed.courses_along, fixed.corner)
         ground = _ground(surface, sheet, rules, view)
         return _drawn(surface, ground, view, fixed)
-    if wishes.first_width_nm is not None:
-        _check_starts(sheet, wishes.first_width_nm, ())
-    if wishes.first_piece_nm is not None:
-        _check_starts(sheet, 1, (wishes.first_piece_nm,))
+    if preferences.first_width_nm is not None:
+        _check_starts(sheet, preferences.first_width_nm, ())
+    if preferences.first_piece_nm is not None:
+        _check_starts(sheet, 1, (preferences.first_piece_nm,))
     axes: tuple[Axis, ...] = ("x", "y") if rules.may_turn else ("x",)
-    axes = (wishes.courses_along,) if wishes.courses_along else axes
+    axes = (preferences.courses_along,) if preferences.courses_along else axes
     sides = []
     for axis in axes:
-        view = view_of(axis, wishes.corner)
+        view = view_of(axis, preferences.corner)
         ground = _ground(surface, sheet, rules, view)
-        sides.append(Side(view, ground, wishes.first_width_nm, wishes.first_piece_nm))
+        sides.append(Side(view, ground, preferences.first_width_nm, preferences.first_piece_nm))
     bound = lower_bound(sides[0].ground)
     found = search(sides, FIRST, bound)
     if effort == "best":
-        found = min(found, search(sides, BEST, bound), key=lambda each: each.rank)
+        found = min(found, search(sides, BEST, bound), key=lambda result: result.rank)
     side = found.trial.side
-    told = FixedLayout(
-        "y" if side.view.swap else "x", found.trial.first_width, found.trial.firsts, wishes.corner
+    given = FixedLayout(
+        "y" if side.view.swap else "x", found.trial.first_width, found.trial.firsts, preferences.corner
     )
-    return _drawn(surface, side.ground, side.view, told, found.packing)
+    return _drawn(surface, side.ground, side.view, given, found.packing)
 
 
 def lower_bound(ground: Ground) -> int:
@@ -102,11 +102,11 @@ def _strip_nm(sheet: Sheet) -> int:
 
 
 def _drawn(
-    surface: Surface, ground: Ground, view: View, told: FixedLayout, packing: Packing | None = None
+    surface: Surface, ground: Ground, view: View, given: FixedLayout, packing: Packing | None = None
 ) -> Layout:
     """The layout that is told; its pieces are packed here unless they have been."""
-    rules, firsts = ground.rules, told.first_pieces_nm
-    laid = _told_courses(ground, told)
+    rules, firsts = ground.rules, given.first_pieces_nm
+    laid = _given_courses(ground, given)
     cuts = [cut_course(ground, course, first) for course, first in zip(laid, firsts, strict=True)]
     boxes = cells(ground, laid, firsts)
     sizes = cut_sizes(ground, boxes)
@@ -120,7 +120,7 @@ def _drawn(
         surface=surface,
         sheet=ground.sheet,
         rules=rules,
-        told=told,
+        given=given,
         pieces=pieces,
         cuts=straight,
         joints=joints(ground, view, laid, firsts),
@@ -133,13 +133,13 @@ def _drawn(
     )
 
 
-def _told_courses(ground: Ground, told: FixedLayout) -> tuple[Course, ...]:
-    """The courses of a layout that is told. Raises CannotLay where it can't be laid in this sheet."""
-    _check_starts(ground.sheet, told.first_width_nm, told.first_pieces_nm)
-    laid = courses(ground, told.first_width_nm)
-    if len(told.first_pieces_nm) != len(laid):
+def _given_courses(ground: Ground, given: FixedLayout) -> tuple[Course, ...]:
+    """Return the courses of a given layout. Raises CannotLay where this sheet can't give them."""
+    _check_starts(ground.sheet, given.first_width_nm, given.first_pieces_nm)
+    laid = courses(ground, given.first_width_nm)
+    if len(given.first_pieces_nm) != len(laid):
         raise CannotLay(
-            f"These courses need {len(laid)} first pieces, one each, not {len(told.first_pieces_nm)}."
+            f"These courses need {len(laid)} first pieces, one each, not {len(given.first_pieces_nm)}."
         )
     return laid
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from catalog.measures.units import NM_PER_INCH, feet_from_nm
+from catalog.measures.lengths import NM_PER_INCH, feet_from_nm
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.rules import SheetRules
@@ -31,7 +31,7 @@ class FixedLayout:
 
 
 @dataclass(frozen=True)
-class Wishes:
+class LayoutPreferences:
     """What the installer wants of a layout that is otherwise left to the search; None leaves it open."""
 
     courses_along: Axis | None = None
@@ -108,13 +108,14 @@ class Layout:
 
     `usable_nm2` is the surface less the gap along its perimeter; `lower_bound` is a count of sheets that no
     layout can do without; `close_joints` counts pairs of joints of neighboring courses nearer than the
-    offset; `near_corners`, joints nearer than wished to corners that stand out. `told` lays it again.
+    offset; `near_corners`, joints nearer than asked for to corners that stand out. `given` is what
+    `lay` needs to lay it again.
     """
 
     surface: Surface
     sheet: Sheet
     rules: SheetRules
-    told: FixedLayout
+    given: FixedLayout
     pieces: tuple[Piece, ...]
     cuts: tuple[StraightCut, ...]
     joints: tuple[Joint, ...]

@@ -91,7 +91,7 @@ THOROUGH = PLAIN + 400
 Free = tuple[int, int, int, int, int]  # sheet, x, y, width, height
 
 
-class Laid(NamedTuple):
+class PackedPiece(NamedTuple):
     """A piece put into a free rectangle, and whether the first cut runs the rectangle's whole width."""
 
     piece: int
@@ -115,8 +115,8 @@ def pack(sizes: Sequence[Size], stock: Stock, most: int, ways: int = PLAIN) -> P
         laid = _lay(sizes, order, fit, split, stock, most if number < PLAIN or best is None else most - 1)
         if laid is None:
             continue
-        sheets = 1 + max((each.into[0] for each in laid), default=-1)
-        cuts = sum((each.size[0] < each.into[3]) + (each.size[1] < each.into[4]) for each in laid)
+        sheets = 1 + max((placed.into[0] for placed in laid), default=-1)
+        cuts = sum((placed.size[0] < placed.into[3]) + (placed.size[1] < placed.into[4]) for placed in laid)
         if best is None or (sheets, cuts) < (most, best_cuts):
             best, most, best_cuts = laid, sheets, cuts
             if cuts <= len(sizes) - sheets and sheets == room:
@@ -134,8 +134,8 @@ def _ways(sizes: Sequence[Size], ways: int) -> Iterator[tuple[Split, Fit, list[i
         split, fit, order = plain[next(draw) % PLAIN]
         changed = list(order)
         for _ in range(1 + next(draw) % 3):
-            one, other = next(draw) % len(sizes), next(draw) % len(sizes)
-            changed[one], changed[other] = changed[other], changed[one]
+            here, there = next(draw) % len(sizes), next(draw) % len(sizes)
+            changed[here], changed[there] = changed[there], changed[here]
         yield split, fit, changed
 
 
@@ -154,7 +154,7 @@ def _lay(
     split: Split,
     stock: Stock,
     most: int,
-) -> list[Laid] | None:
+) -> list[PackedPiece] | None:
     """Pieces put one by one where they fit best; nothing where they need more sheets than `most`.
 
     Sheet and pieces are taken larger by the kerf, so that what is left is what remains.
@@ -162,7 +162,7 @@ def _lay(
     kerf = stock.kerf
     length, width = stock.length + kerf, stock.width + kerf
     free: list[Free] = []
-    laid: list[Laid] = []
+    laid: list[PackedPiece] = []
     sheets = 0
     for piece in order:
         w, h = sizes[piece][0] + kerf, sizes[piece][1] + kerf
@@ -181,7 +181,7 @@ def _lay(
         sheet, x, y, free_w, free_h = into
         spare_w, spare_h = free_w - size[0], free_h - size[1]
         lengthwise = split(spare_w, spare_h, *size)
-        laid.append(Laid(piece, size != (w, h), size, into, lengthwise))
+        laid.append(PackedPiece(piece, size != (w, h), size, into, lengthwise))
         if spare_h > kerf:
             free.append((sheet, x, y + size[1], free_w if lengthwise else size[0], spare_h))
         if spare_w > kerf:
@@ -202,7 +202,7 @@ def _best_place(free: Sequence[Free], ways: Sequence[Size], fit: Fit) -> tuple[i
     return best
 
 
-def _plan(laid: Sequence[Laid], sheets: int, kerf: int) -> Packing:
+def _plan(laid: Sequence[PackedPiece], sheets: int, kerf: int) -> Packing:
     placed: list[list[Placed]] = [[] for _ in range(sheets)]
     cuts: list[list[SheetCut]] = [[] for _ in range(sheets)]
     for piece, is_turned, (w, h), (sheet, x, y, free_w, free_h), lengthwise in laid:

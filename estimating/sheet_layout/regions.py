@@ -49,9 +49,9 @@ def unite(runs: Iterable[Run]) -> Runs:
     return tuple(merged)
 
 
-def overlap(one: Runs, other: Runs) -> Runs:
+def overlap(runs: Runs, other: Runs) -> Runs:
     """What both cover."""
-    both = ((max(a, c), min(b, d)) for a, b in one for c, d in other if a < d and c < b)
+    both = ((max(a, c), min(b, d)) for a, b in runs for c, d in other if a < d and c < b)
     return tuple(sorted(both))
 
 
@@ -146,7 +146,7 @@ def across(region: Region, low: int, high: int) -> Runs:
 
 
 def shrink(region: Region, by: int) -> Region:
-    """The region less a margin along all its edges, corners miterd (holes grow)."""
+    """The region less a margin along all its edges, corners mitered (holes grow)."""
     if not by:
         return region
     steps = sorted({level + side for band in region for level in (band.low, band.high) for side in (-by, by)})
@@ -176,7 +176,7 @@ def parts(region: Region, left: int, right: int) -> list[Region]:
                 (c, d) = rows[j].runs[0]
                 if a < d and c < b and rows[j].high == band.low and group[i] != group[j]:
                     old, new = group[i], group[j]
-                    group = [new if each == old else each for each in group]
+                    group = [new if label == old else label for label in group]
         previous = current
     found: dict[int, list[Band]] = defaultdict(list)
     for row, key in zip(rows, group, strict=True):

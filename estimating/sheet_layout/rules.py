@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from catalog.measures.units import NM_PER_INCH, format_length
+from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.sheet_layout.estimate_by_area import Sheet
 
 LEAST_SPACING_NM = NM_PER_INCH  # of fasteners: nearer is a slip of the pen, and a grid without end

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import NamedTuple
 
-from catalog.measures.units import NM_PER_INCH
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.candidates import COSTS, Rank, Side, Trial
 from estimating.sheet_layout.courses import notch_count
 from estimating.sheet_layout.packing import PLAIN, THOROUGH, Packing, Size, draws, pack
@@ -33,7 +33,7 @@ BEST = Effort(6 * NM_PER_INCH, edges=8, cells=40_000, courses=60_000, placings=4
 QUICK = 2  # ways of packing that nearly always do
 
 
-class Found(NamedTuple):
+class SearchResult(NamedTuple):
     """A trial with its pieces packed: `packing` is that of `trial.sizes`."""
 
     rank: Rank
@@ -48,7 +48,7 @@ class Packer:
     placings: int = 0
     _known: dict[tuple[tuple[Size, ...], int, int], Packing | None] = field(default_factory=dict)
 
-    def fit(self, trial: Trial, sheets: int, ways: int = PLAIN) -> Found | None:
+    def fit(self, trial: Trial, sheets: int, ways: int = PLAIN) -> SearchResult | None:
         """The trial cut from so many sheets at most; nothing where no way of packing does that."""
         sizes = trial.sizes
         full = trial.least.pieces - len(sizes)
@@ -62,10 +62,10 @@ class Packer:
         bins, straight = packing.rank
         notches = sum(notch_count(trial.side.ground, shape) for cut in trial.cuts for shape in cut.notched)
         rank = trial.least._replace(sheets=full + bins, cuts=straight + notches)
-        return Found(rank, trial, packing)
+        return SearchResult(rank, trial, packing)
 
 
-def search(sides: Sequence[Side], effort: Effort, bound: int) -> Found:
+def search(sides: Sequence[Side], effort: Effort, bound: int) -> SearchResult:
     """The best plan found within the effort; one of `bound` sheets without a fault isn't improved further."""
     trials = list(_trials(sides, effort))
     if not trials:
@@ -80,12 +80,12 @@ def search(sides: Sequence[Side], effort: Effort, bound: int) -> Found:
     return best if best.rank[:3] <= (0, 0, bound) else _improved(packer, best, effort.changes)
 
 
-def _settle(packer: Packer, trials: Sequence[Trial], sheets: int, effort: Effort) -> Found | None:
+def _settle(packer: Packer, trials: Sequence[Trial], sheets: int, effort: Effort) -> SearchResult | None:
     """The best of trials that can be cut from this many sheets, the likeliest tried first.
 
     All are packed in two quick ways; where none will go in, then in every way; then thoroughly.
     """
-    best: Found | None = None
+    best: SearchResult | None = None
     likely = sorted((trial.least_in(sheets), at) for at, trial in enumerate(trials))
     for ways in (QUICK, PLAIN, THOROUGH):
         enough = packer.placings + effort.placings
@@ -113,7 +113,7 @@ def _trials(sides: Sequence[Side], effort: Effort) -> Iterator[Trial]:
             if trial:
                 found += 1
                 yield trial
-            cells, summed = sum(each.cells for each in sides), sum(each.summed for each in sides)
+            cells, summed = sum(side.cells for side in sides), sum(side.summed for side in sides)
             if found and (cells > effort.cells or summed > effort.courses):
                 return
 
@@ -161,7 +161,7 @@ def _sequences(side: Side, width: int, effort: Effort) -> Iterator[tuple[int, ..
     yield from steady(firsts, offsets, count, ground.long, ground.rules.gap_nm)
 
 
-def _improved(packer: Packer, best: Found, changes: int) -> Found:
+def _improved(packer: Packer, best: SearchResult, changes: int) -> SearchResult:
     """The plan with one course changed, again and again, whatever isn't worse being kept.
 
     The emptiest sheet is made emptier meanwhile, until it can be done without.
@@ -175,17 +175,15 @@ def _improved(packer: Packer, best: Found, changes: int) -> Found:
         fails += 1
         if found and _worth(found) <= _worth(here):
             here, fails = found, 0
-            best = min(best, here, key=lambda each: each.rank)
+            best = min(best, here, key=lambda result: result.rank)
         elif fails > 60:
             here, fails = best, 0
     return best
 
 
-def _worth(found: Found) -> tuple[int, ...]:
+def _worth(found: SearchResult) -> tuple[int, ...]:
     sizes = found.trial.sizes
-    used = (
-        sum(sizes[each.piece][0] * sizes[each.piece][1] for each in sheet) for sheet in found.packing.sheets
-    )
+    used = (sum(sizes[cut.piece][0] * sizes[cut.piece][1] for cut in sheet) for sheet in found.packing.sheets)
     return (*found.rank[:3], min(used, default=0))
 
 

@@ -21,7 +21,7 @@ def starts(span: int, size: int, rules: SheetRules, edges: Sequence[int], step: 
         found += [edge % period, (edge - gap) % period]
     found += range(size - step, 0, -step)
     least = max(1, rules.min_piece_nm)
-    return tuple(each for each in dict.fromkeys(found) if each == size or least <= each < min(size, span))
+    return tuple(start for start in dict.fromkeys(found) if start == size or least <= start < min(size, span))
 
 
 def steady(
@@ -35,5 +35,5 @@ def steady(
 
 def alternating(firsts: Sequence[int], count: int) -> Iterator[tuple[int, ...]]:
     """Sequences that take turns between two first pieces."""
-    for one, other in product(firsts, firsts):
-        yield tuple((one, other)[row % 2] for row in range(count))
+    for odd, even in product(firsts, firsts):
+        yield tuple((odd, even)[row % 2] for row in range(count))

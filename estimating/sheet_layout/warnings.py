@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
-from catalog.measures.units import NM_PER_INCH, format_length
+from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.sheet_layout.layout import Layout, Piece
 from estimating.sheet_layout.regions import Point, Ring, turn
 
@@ -59,12 +59,12 @@ def _slivers(layout: Layout, say: Callable[[int], str]) -> Iterator[str]:
     )
 
 
-def _about(pieces: Sequence[Piece], one: str, more: str, what: str) -> Iterator[str]:
+def _about(pieces: Sequence[Piece], verb: str, verb_of_many: str, rest: str) -> Iterator[str]:
     numbers = [str(piece.number) for piece in pieces]
     if len(numbers) == 1:
-        yield f"Piece {numbers[0]} {one} {what}"
+        yield f"Piece {numbers[0]} {verb} {rest}"
     elif numbers:
-        yield f"Pieces {', '.join(numbers[:-1])} and {numbers[-1]} {more} {what}"
+        yield f"Pieces {', '.join(numbers[:-1])} and {numbers[-1]} {verb_of_many} {rest}"
 
 
 def _thin(piece: Piece, least_nm: int) -> bool:

@@ -1,17 +1,28 @@
-"""Which board lies where, by which rules, and what is said of it."""
+"""Which board lies where, by which rules, and the words for it."""
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
-from catalog.assemblies.expansion import SheetSize
-from catalog.measures.units import NM_PER_INCH
+from catalog.assemblies.specs import AssemblySpec, SheetSize
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.boards.description import against_best, bought_in_words, count_in_words, reason_in_words
-from estimating.boards.layouts import Boards, Choice, Figures, Laid, Laying, boards_in, from_plain, to_plain
-from estimating.rooms.measures import RoomPlan, l_shape
+from estimating.boards.layout_request import LayoutChoice, LayoutRequest, SurfaceRef
+from estimating.boards.layouts import (
+    BoardLayout,
+    Boards,
+    Effort,
+    LayoutFigures,
+    OwnRules,
+    assemblies_with_boards,
+    result_from_json,
+    result_to_json,
+)
+from estimating.rooms.plan import RoomPlan, l_shape
 from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL
-from estimating.sheet_layout.validate import validate
+from tests.estimating.sheet_layout.validate import validate
 from tests.specs import assembly, material, room, uses
 
 IN, FT = NM_PER_INCH, 12 * NM_PER_INCH
@@ -20,40 +31,41 @@ DRYWALL = material("drywall", "each", ("1", "14.00"), sheet=SheetSize(96 * IN, 4
 FLOOR = assembly("lay backer", "floor", uses(BACKER, scales_with="sheets"), board=BACKER)
 WALLS = assembly("hang", "wall_net", uses(DRYWALL, scales_with="sheets"), board=DRYWALL)
 CEILING = replace(WALLS, code="hang-ceiling", name="hang ceiling", measure="ceiling")
+FLOOR_OF_A = SurfaceRef("a", "floor", "backer")
 
 
 def lay(
-    boards: Boards, spec: object, plan: RoomPlan, walls: frozenset[int] | None = None
-) -> tuple[Laid, ...]:
-    found = boards.lay(spec, {"a": plan}, (("a", walls),))
-    assert found.problem == ""
-    return found.laid
+    boards: Boards, spec: AssemblySpec, plan: RoomPlan, walls: frozenset[int] | None = None
+) -> tuple[BoardLayout, ...]:
+    assembly_boards = boards.lay(spec, {"a": plan}, (("a", walls),))
+    assert assembly_boards.problem == ""
+    return assembly_boards.layouts
 
 
-def floor(length: str, width: str, **choice: object) -> Laid:
-    boards = Boards(choices={("a", "floor", "backer"): Choice(**choice)}, effort="first")
+def floor(length: str, width: str, **choice: Any) -> BoardLayout:
+    boards = Boards(choices={FLOOR_OF_A: LayoutChoice(**choice)}, effort="first")
     return lay(boards, FLOOR, room(length, width))[0]
 
 
 def test_each_wall_is_laid_on_its_own_from_the_top() -> None:
-    laid = lay(Boards(), WALLS, room("12'", "10'"))
-    assert [each.laying.name for each in laid] == [f"Room, wall {letter}" for letter in "ABCD"]
-    assert {each.found.told.corner for each in laid} == {"nw"}
+    layouts = lay(Boards(), WALLS, room("12'", "10'"))
+    assert [layout.request.name for layout in layouts] == [f"Room, wall {letter}" for letter in "ABCD"]
+    assert {layout.result.given.corner for layout in layouts} == {"nw"}
     # 12 x 8 ft in sheets of 4 x 8: three sheets; 10 x 8: two and a half
-    assert [each.figures.sheets for each in laid] == [3, 3, 3, 3]
+    assert [layout.figures.sheets for layout in layouts] == [3, 3, 3, 3]
 
 
 def test_the_usual_rules_are_those_of_the_kind_of_board() -> None:
     filled = replace(WALLS, components=(*WALLS.components, uses(BACKER, scales_with="joint_volume")))
-    rules = [Boards().rules_for(each) for each in (FLOOR, WALLS, CEILING, filled)]
+    rules = [Boards().rules_for(spec) for spec in (FLOOR, WALLS, CEILING, filled)]
     assert rules == [BACKER_BOARD, DRYWALL_WALL, DRYWALL_CEILING, BACKER_BOARD]
 
 
 def test_the_firms_own_rule_stands_in_place_of_the_usual_one() -> None:
     # an edge distance of 1/2 in lets the outer screws stand closer to the edge, none else moves
-    boards = Boards(rules={"backer": {"edge_nm": IN // 2}})
-    (laid,) = lay(boards, FLOOR, room("10'", "9'"))
-    layout = laid.layout()
+    boards = Boards(rules={"backer": OwnRules(edge_nm=IN // 2)})
+    (board_layout,) = lay(boards, FLOOR, room("10'", "9'"))
+    layout = board_layout.layout()
     first = layout.pieces[0]
     assert min(x for x, _ in first.fasteners) == first.x_nm + IN // 2
     assert validate(layout) == ()
@@ -61,89 +73,96 @@ def test_the_firms_own_rule_stands_in_place_of_the_usual_one() -> None:
 
 @pytest.mark.parametrize("corner", ["sw", "se", "nw", "ne"])
 def test_a_choice_is_laid_as_it_was_chosen(corner: str) -> None:
-    laid = floor("11'", "8'", corner=corner, along="x", first_width_nm=18 * IN, first_piece_nm=40 * IN)
-    layout = laid.layout()
+    choice = {"corner": corner, "along": "x", "first_width_nm": 18 * IN, "first_piece_nm": 40 * IN}
+    layout = floor("11'", "8'", **choice).layout()
     assert validate(layout) == ()
-    assert layout.told.corner == corner
+    assert layout.given.corner == corner
     first = layout.pieces[0]
     assert (first.width_nm, first.height_nm) == (40 * IN, 18 * IN)
     assert (first.x_nm == IN // 8) == (corner[1] == "w")
 
 
 def test_what_can_not_be_laid_says_on_which_surface_and_why() -> None:
-    boards = Boards(choices={("a", "floor", "backer"): Choice(first_width_nm=40 * IN)})
-    found = boards.lay(FLOOR, {"a": room()}, (("a", None),))
-    assert found.laid == ()
-    assert found.problem.startswith("Room, floor: ")
-    assert len(found.layings) == 1
+    boards = Boards(choices={FLOOR_OF_A: LayoutChoice(first_width_nm=40 * IN)})
+    assembly_boards = boards.lay(FLOOR, {"a": room()}, (("a", None),))
+    assert assembly_boards.layouts == ()
+    assert assembly_boards.problem.startswith("Room, floor: ")
+    assert len(assembly_boards.requests) == 1
 
 
 def test_a_key_changes_with_all_that_the_layout_depends_on_and_with_nothing_else() -> None:
-    laying = floor("11'", "8'").laying
+    request = floor("11'", "8'").request
     others = [
-        floor("11'", "8' 1\"").laying,
-        floor("11'", "8'", corner="ne").laying,
-        replace(laying, rules=replace(laying.rules, gap_nm=0)),
-        replace(laying, sheet=replace(laying.sheet, thickness_nm=IN)),
+        floor("11'", "8' 1\"").request,
+        floor("11'", "8'", corner="ne").request,
+        replace(request, rules=replace(request.rules, gap_nm=0)),
+        replace(request, sheet=replace(request.sheet, thickness_nm=IN)),
     ]
-    assert len({each.key for each in (laying, *others)}) == 5
-    same = replace(laying, room="b", room_name="Hall", choice=Choice(extra=3))
-    assert same.key == laying.key
+    assert len({variant.key for variant in (request, *others)}) == 5
+    same = replace(request, room="b", room_name="Hall", choice=LayoutChoice(extra=3))
+    assert same.key == request.key
+
+
+def test_a_key_stays_the_same_so_that_saved_layouts_are_found_again() -> None:
+    request = floor("11'", "8'").request
+    assert request.key == "a7eefa471107cb4ec4fd85f5266783ded24b291624c5497515b90f1e444aadca"
+    chosen = floor("11'", "8'", corner="ne", along="y", first_width_nm=18 * IN).request
+    assert chosen.key == "b33593999f564e101acccef832d1458aa30cc057cab83567e929418da15091b2"
 
 
 def test_what_is_known_by_its_key_is_not_looked_for_again() -> None:
-    (laid,) = lay(Boards(effort="first"), FLOOR, room("9'", "7'"))
-    told = replace(laid.found, figures=replace(laid.figures, sheets=99))
-    (again,) = lay(Boards(known={laid.laying.key: told}), FLOOR, room("9'", "7'"))
+    (layout,) = lay(Boards(effort="first"), FLOOR, room("9'", "7'"))
+    known = replace(layout.result, figures=replace(layout.figures, sheets=99))
+    (again,) = lay(Boards(known={layout.request.key: known}), FLOOR, room("9'", "7'"))
     assert (again.figures.sheets, again.best) == (99, True)
 
 
 def test_a_first_answer_says_that_it_is_one() -> None:
-    assert [lay(Boards(effort=effort), FLOOR, room("9'", "8'"))[0].best for effort in ("first", "best")] == [
-        False,
-        True,
-    ]
+    efforts: tuple[Effort, ...] = ("first", "best")
+    best = [lay(Boards(effort=effort), FLOOR, room("9'", "8'"))[0].best for effort in efforts]
+    assert best == [False, True]
 
 
 def test_what_is_kept_as_json_comes_back_the_same() -> None:
-    (laid,) = lay(Boards(effort="first"), FLOOR, room("9'", "7'"))
-    assert from_plain(to_plain(laid.found)) == laid.found
-    assert laid.measures() == laid.layout().measures()
-    assert Figures.of(laid.layout()) == laid.figures
+    (layout,) = lay(Boards(effort="first"), FLOOR, room("9'", "7'"))
+    assert result_from_json(result_to_json(layout.result)) == layout.result
+    assert layout.measures() == layout.layout().measures()
+    assert LayoutFigures.of(layout.layout()) == layout.figures
 
 
 def test_tile_and_work_that_covers_no_surface_lay_no_boards() -> None:
     tile = material("tile", "sq ft", ("10", "40.00"), sheet=SheetSize(24 * IN, 12 * IN, 0))
-    assert list(boards_in(replace(FLOOR, board=tile))) == []
-    assert list(boards_in(replace(FLOOR, measure="area"))) == []
+    assert list(assemblies_with_boards(replace(FLOOR, board=tile))) == []
+    assert list(assemblies_with_boards(replace(FLOOR, measure="area"))) == []
     nested = assembly("room", "floor", uses(FLOOR))
-    assert list(boards_in(nested)) == [FLOOR]
+    assert list(assemblies_with_boards(nested)) == [FLOOR]
 
 
 def test_the_reason_says_area_pieces_and_what_the_usual_waste_would_buy() -> None:
-    laid = lay(Boards(), FLOOR, room("13' 4\"", "10' 8\""))
+    layouts = lay(Boards(), FLOOR, room("13' 4\"", "10' 8\""))
     # 142.2 sq ft over 15 is 9.48: 10 by area, 10.43 with a tenth more
-    assert bought_in_words(laid) == "Bought 10 sheets, as many as area alone says."
-    reason = reason_in_words(laid)
+    assert bought_in_words(layouts) == "Bought 10 sheets, as many as area alone says."
+    reason = reason_in_words(layouts)
     assert reason[0] == ("142.22 sq ft is 9.48 sheets of 5' 0\" × 3' 0\", if every scrap could be pieced in.")
     assert reason[-1] == "The usual 10% for waste would buy 11."
     assert "No layout takes fewer." in reason
 
 
 def test_more_than_the_area_says_is_named_with_what_was_bought_besides() -> None:
-    laid = lay(Boards(), WALLS, room("12'", "10'"), frozenset({1}))
+    layouts = lay(Boards(), WALLS, room("12'", "10'"), frozenset({1}))
     # 80 sq ft over 32 is 2.5
-    assert bought_in_words(laid) == "Bought 3 sheets, as many as area alone says."
-    extra = [Laid(replace(each.laying, choice=Choice(extra=1)), each.found, each.best) for each in laid]
+    assert bought_in_words(layouts) == "Bought 3 sheets, as many as area alone says."
+    one_more = LayoutChoice(extra=1)
+    extra = [replace(layout, request=replace(layout.request, choice=one_more)) for layout in layouts]
     assert bought_in_words(extra) == "Bought 4 sheets; area alone says 3."
     assert "1 sheet is bought besides." in reason_in_words(extra)
 
 
 def test_offcuts_of_one_wall_are_not_counted_on_for_another() -> None:
-    laid = lay(Boards(), WALLS, room("12'", "10'"))
+    layouts = lay(Boards(), WALLS, room("12'", "10'"))
     # 11 by area, of 352 sq ft over 32
-    assert bought_in_words(laid) == "Bought 12 sheets; area alone says 11."
-    assert "Offcuts of one surface aren't counted on for another." in reason_in_words(laid)
+    assert bought_in_words(layouts) == "Bought 12 sheets; area alone says 11."
+    assert "Offcuts of one surface aren't counted on for another." in reason_in_words(layouts)
 
 
 def test_offcuts_are_praised_only_where_some_serve() -> None:
@@ -156,18 +175,23 @@ def test_the_reason_names_the_corners_that_joints_keep_clear_of() -> None:
     # an L stands out in one corner, a rectangle in none; both are told to take more than their area says
     l_room = RoomPlan("Room", l_shape(12 * FT, 10 * FT, 5 * FT, 4 * FT), 8 * FT)
     for plan, words in ((l_room, ', 6" clear of corners and no piece'), (room("9'", "7'"), " and no piece")):
-        laid = [replace_sheets(each, 99) for each in lay(Boards(effort="first"), CEILING, plan)]
-        [sentence] = [each for each in reason_in_words(laid) if "too small to serve" in each]
+        layouts = [with_sheets(layout, 99) for layout in lay(Boards(effort="first"), CEILING, plan)]
+        reason = reason_in_words(layouts)
+        [sentence] = [sentence for sentence in reason if "too small to serve" in sentence]
         assert f"apart from course to course{words}" in sentence
 
 
-def replace_sheets(laid: Laid, sheets: int) -> Laid:
-    figures = replace(laid.figures, sheets=sheets)
-    return replace(laid, found=replace(laid.found, figures=figures))
+def with_sheets(layout: BoardLayout, sheets: int) -> BoardLayout:
+    figures = replace(layout.figures, sheets=sheets)
+    return replace(layout, result=replace(layout.result, figures=figures))
 
 
 def test_a_count_is_read_by_its_thousands_and_one_stands_alone() -> None:
-    assert [count_in_words(each, "sheet") for each in (1, 2, 1032)] == ["1 sheet", "2 sheets", "1,032 sheets"]
+    assert [count_in_words(number, "sheet") for number in (1, 2, 1032)] == [
+        "1 sheet",
+        "2 sheets",
+        "1,032 sheets",
+    ]
 
 
 def test_a_choice_names_its_cost_in_sheets_and_dollars() -> None:
@@ -177,13 +201,13 @@ def test_a_choice_names_its_cost_in_sheets_and_dollars() -> None:
     assert "2 sheets fewer; $1.00 less to buy" in against_best(-2, Decimal(-1), Decimal(-1))
 
 
-def test_a_laying_is_addressed_by_room_surface_and_board() -> None:
-    laying: Laying = floor("11'", "8'").laying
-    assert laying.place == ("a", "floor", "backer")
+def test_a_request_is_addressed_by_room_surface_and_board() -> None:
+    request: LayoutRequest = floor("11'", "8'").request
+    assert request.surface_ref == ("a", "floor", "backer")
 
 
 def test_what_an_older_edition_kept_is_looked_for_again() -> None:
-    (laid,) = lay(Boards(effort="first"), FLOOR, room("9'", "7'"))
-    kept = to_plain(laid.found)
-    del kept["figures"]["butt_nm"]
-    assert from_plain(kept) is None
+    (layout,) = lay(Boards(effort="first"), FLOOR, room("9'", "7'"))
+    saved = result_to_json(layout.result)
+    del saved["figures"]["butt_nm"]
+    assert result_from_json(saved) is None

@@ -4,11 +4,13 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 
-from catalog.measures.units import parse_length, sqft_from_nm2
+from catalog.measures.lengths import parse_length, sqft_from_nm2
 from estimating.boards.surfaces import RoomSurface, surfaces
 from estimating.boards.tile import TileRules, lay_tiles
 from estimating.rooms.drawing import plan_svg
-from estimating.rooms.measures import Column, Footprint, Leg, Opening, RoomPlan, l_shape, measure
+from estimating.rooms.measures import measure
+from estimating.rooms.outline import Leg
+from estimating.rooms.plan import Column, Footprint, Opening, RoomPlan, l_shape
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.regions import area
@@ -19,8 +21,9 @@ from tests.specs import room
 FT = parse_length("1'")
 
 
-def feet(one: RoomSurface) -> list[list[tuple[float, float]]]:
-    return [[(x / FT, y / FT) for x, y in ring] for ring in (one.surface.ring, *one.surface.holes)]
+def feet(room_surface: RoomSurface) -> list[list[tuple[float, float]]]:
+    surface = room_surface.surface
+    return [[(x / FT, y / FT) for x, y in ring] for ring in (surface.ring, *surface.holes)]
 
 
 def left_nm2(surface: Surface) -> int:
@@ -42,9 +45,9 @@ def test_what_is_taken_off_the_floor_is_cut_out_where_it_stands() -> None:
     assert sqft_from_nm2(left_nm2(floor.surface)) == measure(plan).amount("floor")
 
 
-def test_a_room_walked_the_other_way_round_has_the_same_floor() -> None:
+def test_a_room_measured_the_other_way_round_has_the_same_floor() -> None:
     tub = Footprint("Tub", "tub", 0, FT, 5 * FT, 2 * FT, off_floor=True)
-    legs = tuple(Leg(each * FT, Decimal(-90)) for each in (10, 12, 10, 12))
+    legs = tuple(Leg(length * FT, Decimal(-90)) for length in (10, 12, 10, 12))
     (floor,) = surfaces(RoomPlan("Bath", legs, 8 * FT, footprints=(tub,)), "floor")
     assert feet(floor)[1:] == [[(1, 0), (6, 0), (6, 2), (1, 2)]]
 
@@ -64,8 +67,10 @@ def test_along_a_slanting_wall_a_footprint_stands_square_to_it() -> None:
 
 
 def test_footprints_without_a_place_follow_one_another_from_the_walls_start_and_say_so() -> None:
-    run = [Footprint(name, "cabinets", 0, None, 3 * FT, 2 * FT, off_floor=True) for name in ("Sink", "Stove")]
-    (floor,) = surfaces(room("10'", "12'", footprints=tuple(run)), "floor")
+    cabinets = [
+        Footprint(name, "cabinets", 0, None, 3 * FT, 2 * FT, off_floor=True) for name in ("Sink", "Stove")
+    ]
+    (floor,) = surfaces(room("10'", "12'", footprints=tuple(cabinets)), "floor")
     assert [ring[0] for ring in feet(floor)[1:]] == [(0, 0), (3, 0)]
     assert floor.notes[1] == (
         "Stove is taken to be where the plan draws it: its place on the wall isn't measured."
@@ -86,11 +91,11 @@ def test_an_island_stands_at_the_widest_spot_as_the_plan_draws_it() -> None:
 def test_a_column_comes_off_floor_and_ceiling_and_has_four_faces() -> None:
     plan = room("10'", "12'", columns=(Column(FT, 2 * FT),))
     for covers in ("floor", "ceiling"):
-        (one,) = surfaces(plan, covers)
-        assert sqft_from_nm2(left_nm2(one.surface)) == measure(plan).amount(covers) == 118
-    faces = [each for each in surfaces(plan, "wall_net") if each.code.startswith("column")]
-    assert [each.surface.ring[2] for each in faces] == [(FT, 8 * FT), (2 * FT, 8 * FT)] * 2
-    assert not any(each.code.startswith("column") for each in surfaces(plan, "wall_net", frozenset({0})))
+        (room_surface,) = surfaces(plan, covers)
+        assert sqft_from_nm2(left_nm2(room_surface.surface)) == measure(plan).amount(covers) == 118
+    faces = [wall for wall in surfaces(plan, "wall_net") if wall.code.startswith("column")]
+    assert [face.surface.ring[2] for face in faces] == [(FT, 8 * FT), (2 * FT, 8 * FT)] * 2
+    assert not any(wall.code.startswith("column") for wall in surfaces(plan, "wall_net", frozenset({0})))
 
 
 def test_a_wall_is_a_rectangle_with_its_openings_cut_out() -> None:
@@ -102,15 +107,15 @@ def test_a_wall_is_a_rectangle_with_its_openings_cut_out() -> None:
 
 
 def test_openings_without_a_place_are_spread_evenly_and_say_so() -> None:
-    doors = tuple(Opening(f"Door {each}", "door", 0, 2 * FT, 7 * FT) for each in (1, 2))
+    doors = tuple(Opening(f"Door {number}", "door", 0, 2 * FT, 7 * FT) for number in (1, 2))
     (wall,) = surfaces(room("10'", "12'", openings=doors), "wall_gross", frozenset({0}))
     # 6 ft are left for three gaps
     assert [ring[0] for ring in feet(wall)[1:]] == [(2, 0), (6, 0)]
     assert len(wall.notes) == 2
 
 
-def test_a_wall_walked_with_the_room_at_its_left_is_seen_from_inside_too() -> None:
-    legs = tuple(Leg(each * FT, Decimal(-90)) for each in (10, 12, 10, 12))
+def test_a_wall_measured_with_the_room_at_its_left_is_seen_from_inside_too() -> None:
+    legs = tuple(Leg(length * FT, Decimal(-90)) for length in (10, 12, 10, 12))
     door = Opening("Door", "door", 0, 2 * FT, 7 * FT, 0, FT)
     (wall,) = surfaces(RoomPlan("Hall", legs, 8 * FT, openings=(door,)), "wall_net", frozenset({0}))
     assert sorted(feet(wall)[1]) == [(7, 0), (7, 7), (9, 0), (9, 7)]
@@ -126,8 +131,8 @@ def test_what_hides_a_wall_is_cut_out_only_where_it_is_left_out() -> None:
 
 def test_a_wall_that_is_all_opening_is_no_surface() -> None:
     opening = Opening("Archway", "cased", 0, 10 * FT, 8 * FT)
-    found = surfaces(room("10'", "12'", openings=(opening,)), "wall_net")
-    assert [each.name for each in found] == ["Wall B", "Wall C", "Wall D"]
+    walls = surfaces(room("10'", "12'", openings=(opening,)), "wall_net")
+    assert [wall.name for wall in walls] == ["Wall B", "Wall C", "Wall D"]
 
 
 def test_the_walls_together_are_what_the_measure_says() -> None:
@@ -136,7 +141,7 @@ def test_the_walls_together_are_what_the_measure_says() -> None:
         Opening("Window", "window", 4, 2 * FT, 3 * FT, 4 * FT),
     )
     plan = RoomPlan("L", l_shape(12 * FT, 10 * FT, 4 * FT, 3 * FT), 8 * FT, openings=openings)
-    together = sum(left_nm2(each.surface) for each in surfaces(plan, "wall_net"))
+    together = sum(left_nm2(wall.surface) for wall in surfaces(plan, "wall_net"))
     assert sqft_from_nm2(together) == measure(plan).amount("wall_net")
 
 
@@ -179,7 +184,8 @@ def test_boards_reach_into_the_doorway() -> None:
 def test_tile_is_centered_in_the_room_and_not_in_its_doorways() -> None:
     door = Opening("Door", "door", 0, 3 * FT, 7 * FT, 0, 2 * FT, recess_nm=FT // 4)
     plain, deep = (
-        surfaces(room("10' 4\"", "8' 4\"", openings=each), "floor")[0].surface for each in ((), (door,))
+        surfaces(room("10' 4\"", "8' 4\"", openings=openings), "floor")[0].surface
+        for openings in ((), (door,))
     )
     rules = TileRules(joint_nm=0, perimeter_gap_nm=0)
     corners = [
@@ -189,7 +195,7 @@ def test_tile_is_centered_in_the_room_and_not_in_its_doorways() -> None:
     assert corners[0] <= corners[1]
 
 
-def walked(*legs: tuple[str, str]) -> RoomPlan:
+def measured_round(*legs: tuple[str, str]) -> RoomPlan:
     return RoomPlan(
         "Room",
         tuple(Leg(parse_length(length), Decimal(turn)) for length, turn in legs),
@@ -198,7 +204,7 @@ def walked(*legs: tuple[str, str]) -> RoomPlan:
     )
 
 
-L_OFF_BY_A_QUARTER = walked(
+L_OFF_BY_A_QUARTER = measured_round(
     ("12' 0-1/4\"", "90"), ("10'", "90"), ("7'", "90"), ("4' 0-1/8\"", "-90"), ("5'", "90"), ("6'", "90")
 )
 
@@ -214,8 +220,8 @@ def test_boards_lie_square_in_a_room_of_right_angles_that_did_not_quite_close() 
     assert sum(piece.notched for piece in layout.pieces) <= 1  # at the corner that stands out
 
 
-def test_walls_walked_straight_on_stay_in_line_when_a_room_is_balanced() -> None:
-    plan = walked(("6'", "0"), ("6'", "90"), ("9'", "90"), ("12'", "90"), ("9' 0-1/2\"", "90"))
+def test_walls_that_run_straight_on_stay_in_line_when_a_room_is_balanced() -> None:
+    plan = measured_round(("6'", "0"), ("6'", "90"), ("9'", "90"), ("12'", "90"), ("9' 0-1/2\"", "90"))
     (floor,) = surfaces(plan, "floor")
     assert floor.surface.rectilinear
     (_, first), (_, second), (_, third) = floor.surface.ring[:3]
@@ -224,7 +230,9 @@ def test_walls_walked_straight_on_stay_in_line_when_a_room_is_balanced() -> None
 
 def test_beside_a_slanting_wall_the_others_stay_square() -> None:
     # 10 by 8 ft with a corner of 3 by 3 ft cut off: its slant is 4' 2-15/16", to the nearest sixteenth
-    plan = walked(("10'", "90"), ("5'", "45"), ("4' 2-15/16\"", "45"), ("7'", "90"), ("8'", "90"))
+    plan = measured_round(("10'", "90"), ("5'", "45"), ("4' 2-15/16\"", "45"), ("7'", "90"), ("8'", "90"))
     ring = surfaces(plan, "floor")[0].surface.ring
-    slanting = [(a, b) for a, b in pairwise((*ring, ring[0])) if a[0] != b[0] and a[1] != b[1]]
+    slanting = [
+        (start, end) for start, end in pairwise((*ring, ring[0])) if start[0] != end[0] and start[1] != end[1]
+    ]
     assert len(slanting) == 1

@@ -1,4 +1,4 @@
-"""Tile laid by the same courses: whole tiles, cut tiles, slivers, waste as it is."""
+"""Tile laid by the same courses as sheets: whole tiles, cut tiles, slivers, and the real waste."""
 
 from fractions import Fraction
 
@@ -47,7 +47,9 @@ def test_a_centered_joint_or_tile_leaves_edges_alike(wide_in: int) -> None:
     """With joints of 1/4 in: a joint in the middle of 98 in, a tile in that of 110."""
     layout = lay_tiles(rectangle(wide_in, 60), FOOT, TileRules(IN // 4, IN // 8))
     left = {piece.width_nm for piece in layout.pieces if piece.x_nm == IN // 8}
-    right = {p.width_nm for p in layout.pieces if p.x_nm + p.width_nm == wide_in * IN - IN // 8}
+    right = {
+        piece.width_nm for piece in layout.pieces if piece.x_nm + piece.width_nm == wide_in * IN - IN // 8
+    }
     assert left == right
     assert len(left) == 1
     assert layout.slivers == 0
@@ -55,8 +57,8 @@ def test_a_centered_joint_or_tile_leaves_edges_alike(wide_in: int) -> None:
 
 def test_from_a_wall_whole_tiles_begin_and_the_far_edge_is_cut() -> None:
     layout = lay_tiles(rectangle(102, 60), FOOT, PLAIN, start="from wall", corner="ne")
-    assert {p.width_nm for p in layout.pieces if p.x_nm + p.width_nm == 102 * IN} == {12 * IN}
-    assert {p.width_nm for p in layout.pieces if p.x_nm == 0} == {6 * IN}
+    assert {piece.width_nm for piece in layout.pieces if piece.x_nm + piece.width_nm == 102 * IN} == {12 * IN}
+    assert {piece.width_nm for piece in layout.pieces if piece.x_nm == 0} == {6 * IN}
     assert layout.warnings == ()
 
 
@@ -70,17 +72,17 @@ def test_a_sliver_at_the_far_wall_moves_the_start_and_says_so() -> None:
     )
 
 
-def test_slivers_that_no_start_avoids_are_told() -> None:
+def test_slivers_that_no_start_avoids_are_warned_of() -> None:
     layout = lay_tiles(rectangle(60, 3), FOOT, PLAIN)
     assert layout.slivers == len(layout.pieces) == 5
     assert layout.warnings[0].startswith("5 pieces are less than a third of a tile")
 
 
 @pytest.mark.parametrize("offset", [Fraction(1, 2), Fraction(1, 3)])
-def test_each_course_is_moved_on_by_the_offset(offset: Fraction) -> None:
+def test_each_course_is_shifted_by_the_offset(offset: Fraction) -> None:
     layout = lay_tiles(rectangle(120, 72), (12 * IN, 6 * IN), TileRules(0, 0, 0, offset), start="from wall")
     starts = {
-        course: next(p.width_nm for p in layout.pieces if p.course == course and p.x_nm == 0)
+        course: next(piece.width_nm for piece in layout.pieces if piece.course == course and piece.x_nm == 0)
         for course in range(4)
     }
     assert [starts[course] % (12 * IN) for course in range(4)] == [
@@ -151,7 +153,7 @@ def test_tile_and_joints_fill_the_floor(surface: Surface, offset: Fraction, reus
     assert 0 <= layout.waste < 1
 
 
-def test_starts_are_sought_by_twelfths_of_tile_and_joint_together() -> None:
+def test_starts_are_tried_by_twelfths_of_tile_and_joint_together() -> None:
     """160 in less 1/4, tile of 24 in with joints of 3/16, moved on by a third each time: one course in three
     leaves less than 8 in at one wall, wherever tile starts. Of eleven courses that is three at the least,
     where the first begins with two thirds of tile and joint."""
@@ -169,5 +171,5 @@ def test_a_tile_that_ends_just_at_the_wall_is_whole_though_thirds_are_rounded() 
     layout = lay_tiles(
         Surface(cross), (18 * IN, 18 * IN), TileRules(IN // 8, offset=Fraction(1, 3)), corner="nw"
     )
-    short = [p for p in layout.pieces if p.width_nm == 18 * IN - 1 and p.height_nm == 18 * IN]
+    short = [piece for piece in layout.pieces if piece.width_nm == 18 * IN - 1 and piece.height_nm == 18 * IN]
     assert [piece.whole for piece in short] == [True]

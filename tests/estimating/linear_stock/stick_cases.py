@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH
+from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH
 from estimating.linear_stock.cut_list import CutList, Stick
 from estimating.linear_stock.pieces import USUAL, Piece
 
@@ -24,7 +24,7 @@ def stick(feet: int, price: str) -> Stick:
 def random_case(random: Random, most: int) -> tuple[tuple[Piece, ...], tuple[Stick, ...]]:
     """Up to `most` pieces on whole sixteenths, and up to four lengths of stick, priced near their length."""
     feet = random.sample([8, 10, 12, 14, 16], random.randint(1, 4))
-    sticks = tuple(stick(each, f"{each * random.randint(160, 200) / 100:.2f}") for each in feet)
+    sticks = tuple(stick(length, f"{length * random.randint(160, 200) / 100:.2f}") for length in feet)
     longest = max(feet) * 12 * 16
     kinds = [random.randint(longest // 12, longest) for _ in range(random.randint(1, 12))]
     lengths = (random.choice(kinds) * SIXTEENTH_NM for _ in range(random.randint(1, most)))
@@ -34,7 +34,7 @@ def random_case(random: Random, most: int) -> tuple[tuple[Piece, ...], tuple[Sti
 def house_case(random: Random, most: int) -> tuple[tuple[Piece, ...], tuple[Stick, ...]]:
     """Casing of doors and windows as houses have them, up to `most` pieces."""
     feet = random.sample([8, 10, 12, 14, 16], random.randint(1, 4))
-    sticks = tuple(stick(each, f"{each * random.randint(160, 200) / 100:.2f}") for each in feet)
+    sticks = tuple(stick(length, f"{length * random.randint(160, 200) / 100:.2f}") for length in feet)
     lengths: list[int] = []
     for _ in range(random.randint(1, most // 3)):
         leg = random.choice([78, 80, 82]) * 16 + 36
@@ -45,11 +45,11 @@ def house_case(random: Random, most: int) -> tuple[tuple[Piece, ...], tuple[Stic
 def check(cuts: CutList, wanted: tuple[Piece, ...]) -> None:
     """Every piece is cut once, and no stick gives more than it is long, kerfs counted."""
     assert sorted(cuts.pieces, key=repr) == sorted(wanted, key=repr)
-    for each in cuts.sticks:
-        used = sum(piece.length_nm for piece in each.pieces) + cuts.kerf_nm * (len(each.pieces) - 1)
-        assert each.pieces
-        assert used <= each.stick.length_nm
-        assert each.offcut_nm == max(0, each.stick.length_nm - used - cuts.kerf_nm)
+    for cut_stick in cuts.sticks:
+        used = sum(piece.length_nm for piece in cut_stick.pieces) + cuts.kerf_nm * (len(cut_stick.pieces) - 1)
+        assert cut_stick.pieces
+        assert used <= cut_stick.stick.length_nm
+        assert cut_stick.offcut_nm == max(0, cut_stick.stick.length_nm - used - cuts.kerf_nm)
 
 
 def solved(wanted: tuple[Piece, ...], sticks: tuple[Stick, ...], seconds: float) -> tuple[Decimal, int, bool]:
@@ -62,7 +62,7 @@ def solved(wanted: tuple[Piece, ...], sticks: tuple[Stick, ...], seconds: float)
     lies = {
         (piece, place): model.NewBoolVar("") for piece, place in product(places, places) if place <= piece
     }
-    rooms = [one.length_nm // SIXTEENTH_NM + kerf for one in sticks]
+    rooms = [stick.length_nm // SIXTEENTH_NM + kerf for stick in sticks]
     for place in places:
         of_place = [used[place, kind] for kind in range(len(sticks))]
         model.AddAtMostOne(of_place)
@@ -71,13 +71,13 @@ def solved(wanted: tuple[Piece, ...], sticks: tuple[Stick, ...], seconds: float)
             for piece in places
             if place <= piece
         ]
-        room = sum(one * size for one, size in zip(of_place, rooms, strict=True))
+        room = sum(number * size for number, size in zip(of_place, rooms, strict=True))
         model.Add(sum(held) <= room)
     for piece in places:
         model.AddExactlyOne(lies[piece, place] for place in places if place <= piece)
     fine = len(wanted) + 1
-    cents = [int(one.price * 100) for one in sticks]
-    model.Minimize(sum((cents[kind] * fine + 1) * one for (_, kind), one in used.items()))
+    cents = [int(stick.price * 100) for stick in sticks]
+    model.Minimize(sum((cents[kind] * fine + 1) * number for (_, kind), number in used.items()))
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.num_workers = 2

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from catalog.assemblies.packaging import Offer, cover
-from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH, parse_length
+from catalog.assemblies.packaging import Offer, Purchase, cover
+from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH, parse_length
 from estimating.linear_stock.cut_list import MOST_PIECES, CutList, Stick, cut, why
 from estimating.linear_stock.pieces import CannotCut, Piece, pieces_of
-from estimating.rooms.measures import Opening
+from estimating.rooms.plan import Opening
 from tests.estimating.linear_stock.stick_cases import (
     SIXTEENTH_NM,
     check,
@@ -42,7 +42,7 @@ KITCHEN = room(
 )
 
 
-def by_length(feet: str, waste: str = "0.10") -> object:
+def by_length(feet: str, waste: str = "0.10") -> Purchase:
     required = Fraction(feet) * (1 + Fraction(waste))
     return cover(required, [Offer("8 ft", Fraction(8), Decimal("14.25"))])
 
@@ -68,7 +68,9 @@ def test_the_page_can_say_why(casing: CutList) -> None:
 
 
 def test_a_stick_says_what_is_cut_from_it(casing: CutList) -> None:
-    legs = next(each for each in casing.sticks if each.pieces[0].where == "Back door, left leg")
+    legs = next(
+        cut_stick for cut_stick in casing.sticks if cut_stick.pieces[0].where == "Back door, left leg"
+    )
     assert legs.in_words() == "8' 0\": Room: Back door, left leg, 6' 10-1/4\"; offcut 1' 1-5/8\""
 
 
@@ -100,7 +102,7 @@ def test_a_longer_stick_is_bought_where_it_is_cheaper() -> None:
     # two legs of 6'-10-1/4" out of one stick of 14 ft at 24.00, instead of two of 8 ft at 14.25
     legs = pieces(inches("82-1/4"), inches("82-1/4"))
     cuts = cut(legs, (EIGHT, stick(14, "24.00")))
-    assert [each.stick.key for each in cuts.sticks] == ["14 ft"]
+    assert [cut_stick.stick.key for cut_stick in cuts.sticks] == ["14 ft"]
 
 
 def test_of_cut_lists_that_cost_the_same_the_one_of_fewest_sticks_is_taken() -> None:
@@ -165,7 +167,7 @@ SIZES = st.lists(
     st.tuples(st.sampled_from([8, 10, 12, 16]), st.integers(0, 4000)),
     min_size=1,
     max_size=4,
-    unique_by=lambda each: each[0],
+    unique_by=lambda offer: offer[0],
 ).map(lambda sizes: tuple(stick(feet, f"{cents / 100:.2f}") for feet, cents in sizes))
 LENGTHS = st.lists(st.integers(1, 8 * 12 * 16), min_size=1, max_size=12).map(
     lambda lengths: pieces(*(length * SIXTEENTH_NM for length in lengths))

@@ -3,14 +3,14 @@
 from datetime import date
 from fractions import Fraction
 
-from catalog.measures.units import parse_length
+from catalog.measures.lengths import parse_length
 from estimating.estimate_file.answer import answer
-from estimating.estimates.draft import Draft, work_out
+from estimating.estimates.draft import Draft, price_draft
 from estimating.estimates.work_page import item_detail
-from estimating.rooms.measures import Opening
-from estimating.snapshots.cut_sheet import SheetHead, cut_lists, cut_sheet_snapshot, nothing_to_cut
-from estimating.snapshots.wording import Party
-from estimating.takeoff.takeoff import Conventions, Override, RoomUse, Work
+from estimating.rooms.plan import Opening
+from estimating.snapshots.cut_sheet import CutSheetHeader, cut_lists, cut_sheet_snapshot, nothing_to_cut
+from estimating.snapshots.wording import DocumentParty
+from estimating.takeoff.work import Conventions, Override, RoomUse, Work
 from tests.specs import assembly, material, policy, room, uses
 
 CASING = material("casing", "ft", ("8", "9.00"), stick=True)
@@ -29,7 +29,7 @@ def cased(*doors: tuple[str, str]) -> Draft:
         for number, (width, height) in enumerate(doors)
     )
     work = Work("case", "Case", "trim", assembly=CASE, rooms=(RoomUse("a"),))
-    return work_out({"a": room("12'", "12'", openings=openings)}, [work], policy(), Conventions())
+    return price_draft({"a": room("12'", "12'", openings=openings)}, [work], policy(), Conventions())
 
 
 def test_every_stick_is_listed_with_what_is_cut_from_it() -> None:
@@ -56,12 +56,14 @@ def test_work_without_boards_or_sticks_has_nothing_to_cut() -> None:
     plain = Work(
         "glue", "Glue", "trim", assembly=assembly("glue", "floor", uses(glue)), rooms=(RoomUse("a"),)
     )
-    draft = work_out({"a": room()}, [plain], policy(), Conventions())
+    draft = price_draft({"a": room()}, [plain], policy(), Conventions())
     assert len(nothing_to_cut(draft, "glue")) == 1
 
 
 def test_where_sticks_are_cut_the_sheet_warns_of_the_miter_saw_and_not_of_silica() -> None:
-    head = SheetHead(Party("Tolliver Room & Tile"), Party("Okonjo"), "Hall", "", date(2026, 11, 24))
+    head = CutSheetHeader(
+        DocumentParty("Tolliver Room & Tile"), DocumentParty("Okonjo"), "Hall", "", date(2026, 11, 24)
+    )
     cautions = " ".join(cut_sheet_snapshot(head, cased(("36", "80")), "case")["cautions"])
     for words in ("guard", "hands", "eye and ear", "dust"):
         assert words in cautions
@@ -78,7 +80,7 @@ def test_the_answer_of_the_command_has_the_cut_list_and_the_reason() -> None:
 def test_sticks_bought_by_length_say_why_there_is_no_cut_list() -> None:
     by_hand = (Override("opening_trim", Fraction(30), "only the doors"),)
     work = Work("case", "Case", "trim", assembly=CASE, rooms=(RoomUse("a"),), overrides=by_hand)
-    draft = work_out({"a": room()}, [work], policy(), Conventions())
+    draft = price_draft({"a": room()}, [work], policy(), Conventions())
     (bought,) = item_detail(draft, "case", False, None).purchases
     assert bought.why == (
         "Bought by length. Opening trim of Case was typed by hand, so that its pieces aren't known."

@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.measures.units import NM_PER_INCH, feet_from_nm, parse_length
+from catalog.measures.lengths import NM_PER_INCH, feet_from_nm, parse_length
 from estimating.linear_stock.pieces import CannotCut, Piece, StickRules, in_parts, pieces_of
-from estimating.rooms.measures import Column, Footprint, Opening, RoomPlan, l_shape, measure
+from estimating.rooms.measures import measure
+from estimating.rooms.plan import Column, Footprint, Opening, RoomPlan, l_shape
 from tests.specs import room
 
 
@@ -22,7 +23,7 @@ WINDOW = Opening("Window", "window", 1, inches("60"), inches("40"), sill_nm=inch
 NO_MITERS = StickRules(casing_width_nm=0, crown_width_nm=0, corner_nm=0)
 
 
-def said(measured: str, plan: RoomPlan, walls: frozenset[int] | None = None) -> list[tuple[str, int]]:
+def said(measured: str, plan: RoomPlan, walls: frozenset[int] | None = None) -> list[tuple[str, Fraction]]:
     """Where each piece belongs and its length in inches."""
     pieces = pieces_of(measured, plan, walls)
     return [(piece.where, Fraction(piece.length_nm, NM_PER_INCH)) for piece in pieces]
@@ -121,7 +122,9 @@ def test_runs_add_up_to_the_base_that_the_room_measures(
 
 
 @given(st.integers(0, 84), st.none() | st.integers(0, 80))
-def test_casing_without_miters_adds_up_to_the_trim_that_the_room_measures(sill: int, offset: int) -> None:
+def test_casing_without_miters_adds_up_to_the_trim_that_the_room_measures(
+    sill: int, offset: int | None
+) -> None:
     offset_nm = None if offset is None else offset * NM_PER_INCH
     opening = Opening("Opening", "cased", 0, inches("36"), inches("10"), sill * NM_PER_INCH, offset_nm)
     plan = room(openings=(opening, WINDOW))
@@ -129,7 +132,7 @@ def test_casing_without_miters_adds_up_to_the_trim_that_the_room_measures(sill: 
     assert feet_from_nm(sum(piece.length_nm for piece in casing)) == measure(plan).amount("opening_trim")
 
 
-def test_base_grows_by_its_thickness_where_it_is_miterd_round_an_outside_corner() -> None:
+def test_base_grows_by_its_thickness_where_it_is_mitered_round_an_outside_corner() -> None:
     # the cut-out's corner stands out into the room between walls D and E
     plan = replace(room(), legs=l_shape(inches("120"), inches("100"), inches("40"), inches("30")))
     lengths = dict(said("base", plan))
@@ -143,9 +146,9 @@ def test_a_crown_runs_on_over_doors_and_windows() -> None:
     assert said("ceiling_line", plan) == [("wall A", 120), ("wall B", 144), ("wall C", 120), ("wall D", 144)]
 
 
-def test_a_column_takes_four_pieces_miterd_at_both_ends() -> None:
+def test_a_column_takes_four_pieces_mitered_at_both_ends() -> None:
     plan = room(columns=(Column(inches("10"), inches("12")),))
-    around = [each for each in said("base", plan) if each[0].startswith("column")]
+    around = [piece for piece in said("base", plan) if piece[0].startswith("column")]
     assert [length for _, length in around] == [Fraction("11.5"), Fraction("13.5")] * 2
 
 
@@ -169,7 +172,7 @@ def run(length: str) -> Piece:
 
 
 def parts(length: str, stick: str = "8'") -> list[Fraction]:
-    return [Fraction(each.length_nm, NM_PER_INCH) for each in in_parts(run(length), parse_length(stick))]
+    return [Fraction(part.length_nm, NM_PER_INCH) for part in in_parts(run(length), parse_length(stick))]
 
 
 def test_a_run_that_fits_a_stick_stays_whole() -> None:
@@ -186,7 +189,7 @@ def test_the_last_part_is_never_less_than_two_stud_spaces() -> None:
 
 def test_joints_keep_from_the_middle_of_the_run() -> None:
     # whole sticks first would join a run of 16 ft at 8 ft, in its very middle
-    joints = [sum(parts("16'")[:number]) for number in (1, 2)]
+    joints = [sum(parts("16'")[:number], Fraction(0)) for number in (1, 2)]
     assert all(abs(joint - 96) > 30 for joint in joints)
 
 

@@ -3,15 +3,18 @@
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.assemblies.expansion import AssemblySpec
-from catalog.measures.units import parse_length
+from catalog.assemblies.specs import AssemblySpec
+from catalog.measures.lengths import parse_length
 from estimating.linear_stock.furring import rows_of
-from estimating.rooms.measures import Opening, RoomPlan, l_shape
-from estimating.takeoff.takeoff import MaterialLine, Override, RoomUse, TakeOff, Work, take_off
+from estimating.rooms.plan import Opening, RoomPlan, l_shape
+from estimating.takeoff.purchasing import MaterialLine
+from estimating.takeoff.takeoff import TakeOff, take_off
+from estimating.takeoff.work import Override, RoomUse, Work
 from tests.estimating.linear_stock.test_cut_list import KITCHEN
 from tests.specs import assembly, material, room, uses
 
@@ -20,8 +23,8 @@ CASE = assembly("case", "opening_trim", uses(CASING, waste=Fraction(1, 10)))
 BASE = assembly("base", "base", uses(replace(CASING, code="base", name="base")))
 
 
-def _work(spec: AssemblySpec, *rooms: str, key: str = "1", **more: object) -> Work:
-    uses_of = tuple(RoomUse(each) for each in rooms)
+def _work(spec: AssemblySpec, *rooms: str, key: str = "1", **more: Any) -> Work:
+    uses_of = tuple(RoomUse(plan) for plan in rooms)
     return Work(key=key, title="Casing", phase="trim", assembly=spec, rooms=uses_of, **more)
 
 
@@ -122,8 +125,8 @@ def test_a_material_in_sticks_without_a_price_is_named_as_ever() -> None:
 
 def test_an_option_has_a_cut_list_of_its_own() -> None:
     taken = _taken(_work(CASE, "a"), _work(CASE, "a", key="2", is_option=True), a=KITCHEN)
-    assert taken.bought["1"].material_taxable == Decimal("114.00")
-    assert taken.bought["2"].material_taxable == Decimal("114.00")
+    assert taken.purchase_costs["1"].material_taxable == Decimal("114.00")
+    assert taken.purchase_costs["2"].material_taxable == Decimal("114.00")
 
 
 def test_what_the_client_brings_is_not_in_the_cut_list() -> None:
@@ -149,7 +152,7 @@ def test_rows_of_an_l_stop_where_the_ceiling_does() -> None:
     plan = RoomPlan("Hall", legs, parse_length("8'"))
     lengths = [piece.length_nm for piece in rows_of(plan, parse_length("2'"))]
     # from the narrow end, the foot of the L: rows at 0 and 2 ft are 5 ft long, at 4 and 6 and at 7 ft 8
-    assert lengths == [parse_length(each) for each in ("5'", "5'", "8'", "8'", "8'")]
+    assert lengths == [parse_length(length) for length in ("5'", "5'", "8'", "8'", "8'")]
 
 
 def test_strapping_for_anything_but_a_ceiling_is_bought_by_length() -> None:

@@ -1,26 +1,18 @@
-"""The drawing of a room: what stands in the SVG, checked by reading it back."""
+"""The drawing of a room, checked by reading the SVG back."""
 
 from dataclasses import replace
 from decimal import Decimal
 from math import dist
+from typing import Any
 from xml.etree import ElementTree as ET
 
 import pytest
 
-from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH
+from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH
 from estimating.rooms.drawing import plan_svg
 from estimating.rooms.labels import Label, overlap, readable, text_width
-from estimating.rooms.measures import (
-    BadLength,
-    Column,
-    Footprint,
-    Leg,
-    Opening,
-    RoomPlan,
-    TooFewWalls,
-    l_shape,
-    rectangle,
-)
+from estimating.rooms.outline import BadLength, Leg, TooFewWalls
+from estimating.rooms.plan import Column, Footprint, Opening, RoomPlan, l_shape, rectangle
 
 IN, FT = NM_PER_INCH, NM_PER_FOOT
 SVG = "{http://www.w3.org/2000/svg}"
@@ -69,21 +61,24 @@ BAY = RoomPlan(
 )
 
 
-def drawn(plan: RoomPlan, **how: object) -> ET.Element:
-    return ET.fromstring(plan_svg(plan, **how))
+def drawn(plan: RoomPlan, **options: Any) -> ET.Element:
+    return ET.fromstring(plan_svg(plan, **options))
 
 
 def classed(svg: ET.Element, name: str) -> list[ET.Element]:
-    return [each for each in svg.iter() if name in each.get("class", "").split()]
+    return [element for element in svg.iter() if name in element.get("class", "").split()]
 
 
 def texts(svg: ET.Element, name: str) -> list[str]:
-    return ["".join(each.itertext()) for each in classed(svg, name)]
+    return ["".join(element.itertext()) for element in classed(svg, name)]
+
+
+def number(element: ET.Element, name: str) -> float:
+    return float(element.attrib[name])
 
 
 def ends(line: ET.Element) -> tuple[tuple[float, float], tuple[float, float]]:
-    x1, y1, x2, y2 = (float(line.get(name)) for name in ("x1", "y1", "x2", "y2"))
-    return (x1, y1), (x2, y2)
+    return (number(line, "x1"), number(line, "y1")), (number(line, "x2"), number(line, "y2"))
 
 
 def test_every_wall_has_its_letter_and_length() -> None:
@@ -99,7 +94,7 @@ def test_every_wall_has_its_letter_and_length() -> None:
 def test_a_metric_firm_reads_meters() -> None:
     svg = drawn(KITCHEN, metric=True)
     assert sorted(texts(svg, "plan-dim"))[0] == "A 4.064 m"
-    assert "ceiling 2.438 m high" in svg.findtext(f"{SVG}desc")
+    assert "ceiling 2.438 m high" in svg.findtext(f"{SVG}desc", "")
 
 
 def test_openings_are_drawn_one_by_one_each_after_its_kind() -> None:
@@ -118,7 +113,7 @@ def test_walls_stop_at_openings_and_keep_the_rooms_proportions() -> None:
     assert whole[1] == pytest.approx(160 * scale, abs=0.3)
 
 
-def test_a_door_opens_into_the_room_whichever_way_it_was_walked() -> None:
+def test_a_door_opens_into_the_room_whichever_way_round_it_was_measured() -> None:
     door = Opening("Door", "door", 0, 30 * IN, 80 * IN)
     for turn in (Decimal(90), Decimal(-90)):
         legs = tuple(Leg(leg.length_nm, turn) for leg in rectangle(10 * FT, 8 * FT))
@@ -142,17 +137,19 @@ def test_footprints_and_columns_are_hatched() -> None:
     island = Footprint("Island", "island", None, None, 4 * FT, 2 * FT)
     plan = replace(KITCHEN, footprints=(*KITCHEN.footprints, island), columns=(Column(FT, FT),))
     svg = drawn(plan, ident="k1")
-    hatched = [each for each in classed(svg, "plan-footprint") if each.get("fill") == "url(#k1-hatch)"]
+    hatched = [
+        element for element in classed(svg, "plan-footprint") if element.get("fill") == "url(#k1-hatch)"
+    ]
     assert len(hatched) == 3
     assert texts(svg, "plan-name") == ["Sink run", "Island"]
 
 
 def test_two_plans_on_a_page_share_no_id() -> None:
     ids = [
-        each.get("id")
+        element.get("id")
         for svg in (drawn(KITCHEN, ident="a"), drawn(KITCHEN, ident="b"))
-        for each in svg.iter()
-        if each.get("id")
+        for element in svg.iter()
+        if element.get("id")
     ]
     assert len(ids) == len(set(ids)) == 6
 
@@ -161,13 +158,13 @@ def test_title_and_description_say_what_is_drawn() -> None:
     svg = drawn(KITCHEN, ident="k")
     assert svg.findtext(f"{SVG}title") == "Plan of Kitchen"
     assert svg.get("aria-labelledby") == "k-title k-desc"
-    said = svg.findtext(f"{SVG}desc")
-    assert said.startswith("4 walls, ceiling 8' 0\" high. Wall A 13' 4\", then 90 degrees right.")
+    description = svg.findtext(f"{SVG}desc", "")
+    assert description.startswith("4 walls, ceiling 8' 0\" high. Wall A 13' 4\", then 90 degrees right.")
     assert (
         "Sink window (window) on wall A: 5' 0\" wide, 3' 4\" high, 3' 6\" above the floor."
-        " To the hall (opening without a door) on wall C: 3' 0\" wide, 6' 8\" high." in said
+        " To the hall (opening without a door) on wall C: 3' 0\" wide, 6' 8\" high." in description
     )
-    assert said.endswith("Sink run, along wall A: 13' 4\" long, 2' 0\" deep.")
+    assert description.endswith("Sink run, along wall A: 13' 4\" long, 2' 0\" deep.")
 
 
 def test_names_are_text_never_markup() -> None:
@@ -177,14 +174,16 @@ def test_names_are_text_never_markup() -> None:
     assert "<script" not in plan_svg(plan)
     svg = drawn(plan)
     assert svg.findtext(f"{SVG}title") == f"Plan of {name}"
-    assert f"{name}, along wall A" in svg.findtext(f"{SVG}desc")
+    assert f"{name}, along wall A" in svg.findtext(f"{SVG}desc", "")
 
 
 @pytest.mark.parametrize("plan", [KITCHEN, BATH, OPEN, CHASE, BAY], ids=lambda plan: plan.name)
 def test_a_strict_page_takes_the_drawing(plan: RoomPlan) -> None:
     svg = drawn(plan)
     assert not [
-        each for each in svg.iter() if each.get("style") or each.tag in (f"{SVG}style", f"{SVG}script")
+        element
+        for element in svg.iter()
+        if element.get("style") or element.tag in (f"{SVG}style", f"{SVG}script")
     ]
     assert svg.get("viewBox")
     assert svg.get("width") is None
@@ -197,34 +196,34 @@ def test_labels_cover_no_wall_and_not_one_another(plan: RoomPlan, metric: bool) 
     boxes = []
     for text in classed(svg, "plan-dim"):
         angle = float(text.get("transform", "rotate(0 ").split("(")[1].split()[0])
-        center = float(text.get("x")), float(text.get("y")) - 0.36 * 12
+        center = number(text, "x"), number(text, "y") - 0.36 * 12
         boxes.append(Label(center, angle, text_width("".join(text.itertext()), 12), 12).corners())
     assert len(boxes) == len(plan.legs)
     walls = [ends(line) for line in classed(svg, "plan-wall")]
-    for number, box in enumerate(boxes):
-        assert not any(overlap(box, other) for other in [*boxes[number + 1 :], *walls])
+    for index, box in enumerate(boxes):
+        assert not any(overlap(box, other) for other in [*boxes[index + 1 :], *walls])
 
 
 def test_everything_lies_inside_the_view() -> None:
     for plan in (KITCHEN, BATH, OPEN, CHASE, BAY):
         svg = drawn(plan)
-        left, top, width, height = (float(number) for number in svg.get("viewBox").split())
+        left, top, width, height = (float(edge) for edge in svg.get("viewBox", "").split())
         for line in svg.iter(f"{SVG}line"):
             for x, y in ends(line):
                 assert left <= x <= left + width
                 assert top <= y <= top + height
 
 
-def test_a_walk_that_does_not_close_shows_by_how_much() -> None:
+def test_walls_that_do_not_close_show_by_how_much() -> None:
     svg = drawn(OPEN)
     assert texts(svg, "plan-gap-text") == ['Open: ends 1" north of the start']
-    (gap,) = [each for each in classed(svg, "plan-gap") if each.tag == f"{SVG}line"]
+    (gap,) = [element for element in classed(svg, "plan-gap") if element.tag == f"{SVG}line"]
     assert gap.get("stroke-dasharray")
-    assert "The walls don't close" in svg.findtext(f"{SVG}desc")
+    assert "The walls don't close" in svg.findtext(f"{SVG}desc", "")
     assert not classed(drawn(replace(OPEN, balanced=True)), "plan-gap")
 
 
-def test_a_walk_just_begun_is_drawn_as_far_as_it_goes() -> None:
+def test_walls_just_begun_are_drawn_as_far_as_they_go() -> None:
     svg = drawn(RoomPlan("Begun", (Leg(12 * FT),), 96 * IN))
     assert texts(svg, "plan-dim") == ["A 12' 0\""]
     assert texts(svg, "plan-gap-text") == ["Open: ends 12' 0\" east of the start"]

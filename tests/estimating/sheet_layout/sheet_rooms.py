@@ -2,7 +2,7 @@
 
 from hypothesis import strategies as st
 
-from catalog.measures.units import NM_PER_INCH
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.regions import Ring
 from estimating.sheet_layout.surface import Surface

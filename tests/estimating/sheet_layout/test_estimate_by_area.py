@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH
 from catalog.measures.room_measures import SHEET_MEASURES
-from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH
-from estimating.sheet_layout.estimate_by_area import Sheet, SheetRules, estimate_sheets, fasteners_per_sheet
+from estimating.sheet_layout.estimate_by_area import AreaRules, Sheet, estimate_sheets, fasteners_per_sheet
 
 IN, FT = NM_PER_INCH, NM_PER_FOOT
 BACKER = Sheet(5 * FT, 3 * FT, IN // 2)
@@ -33,7 +33,7 @@ def test_backer_on_a_kitchen_floor() -> None:
 )
 def test_drywall_sheets_printed_in_a_textbook(area_sqft: int, waste: int, sheets: int) -> None:
     """Estimating in Building Construction, p. 203 with Example 16-3."""
-    rules = SheetRules(waste=Fraction(waste, 100))
+    rules = AreaRules(waste=Fraction(waste, 100))
     assert estimate_sheets(Fraction(area_sqft), Fraction(0), DRYWALL, rules)["sheets"] == sheets
 
 
@@ -103,7 +103,7 @@ def test_a_larger_area_never_takes_less(area: Fraction, more: Fraction, perimete
 
 
 def test_rules_can_be_the_firms_own() -> None:
-    wide = SheetRules(gap_nm=IN // 4, fastener_spacing_nm=12 * IN, edge_nm=IN, waste=Fraction(0))
+    wide = AreaRules(gap_nm=IN // 4, fastener_spacing_nm=12 * IN, edge_nm=IN, waste=Fraction(0))
     measures = estimate_sheets(Fraction(60), Fraction(32), BACKER, wide)
     assert measures == {
         "sheets": 4,

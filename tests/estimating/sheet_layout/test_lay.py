@@ -8,12 +8,12 @@ import pytest
 from catalog.measures.room_measures import SHEET_MEASURES
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
-from estimating.sheet_layout.layout import FixedLayout, Wishes
+from estimating.sheet_layout.layout import FixedLayout, LayoutPreferences
 from estimating.sheet_layout.rules import BACKER_BOARD
-from estimating.sheet_layout.surface import Surface
-from estimating.sheet_layout.validate import validate
+from estimating.sheet_layout.surface import Axis, Corner, Surface
 from estimating.sheet_layout.warnings import warnings
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, IN, ISLAND, KITCHEN, L_SHAPE, U_SHAPE, rectangle
+from tests.estimating.sheet_layout.validate import validate
 
 FT = 12 * IN
 
@@ -89,7 +89,7 @@ def test_a_spare_sheet_is_added_to_what_is_bought_only() -> None:
 @pytest.mark.parametrize("surface", [KITCHEN, L_SHAPE, U_SHAPE, ISLAND])
 def test_what_was_found_can_be_told_again(surface: Surface) -> None:
     found = lay(surface, BACKER)
-    again = lay(surface, BACKER, fixed=found.told)
+    again = lay(surface, BACKER, fixed=found.given)
     assert again.pieces[0] == found.pieces[0]
     assert [piece.rings for piece in again.pieces] == [piece.rings for piece in found.pieces]
     assert again.sheets == found.sheets
@@ -104,11 +104,11 @@ def test_the_same_question_has_the_same_answer(surface: Surface) -> None:
     ("corner", "x_in", "y_in"), [("sw", 0, 0), ("se", 160, 0), ("nw", 0, 128), ("ne", 160, 128)]
 )
 def test_a_first_whole_sheet_goes_into_the_corner_that_he_starts_from(
-    corner: str, x_in: int, y_in: int
+    corner: Corner, x_in: int, y_in: int
 ) -> None:
     """First a full piece without cuts (common practice)."""
-    wishes = Wishes("x", corner, first_width_nm=36 * IN, first_piece_nm=60 * IN)
-    layout = lay(KITCHEN, BACKER, wishes=wishes)
+    preferences = LayoutPreferences("x", corner, first_width_nm=36 * IN, first_piece_nm=60 * IN)
+    layout = lay(KITCHEN, BACKER, preferences=preferences)
     first = layout.pieces[0]
     assert first.whole
     assert IN // 8 in (abs(first.x_nm - x_in * IN), abs(first.x_nm + first.width_nm - x_in * IN))
@@ -117,9 +117,9 @@ def test_a_first_whole_sheet_goes_into_the_corner_that_he_starts_from(
 
 
 @pytest.mark.parametrize("along", ["x", "y"])
-def test_courses_run_as_he_wishes(along: str) -> None:
-    layout = lay(L_SHAPE, BACKER, wishes=Wishes(along), effort="first")
-    assert layout.told.courses_along == along
+def test_courses_run_as_he_wishes(along: Axis) -> None:
+    layout = lay(L_SHAPE, BACKER, preferences=LayoutPreferences(along), effort="first")
+    assert layout.given.courses_along == along
     assert validate(layout) == ()
 
 
@@ -192,7 +192,7 @@ def test_an_oblique_room_is_laid_along_its_longest_wall() -> None:
 
 def test_an_oblique_room_is_begun_at_the_left_whichever_way_its_longest_wall_was_walked() -> None:
     room = Surface(((0, 0), (96 * IN, 0), (96 * IN, -72 * IN)))
-    layout = lay(room, BACKER, wishes=Wishes(courses_along="x", corner="sw"), effort="first")
+    layout = lay(room, BACKER, preferences=LayoutPreferences(courses_along="x", corner="sw"), effort="first")
     middles = [
         layout.surface.on_plan((piece.x_nm + piece.width_nm // 2, piece.y_nm + piece.height_nm // 2))
         for piece in layout.pieces

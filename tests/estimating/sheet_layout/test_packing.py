@@ -2,10 +2,11 @@
 
 import random
 from collections.abc import Sequence
+from typing import Any
 
 import pytest
 
-from catalog.measures.units import NM_PER_INCH
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout
@@ -43,8 +44,8 @@ def may_fit(sizes: Sequence[Size], sheets: int) -> bool:
     cp_model = pytest.importorskip("ortools.sat.python.cp_model", reason="needs OR-Tools")
     model = cp_model.CpModel()
     long, short, kerf = STOCK.length + 1, STOCK.width + 1, STOCK.kerf
-    uprights: list[list] = [[] for _ in range(sheets)]
-    levels: list[list] = [[] for _ in range(sheets)]
+    uprights: list[list[Any]] = [[] for _ in range(sheets)]
+    levels: list[list[Any]] = [[] for _ in range(sheets)]
     places = []
     for number, (w, h) in enumerate(sorted(sizes, key=lambda size: -size[0] * size[1])):
         w, h = w + kerf, h + kerf
@@ -69,7 +70,7 @@ def may_fit(sizes: Sequence[Size], sheets: int) -> bool:
     solver = cp_model.CpSolver()
     solver.parameters.max_deterministic_time = 60
     solver.parameters.num_workers = 2
-    return solver.solve(model) != cp_model.INFEASIBLE
+    return bool(solver.solve(model) != cp_model.INFEASIBLE)
 
 
 def needless_sheets(seed: int) -> bool:

@@ -13,25 +13,28 @@ from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout
 from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.rules import BACKER_BOARD
-from estimating.sheet_layout.surface import Surface
-from estimating.sheet_layout.validate import validate
+from estimating.sheet_layout.surface import Axis, Corner, Surface
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, IN, rooms
+from tests.estimating.sheet_layout.validate import validate
 
+AXES: tuple[Axis, ...] = ("x", "y")
+CORNERS: tuple[Corner, ...] = ("sw", "se", "nw", "ne")
 SOME = settings(max_examples=40, deadline=None)
 FEW = settings(max_examples=10, deadline=None)
 
 
 @st.composite
-def told(draw: st.DrawFn) -> Layout:
+def given_layouts(draw: st.DrawFn) -> Layout:
     """A layout from a start that nobody chose, whatever rules it breaks."""
-    surface, along = draw(rooms()), draw(st.sampled_from("xy"))
-    corner = draw(st.sampled_from(["sw", "se", "nw", "ne"]))
+    surface = draw(rooms())
+    along: Axis = draw(st.sampled_from(AXES))
+    corner: Corner = draw(st.sampled_from(CORNERS))
     first = draw(st.integers(8, 36 * 8)) * IN // 8
     across = [point[along == "x"] for point in surface.ring]
     span = max(across) - min(across) - 2 * BACKER_BOARD.perimeter_gap_nm
     courses = len(range(first, span + 36 * IN, 36 * IN + BACKER_BOARD.gap_nm))
     firsts = draw(st.lists(st.integers(8, 60 * 8), min_size=courses, max_size=courses))
-    fixed = FixedLayout(along, first, tuple(each * IN // 8 for each in firsts), corner)
+    fixed = FixedLayout(along, first, tuple(start * IN // 8 for start in firsts), corner)
     return lay(surface, BACKER, fixed=fixed)
 
 
@@ -50,13 +53,13 @@ def test_the_best_layout_is_valid_and_no_worse_than_the_first(surface: Surface) 
 
 
 @SOME
-@given(told())
+@given(given_layouts())
 def test_a_told_layout_is_valid(layout: Layout) -> None:
     assert validate(layout) == ()
 
 
 @SOME
-@given(told())
+@given(given_layouts())
 def test_pieces_are_disjoint_and_fill_the_floor_less_its_gaps(layout: Layout) -> None:
     """Shapely's areas, in square inches: pieces apart from each other, inside, and none missing."""
     shapely = pytest.importorskip("shapely", reason="needs Shapely")
@@ -65,7 +68,7 @@ def test_pieces_are_disjoint_and_fill_the_floor_less_its_gaps(layout: Layout) ->
         for ring in (layout.surface.ring, *layout.surface.holes)
     ]
     floor = outline.difference(shapely.union_all(holes))
-    usable = floor.buffer(-1 / 8, join_style="miter")
+    usable = floor.buffer(-1 / 8, join_style="mitre")
     pieces = [
         shapely.Polygon(
             [(x / IN, y / IN) for x, y in piece.rings[0]],
@@ -81,7 +84,7 @@ def test_pieces_are_disjoint_and_fill_the_floor_less_its_gaps(layout: Layout) ->
     assert usable.difference(boards).area == pytest.approx(layout.gap_nm2 / IN**2, abs=1e-6)
     joints = shapely.union_all(
         [
-            shapely.box(*(each / IN for each in (joint.x_nm, joint.y_nm)),
+            shapely.box(*(nm / IN for nm in (joint.x_nm, joint.y_nm)),
                         (joint.x_nm + joint.width_nm) / IN, (joint.y_nm + joint.height_nm) / IN)
             for joint in layout.joints
         ]
@@ -109,7 +112,7 @@ def _corners_near(layout: Layout, point: Point) -> set[int]:
 
 
 @SOME
-@given(told())
+@given(given_layouts())
 def test_fasteners_keep_spacing_and_edge_distance(layout: Layout) -> None:
     for piece in layout.pieces:
         across = sorted({x - piece.x_nm for x, _ in piece.fasteners})
@@ -122,14 +125,14 @@ def test_fasteners_keep_spacing_and_edge_distance(layout: Layout) -> None:
 
 
 @SOME
-@given(told())
+@given(given_layouts())
 def test_no_part_of_a_sheet_is_used_twice(layout: Layout) -> None:
     """Pieces of one sheet lie inside it, a kerf apart."""
     kerf = layout.rules.kerf_nm
     boxes: dict[int, list[tuple[int, int, int, int]]] = {}
     for piece in layout.pieces:
         along, over = piece.width_nm, piece.height_nm
-        if (layout.told.courses_along == "y") != piece.turned:
+        if (layout.given.courses_along == "y") != piece.turned:
             along, over = over, along
         x, y = piece.sheet_x_nm, piece.sheet_y_nm
         assert 0 <= x <= x + along <= 60 * IN
@@ -141,7 +144,7 @@ def test_no_part_of_a_sheet_is_used_twice(layout: Layout) -> None:
 
 
 @SOME
-@given(told())
+@given(given_layouts())
 def test_counts_keep_within_their_bounds(layout: Layout) -> None:
     assert layout.lower_bound <= layout.sheets <= len(layout.pieces)
     assert len({piece.number for piece in layout.pieces if not piece.from_offcut}) == layout.sheets
@@ -155,23 +158,23 @@ def test_a_room_elsewhere_or_walked_the_other_way_is_laid_alike(surface: Surface
         return tuple((a + x, b + y) for a, b in reversed(ring))
 
     there = Surface(moved(surface.ring), tuple(map(moved, surface.holes)))
-    one, other = (lay(each, BACKER, effort="first") for each in (surface, there))
-    assert one.rank == other.rank
-    assert one.fastener_count == other.fastener_count
+    layout, other = (lay(room, BACKER, effort="first") for room in (surface, there))
+    assert layout.rank == other.rank
+    assert layout.fastener_count == other.fastener_count
 
 
 @SOME
-@given(told())
+@given(given_layouts())
 def test_a_mirrored_or_turned_room_takes_the_same(layout: Layout) -> None:
-    fixed = layout.told
+    fixed = layout.given
     mirrored = _drawn(layout.surface, lambda x, y: (-x, y))
-    corner = fixed.corner[0] + {"e": "w", "w": "e"}[fixed.corner[1]]
+    across: dict[Corner, Corner] = {"sw": "se", "se": "sw", "nw": "ne", "ne": "nw"}
     turned = _drawn(layout.surface, lambda x, y: (y, x))
-    swapped = {"se": "nw", "nw": "se"}.get(fixed.corner, fixed.corner)
-    along = {"x": "y", "y": "x"}[fixed.courses_along]
+    swapped: dict[Corner, Corner] = {"sw": "sw", "se": "nw", "nw": "se", "ne": "ne"}
+    along: Axis = "y" if fixed.courses_along == "x" else "x"
     for surface, plan in (
-        (mirrored, replace(fixed, corner=corner)),
-        (turned, replace(fixed, corner=swapped, courses_along=along)),
+        (mirrored, replace(fixed, corner=across[fixed.corner])),
+        (turned, replace(fixed, corner=swapped[fixed.corner], courses_along=along)),
     ):
         other = lay(surface, BACKER, fixed=plan)
         assert other.rank == layout.rank
@@ -205,10 +208,10 @@ def row_by_row(wide_nm: int, deep_nm: int) -> tuple[int, int]:
     offcut, before = 0, 0
     while left > 0:
         height = min(short, left)
-        wanted = [each for each in (offcut, long, long // 2, 20 * IN) if each >= 6 * IN]
+        wanted = [length for length in (offcut, long, long // 2, 20 * IN) if length >= 6 * IN]
         first = next(
-            each for each in wanted
-            if not before or 6 * IN <= (each - before) % (long + gap) <= long + gap - 6 * IN
+            length for length in wanted
+            if not before or 6 * IN <= (length - before) % (long + gap) <= long + gap - 6 * IN
         )  # fmt: skip
         sheets += first != offcut
         pieces, at = [min(first, span)], first + gap

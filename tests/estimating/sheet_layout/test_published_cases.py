@@ -3,18 +3,18 @@
 import json
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from django.conf import settings
 
-from catalog.measures.units import NM_PER_INCH
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout
 from estimating.sheet_layout.rules import SheetRules
 from estimating.sheet_layout.surface import Surface
-from estimating.sheet_layout.validate import validate
+from tests.estimating.sheet_layout.validate import validate
 
 CASES = json.loads((Path(settings.BASE_DIR) / "tests" / "data" / "sheet_cases.json").read_text())
 FIXED, FREE = CASES["sheet_layout_fixed"], CASES["sheet_layout_search"]
@@ -26,7 +26,7 @@ def nm(inches: float | int) -> int:
 
 
 def name(case: dict[str, Any]) -> str:
-    return case["name"]
+    return str(case["name"])
 
 
 def surface(case: dict[str, Any]) -> Surface:
@@ -115,7 +115,9 @@ def test_a_layout_that_is_told_is_valid(case: dict[str, Any]) -> None:
 
 @pytest.mark.parametrize("effort", ["first", "best"])
 @pytest.mark.parametrize("case", FREE, ids=name)
-def test_the_search_reaches_the_best_known_count(case: dict[str, Any], effort: str) -> None:
+def test_the_search_reaches_the_best_known_count(
+    case: dict[str, Any], effort: Literal["first", "best"]
+) -> None:
     layout, expected = lay(surface(case), sheet(case), rules(case), effort=effort), case["expected"]
     assert expected["lower_bound_sheets"] <= layout.sheets <= expected["best_known_sheets"]
     assert layout.lower_bound == expected["lower_bound_sheets"]

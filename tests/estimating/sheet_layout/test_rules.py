@@ -2,17 +2,18 @@
 
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
-from estimating.sheet_layout.layout import FixedLayout, Wishes
+from estimating.sheet_layout.layout import FixedLayout, LayoutPreferences
 from estimating.sheet_layout.rules import BACKER_BOARD, CannotLay, SheetRules
 from estimating.sheet_layout.surface import Surface
-from estimating.sheet_layout.validate import validate
 from estimating.sheet_layout.warnings import warnings
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, IN, KITCHEN, rectangle
+from tests.estimating.sheet_layout.validate import validate
 
 
 @pytest.mark.parametrize(
@@ -29,7 +30,7 @@ from tests.estimating.sheet_layout.sheet_rooms import BACKER, IN, KITCHEN, recta
         ({"kerf_nm": 36 * IN}, "must be less than the sheet"),
     ],
 )
-def test_rules_that_contradict_each_other_are_refused(change: dict[str, int], sentence: str) -> None:
+def test_rules_that_contradict_each_other_are_refused(change: dict[str, Any], sentence: str) -> None:
     with pytest.raises(CannotLay, match=sentence):
         lay(KITCHEN, BACKER, replace(BACKER_BOARD, **change))
 
@@ -65,9 +66,9 @@ def test_a_told_layout_that_cannot_be_is_refused(fixed: FixedLayout, sentence: s
 @pytest.mark.parametrize("nm", [0, -1, 61 * IN])
 def test_wishes_that_no_sheet_can_meet_are_refused(nm: int) -> None:
     with pytest.raises(CannotLay, match="first course must be more than zero"):
-        lay(KITCHEN, BACKER, wishes=Wishes(first_width_nm=nm))
+        lay(KITCHEN, BACKER, preferences=LayoutPreferences(first_width_nm=nm))
     with pytest.raises(CannotLay, match="first piece of a course must be more than zero"):
-        lay(KITCHEN, BACKER, wishes=Wishes(first_piece_nm=nm))
+        lay(KITCHEN, BACKER, preferences=LayoutPreferences(first_piece_nm=nm))
 
 
 def test_fasteners_without_number_are_refused() -> None:

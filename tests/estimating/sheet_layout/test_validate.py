@@ -2,19 +2,20 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout, Piece
 from estimating.sheet_layout.rules import BACKER_BOARD
-from estimating.sheet_layout.validate import validate
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, IN, KITCHEN
+from tests.estimating.sheet_layout.validate import validate
 
 Spoil = Callable[[Layout], Layout]
 
 
-def with_piece(layout: Layout, at: int, **change: object) -> Layout:
+def with_piece(layout: Layout, at: int, **change: Any) -> Layout:
     pieces = list(layout.pieces)
     pieces[at] = replace(pieces[at], **change)
     return replace(layout, pieces=tuple(pieces))

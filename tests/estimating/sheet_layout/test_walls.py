@@ -8,9 +8,9 @@ from estimating.sheet_layout.layout import FixedLayout
 from estimating.sheet_layout.regions import Ring
 from estimating.sheet_layout.rules import DRYWALL_CEILING, DRYWALL_WALL
 from estimating.sheet_layout.surface import Surface
-from estimating.sheet_layout.validate import validate
 from estimating.sheet_layout.warnings import warnings
 from tests.estimating.sheet_layout.sheet_rooms import IN
+from tests.estimating.sheet_layout.validate import validate
 
 FT = 12 * IN
 DRYWALL = {feet: Sheet(feet * FT, 4 * FT, IN // 2) for feet in (8, 10, 12)}
@@ -53,7 +53,7 @@ def test_joints_end_at_openings() -> None:
 
 def test_sheets_lie_along_a_wall_and_are_never_turned() -> None:
     layout = lay(wall(14, DOOR, WINDOW), DRYWALL[8], DRYWALL_WALL)
-    assert layout.told.courses_along == "x"
+    assert layout.given.courses_along == "x"
     assert not any(piece.turned for piece in layout.pieces)
     assert validate(layout) == ()
 

@@ -93,7 +93,7 @@ def _usable(
 
 def _joint_faults(layout: Layout) -> Iterator[str]:
     """Joints of neighboring courses that come too near, if not as many as the layout says."""
-    along = 0 if layout.told.courses_along == "x" else 1
+    along = 0 if layout.given.courses_along == "x" else 1
     gap, least = layout.rules.gap_nm, layout.rules.min_offset_nm
     starting = defaultdict(list)
     joints = [joint for joint in layout.joints if joint.across]
@@ -155,7 +155,7 @@ def _sheet_faults(layout: Layout) -> Iterator[str]:
 
 def _on_sheet(layout: Layout, piece: Piece) -> Rectangle:
     along, over = piece.width_nm, piece.height_nm
-    if (layout.told.courses_along == "y") != piece.turned:
+    if (layout.given.courses_along == "y") != piece.turned:
         along, over = over, along
     return piece.sheet_x_nm, piece.sheet_y_nm, piece.sheet_x_nm + along, piece.sheet_y_nm + over
 
