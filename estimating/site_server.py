@@ -11,27 +11,28 @@ from django.db import connections
 
 
 def network_addresses() -> list[str]:
-    """IPv4 addresses under which other machines of the network may reach this one."""
-    found = {address[4][0] for address in _named_addresses()}
+    """Return the IPv4 addresses under which other machines of the network may reach this one."""
+    addresses = _addresses_of_hostname()
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
             # Nothing is sent: the system only says which of its addresses it would send from.
             probe.connect(("192.0.2.1", 9))
-            found.add(probe.getsockname()[0])
+            addresses.add(probe.getsockname()[0])
         except OSError:
             pass
-    return sorted(each for each in found if not ipaddress.ip_address(each).is_loopback)
+    return sorted(address for address in addresses if not ipaddress.ip_address(address).is_loopback)
 
 
-def _named_addresses() -> list[tuple]:
+def _addresses_of_hostname() -> set[str]:
     try:
-        return socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)
+        infos = socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)
     except OSError:
-        return []
+        return set()
+    return {str(info[4][0]) for info in infos}
 
 
 def is_free(host: str, port: int) -> bool:
-    """Whether a server can listen there."""
+    """Return whether a server can listen there."""
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
@@ -45,14 +46,14 @@ def serve(host: str, port: int) -> None:
     """Serve until stopped: one process, which owns the SQLite file, with four threads."""
     connections.close_all()
     try:
-        from gunicorn.app.base import BaseApplication
+        from gunicorn.app.base import BaseApplication  # type: ignore[import-untyped]  # it has no types
     except ImportError:  # it needs what only Unix has
         run(host, port, get_internal_wsgi_application(), threading=True)
         return
 
     options: Mapping[str, Any] = {"bind": f"{host}:{port}", "workers": 1, "threads": 4, "loglevel": "warning"}
 
-    class Site(BaseApplication):
+    class Site(BaseApplication):  # type: ignore[misc]  # untyped, as above
         def load_config(self) -> None:
             for name, value in options.items():
                 self.cfg.set(name, value)

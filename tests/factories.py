@@ -3,9 +3,11 @@
 from datetime import date
 from decimal import Decimal
 from itertools import count
+from typing import Any
 
+from catalog.measures.lengths import parse_length
+from catalog.measures.rates import parse_rate
 from catalog.measures.room_measures import MEASURES
-from catalog.measures.units import parse_length, parse_rate
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
 from estimating.models import Client, Estimate, Job, Opening, Room, WorkItem, WorkRoom
 
@@ -13,12 +15,12 @@ TODAY = date(2026, 11, 24)
 _number = count(1)
 
 
-def make_client(**values: object) -> Client:
+def make_client(**values: Any) -> Client:
     values.setdefault("name", "Marisol Okonjo")
     return Client.objects.create(**values)
 
 
-def make_job(**values: object) -> Job:
+def make_job(**values: Any) -> Job:
     if "client" not in values:
         values["client"] = make_client()
     values.setdefault("name", "Kitchen")
@@ -29,7 +31,7 @@ def make_job(**values: object) -> Job:
     return Job.objects.create(**values)
 
 
-def make_room(job: Job, length: str = "10'", width: str = "12'", **values: object) -> Room:
+def make_room(job: Job, length: str = "10'", width: str = "12'", **values: Any) -> Room:
     length_nm, width_nm = parse_length(length), parse_length(width)
     values.setdefault("name", "Kitchen")
     values.setdefault("height_nm", parse_length("8'"))
@@ -41,7 +43,7 @@ def make_room(job: Job, length: str = "10'", width: str = "12'", **values: objec
     )
 
 
-def make_opening(room: Room, kind: str = "door", wall: int = 0, **values: object) -> Opening:
+def make_opening(room: Room, kind: str = "door", wall: int = 0, **values: Any) -> Opening:
     values.setdefault("width_nm", parse_length("36", bare="in"))
     values.setdefault("height_nm", parse_length("80", bare="in"))
     return Opening.objects.create(room=room, kind=kind, wall=wall, **values)
@@ -68,14 +70,14 @@ def make_operation(name: str = "", rate: str = "1 hour per 100 sq ft", unit: str
     )
 
 
-def make_assembly(name: str = "", measure: str = "floor", **values: object) -> Assembly:
+def make_assembly(name: str = "", measure: str = "floor", **values: Any) -> Assembly:
     name = name or f"assembly {next(_number)}"
     values.setdefault("phase", "finish")
     return Assembly.objects.create(code=name.replace(" ", "-"), name=name, measure=measure, **values)
 
 
 def add_component(
-    assembly: Assembly, use: Material | Operation | Assembly, rate: str = "", **values: object
+    assembly: Assembly, use: Material | Operation | Assembly, rate: str = "", **values: Any
 ) -> Component:
     kind = {Material: "material", Operation: "operation", Assembly: "part"}[type(use)]
     if rate:
@@ -93,7 +95,7 @@ def make_painting() -> Assembly:
     return assembly
 
 
-def make_firm(**values: object) -> Firm:
+def make_firm(**values: Any) -> Firm:
     firm = Firm.current()
     values = {
         "name": "Tolliver Room & Tile",
@@ -110,7 +112,7 @@ def make_estimate(job: Job, firm: Firm | None = None) -> Estimate:
     return Estimate.begin(job, firm or make_firm(), TODAY)
 
 
-def put_on(estimate: Estimate, assembly: Assembly, *rooms: Room, **values: object) -> WorkItem:
+def put_on(estimate: Estimate, assembly: Assembly, *rooms: Room, **values: Any) -> WorkItem:
     item = WorkItem.objects.create(
         estimate=estimate,
         assembly=assembly,

@@ -1,50 +1,55 @@
-"""A priced draft as plain values for JSON: quantities as text with their unit, money as "1234.50"."""
+"""The answer of `manage.py estimate`: a priced draft as plain values for JSON.
+
+Quantities are text with their unit, money is "1234.50".
+"""
 
 from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from catalog.assemblies.expansion import MaterialSpec, Requirement
+from catalog.assemblies.expansion import Requirement
+from catalog.assemblies.specs import MaterialSpec
 from catalog.measures.room_measures import MEASURES, MeasureSet
 from catalog.measures.units import format_percent, format_quantity
 from estimating.estimates.draft import Draft
 from estimating.plain_text import money
-from estimating.pricing.price import Line, by_phase
-from estimating.takeoff.takeoff import NO_MONEY, Conventions, MaterialLine, Taken
+from estimating.pricing.price import PricedLine, by_phase
+from estimating.takeoff.purchasing import MaterialLine
+from estimating.takeoff.work import NO_MONEY, Conventions, ItemQuantities
 
 
 def answer(draft: Draft, metric: bool = False) -> dict[str, Any]:
-    """The whole way from the rooms to the total, in the order in which it is worked out."""
-    taken, priced = draft.take_off, draft.priced
+    """Return the whole way from the rooms to the total, in the order in which it is computed."""
+    take_off, priced = draft.take_off, draft.priced
     return {
-        "problems": list(taken.problems),
+        "problems": list(take_off.problems),
         "rooms": [
             {
                 "room": draft.rooms[key].name,
-                "measures": _measures(measured, draft.conventions, metric),
+                "measures": _measures(measures, draft.conventions, metric),
             }
-            for key, measured in taken.room_measures.items()
+            for key, measures in take_off.room_measures.items()
         ],
-        "work": [_work(each, metric) for each in taken.taken],
-        "materials": [_material(each, metric) for each in taken.materials],
+        "work": [_work(item, metric) for item in take_off.items],
+        "materials": [_material(line, metric) for line in take_off.materials],
         "trips": {
             "supply_runs": priced.trips.runs,
             "visits_forced": priced.trips.visits_forced,
             "return_visits": priced.trips.extra_visits,
             "hours": _hours(priced.trips.hours),
         },
-        "lines": [_line(each) for each in priced.lines],
-        "options": [_line(each) for each in priced.options],
+        "lines": [_line(line) for line in priced.lines],
+        "options": [_line(line) for line in priced.options],
         "phases": {phase: money(amount) for phase, amount in by_phase(priced.lines).items()},
         "totals": {
             "hours": _hours(priced.hours),
             "working_days": priced.working_days,
-            "labour": _sum(each.labor_cost for each in priced.lines),
-            "material": _sum(each.material_cost for each in priced.lines),
-            "equipment": _sum(each.equipment_cost for each in priced.lines),
-            "subcontract": _sum(each.bought.subcontract for each in priced.lines),
-            "tax_paid_at_the_store": _sum(each.store_tax for each in priced.lines),
+            "labour": _sum(line.labor_cost for line in priced.lines),
+            "material": _sum(line.material_cost for line in priced.lines),
+            "equipment": _sum(line.equipment_cost for line in priced.lines),
+            "subcontract": _sum(line.purchase_costs.subcontract for line in priced.lines),
+            "tax_paid_at_the_store": _sum(line.store_tax for line in priced.lines),
             "cost": money(priced.cost),
             "contingency": money(priced.contingency),
             "subtotal": money(priced.subtotal),
@@ -58,38 +63,41 @@ def answer(draft: Draft, metric: bool = False) -> dict[str, Any]:
     }
 
 
-def _measures(measured: MeasureSet, conventions: Conventions, metric: bool) -> dict[str, str]:
+def _measures(measures: MeasureSet, conventions: Conventions, metric: bool) -> dict[str, str]:
     return {
-        code: format_quantity(measured.amount(code, conventions.deduct), measure.unit, metric)
+        code: format_quantity(measures.amount(code, conventions.deduct), measure.unit, metric)
         for code, measure in MEASURES.items()
-        if measured.has(code)
+        if measures.has(code)
     }
 
 
-def _work(taken: Taken, metric: bool) -> dict[str, Any]:
-    work = taken.work
+def _work(item: ItemQuantities, metric: bool) -> dict[str, Any]:
+    work = item.work
     return {
         "key": work.key,
         "title": work.title,
         "assembly": work.assembly.code if work.assembly else None,
         "phase": work.phase,
         "option": work.is_option,
-        "problem": taken.problem,
-        "hours": _hours(taken.hours),
-        "requirements": [_requirement(each, work.client_supplies, metric) for each in taken.requirements],
+        "problem": item.problem,
+        "hours": _hours(item.hours),
+        "requirements": [
+            _requirement(requirement, work.client_supplies, metric) for requirement in item.requirements
+        ],
     }
 
 
-def _requirement(required: Requirement, brought: frozenset[str], metric: bool) -> dict[str, Any]:
+def _requirement(requirement: Requirement, client_supplies: frozenset[str], metric: bool) -> dict[str, Any]:
+    used = requirement.use
     return {
-        "what": required.use.name,
-        "code": required.use.code,
-        "kind": required.use.kind if isinstance(required.use, MaterialSpec) else "labour",
-        "quantity": format_quantity(required.quantity, required.unit, metric),
-        "arithmetic": required.in_words(metric),
-        "path": list(required.path),
-        "source": required.source or getattr(required.use, "source", ""),
-        "client_supplies": required.use.code in brought,
+        "what": used.name,
+        "code": used.code,
+        "kind": used.kind if isinstance(used, MaterialSpec) else "labour",
+        "quantity": format_quantity(requirement.quantity, requirement.unit, metric),
+        "arithmetic": requirement.in_words(metric),
+        "path": list(requirement.path),
+        "source": requirement.rate_source,
+        "client_supplies": used.code in client_supplies,
     }
 
 
@@ -116,7 +124,7 @@ def _material(line: MaterialLine, metric: bool) -> dict[str, Any]:
     }
 
 
-def _line(line: Line) -> dict[str, str]:
+def _line(line: PricedLine) -> dict[str, str]:
     return {
         "key": line.key,
         "kind": line.kind,
@@ -126,7 +134,7 @@ def _line(line: Line) -> dict[str, str]:
         "labour": money(line.labor_cost),
         "material": money(line.material_cost),
         "equipment": money(line.equipment_cost),
-        "subcontract": money(line.bought.subcontract),
+        "subcontract": money(line.purchase_costs.subcontract),
         "tax_paid_at_the_store": money(line.store_tax),
         "cost": money(line.cost),
         "price": money(line.price),

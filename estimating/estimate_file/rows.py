@@ -1,7 +1,4 @@
-"""A job in one file: read whole, priced without being stored, or stored as rows of the database.
-
-Each text is read by the form that reads it on the site, so that a file and a page say the same of it.
-"""
+"""The job of an estimate file as rows: priced without being stored, or stored in the database."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -9,19 +6,19 @@ from typing import Any
 
 from django.db import transaction
 
-from catalog.assemblies.expansion import AssemblySpec, MaterialSpec
+from catalog.assemblies.specs import AssemblySpec, MaterialSpec
 from catalog.models import Firm
-from estimating.contract.cancellation_rule import notice_on_paper
 from estimating.estimates.draft import (
     Draft,
     allowance_of,
     condition_of,
     conventions_of,
+    draft_wording,
     policy_of,
+    price_draft,
     work_of,
-    work_out,
 )
-from estimating.estimates.snapshots import allowance_terms, estimate_wording
+from estimating.estimates.snapshots import estimate_wording
 from estimating.forms.rooms import RoomForms
 from estimating.models import (
     Allowance,
@@ -35,10 +32,10 @@ from estimating.models import (
     WorkItem,
     WorkRoom,
 )
-from estimating.rooms.measures import RoomPlan
+from estimating.rooms.plan import RoomPlan
 from estimating.snapshots.estimate import estimate_snapshot
-from estimating.snapshots.wording import Brought
-from estimating.takeoff.takeoff import RoomUse, Work
+from estimating.snapshots.wording import ClientMaterial
+from estimating.takeoff.work import RoomUse, Work
 
 
 @dataclass(frozen=True)
@@ -49,15 +46,16 @@ class FileRoom:
 
     @property
     def name(self) -> str:
-        return self.forms.room.cleaned_data["name"]
+        name: str = self.forms.room.cleaned_data["name"]
+        return name
 
     @property
     def plan(self) -> RoomPlan:
-        """The room for the pure rules."""
+        """The room as the pure rules take it."""
         return self.forms.plan
 
     def save(self, job: Job, position: int, *, metric: bool) -> Room:
-        """Store the room as measured. A metric firm gets what was typed in its own units."""
+        """Store the room as measured. Without what was typed, a metric firm is shown its own units."""
         room = self.forms.save(Room(job=job, position=position))
         if metric:
             room.entry = {}
@@ -77,23 +75,25 @@ class FileItem:
 
     @property
     def key(self) -> str:
+        """The key of the work item, as it has no primary key."""
         return f"work-{self.item.position + 1}"
 
     @property
     def work(self) -> Work:
-        """The work item for the pure rules; rooms go by their names."""
+        """The work item as the pure rules take it; its rooms are named by their names."""
         uses = [
             RoomUse(name, WorkRoom(walls=walls).chosen_walls()) for name, walls in (self.rooms or {}).items()
         ]
         codes = [material.code for material, _ in self.supplies]
         return work_of(self.item, self.key, self.assembly, uses, self.overrides, codes)
 
-    def brought(self) -> Iterator[Brought]:
-        """What the client brings for this work."""
+    def brought(self) -> Iterator[ClientMaterial]:
+        """Yield what the client brings for this work."""
         for material, supply in self.supplies:
-            yield Brought(self.key, material.code, material.name, supply.needed_by)
+            yield ClientMaterial(self.key, material.code, material.name, supply.needed_by)
 
     def save(self, estimate: Estimate, rooms: Mapping[str, Room]) -> None:
+        """Store the work item with its rooms, measures by hand and client's supplies."""
         self.item.estimate = estimate
         self.item.save()
         WorkRoom.objects.bulk_create(
@@ -101,8 +101,10 @@ class FileItem:
             for name, walls in (self.rooms or {}).items()
         )
         supplies = [supply for _, supply in self.supplies]
-        for row in (*self.overrides, *supplies):
-            row.item = self.item
+        for override in self.overrides:
+            override.item = self.item
+        for supply in supplies:
+            supply.item = self.item
         MeasureOverride.objects.bulk_create(self.overrides)
         ClientSupply.objects.bulk_create(supplies)
 
@@ -121,18 +123,23 @@ class EstimateFile:
     conditions: tuple[HiddenCondition, ...] = ()
 
     def draft(self) -> Draft:
-        """The job taken off and priced, without a query."""
+        """Take the job off and price it, without a query."""
         policy, conventions = policy_of(self.estimate, self.job), conventions_of(self.firm)
-        return work_out(
+        return price_draft(
             {room.name: room.plan for room in self.rooms},
-            [each.work for each in self.items],
+            [item.work for item in self.items],
             policy,
             conventions,
-            [allowance_of(each, allowance_key(each)) for each in self.allowances],
+            [allowance_of(allowance, _allowance_key(allowance)) for allowance in self.allowances],
             conditions=[
-                condition_of(each, f"condition-{each.position + 1}", None, policy, conventions)
-                for each in self.conditions
+                condition_of(condition, f"condition-{condition.position + 1}", None, policy, conventions)
+                for condition in self.conditions
             ],
+            wording=draft_wording(
+                [(item.key, item.item) for item in self.items],
+                [(_allowance_key(allowance), allowance) for allowance in self.allowances],
+                [material for item in self.items for material in item.brought()],
+            ),
         )
 
     @transaction.atomic
@@ -143,15 +150,17 @@ class EstimateFile:
         self.job.client = client
         self.job.save()
         rooms = {
-            room.name: room.save(self.job, place, metric=self.firm.metric)
-            for place, room in enumerate(self.rooms)
+            room.name: room.save(self.job, position, metric=self.firm.metric)
+            for position, room in enumerate(self.rooms)
         }
         self.estimate.job = self.job
         self.estimate.save()
         for item in self.items:
             item.save(self.estimate, rooms)
-        for row in (*self.allowances, *self.conditions):
-            row.estimate = self.estimate
+        for allowance in self.allowances:
+            allowance.estimate = self.estimate
+        for condition in self.conditions:
+            condition.estimate = self.estimate
         Allowance.objects.bulk_create(self.allowances)
         HiddenCondition.objects.bulk_create(self.conditions)
         SetAside.objects.bulk_create(
@@ -159,23 +168,12 @@ class EstimateFile:
         )
         return self.estimate
 
-    def paper(self, draft: Draft) -> dict[str, Any]:
-        """The snapshot that the client's paper is made from, without a query."""
-        wording = estimate_wording(
-            self.estimate,
-            self.firm,
-            decide_by={each.key: each.item.decide_by for each in self.items if each.item.decide_by},
-            allowances={allowance_key(each): allowance_terms(each) for each in self.allowances},
-            brought=[brought for each in self.items for brought in each.brought()],
-            set_aside=sorted(self.set_aside),
-        )
-        shown = estimate_snapshot(wording, draft)
-        place = self.estimate.job.signing_place
-        return shown | {
-            "cancellation": notice_on_paper(place, shown["firm"], shown["total"], shown["options"])
-        }
+    def snapshot(self, draft: Draft) -> dict[str, Any]:
+        """Return the snapshot of the client's estimate, without a query."""
+        wording = estimate_wording(self.estimate, self.firm, draft.wording, set_aside=sorted(self.set_aside))
+        return estimate_snapshot(wording, draft)
 
 
-def allowance_key(allowance: Allowance) -> str:
-    """What an allowance that isn't stored goes by."""
+def _allowance_key(allowance: Allowance) -> str:
+    """Return the key of an allowance, as it has no primary key."""
     return f"allowance-{allowance.position + 1}"

@@ -1,16 +1,19 @@
-"""The shape of an estimate file: JSON that its schema accepts, and a sentence for each place that it doesn't.
+"""The schema of estimate files, and what a file has that the schema doesn't accept, in plain sentences.
 
-The rules are read from `estimate_file.schema.json`, so that the schema which others check their files
-with says what is read here. The keywords of JSON Schema 2020-12 that it uses are those of `_KEYWORDS`.
+`estimate_file.schema.json` (JSON Schema 2020-12) says what a file may hold, to us and to others who check
+their files with it. The library `jsonschema` applies it; here its errors become places and sentences.
 """
 
 import json
-import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from jsonschema import Draft202012Validator, ValidationError
+from jsonschema.protocols import Validator
+from jsonschema.validators import extend
 
 SCHEMA = Path(__file__).with_name("estimate_file.schema.json")
 # Names that files written before the American spelling use; they are read as the names of today.
@@ -40,25 +43,26 @@ class UnfitFile(ValueError):
     """A file that can't be priced; `faults` holds all that is wrong with it."""
 
     def __init__(self, faults: list[Fault]) -> None:
-        super().__init__("\n".join(str(each) for each in faults))
+        super().__init__("\n".join(str(fault) for fault in faults))
         self.faults = tuple(faults)
 
 
 @cache
 def schema() -> Mapping[str, Any]:
-    """The schema of estimate files."""
-    return json.loads(SCHEMA.read_text("utf-8"))
+    """Read the schema of estimate files."""
+    rules: Mapping[str, Any] = json.loads(SCHEMA.read_text("utf-8"))
+    return rules
 
 
 def parse(text: str) -> Any:
-    """JSON as dicts, lists, text, numbers as written, true and false. Raises UnfitFile."""
+    """Parse JSON into dicts, lists, text, numbers as written, true and false. Raises UnfitFile."""
     try:
         parsed = json.loads(
             text,
             parse_int=Number,
             parse_float=Number,
-            parse_constant=_no_number,
-            object_pairs_hook=_each_name_once,
+            parse_constant=_refuse_constant,
+            object_pairs_hook=_object,
         )
         json.dumps(parsed, ensure_ascii=False).encode()
     except json.JSONDecodeError as error:
@@ -73,11 +77,12 @@ def parse(text: str) -> Any:
     return parsed
 
 
-def _no_number(name: str) -> None:
+def _refuse_constant(name: str) -> None:
     raise ValueError(f"{name} isn't a number that can be read.")
 
 
-def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Make a dict of the pairs in braces, under the names of today; each name may be given once."""
     names = [_FORMER_NAMES.get(name, name) for name, _ in pairs]
     for name in names:
         if names.count(name) > 1:
@@ -85,116 +90,96 @@ def _each_name_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return {name: value for name, (_, value) in zip(names, pairs, strict=True)}
 
 
-def shape_faults(value: Any, rules: Any, place: str = "") -> Iterator[Fault]:
-    """What a value has that the rules of a schema don't accept, each with its place."""
-    if rules is False:
-        yield Fault(place, "this isn't used here: leave it out.")
-        return
-    for keyword, told in _KEYWORDS.items():
-        if keyword in rules:
-            yield from told(value, rules, place)
-
-
-def _ref(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    yield from shape_faults(value, schema()["$defs"][rules["$ref"].removeprefix("#/$defs/")], place)
-
-
-_TYPES: Mapping[str, tuple[str, Callable[[Any], bool]]] = {
-    "object": ("named values in braces", lambda value: isinstance(value, dict)),
-    "array": ("a list in brackets", lambda value: isinstance(value, list)),
-    "string": ("text in quotes", lambda value: isinstance(value, str) and not isinstance(value, Number)),
-    "number": ("a number", lambda value: isinstance(value, Number)),
-    "boolean": ("true or false", lambda value: isinstance(value, bool)),
-    "null": ("null", lambda value: value is None),
-}
-
-
-def _type(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    wanted = rules["type"] if isinstance(rules["type"], list) else [rules["type"]]
-    if not any(_TYPES[name][1](value) for name in wanted):
-        yield Fault(place, f"this must be {' or '.join(_TYPES[name][0] for name in wanted)}.")
-
-
-def _one_of(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if isinstance(value, str) and value not in rules["enum"]:
-        yield Fault(place, f"“{value[:40]}” is none of these: {', '.join(rules['enum'])}.")
-
-
-def _const(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if value != rules["const"]:
-        yield Fault(place, f"this must be {rules['const']}.")
-
-
-def _pattern(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if _TYPES["string"][1](value) and not re.search(rules["pattern"], value):
-        typed = f"“{value[:40]}” can't be read here" if value.strip() else "nothing is typed here"
-        yield Fault(place, f"{typed}: write it such as {rules['examples'][0]}.")
-
-
-def _items(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if isinstance(value, list):
-        for number, each in enumerate(value):
-            yield from shape_faults(each, rules["items"], f"{place}[{number}]")
-
-
-def _least(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if isinstance(value, list) and len(value) < rules["minItems"]:
-        yield Fault(place, f"the list needs at least {rules['minItems']}.")
-
-
-def _most(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if isinstance(value, list) and len(value) > rules["maxItems"]:
-        yield Fault(place, f"the list has {len(value)}: at most {rules['maxItems']} are read.")
-
-
-def _required(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if isinstance(value, dict):
-        for name in rules["required"]:
-            if name not in value:
-                yield Fault(inside(place, name), "this is missing.")
-
-
-def _properties(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if isinstance(value, dict):
-        for name, more in rules["properties"].items():
-            if name in value:
-                yield from shape_faults(value[name], more, inside(place, name))
-
-
-def _no_others(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    if isinstance(value, dict):
-        for name in (each for each in value if each not in rules["properties"]):
-            yield Fault(inside(place, name[:40]), "nothing by this name is read here: check its spelling.")
-
-
-def _all_of(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    for each in rules["allOf"]:
-        yield from shape_faults(value, each, place)
-
-
-def _if(value: Any, rules: Mapping[str, Any], place: str) -> Iterator[Fault]:
-    holds = not any(shape_faults(value, rules["if"], place))
-    yield from shape_faults(value, rules.get("then" if holds else "else", {}), place)
-
-
-_KEYWORDS: Mapping[str, Callable[[Any, Mapping[str, Any], str], Iterator[Fault]]] = {
-    "$ref": _ref,
-    "type": _type,
-    "enum": _one_of,
-    "const": _const,
-    "pattern": _pattern,
-    "items": _items,
-    "minItems": _least,
-    "maxItems": _most,
-    "required": _required,
-    "properties": _properties,
-    "additionalProperties": _no_others,
-    "allOf": _all_of,
-    "if": _if,
-}
-KEYWORDS = frozenset(_KEYWORDS) | {"then", "else"}
-
-
 def inside(place: str, name: str) -> str:
-    """The place of a named value inside another."""
+    """Return the place of a named value inside another."""
     return f"{place}.{name}" if place else name
+
+
+def shape_faults(data: Any) -> Iterator[Fault]:
+    """Yield what a parsed file has that the schema doesn't accept, each with its place."""
+    for error in _validator().iter_errors(data):
+        in_words = _SENTENCES[str(error.validator)]
+        if sentence := in_words(error.instance, error.validator_value, error.schema):
+            yield Fault(_place(error.absolute_path), sentence)
+
+
+def _place(path: Iterable[str | int]) -> str:
+    place = ""
+    for step in path:
+        place = f"{place}[{step}]" if isinstance(step, int) else inside(place, step)
+    return place
+
+
+@cache
+def _validator() -> Validator:
+    """Make a validator that tells numbers from text as `parse` does, and names each property apart."""
+    types = Draft202012Validator.TYPE_CHECKER.redefine_many(
+        {
+            "number": lambda _, value: isinstance(value, Number),
+            "string": lambda _, value: isinstance(value, str) and not isinstance(value, Number),
+        }
+    )
+    keywords = {"required": _required, "additionalProperties": _no_others}
+    extended: type[Validator] = extend(  # type: ignore[no-untyped-call]  # the stubs leave it untyped
+        Draft202012Validator, keywords, type_checker=types
+    )
+    return extended(schema())
+
+
+def _required(
+    validator: Validator, names: list[str], value: Any, rules: Mapping[str, Any]
+) -> Iterator[ValidationError]:
+    """Report each missing property at its own place; the library reports it at the object's."""
+    if validator.is_type(value, "object"):
+        yield from (ValidationError("", path=[name]) for name in names if name not in value)
+
+
+def _no_others(
+    validator: Validator, allowed: bool, value: Any, rules: Mapping[str, Any]
+) -> Iterator[ValidationError]:
+    """Report each unknown property at its own place; the library reports all at once, at the object's."""
+    if validator.is_type(value, "object") and not allowed:
+        yield from (
+            ValidationError("", path=[name[:40]]) for name in value if name not in rules["properties"]
+        )
+
+
+_TYPES = {
+    "object": "named values in braces",
+    "array": "a list in brackets",
+    "string": "text in quotes",
+    "number": "a number",
+    "boolean": "true or false",
+    "null": "null",
+}
+
+
+def _type(value: Any, types: Any, rules: Any) -> str:
+    names = [types] if isinstance(types, str) else types
+    return f"this must be {' or '.join(_TYPES[name] for name in names)}."
+
+
+def _enum(value: Any, choices: Any, rules: Any) -> str:
+    """Empty for what isn't text, as its type is named already."""
+    return f"“{value[:40]}” is none of these: {', '.join(choices)}." if isinstance(value, str) else ""
+
+
+def _pattern(value: Any, pattern: Any, rules: Any) -> str:
+    typed = f"“{value[:40]}” can't be read here" if value.strip() else "nothing is typed here"
+    return f"{typed}: write it such as {rules['examples'][0]}."
+
+
+# The sentence for a keyword that isn't met, from the value, what the keyword asks, and the rules it is in.
+_SENTENCES: Mapping[str, Callable[[Any, Any, Any], str]] = {
+    "type": _type,
+    "enum": _enum,
+    "const": lambda value, wanted, rules: f"this must be {wanted}.",
+    "pattern": _pattern,
+    "minItems": lambda value, least, rules: f"the list needs at least {least}.",
+    "maxItems": lambda value, most, rules: f"the list has {len(value)}: at most {most} are read.",
+    "not": lambda value, refused, rules: "this isn't used here: leave it out.",
+    "required": lambda value, names, rules: "this is missing.",
+    "additionalProperties": lambda *_: "nothing by this name is read here: check its spelling.",
+}
+# The keywords that have a sentence, and those that only lead to others.
+KEYWORDS = _SENTENCES.keys() | {"$ref", "items", "properties", "allOf", "if", "then", "else"}

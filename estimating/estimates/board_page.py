@@ -1,11 +1,11 @@
-"""What the pages and the cut sheet show of the boards of a work item: plain rows, ready to be printed."""
+"""The rows and texts that the pages show of the boards of a work item."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import get_args
 
-from catalog.assemblies.expansion import AssemblySpec, MaterialSpec, with_boards
-from catalog.measures.units import format_length
+from catalog.assemblies.specs import MaterialSpec, with_boards
+from catalog.measures.lengths import format_length
 from estimating.boards.description import (
     CORNERS,
     DIRECTIONS,
@@ -21,31 +21,32 @@ from estimating.boards.description import (
     size_takes,
 )
 from estimating.boards.drawing import layout_svg
-from estimating.boards.layouts import Boards, Choice, Laid, Laying, Place, usual_rules
-from estimating.estimates.draft import Draft, work_out
+from estimating.boards.layout_request import LayoutChoice, LayoutRequest, SurfaceRef
+from estimating.boards.layouts import BoardLayout, Boards, LayoutFigures, assemblies_with_boards, usual_rules
+from estimating.estimates.draft import Draft, price_draft
 from estimating.estimates.work_page import lines_by_key
 from estimating.sheet_layout.rules import CannotLay, SheetRules
 from estimating.sheet_layout.surface import Axis, Corner
 from estimating.sheet_layout.warnings import warnings
-from estimating.takeoff.takeoff import Taken
+from estimating.takeoff.work import ItemQuantities
 
 
 @dataclass(frozen=True)
 class SurfaceRow:
-    """One surface of a work item in a list: where its page is, and what is bought for it."""
+    """One surface of a work item in a list, and the sheets bought for it: None where it can't be laid."""
 
-    laying: Laying
+    layout_request: LayoutRequest
     bought: int | None
     best: bool
 
     @property
     def name(self) -> str:
-        return self.laying.name
+        return self.layout_request.name
 
 
 @dataclass(frozen=True)
 class ItemBoards:
-    """The boards of a work item: its surfaces, and in words how many are bought and why."""
+    """One board of a work item: its surfaces, and in words how many sheets are bought and why."""
 
     rows: tuple[SurfaceRow, ...]
     bought: str
@@ -56,7 +57,7 @@ class ItemBoards:
 
 @dataclass(frozen=True)
 class RuleInForce:
-    """A rule as a page says it: `firm` where the firm follows another than the usual one."""
+    """A rule as a page shows it; `firm` where the firm follows another rule than the usual one."""
 
     name: str
     label: str
@@ -67,8 +68,8 @@ class RuleInForce:
 
 
 @dataclass(frozen=True)
-class Start:
-    """What another start would take."""
+class OtherStart:
+    """What another corner and direction would take."""
 
     where: str
     sheets: int
@@ -77,8 +78,8 @@ class Start:
 
 
 @dataclass(frozen=True)
-class Size:
-    """What another size of the board would take of this work, and what it does to the price."""
+class OtherSize:
+    """What another size of the board would take of this work, and how it changes the price."""
 
     code: str
     name: str
@@ -92,8 +93,8 @@ class Size:
 class BoardPage:
     """A board on one surface: the drawing, the words and the tables."""
 
-    laying: Laying
-    laid: Laid | None
+    layout_request: LayoutRequest
+    board_layout: BoardLayout | None
     problem: str
     svg: str = ""
     butt: str = ""
@@ -107,136 +108,152 @@ class BoardPage:
     cuts: tuple[SheetCuts, ...] = ()
 
 
-def taken_of(draft: Draft, key: str) -> Taken:
-    return next(each for each in draft.take_off.taken if each.work.key == key)
+def quantities_of(draft: Draft, key: str) -> ItemQuantities:
+    """Return the quantities of the work item with this key."""
+    return next(item for item in draft.take_off.items if item.work.key == key)
 
 
-def item_boards(taken: Taken, metric: bool = False) -> tuple[ItemBoards, ...]:
-    """The boards of a work item, one for each board that it lays.
+def item_boards(quantities: ItemQuantities, metric: bool = False) -> tuple[ItemBoards, ...]:
+    """Return the boards of a work item, one entry for each board that it lays.
 
     Work that buys none of them, such as taping, only measures their joints: nothing is said of buying.
     """
-    counted = {each.use.code for each in taken.requirements if each.working.measure == "sheets"}
-    return tuple(
-        ItemBoards(
-            rows=tuple(_rows(boards.layings, boards.laid)),
-            bought=bought_in_words(boards.laid) if boards.laid and buys else "",
-            reason=reason_in_words(boards.laid, metric) if boards.laid and buys else (),
-            problem=boards.problem,
-            buys=buys,
+    counted = {
+        requirement.use.code
+        for requirement in quantities.requirements
+        if requirement.calculation.measure == "sheets"
+    }
+    entries = []
+    for boards in quantities.boards.values():
+        if not boards.requests:
+            continue
+        buys = boards.requests[0].board.code in counted
+        entries.append(
+            ItemBoards(
+                rows=tuple(_rows(boards.requests, boards.layouts)),
+                bought=bought_in_words(boards.layouts) if boards.layouts and buys else "",
+                reason=reason_in_words(boards.layouts, metric) if boards.layouts and buys else (),
+                problem=boards.problem,
+                buys=buys,
+            )
         )
-        for boards in taken.boards.values()
-        for buys in [boards.layings and boards.layings[0].board.code in counted]
-        if boards.layings
-    )
+    return tuple(entries)
 
 
-def _rows(layings: tuple[Laying, ...], laid: tuple[Laid, ...]) -> Iterator[SurfaceRow]:
-    found = {each.laying.place: each for each in laid}
-    for laying in layings:
-        one = found.get(laying.place)
-        yield SurfaceRow(laying, one.bought if one else None, one.best if one else True)
+def _rows(requests: Iterable[LayoutRequest], layouts: Iterable[BoardLayout]) -> Iterator[SurfaceRow]:
+    by_surface = {layout.request.surface_ref: layout for layout in layouts}
+    for request in requests:
+        layout = by_surface.get(request.surface_ref)
+        yield SurfaceRow(request, layout.bought if layout else None, layout.best if layout else True)
 
 
-def laying_of(taken: Taken, place: Place) -> Laying | None:
-    """The board at a place; None where the work lays none there."""
-    layings = (laying for boards in taken.boards.values() for laying in boards.layings)
-    return next((laying for laying in layings if laying.place == place), None)
+def layout_request_of(quantities: ItemQuantities, surface_ref: SurfaceRef) -> LayoutRequest | None:
+    """Return the request for a board on a surface; None where the work lays none there."""
+    requests = (request for boards in quantities.boards.values() for request in boards.requests)
+    return next((request for request in requests if request.surface_ref == surface_ref), None)
 
 
-def board_page(draft: Draft, key: str, laying: Laying, metric: bool, fasteners: bool) -> BoardPage:
-    """All that the page of one surface shows; a board that can't be laid says why instead."""
+def board_page(draft: Draft, key: str, request: LayoutRequest, metric: bool, fasteners: bool) -> BoardPage:
+    """Return all that the page of one surface shows; a board that can't be laid says why instead."""
     try:
-        laid = draft.boards.look(laying)
-        layout = laid.layout()
+        board_layout = draft.boards.layout_for(request)
+        layout = board_layout.layout()
     except CannotLay as refusal:
-        return BoardPage(laying, None, str(refusal))
+        return BoardPage(request, None, str(refusal))
+    figures = board_layout.figures
     return BoardPage(
-        laying=laying,
-        laid=laid,
+        layout_request=request,
+        board_layout=board_layout,
         problem="",
-        svg=layout_svg(layout, laying.name, metric, fasteners=fasteners),
-        butt=format_length(laid.figures.butt_nm, metric),
-        long_joint=format_length(laid.figures.joint_nm - laid.figures.butt_nm, metric),
-        tapered=not laying.rules.gap_nm,
-        bought=bought_in_words([laid]),
-        reason=reason_in_words([laid], metric),
-        against=_against_best(draft, key, laid),
+        svg=layout_svg(layout, request.name, metric, fasteners=fasteners),
+        butt=format_length(figures.butt_nm, metric),
+        long_joint=format_length(figures.joint_nm - figures.butt_nm, metric),
+        tapered=not request.rules.gap_nm,
+        bought=bought_in_words([board_layout]),
+        reason=reason_in_words([board_layout], metric),
+        against=_against_best(draft, key, board_layout),
         warnings=tuple(warnings(layout, metric)),
         pieces=piece_rows(layout, metric),
         cuts=cut_sheets(layout, metric),
     )
 
 
-def _against_best(draft: Draft, key: str, laid: Laid) -> str:
-    """What the choice costs against leaving all to the search; empty where nothing was chosen."""
-    if laid.laying.place not in draft.boards.choices:
+def _against_best(draft: Draft, key: str, chosen: BoardLayout) -> str:
+    """Return what the choice costs against leaving all to the search; empty where nothing was chosen."""
+    surface_ref = chosen.request.surface_ref
+    if surface_ref not in draft.boards.choices:
         return ""
     try:
-        free = draft.boards.look(laid.laying.left_free)
+        best = draft.boards.layout_for(chosen.request.without_choices)
     except CannotLay:
         return ""
-    freed = draft.boards.without(laid.laying.place)
-    other = work_out(draft.rooms, draft.works, draft.policy, draft.conventions, draft.allowances, freed)
-    line, without = lines_by_key(draft)[key], lines_by_key(other)[key]
+    boards = draft.boards.without_choice(surface_ref)
+    other = price_draft(draft.rooms, draft.works, draft.policy, draft.conventions, draft.allowances, boards)
+    line, other_line = lines_by_key(draft)[key], lines_by_key(other)[key]
     return against_best(
-        laid.bought - free.bought,
-        line.material_cost - without.material_cost,
+        chosen.bought - best.bought,
+        line.material_cost - other_line.material_cost,
         draft.priced.total - other.priced.total,
     )
 
 
-def starts(boards: Boards, laying: Laying) -> tuple[Start, ...]:
-    """What each corner and direction would take by a first answer, the best first, where there is one."""
-    found = []
+def other_starts(boards: Boards, request: LayoutRequest) -> tuple[OtherStart, ...]:
+    """Return what each corner and direction would take by a first answer, the best first.
+
+    A start that can't be laid is left out.
+    """
+    tried: list[tuple[LayoutFigures, str]] = []
     for corner in get_args(Corner):
-        for along in get_args(Axis) if laying.rules.may_turn else ("x",):
-            other = replace(laying, choice=Choice(corner, along))
+        for along in get_args(Axis) if request.rules.may_turn else ("x",):
+            other = replace(request, choice=LayoutChoice(corner, along))
             try:
-                laid = boards.look(other, effort="first")
+                figures = boards.layout_for(other, effort="first").figures
             except CannotLay:
                 continue
-            found.append((laid.figures, f"{CORNERS[corner].capitalize()}, courses {DIRECTIONS[along]}"))
-    found.sort(key=lambda each: (each[0].slivers, each[0].sheets, each[0].pieces, each[0].cuts))
-    least = min((figures.sheets for figures, _ in found), default=0)
+            tried.append((figures, f"{CORNERS[corner].capitalize()}, courses {DIRECTIONS[along]}"))
+    tried.sort(key=lambda start: (start[0].slivers, start[0].sheets, start[0].pieces, start[0].cuts))
+    least = min((figures.sheets for figures, _ in tried), default=0)
     return tuple(
-        Start(where, figures.sheets, figures.pieces, _more(figures.sheets - least))
-        for figures, where in found
+        OtherStart(where, figures.sheets, figures.pieces, _more(figures.sheets - least))
+        for figures, where in tried
     )
 
 
-def sizes(
-    draft: Draft, key: str, laying: Laying, boards: Iterable[MaterialSpec], metric: bool = False
-) -> tuple[Size, ...]:
-    """What the work would take in each size of its board, by a first answer, the cheapest first."""
-    found = []
+def other_sizes(
+    draft: Draft, key: str, request: LayoutRequest, boards: Iterable[MaterialSpec], metric: bool = False
+) -> tuple[OtherSize, ...]:
+    """Return what the work would take in each size of its board by a first answer, the cheapest first."""
+    ranked = []
     for board in boards:
-        other = _in_size(draft, laying.board.code, board)
-        laid = [
-            one
-            for each in taken_of(other, key).boards.values()
-            for one in each.laid
-            if one.laying.board.code == board.code
+        other = _in_size(draft, request.board.code, board)
+        layouts = [
+            layout
+            for layout in quantities_of(other, key).board_layouts
+            if layout.request.board.code == board.code
         ]
-        if laid:
-            sheets, pieces = sum(each.bought for each in laid), sum(each.figures.pieces for each in laid)
-            here = board.code == laying.board.code
-            words = "as it is" if here else on_the_price(other.priced.total - draft.priced.total)
-            takes = size_takes(laid, metric)
-            found.append(
-                (other.priced.total, pieces, Size(board.code, board.name, sheets, takes, words, here))
-            )
-    return tuple(size for *_, size in sorted(found, key=lambda each: each[:2]))
+        if not layouts:
+            continue
+        here = board.code == request.board.code
+        size = OtherSize(
+            code=board.code,
+            name=board.name,
+            sheets=sum(layout.bought for layout in layouts),
+            takes=size_takes(layouts, metric),
+            words="as it is" if here else on_the_price(other.priced.total - draft.priced.total),
+            here=here,
+        )
+        ranked.append((other.priced.total, sum(layout.figures.pieces for layout in layouts), size))
+    return tuple(size for *_, size in sorted(ranked, key=lambda entry: entry[:2]))
 
 
 def _in_size(draft: Draft, code: str, board: MaterialSpec) -> Draft:
-    """The draft with one of its boards laid in another size."""
+    """Return the draft with one of its boards laid in another size."""
     works = [
         replace(work, assembly=with_boards(work.assembly, {code: board})) if work.assembly else work
         for work in draft.works
     ]
     boards = replace(draft.boards, effort="first")
-    return work_out(draft.rooms, works, draft.policy, draft.conventions, draft.allowances, boards)
+    return price_draft(draft.rooms, works, draft.policy, draft.conventions, draft.allowances, boards)
 
 
 def _more(sheets: int) -> str:
@@ -246,29 +263,29 @@ def _more(sheets: int) -> str:
 def rules_in_force(
     rules: SheetRules, usual: SheetRules, source: str, metric: bool
 ) -> tuple[RuleInForce, ...]:
-    """Every rule with where it comes from; `source` is that of the firm's own."""
+    """Return every rule with where it comes from; `source` is that of the firm's own rules."""
     rows = []
     for name, (label, usual_source) in RULE_WORDS.items():
-        mine, theirs = getattr(rules, name), getattr(usual, name)
-        firm = mine != theirs
-        said = (source or "the firm's own") if firm else usual_source
-        rows.append(RuleInForce(name, label, _rule(mine, metric), _rule(theirs, metric), said, firm))
+        value, usual_value = getattr(rules, name), getattr(usual, name)
+        firm = value != usual_value
+        rule_source = (source or "the firm's own") if firm else usual_source
+        rows.append(
+            RuleInForce(name, label, _rule(value, metric), _rule(usual_value, metric), rule_source, firm)
+        )
     return tuple(rows)
 
 
-def usual_for(taken: Taken, place: Place) -> SheetRules:
-    """The usual rules of the board at a place, before the firm's own."""
+def usual_rules_for(quantities: ItemQuantities, surface_ref: SurfaceRef) -> SheetRules:
+    """Return the usual rules of the board on a surface, before the firm's own."""
     codes = {
-        code for code, boards in taken.boards.items() if any(each.place == place for each in boards.layings)
+        code
+        for code, boards in quantities.boards.items()
+        if any(request.surface_ref == surface_ref for request in boards.requests)
     }
-    return next(usual_rules(each) for each in _assemblies(taken.work.assembly) if each.code in codes)
-
-
-def _assemblies(assembly: AssemblySpec) -> Iterator[AssemblySpec]:
-    yield assembly
-    for component in assembly.components:
-        if isinstance(component.use, AssemblySpec):
-            yield from _assemblies(component.use)
+    assembly = quantities.work.assembly
+    if assembly is None:
+        raise ValueError("Work without an assembly lays no boards.")
+    return next(usual_rules(laid) for laid in assemblies_with_boards(assembly) if laid.code in codes)
 
 
 def _rule(value: int | bool, metric: bool) -> str:

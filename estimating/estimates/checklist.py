@@ -1,74 +1,93 @@
-"""The check of an estimate against the catalog: what its work usually needs, and in which order it goes."""
+"""The check of an estimate against the catalog: which work is missing, and which stands out of order."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass
 
-from catalog.assemblies.expansion import nested_codes
+from catalog.assemblies.specs import nested_codes
 from catalog.models import Assembly, Precedence
 from catalog.phases import PHASE_ORDER
-from estimating.estimates.companions import Wanted, wanted
+from estimating.estimates.companions import SuggestedWork, missing_companions
 from estimating.estimates.draft import Draft
-from estimating.estimates.work_order import Pair, Placed, TooLate, lacking, put_in_order, too_late
+from estimating.estimates.work_order import (
+    OutOfOrder,
+    PlacedWork,
+    PrecedencePair,
+    missing_earlier_work,
+    out_of_order,
+    suggested_order,
+)
 from estimating.models import Estimate
-from estimating.takeoff.takeoff import Work
+from estimating.takeoff.work import Work
 
 
 @dataclass(frozen=True)
 class EstimateCheck:
-    """Companions that lack, pieces that lack before others, and work that stands too late.
+    """What an estimate lacks beside its work (`companions`) and before it, and what stands too late.
 
     `order` are the primary keys of all work items in an order in which nothing stands too late within its
     phase; empty where they stand so already.
     """
 
-    companions: Sequence[Wanted]
-    before: Sequence[Wanted]
-    too_late: Sequence[TooLate]
+    companions: Sequence[SuggestedWork]
+    before: Sequence[SuggestedWork]
+    out_of_order: Sequence[OutOfOrder]
     order: Sequence[int]
 
 
 def check_estimate(estimate: Estimate, draft: Draft) -> EstimateCheck:
-    """Costs six queries, however much work there is."""
-    works = sorted(draft.works, key=lambda each: PHASE_ORDER[each.phase])
-    placed = [_placed(each) for each in works]
-    companions = wanted(estimate)
-    held = {code for each in placed for code in each.holds}
-    rows = Precedence.objects.filter(assembly__code__in=held)
-    rows = {(row.assembly.code, row.earlier.code): row for row in rows.select_related("assembly", "earlier")}
-    others = _other_ways(rows.values(), held)
-    pairs = [Pair(*codes, row.earlier.phase, row.reason) for codes, row in rows.items()]
-    offered = [pair for pair in pairs if not rows[pair.work, pair.earlier].earlier.retired]
-    aside = estimate.asides.values_list("assembly__code", flat=True)
-    answered = frozenset(aside).union(each.assembly.code for each in companions)
-    before = [
-        Wanted(rows[each.pair.work, each.pair.earlier].earlier, each.title, each.pair.reason)
-        for each in lacking(placed, [*offered, *others], answered)
+    """Check an estimate against the catalog. Costs six queries, however much work there is."""
+    works = sorted(draft.works, key=lambda work: PHASE_ORDER[work.phase])
+    items = [_placed(work) for work in works]
+    companions = missing_companions(estimate)
+    held = {code for item in items for code in item.holds}
+    rows = _precedence_rows(held)
+    alternatives = _alternative_pairs(rows.values(), held)
+    pairs = [
+        PrecedencePair(work, earlier, row.earlier.phase, row.reason) for (work, earlier), row in rows.items()
     ]
-    order = put_in_order(placed, [*pairs, *others])
+    offered = [pair for pair in pairs if not rows[pair.work, pair.earlier].earlier.retired]
+    set_aside = estimate.asides.values_list("assembly__code", flat=True)
+    answered = frozenset(set_aside).union(companion.assembly.code for companion in companions)
+    before = [
+        SuggestedWork(
+            rows[missing.pair.work, missing.pair.earlier].earlier, missing.title, missing.pair.reason
+        )
+        for missing in missing_earlier_work(items, [*offered, *alternatives], answered)
+    ]
+    order = suggested_order(items, [*pairs, *alternatives])
     return EstimateCheck(
         companions,
         before,
-        too_late(placed, [*pairs, *others]),
-        [int(works[place].key) for place in order] if list(order) != sorted(order) else (),
+        out_of_order(items, [*pairs, *alternatives]),
+        [int(works[position].key) for position in order] if list(order) != sorted(order) else (),
     )
 
 
-def _other_ways(rows: Iterable[Precedence], held: Set[str]) -> list[Pair]:
-    """The same for work that the estimate has in place of what is named: another way to the same end."""
-    ways: dict[str, list[Assembly]] = defaultdict(list)
-    for each in Assembly.objects.filter(code__in=held).exclude(purpose=""):
-        ways[each.purpose].append(each)
+def _precedence_rows(codes: Set[str]) -> dict[tuple[str, str], Precedence]:
+    """Read what the catalog has done before these assemblies, by the codes of both. Costs a query."""
+    rows = Precedence.objects.filter(assembly__code__in=codes).select_related("assembly", "earlier")
+    return {(row.assembly.code, row.earlier.code): row for row in rows}
+
+
+def _alternative_pairs(rows: Iterable[Precedence], held: Set[str]) -> list[PrecedencePair]:
+    """Return the pairs with the work that the estimate has in place of the earlier work named.
+
+    An assembly of the same purpose is another way to the same end. Costs a query.
+    """
+    by_purpose: dict[str, list[Assembly]] = defaultdict(list)
+    for assembly in Assembly.objects.filter(code__in=held).exclude(purpose=""):
+        by_purpose[assembly.purpose].append(assembly)
     return [
-        Pair(row.assembly.code, each.code, each.phase, row.reason)
+        PrecedencePair(row.assembly.code, assembly.code, assembly.phase, row.reason)
         for row in rows
-        for each in ways.get(row.earlier.purpose, ())
-        if each not in (row.earlier, row.assembly)
+        for assembly in by_purpose.get(row.earlier.purpose, ())
+        if assembly not in (row.earlier, row.assembly)
     ]
 
 
-def _placed(work: Work) -> Placed:
-    return Placed(
+def _placed(work: Work) -> PlacedWork:
+    return PlacedWork(
         title=work.title,
         code=work.assembly.code if work.assembly else "",
         phase=work.phase,

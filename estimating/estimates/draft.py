@@ -1,17 +1,18 @@
-"""A draft estimate, read from the database as plain values, taken off and priced."""
+"""A draft estimate as plain values, read from the database, taken off and priced."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Prefetch
 
-from catalog.assemblies.expansion import AssemblySpec, MaterialSpec, with_boards
+from catalog.assemblies.specs import AssemblySpec, MaterialSpec, with_boards
 from catalog.models import Firm
-from catalog.rows.values import CatalogSpecs
-from estimating.boards.layouts import LAID_AFRESH, Boards, Effort, Laying
-from estimating.estimates.saved_layouts import keep, read_boards, read_sizes
+from catalog.rows.values import CatalogReader
+from estimating.boards.layout_request import LayoutRequest
+from estimating.boards.layouts import DEFAULT_BOARDS, BoardLayout, Boards, Effort
+from estimating.estimates.saved_layouts import read_boards, read_sizes, save_layouts
 from estimating.models import (
     Allowance,
     ClientSupply,
@@ -24,15 +25,21 @@ from estimating.models import (
     WorkRoom,
 )
 from estimating.pricing.change_terms import ChangeTerms
-from estimating.pricing.hidden_conditions import Condition, NoUnitPrice, unit_price
+from estimating.pricing.hidden_conditions import NoUnitPrice, PricedCondition, unit_price
 from estimating.pricing.price import AllowanceInput, Policy, PricedEstimate, price
-from estimating.rooms.measures import RoomPlan
-from estimating.takeoff.takeoff import NO_MONEY, Conventions, Override, RoomUse, TakeOff, Work, take_off
+from estimating.rooms.plan import RoomPlan
+from estimating.snapshots.wording import NO_WORDING, AllowanceTerms, ClientMaterial, DraftWording
+from estimating.takeoff.takeoff import TakeOff, take_off
+from estimating.takeoff.work import NO_MONEY, Conventions, Override, RoomUse, Work
 
 
 @dataclass(frozen=True)
 class Draft:
-    """All that is known of a draft: what went in, and what it comes to."""
+    """All that is known of a draft: what went in, and what it comes to.
+
+    `rooms` are by the key that the work refers to them by; `wording` is what the same rows say beside the
+    prices.
+    """
 
     rooms: Mapping[str, RoomPlan]
     works: tuple[Work, ...]
@@ -42,80 +49,105 @@ class Draft:
     boards: Boards
     take_off: TakeOff
     priced: PricedEstimate
-    conditions: tuple[Condition, ...] = ()
+    conditions: tuple[PricedCondition, ...] = ()
+    wording: DraftWording = NO_WORDING
 
     @property
-    def unsought(self) -> list[Laying]:
-        """What is laid by a first answer only, in the order of the work; and what the choices are measured
-        against, all being left to the search."""
-        wanted: dict[str, Laying] = {}
-        for laid in (each for one in self.take_off.taken for each in one.laid):
-            for laying in (laid.laying, laid.laying.left_free):
-                if laying.key not in self.boards.known:
-                    wanted.setdefault(laying.key, laying)
-        return list(wanted.values())
+    def not_yet_optimized(self) -> list[LayoutRequest]:
+        """Return the layouts that have only a first answer so far, in the order of the work.
+
+        Where choices were made, the layout without them counts too: the choices are compared with it.
+        """
+        requests: dict[str, LayoutRequest] = {}
+        for layout in self.board_layouts():
+            for request in (layout.request, layout.request.without_choices):
+                if request.key not in self.boards.known:
+                    requests.setdefault(request.key, request)
+        return list(requests.values())
+
+    def board_layouts(self) -> Iterator[BoardLayout]:
+        """Yield the layouts of all boards, in the order of the work."""
+        for item in self.take_off.items:
+            yield from item.board_layouts
 
 
-def work_out(
+def price_draft(
     rooms: Mapping[str, RoomPlan],
     works: Sequence[Work],
     policy: Policy,
     conventions: Conventions,
     allowances: Sequence[AllowanceInput] = (),
-    boards: Boards = LAID_AFRESH,
-    conditions: Sequence[Condition] = (),
+    boards: Boards = DEFAULT_BOARDS,
+    conditions: Sequence[PricedCondition] = (),
+    wording: DraftWording = NO_WORDING,
 ) -> Draft:
-    """Take off and price: the one road from what was typed to the total, for pages and command alike."""
-    taken = take_off(rooms, works, conventions, boards)
-    priced = price(taken, policy, allowances)
+    """Take off and price: the one way from what was typed to the total, for pages and command alike."""
+    taken_off = take_off(rooms, works, conventions, boards)
     return Draft(
-        rooms,
-        tuple(works),
-        policy,
-        conventions,
-        tuple(allowances),
-        boards,
-        taken,
-        priced,
-        tuple(conditions),
+        rooms=rooms,
+        works=tuple(works),
+        policy=policy,
+        conventions=conventions,
+        allowances=tuple(allowances),
+        boards=boards,
+        take_off=taken_off,
+        priced=price(taken_off, policy, allowances),
+        conditions=tuple(conditions),
+        wording=wording,
     )
 
 
 def read_draft(
     estimate: Estimate, firm: Firm, effort: Effort = "best", policy: Policy | None = None
 ) -> Draft:
-    """The estimate as it stands in the database, priced by its own rates or by another policy. The number
-    of queries does not grow with its lines.
+    """Read an estimate as it stands in the database, priced by its own rates or by another policy.
 
-    Boards that were never laid are laid by the best layout, which is kept; with "first" by a first answer,
-    for a page that can't wait.
+    The number of queries doesn't grow with its lines. Boards that were never laid get the best layout, which
+    is stored; with the effort "first" they get a first answer, for a page that can't wait.
     """
-    specs = CatalogSpecs(firm)
+    reader = CatalogReader(firm)
     rooms = Room.objects.filter(job=estimate.job_id).prefetch_related("openings", "footprints")
-    # Lists of their own: a queryset for each of 300 items would take longer than its rows.
+    # Prefetched into lists: a queryset for each of 300 items would take longer than its rows.
     items = estimate.items.prefetch_related(
         Prefetch("in_rooms", WorkRoom.objects.order_by("room__position", "room_id"), to_attr="uses"),
         Prefetch("overrides", to_attr="by_hand"),
         Prefetch("client_supplies", ClientSupply.objects.select_related("material"), to_attr="supplied"),
     )
-    boards, sizes = read_boards(estimate.job, effort), read_sizes(estimate.job, specs.materials)
+    allowances = estimate.allowances.all()
+    boards, sizes = read_boards(estimate.job, effort), read_sizes(estimate.job, reader.materials)
     policy = policy or policy_of(estimate, estimate.job)
     conventions = conventions_of(firm)
-    draft = work_out(
+    draft = price_draft(
         {str(room.pk): room.plan() for room in rooms},
-        [_work(item, specs, sizes) for item in items],
+        [
+            work_of(
+                item,
+                str(item.pk),
+                _assembly_in_sizes(item.assembly_id, reader, sizes),
+                [RoomUse(str(use.room_id), use.chosen_walls()) for use in item.uses],
+                item.by_hand,
+                [supply.material.code for supply in item.supplied],
+            )
+            for item in items
+        ],
         policy,
         conventions,
-        [allowance_of(each, f"allowance-{each.pk}") for each in estimate.allowances.all()],
+        [allowance_of(allowance, _allowance_key(allowance)) for allowance in allowances],
         boards,
-        read_conditions(estimate, specs, policy, conventions),
+        read_conditions(estimate, reader, policy, conventions),
+        draft_wording(
+            [(str(item.pk), item) for item in items],
+            [(_allowance_key(allowance), allowance) for allowance in allowances],
+            [_client_material(item, supply) for item in items for supply in item.supplied],
+        ),
     )
     if effort == "best":
-        keep((each for one in draft.take_off.taken for each in one.laid), boards.known)
+        save_layouts(draft.board_layouts(), boards.known)
     return draft
 
 
 def policy_of(estimate: Estimate, job: Job) -> Policy:
+    """Return how an estimate is priced: by its own rates and its job's sales tax."""
     return Policy(
         labor_rate=estimate.labor_rate.amount,
         labor=estimate.labor_markup,
@@ -142,6 +174,7 @@ def policy_of(estimate: Estimate, job: Job) -> Policy:
 
 
 def conventions_of(firm: Firm) -> Conventions:
+    """Return how the firm measures."""
     return Conventions(firm.deduct_rule, firm.cabinets_hide_walls)
 
 
@@ -153,7 +186,7 @@ def work_of(
     overrides: Iterable[MeasureOverride],
     client_supplies: Iterable[str],
 ) -> Work:
-    """A work item, stored or not, for the pure rules."""
+    """Return a work item, stored or not, as the pure rules take it."""
     return Work(
         key=key,
         title=item.title,
@@ -161,7 +194,9 @@ def work_of(
         scope=item.scope,
         assembly=assembly,
         rooms=tuple(rooms),
-        overrides=tuple(Override(each.measure, Fraction(each.amount), each.reason) for each in overrides),
+        overrides=tuple(
+            Override(override.measure, Fraction(override.amount), override.reason) for override in overrides
+        ),
         client_supplies=frozenset(client_supplies),
         is_option=item.is_option,
         extra_hours=Fraction(item.extra_hours),
@@ -173,7 +208,7 @@ def work_of(
 
 
 def allowance_of(allowance: Allowance, key: str) -> AllowanceInput:
-    """An allowance, stored or not, for the pure rules."""
+    """Return an allowance, stored or not, as the pure rules take it."""
     return AllowanceInput(
         key=key,
         name=allowance.name,
@@ -185,39 +220,72 @@ def allowance_of(allowance: Allowance, key: str) -> AllowanceInput:
 
 
 def read_conditions(
-    estimate: Estimate, specs: CatalogSpecs, policy: Policy, conventions: Conventions
-) -> list[Condition]:
-    """What the estimate prices in advance. Costs a query."""
-    rows = estimate.conditions.all()
-    assemblies = [specs.assembly(each.assembly_id) if each.assembly_id else None for each in rows]
+    estimate: Estimate, reader: CatalogReader, policy: Policy, conventions: Conventions
+) -> list[PricedCondition]:
+    """Read and price the hidden conditions of an estimate. Costs a query."""
     return [
-        condition_of(row, row.key, assembly, policy, conventions)
-        for row, assembly in zip(rows, assemblies, strict=True)
+        condition_of(
+            row,
+            row.key,
+            reader.assembly(row.assembly_id) if row.assembly_id else None,
+            policy,
+            conventions,
+        )
+        for row in estimate.conditions.all()
     ]
 
 
 def condition_of(
     row: HiddenCondition, key: str, assembly: AssemblySpec | None, policy: Policy, conventions: Conventions
-) -> Condition:
-    """A condition, stored or not, for the pure rules; worked out where it is made of an assembly."""
-    known = Condition(key, row.name, row.unit, NO_MONEY, row.most, by_receipt=row.by_receipt)
-    known = replace(known, caution=row.caution, least=row.least or Decimal(0))
-    if assembly is None:
-        return replace(known, price=row.price.amount)
+) -> PricedCondition:
+    """Return a hidden condition, stored or not, as the pure rules take it.
+
+    Where it is made of an assembly, its price is computed; where that can't be, its `problem` says why.
+    """
+    unpriced = PricedCondition(
+        key=key,
+        name=row.name,
+        unit=row.unit,
+        price=NO_MONEY,
+        most=row.most,
+        least=row.least or Decimal(0),
+        by_receipt=row.by_receipt,
+        caution=row.caution,
+    )
+    if assembly is None or row.usual is None:
+        return replace(unpriced, price=NO_MONEY if row.price is None else row.price.amount)
     try:
         price_of_one, taxable = unit_price(assembly, row.usual, row.unit, policy, conventions)
     except NoUnitPrice as error:
-        return replace(known, problem=f"If we find {row.name}: {error}")
-    return replace(known, price=price_of_one, taxable=taxable)
+        return replace(unpriced, problem=f"If we find {row.name}: {error}")
+    return replace(unpriced, price=price_of_one, taxable=taxable)
 
 
-def _work(item: WorkItem, specs: CatalogSpecs, sizes: Mapping[str, MaterialSpec]) -> Work:
-    """A work item as `read_draft` reads it, laying boards in the sizes of its job."""
-    return work_of(
-        item,
-        str(item.pk),
-        with_boards(specs.assembly(item.assembly_id), sizes) if item.assembly_id else None,
-        [RoomUse(str(each.room_id), each.chosen_walls()) for each in item.uses],
-        item.by_hand,
-        [each.material.code for each in item.supplied],
-    )
+def draft_wording(
+    items: Iterable[tuple[str, WorkItem]],
+    allowances: Iterable[tuple[str, Allowance]],
+    brought: Sequence[ClientMaterial],
+) -> DraftWording:
+    """Return what the rows of a draft, stored or not, say beside its prices; items and allowances by key."""
+    terms = {
+        key: AllowanceTerms(allowance.covers_labor, allowance.covers_delivery, allowance.decide_by)
+        for key, allowance in allowances
+    }
+    options = {key: item.decide_by for key, item in items if item.decide_by}
+    choices = {key: term.decide_by for key, term in terms.items() if term.decide_by}
+    return DraftWording(decide_by=options | choices, allowances=terms, brought=tuple(brought))
+
+
+def _assembly_in_sizes(
+    assembly_id: int | None, reader: CatalogReader, sizes: Mapping[str, MaterialSpec]
+) -> AssemblySpec | None:
+    """Read an assembly, with its boards in the sizes that the job has chosen."""
+    return with_boards(reader.assembly(assembly_id), sizes) if assembly_id else None
+
+
+def _client_material(item: WorkItem, supply: ClientSupply) -> ClientMaterial:
+    return ClientMaterial(str(item.pk), supply.material.code, supply.material.name, supply.needed_by)
+
+
+def _allowance_key(allowance: Allowance) -> str:
+    return f"allowance-{allowance.pk}"

@@ -1,4 +1,4 @@
-"""What the Price page shows of a draft: how each figure came about, in words."""
+"""The Price page of a draft: its figures, and how each came about, in words."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -8,30 +8,33 @@ from catalog.measures.units import convert, format_percent
 from catalog.money.amounts import format_price, round_cents
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
-from estimating.estimates.work_page import ToBuy, to_buy
-from estimating.pricing.price import Line, by_phase
-
-ZERO = Fraction(0)
+from estimating.estimates.work_page import PurchaseRow, purchase_row
+from estimating.pricing.percentages import tax_rate_in_words
+from estimating.pricing.price import Policy, PricedLine, by_phase
+from estimating.takeoff.work import NO_MONEY, ZERO
 
 
 @dataclass(frozen=True)
-class PriceLine:
-    """A line with the arithmetic of its price."""
+class PriceRow:
+    """A priced line with the arithmetic of its price, a sentence each."""
 
-    line: Line
+    line: PricedLine
     phase: str
     words: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class PricePage:
-    """`per_floor` is the price by the floor of the rooms that have work in the sum, by the foot or meter
-    square that `floor_unit` names; None without any."""
+    """What the Price page shows beside the figures of the priced draft.
 
-    lines: tuple[PriceLine, ...]
-    options: tuple[PriceLine, ...]
+    `per_floor` is the price divided by the floor of the rooms that have work in the sum, for one square foot
+    or meter, as `floor_unit` names it; None without any floor.
+    """
+
+    lines: tuple[PriceRow, ...]
+    options: tuple[PriceRow, ...]
     phases: tuple[tuple[str, Decimal], ...]
-    to_buy: tuple[ToBuy, ...]
+    purchases: tuple[PurchaseRow, ...]
     buying_cost: Decimal
     margin: str
     tax_words: str
@@ -41,32 +44,33 @@ class PricePage:
 
 
 def price_page(draft: Draft, metric: bool) -> PricePage:
+    """Return what the Price page shows of a draft."""
     priced = draft.priced
-    bought = tuple(to_buy(each, metric) for each in draft.take_off.materials)
-    floor = _floor_worked_on(draft)
-    area = convert(floor, "sq ft", "m2") if metric else floor
+    purchases = tuple(purchase_row(line, metric) for line in draft.take_off.materials)
+    floor_sqft = _floor_worked_on(draft)
+    floor = convert(floor_sqft, "sq ft", "m2") if metric else floor_sqft
     return PricePage(
-        lines=tuple(_price_line(line, draft) for line in priced.lines),
-        options=tuple(_price_line(line, draft) for line in priced.options),
+        lines=tuple(_price_row(line, draft.policy) for line in priced.lines),
+        options=tuple(_price_row(line, draft.policy) for line in priced.options),
         phases=tuple((Phase(phase).label, amount) for phase, amount in by_phase(priced.lines).items()),
-        to_buy=bought,
-        buying_cost=sum((each.cost for each in bought if each.cost is not None), Decimal("0.00")),
+        purchases=purchases,
+        buying_cost=sum((row.cost for row in purchases if row.cost is not None), NO_MONEY),
         margin=format_percent(priced.margin),
         tax_words=_tax_words(draft),
         trips_words=_trips_words(draft),
-        per_floor=round_cents(Fraction(priced.subtotal) / area) if area else None,
+        per_floor=round_cents(Fraction(priced.subtotal) / floor) if floor else None,
         floor_unit="square meter" if metric else "square foot",
     )
 
 
 def _floor_worked_on(draft: Draft) -> Fraction:
-    rooms = {use.room for each in draft.works if not each.is_option for use in each.rooms}
+    """Return the floor, in square feet, of the rooms that have work in the sum."""
+    rooms = {use.room for work in draft.works if not work.is_option for use in work.rooms}
     measured = draft.take_off.room_measures
     return sum((measured[room].values.get("floor", ZERO) for room in rooms if room in measured), ZERO)
 
 
-def _price_line(line: Line, draft: Draft) -> PriceLine:
-    policy = draft.policy
+def _price_row(line: PricedLine, policy: Policy) -> PriceRow:
     words = []
     if line.hours:
         words.append(
@@ -76,7 +80,7 @@ def _price_line(line: Line, draft: Draft) -> PriceLine:
     kinds = (
         ("Material", line.material_cost, line.material_tax, policy.material),
         ("Equipment", line.equipment_cost, line.equipment_tax, policy.equipment),
-        ("Subcontract", line.bought.subcontract, Decimal(0), policy.subcontract),
+        ("Subcontract", line.purchase_costs.subcontract, Decimal(0), policy.subcontract),
     )
     for name, cost, tax, markup in kinds:
         if cost:
@@ -84,19 +88,19 @@ def _price_line(line: Line, draft: Draft) -> PriceLine:
             words.append(f"{name} {format_price(cost)}{with_tax}, {markup.in_words()}")
     if line.client_price != line.price:
         words.append(f"Contingency {format_price(line.client_price - line.price)}, not shown to the client")
-    return PriceLine(line, Phase(line.phase).label, tuple(words))
+    return PriceRow(line, Phase(line.phase).label, tuple(words))
 
 
 def _tax_words(draft: Draft) -> str:
     policy, priced = draft.policy, draft.priced
-    rate = f"{Decimal(policy.tax_rate.numerator * 100) / Decimal(policy.tax_rate.denominator):f}%"
+    rate = tax_rate_in_words(policy.tax_rate)
     if policy.tax_policy == "consumer":
-        paid = sum((line.store_tax for line in priced.lines), Decimal("0.00"))
+        paid = sum((line.store_tax for line in priced.lines), NO_MONEY)
         return f"You pay {rate} tax at the store: {format_price(paid)} is inside the material."
     if policy.tax_policy == "none":
         return "No sales tax."
-    on = "the price of taxable material" if policy.tax_policy == "materials" else "the whole price"
-    return f"{rate} on {on}, {format_price(priced.tax_base)}, rounded once."
+    base = "the price of taxable material" if policy.tax_policy == "materials" else "the whole price"
+    return f"{rate} on {base}, {format_price(priced.tax_base)}, rounded once."
 
 
 def _trips_words(draft: Draft) -> str:

@@ -1,4 +1,4 @@
-"""What is worth a look before an estimate is issued: nothing of it stands in the way, all of it can cost."""
+"""The review of an estimate before it is issued: notes that don't prevent issuing, and can cost money."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -14,80 +14,95 @@ from estimating.estimates.draft import Draft
 from estimating.estimates.snapshots import packages_bought
 from estimating.models import ClientSupply, Estimate
 from estimating.plain_text import day_in_words
-from estimating.takeoff.takeoff import NO_MONEY
+from estimating.takeoff.work import NO_MONEY
 
 MOST_NAMED = 6
 
 
 @dataclass(frozen=True)
-class Reminder:
-    """A sentence, and the page where it is answered."""
+class ReviewNote:
+    """A note as a sentence, and the page where it is answered: the words of its link, and its address."""
 
     words: str
     where: str
     address: str
 
 
-def reminders(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> Iterator[Reminder]:
-    """Work that is usually needed and neither put in nor set aside, labor that is priced at nothing, a price
-    below cost, days that lie before the estimate's own, and prices that are invented or old on the day
-    `today`."""
-    job = estimate.job_id
+def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> Iterator[ReviewNote]:
+    """Yield the notes on an estimate.
+
+    They name work that is usually needed and is neither put in nor set aside, labor that is priced at
+    nothing, a price below cost, days that lie before the estimate's own, and prices that are invented, or
+    old on the day `today`.
+    """
     check = check_estimate(estimate, draft)
-    if lacking := [each.assembly.name for each in (*check.companions, *check.before)]:
-        yield Reminder(
+    if missing := [suggested.assembly.name for suggested in (*check.companions, *check.before)]:
+        yield ReviewNote(
             "Usually goes with this work, and is neither in the estimate nor set aside, so it doesn't print "
-            f"as not included: {_named(lacking)}.",
+            f"as not included: {_list_names(missing)}.",
             "Go to the work",
-            reverse("job-work", args=[job]),
+            reverse("job-work", args=[estimate.job_id]),
         )
-    yield from _too_cheap(draft, reverse("job-price", args=[job]))
-    if early := list(_too_early(estimate)):
-        yield Reminder(
-            f"Before the estimate's own date, {day_in_words(estimate.dated)}: {_named(early)}.",
+    price_page = reverse("job-price", args=[estimate.job_id])
+    yield from _too_cheap(draft, price_page)
+    if early := list(_days_too_early(estimate)):
+        yield ReviewNote(
+            f"Before the estimate's own date, {day_in_words(estimate.dated)}: {_list_names(early)}.",
             "Go to the price",
-            reverse("job-price", args=[job]),
+            price_page,
         )
-    packages = list(packages_bought(draft).select_related("material").order_by("material__name", "pk"))
-    invented = [each for each in packages if price_is_shipped(each)]
-    old = [each for each in packages if each not in invented and firm.price_is_stale(each.priced_on, today)]
-    if invented:
-        yield _prices(f"Still at the invented price that came with the catalog: {_materials(invented)}.")
-    if old:
-        yield _prices(f"At a price that wasn't asked for in {firm.stale_after_days} days: {_materials(old)}.")
+    yield from _unreliable_prices(draft, firm, today)
 
 
-def _too_cheap(draft: Draft, price_page: str) -> Iterator[Reminder]:
+def _too_cheap(draft: Draft, price_page: str) -> Iterator[ReviewNote]:
     priced = draft.priced
     if priced.hours and not draft.policy.labor_rate:
         words = f"Labor is priced at nothing: {priced.hours} hours at {format_price(NO_MONEY)}."
-        yield Reminder(words, "Go to the price", price_page)
+        yield ReviewNote(words, "Go to the price", price_page)
     if priced.profit < 0:
         words = f"The price is {format_price(-priced.profit)} below what the work costs you."
-        yield Reminder(words, "Go to the price", price_page)
+        yield ReviewNote(words, "Go to the price", price_page)
 
 
-def _too_early(estimate: Estimate) -> Iterator[str]:
-    dated = estimate.dated
-    for allowance in estimate.allowances.filter(decide_by__lt=dated):
-        yield f"{allowance.name}, to be chosen by {day_in_words(allowance.decide_by)}"
-    for item in estimate.items.filter(is_option=True, decide_by__lt=dated):
-        yield f"{item.title}, to be decided by {day_in_words(item.decide_by)}"
-    supplies = ClientSupply.objects.filter(item__estimate=estimate, needed_by__lt=dated)
+def _days_too_early(estimate: Estimate) -> Iterator[str]:
+    """Name what is to be decided or brought before the estimate's own date. Costs three queries."""
+    day = estimate.dated
+    for allowance in estimate.allowances.filter(decide_by__lt=day):
+        if allowance.decide_by:
+            yield f"{allowance.name}, to be chosen by {day_in_words(allowance.decide_by)}"
+    for item in estimate.items.filter(is_option=True, decide_by__lt=day):
+        if item.decide_by:
+            yield f"{item.title}, to be decided by {day_in_words(item.decide_by)}"
+    supplies = ClientSupply.objects.filter(item__estimate=estimate, needed_by__lt=day)
     for supply in supplies.select_related("material"):
-        yield f"{supply.material.name}, needed on site by {day_in_words(supply.needed_by)}"
+        if supply.needed_by:
+            yield f"{supply.material.name}, needed on site by {day_in_words(supply.needed_by)}"
 
 
-def _prices(words: str) -> Reminder:
-    return Reminder(words, "Go to the materials", reverse("materials"))
+def _unreliable_prices(draft: Draft, firm: Firm, today: date) -> Iterator[ReviewNote]:
+    """Name the materials at prices that came with the catalog, and at old prices. Costs a query."""
+    packages = list(packages_bought(draft).select_related("material").order_by("material__name", "pk"))
+    invented = [package for package in packages if price_is_shipped(package)]
+    old = [
+        package
+        for package in packages
+        if package not in invented and firm.price_is_stale(package.priced_on, today)
+    ]
+    materials_page = reverse("materials")
+    if invented:
+        words = f"Still at the invented price that came with the catalog: {_list_materials(invented)}."
+        yield ReviewNote(words, "Go to the materials", materials_page)
+    if old:
+        words = f"At a price that wasn't asked for in {firm.stale_after_days} days: {_list_materials(old)}."
+        yield ReviewNote(words, "Go to the materials", materials_page)
 
 
-def _materials(packages: Iterable[Package]) -> str:
-    return _named(list(dict.fromkeys(each.material.name for each in packages)))
+def _list_materials(packages: Iterable[Package]) -> str:
+    return _list_names(list(dict.fromkeys(package.material.name for package in packages)))
 
 
-def _named(names: list[str]) -> str:
-    """The names with semicolons between, as some have commas in them; the rest of a long list as a count."""
-    more = len(names) - MOST_NAMED
-    rest = [f"and {more} more"] if more > 0 else []
-    return "; ".join([*names[:MOST_NAMED], *rest])
+def _list_names(names: list[str]) -> str:
+    """Join names by semicolons, as some have commas in them; the rest of a long list is counted."""
+    rest = len(names) - MOST_NAMED
+    counted = [f"and {rest} more"] if rest > 0 else []
+    return "; ".join([*names[:MOST_NAMED], *counted])

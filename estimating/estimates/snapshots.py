@@ -1,68 +1,51 @@
-"""What the papers of a draft say, read from the database."""
+"""The snapshots of a draft's documents, with the parties and words that the database has for them."""
 
 from base64 import b64encode
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 from django.db.models import QuerySet
 from django.utils.text import slugify
 
-from catalog.models import Firm, Package
+from catalog.models import Firm, Package, Supplier
 from catalog.phases import Phase
-from estimating.contract.cancellation_rule import notice_on_paper
 from estimating.estimates.draft import Draft
-from estimating.models import Allowance, Client, ClientSupply, Estimate, Job, WorkItem
-from estimating.snapshots.cut_sheet import SheetHead, cut_sheet_snapshot
+from estimating.models import Client, Estimate, Job, WorkItem
+from estimating.snapshots.cut_sheet import CutSheetHeader, cut_sheet_snapshot
 from estimating.snapshots.estimate import estimate_snapshot
-from estimating.snapshots.shopping_list import ListHead, PackageFacts, Seller, shopping_snapshot
-from estimating.snapshots.wording import AllowanceTerms, Brought, Party, Wording
+from estimating.snapshots.shopping_list import PackageFacts, Seller, ShoppingListHeader, shopping_snapshot
+from estimating.snapshots.wording import DocumentParty, DraftWording, Wording
 
 
-def estimate_on_paper(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str, Any]:
-    """The snapshot that the client's paper is made from. Costs five queries."""
-    options = estimate.items.filter(decide_by__isnull=False).values_list("pk", "decide_by")
+def read_estimate_snapshot(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str, Any]:
+    """Return the snapshot of an estimate. Costs two queries."""
     wording = estimate_wording(
         estimate,
         firm,
-        decide_by={str(pk): day for pk, day in options},
-        allowances={f"allowance-{each.pk}": allowance_terms(each) for each in estimate.allowances.all()},
-        brought=_brought(estimate),
+        draft.wording,
         set_aside=[assembly.name for assembly in estimate.set_aside.order_by("name")],
         opened_photos=[
-            (each.caption, b64encode(bytes(each.content)).decode("ascii"))
-            for each in estimate.opened_photos.all()
+            (photo.caption, b64encode(bytes(photo.content)).decode("ascii"))
+            for photo in estimate.opened_photos.all()
         ],
     )
-    shown = estimate_snapshot(wording, draft)
-    place = estimate.job.signing_place
-    return shown | {"cancellation": notice_on_paper(place, shown["firm"], shown["total"], shown["options"])}
-
-
-def decide_by_dates(estimate: Estimate) -> dict[str, date]:
-    """Last days by the keys of options and allowances. Costs two queries."""
-    options = estimate.items.filter(is_option=True, decide_by__isnull=False)
-    allowances = estimate.allowances.filter(decide_by__isnull=False)
-    return {str(each.pk): each.decide_by for each in options} | {
-        f"allowance-{each.pk}": each.decide_by for each in allowances
-    }
+    return estimate_snapshot(wording, draft)
 
 
 def estimate_wording(
     estimate: Estimate,
     firm: Firm,
+    draft_wording: DraftWording,
     *,
-    decide_by: Mapping[str, date],
-    allowances: Mapping[str, AllowanceTerms],
-    brought: Sequence[Brought],
     set_aside: Sequence[str],
     opened_photos: Sequence[tuple[str, str]] = (),
 ) -> Wording:
-    """What the paper of an estimate, stored or not, says beside the work and the sums."""
+    """Return what an estimate, stored or not, says beside the work and the prices."""
     job = estimate.job
     return Wording(
-        firm=_firm(firm),
-        client=_client(job.client),
+        firm=firm_party(firm),
+        client=client_party(job.client),
         job=job.name,
         address=job.address,
         dated=estimate.dated,
@@ -73,9 +56,9 @@ def estimate_wording(
         detail=estimate.detail,
         scope_by=estimate.scope_by,
         phases=dict(Phase.choices),
-        decide_by=decide_by,
-        allowances=allowances,
-        brought=brought,
+        decide_by=draft_wording.decide_by,
+        allowances=draft_wording.allowances,
+        brought=draft_wording.brought,
         assumptions=estimate.assumptions,
         exclusions=estimate.exclusions,
         set_aside=set_aside,
@@ -83,25 +66,22 @@ def estimate_wording(
         terms=estimate.terms,
         opened=estimate.opened,
         opened_photos=opened_photos,
+        signing_place=job.signing_place,
     )
 
 
-def allowance_terms(allowance: Allowance) -> AllowanceTerms:
-    return AllowanceTerms(allowance.covers_labor, allowance.covers_delivery, allowance.decide_by)
-
-
-def shopping_on_paper(estimate: Estimate, firm: Firm, draft: Draft, today: date) -> dict[str, Any]:
-    """The snapshot that the shopping list is made from. Costs two queries."""
+def read_shopping_snapshot(estimate: Estimate, firm: Firm, draft: Draft, today: date) -> dict[str, Any]:
+    """Return the snapshot of the shopping list. Costs a query."""
     job = estimate.job
     return shopping_snapshot(
-        ListHead(
-            firm=_firm(firm),
-            client=_client(job.client),
+        ShoppingListHeader(
+            firm=firm_party(firm),
+            client=client_party(job.client),
             job=job.name,
             address=job.address,
             dated=today,
             packages=_packages(draft, firm, today),
-            brought=_brought(estimate),
+            brought=draft.wording.brought,
             paper_size=firm.paper_size,
             metric=firm.metric,
         ),
@@ -109,43 +89,43 @@ def shopping_on_paper(estimate: Estimate, firm: Firm, draft: Draft, today: date)
     )
 
 
-def cut_sheet_on_paper(
+def read_cut_sheet_snapshot(
     estimate: Estimate, firm: Firm, draft: Draft, item: WorkItem, today: date, fasteners: bool = False
 ) -> dict[str, Any]:
-    """The snapshot that the cut sheet of one work item is made from, with the fasteners on demand."""
+    """Return the snapshot of the cut sheet of one work item, with the fasteners on demand."""
     job = estimate.job
-    head = SheetHead(
-        _firm(firm), _client(job.client), job.name, job.address, today, firm.paper_size, firm.metric
+    head = CutSheetHeader(
+        firm=firm_party(firm),
+        client=client_party(job.client),
+        job=job.name,
+        address=job.address,
+        dated=today,
+        paper_size=firm.paper_size,
+        metric=firm.metric,
     )
     return cut_sheet_snapshot(head, draft, str(item.pk), fasteners)
 
 
-def paper_name(kind: str, job: Job) -> str:
-    """A file name that says what it is, and names the client once: "estimate-okonjo-kitchen.pdf"."""
+def pdf_file_name(kind: str, job: Job) -> str:
+    """Return a file name that says what it is, and names the client once: "estimate-okonjo-kitchen.pdf"."""
     kind = kind.replace("_", "-")
     surname = slugify(job.client.name).rpartition("-")[2][:40]
     name = slugify(job.name[:60])
     return slugify(f"{kind} {name}" if surname in name.split("-") else f"{kind} {surname} {name}") + ".pdf"
 
 
-def _firm(firm: Firm) -> Party:
-    return Party(firm.name, firm.owner, firm.license, firm.address, firm.phone, firm.email)
+def firm_party(firm: Firm) -> DocumentParty:
+    """Return the firm as documents name it."""
+    return DocumentParty(firm.name, firm.owner, firm.license, firm.address, firm.phone, firm.email)
 
 
-def _client(client: Client) -> Party:
-    return Party(client.name, address=client.address, phone=client.phone, email=client.email)
-
-
-def _brought(estimate: Estimate) -> tuple[Brought, ...]:
-    supplies = ClientSupply.objects.filter(item__estimate=estimate).select_related("material")
-    return tuple(
-        Brought(str(each.item_id), each.material.code, each.material.name, each.needed_by)
-        for each in supplies.order_by("item__position", "item_id", "pk")
-    )
+def client_party(client: Client) -> DocumentParty:
+    """Return a client as documents name him."""
+    return DocumentParty(client.name, address=client.address, phone=client.phone, email=client.email)
 
 
 def packages_bought(draft: Draft) -> QuerySet[Package]:
-    """The packages that the draft buys, whatever of each."""
+    """Return the packages that the draft buys, however many of each."""
     keys = {
         offer.key for line in draft.take_off.materials if line.purchase for offer, _ in line.purchase.counts
     }
@@ -153,14 +133,17 @@ def packages_bought(draft: Draft) -> QuerySet[Package]:
 
 
 def _packages(draft: Draft, firm: Firm, today: date) -> dict[str, PackageFacts]:
+    """Read what the catalog says of the packages bought, by the key of their offer. Costs a query."""
     return {
-        str(each.pk): PackageFacts(
-            name=each.name,
-            seller=Seller(each.supplier.name, each.supplier.phone, each.supplier.note)
-            if each.supplier
-            else Seller(),
-            priced_on=each.priced_on,
-            stale=firm.price_is_stale(each.priced_on, today),
+        str(package.pk): PackageFacts(
+            name=package.name,
+            seller=_seller(package.supplier),
+            priced_on=package.priced_on,
+            stale=firm.price_is_stale(package.priced_on, today),
         )
-        for each in packages_bought(draft).select_related("supplier")
+        for package in packages_bought(draft).select_related("supplier")
     }
+
+
+def _seller(supplier: Supplier | None) -> Seller:
+    return Seller(supplier.name, supplier.phone, supplier.note) if supplier else Seller()

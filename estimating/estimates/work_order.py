@@ -1,4 +1,4 @@
-"""What the order of work says of an estimate: what lacks before a piece of work, and what stands too late."""
+"""The order of work in an estimate: which earlier work is missing, and which stands after what needs it."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -6,14 +6,17 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import product
 
-# What isn't there needn't be taken out, and cabinets, counters and fixtures may stand there already.
-NOT_ASKED_FOR = ("take_out", "set")
+# Phases whose work is never missing: what isn't there needn't be taken out, and cabinets, counters and
+# fixtures may stand there already.
+NEVER_MISSING = ("take_out", "set")
 
 
 @dataclass(frozen=True)
-class Pair:
-    """What the catalog says of two assemblies, by their codes: where a job has both, `earlier` is done
-    before `work`. `phase` is that of `earlier`."""
+class PrecedencePair:
+    """Two assemblies by their codes: where a job has both, the catalog has `earlier` done before `work`.
+
+    `phase` is that of `earlier`.
+    """
 
     work: str
     earlier: str
@@ -22,7 +25,7 @@ class Pair:
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedWork:
     """A work item as it stands in the estimate.
 
     `holds` are the codes of its assembly and of all nested in it; `rooms` are empty for work that is in
@@ -35,104 +38,116 @@ class Placed:
     holds: frozenset[str]
     rooms: frozenset[str] = frozenset()
 
-    def shares_a_room(self, other: "Placed") -> bool:
+    def shares_a_room(self, other: "PlacedWork") -> bool:
+        """Whether both are done in one room, as far as it is known."""
         return not self.rooms or not other.rooms or bool(self.rooms & other.rooms)
 
 
 @dataclass(frozen=True)
-class Lacking:
-    """What a piece of work wants before it and the estimate doesn't have."""
+class MissingEarlierWork:
+    """Earlier work that the estimate doesn't have, and the title of the work that needs it first."""
 
-    pair: Pair
+    pair: PrecedencePair
     title: str
 
 
 @dataclass(frozen=True)
-class TooLate:
-    """Titles of two work items of which the first stands after the second and belongs before it."""
+class OutOfOrder:
+    """The titles of two work items: `earlier` stands after `work` in the estimate and belongs before it."""
 
     earlier: str
     work: str
     reason: str
 
 
-def lacking(placed: Iterable[Placed], pairs: Iterable[Pair], answered: frozenset[str]) -> tuple[Lacking, ...]:
-    """What is wanted before the work and isn't in the estimate, each piece once.
+def missing_earlier_work(
+    items: Sequence[PlacedWork], pairs: Iterable[PrecedencePair], answered: frozenset[str]
+) -> tuple[MissingEarlierWork, ...]:
+    """Return the work that is needed before other work and isn't in the estimate, each assembly once.
 
-    Only pieces of the work's own phase are asked for: an earlier phase may well be done, or not be wanted
-    at all. Neither are those to take out or to set. Several of them are ways to the same end (this
-    underlayment or that one), so one is enough.
-    `answered` are codes that were set aside or are asked for already.
+    Only assemblies of the work's own phase are asked for: an earlier phase may well be done, or not be
+    wanted at all. Those to take out or to set aren't asked for either. Several of them are ways to the same
+    end (this underlayment or that one), so one is enough. `answered` are codes that were set aside or are
+    asked for already.
     """
-    placed = tuple(placed)
-    there = answered.union(*(each.holds for each in placed))
-    ways: dict[str, list[Pair]] = defaultdict(list)
+    there = answered.union(*(item.holds for item in items))
+    pairs_of: dict[str, list[PrecedencePair]] = defaultdict(list)
     for pair in pairs:
-        ways[pair.work].append(pair)
-    found: dict[str, Lacking] = {}
-    for each in placed:
-        near = [pair for pair in ways[each.code] if pair.phase == each.phase not in NOT_ASKED_FOR]
-        if not any(pair.earlier in there for pair in near):
-            for pair in near:
-                found.setdefault(pair.earlier, Lacking(pair, each.title))
-    return tuple(found.values())
+        pairs_of[pair.work].append(pair)
+    missing: dict[str, MissingEarlierWork] = {}
+    for item in items:
+        ways = [pair for pair in pairs_of[item.code] if pair.phase == item.phase not in NEVER_MISSING]
+        if not any(pair.earlier in there for pair in ways):
+            for pair in ways:
+                missing.setdefault(pair.earlier, MissingEarlierWork(pair, item.title))
+    return tuple(missing.values())
 
 
-def too_late(placed: Sequence[Placed], pairs: Iterable[Pair]) -> tuple[TooLate, ...]:
-    """Work items, in the order of the estimate, that stand after what has to wait for them, in one room.
+def out_of_order(items: Sequence[PlacedWork], pairs: Iterable[PrecedencePair]) -> tuple[OutOfOrder, ...]:
+    """Return the work items that stand after work that has to wait for them, in one room.
 
-    What holds the earlier piece itself waits for no other.
+    `items` are in the order of the estimate. Two items of the same titles are named once.
     """
-    found: dict[tuple[str, str], TooLate] = {}
-    for earlier, work, reason in _belonging(placed, pairs):
+    late: dict[tuple[str, str], OutOfOrder] = {}
+    for earlier, work, reason in _ordered_positions(items, pairs):
         if work < earlier:
-            titles = (placed[earlier].title, placed[work].title)
-            found.setdefault(titles, TooLate(*titles, reason))
-    return tuple(found.values())
+            titles = (items[earlier].title, items[work].title)
+            late.setdefault(titles, OutOfOrder(*titles, reason))
+    return tuple(late.values())
 
 
-def in_order(count: int, before: Collection[tuple[int, int]]) -> tuple[int, ...]:
-    """The places 0 to count - 1, so ordered that the first of each pair stands before the second, and
-    otherwise as they were. Where the pairs go round in a loop, the loop stays as it was."""
-    after: dict[int, list[int]] = defaultdict(list)
-    holders = [0] * count
+def stable_order(count: int, before: Collection[tuple[int, int]]) -> tuple[int, ...]:
+    """Order the positions 0 to count - 1 so that the first of each pair stands before the second.
+
+    Otherwise they stay as they were (a stable topological order). Where the pairs form a cycle, the cycle
+    stays as it was.
+    """
+    followers: dict[int, list[int]] = defaultdict(list)
+    waits_for = [0] * count
     for first, second in set(before):
-        after[first].append(second)
-        holders[second] += 1
-    free = [each for each in range(count) if not holders[each]]  # in rising order, so a heap already
+        followers[first].append(second)
+        waits_for[second] += 1
+    free = [position for position in range(count) if not waits_for[position]]  # rising: a heap already
     waiting = dict.fromkeys(range(count))
     order: list[int] = []
     while waiting:
-        place = heappop(free) if free else next(iter(waiting))
-        if place not in waiting:  # a loop that was broken set it free a second time
+        position = heappop(free) if free else next(iter(waiting))
+        if position not in waiting:  # a cycle that was broken set it free a second time
             continue
-        del waiting[place]
-        order.append(place)
-        for each in after[place]:
-            holders[each] -= 1
-            if not holders[each]:
-                heappush(free, each)
+        del waiting[position]
+        order.append(position)
+        for follower in followers[position]:
+            waits_for[follower] -= 1
+            if not waits_for[follower]:
+                heappush(free, follower)
     return tuple(order)
 
 
-def put_in_order(placed: Sequence[Placed], pairs: Iterable[Pair]) -> tuple[int, ...]:
-    """The places of the work in an order in which nothing stands too late, as far as one phase goes; the
-    phases follow one another as they do."""
+def suggested_order(items: Sequence[PlacedWork], pairs: Iterable[PrecedencePair]) -> tuple[int, ...]:
+    """Return the positions of the work in an order in which nothing stands too late within its phase.
+
+    Work of different phases isn't reordered.
+    """
     before = {
         (first, second)
-        for first, second, _ in _belonging(placed, pairs)
-        if placed[first].phase == placed[second].phase
+        for first, second, _ in _ordered_positions(items, pairs)
+        if items[first].phase == items[second].phase
     }
-    return in_order(len(placed), before)
+    return stable_order(len(items), before)
 
 
-def _belonging(placed: Sequence[Placed], pairs: Iterable[Pair]) -> Iterator[tuple[int, int, str]]:
-    """Places of work that belongs before other work in one of its rooms, with the reason."""
-    holding: dict[str, list[int]] = defaultdict(list)
-    for place, each in enumerate(placed):
-        for code in each.holds:
-            holding[code].append(place)
+def _ordered_positions(
+    items: Sequence[PlacedWork], pairs: Iterable[PrecedencePair]
+) -> Iterator[tuple[int, int, str]]:
+    """Yield the positions of two work items of which the first belongs before the second, with the reason.
+
+    They share a room. Work that holds the earlier assembly itself waits for no other.
+    """
+    positions: dict[str, list[int]] = defaultdict(list)
+    for position, item in enumerate(items):
+        for code in item.holds:
+            positions[code].append(position)
     for pair in pairs:
-        for work, earlier in product(holding[pair.work], holding[pair.earlier]):
-            if pair.earlier not in placed[work].holds and placed[work].shares_a_room(placed[earlier]):
+        for work, earlier in product(positions[pair.work], positions[pair.earlier]):
+            if pair.earlier not in items[work].holds and items[work].shares_a_room(items[earlier]):
                 yield earlier, work, pair.reason

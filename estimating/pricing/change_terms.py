@@ -1,21 +1,23 @@
-"""What an estimate says of later changes: how work added is priced, and work taken out credited."""
+"""The terms for changes that an estimate states: how added work is priced and deleted work credited."""
 
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.measures.units import half_up
 from catalog.money.amounts import format_price
 from catalog.money.markup import Markup
-
-NO_MONEY = Decimal("0.00")
+from estimating.pricing.percentages import share_in_words
+from estimating.takeoff.work import NO_MONEY
 
 
 @dataclass(frozen=True)
 class ChangeTerms:
-    """The terms for changes. `markup` comes on what material, equipment and subcontracts cost, and on the
-    difference of an allowance; `fee` on each change that adds work; `minimum` is the least that such a
-    change comes to; `keeps` is the share of the price of work taken out that isn't credited."""
+    """The terms for changes.
+
+    `markup` comes on what material, equipment and subcontracts cost, and on the difference of an allowance;
+    `fee` comes on each change that adds work; `minimum` is the least that such a change comes to; `keeps` is
+    the share of the price of deleted work that isn't credited.
+    """
 
     markup: Markup = Markup(Decimal(20))
     fee: Decimal = NO_MONEY
@@ -23,15 +25,8 @@ class ChangeTerms:
     keeps: Fraction = Fraction(0)
 
 
-def share_in_words(share: Fraction) -> str:
-    """A share with at most two decimals, half-up, without trailing zeros: "20%", "12.5%"."""
-    hundredths = Decimal(half_up(share * 10_000)).scaleb(-2)
-    shown = f"{hundredths:f}"
-    return shown.rstrip("0").rstrip(".") + "%"
-
-
 def terms_in_words(terms: ChangeTerms, tax_policy: str) -> list[str]:
-    """The terms as the client reads and signs them."""
+    """Return the terms as the client reads and signs them, a sentence or two each."""
     taxed = " with sales tax" if tax_policy == "consumer" else ""
     share = share_in_words(terms.markup.share)
     words = [

@@ -6,49 +6,58 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TypeVar
 
-from catalog.assemblies.expansion import AssemblySpec
+from catalog.assemblies.specs import AssemblySpec
 from catalog.measures.units import format_number
 from catalog.money.amounts import format_price
-from estimating.pricing.price import Line, Policy, price, visits_forced
-from estimating.rooms.measures import RoomPlan
-from estimating.takeoff.takeoff import Conventions, MaterialLine, Override, RoomUse, Taken, Work, take_off
+from estimating.pricing.price import Policy, PricedLine, price, visits_forced
+from estimating.rooms.plan import RoomPlan
+from estimating.takeoff.purchasing import MaterialLine
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import (
+    DEFAULT_CONVENTIONS,
+    ZERO,
+    Conventions,
+    ItemQuantities,
+    Override,
+    RoomUse,
+    Work,
+)
 
-ZERO = Fraction(0)
-FIRM_DEFAULT = Conventions()
 _ROOM = "room"
 Amount = TypeVar("Amount", Decimal, Fraction, int)
 
 
 @dataclass(frozen=True)
 class Side:
-    """One of the two, alone: what it takes, what is bought for it in whole packages, its line.
+    """One of the two, alone: its quantities, what is bought for it in whole packages, its priced line.
 
-    `visits` are the fewest days on which he must come because of what dries or sets overnight.
+    `visits` are the fewest days on which the firm must come because of what dries or sets overnight.
     """
 
     assembly: AssemblySpec
-    taken: Taken
+    quantities: ItemQuantities
     materials: tuple[MaterialLine, ...]
-    line: Line
+    line: PricedLine
     visits: int
 
     @property
     def problems(self) -> tuple[str, ...]:
-        """Why the figures aren't whole, as plain sentences; none where they are."""
+        """Why the figures aren't complete, as plain sentences; none where they are."""
         unpriced = (line.problem for line in self.materials)
-        return tuple(each for each in (self.taken.problem, *unpriced) if each)
+        return tuple(problem for problem in (self.quantities.problem, *unpriced) if problem)
 
     @property
     def bought(self) -> Decimal:
-        """All that is bought for it, before tax."""
-        return self.line.material_cost + self.line.equipment_cost + self.line.bought.subcontract
+        """What all that is bought for it costs, before tax."""
+        return self.line.material_cost + self.line.equipment_cost + self.line.purchase_costs.subcontract
 
     def hours_by_operation(self) -> dict[str, Fraction]:
-        """Hours of each piece of labor by its name, in the order of the work."""
+        """Return the hours of each operation by its name, in the order of the work."""
         hours: dict[str, Fraction] = {}
-        for each in self.taken.requirements:
-            if each.is_labor:
-                hours[each.use.name] = hours.get(each.use.name, ZERO) + each.quantity
+        for requirement in self.quantities.requirements:
+            if requirement.is_labor:
+                name = requirement.use.name
+                hours[name] = hours.get(name, ZERO) + requirement.quantity
         return hours
 
 
@@ -62,8 +71,8 @@ class MaterialPair:
 
 
 @dataclass(frozen=True)
-class Figure:
-    """A figure of both sides in words, and what the second takes more or less."""
+class ComparedFigure:
+    """A figure of both sides in words, and how much more or less the second one's is."""
 
     label: str
     first: str
@@ -83,19 +92,19 @@ class Comparison:
     def sides(self) -> tuple[Side, Side]:
         return self.first, self.second
 
-    def figures(self) -> tuple[Figure, ...]:
-        """The sums of both sides in words; the price is the last."""
-        one, other = self.sides
+    def figures(self) -> tuple[ComparedFigure, ...]:
+        """Return the sums of both sides in words; the price is the last."""
+        first, second = self.sides
         return (
-            _figure("Hours", one.line.hours, other.line.hours, _hours),
-            _figure("Days on site, for what dries", one.visits, other.visits, str),
-            _figure("Bought, before tax", one.bought, other.bought, format_price),
-            _figure("Cost", one.line.cost, other.line.cost, format_price),
-            _figure("Price", one.line.price, other.line.price, format_price),
+            _figure("Hours", first.line.hours, second.line.hours, _hours),
+            _figure("Days on site, for what dries", first.visits, second.visits, str),
+            _figure("Bought, before tax", first.bought, second.bought, format_price),
+            _figure("Cost", first.line.cost, second.line.cost, format_price),
+            _figure("Price", first.line.price, second.line.price, format_price),
         )
 
-    def labor(self) -> tuple[Figure, ...]:
-        """Hours of each piece of labor on either side."""
+    def labor(self) -> tuple[ComparedFigure, ...]:
+        """Return the hours of each operation on either side."""
         first, second = self.first.hours_by_operation(), self.second.hours_by_operation()
         return tuple(
             _figure(name, first.get(name, ZERO), second.get(name, ZERO), _hours) for name in first | second
@@ -109,17 +118,17 @@ def compare(
     *,
     room: RoomPlan | None = None,
     amount: Fraction | None = None,
-    conventions: Conventions = FIRM_DEFAULT,
+    conventions: Conventions = DEFAULT_CONVENTIONS,
 ) -> Comparison:
     """Take off, buy for and price each assembly alone.
 
-    `amount` is so much of each one's own measure, in that measure's unit; it stands in place of what the
-    room gives. Supply runs, return visits, contingency and tax charged to the client are left out: they
+    `amount` is so much of each assembly's own measure, in that measure's unit; it stands in place of what
+    the room gives. Supply runs, return visits, contingency and tax charged to the client are left out: they
     belong to a job, not to one of its lines.
     """
     rooms = {_ROOM: room} if room else {}
-    one, other = (_side(each, rooms, amount, policy, conventions) for each in (first, second))
-    return Comparison(one, other, _material_pairs(one, other))
+    sides = [_side(assembly, rooms, amount, policy, conventions) for assembly in (first, second)]
+    return Comparison(sides[0], sides[1], _material_pairs(sides[0], sides[1]))
 
 
 def _side(
@@ -138,20 +147,20 @@ def _side(
         overrides=() if amount is None else (Override(assembly.measure, amount, ""),),
     )
     taken_off = take_off(rooms, [work], conventions)
-    line = next(each for each in price(taken_off, policy).lines if each.key == assembly.code)
-    return Side(assembly, taken_off.taken[0], taken_off.materials, line, visits_forced(taken_off.taken))
+    line = next(line for line in price(taken_off, policy).lines if line.key == assembly.code)
+    return Side(assembly, taken_off.items[0], taken_off.materials, line, visits_forced(taken_off.items))
 
 
-def _material_pairs(one: Side, other: Side) -> tuple[MaterialPair, ...]:
-    first, second = ({each.material.code: each for each in side.materials} for side in (one, other))
-    names = {each.material.code: each.material.name for each in (*one.materials, *other.materials)}
-    return tuple(MaterialPair(name, first.get(code), second.get(code)) for code, name in names.items())
+def _material_pairs(first: Side, second: Side) -> tuple[MaterialPair, ...]:
+    of_first, of_second = ({line.material.code: line for line in side.materials} for side in (first, second))
+    names = {line.material.code: line.material.name for line in (*first.materials, *second.materials)}
+    return tuple(MaterialPair(name, of_first.get(code), of_second.get(code)) for code, name in names.items())
 
 
-def _figure(label: str, first: Amount, second: Amount, words: Callable[[Amount], str]) -> Figure:
-    more = second - first
-    difference = f"{words(abs(more))} {'more' if more > 0 else 'less'}" if more else "the same"
-    return Figure(label, words(first), words(second), difference)
+def _figure(label: str, first: Amount, second: Amount, in_words: Callable[[Amount], str]) -> ComparedFigure:
+    increase = second - first
+    difference = f"{in_words(abs(increase))} {'more' if increase > 0 else 'less'}" if increase else "the same"
+    return ComparedFigure(label, in_words(first), in_words(second), difference)
 
 
 def _hours(amount: Decimal | Fraction) -> str:

@@ -1,4 +1,4 @@
-"""What often shows once a wall or floor is open, to tap and to price: common practice of remodeling.
+"""Suggestions of hidden conditions: what often shows once a wall or floor is open (common practice).
 
 Where the trade behind it is licensed, the line covers the firm's own part alone and says so.
 """
@@ -30,7 +30,7 @@ MOLD = "Where mold has spread, work stops there until somebody trained for it ha
 
 @dataclass(frozen=True)
 class Suggestion:
-    """A condition to tap. `by_receipt` where what is bought for it is known only then."""
+    """A condition to choose and to price. `by_receipt` where what is bought for it is known only then."""
 
     key: str
     name: str

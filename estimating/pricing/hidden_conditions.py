@@ -1,4 +1,7 @@
-"""If we find: what nobody sees before opening up, priced in advance and signed outside the sum."""
+"""Hidden conditions: what nobody sees before opening up, priced in advance and signed outside the sum.
+
+Pages and documents call them "If we find".
+"""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -6,15 +9,17 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from catalog.assemblies.expansion import AssemblySpec
+from catalog.assemblies.specs import AssemblySpec
 from catalog.measures.room_measures import MEASURES
 from catalog.measures.units import convert
 from catalog.money.amounts import round_cents
-from estimating.pricing.change_terms import share_in_words
+from estimating.plain_text import money
+from estimating.pricing.percentages import share_in_words
 from estimating.pricing.price import Policy, price
-from estimating.takeoff.takeoff import NO_MONEY, Conventions, Override, Work, take_off
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import NO_MONEY, Conventions, Override, Work
 
-# What is counted, and how its price is said: "$14.00 a sq ft".
+# The words after a price, by the unit that is counted: "$14.00 a sq ft".
 UNITS = {
     "sq ft": "a sq ft",
     "ft": "a foot",
@@ -24,7 +29,7 @@ UNITS = {
     "hour": "an hour",
     "day": "a day",
 }
-METRIC = {"sq ft": "m2", "ft": "m"}
+METRIC_UNITS = {"sq ft": "m2", "ft": "m"}
 
 
 class NoUnitPrice(ValueError):
@@ -32,11 +37,14 @@ class NoUnitPrice(ValueError):
 
 
 @dataclass(frozen=True)
-class Condition:
-    """A condition priced in advance. `price` is what one `unit` costs the client, in whole cents before
-    tax, `taxable` the part of it that is taxable material; `least` is what is charged at the least each
-    time it shows, `most` the limit, both in that unit. With
-    `by_receipt` what is bought for it comes on top. `problem` says why it has no price."""
+class PricedCondition:
+    """A hidden condition priced in advance.
+
+    `price` is what one `unit` costs the client, in whole cents before tax, and `taxable` the part of it that
+    is taxable material. `least` is the quantity that is charged at the least each time the condition shows,
+    `most` the limit up to which the price holds, both in that unit. With `by_receipt` what is bought for it
+    comes on top. `problem` says why it has no price.
+    """
 
     key: str
     name: str
@@ -50,9 +58,11 @@ class Condition:
     problem: str = ""
 
 
-def alone(policy: Policy) -> Policy:
-    """How work is priced that a change adds: by the estimate's hours and its terms for changes, without
-    trips, contingency or least charge."""
+def change_order_policy(policy: Policy) -> Policy:
+    """Return the policy by which a change prices the work that it adds.
+
+    It has the estimate's labor rate and its terms for changes, and no trips, contingency or least charge.
+    """
     markup = policy.changes.markup
     return replace(
         policy,
@@ -66,10 +76,14 @@ def alone(policy: Policy) -> Policy:
     )
 
 
+def metric_unit(unit: str, metric: bool) -> str:
+    """Return the metric unit that stands for square feet and feet where `metric`; else the unit itself."""
+    return METRIC_UNITS.get(unit, unit) if metric else unit
+
+
 def unit_of(assembly: AssemblySpec, metric: bool = False) -> str:
-    """The unit that an assembly is counted in."""
-    unit = MEASURES[assembly.measure].unit
-    return METRIC.get(unit, unit) if metric else unit
+    """Return the unit that an assembly is counted in."""
+    return metric_unit(MEASURES[assembly.measure].unit, metric)
 
 
 def unit_price(
@@ -79,26 +93,26 @@ def unit_price(
     policy: Policy,
     conventions: Conventions,
 ) -> tuple[Decimal, Decimal]:
-    """What one unit of an assembly comes to where there is this much of it, and the taxable part of that.
+    """Return the price of one unit of an assembly where there is this much of it, and its taxable part.
 
-    It is taken off and priced by itself, whole packages and set-up included, divided by the quantity and
-    rounded half-up to the cent. Raises NoUnitPrice.
+    The assembly is taken off and priced by itself, whole packages and set-up included; that is divided by
+    the quantity and rounded half-up to the cent. Raises NoUnitPrice.
     """
     amount = convert(Fraction(quantity), unit, MEASURES[assembly.measure].unit)
     by_hand = Override(assembly.measure, amount, "as much as may be found")
     work = Work("found", assembly.name, assembly.phase, assembly=assembly, overrides=(by_hand,))
-    taken = take_off({}, [work], conventions)
-    if taken.problems:
-        raise NoUnitPrice(" ".join(taken.problems))
-    line = price(taken, alone(policy)).lines[0]
-    each = round_cents(Fraction(line.client_price) / Fraction(quantity))
-    if not each:
+    taken_off = take_off({}, [work], conventions)
+    if taken_off.problems:
+        raise NoUnitPrice(" ".join(taken_off.problems))
+    line = price(taken_off, change_order_policy(policy)).lines[0]
+    price_of_one = round_cents(Fraction(line.client_price) / Fraction(quantity))
+    if not price_of_one:
         raise NoUnitPrice(f"{assembly.name} comes to nothing for one unit: type a price instead.")
-    return each, min(each, round_cents(Fraction(line.taxable_price) / Fraction(quantity)))
+    return price_of_one, min(price_of_one, round_cents(Fraction(line.taxable_price) / Fraction(quantity)))
 
 
 def in_units(quantity: Decimal, unit: str) -> str:
-    """ "64 sq ft", "4 hours", "6"."""
+    """Say a quantity with its unit: "64 sq ft", "4 hours", "6"."""
     number = f"{quantity:f}"
     number = number.rstrip("0").rstrip(".") if "." in number else number
     if unit == "each":
@@ -107,48 +121,50 @@ def in_units(quantity: Decimal, unit: str) -> str:
     return f"{number} {unit}{plural}".replace("m2", "m²")
 
 
-def found_on_paper(conditions: Iterable[Condition], policy: Policy) -> list[dict[str, str]]:
-    """The rows as the client reads and signs them."""
+def hidden_conditions_for_snapshot(
+    conditions: Iterable[PricedCondition], policy: Policy
+) -> list[dict[str, str]]:
+    """Return the rows of the snapshot: the conditions as the client reads and signs them."""
     return [
         {
-            "name": each.name,
-            "price": f"{each.price:.2f}",
-            "per": UNITS[each.unit],
-            "least": in_units(each.least, each.unit) if each.least else "",
-            "most": in_units(each.most, each.unit),
-            "extra": _by_receipt(policy) if each.by_receipt else "",
-            "tax": "plus sales tax" if _is_taxed(each, policy) else "",
-            "caution": each.caution,
+            "name": condition.name,
+            "price": money(condition.price),
+            "per": UNITS[condition.unit],
+            "least": in_units(condition.least, condition.unit) if condition.least else "",
+            "most": in_units(condition.most, condition.unit),
+            "extra": _receipt_note(policy) if condition.by_receipt else "",
+            "tax": "plus sales tax" if _is_taxed(condition, policy) else "",
+            "caution": condition.caution,
         }
-        for each in conditions
+        for condition in conditions
     ]
 
 
-def _by_receipt(policy: Policy) -> str:
+def _receipt_note(policy: Policy) -> str:
     taxed = " with sales tax" if policy.tax_policy == "consumer" else ""
     share = share_in_words(policy.changes.markup.share)
     return f"What I buy for it comes on top by its receipt{taxed}, and {share} on that."
 
 
-def _is_taxed(condition: Condition, policy: Policy) -> bool:
+def _is_taxed(condition: PricedCondition, policy: Policy) -> bool:
     if not policy.tax_rate:
         return False
     taxed = {"everything": True, "materials": bool(condition.taxable or condition.by_receipt)}
     return taxed.get(policy.tax_policy, False)
 
 
-def found_in_basis(conditions: Sequence[Condition]) -> list[dict[str, Any]]:
-    """The same as it is kept behind the paper, for the changes that pick from it."""
+def hidden_conditions_for_basis(conditions: Sequence[PricedCondition]) -> list[dict[str, Any]]:
+    """Return the rows of the price basis, which is stored with the document: the changes pick from them."""
     return [
         {
-            "key": each.key,
-            "title": each.name,
-            "unit": each.unit,
-            "price": f"{each.price:.2f}",
-            "taxable": f"{each.taxable:.2f}",
-            "least": f"{each.least}",
-            "most": f"{each.most}",
-            "by_receipt": each.by_receipt,
+            "key": condition.key,
+            "title": condition.name,
+            "unit": condition.unit,
+            "price": money(condition.price),
+            "taxable": money(condition.taxable),
+            "least": f"{condition.least}",
+            "most": f"{condition.most}",
+            "by_receipt": condition.by_receipt,
         }
-        for each in conditions
+        for condition in conditions
     ]

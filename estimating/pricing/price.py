@@ -1,10 +1,10 @@
 """From hours and purchases to cost, price, tax and total, to the cent.
 
 Every rounding is half-up to the cent, once for each printed figure; a total is the sum of the figures
-printed above it and is never worked out again from parts that were not rounded.
+printed above it and is never computed again from parts that were not rounded.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -12,10 +12,13 @@ from itertools import groupby
 from math import ceil
 
 from catalog.assemblies.expansion import Requirement
+from catalog.assemblies.specs import OperationSpec
 from catalog.money.amounts import round_cents, split_cents
 from catalog.money.markup import Markup
 from estimating.pricing.change_terms import ChangeTerms
-from estimating.takeoff.takeoff import NO_MONEY, ZERO, Bought, Taken, TakeOff
+from estimating.takeoff.purchasing import PurchaseCosts
+from estimating.takeoff.takeoff import TakeOff
+from estimating.takeoff.work import NO_MONEY, ZERO, ItemQuantities
 
 PHASE_ORDER = ("protect", "take_out", "rough", "board", "finish", "floor", "set", "trim", "close")
 
@@ -51,7 +54,8 @@ class Policy:
 
 @dataclass(frozen=True)
 class AllowanceInput:
-    """A sum for a choice still open: at cost (tax and markup come on top) or at the client's price."""
+    """An allowance: a sum for a choice still open, at cost (tax and markup come on top) or at the client's
+    price."""
 
     key: str
     name: str
@@ -62,9 +66,11 @@ class AllowanceInput:
 
 
 @dataclass(frozen=True)
-class Line:
-    """One priced line. `client_price` is what the client sees: the price and its part of a contingency
-    that isn't shown apart."""
+class PricedLine:
+    """One priced line.
+
+    `client_price` is what the client sees: the price and its part of a contingency that isn't shown apart.
+    """
 
     key: str
     kind: str  # "work", "option", "allowance", "trips", "contingency" or "minimum"
@@ -73,7 +79,7 @@ class Line:
     scope: str = ""
     hours: Decimal = NO_MONEY
     labor_cost: Decimal = NO_MONEY
-    bought: Bought = Bought()
+    purchase_costs: PurchaseCosts = PurchaseCosts()
     material_tax: Decimal = NO_MONEY
     equipment_tax: Decimal = NO_MONEY
     price: Decimal = NO_MONEY
@@ -82,12 +88,13 @@ class Line:
 
     @property
     def material_cost(self) -> Decimal:
-        """Material before tax."""
-        return self.bought.material_taxable + self.bought.material_untaxed
+        """What the material costs, before tax."""
+        return self.purchase_costs.material_taxable + self.purchase_costs.material_untaxed
 
     @property
     def equipment_cost(self) -> Decimal:
-        return self.bought.equipment_taxable + self.bought.equipment_untaxed
+        """What the equipment costs, before tax."""
+        return self.purchase_costs.equipment_taxable + self.purchase_costs.equipment_untaxed
 
     @property
     def store_tax(self) -> Decimal:
@@ -96,11 +103,12 @@ class Line:
 
     @property
     def cost(self) -> Decimal:
+        """What the line costs the firm."""
         return (
             self.labor_cost
             + self.material_cost
             + self.equipment_cost
-            + self.bought.subcontract
+            + self.purchase_costs.subcontract
             + self.store_tax
         )
 
@@ -118,12 +126,15 @@ class Trips:
 
 @dataclass(frozen=True)
 class PricedEstimate:
-    """A job priced. `lines` are all that make up the sum, in the order of the work; `options` are not
-    in the sum. `working_days` are those that the hours fill, or on which what dries makes him come, where
-    these are more."""
+    """A job priced.
 
-    lines: tuple[Line, ...]
-    options: tuple[Line, ...]
+    `lines` are all that make up the sum, in the order of the work; `options` are not in the sum.
+    `working_days` are the days that the hours fill, or the days on which drying or setting forces a visit,
+    whichever are more.
+    """
+
+    lines: tuple[PricedLine, ...]
+    options: tuple[PricedLine, ...]
     trips: Trips
     contingency: Decimal
     subtotal: Decimal
@@ -136,6 +147,7 @@ class PricedEstimate:
 
     @property
     def profit(self) -> Decimal:
+        """What is left of the price, before tax, after cost."""
         return self.subtotal - self.cost
 
     @property
@@ -145,7 +157,7 @@ class PricedEstimate:
 
 
 def round_hours(amount: Fraction) -> Decimal:
-    """Hours to a hundredth, half-up, so that hours shown times the rate give the labor cost shown."""
+    """Round hours half-up to a hundredth: the hours shown times the rate are the labor cost shown."""
     exact = Decimal(amount.numerator) / Decimal(amount.denominator)
     return exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
@@ -153,16 +165,16 @@ def round_hours(amount: Fraction) -> Decimal:
 def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput] = ()) -> PricedEstimate:
     """Price a job: lines, trips, contingency, least charge, tax, total.
 
-    Price of a line = labor, material (with the tax paid at the store under the consumer policy),
+    The price of a line is labor, material (with the tax paid at the store under the consumer policy),
     equipment and subcontract, each with its markup, summed and rounded half-up to the cent once.
     Tax charged to the client is computed once on its base and rounded half-up to the cent (a third
     decimal above four rounds up: Streamlined Sales and Use Tax Agreement, section 324).
     """
-    works = [_cost(each, take_off.bought[each.work.key], policy) for each in take_off.taken]
+    works = [_cost_of_item(item, take_off.purchase_costs[item.work.key], policy) for item in take_off.items]
     in_sum = _with_store_tax([line for line in works if line.kind == "work"], policy)
     options = [_with_store_tax([line], policy)[0] for line in works if line.kind == "option"]
-    in_sum += [_allowance(each, policy) for each in allowances]
-    trips = _trips([each for each in take_off.taken if not each.work.is_option], in_sum, policy)
+    in_sum += [_allowance(allowance, policy) for allowance in allowances]
+    trips = _trips(take_off.items_in_sum, in_sum, policy)
     if trips.hours:
         in_sum.append(_cost_of_hours("trips", "Supply runs and return visits", trips.hours, policy))
     priced = [_priced(line, policy) for line in in_sum]
@@ -173,7 +185,7 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
     lines += _up_to_minimum(work_sum + contingency, bool(lines), policy)
     subtotal = sum((line.client_price for line in lines), NO_MONEY)
     tax_base, tax = _tax(lines, subtotal, policy)
-    worked = sum((line.hours for line in lines), NO_MONEY)
+    hours = sum((line.hours for line in lines), NO_MONEY)
     return PricedEstimate(
         lines=tuple(lines),
         options=tuple(_seen_by_client(_priced(line, policy)) for line in options),
@@ -184,8 +196,8 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
         tax=tax,
         total=subtotal + tax,
         cost=sum((line.cost for line in lines), NO_MONEY),
-        hours=worked,
-        working_days=max(ceil(Fraction(worked) / policy.hours_per_day), trips.visits_forced if worked else 0),
+        hours=hours,
+        working_days=max(ceil(Fraction(hours) / policy.hours_per_day), trips.visits_forced if hours else 0),
     )
 
 
@@ -193,38 +205,41 @@ def _order(phase: str) -> int:
     return PHASE_ORDER.index(phase)
 
 
-def _cost(taken: Taken, bought: Bought, policy: Policy) -> Line:
-    worked = round_hours(taken.hours)
-    return Line(
-        key=taken.work.key,
-        kind="option" if taken.work.is_option else "work",
-        title=taken.work.title,
-        phase=taken.work.phase,
-        scope=taken.work.scope,
-        hours=worked,
-        labor_cost=round_cents(worked * policy.labor_rate),
-        bought=bought,
+def _cost_of_item(item: ItemQuantities, purchase_costs: PurchaseCosts, policy: Policy) -> PricedLine:
+    hours = round_hours(item.hours)
+    return PricedLine(
+        key=item.work.key,
+        kind="option" if item.work.is_option else "work",
+        title=item.work.title,
+        phase=item.work.phase,
+        scope=item.work.scope,
+        hours=hours,
+        labor_cost=round_cents(hours * policy.labor_rate),
+        purchase_costs=purchase_costs,
     )
 
 
-def _cost_of_hours(kind: str, title: str, worked: Decimal, policy: Policy) -> Line:
-    return Line(
+def _cost_of_hours(kind: str, title: str, hours: Decimal, policy: Policy) -> PricedLine:
+    return PricedLine(
         key=kind,
         kind=kind,
         title=title,
         phase="close",
-        hours=worked,
-        labor_cost=round_cents(worked * policy.labor_rate),
+        hours=hours,
+        labor_cost=round_cents(hours * policy.labor_rate),
     )
 
 
-def _with_store_tax(lines: list[Line], policy: Policy) -> list[Line]:
-    """Under the consumer policy: tax once on all taxable purchases, then to the lines by largest
-    remainder, so that the lines' tax sums to the receipt."""
+def _with_store_tax(lines: list[PricedLine], policy: Policy) -> list[PricedLine]:
+    """Put the tax that is paid at the store on the lines, under the consumer policy alone.
+
+    It is computed once on all taxable purchases and split between the lines by largest remainder, so that
+    the lines' tax sums to the receipt.
+    """
     if policy.tax_policy != "consumer" or not lines:
         return lines
-    bases = [line.bought.material_taxable for line in lines] + [
-        line.bought.equipment_taxable for line in lines
+    bases = [line.purchase_costs.material_taxable for line in lines] + [
+        line.purchase_costs.equipment_taxable for line in lines
     ]
     tax = round_cents(Fraction(sum(bases, NO_MONEY)) * policy.tax_rate)
     parts = split_cents(tax, [Fraction(base) for base in bases])
@@ -234,58 +249,61 @@ def _with_store_tax(lines: list[Line], policy: Policy) -> list[Line]:
     ]
 
 
-def _allowance(allowance: AllowanceInput, policy: Policy) -> Line:
-    """An allowance is a purchase of its own: under the consumer policy its tax is rounded on its own."""
+def _allowance(allowance: AllowanceInput, policy: Policy) -> PricedLine:
+    """Turn an allowance into a line. It is a purchase of its own: under the consumer policy its tax is
+    rounded on its own."""
     amount = allowance.amount
-    line = Line(allowance.key, "allowance", allowance.name, allowance.phase)
+    line = PricedLine(allowance.key, "allowance", allowance.name, allowance.phase)
     if not allowance.at_cost:
         cost = round_cents(Fraction(amount) / (1 + policy.material.share))
-        return replace(line, bought=Bought(material_untaxed=cost), price=amount, taxable_price=amount)
+        return replace(
+            line, purchase_costs=PurchaseCosts(material_untaxed=cost), price=amount, taxable_price=amount
+        )
     taxed = policy.tax_policy == "consumer" and allowance.covers_tax
     tax = round_cents(Fraction(amount) * policy.tax_rate) if taxed else NO_MONEY
-    return replace(line, bought=Bought(material_taxable=amount), material_tax=tax)
+    return replace(line, purchase_costs=PurchaseCosts(material_taxable=amount), material_tax=tax)
 
 
-def _priced(line: Line, policy: Policy) -> Line:
+def _priced(line: PricedLine, policy: Policy) -> PricedLine:
     if line.price:
         return line
     costs = (
         (policy.labor, line.labor_cost),
         (policy.material, line.material_cost + line.material_tax),
         (policy.equipment, line.equipment_cost + line.equipment_tax),
-        (policy.subcontract, line.bought.subcontract),
+        (policy.subcontract, line.purchase_costs.subcontract),
     )
     total = sum((markup.on(Fraction(cost)) for markup, cost in costs if cost), ZERO)
-    taxable = policy.material.on(Fraction(line.bought.material_taxable))
+    taxable = policy.material.on(Fraction(line.purchase_costs.material_taxable))
     return replace(line, price=round_cents(total), taxable_price=round_cents(taxable))
 
 
-def _seen_by_client(line: Line) -> Line:
+def _seen_by_client(line: PricedLine) -> PricedLine:
     return replace(line, client_price=line.price)
 
 
-def _with_contingency(lines: list[Line], contingency: Decimal, policy: Policy) -> list[Line]:
+def _with_contingency(lines: list[PricedLine], contingency: Decimal, policy: Policy) -> list[PricedLine]:
     if not contingency or policy.show_contingency:
-        seen = [_seen_by_client(line) for line in lines]
+        shown = [_seen_by_client(line) for line in lines]
         if contingency:
-            seen.append(_sum_line("contingency", "Contingency", contingency))
-        return seen
+            shown.append(_sum_line("contingency", "Contingency", contingency))
+        return shown
     parts = split_cents(contingency, [Fraction(line.price) for line in lines])
     return [replace(line, client_price=line.price + part) for line, part in zip(lines, parts, strict=True)]
 
 
-def _up_to_minimum(so_far: Decimal, has_work: bool, policy: Policy) -> list[Line]:
+def _up_to_minimum(so_far: Decimal, has_work: bool, policy: Policy) -> list[PricedLine]:
     missing = policy.minimum_charge - so_far
     if not has_work or not policy.minimum_charge or missing <= 0:
         return []
     return [_sum_line("minimum", "Up to the least charge for a job", missing)]
 
 
-def _sum_line(kind: str, title: str, amount: Decimal) -> Line:
-    return Line(kind, kind, title, "close", price=amount, client_price=amount)
+def _sum_line(kind: str, title: str, amount: Decimal) -> PricedLine:
+    return PricedLine(kind, kind, title, "close", price=amount, client_price=amount)
 
 
-def _tax(lines: Sequence[Line], subtotal: Decimal, policy: Policy) -> tuple[Decimal, Decimal]:
+def _tax(lines: Sequence[PricedLine], subtotal: Decimal, policy: Policy) -> tuple[Decimal, Decimal]:
     bases = {
         "materials": sum((line.taxable_price for line in lines), NO_MONEY),
         "everything": subtotal,
@@ -294,11 +312,11 @@ def _tax(lines: Sequence[Line], subtotal: Decimal, policy: Policy) -> tuple[Deci
     return base, round_cents(Fraction(base) * policy.tax_rate)
 
 
-def _trips(taken: Sequence[Taken], lines: Sequence[Line], policy: Policy) -> Trips:
-    worked = sum((Fraction(line.hours) for line in lines), ZERO)
-    days = ceil(worked / policy.hours_per_day)
-    forced = visits_forced(taken)
-    extra = max(0, forced - days) if worked else 0
+def _trips(items: Sequence[ItemQuantities], lines: Sequence[PricedLine], policy: Policy) -> Trips:
+    hours = sum((Fraction(line.hours) for line in lines), ZERO)
+    days = ceil(hours / policy.hours_per_day)
+    forced = visits_forced(items)
+    extra = max(0, forced - days) if hours else 0
     runs = policy.runs
     if runs is None:
         buys = any(line.material_cost or line.equipment_cost for line in lines)
@@ -312,36 +330,36 @@ def _trips(taken: Sequence[Taken], lines: Sequence[Line], policy: Policy) -> Tri
     )
 
 
-def visits_forced(taken: Sequence[Taken]) -> int:
-    """Fewest days on which he must come, because of what dries or sets overnight.
+def visits_forced(items: Sequence[ItemQuantities]) -> int:
+    """Return the fewest days on which the firm must come, because of what dries or sets overnight.
 
     Work of one phase dries side by side, phases follow one another: one visit, and one more for each
     overnight wait in the longest chain of every phase; the last wait of the last phase forces none.
     """
-    ordered = sorted((each for each in taken if each.requirements), key=lambda each: _order(each.work.phase))
-    phases = [list(group) for _, group in groupby(ordered, key=lambda each: each.work.phase)]
+    ordered = sorted((item for item in items if item.requirements), key=lambda item: _order(item.work.phase))
+    phases = [list(group) for _, group in groupby(ordered, key=lambda item: item.work.phase)]
     if not phases:
         return 0
-    visits = 1 + sum(max(_overnights(each, True) for each in phase) for phase in phases[:-1])
-    return visits + max(_overnights(each, False) for each in phases[-1])
+    visits = 1 + sum(max(_overnight_waits(item, True) for item in phase) for phase in phases[:-1])
+    return visits + max(_overnight_waits(item, False) for item in phases[-1])
 
 
-def _overnights(taken: Taken, something_follows: bool) -> int:
-    operations = [each for each in taken.requirements if each.is_labor]
-    waits = sum(_waits(each) for each in operations)
+def _overnight_waits(item: ItemQuantities, something_follows: bool) -> int:
+    operations = [requirement for requirement in item.requirements if requirement.is_labor]
+    waits = sum(_waits(operation) for operation in operations)
     if not something_follows and operations and _waits(operations[-1]):
         waits -= 1
     return waits
 
 
-def _waits(requirement: Requirement) -> int:
-    wait = getattr(requirement.use, "wait_hours", ZERO)
-    return ceil(requirement.working.times) if wait >= NEXT_VISIT_HOURS else 0
+def _waits(operation: Requirement) -> int:
+    wait_hours = operation.use.wait_hours if isinstance(operation.use, OperationSpec) else ZERO
+    return ceil(operation.calculation.times) if wait_hours >= NEXT_VISIT_HOURS else 0
 
 
-def by_phase(lines: Sequence[Line]) -> Mapping[str, Decimal]:
-    """What the client pays for each phase, in the order of the work; the parts sum to the subtotal."""
+def by_phase(lines: Sequence[PricedLine]) -> dict[str, Decimal]:
+    """Return what the client pays for each phase, in the order of the work; it sums to the subtotal."""
     sums: dict[str, Decimal] = {}
     for line in lines:
         sums[line.phase] = sums.get(line.phase, NO_MONEY) + line.client_price
-    return dict(sorted(sums.items(), key=lambda item: _order(item[0])))
+    return {phase: sums[phase] for phase in sorted(sums, key=_order)}

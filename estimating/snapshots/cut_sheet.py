@@ -1,13 +1,13 @@
-"""The cut sheet: what is taken to the floor. For the firm itself; it shows no prices.
+"""The snapshot of a cut sheet, which is taken to the floor: for the firm itself, without prices.
 
-Everything on it is plain text and drawings that JSON can keep, dates ISO, as on every paper.
+Everything on it is plain text and drawings that JSON can keep, dates ISO, as in every snapshot.
 """
 
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from catalog.measures.units import format_length
+from catalog.measures.lengths import format_length
 from estimating.boards.description import (
     CORNERS,
     DIRECTIONS,
@@ -18,14 +18,13 @@ from estimating.boards.description import (
     reason_in_words,
     sheet_in_words,
 )
-from estimating.boards.drawing import PAPER, layout_svg
-from estimating.boards.layouts import Laid
-from estimating.plain_text import lines_of
+from estimating.boards.drawing import PAPER_WIDTH, layout_svg
+from estimating.boards.layouts import BoardLayout
+from estimating.plain_text import nonblank_lines
 from estimating.sheet_layout.rules import SheetRules
 from estimating.sheet_layout.warnings import warnings
-from estimating.snapshots.estimate import WorkedOut, party
-from estimating.snapshots.wording import Party
-from estimating.takeoff.takeoff import Taken
+from estimating.snapshots.priced_draft import PricedDraft
+from estimating.snapshots.wording import DocumentParty
 
 # Guards, masks, eyes and ears: cited from memory; hands at the miter saw: common practice.
 OF_BOARDS = (
@@ -46,11 +45,11 @@ OF_ALL = (
 
 
 @dataclass(frozen=True)
-class SheetHead:
-    """What the cut sheet says beside the layouts."""
+class CutSheetHeader:
+    """What the cut sheet says beside the layouts and the cut lists."""
 
-    firm: Party
-    client: Party
+    firm: DocumentParty
+    client: DocumentParty
     job: str
     address: str
     dated: date
@@ -58,12 +57,12 @@ class SheetHead:
     metric: bool = False
 
 
-def nothing_to_cut(draft: WorkedOut, key: str) -> list[str]:
-    """Why no cut sheet can be made of a work item, in plain sentences; none where one can."""
-    taken = _taken(draft, key)
-    if taken.laid or cut_lists(draft, key):
+def nothing_to_cut(draft: PricedDraft, key: str) -> list[str]:
+    """Say why no cut sheet can be made of a work item, in plain sentences; empty where one can."""
+    item = draft.take_off.items_by_key()[key]
+    if item.board_layouts or cut_lists(draft, key):
         return []
-    problems = [each.problem for each in taken.boards.values() if each.problem]
+    problems = [boards.problem for boards in item.boards.values() if boards.problem]
     return problems or [
         "This work has nothing to lay or to cut: boards are laid where a room's own floor, ceiling or walls"
         " are covered, and no area was put in by hand."
@@ -71,62 +70,63 @@ def nothing_to_cut(draft: WorkedOut, key: str) -> list[str]:
 
 
 def cut_sheet_snapshot(
-    head: SheetHead, draft: WorkedOut, key: str, fasteners: bool = False
+    head: CutSheetHeader, draft: PricedDraft, key: str, fasteners: bool = False
 ) -> dict[str, Any]:
-    """The cut sheet of one work item: every surface drawn, with its fasteners on demand, its pieces and cuts,
-    sticks with their cuts."""
-    taken = _taken(draft, key)
-    boards = [each for each in taken.boards.values() if each.laid]
+    """Return the snapshot of the cut sheet of one work item.
+
+    It has every surface drawn, with its fasteners on demand, with its pieces and cuts, and sticks with their
+    cuts.
+    """
+    item = draft.take_off.items_by_key()[key]
+    laid_boards = [boards for boards in item.boards.values() if boards.layouts]
     sticks = cut_lists(draft, key, head.metric)
     return {
         "kind": "cut_sheet",
         "fasteners": fasteners,
         "paper": head.paper_size,
-        "title": f"Cut sheet: {taken.work.title}",
+        "title": f"Cut sheet: {item.work.title}",
         "first_line": "What to cut, from which sheet or stick, and where each piece goes.",
-        "firm": party(head.firm),
-        "client": party(head.client),
-        "job": {"name": head.job, "address": lines_of(head.address)},
+        "firm": head.firm.for_snapshot(),
+        "client": head.client.for_snapshot(),
+        "job": {"name": head.job, "address": nonblank_lines(head.address)},
         "dated": head.dated.isoformat(),
         "boards": [
             {
-                "name": each.laid[0].laying.board.name,
-                "bought": bought_in_words(each.laid),
-                "reason": list(reason_in_words(each.laid, head.metric)),
+                "name": boards.layouts[0].request.board.name,
+                "bought": bought_in_words(boards.layouts),
+                "reason": list(reason_in_words(boards.layouts, head.metric)),
                 "surfaces": [
-                    _surface(laid, f"s{number}-{place}", head.metric, fasteners)
-                    for place, laid in enumerate(each.laid)
+                    _surface(layout, f"s{board_number}-{surface_number}", head.metric, fasteners)
+                    for surface_number, layout in enumerate(boards.layouts)
                 ],
             }
-            for number, each in enumerate(boards)
+            for board_number, boards in enumerate(laid_boards)
         ],
         "sticks": sticks,
-        "cautions": [*(OF_BOARDS if boards else ()), *(OF_STICKS if sticks else ()), *OF_ALL],
+        "cautions": [*(OF_BOARDS if laid_boards else ()), *(OF_STICKS if sticks else ()), *OF_ALL],
     }
 
 
-def _taken(draft: WorkedOut, key: str) -> Taken:
-    return next(each for each in draft.take_off.taken if each.work.key == key)
+def _surface(board_layout: BoardLayout, ident: str, metric: bool, fasteners: bool) -> dict[str, Any]:
+    """Return one surface of the cut sheet; `ident` starts the names of the parts of its drawing."""
+    layout, request = board_layout.layout(), board_layout.request
+    rules, given = request.rules, layout.given
 
-
-def _surface(laid: Laid, ident: str, metric: bool, fasteners: bool) -> dict[str, Any]:
-    layout, laying = laid.layout(), laid.laying
-    rules, told = laying.rules, layout.told
-
-    def say(length_nm: int) -> str:
+    def in_words(length_nm: int) -> str:
         return format_length(length_nm, metric)
 
     return {
-        "name": laying.name,
-        "svg": layout_svg(layout, laying.name, metric, fasteners=fasteners, ident=ident, wide=PAPER),
+        "name": request.name,
+        "svg": layout_svg(layout, request.name, metric, fasteners=fasteners, ident=ident, wide=PAPER_WIDTH),
         "how": [
-            f"{count_in_words(laid.bought, 'sheet')} of {sheet_in_words(laying.sheet, metric)}. Start in the"
-            f" {CORNERS[told.corner]} corner; courses run {DIRECTIONS[told.courses_along]}; the first is"
-            f" {say(told.first_width_nm)} wide and begins with {say(told.first_pieces_nm[0])}.",
-            f"{_gaps(rules, metric)} Fasteners at most {say(rules.fastener_spacing_nm)} apart,"
-            f" {say(rules.edge_nm)} from edges: {laid.figures.fasteners:,} in all.",
+            f"{count_in_words(board_layout.bought, 'sheet')} of {sheet_in_words(request.sheet, metric)}."
+            f" Start in the {CORNERS[given.corner]} corner; courses run {DIRECTIONS[given.courses_along]};"
+            f" the first is {in_words(given.first_width_nm)} wide and begins with"
+            f" {in_words(given.first_pieces_nm[0])}.",
+            f"{_gaps(rules, metric)} Fasteners at most {in_words(rules.fastener_spacing_nm)} apart,"
+            f" {in_words(rules.edge_nm)} from edges: {board_layout.figures.fasteners:,} in all.",
         ],
-        "warnings": [*laying.on.notes, *warnings(layout, metric)],
+        "warnings": [*request.room_surface.notes, *warnings(layout, metric)],
         "pieces": [
             {
                 "number": str(row.number),
@@ -140,8 +140,8 @@ def _surface(laid: Laid, ident: str, metric: bool, fasteners: bool) -> dict[str,
             for row in piece_rows(layout, metric)
         ],
         "cuts": [
-            {"sheet": str(each.sheet), "pieces": each.pieces, "cuts": list(each.cuts)}
-            for each in cut_sheets(layout, metric)
+            {"sheet": str(sheet.sheet), "pieces": sheet.pieces, "cuts": list(sheet.cuts)}
+            for sheet in cut_sheets(layout, metric)
         ],
     }
 
@@ -152,8 +152,8 @@ def _gaps(rules: SheetRules, metric: bool) -> str:
     return f"Between sheets: {between}; at walls: {walls}."
 
 
-def cut_lists(draft: WorkedOut, key: str, metric: bool = False) -> list[dict[str, Any]]:
-    """The cut list, over the whole job, of every material that one work item needs in sticks."""
+def cut_lists(draft: PricedDraft, key: str, metric: bool = False) -> list[dict[str, Any]]:
+    """Return the cut list, over the whole job, of every material that one work item needs in sticks."""
     return [
         {
             "name": line.material.name,

@@ -1,13 +1,14 @@
-"""What changed between two estimates, from what their papers show and from nothing else."""
+"""What changed between two estimates, from their snapshots and from nothing else."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import count
 from typing import Any
 
 MOST_REPRICED = 8
-_WORDS = (
+# Parts of an estimate that a revision only names where they read otherwise, with their keys in a snapshot.
+_SECTIONS = (
     ("Names, addresses or dates", ("firm", "client", "job", "valid_to")),
     ("What you bring", ("client_brings",)),
     ("Not included", ("not_included",)),
@@ -25,18 +26,20 @@ _WORDS = (
 
 
 @dataclass(frozen=True)
-class Listed:
-    """Something that a paper lists. `price` is empty where the paper gives it none of its own; `words`
-    is all else that is said of it."""
+class ListedItem:
+    """Something that an estimate lists.
+
+    `price` is empty where the estimate gives it none of its own; `words` is all else that it says of it.
+    """
 
     label: str
     price: str = ""
-    words: tuple = ()
+    words: tuple[object, ...] = ()
 
 
 @dataclass(frozen=True)
-class Repriced:
-    """A price that changed; `before` or `after` is empty where there was none or is none any more."""
+class RepricedItem:
+    """A price that changed; `before` is empty where there was none, `after` where there is none any more."""
 
     label: str
     before: str
@@ -45,11 +48,11 @@ class Repriced:
 
 @dataclass(frozen=True)
 class Revision:
-    """What changed. `reworded` names the work and the parts of the paper that read otherwise now."""
+    """What changed; `reworded` names the work and the parts of the estimate that read otherwise now."""
 
-    added: tuple[Listed, ...]
-    dropped: tuple[Listed, ...]
-    repriced: tuple[Repriced, ...]
+    added: tuple[ListedItem, ...]
+    dropped: tuple[ListedItem, ...]
+    repriced: tuple[RepricedItem, ...]
     reworded: tuple[str, ...]
     total_before: str
     total_after: str
@@ -59,18 +62,21 @@ class Revision:
         lists = (self.added, self.dropped, self.repriced, self.reworded)
         return any(lists) or self.total_before != self.total_after
 
-    def on_paper(self, number: str, dated: str) -> dict[str, Any]:
-        """The same as plain text for the new paper; `number` and `dated` are those of the earlier. Where
-        most prices moved, such as with the hourly rate, the paper says only how many."""
+    def snapshot(self, number: str, dated: str) -> dict[str, Any]:
+        """Return what changed as the snapshot of the new estimate keeps it.
+
+        `number` and `dated` are those of the earlier estimate. Where most prices moved, such as with the
+        hourly rate, the new one says only how many.
+        """
         many = len(self.repriced) > MOST_REPRICED
         return {
             "number": number,
             "dated": dated,
-            "added": [{"label": each.label, "price": each.price} for each in self.added],
-            "dropped": [{"label": each.label, "price": each.price} for each in self.dropped],
+            "added": [{"label": item.label, "price": item.price} for item in self.added],
+            "dropped": [{"label": item.label, "price": item.price} for item in self.dropped],
             "repriced": [
-                {"label": each.label, "before": each.before, "after": each.after}
-                for each in (() if many else self.repriced)
+                {"label": item.label, "before": item.before, "after": item.after}
+                for item in (() if many else self.repriced)
             ],
             "repriced_count": f"{len(self.repriced)}" if many else "",
             "reworded": list(self.reworded),
@@ -80,31 +86,35 @@ class Revision:
 
 
 def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> Revision:
-    """What the paper `new` changes of the paper `old`. Work is known again by its title."""
-    before, after = _listed(old), _listed(new)
+    """Compare the snapshots of two estimates. Work is recognized by its title."""
+    before, after = _listed_items(old), _listed_items(new)
     kept = list(_pairs(before, after))
-    rows = [] if old["detail"] != new["detail"] else _changed_rows(_other_rows(old), _other_rows(new))
     reworded = [now.label for then, now in kept if then.words != now.words]
-    reworded += [name for name, keys in _WORDS if any(_says(old, key) != _says(new, key) for key in keys)]
+    reworded += [
+        name for name, keys in _SECTIONS if any(_section(old, key) != _section(new, key) for key in keys)
+    ]
+    repriced = [
+        RepricedItem(now.label, then.price, now.price)
+        for then, now in kept
+        if then.price and now.price and then.price != now.price
+    ]
+    if old["detail"] == new["detail"]:
+        repriced += _repriced_rows(_other_rows(old), _other_rows(new))
     return Revision(
         added=tuple(_missing_in(before, after)),
         dropped=tuple(_missing_in(after, before)),
-        repriced=(
-            *(
-                Repriced(now.label, then.price, now.price)
-                for then, now in kept
-                if then.price and now.price and then.price != now.price
-            ),
-            *rows,
-        ),
+        repriced=tuple(repriced),
         reworded=tuple(reworded),
         total_before=old["total"],
         total_after=new["total"],
     )
 
 
-def line_by_line(paper: Mapping[str, Any], basis: Mapping[str, Any]) -> dict[str, Any]:
-    """The paper with a price for each line, whatever its client sees: for the firm's own comparison."""
+def with_line_prices(snapshot: Mapping[str, Any], basis: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the snapshot with a price for each line, whatever its client sees, from its price basis.
+
+    It is for the firm's own comparison.
+    """
     numbers = count(1)
     rows = [
         {
@@ -114,95 +124,104 @@ def line_by_line(paper: Mapping[str, Any], basis: Mapping[str, Any]) -> dict[str
         }
         for line in basis["lines"]
     ]
-    return {**paper, "detail": "line", "prices": rows}
+    return {**snapshot, "detail": "line", "prices": rows}
 
 
-def _listed(paper: Mapping[str, Any]) -> list[Listed]:
-    """The work, allowances, options and conditions of a paper, each once."""
-    prices: dict[str, str] = {row["number"]: row["price"] for row in paper["prices"] if row["number"]}
+def _listed_items(snapshot: Mapping[str, Any]) -> list[ListedItem]:
+    """Return the work, allowances, options and hidden conditions of an estimate, each once."""
+    prices: dict[str, str] = {row["number"]: row["price"] for row in snapshot["prices"] if row["number"]}
     works: dict[str, list[Mapping[str, Any]]] = {}
-    for group in paper["scope"]:
-        for item in group["work"]:
-            works.setdefault(item["number"], []).append(item)
+    for group in snapshot["scope"]:
+        for row in group["work"]:
+            works.setdefault(row["number"], []).append(row)
     return [
         *(
-            Listed(items[0]["title"], prices.get(number, ""), tuple(map(_work_words, items)))
-            for number, items in works.items()
+            ListedItem(rows[0]["title"], prices.get(number, ""), tuple(map(_work_words, rows)))
+            for number, rows in works.items()
         ),
         *(
-            Listed(
-                f"Allowance: {each['name']}",
-                each["price"],
-                (each["inside"], each["outside"], each["decide_by"]),
+            ListedItem(
+                f"Allowance: {allowance['name']}",
+                allowance["price"],
+                (allowance["inside"], allowance["outside"], allowance["decide_by"]),
             )
-            for each in paper["allowances"]
+            for allowance in snapshot["allowances"]
         ),
         *(
-            Listed(
-                f"Option: {each['title']}",
-                each["price"],
-                (*_work_words(each), each["tax"], each["decide_by"]),
+            ListedItem(
+                f"Option: {option['title']}",
+                option["price"],
+                (*_work_words(option), option["tax"], option["decide_by"]),
             )
-            for each in paper["options"]
+            for option in snapshot["options"]
         ),
-        *(
-            Listed(
-                f"If we find: {each['name']}, {each['per']}",
-                each["price"],
-                (each.get("least", ""), each["most"], each["extra"], each["tax"], each["caution"]),
-            )
-            for each in paper.get("if_found", ())
-        ),
+        *(_condition_item(condition) for condition in snapshot.get("if_found", ())),
     ]
 
 
-def _says(paper: Mapping[str, Any], key: str) -> Any:
-    """A part of a paper; one issued before papers had it says as little as one where it is empty."""
-    return paper.get(key) or None
+def _condition_item(condition: Mapping[str, str]) -> ListedItem:
+    return ListedItem(
+        f"If we find: {condition['name']}, {condition['per']}",
+        condition["price"],
+        (
+            condition.get("least", ""),
+            condition["most"],
+            condition["extra"],
+            condition["tax"],
+            condition["caution"],
+        ),
+    )
 
 
-def _work_words(item: Mapping[str, Any]) -> tuple:
-    return (item["where"], item["quantity"], tuple(item["text"]))
+def _section(snapshot: Mapping[str, Any], key: str) -> Any:
+    """Return a part of an estimate; None where it is empty, or where an older snapshot doesn't have it."""
+    return snapshot.get(key) or None
 
 
-def _other_rows(paper: Mapping[str, Any]) -> list[Listed]:
-    """The rows of the price that stand for no listed thing alone: phases, trips, contingency, tax."""
-    allowances = {f"Allowance: {each['name']}" for each in paper["allowances"]}
+def _work_words(row: Mapping[str, Any]) -> tuple[object, ...]:
+    return (row["where"], row["quantity"], tuple(row["text"]))
+
+
+def _other_rows(snapshot: Mapping[str, Any]) -> list[ListedItem]:
+    """Return the rows of the price that belong to no listed item: phases, trips, contingency, tax."""
+    allowances = {f"Allowance: {allowance['name']}" for allowance in snapshot["allowances"]}
     rows = [
-        Listed(row["label"], row["price"])
-        for row in paper["prices"]
+        ListedItem(row["label"], row["price"])
+        for row in snapshot["prices"]
         if not row["number"] and row["label"] not in allowances
     ]
-    return [*rows, *([Listed("Sales tax", paper["tax"]["amount"])] if paper["tax"] else [])]
+    return [*rows, *([ListedItem("Sales tax", snapshot["tax"]["amount"])] if snapshot["tax"] else [])]
 
 
-def _changed_rows(before: Sequence[Listed], after: Sequence[Listed]) -> list[Repriced]:
+def _repriced_rows(before: Sequence[ListedItem], after: Sequence[ListedItem]) -> list[RepricedItem]:
     changed = [
-        Repriced(now.label, then.price, now.price)
+        RepricedItem(now.label, then.price, now.price)
         for then, now in _pairs(before, after)
         if then.price != now.price
     ]
-    new = [Repriced(each.label, "", each.price) for each in _missing_in(before, after)]
-    gone = [Repriced(each.label, each.price, "") for each in _missing_in(after, before)]
+    new = [RepricedItem(item.label, "", item.price) for item in _missing_in(before, after)]
+    gone = [RepricedItem(item.label, item.price, "") for item in _missing_in(after, before)]
     return [*changed, *new, *gone]
 
 
-def _missing_in(known: Iterable[Listed], these: Iterable[Listed]) -> list[Listed]:
-    """Those of `these` that `known` lacks; of several with one label the last ones are missing."""
-    left = Counter(each.label for each in known)
+def _missing_in(known: Iterable[ListedItem], items: Iterable[ListedItem]) -> list[ListedItem]:
+    """Return the items that `known` lacks; of several with one label the last ones are missing."""
+    left = Counter(item.label for item in known)
     missing = []
-    for each in these:
-        left[each.label] -= 1
-        if left[each.label] < 0:
-            missing.append(each)
+    for item in items:
+        left[item.label] -= 1
+        if left[item.label] < 0:
+            missing.append(item)
     return missing
 
 
-def _pairs(before: Iterable[Listed], after: Iterable[Listed]) -> Iterable[tuple[Listed, Listed]]:
-    """Those with one label in both, the first with the first."""
-    waiting: dict[str, list[Listed]] = {}
-    for each in before:
-        waiting.setdefault(each.label, []).append(each)
-    for each in after:
-        if waiting.get(each.label):
-            yield waiting[each.label].pop(0), each
+def _pairs(
+    before: Iterable[ListedItem], after: Iterable[ListedItem]
+) -> Iterator[tuple[ListedItem, ListedItem]]:
+    """Pair the items that have one label in both, the first with the first."""
+    waiting: dict[str, list[ListedItem]] = {}
+    for item in before:
+        waiting.setdefault(item.label, []).append(item)
+    for item in after:
+        if waiting.get(item.label):
+            yield waiting[item.label].pop(0), item

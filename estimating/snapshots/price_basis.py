@@ -1,7 +1,7 @@
-"""What stands behind the sums of an estimate's paper, for the firm alone and never printed.
+"""The price basis of an estimate: how its sums came about, for the firm alone and never printed.
 
-Kept with the paper when it is issued, so that a later change is reckoned from the contract as it was
-signed: work taken out at the price it had, an allowance by the markup that was in force.
+It is stored with the document when that is issued, so that a later change is priced from the contract as it
+was signed: deleted work at the price it had, an allowance by the markup that was in force.
 """
 
 from collections.abc import Iterable, Mapping
@@ -9,27 +9,33 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
+from catalog.assemblies.packaging import Purchase
+from catalog.assemblies.specs import MaterialSpec
 from estimating.plain_text import money
 from estimating.pricing.change_terms import ChangeTerms
-from estimating.pricing.hidden_conditions import found_in_basis
-from estimating.pricing.price import AllowanceInput, Line, Policy
-from estimating.snapshots.estimate import WorkedOut
-from estimating.takeoff.takeoff import MaterialLine
+from estimating.pricing.hidden_conditions import hidden_conditions_for_basis
+from estimating.pricing.price import AllowanceInput, Policy, PricedLine
+from estimating.snapshots.priced_draft import PricedDraft
 
 NO_DATES: Mapping[str, date] = {}
 
 
-def estimate_basis(draft: WorkedOut, decide_by: Mapping[str, date] = NO_DATES) -> dict[str, Any]:
-    """The lines with their keys, prices, hours and costs, the rules they were priced by, and what was to be
-    bought at which price. Sums are "1234.50", shares exact fractions ("13/200"), markups as typed
-    ("20 markup"). `decide_by` are last days by the keys of options and allowances."""
+def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES) -> dict[str, Any]:
+    """Return the price basis of a draft.
+
+    It has the lines with their keys, prices, hours and costs, the rules that they were priced by, and what
+    was to be bought at which price. Sums are "1234.50", shares exact fractions ("13/200"), markups as typed
+    ("20 markup"). `decide_by` are last days by the keys of options and allowances.
+    """
     priced = draft.priced
     return {
         "lines": _lines(priced.lines),
         "options": _dated(_lines(priced.options), decide_by),
-        "allowances": _dated([_allowance(each) for each in draft.allowances], decide_by),
-        "if_found": found_in_basis(draft.conditions),
-        "materials": [_material(each) for each in draft.take_off.materials if each.purchase],
+        "allowances": _dated([_allowance(allowance) for allowance in draft.allowances], decide_by),
+        "if_found": hidden_conditions_for_basis(draft.conditions),
+        "materials": [
+            _material(line.material, line.purchase) for line in draft.take_off.materials if line.purchase
+        ],
         "policy": _policy(draft.policy),
         "change_terms": _change_terms(draft.policy.changes),
         "subtotal": money(priced.subtotal),
@@ -42,9 +48,12 @@ def estimate_basis(draft: WorkedOut, decide_by: Mapping[str, date] = NO_DATES) -
     }
 
 
-def _lines(lines: Iterable[Line]) -> list[dict[str, str]]:
-    """`price` is what the client pays; `taxable` the part of it that is taxable material; `material` the
-    part of the cost that is material, with the tax paid at the store."""
+def _lines(lines: Iterable[PricedLine]) -> list[dict[str, str]]:
+    """Return the rows of priced lines.
+
+    `price` is what the client pays, `taxable` the part of it that is taxable material, `material` the part
+    of the cost that is material, with the tax paid at the store.
+    """
     return [
         {
             "key": line.key,
@@ -66,29 +75,29 @@ def _dated(rows: list[dict[str, Any]], decide_by: Mapping[str, date]) -> list[di
     return [{**row, "decide_by": days.get(row["key"], "")} for row in rows]
 
 
-def _material(line: MaterialLine) -> dict[str, Any]:
-    """What was to be bought of a material for the work in the sum; `size` is what a package holds."""
+def _material(material: MaterialSpec, purchase: Purchase) -> dict[str, Any]:
+    """Return what was to be bought of a material for the work in the sum; `size` is what a package holds."""
     return {
-        "code": line.material.code,
-        "name": line.material.name,
-        "unit": line.material.unit,
-        "taxable": line.material.taxable,
-        "kind": line.material.kind,
-        "cost": money(line.purchase.cost),
+        "code": material.code,
+        "name": material.name,
+        "unit": material.unit,
+        "taxable": material.taxable,
+        "kind": material.kind,
+        "cost": money(purchase.cost),
         "packages": [
             {"key": offer.key, "size": f"{offer.size}", "price": money(offer.price), "count": count}
-            for offer, count in line.purchase.counts
+            for offer, count in purchase.counts
         ],
     }
 
 
-def _allowance(each: AllowanceInput) -> dict[str, Any]:
+def _allowance(allowance: AllowanceInput) -> dict[str, Any]:
     return {
-        "key": each.key,
-        "name": each.name,
-        "amount": money(each.amount),
-        "at_cost": each.at_cost,
-        "covers_tax": each.covers_tax,
+        "key": allowance.key,
+        "name": allowance.name,
+        "amount": money(allowance.amount),
+        "at_cost": allowance.at_cost,
+        "covers_tax": allowance.covers_tax,
     }
 
 

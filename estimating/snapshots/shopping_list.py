@@ -1,9 +1,9 @@
-"""The shopping list: what to buy where, in whole packages, with what is required and what stays over.
+"""The snapshot of a shopping list: what to buy where, in whole packages, and how much will be left over.
 
-For the firm itself, so it shows what things cost. Sums are "1234.50", dates ISO, as on every paper.
+For the firm itself, so it shows what things cost. Sums are "1234.50", dates ISO, as in every snapshot.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -12,11 +12,14 @@ from typing import Any
 
 from catalog.assemblies.packaging import Offer
 from catalog.measures.units import format_quantity
-from estimating.plain_text import day_in_words, lines_of, money
-from estimating.snapshots.estimate import WorkedOut, client_brings, party
-from estimating.snapshots.wording import Brought, Party
+from estimating.plain_text import day_in_words, money, nonblank_lines
+from estimating.pricing.price import AllowanceInput
+from estimating.snapshots.estimate import client_materials
+from estimating.snapshots.priced_draft import PricedDraft
+from estimating.snapshots.wording import ClientMaterial, DocumentParty
 from estimating.takeoff.cautions import FOR_THE_WORKER
-from estimating.takeoff.takeoff import NO_MONEY, MaterialLine, Taken
+from estimating.takeoff.purchasing import MaterialLine
+from estimating.takeoff.work import NO_MONEY, ItemQuantities
 
 NO_SUPPLIER = "No supplier named"
 _KINDS = {"equipment": "rental", "subcontract": "subcontract"}
@@ -24,7 +27,7 @@ _KINDS = {"equipment": "rental", "subcontract": "subcontract"}
 
 @dataclass(frozen=True)
 class Seller:
-    """Who sells something; an empty name is nobody in particular."""
+    """The supplier of a package; an empty name is nobody in particular."""
 
     name: str = ""
     phone: str = ""
@@ -33,7 +36,7 @@ class Seller:
 
 @dataclass(frozen=True)
 class PackageFacts:
-    """A package as the catalog has it: its name, who sells it, and how old its price is."""
+    """A package as the catalog has it: its name, who sells it, and when it was priced."""
 
     name: str
     seller: Seller = Seller()
@@ -42,33 +45,33 @@ class PackageFacts:
 
 
 @dataclass(frozen=True)
-class ListHead:
-    """What the list says beside the materials. `packages` are by the key of their offer."""
+class ShoppingListHeader:
+    """What the list says beside the materials; `packages` are by the key of their offer."""
 
-    firm: Party
-    client: Party
+    firm: DocumentParty
+    client: DocumentParty
     job: str
     address: str
     dated: date
     packages: Mapping[str, PackageFacts]
-    brought: Sequence[Brought] = ()
+    brought: Sequence[ClientMaterial] = ()
     paper_size: str = "letter"
     metric: bool = False
 
 
-def shopping_snapshot(head: ListHead, draft: WorkedOut) -> dict[str, Any]:
-    """The list by supplier. Options are not on it; what has no price stands apart."""
+def shopping_snapshot(head: ShoppingListHeader, draft: PricedDraft) -> dict[str, Any]:
+    """Return the list by supplier; options are not on it, and what has no price stands apart."""
     lines = draft.take_off.materials
     suppliers = _by_supplier(head, lines)
-    in_sum = [each for each in draft.take_off.taken if not each.work.is_option]
+    in_sum = {item.work.key: item for item in draft.take_off.items_in_sum}
     return {
         "kind": "shopping list",
         "paper": head.paper_size,
         "title": f"Shopping list: {head.job}",
         "first_line": _first_line(suppliers),
-        "firm": party(head.firm),
-        "client": party(head.client),
-        "job": {"name": head.job, "address": lines_of(head.address)},
+        "firm": head.firm.for_snapshot(),
+        "client": head.client.for_snapshot(),
+        "job": {"name": head.job, "address": nonblank_lines(head.address)},
         "dated": head.dated.isoformat(),
         "suppliers": suppliers,
         "no_price": [
@@ -77,23 +80,21 @@ def shopping_snapshot(head: ListHead, draft: WorkedOut) -> dict[str, Any]:
             if line.purchase is None
         ],
         "total": money(_sum(lines)),
-        "client_brings": client_brings(
-            [each for each in head.brought if each.work in {one.work.key for one in in_sum}],
-            in_sum,
-            head.metric,
+        "client_brings": client_materials(
+            [material for material in head.brought if material.work in in_sum], in_sum, head.metric
         ),
-        "sums": list(_priced_as_a_sum(in_sum, draft)),
+        "sums": list(_lump_sums(in_sum.values(), draft.allowances)),
         "cautions": _cautions(lines),
     }
 
 
 def _cautions(lines: Iterable[MaterialLine]) -> list[dict[str, str]]:
-    """What to look out for with the materials, each caution once, with what it is about."""
-    names: dict[str, list[str]] = {}
+    """Return the cautions of the materials, each once, with the materials that it is about."""
+    materials: dict[str, list[str]] = {}
     for line in lines:
         for text in filter(None, line.material.caution.splitlines()):
-            names.setdefault(text.removeprefix(FOR_THE_WORKER), []).append(line.material.name)
-    return [{"text": text, "materials": "; ".join(about)} for text, about in names.items()]
+            materials.setdefault(text.removeprefix(FOR_THE_WORKER), []).append(line.material.name)
+    return [{"text": text, "materials": "; ".join(names)} for text, names in materials.items()]
 
 
 def _sum(lines: Iterable[MaterialLine]) -> Decimal:
@@ -101,7 +102,7 @@ def _sum(lines: Iterable[MaterialLine]) -> Decimal:
 
 
 def _first_line(suppliers: Sequence[Mapping[str, Any]]) -> str:
-    rows = sum(len(each["rows"]) for each in suppliers)
+    rows = sum(len(supplier["rows"]) for supplier in suppliers)
     if not rows:
         return "There is nothing to buy for this job."
     things = "1 thing" if rows == 1 else f"{rows} things"
@@ -109,8 +110,11 @@ def _first_line(suppliers: Sequence[Mapping[str, Any]]) -> str:
     return f"{things} to get at {places}, in whole packages for the whole job. Prices are before sales tax."
 
 
-def _by_supplier(head: ListHead, lines: Iterable[MaterialLine]) -> list[dict[str, Any]]:
-    """Suppliers by name, whoever has none last; a material bought in two places has a row in each."""
+def _by_supplier(head: ShoppingListHeader, lines: Iterable[MaterialLine]) -> list[dict[str, Any]]:
+    """Return the suppliers by name, those without a name last, each with its rows.
+
+    A material that is bought in two places has a row in each.
+    """
     rows: dict[Seller, list[tuple[Decimal, dict[str, Any]]]] = {}
     for line in lines:
         for seller, counts in _counts_by_seller(head, line).items():
@@ -121,7 +125,7 @@ def _by_supplier(head: ListHead, lines: Iterable[MaterialLine]) -> list[dict[str
         {
             "name": seller.name or NO_SUPPLIER,
             "phone": seller.phone,
-            "note": lines_of(seller.note),
+            "note": nonblank_lines(seller.note),
             "rows": [row for _, row in rows[seller]],
             "total": money(sum((cost for cost, _ in rows[seller]), NO_MONEY)),
         }
@@ -129,15 +133,15 @@ def _by_supplier(head: ListHead, lines: Iterable[MaterialLine]) -> list[dict[str
     ]
 
 
-def _counts_by_seller(head: ListHead, line: MaterialLine) -> dict[Seller, list[tuple[Offer, int]]]:
-    found: dict[Seller, list[tuple[Offer, int]]] = {}
+def _counts_by_seller(head: ShoppingListHeader, line: MaterialLine) -> dict[Seller, list[tuple[Offer, int]]]:
+    by_seller: dict[Seller, list[tuple[Offer, int]]] = {}
     for offer, count in line.purchase.counts if line.purchase else ():
-        found.setdefault(head.packages[offer.key].seller, []).append((offer, count))
-    return found
+        by_seller.setdefault(head.packages[offer.key].seller, []).append((offer, count))
+    return by_seller
 
 
 def _row(
-    head: ListHead, line: MaterialLine, counts: Sequence[tuple[Offer, int]], cost: Decimal
+    head: ShoppingListHeader, line: MaterialLine, counts: Sequence[tuple[Offer, int]], cost: Decimal
 ) -> dict[str, Any]:
     return {
         "name": line.material.name,
@@ -164,11 +168,11 @@ def _in_part(line: MaterialLine, counts: Sequence[tuple[Offer, int]]) -> bool:
     return line.purchase is not None and len(counts) < len(line.purchase.counts)
 
 
-def _amount(quantity: Fraction, line: MaterialLine, head: ListHead) -> str:
+def _amount(quantity: Fraction, line: MaterialLine, head: ShoppingListHeader) -> str:
     return format_quantity(quantity, line.material.unit, head.metric)
 
 
-def _left_over(line: MaterialLine, head: ListHead) -> str:
+def _left_over(line: MaterialLine, head: ShoppingListHeader) -> str:
     left_over = line.purchase.left_over if line.purchase else Fraction(0)
     return _amount(left_over, line, head) if left_over else "nothing"
 
@@ -180,11 +184,13 @@ def _old_price(package: PackageFacts) -> str:
     return f"old price, {seen}: ask again"
 
 
-def _priced_as_a_sum(taken: Iterable[Taken], draft: WorkedOut) -> Iterable[dict[str, str]]:
-    """What the estimate holds money for without saying what to buy: sums on work, and allowances."""
-    for each in taken:
-        amount = each.work.material_cost + each.work.equipment_cost + each.work.subcontract_cost
+def _lump_sums(
+    items: Iterable[ItemQuantities], allowances: Iterable[AllowanceInput]
+) -> Iterator[dict[str, str]]:
+    """Yield what the estimate holds money for without saying what to buy: costs on work, and allowances."""
+    for item in items:
+        amount = item.work.material_cost + item.work.equipment_cost + item.work.subcontract_cost
         if amount:
-            yield {"name": each.work.title, "amount": money(amount)}
-    for allowance in draft.allowances:
+            yield {"name": item.work.title, "amount": money(amount)}
+    for allowance in allowances:
         yield {"name": f"Allowance: {allowance.name}", "amount": money(allowance.amount)}

@@ -1,13 +1,16 @@
-"""What a paper says beside the work and the sums: the parties, the dates, and the firm's own words."""
+"""What a document says beside the work and the prices: the parties, the dates, and the firm's own words."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
+
+from estimating.plain_text import nonblank_lines
 
 
 @dataclass(frozen=True)
-class Party:
-    """Somebody named on a paper, as the paper names him."""
+class DocumentParty:
+    """The firm or the client, as a document names them."""
 
     name: str
     owner: str = ""
@@ -16,10 +19,21 @@ class Party:
     phone: str = ""
     email: str = ""
 
+    def for_snapshot(self) -> dict[str, Any]:
+        """Return the party as snapshots keep it."""
+        return {
+            "name": self.name,
+            "owner": self.owner,
+            "licence": self.license,
+            "address": nonblank_lines(self.address),
+            "phone": self.phone,
+            "email": self.email,
+        }
+
 
 @dataclass(frozen=True)
 class AllowanceTerms:
-    """What an allowance covers beside the thing itself, and until when the client chooses."""
+    """What an allowance covers beside the thing itself, and the day until which the client chooses."""
 
     covers_labor: bool = False
     covers_delivery: bool = False
@@ -27,8 +41,8 @@ class AllowanceTerms:
 
 
 @dataclass(frozen=True)
-class Brought:
-    """A material of a work item that the client brings."""
+class ClientMaterial:
+    """A material of a work item that the client brings; `work` is the key of the item."""
 
     work: str
     code: str
@@ -37,17 +51,34 @@ class Brought:
 
 
 @dataclass(frozen=True)
+class DraftWording:
+    """What the rows of a draft say beside its prices, read together with them.
+
+    `decide_by` are last days by the keys of options and allowances, `allowances` terms by key, `brought`
+    the materials that the client brings in the order of the work.
+    """
+
+    decide_by: Mapping[str, date] = field(default_factory=dict)
+    allowances: Mapping[str, AllowanceTerms] = field(default_factory=dict)
+    brought: Sequence[ClientMaterial] = ()
+
+
+NO_WORDING = DraftWording()
+
+
+@dataclass(frozen=True)
 class Wording:
-    """What a paper says beside the work and the sums.
+    """What a document says beside the work and the prices.
 
     `detail` is "total", "phase" or "line"; `scope_by` "work" or "room"; `phases` gives words for the
     phases; `decide_by` the dates of options by the key of their work, `allowances` terms by key. `opened`
     is what was looked at before the price was made, a thing a line, `opened_photos` captions with JPEG in
-    base 64.
+    base 64. `signing_place` is where the client agrees, by which the right to cancel applies; empty where
+    that isn't asked.
     """
 
-    firm: Party
-    client: Party
+    firm: DocumentParty
+    client: DocumentParty
     job: str
     address: str
     dated: date
@@ -60,7 +91,7 @@ class Wording:
     phases: Mapping[str, str] = field(default_factory=dict)
     decide_by: Mapping[str, date] = field(default_factory=dict)
     allowances: Mapping[str, AllowanceTerms] = field(default_factory=dict)
-    brought: Sequence[Brought] = ()
+    brought: Sequence[ClientMaterial] = ()
     assumptions: str = ""
     exclusions: str = ""
     set_aside: Sequence[str] = ()
@@ -68,3 +99,4 @@ class Wording:
     terms: str = ""
     opened: str = ""
     opened_photos: Sequence[tuple[str, str]] = ()
+    signing_place: str = ""

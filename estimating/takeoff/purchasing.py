@@ -1,4 +1,4 @@
-"""Whole packages and sticks for all that the work items require, and each item's share of their cost."""
+"""Whole packages and sticks for all that the work items require, and each item's part of their cost."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -6,19 +6,19 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.assemblies.expansion import MaterialSpec
 from catalog.assemblies.packaging import Purchase, UnusableOffers, cover
+from catalog.assemblies.specs import MaterialSpec
 from catalog.money.amounts import split_cents
 from estimating.linear_stock.cut_list import CutList, differ, sticks_in_words, why
 from estimating.linear_stock.pieces import CannotCut
 from estimating.linear_stock.purchasing import StickUse, buy_for_pieces
 from estimating.rooms.plan import RoomPlan
-from estimating.takeoff.work import NO_MONEY, ZERO, Taken
+from estimating.takeoff.work import NO_MONEY, ZERO, ItemQuantities
 
 
 @dataclass(frozen=True)
-class Bought:
-    """What one work item's share of the purchases costs, before tax, in whole cents."""
+class PurchaseCosts:
+    """What a work item's part of the purchases costs, before tax, in whole cents."""
 
     material_taxable: Decimal = NO_MONEY
     material_untaxed: Decimal = NO_MONEY
@@ -31,10 +31,10 @@ class Bought:
 class MaterialLine:
     """One material over the whole job: what is required, what is bought, and for which work items.
 
-    Without a purchase, `problem` says in a plain sentence why there is none. A material in sticks is
-    bought by its cut list, `cuts`: required is then the length of the pieces, and `by_length` what length
-    and waste alone would buy. Where all of it, or what some work asks for, had to be bought by length,
-    `not_cut` says why.
+    `by_work` and `cost_by_work` are by the key of the work item. Without a purchase, `problem` says in a
+    plain sentence why there is none. A material in sticks is bought by its cut list, `cuts`: `required` is
+    then the length of the pieces, and `by_length` is what length and waste alone would buy. Where all of it,
+    or what some work asks for, had to be bought by length, `not_cut` says why.
     """
 
     material: MaterialSpec
@@ -53,7 +53,7 @@ class MaterialLine:
         return bool(self.cuts and self.by_length and differ(self.cuts, self.by_length))
 
     def sticks_bought(self) -> str:
-        """Such as "8 sticks; length alone says 7."; empty for what isn't bought by a cut list."""
+        """Return such as "8 sticks; length alone says 7."; empty for what isn't bought by a cut list."""
         if not (self.cuts and self.by_length):
             return ""
         plain = self.by_length.package_count
@@ -61,52 +61,62 @@ class MaterialLine:
         return f"{sticks_in_words(self.cuts.count)}{'; ' if self.differs else ', '}{alone}."
 
     def why_sticks(self, metric: bool = False) -> str:
-        """Why these sticks are bought, in a sentence; empty for what isn't sold in sticks."""
-        said = [why(self.cuts, self.by_length, metric)] if self.cuts and self.by_length else []
+        """Say in a sentence why these sticks are bought; empty for what isn't sold in sticks."""
+        sentences = [why(self.cuts, self.by_length, metric)] if self.cuts and self.by_length else []
         if self.not_cut:
-            said.append(f"{'The rest is bought' if said else 'Bought'} by length. {self.not_cut}")
-        return " ".join(said)
+            sentences.append(f"{'The rest is bought' if sentences else 'Bought'} by length. {self.not_cut}")
+        return " ".join(sentences)
 
 
-def buy(taken: Sequence[Taken], plans: Mapping[str, RoomPlan]) -> list[MaterialLine]:
-    """Pool what these work items require and cover it by whole packages, cheapest first found exactly."""
+def buy(items: Sequence[ItemQuantities], plans: Mapping[str, RoomPlan]) -> list[MaterialLine]:
+    """Pool what these work items require and cover it by whole packages at the least cost, found exactly.
+
+    The lines come in the order of the materials' names. What is sold in sticks is bought by its cut list.
+    """
     materials: dict[str, MaterialSpec] = {}
-    by_work: dict[str, dict[str, Fraction]] = defaultdict(dict)
-    for one in taken:
-        for each in one.requirements:
-            if isinstance(each.use, MaterialSpec):
-                materials[each.use.code] = each.use
-        for code, quantity in one.materials().items():
-            by_work[code][one.work.key] = quantity
+    by_material: dict[str, dict[str, Fraction]] = defaultdict(dict)
+    for item in items:
+        for requirement in item.requirements:
+            if isinstance(requirement.use, MaterialSpec):
+                materials[requirement.use.code] = requirement.use
+        for code, quantity in item.materials().items():
+            by_material[code][item.work.key] = quantity
     lines = []
-    for code, wanted in by_work.items():
-        line = _line(materials[code], wanted)
+    for code, by_work in by_material.items():
+        line = _line_by_quantity(materials[code], by_work)
         if line.purchase and line.material.stick:
-            line = _cut_line(line, [one for one in taken if one.work.key in wanted], plans)
+            line = _line_by_cut_list(line, [item for item in items if item.work.key in by_work], plans)
         lines.append(line)
     return sorted(lines, key=lambda line: line.material.name)
 
 
-def _line(material: MaterialSpec, wanted: Mapping[str, Fraction]) -> MaterialLine:
-    """A material bought by quantity."""
-    required = sum(wanted.values(), ZERO)
+def _line_by_quantity(material: MaterialSpec, by_work: Mapping[str, Fraction]) -> MaterialLine:
+    """Buy a material by the quantity that is required."""
+    required = sum(by_work.values(), ZERO)
     purchase, problem = _purchase(material, required)
-    cost_by_work = _split(purchase, wanted) if purchase else dict.fromkeys(wanted, NO_MONEY)
-    return MaterialLine(material, required, purchase, wanted, cost_by_work, problem)
+    cost_by_work = _split(purchase, by_work) if purchase else dict.fromkeys(by_work, NO_MONEY)
+    return MaterialLine(material, required, purchase, by_work, cost_by_work, problem)
 
 
-def _cut_line(line: MaterialLine, taken: Iterable[Taken], plans: Mapping[str, RoomPlan]) -> MaterialLine:
-    """The same bought by a cut list; as it is, with the reason, where there can be none."""
+def _line_by_cut_list(
+    line: MaterialLine, items: Iterable[ItemQuantities], plans: Mapping[str, RoomPlan]
+) -> MaterialLine:
+    """Buy a material that is sold in sticks by its cut list instead.
+
+    Where it can't be cut, the line stays as it is and says why.
+    """
     uses = [
         StickUse(
-            work=one.work.key,
-            title=one.work.title,
-            requirements=tuple(each for each in one.requirements if each.use == line.material),
-            measures=one.measures,
-            by_hand=frozenset(each.measure for each in one.work.overrides),
-            rooms=tuple((plans[use.room], use.walls) for use in one.work.rooms),
+            work=item.work.key,
+            title=item.work.title,
+            requirements=tuple(
+                requirement for requirement in item.requirements if requirement.use == line.material
+            ),
+            measures=item.measures,
+            by_hand=frozenset(override.measure for override in item.work.overrides),
+            rooms=tuple((plans[use.room], use.walls) for use in item.work.rooms),
         )
-        for one in taken
+        for item in items
     ]
     try:
         cut = buy_for_pieces(line.material, uses)
@@ -124,12 +134,13 @@ def _cut_line(line: MaterialLine, taken: Iterable[Taken], plans: Mapping[str, Ro
     )
 
 
-def _split(purchase: Purchase, wanted: Mapping[str, Fraction]) -> dict[str, Decimal]:
-    return dict(zip(wanted, split_cents(purchase.cost, list(wanted.values())), strict=True))
+def _split(purchase: Purchase, by_work: Mapping[str, Fraction]) -> dict[str, Decimal]:
+    """Split the cost of a purchase between work items, in proportion to what each requires."""
+    return dict(zip(by_work, split_cents(purchase.cost, list(by_work.values())), strict=True))
 
 
 def _purchase(material: MaterialSpec, required: Fraction) -> tuple[Purchase | None, str]:
-    """The cheapest packages, or none and the reason."""
+    """Return the cheapest packages, or none and the reason."""
     if not material.offers:
         return None, f"{material.name} has no price: give it a package in the catalog."
     try:
@@ -138,15 +149,17 @@ def _purchase(material: MaterialSpec, required: Fraction) -> tuple[Purchase | No
         return None, f"{material.name}: {error}"
 
 
-def shares(taken: Iterable[Taken], lines: Iterable[MaterialLine]) -> dict[str, Bought]:
-    """What each work item's purchases cost by kind: its share of the packages, and costs as entered."""
+def purchase_costs_of(
+    items: Iterable[ItemQuantities], lines: Iterable[MaterialLine]
+) -> dict[str, PurchaseCosts]:
+    """Add up the costs of each work item by its key: its part of the packages, and costs as entered."""
     sums: dict[str, dict[str, Decimal]] = {
-        one.work.key: {
-            "material_taxable" if one.work.material_taxable else "material_untaxed": one.work.material_cost,
-            "equipment_untaxed": one.work.equipment_cost,
-            "subcontract": one.work.subcontract_cost,
+        work.key: {
+            "material_taxable" if work.material_taxable else "material_untaxed": work.material_cost,
+            "equipment_untaxed": work.equipment_cost,
+            "subcontract": work.subcontract_cost,
         }
-        for one in taken
+        for work in (item.work for item in items)
     }
     for line in lines:
         kind = line.material.kind
@@ -154,4 +167,4 @@ def shares(taken: Iterable[Taken], lines: Iterable[MaterialLine]) -> dict[str, B
             kind = f"{kind}_{'taxable' if line.material.taxable else 'untaxed'}"
         for key, cost in line.cost_by_work.items():
             sums[key][kind] = sums[key].get(kind, NO_MONEY) + cost
-    return {key: Bought(**by_kind) for key, by_kind in sums.items()}
+    return {key: PurchaseCosts(**by_kind) for key, by_kind in sums.items()}

@@ -1,15 +1,17 @@
-"""What the papers say of a work item in plain words: how much of it, where, and what was assumed."""
+"""What documents say of a work item in plain words: how much of it, where, and what was assumed."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 
-from catalog.measures.room_measures import MEASURES, SHEET_MEASURES, MissingMeasure
-from catalog.measures.units import format_quantity, half_up
-from estimating.plain_text import in_a_row
-from estimating.rooms.measures import PlanError, RoomPlan, measure, wall_letter
-from estimating.takeoff.takeoff import Conventions, RoomUse, Taken
+from catalog.measures.lengths import half_up
+from catalog.measures.room_measures import MEASURES, SHEET_MEASURES, MeasureSet, MissingMeasure
+from catalog.measures.units import format_quantity
+from estimating.plain_text import list_in_words
+from estimating.rooms.outline import wall_letter
+from estimating.rooms.plan import RoomPlan
+from estimating.takeoff.work import Conventions, ItemQuantities, RoomUse, main_amount
 
-# What follows the figure: "142 sq ft of floor".
+# The words after the amount: "142 sq ft of floor".
 _OF = {
     "floor": "of floor",
     "ceiling": "of ceiling",
@@ -27,7 +29,7 @@ _OF = {
     "area": "",
     "length": "",
 }
-# What is counted: one, several.
+# What is counted, as singular and plural.
 _COUNTED = {
     "inside_corners": ("inside corner", "inside corners"),
     "outside_corners": ("outside corner", "outside corners"),
@@ -43,106 +45,117 @@ _COUNTED = {
 
 
 def amount_in_words(code: str, amount: Fraction, metric: bool = False) -> str:
-    """An amount of a measure as a client reads it: "142 sq ft of floor", "6 ceiling lights".
+    """Say an amount of a measure as a client reads it: "142 sq ft of floor", "6 ceiling lights".
 
-    Areas and lengths of ten units and more go to the whole unit half-up, the rest to two decimals; for a
-    metric firm all go to two decimals. A count of rooms says nothing that the rooms' names don't, nor one
-    thing that its title doesn't.
+    Areas and lengths of ten units and more are rounded half-up to the whole unit, the rest to two decimals;
+    for a metric firm all are rounded to two decimals. Empty for a count of rooms, which the rooms' names
+    say, and for one thing, which its title says.
     """
     if code == "rooms" or (code == "each" and amount == 1):
         return ""
     unit = MEASURES[code].unit
     if code in _COUNTED:
-        one, several = _COUNTED[code]
+        singular, plural = _COUNTED[code]
         number = format_quantity(amount, "each").removesuffix(" each")
-        return f"{number} {one if amount == 1 else several}"
+        return f"{number} {singular if amount == 1 else plural}"
     if unit in ("sq ft", "ft") and amount >= 10 and not metric:
         amount = Fraction(half_up(amount))
     return f"{format_quantity(amount, unit, metric)} {_OF[code]}".strip()
 
 
-def quantity_in_words(taken: Taken, conventions: Conventions, metric: bool = False) -> str:
-    """How much there is of a work item; empty where it has no measure."""
-    assembly = taken.work.assembly
-    if assembly is None or not taken.measures.has(assembly.measure):
+def quantity_in_words(item: ItemQuantities, conventions: Conventions, metric: bool = False) -> str:
+    """Say how much there is of a work item; empty where it has no measure."""
+    assembly, amount = item.work.assembly, item.amount(conventions.deduct)
+    if assembly is None or amount is None:
         return ""
-    amount = taken.measures.amount(assembly.measure, assembly.deduct_material or conventions.deduct)
     words = amount_in_words(assembly.measure, amount, metric)
-    return f"about {words}" if assembly.measure in taken.measures.estimated else words
+    return f"about {words}" if assembly.measure in item.measures.estimated else words
 
 
 def quantity_in_room(
-    taken: Taken, use: RoomUse, plan: RoomPlan, conventions: Conventions, metric: bool = False
+    item: ItemQuantities,
+    use: RoomUse,
+    use_measures: Mapping[RoomUse, MeasureSet],
+    conventions: Conventions,
+    metric: bool = False,
 ) -> str:
-    """How much of a work item is in one of its rooms; empty where only the whole is known."""
-    work = taken.work
+    """Say how much of a work item is in one of its rooms; empty where only the whole is known.
+
+    `use_measures` are those of the take-off.
+    """
+    work = item.work
     if len(work.rooms) == 1:
-        return quantity_in_words(taken, conventions, metric)
+        return quantity_in_words(item, conventions, metric)
     assembly = work.assembly
-    if assembly is None or any(each.measure == assembly.measure for each in work.overrides):
+    if assembly is None or use not in use_measures:
+        return ""
+    if any(override.measure == assembly.measure for override in work.overrides):
         return ""
     try:
-        measures = measure(plan, use.walls, conventions.cabinets_hide_walls)
-        amount = measures.amount(assembly.measure, assembly.deduct_material or conventions.deduct)
-    except (MissingMeasure, PlanError):
+        amount = main_amount(assembly, use_measures[use], conventions.deduct)
+    except MissingMeasure:
         return ""
     return amount_in_words(assembly.measure, amount, metric)
 
 
-def place_in_words(use: RoomUse, rooms: Mapping[str, RoomPlan]) -> str:
-    """A room, and its walls where the work is on some of them: "Kitchen, walls A and B"."""
-    walls = walls_in_words(use)
-    return f"{rooms[use.room].name}, {walls}" if walls else rooms[use.room].name
+def places_in_words(uses: Iterable[RoomUse], rooms: Mapping[str, RoomPlan]) -> str:
+    """Name rooms, each with its walls where the work is on some of them: "Kitchen, walls A and B; Hall"."""
+    places = []
+    for use in uses:
+        walls = walls_in_words(use)
+        places.append(f"{rooms[use.room].name}, {walls}" if walls else rooms[use.room].name)
+    return "; ".join(places)
 
 
 def walls_in_words(use: RoomUse) -> str:
-    """The walls of a room that work is on: "walls A and B"; empty for all of them."""
+    """Name the walls of a room that work is on: "walls A and B"; empty for all of them."""
     if use.walls is None:
         return ""
     letters = [wall_letter(wall) for wall in sorted(use.walls)]
-    return f"{'wall' if len(letters) == 1 else 'walls'} {in_a_row(letters)}"
+    return f"{'wall' if len(letters) == 1 else 'walls'} {list_in_words(letters)}"
 
 
-def measuring_assumptions(taken: Iterable[Taken], metric: bool = False) -> list[str]:
-    """What the quantities rest on: measures put in by hand, openings, and what was estimated."""
-    works = list(taken)
+def measuring_assumptions(items: Sequence[ItemQuantities], metric: bool = False) -> list[str]:
+    """Say what the quantities rest on: measures put in by hand, openings, and what was estimated."""
+    by_hand = dict.fromkeys(sentence for item in items for sentence in _put_in_by_hand(item, metric))
+    return [*by_hand, *_deducted_openings(items), *_estimated(items)]
+
+
+def _put_in_by_hand(item: ItemQuantities, metric: bool) -> Iterator[str]:
+    """A count is left out: the scope states it already."""
+    for override in item.work.overrides:
+        if override.measure == "each":
+            continue
+        measure = MEASURES[override.measure]
+        amount = format_quantity(override.amount, measure.unit, metric)
+        why = f" ({override.reason.strip().rstrip('.')})" if override.reason.strip() else ""
+        yield f"{item.work.title}: {measure.label.lower()} taken as {amount}{why}."
+
+
+def _deducted_openings(items: Iterable[ItemQuantities]) -> list[str]:
+    """Say the rule by which openings are deducted; the one for material where labor has another."""
+    titles_by_rule: dict[str, dict[str, None]] = {}
+    for item in items:
+        for requirement in sorted(item.requirements, key=lambda requirement: requirement.is_labor):
+            if requirement.calculation.deduct is not None:
+                rule = requirement.calculation.deduct.in_words()
+                titles_by_rule.setdefault(rule, {})[item.work.title] = None
+                break
+    if len(titles_by_rule) == 1:
+        return [f"Walls are measured with {rule}." for rule in titles_by_rule]
     return [
-        *dict.fromkeys(words for each in works for words in _put_in_by_hand(each, metric)),
-        *_openings(works),
-        *_estimated(works),
+        f"Walls are measured with {rule} for: {', '.join(titles)}." for rule, titles in titles_by_rule.items()
     ]
 
 
-def _put_in_by_hand(taken: Taken, metric: bool) -> Iterator[str]:
-    """A count is left out: the scope states it already."""
-    for each in taken.work.overrides:
-        if each.measure == "each":
-            continue
-        label = MEASURES[each.measure].label.lower()
-        amount = format_quantity(each.amount, MEASURES[each.measure].unit, metric)
-        why = f" ({each.reason.strip().rstrip('.')})" if each.reason.strip() else ""
-        yield f"{taken.work.title}: {label} taken as {amount}{why}."
-
-
-def _openings(works: list[Taken]) -> list[str]:
-    """The rule by which walls are counted; the one for material where labor has another."""
-    rules: dict[str, dict[str, None]] = {}
-    for one in works:
-        for each in sorted(one.requirements, key=lambda each: each.is_labor):
-            if each.working.deduct is not None:
-                rules.setdefault(each.working.deduct.in_words(), {})[one.work.title] = None
-                break
-    if len(rules) == 1:
-        return [f"Walls are measured with {rule}." for rule in rules]
-    return [f"Walls are measured with {rule} for: {', '.join(titles)}." for rule, titles in rules.items()]
-
-
-def _estimated(works: list[Taken]) -> list[str]:
-    found: dict[str, dict[str, None]] = {}
-    for one in works:
-        codes = dict.fromkeys(each.working.measure for each in one.requirements if each.working.estimated)
+def _estimated(items: Iterable[ItemQuantities]) -> list[str]:
+    titles_by_note: dict[str, dict[str, None]] = {}
+    for item in items:
+        calculations = [requirement.calculation for requirement in item.requirements]
+        codes = dict.fromkeys(calculation.measure for calculation in calculations if calculation.estimated)
         labels = [MEASURES[code].label.lower() for code in codes]
         if labels:
             basis = "by a rule for its area" if SHEET_MEASURES.issuperset(codes) else "from the area"
-            found.setdefault(f"{in_a_row(labels)} estimated {basis}", {})[one.work.title] = None
-    return [f"{in_a_row(list(titles))}: {words}." for words, titles in found.items()]
+            note = f"{list_in_words(labels)} estimated {basis}"
+            titles_by_note.setdefault(note, {})[item.work.title] = None
+    return [f"{list_in_words(list(titles))}: {note}." for note, titles in titles_by_note.items()]

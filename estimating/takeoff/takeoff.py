@@ -1,4 +1,4 @@
-"""From rooms and chosen work to requirements, whole packages, and each work item's share of them.
+"""From rooms and chosen work to requirements, whole packages, and each work item's part of their cost.
 
 Pure: the pages, the command and the tests all call `take_off` with plain values.
 """
@@ -8,59 +8,63 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from math import isqrt
 
-from catalog.assemblies.expansion import AssemblySpec, NestedInItself, expand, job_set_ups
+from catalog.assemblies.expansion import expand
+from catalog.assemblies.specs import AssemblySpec, NestedInItself, job_set_ups
 from catalog.measures.room_measures import (
-    ALL_OPENINGS,
     SHEET_MEASURES,
     DeductRule,
     MeasureSet,
     MissingMeasure,
     quick_measures,
 )
-from estimating.boards.layouts import LAID_AFRESH, AssemblyBoards, Boards, boards_in
-from estimating.rooms.measures import PlanError, RoomPlan, measure, wall_letter
+from estimating.boards.layouts import DEFAULT_BOARDS, AssemblyBoards, Boards, assemblies_with_boards
+from estimating.rooms.measures import measure
+from estimating.rooms.outline import PlanError, wall_letter
+from estimating.rooms.plan import RoomPlan
 from estimating.sheet_layout.estimate_by_area import Sheet, estimate_sheets
-from estimating.takeoff.purchasing import Bought, MaterialLine, buy, shares
-from estimating.takeoff.work import NO_MONEY, ZERO, Override, RoomUse, Taken, Work
-
-__all__ = [
-    "NO_MONEY",
-    "Bought",
-    "Conventions",
-    "MaterialLine",
-    "Override",
-    "RoomUse",
-    "TakeOff",
-    "Taken",
-    "Work",
-    "take_off",
-]
-
-
-@dataclass(frozen=True)
-class Conventions:
-    """How the firm measures: its deduct rule for openings, and whether fixed cabinets hide walls."""
-
-    deduct: DeductRule = ALL_OPENINGS
-    cabinets_hide_walls: bool = False
+from estimating.takeoff.purchasing import MaterialLine, PurchaseCosts, buy, purchase_costs_of
+from estimating.takeoff.work import (
+    DEFAULT_CONVENTIONS,
+    ZERO,
+    Conventions,
+    ItemQuantities,
+    RoomUse,
+    Work,
+    main_amount,
+)
 
 
 @dataclass(frozen=True)
 class TakeOff:
-    """A job taken off. `materials` are pooled over all work items that are in the sum."""
+    """A job taken off.
 
-    taken: tuple[Taken, ...]
+    `materials` are pooled over all work items that are in the sum; `purchase_costs` are by the key of the
+    work item. `use_measures` are the measures of every room as it is used, on all of its walls or some;
+    `room_measures` those of whole rooms, by the room.
+    """
+
+    items: tuple[ItemQuantities, ...]
     materials: tuple[MaterialLine, ...]
-    bought: Mapping[str, Bought]
+    purchase_costs: Mapping[str, PurchaseCosts]
     room_measures: Mapping[str, MeasureSet] = field(default_factory=dict)
+    use_measures: Mapping[RoomUse, MeasureSet] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
+
+    @property
+    def items_in_sum(self) -> tuple[ItemQuantities, ...]:
+        """All work items but the options."""
+        return tuple(item for item in self.items if not item.work.is_option)
+
+    def items_by_key(self) -> dict[str, ItemQuantities]:
+        """Return the work items by their key, in their order."""
+        return {item.work.key: item for item in self.items}
 
 
 def take_off(
     rooms: Mapping[str, RoomPlan],
-    work: Sequence[Work],
-    conventions: Conventions = Conventions(),
-    boards: Boards = LAID_AFRESH,
+    works: Sequence[Work],
+    conventions: Conventions = DEFAULT_CONVENTIONS,
+    boards: Boards = DEFAULT_BOARDS,
 ) -> TakeOff:
     """Take off all work items and buy for them.
 
@@ -71,41 +75,42 @@ def take_off(
     the area was put in by hand, or there is no layout, a stated rule estimates them. What is sold in
     sticks is bought by a cut list where the pieces are known.
     """
-    measured = _Rooms(rooms, conventions)
-    taken: list[Taken] = []
-    set_up_done: frozenset[str] = frozenset()
-    for each in work:
-        one = _take(each, measured, conventions, boards, set_up_done)
-        taken.append(one)
-        if each.assembly is not None and not each.is_option and not one.problem:
-            begun = {use.component for use in one.requirements if use.working.amount and use.working.times}
-            set_up_done |= job_set_ups(each.assembly) & begun
-    in_sum = [each for each in taken if not each.work.is_option]
+    measured = _MeasuredRooms(rooms, conventions.cabinets_hide_walls)
+    items = _item_quantities(works, measured, conventions, boards)
+    in_sum = [item for item in items if not item.work.is_option]
     lines = buy(in_sum, rooms)
-    bought = shares(in_sum, lines)
-    problems = [f"{each.work.title}: {each.problem}" for each in taken if each.problem]
+    costs = purchase_costs_of(in_sum, lines)
     option_lines: list[MaterialLine] = []
-    for option in (each for each in taken if each.work.is_option):
-        alone = buy([option], rooms)
-        option_lines += alone
-        bought |= shares([option], alone)
+    for option in (item for item in items if item.work.is_option):
+        lines_of_option = buy([option], rooms)
+        option_lines += lines_of_option
+        costs |= purchase_costs_of([option], lines_of_option)
+    problems = [f"{item.work.title}: {item.problem}" for item in items if item.problem]
     problems += sorted({line.problem for line in (*lines, *option_lines) if line.problem})
-    return TakeOff(tuple(taken), tuple(lines), bought, measured.whole(), tuple(problems))
+    return TakeOff(
+        items=tuple(items),
+        materials=tuple(lines),
+        purchase_costs=costs,
+        room_measures=measured.whole_rooms(),
+        use_measures=measured.by_use,
+        problems=tuple(problems),
+    )
 
 
-class _Rooms:
-    """Measures of rooms and of some of their walls, each worked out once."""
+class _MeasuredRooms:
+    """The rooms of a job and their measures, on all of their walls or some, each worked out once."""
 
-    def __init__(self, plans: Mapping[str, RoomPlan], conventions: Conventions) -> None:
+    def __init__(self, plans: Mapping[str, RoomPlan], cabinets_hide_walls: bool) -> None:
         self.plans = plans
-        self._hide = conventions.cabinets_hide_walls
-        self._known: dict[RoomUse, MeasureSet] = {}
+        self.by_use: dict[RoomUse, MeasureSet] = {}
+        self._cabinets_hide_walls = cabinets_hide_walls
 
-    def of(self, use: RoomUse) -> MeasureSet:
-        if use not in self._known:
+    def measures(self, use: RoomUse) -> MeasureSet:
+        """Measure a room on the walls that are used. Raises PlanError."""
+        if use not in self.by_use:
             self._refuse_lost_walls(use)
-            self._known[use] = measure(self.plans[use.room], use.walls, self._hide)
-        return self._known[use]
+            self.by_use[use] = measure(self.plans[use.room], use.walls, self._cabinets_hide_walls)
+        return self.by_use[use]
 
     def _refuse_lost_walls(self, use: RoomUse) -> None:
         """Work on a wall that the room lost by a new shape must not come to nothing unseen."""
@@ -115,89 +120,119 @@ class _Rooms:
             letters = " and ".join(wall_letter(wall) for wall in lost)
             raise PlanError(f"{plan.name} has no wall {letters} any more: choose its walls again.", "walls")
 
-    def whole(self) -> dict[str, MeasureSet]:
+    def whole_rooms(self) -> dict[str, MeasureSet]:
+        """Measure every room on all of its walls; rooms that can't be measured are left out."""
         measured = {}
         for key in self.plans:
             try:
-                measured[key] = self.of(RoomUse(key))
+                measured[key] = self.measures(RoomUse(key))
             except PlanError:
                 continue
         return measured
 
 
-def _take(
-    work: Work, measured: _Rooms, conventions: Conventions, boards: Boards, set_up_done: frozenset[str]
-) -> Taken:
+def _item_quantities(
+    works: Sequence[Work], rooms: _MeasuredRooms, conventions: Conventions, boards: Boards
+) -> list[ItemQuantities]:
+    """Take off the work items in their order: what is set up once for the job is left out afterwards."""
+    items: list[ItemQuantities] = []
+    set_up_done: frozenset[str] = frozenset()
+    for work in works:
+        item = _take_off_item(work, rooms, conventions, boards, set_up_done)
+        items.append(item)
+        if work.assembly is not None and not work.is_option and not item.problem:
+            begun = {
+                requirement.component
+                for requirement in item.requirements
+                if requirement.calculation.amount and requirement.calculation.times
+            }
+            set_up_done |= job_set_ups(work.assembly) & begun
+    return items
+
+
+def _take_off_item(
+    work: Work,
+    rooms: _MeasuredRooms,
+    conventions: Conventions,
+    boards: Boards,
+    set_up_done: frozenset[str],
+) -> ItemQuantities:
     measures = MeasureSet()
     if work.assembly is None:
-        return Taken(work, measures)
+        return ItemQuantities(work, measures)
     try:
         for use in work.rooms:
-            measures = measures + measured.of(use) if measures.values else measured.of(use)
-        by_hand = {each.measure: each.amount for each in work.overrides}
+            measures = measures + rooms.measures(use) if measures.values else rooms.measures(use)
+        by_hand = {override.measure: override.amount for override in work.overrides}
         measures = measures.with_values(by_hand) if work.rooms else quick_measures(by_hand)
-        laid = _lay_boards(work, frozenset(by_hand), measured.plans, conventions, boards)
+        laid = _lay_boards(work, work.assembly, frozenset(by_hand), rooms.plans, conventions, boards)
         requirements = expand(
             work.assembly,
             measures,
             firm_deduct=conventions.deduct,
-            layout=_SheetLayout(conventions.deduct, frozenset(by_hand), laid),
+            layout=_SheetMeasures(conventions.deduct, frozenset(by_hand), laid),
             set_up_done=set_up_done,
         )
     except (MissingMeasure, NestedInItself, PlanError) as error:
-        return Taken(work, measures, problem=str(error))
-    return Taken(work, measures, requirements, boards=laid)
+        return ItemQuantities(work, measures, problem=str(error))
+    return ItemQuantities(work, measures, requirements, boards=laid)
 
 
 def _lay_boards(
     work: Work,
+    assembly: AssemblySpec,
     by_hand: frozenset[str],
     plans: Mapping[str, RoomPlan],
     conventions: Conventions,
     boards: Boards,
 ) -> dict[str, AssemblyBoards]:
-    """The boards that the work lays on surfaces of its rooms, by the code of the assembly that lays them.
+    """Lay the boards of the work on surfaces of its rooms, by the code of the assembly that lays them.
 
-    None where there are no rooms, or where the area was put in by hand: then no surface is known.
+    None are laid where there are no rooms, or where the area was put in by hand: then no surface is known.
     """
-    areas = {"wall_net": {"wall_net", "wall_gross"}}
-    uses = tuple((each.room, each.walls) for each in work.rooms)
+    same_surface = {"wall_net": {"wall_net", "wall_gross"}}
+    uses = tuple((use.room, use.walls) for use in work.rooms)
     return {
-        each.code: boards.lay(each, plans, uses, conventions.cabinets_hide_walls)
-        for each in boards_in(work.assembly)
-        if uses and not by_hand & areas.get(each.measure, {each.measure})
+        part.code: boards.lay(part, plans, uses, conventions.cabinets_hide_walls)
+        for part in assemblies_with_boards(assembly)
+        if uses and not by_hand & same_surface.get(part.measure, {part.measure})
     }
 
 
 @dataclass(frozen=True)
-class _SheetLayout:
+class _SheetMeasures:
     """Adds the measures of the sheets that an assembly lays; what was put in by hand stays."""
 
     deduct: DeductRule
     by_hand: frozenset[str]
-    laid: Mapping[str, AssemblyBoards]
+    boards_by_assembly: Mapping[str, AssemblyBoards]
 
     def __call__(self, assembly: AssemblySpec, measures: MeasureSet) -> MeasureSet:
         if assembly.board is None or assembly.board.sheet is None:
             return measures
-        boards = self.laid.get(assembly.code)
+        boards = self.boards_by_assembly.get(assembly.code)
         if boards and not boards.problem:
-            return measures.with_values(
-                {code: amount for code, amount in boards.measures().items() if code not in self.by_hand}
-            )
+            return measures.with_values(self._not_by_hand(boards.measures()))
         size = assembly.board.sheet
-        area = measures.amount(assembly.measure, assembly.deduct_material or self.deduct)
-        sheets = estimate_sheets(
-            area,
-            _edge_ft(assembly.measure, area, measures),
-            Sheet(size.length_nm, size.width_nm, size.thickness_nm),
+        area = main_amount(assembly, measures, self.deduct)
+        estimated = self._not_by_hand(
+            estimate_sheets(
+                area,
+                _edge_ft(assembly.measure, area, measures),
+                Sheet(size.length_nm, size.width_nm, size.thickness_nm),
+            )
         )
-        laid = {code: amount for code, amount in sheets.items() if code not in self.by_hand}
-        return measures.with_values(laid, estimated=SHEET_MEASURES & laid.keys())
+        return measures.with_values(estimated, estimated=SHEET_MEASURES & estimated.keys())
+
+    def _not_by_hand(self, amounts: Mapping[str, Fraction]) -> dict[str, Fraction]:
+        return {code: amount for code, amount in amounts.items() if code not in self.by_hand}
 
 
 def _edge_ft(surface: str, area_sqft: Fraction, measures: MeasureSet) -> Fraction:
-    """Length of the edge round a surface; that of a square of its area where the rooms don't give it."""
+    """Return the length of the edge around a surface.
+
+    Where the rooms don't give it, it is that of a square of the same area, rounded down to 4/1000 ft.
+    """
     known = measures.values
     if surface == "floor" and "floor_perimeter" in known:
         return known["floor_perimeter"]

@@ -1,4 +1,4 @@
-"""Work items as they are chosen for a job, and as they are taken off."""
+"""Work items as they are chosen for a job, and the quantities that each of them requires."""
 
 from collections import defaultdict
 from collections.abc import Mapping
@@ -6,12 +6,24 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.assemblies.expansion import AssemblySpec, MaterialSpec, Requirement, hours
-from catalog.measures.room_measures import MeasureSet
-from estimating.boards.layouts import AssemblyBoards, Laid
+from catalog.assemblies.expansion import Requirement, hours
+from catalog.assemblies.specs import AssemblySpec, MaterialSpec
+from catalog.measures.room_measures import ALL_OPENINGS, DeductRule, MeasureSet
+from estimating.boards.layouts import AssemblyBoards, BoardLayout
 
 ZERO = Fraction(0)
 NO_MONEY = Decimal("0.00")
+
+
+@dataclass(frozen=True)
+class Conventions:
+    """How the firm measures: its deduct rule for openings, and whether fixed cabinets hide walls."""
+
+    deduct: DeductRule = ALL_OPENINGS
+    cabinets_hide_walls: bool = False
+
+
+DEFAULT_CONVENTIONS = Conventions()
 
 
 @dataclass(frozen=True)
@@ -55,8 +67,17 @@ class Work:
     subcontract_cost: Decimal = NO_MONEY
 
 
+def main_amount(assembly: AssemblySpec, measures: MeasureSet, firm_deduct: DeductRule) -> Fraction:
+    """Return how much there is of the measure that an assembly scales with.
+
+    Openings are deducted by the assembly's own rule for material, by the firm's where it has none. Raises
+    MissingMeasure.
+    """
+    return measures.amount(assembly.measure, assembly.deduct_material or firm_deduct)
+
+
 @dataclass(frozen=True)
-class Taken:
+class ItemQuantities:
     """A work item taken off: its measures and all that it requires, or the problem that prevents it."""
 
     work: Work
@@ -66,18 +87,27 @@ class Taken:
     boards: Mapping[str, AssemblyBoards] = field(default_factory=dict)  # by the assembly that lays them
 
     @property
-    def laid(self) -> tuple[Laid, ...]:
-        """The boards that it lays, surface by surface."""
-        return tuple(laid for each in self.boards.values() for laid in each.laid)
+    def board_layouts(self) -> tuple[BoardLayout, ...]:
+        """The layouts of the boards of this work item, surface by surface."""
+        return tuple(layout for boards in self.boards.values() for layout in boards.layouts)
 
     @property
     def hours(self) -> Fraction:
+        """Hours of labor, those typed on the item included."""
         return hours(self.requirements) + self.work.extra_hours
 
+    def amount(self, firm_deduct: DeductRule) -> Fraction | None:
+        """Return how much there is of the measure that its assembly scales with; None where there is none."""
+        assembly = self.work.assembly
+        if assembly is None or not self.measures.has(assembly.measure):
+            return None
+        return main_amount(assembly, self.measures, firm_deduct)
+
     def materials(self) -> dict[str, Fraction]:
-        """Quantity that must be bought by material code; what the client brings is left out."""
+        """Return the quantity that must be bought by material code, without what the client brings."""
         totals: dict[str, Fraction] = defaultdict(lambda: ZERO)
-        for each in self.requirements:
-            if isinstance(each.use, MaterialSpec) and each.use.code not in self.work.client_supplies:
-                totals[each.use.code] += each.quantity
+        for requirement in self.requirements:
+            material = requirement.use
+            if isinstance(material, MaterialSpec) and material.code not in self.work.client_supplies:
+                totals[material.code] += requirement.quantity
         return {code: quantity for code, quantity in totals.items() if quantity}

@@ -28,11 +28,11 @@ class Source:
 class Check:
     """One published figure and the way to ours.
 
-    `expected` and `within` are decimals in the unit that `says` names. `ours` is set only where we differ:
+    `expected` and `within` are decimals in the unit that `words` name. `ours` is set only where we differ:
     what we give instead, to the decimals that it is written with, and `differs` says why.
     """
 
-    says: str
+    words: str
     source: Source
     place: str  # table, section or page
     by: Callable[..., Fraction | Decimal | int]  # runs our code
@@ -72,6 +72,6 @@ class Check:
         assert abs(self.got - Fraction(self.ours)) <= half, f"{float(self.got)}, known as {self.ours}"
 
 
-def each(checks: tuple[Check, ...]) -> pytest.MarkDecorator:
+def every_check(checks: tuple[Check, ...]) -> pytest.MarkDecorator:
     """Run a test once for every row, each under its own words."""
-    return pytest.mark.parametrize("check", [pytest.param(check, id=check.says) for check in checks])
+    return pytest.mark.parametrize("check", [pytest.param(check, id=check.words) for check in checks])

@@ -52,7 +52,7 @@ def in_one_sentence() -> str:
 def differences() -> list[str]:
     """One line for each known difference."""
     return [
-        f"- {check.says}: published {check.expected}, ours {check.ours}. {check.differs}"
+        f"- {check.words}: published {check.expected}, ours {check.ours}. {check.differs}"
         for module in modules()
         for check in module.CHECKS
         if check.differs

@@ -2,18 +2,18 @@
 
 from fractions import Fraction
 
-from catalog.assemblies.expansion import SheetSize
 from catalog.assemblies.formulas import rate_from
-from catalog.measures.units import NM_PER_INCH, parse_length
+from catalog.assemblies.specs import SheetSize
+from catalog.measures.lengths import NM_PER_INCH, parse_length
 from estimating.sheet_layout.estimate_by_area import (
     DEFAULT_RULES,
+    AreaRules,
     Sheet,
-    SheetRules,
     estimate_sheets,
     fasteners_per_sheet,
 )
-from tests.published import Check, Source, each
-from tests.published.workings import room, taken
+from tests.published import Check, Source, every_check
+from tests.published.calculations import room, take_off_assembly
 from tests.specs import assembly, material, uses
 
 AGAINST = "Residential Code Table R602.3(2), a trade magazine, a published screw count"
@@ -42,11 +42,11 @@ CHOOSING = Source(
 
 def screws(length: str, width: str, edge: str = "2", spacing: str = "8") -> int:
     """Screws in one whole board; sizes in inches."""
-    sides = [parse_length(side, bare="in") for side in (length, width)]
-    rules = SheetRules(
+    sheet = Sheet(parse_length(length, bare="in"), parse_length(width, bare="in"), 0)
+    rules = AreaRules(
         fastener_spacing_nm=parse_length(spacing, bare="in"), edge_nm=parse_length(edge, bare="in")
     )
-    return fasteners_per_sheet(Sheet(*sides, 0), rules)
+    return fasteners_per_sheet(sheet, rules)
 
 
 def widest_spacing_in(length: str, edge: str) -> Fraction:
@@ -75,7 +75,7 @@ def boards_taken_off() -> Fraction:
     board = material("board", "each", ("1", "12.00"), sheet=size)
     counted = material("counted", "each", ("1", "1.00"))
     spec = assembly("backer", "floor", uses(counted, measure="sheets", scales_with="sheets"), board=board)
-    return taken(spec, {"bath": room("8'", "10'", "8'")}).materials[0].required
+    return take_off_assembly(spec, {"bath": room("8'", "10'", "8'")}).materials[0].required
 
 
 CHECKS = (
@@ -195,7 +195,7 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()
 

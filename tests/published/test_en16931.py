@@ -4,9 +4,9 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.money.amounts import round_cents
-from estimating.takeoff.takeoff import Work
-from tests.published import Check, Source, each
-from tests.published.workings import line, priced
+from estimating.takeoff.work import Work
+from tests.published import Check, Source, every_check
+from tests.published.calculations import line, priced
 
 AGAINST = "the official example invoices and rules of EN 16931"
 BASE = "https://github.com/ConnectingEurope/eInvoicing-EN16931/blob/master/"
@@ -202,6 +202,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

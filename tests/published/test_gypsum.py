@@ -3,12 +3,11 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH
-from estimating.rooms.measures import rectangle
-from estimating.rooms.plan import RoomPlan
-from estimating.sheet_layout.estimate_by_area import Sheet, SheetRules, estimate_sheets, fasteners_per_sheet
-from tests.published import Check, Source, each
-from tests.published.workings import needs, packages, taken
+from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH
+from estimating.rooms.plan import RoomPlan, rectangle
+from estimating.sheet_layout.estimate_by_area import AreaRules, Sheet, estimate_sheets, fasteners_per_sheet
+from tests.published import Check, Source, every_check
+from tests.published.calculations import needs, packages, take_off_assembly
 from tests.specs import assembly, material, operation, uses
 
 AGAINST = "a college text on estimating, a carpentry text, the Navy, rules of thumb"
@@ -42,7 +41,7 @@ INTERIOR_WALLS = {"area": "2384"}  # 149 ft x 8 ft, both sides
 def sheets(area_sqft: str, length_ft: str = "8", waste: str = "0") -> Fraction:
     """Whole sheets 4 ft wide for an area, by the rule that lays sheets on a surface."""
     size = Sheet(int(length_ft) * NM_PER_FOOT, 4 * NM_PER_FOOT, 0)
-    rules = SheetRules(waste=Fraction(waste) / 100)
+    rules = AreaRules(waste=Fraction(waste) / 100)
     return estimate_sheets(Fraction(area_sqft), Fraction(0), size, rules)["sheets"]
 
 
@@ -55,7 +54,7 @@ def house_sheets(surface: str) -> int:
         for code in surface.split(" + ")
     ]
     by_hand = INTERIOR_WALLS if "area" in surface else {}
-    (line,) = taken(assembly("board", "ceiling", *walls), {"house": HOUSE}, by_hand).materials
+    (line,) = take_off_assembly(assembly("board", "ceiling", *walls), {"house": HOUSE}, by_hand).materials
     assert line.purchase is not None
     return line.purchase.package_count
 
@@ -68,7 +67,7 @@ def per_1000_sqft_of_house() -> Fraction:
 
 
 def screws_per_sqft(spacing_in: str) -> Fraction:
-    rules = SheetRules(
+    rules = AreaRules(
         gap_nm=0, fastener_spacing_nm=int(spacing_in) * NM_PER_INCH, edge_nm=3 * NM_PER_INCH // 8
     )
     return fasteners_per_sheet(BOARD, rules) / BOARD.area_sqft
@@ -292,7 +291,7 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()
 
@@ -307,9 +306,9 @@ def test_the_whole_house_by_the_textbook_and_by_ours() -> None:
         "board the house",
         "ceiling",
         *(
-            uses(what, rate, code, scales_with=code, waste=waste)
+            uses(used, rate, code, scales_with=code, waste=waste)
             for code in surfaces
-            for what, rate, waste in (
+            for used, rate, waste in (
                 (screws, "1000 each per thousand sq ft", Fraction(0)),
                 (compound, "5 gal per thousand sq ft", Fraction(0)),
                 (tape, "380 ft per thousand sq ft", Fraction(1, 10)),
@@ -320,11 +319,11 @@ def test_the_whole_house_by_the_textbook_and_by_ours() -> None:
             for code in surfaces
         ),
     )
-    result = taken(finish, {"house": HOUSE}, INTERIOR_WALLS)
-    bought = {line.material.name: line.purchase for line in result.materials}
+    result = take_off_assembly(finish, {"house": HOUSE}, INTERIOR_WALLS)
+    bought = {line.material.name: line.purchase for line in result.materials if line.purchase}
     surface_sqft = 1184 + 2384 + 1200  # the textbook's three areas
     assert bought["screws"].required == surface_sqft
     assert bought["mud"].required * 1000 == 5 * surface_sqft
     assert (bought["mud"].package_count, bought["mud"].cost) == (5, Decimal("100.00"))  # 23.84 gallons
     assert bought["tape"].package_count == 40  # 1,811.84 ft and 10 % are 1,993.02 ft
-    assert result.taken[0].hours * 1000 == 33 * surface_sqft
+    assert result.items[0].hours * 1000 == 33 * surface_sqft

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from catalog.money.markup import Markup
 from estimating.pricing.price import PricedEstimate
-from tests.published import Check, Source, each
-from tests.published.workings import line, priced
+from tests.published import Check, Source, every_check
+from tests.published.calculations import line, priced
 
 AGAINST = "tables for builders, a builders' guide of the 1890s"
 BUILDER = Source(
@@ -221,6 +221,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

@@ -3,8 +3,8 @@
 from fractions import Fraction
 
 from catalog.assemblies.formulas import rate_from
-from tests.published import Check, Source, each
-from tests.published.workings import needs, packages
+from tests.published import Check, Source, every_check
+from tests.published.calculations import needs, packages
 
 AGAINST = "published coverage of a bag, ANSI A108.5"
 PER_SQFT = Source(
@@ -40,9 +40,9 @@ ANSI = Source(
 )
 
 
-def bag_covers(notch_width: str, notch_depth: str, land: str = "1/4", **more: str) -> Fraction:
+def bag_covers(notch_width: str, notch_depth: str, land: str = "1/4", **other_inputs: str) -> Fraction:
     """Square feet of a 50 lb bag by geometry, with our own share of the combed bed that stays."""
-    inputs = {"notch_width": notch_width, "notch_depth": notch_depth, "land": land, **more}
+    inputs = {"notch_width": notch_width, "notch_depth": notch_depth, "land": land, **other_inputs}
     return 50 / rate_from("thinset_bed", inputs).per_unit
 
 
@@ -169,7 +169,7 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()
 

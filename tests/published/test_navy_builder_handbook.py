@@ -7,8 +7,8 @@ from fractions import Fraction
 import pytest
 
 from catalog.measures.room_measures import ALL_OPENINGS, DeductRule
-from tests.published import Check, Source, each
-from tests.published.workings import hours, line, priced, room, taken
+from tests.published import Check, Source, every_check
+from tests.published.calculations import hours, line, priced, room, take_off_assembly
 from tests.specs import assembly, operation, uses
 
 AGAINST = "NAVEDTRA 14045 (quoting NAVFAC P-405), NAVFAC MO-321"
@@ -128,7 +128,7 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()
 
@@ -181,5 +181,5 @@ def test_a_whole_room_by_the_handbook_and_by_ours(
     handbook_man_days = Fraction(quantity_sqft) / 1000 * 33 / 8 * Fraction(delay)
     hang = uses(operation("hang drywall", DRYWALL, "sq ft"), f"{delay} sq ft per sq ft", "wall_net")
     plan = room(length, width, height, doors, windows)
-    (work,) = taken(assembly("drywall", "wall_net", hang), {"room": plan}, deduct=deduct).taken
+    (work,) = take_off_assembly(assembly("drywall", "wall_net", hang), {"room": plan}, deduct=deduct).items
     assert work.hours / 8 == handbook_man_days

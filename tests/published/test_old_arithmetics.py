@@ -4,9 +4,10 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.assemblies.packaging import Offer, cover
-from catalog.measures.units import convert, parse_length, sqft_from_nm2
-from tests.published import Check, Source, each
-from tests.published.workings import area
+from catalog.measures.lengths import parse_length, sqft_from_nm2
+from catalog.measures.units import convert
+from tests.published import Check, Source, every_check
+from tests.published.calculations import area
 
 AGAINST = "two old courses of mathematics, The New Student's Reference Work 1914"
 MATHEMATICS = Source(
@@ -35,8 +36,8 @@ def squares(length: str, width: str, times: str = "1") -> Fraction:
 
 def papered(strips: str, single_roll: str, in_single: str, in_double: str) -> Decimal:
     """The least cost of so many strips, a double roll at twice the price of a single one."""
-    one = Decimal(single_roll)
-    offers = [Offer("double", Fraction(in_double), 2 * one), Offer("single", Fraction(in_single), one)]
+    price = Decimal(single_roll)
+    offers = [Offer("double", Fraction(in_double), 2 * price), Offer("single", Fraction(in_single), price)]
     return cover(Fraction(strips), offers).cost
 
 
@@ -110,6 +111,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

@@ -4,8 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from tests.published import Check, Source, each
-from tests.published.workings import area, hours, needs, room, taken
+from tests.published import Check, Source, every_check
+from tests.published.calculations import area, hours, needs, room, take_off_assembly
 from tests.specs import assembly, operation, uses
 
 AGAINST = "Griffith 1916, Cyclopedia 1907-12, Colliery Engineer 1899, Radford"
@@ -64,7 +64,7 @@ def cornice(runs: str) -> Fraction:
 def two_coats(first: str, second: str) -> Fraction:
     """Hours for a room's walls, first coat and then second at the speeds given."""
     coats = [uses(operation(rate, rate, "sq ft"), measure="wall_net") for rate in (first, second)]
-    (work,) = taken(assembly("paint", "wall_net", *coats), {"room": room(**ROOM_12_BY_10)}).taken
+    (work,) = take_off_assembly(assembly("paint", "wall_net", *coats), {"room": room(**ROOM_12_BY_10)}).items
     return work.hours
 
 
@@ -269,7 +269,7 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()
 

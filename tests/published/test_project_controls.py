@@ -2,8 +2,8 @@
 
 from fractions import Fraction
 
-from tests.published import Check, Source, each
-from tests.published.workings import hours, room, taken
+from tests.published import Check, Source, every_check
+from tests.published.calculations import hours, room, take_off_assembly
 from tests.specs import assembly, operation, uses
 
 AGAINST = "the Compendium of the Guild of Project Controls"
@@ -39,7 +39,7 @@ def in_a_room(doors: str, windows: str, per_door: str, per_window: str, per_trim
         ),
     )
     plan = room("20'", "15'", "8'", doors, windows)
-    (work,) = taken(spec, {"room": plan}).taken
+    (work,) = take_off_assembly(spec, {"room": plan}).items
     return work.hours
 
 
@@ -146,6 +146,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

@@ -18,4 +18,4 @@ def test_the_front_page_counts_the_figures_of_this_run() -> None:
 def test_every_row_says_where_it_stands_and_why_its_tolerance() -> None:
     checks = [check for module in modules() for check in module.CHECKS]
     assert all(check.source.address.startswith("http") and check.place and check.why for check in checks)
-    assert len({check.says for check in checks}) == len(checks)
+    assert len({check.words for check in checks}) == len(checks)

@@ -4,8 +4,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimating.pricing.price import PricedEstimate
-from tests.published import Check, Source, each
-from tests.published.workings import line, priced
+from tests.published import Check, Source, every_check
+from tests.published.calculations import line, priced
 
 AGAINST = "New Jersey's example, five statutes and codes, tables of tax by price"
 NEW_JERSEY = Source(
@@ -213,6 +213,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

@@ -4,9 +4,10 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimating.pricing.price import price
-from estimating.takeoff.takeoff import RoomUse, Work, take_off
-from tests.published import Check, Source, each
-from tests.published.workings import area, at_cost, room, taken
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import RoomUse, Work
+from tests.published import Check, Source, every_check
+from tests.published.calculations import area, at_cost, room, take_off_assembly
 from tests.specs import assembly, material, operation, uses
 
 AGAINST = "problems and worked examples with their answers"
@@ -83,7 +84,7 @@ def gallons(coverage: str, coats: str, **plan: str) -> Fraction:
 def _paint(gallon: str, coverage: str, coats: str, **plan: str) -> tuple[Fraction, Decimal]:
     paint = material("paint", "gal", ("1", gallon))
     rolled = uses(paint, f"{coverage} sq ft per gal", "wall_net", times=int(coats))
-    (line,) = taken(assembly("paint", "wall_net", rolled), {"room": room(**plan)}).materials
+    (line,) = take_off_assembly(assembly("paint", "wall_net", rolled), {"room": room(**plan)}).materials
     assert line.purchase is not None
     return line.required, line.purchase.cost
 
@@ -261,6 +262,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

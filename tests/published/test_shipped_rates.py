@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from catalog.assemblies.formulas import rate_from
+from catalog.measures.rates import parse_rate
 from catalog.measures.room_measures import MEASURES
-from catalog.measures.units import parse_rate
 from catalog.starter import files
-from tests.published import Check, Source, each
+from tests.published import Check, Source, every_check
+from tests.published.calculations import hours, sold, take_off_assembly
 from tests.published.test_gypsum import TEXTBOOK
 from tests.published.test_mortar_coverage import PER_SQFT
 from tests.published.test_navy_builder_handbook import ADVANCED
@@ -19,7 +20,6 @@ from tests.published.test_old_trade_books import GRIFFITH
 from tests.published.test_project_controls import FITOUT, FRAME, HANG
 from tests.published.test_spreading_rates import ARMY
 from tests.published.test_tile_and_grout import ASK_THE_EXPERTS
-from tests.published.workings import hours, sold, taken
 from tests.specs import assembly, uses
 
 AGAINST = "the handbooks, trade books and tables that its sources name"
@@ -38,7 +38,7 @@ COMPOUND = Source(
 @cache
 def _shipped(kind: str) -> Mapping[str, Mapping[str, Any]]:
     folder = Path(files.__file__).parent
-    return {entry.code: entry.data for entry in files.read(folder).entries[kind]}
+    return {entry.code: entry.data for entry in files.read_files(folder).entries[kind]}
 
 
 def _parts(work: str, material: str, scales_with: str) -> Iterator[Mapping[str, Any]]:
@@ -60,7 +60,7 @@ def takes(work: str, material: str, amount: str, scales_with: str = "", part: st
     waste = Fraction(found.get("waste", "0")) / 100
     used = uses(sold(unit, "1"), measure=measure, waste=waste, times=found.get("times", 1))
     spec = assembly(work, measure, replace(used, rate=rate))
-    return taken(spec, by_hand={measure: amount}).materials[0].required
+    return take_off_assembly(spec, by_hand={measure: amount}).materials[0].required
 
 
 def bag_covers(work: str, material: str) -> Fraction:
@@ -265,6 +265,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

@@ -4,8 +4,8 @@ from fractions import Fraction
 
 from catalog.assemblies.formulas import rate_from
 from catalog.measures.units import convert
-from tests.published import Check, Source, each
-from tests.published.workings import in_microns, needs, packages
+from tests.published import Check, Source, every_check
+from tests.published.calculations import in_microns, needs, packages
 
 AGAINST = "tables and bulletins of theoretical spread, TM 43-0139, painters' standard P10"
 TABLE = Source(
@@ -241,6 +241,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

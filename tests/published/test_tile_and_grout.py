@@ -3,10 +3,10 @@
 from fractions import Fraction
 
 from catalog.assemblies.formulas import rate_from
-from catalog.measures.units import parse_length
-from estimating.rooms.measures import RoomPlan, rectangle
-from tests.published import Check, Source, each
-from tests.published.workings import needs, packages, taken
+from catalog.measures.lengths import parse_length
+from estimating.rooms.plan import RoomPlan, rectangle
+from tests.published import Check, Source, every_check
+from tests.published.calculations import needs, packages, take_off_assembly
 from tests.specs import assembly, material, operation, uses
 
 AGAINST = "the tile contractors' association, a university standard, a grout chart"
@@ -60,8 +60,8 @@ def _floor(rooms: str, waste: str, per_tile: str) -> tuple[Fraction, Fraction]:
     unit = "each" if "each" in per_tile else "sq ft"
     tile = uses(material("tile", unit, ("1", "1.00")), per_tile, "floor", waste=Fraction(waste) / 100)
     set_tile = uses(operation("set tile", "1 hour per sq ft", "sq ft"), measure="floor")
-    result = taken(assembly("tile", "floor", tile, set_tile), plans)
-    return result.materials[0].required, result.taken[0].hours
+    result = take_off_assembly(assembly("tile", "floor", tile, set_tile), plans)
+    return result.materials[0].required, result.items[0].hours
 
 
 def grout_lb(tile: str, joint: str, depth: str, area_sqft: str = "1", waste: str = "10") -> Fraction:
@@ -183,6 +183,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from catalog.measures.units import convert
-from tests.published import Check, Source, each
+from tests.published import Check, Source, every_check
 
 SP_811 = Source(
     "NIST Special Publication 811, Guide for the Use of the SI, Appendix B.8 (public domain)",
@@ -129,6 +129,6 @@ CHECKS = (
 )
 
 
-@each(CHECKS)
+@every_check(CHECKS)
 def test_published_figure(check: Check) -> None:
     check.hold()

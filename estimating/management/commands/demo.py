@@ -12,10 +12,11 @@ from django.utils import timezone
 
 from catalog.money.amounts import format_price
 from estimating.demo import Demo, load_demo
-from estimating.documents.issue import CannotIssue, unissued_estimate
+from estimating.documents.estimate import prepare_estimate
+from estimating.documents.issue import CannotIssue
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.draft import read_draft
-from estimating.estimates.snapshots import paper_name
+from estimating.estimates.snapshots import pdf_file_name
 from estimating.models import Estimate
 from estimating.site_server import is_free, network_addresses, serve
 
@@ -31,41 +32,41 @@ class Command(BaseCommand):
     def handle(self, *args: Any, no_serve: bool, lan: bool, port: int, **options: Any) -> None:
         host = "0.0.0.0" if lan else "127.0.0.1"
         if not no_serve:
-            _check(host, port)
+            _check_address(host, port)
         call_command("migrate", interactive=False, verbosity=0)
         call_command("collectstatic", interactive=False, verbosity=0)
         demo = load_demo(settings.DATA_DIR)
-        self._say_what_is_there(demo)
-        self._write_paper(demo)
-        self._say_sign_in(demo)
+        self._report_contents(demo)
+        self._write_estimate(demo)
+        self._report_sign_in(demo)
         if no_serve:
             return
         self.stdout.write(f"Open http://127.0.0.1:{port}/")
         if lan:
-            self._open_to_network(port)
+            self._allow_network(port)
         self.stdout.write("Stop it with Ctrl+C.")
         self.stdout.flush()
         serve(host, port)
 
-    def _say_what_is_there(self, demo: Demo) -> None:
+    def _report_contents(self, demo: Demo) -> None:
         self.stdout.write(f"Database: {connection.settings_dict['NAME']}")
-        self.stdout.write(f"Firm: {demo.firm.name}, {_how(demo.firm_is_new)}.")
+        self.stdout.write(f"Firm: {demo.firm.name}, {_state(demo.firm_is_new)}.")
         for line in demo.catalog.in_words():
             self.stdout.write(line)
         for name, job in demo.jobs.items():
-            self.stdout.write(f"Job: {job.name}, {_how(name in demo.new_jobs)}.")
+            self.stdout.write(f"Job: {job.name}, {_state(name in demo.new_jobs)}.")
 
-    def _write_paper(self, demo: Demo) -> None:
-        """The kitchen's estimate as it stands now, with what it comes to."""
+    def _write_estimate(self, demo: Demo) -> None:
+        """Write the PDF of the kitchen's estimate as it stands now, and report its hours and sums."""
         job = demo.jobs["kitchen"]
         estimate = Estimate.current(job, demo.firm, timezone.localdate())
         draft = read_draft(estimate, demo.firm)
         try:
-            snapshot = unissued_estimate(estimate, demo.firm, draft).snapshot
+            snapshot = prepare_estimate(estimate, demo.firm, draft).snapshot
         except CannotIssue as error:
             self.stdout.write("\n".join((f"No paper of {job.name} was made.", *error.reasons)))
             return
-        path = Path(settings.DATA_DIR) / paper_name("estimate", job)
+        path = Path(settings.DATA_DIR) / pdf_file_name("estimate", job)
         try:
             path.write_bytes(make_pdf(snapshot))
         except PangoMissing as error:
@@ -77,12 +78,12 @@ class Command(BaseCommand):
         self.stdout.write(f"Sales tax on top: {format_price(priced.tax)}")
         self.stdout.write(f"Total: {format_price(priced.total)}")
 
-    def _say_sign_in(self, demo: Demo) -> None:
+    def _report_sign_in(self, demo: Demo) -> None:
         password = demo.password or "the one that you gave it (python manage.py changepassword demo)"
         self.stdout.write(f"Sign in as: {demo.user}")
         self.stdout.write(f"Password: {password}")
 
-    def _open_to_network(self, port: int) -> None:
+    def _allow_network(self, port: int) -> None:
         addresses = network_addresses()
         settings.ALLOWED_HOSTS += addresses
         for address in addresses:
@@ -91,11 +92,11 @@ class Command(BaseCommand):
             self.stdout.write("This machine has no address on a network: a phone can't reach it.")
 
 
-def _how(is_new: bool) -> str:
+def _state(is_new: bool) -> str:
     return "put in" if is_new else "left as you have it"
 
 
-def _check(host: str, port: int) -> None:
+def _check_address(host: str, port: int) -> None:
     if not 1 <= port <= 65_535:
         raise CommandError(f"{port} is no port: give one from 1 to 65535.")
     if not is_free(host, port):

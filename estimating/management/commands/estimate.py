@@ -10,14 +10,14 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
 from catalog.models import Firm
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimate_file.answer import answer
 from estimating.estimate_file.reading import read
 from estimating.estimate_file.rows import EstimateFile
 from estimating.estimate_file.schema import SCHEMA, UnfitFile
 from estimating.estimates.draft import Draft
-from estimating.snapshots.estimate import what_is_missing
+from estimating.snapshots.priced_draft import reasons_not_ready
 
 
 class Command(BaseCommand):
@@ -31,10 +31,10 @@ class Command(BaseCommand):
         parser.add_argument("--pdf", metavar="OUT", help="write the client's paper here too")
 
     def handle(self, *args: Any, file: str, pdf: str | None, **options: Any) -> None:
-        text = _text(file)
+        text = _read_text(file)
         try:
             firm = Firm.current()
-            job = read(text, firm, CatalogSpecs(firm))
+            job = read(text, firm, CatalogReader(firm))
         except UnfitFile as unfit:
             raise CommandError(str(unfit)) from unfit
         except DatabaseError as error:
@@ -42,10 +42,11 @@ class Command(BaseCommand):
         draft = job.draft()
         self.stdout.write(json.dumps(answer(draft, firm.metric), indent=2, ensure_ascii=False))
         if pdf:
-            _write(Path(pdf), job, draft)
+            _write_pdf(Path(pdf), job, draft)
 
 
-def _text(file: str) -> str:
+def _read_text(file: str) -> str:
+    """Read a file, or what is piped in. Raises CommandError."""
     try:
         raw = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
         return raw.decode("utf-8-sig")
@@ -55,11 +56,12 @@ def _text(file: str) -> str:
         raise CommandError(f"{file}: the file isn't in UTF-8: save it so.") from error
 
 
-def _write(path: Path, job: EstimateFile, draft: Draft) -> None:
-    if missing := what_is_missing(draft):
-        raise CommandError("\n".join(("No paper was made.", *missing)))
+def _write_pdf(path: Path, job: EstimateFile, draft: Draft) -> None:
+    """Write the client's estimate. Raises CommandError where it isn't ready, or can't be drawn or written."""
+    if reasons := reasons_not_ready(draft):
+        raise CommandError("\n".join(("No paper was made.", *reasons)))
     try:
-        path.write_bytes(make_pdf(job.paper(draft)))
+        path.write_bytes(make_pdf(job.snapshot(draft)))
     except PangoMissing as error:
         raise CommandError(str(error)) from error
     except OSError as error:

@@ -18,11 +18,11 @@ class Command(BaseCommand):
                 # What is issued while this reads must not look like a gap. SQLite lets nobody write.
                 with connection.cursor() as cursor:
                     cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-            found = 0
+            differences = 0
             for fault in faults():
                 self.stdout.write(fault)
-                found += 1
+                differences += 1
             documents, events = Document.objects.count(), DocumentEvent.objects.count()
-        if found:
-            raise CommandError(f"Differences found: {found}.")
+        if differences:
+            raise CommandError(f"Differences found: {differences}.")
         self.stdout.write(f"As they were issued: {documents} documents, {events} events.")

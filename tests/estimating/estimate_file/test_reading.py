@@ -10,16 +10,16 @@ import pytest
 from django.conf import settings
 from pytest_django import DjangoAssertNumQueries
 
-from catalog.measures.units import parse_length
+from catalog.measures.lengths import parse_length
 from catalog.models import Firm
 from catalog.money.markup import Markup
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
 from estimating.estimate_file.reading import read
 from estimating.estimate_file.rows import EstimateFile
 from estimating.estimate_file.schema import UnfitFile
 from estimating.estimates.draft import Draft, read_draft
-from estimating.estimates.snapshots import estimate_on_paper
+from estimating.estimates.snapshots import read_estimate_snapshot
 from estimating.models import Allowance, Client, Estimate, Job, Room
 from tests.estimating.estimate_files import FULL, changed
 from tests.factories import (
@@ -36,7 +36,7 @@ JOBS = ("kitchen", "kitchen_by_lines", "patch")
 
 
 @pytest.fixture
-def specs(db: None) -> CatalogSpecs:
+def reader(db: None) -> CatalogReader:
     """A floor paint, a wall paint and cabinets counted by hand."""
     firm = make_firm(material_markup=Markup(Decimal(20)), tax_percent=Decimal("6.5"), terms="The firm's.")
     make_painting()
@@ -44,31 +44,31 @@ def specs(db: None) -> CatalogSpecs:
     add_component(walls, make_material("wall color"), "350 sq ft per gal", times=2)
     cabinets = make_assembly("cabinets", measure="each", phase="set")
     add_component(cabinets, make_operation("hang", "2 hours each", "each"))
-    return CatalogSpecs(firm)
+    return CatalogReader(firm)
 
 
-def reading(data: Any, specs: CatalogSpecs) -> EstimateFile:
-    return read(json.dumps(data), specs.firm, specs)
+def reading(data: Any, reader: CatalogReader) -> EstimateFile:
+    return read(json.dumps(data), reader.firm, reader)
 
 
-def faults(data: Any, specs: CatalogSpecs) -> list[str]:
+def faults(data: Any, reader: CatalogReader) -> list[str]:
     with pytest.raises(UnfitFile) as unfit:
-        reading(data, specs)
-    return [str(each) for each in unfit.value.faults]
+        reading(data, reader)
+    return [str(fault) for fault in unfit.value.faults]
 
 
-def test_a_file_in_the_former_spelling_is_read_as_before(specs: CatalogSpecs) -> None:
+def test_a_file_in_the_former_spelling_is_read_as_before(reader: CatalogReader) -> None:
     former = json.dumps(FULL).replace("labor_", "labour_").replace("covers_labor", "covers_labour")
     assert former != json.dumps(FULL)
-    file = read(former, specs.firm, specs)
+    file = read(former, reader.firm, reader)
     assert file.draft().policy.labor_rate == Decimal("60.00")
     assert [row.covers_labor for row in file.allowances] == [
-        row.covers_labor for row in reading(FULL, specs).allowances
+        row.covers_labor for row in reading(FULL, reader).allowances
     ]
 
 
-def test_what_is_typed_arrives_in_the_rules(specs: CatalogSpecs) -> None:
-    draft = reading(FULL, specs).draft()
+def test_what_is_typed_arrives_in_the_rules(reader: CatalogReader) -> None:
+    draft = reading(FULL, reader).draft()
     assert draft.policy.labor_rate == Decimal("60.00")
     assert draft.policy.labor == Markup(Decimal(10), "margin")
     assert draft.policy.runs == 2
@@ -77,15 +77,15 @@ def test_what_is_typed_arrives_in_the_rules(specs: CatalogSpecs) -> None:
     assert paint.extra_hours == Fraction(3, 2)
     assert paint.material_cost == Decimal("12.50")
     assert paint.client_supplies == {"paint"}
-    assert paint.rooms[1].walls == {0, 2}
+    assert paint.rooms[1].walls == frozenset({0, 2})
     assert paint.overrides[0].amount == Fraction("200.5")
     assert (dumpster.equipment_cost, dumpster.subcontract_cost) == (Decimal(465), Decimal(20))
     assert cabinets.overrides[0].amount == 18
-    assert [each.at_cost for each in draft.allowances] == [True, False]
+    assert [allowance.at_cost for allowance in draft.allowances] == [True, False]
 
 
-def test_rooms_come_out_as_measured(specs: CatalogSpecs) -> None:
-    measured = reading(FULL, specs).draft().take_off.room_measures
+def test_rooms_come_out_as_measured(reader: CatalogReader) -> None:
+    measured = reading(FULL, reader).draft().take_off.room_measures
     # 12 x 10 ft less an island of 4 ft x 30 in and a column of 12 x 12 in
     assert measured["Kitchen"].amount("floor") == 120 - 10 - 1
     # 44 ft and round the column, less the door and the 10 ft of cabinets
@@ -93,24 +93,24 @@ def test_rooms_come_out_as_measured(specs: CatalogSpecs) -> None:
     assert measured["Hall"].amount("floor") == 80 - 12
 
 
-def test_names_of_openings_and_fixtures_reach_the_plan(specs: CatalogSpecs) -> None:
-    kitchen = reading(FULL, specs).draft().rooms["Kitchen"]
-    assert [each.name for each in kitchen.openings] == ["Back door", "Window"]
-    assert [each.name for each in kitchen.footprints] == ["Island", "Sink run"]
+def test_names_of_openings_and_fixtures_reach_the_plan(reader: CatalogReader) -> None:
+    kitchen = reading(FULL, reader).draft().rooms["Kitchen"]
+    assert [opening.name for opening in kitchen.openings] == ["Back door", "Window"]
+    assert [footprint.name for footprint in kitchen.footprints] == ["Island", "Sink run"]
 
 
-def test_what_is_left_out_is_the_firms(specs: CatalogSpecs) -> None:
+def test_what_is_left_out_is_the_firms(reader: CatalogReader) -> None:
     data = {**FULL, "pricing": {}}
     del data["terms"]
     data["job"] = {name: value for name, value in FULL["job"].items() if not name.startswith("tax")}
-    file = reading(data, specs)
+    file = reading(data, reader)
     assert file.estimate.labor_rate.amount == Decimal("70.00")
     assert file.estimate.terms == "The firm's."
     assert file.draft().policy.tax_rate == Fraction(65, 1000)
 
 
-def test_an_assembly_gives_the_words_that_the_file_leaves_out(specs: CatalogSpecs) -> None:
-    paint, walls, *_ = reading(FULL, specs).draft().works
+def test_an_assembly_gives_the_words_that_the_file_leaves_out(reader: CatalogReader) -> None:
+    paint, walls, *_ = reading(FULL, reader).draft().works
     assert (paint.title, paint.phase) == ("floor paint", "finish")
     assert walls.title == "Hall walls"
 
@@ -119,81 +119,83 @@ def _figures(draft: Draft) -> tuple[Any, ...]:
     """All that a draft comes to, without the keys that differ between the roads."""
     priced = draft.priced
     lines = [
-        (each.title, each.kind, each.hours, each.cost, each.price, each.client_price)
-        for each in (*priced.lines, *priced.options)
+        (line.title, line.kind, line.hours, line.cost, line.price, line.client_price)
+        for line in (*priced.lines, *priced.options)
     ]
     materials = [
         (
-            each.material.code,
-            each.required,
-            each.purchase and each.purchase.counts,
-            list(each.by_work.values()),
+            line.material.code,
+            line.required,
+            line.purchase and line.purchase.counts,
+            list(line.by_work.values()),
         )
-        for each in draft.take_off.materials
+        for line in draft.take_off.materials
     ]
-    required = [[each.in_words() for each in one.requirements] for one in draft.take_off.taken]
+    required = [
+        [requirement.in_words() for requirement in item.requirements] for item in draft.take_off.items
+    ]
     return priced.total, priced.tax, priced.trips, lines, materials, required, draft.take_off.problems
 
 
-def test_a_file_priced_at_once_or_from_its_stored_rows_gives_the_same(specs: CatalogSpecs) -> None:
-    file = reading(FULL, specs)
+def test_a_file_priced_at_once_or_from_its_stored_rows_gives_the_same(reader: CatalogReader) -> None:
+    file = reading(FULL, reader)
     at_once = _figures(file.draft())
     stored = Estimate.objects.get(pk=file.save().pk)
-    assert _figures(read_draft(stored, specs.firm)) == at_once
+    assert _figures(read_draft(stored, reader.firm)) == at_once
 
 
 @pytest.mark.parametrize("name", JOBS)
 def test_the_demo_jobs_come_out_the_same_by_both_roads(name: str, db: None) -> None:
     load()
     firm = Firm.current()
-    file = read((FIXTURES / f"{name}.json").read_text("utf-8"), firm, CatalogSpecs(firm))
+    file = read((FIXTURES / f"{name}.json").read_text("utf-8"), firm, CatalogReader(firm))
     draft = file.draft()
     stored = Estimate.objects.get(pk=file.save().pk)
     assert _figures(read_draft(stored, firm)) == _figures(draft)
     assert draft.take_off.problems == ()
 
 
-def test_the_paper_of_a_file_is_the_paper_of_its_stored_rows(specs: CatalogSpecs) -> None:
-    file = reading(FULL, specs)
-    at_once = file.paper(file.draft())
+def test_the_paper_of_a_file_is_the_paper_of_its_stored_rows(reader: CatalogReader) -> None:
+    file = reading(FULL, reader)
+    at_once = file.snapshot(file.draft())
     stored = Estimate.objects.get(pk=file.save().pk)
-    assert estimate_on_paper(stored, specs.firm, read_draft(stored, specs.firm)) == at_once
+    assert read_estimate_snapshot(stored, reader.firm, read_draft(stored, reader.firm)) == at_once
     assert at_once["client_brings"] != []
 
 
 def test_pricing_a_file_asks_the_database_nothing(
-    specs: CatalogSpecs, django_assert_num_queries: DjangoAssertNumQueries
+    reader: CatalogReader, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
     text = json.dumps(FULL)
     with django_assert_num_queries(0):
-        read(text, specs.firm, specs).draft()
+        read(text, reader.firm, reader).draft()
 
 
-def test_what_is_stored_can_be_edited_on_the_site(specs: CatalogSpecs) -> None:
-    estimate = reading(FULL, specs).save()
+def test_what_is_stored_can_be_edited_on_the_site(reader: CatalogReader) -> None:
+    estimate = reading(FULL, reader).save()
     kitchen, hall, bay = estimate.job.rooms.all()
     assert kitchen.entry["room"]["length"] == "12'"
-    assert [each.name for each in kitchen.openings.order_by("pk")] == ["Back door", ""]
+    assert [opening.name for opening in kitchen.openings.order_by("pk")] == ["Back door", ""]
     assert (hall.shape, bay.shape, bay.balanced) == ("l", "walk", True)
     assert estimate.job.client.email == "okonjo@example.com"
     assert estimate.assumptions == "Heat is on.\nThe floor is sound."
-    assert [each.assembly.code for each in estimate.asides.all()] == ["wall-paint"]
+    assert [aside.assembly.code for aside in estimate.asides.all()] == ["wall-paint"]
 
 
-def test_a_metric_firm_gets_no_feet_in_its_room_forms(specs: CatalogSpecs) -> None:
-    specs.firm.units = Firm.Units.METRIC
-    room = reading(FULL, specs).save().job.rooms.first()
+def test_a_metric_firm_gets_no_feet_in_its_room_forms(reader: CatalogReader) -> None:
+    reader.firm.units = Firm.Units.METRIC
+    room = reading(FULL, reader).save().job.rooms.all()[0]
     assert room.entry == {}
     assert room.legs[0][0] == parse_length("12'")
 
 
 def test_a_file_that_fails_half_way_leaves_nothing(
-    specs: CatalogSpecs, monkeypatch: pytest.MonkeyPatch
+    reader: CatalogReader, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def full_disk(*args: Any, **kwargs: Any) -> None:
         raise OSError("no space left")
 
-    file = reading(FULL, specs)
+    file = reading(FULL, reader)
     monkeypatch.setattr(Allowance.objects, "bulk_create", full_disk)
     with pytest.raises(OSError, match="no space"):
         file.save()
@@ -270,26 +272,26 @@ VALUES: list[tuple[tuple[str | int, ...], Any, str]] = [
 
 @pytest.mark.parametrize(("path", "typed", "begins"), VALUES)
 def test_a_value_that_cannot_be_is_refused_at_its_place(
-    specs: CatalogSpecs, path: tuple[str | int, ...], typed: Any, begins: str
+    reader: CatalogReader, path: tuple[str | int, ...], typed: Any, begins: str
 ) -> None:
-    (told,) = faults(changed(*path, to=typed), specs)
-    assert told.startswith(begins)
+    (fault,) = faults(changed(*path, to=typed), reader)
+    assert fault.startswith(begins)
 
 
-def test_each_of_several_faults_in_a_room_is_told_at_its_own_place(specs: CatalogSpecs) -> None:
-    told = faults(changed("rooms", 0, "height", to="6'"), specs)
-    assert [each.partition(":")[0] for each in told] == [
+def test_each_of_several_faults_in_a_room_is_told_at_its_own_place(reader: CatalogReader) -> None:
+    named = faults(changed("rooms", 0, "height", to="6'"), reader)
+    assert [fault.partition(":")[0] for fault in named] == [
         "rooms[0].openings[0].height",
         "rooms[0].openings[1].height",
     ]
 
 
-def test_every_fault_is_told_at_once_whatever_its_kind(specs: CatalogSpecs) -> None:
+def test_every_fault_is_told_at_once_whatever_its_kind(reader: CatalogReader) -> None:
     data = changed("rooms", 0, "openings", 1, "width", to="-3")
     data["rooms"][1]["heigth"] = "8'"
     data["work"][0]["hours"] = "many"
     del data["job"]["client"]
-    assert [told.partition(":")[0] for told in faults(data, specs)] == [
+    assert [fault.partition(":")[0] for fault in faults(data, reader)] == [
         "job.client",
         "rooms[1].heigth",
         "rooms[0].openings[1].width",
@@ -311,21 +313,21 @@ def test_every_fault_is_told_at_once_whatever_its_kind(specs: CatalogSpecs) -> N
     ],
     ids=["empty", "cut off", "not a number", "twice", "half a pair", "too deep", "a list", "nothing"],
 )
-def test_text_that_is_no_file_gets_a_sentence(specs: CatalogSpecs, text: str, begins: str) -> None:
+def test_text_that_is_no_file_gets_a_sentence(reader: CatalogReader, text: str, begins: str) -> None:
     with pytest.raises(UnfitFile) as unfit:
-        read(text, specs.firm, specs)
+        read(text, reader.firm, reader)
     assert str(unfit.value).startswith(begins)
 
 
 def test_an_empty_catalog_names_the_command_that_fills_it(db: None) -> None:
     firm = make_firm()
     data = {**FULL, "work": [{"assembly": "floor-paint"}], "set_aside": []}
-    (told,) = faults(data, CatalogSpecs(firm))
-    assert told.startswith("work[0].assembly: the catalog is empty.")
-    assert "python manage.py starter_catalog" in told
+    (fault,) = faults(data, CatalogReader(firm))
+    assert fault.startswith("work[0].assembly: the catalog is empty.")
+    assert "python manage.py starter_catalog" in fault
 
 
 def test_work_without_an_assembly_needs_no_catalog(db: None) -> None:
     data = {**FULL, "work": [{"title": "Haul", "phase": "close", "hours": 2}], "set_aside": []}
     # two hours and two supply runs of two hours at $60.00
-    assert reading(data, CatalogSpecs(make_firm())).draft().priced.hours == 6
+    assert reading(data, CatalogReader(make_firm())).draft().priced.hours == 6

@@ -1,4 +1,4 @@
-"""The shape of estimate files: our reading of the schema, held against an independent one."""
+"""The shape of estimate files: our sentences, and the schema as others read it."""
 
 import copy
 import json
@@ -23,13 +23,13 @@ VALIDATOR = Draft202012Validator(schema())
 
 
 def faults(data: Any) -> list[Fault]:
-    return list(shape_faults(parse(json.dumps(data)), schema()))
+    return list(shape_faults(parse(json.dumps(data))))
 
 
 def test_names_that_are_not_read_are_told_in_the_order_of_the_file() -> None:
     strange = {f"strange_{place}": place for place in range(20)}
-    told = [fault.place for fault in faults(changed("job", to=FULL["job"] | strange))]
-    assert told == [f"job.{name}" for name in strange]
+    places = [fault.place for fault in faults(changed("job", to=FULL["job"] | strange))]
+    assert places == [f"job.{name}" for name in strange]
 
 
 SHAPES: list[tuple[tuple[str | int, ...], Any, str]] = [
@@ -65,7 +65,7 @@ def test_a_shape_that_the_schema_refuses_is_refused_at_its_place(
     path: tuple[str | int, ...], typed: Any, begins: str
 ) -> None:
     data = changed(*path, to=typed)
-    assert any(str(told).startswith(begins) for told in faults(data))
+    assert any(str(fault).startswith(begins) for fault in faults(data))
     assert not VALIDATOR.is_valid(data)
 
 
@@ -82,8 +82,8 @@ def _keywords(rules: Any) -> Iterator[str]:
         *rules.get("allOf", []),
         *(rules.get(name) for name in ("if", "then", "else")),
     ]
-    for each in (*inner, *rules.get("properties", {}).values(), *rules.get("$defs", {}).values()):
-        yield from _keywords(each)
+    for part in (*inner, *rules.get("properties", {}).values(), *rules.get("$defs", {}).values()):
+        yield from _keywords(part)
 
 
 def test_no_keyword_of_the_schema_is_passed_over() -> None:

@@ -16,7 +16,7 @@ from django.conf import settings
 
 from catalog.assemblies.formulas import rate_from
 from catalog.models import Component, Openings
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from estimating.estimate_file.reading import read
 from estimating.estimates.draft import Draft
 from tests.factories import add_component, make_assembly, make_firm, make_material, make_operation
@@ -37,10 +37,10 @@ def walls_of(corners: list[list[int]]) -> list[dict[str, str]]:
     return walls
 
 
-def draft_of(specs: CatalogSpecs, work: dict[str, Any], *rooms: dict[str, Any]) -> Draft:
+def draft_of(reader: CatalogReader, work: dict[str, Any], *rooms: dict[str, Any]) -> Draft:
     job = {"name": "Job", "address": "Here", "date": "2026-11-24", "client": {"name": "Client"}}
     data = {"job": job, "rooms": rooms, "work": [work], "pricing": {"runs": 0}}
-    return read(json.dumps(data), specs.firm, specs).draft()
+    return read(json.dumps(data), reader.firm, reader).draft()
 
 
 def near(exact: Fraction, printed: str) -> bool:
@@ -64,27 +64,29 @@ def test_wall_paint_of_a_room(case: dict[str, Any]) -> None:
         "device_boxes": case["device_boxes"],
         "openings": [
             {
-                "kind": each["kind"],
+                "kind": opening["kind"],
                 "wall": wall,
-                "width": each["w"],
-                "height": each["h"],
-                "sill": each["sill"],
+                "width": opening["w"],
+                "height": opening["h"],
+                "sill": opening["sill"],
             }
-            for wall, each in zip("AB", case["openings"], strict=False)
+            for wall, opening in zip("AB", case["openings"], strict=False)
         ],
         "fixed": [
             {"kind": "column", "length": far[0] - near_by[0], "depth": far[1] - near_by[1]}
             for near_by, _, far, _ in case["columns"]
         ],
     }
-    taken = draft_of(CatalogSpecs(firm), {"assembly": "walls", "rooms": [{"room": "Room"}]}, room).take_off
+    work = {"assembly": "walls", "rooms": [{"room": "Room"}]}
+    take_off = draft_of(CatalogReader(firm), work, room).take_off
     expected = case["expected"]
-    (paint,) = taken.materials
+    (paint,) = take_off.materials
     assert near(paint.required, expected["wall_paint_gal"])
+    assert paint.purchase is not None
     assert paint.purchase.package_count == ceil(Fraction(expected["wall_paint_gal"]))
     # these cases cut in inside corners only; ours has both sides of outside corners too
     outside_ft = 2 * expected["outside_corners"] * Fraction(case["height"], 12)
-    assert near(taken.taken[0].hours * 100 - outside_ft, expected["cut_in_total_ft"])
+    assert near(take_off.items[0].hours * 100 - outside_ft, expected["cut_in_total_ft"])
 
 
 @pytest.mark.parametrize("case", CASES["thinset"], ids=lambda case: case["name"])
@@ -107,8 +109,9 @@ def test_thinset_of_a_floor(case: dict[str, Any]) -> None:
         waste_percent=Decimal(str(case["waste"])) * 100,
     )
     by_hand = [{"measure": "area", "amount": str(case["area_sqft"])}]
-    specs = CatalogSpecs(make_firm())
-    taken = draft_of(specs, {"assembly": "bed", "measures": by_hand}).take_off
-    (thinset,) = taken.materials
+    reader = CatalogReader(make_firm())
+    draft = draft_of(reader, {"assembly": "bed", "measures": by_hand})
+    (thinset,) = draft.take_off.materials
     assert near(thinset.required, case["expected"]["order_lb"])
+    assert thinset.purchase is not None
     assert thinset.purchase.package_count == ceil(Fraction(case["expected"]["bags_exact"]))

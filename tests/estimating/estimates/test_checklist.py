@@ -65,7 +65,7 @@ def test_added_it_stands_before_the_work_on_its_rooms(
     signed_in.post(reverse("companion-add", args=[job.pk, prime.pk]))
     assert [item.title for item in estimate.items.all()] == ["Clean", "Prime walls", "Paint walls"]
     assert estimate.items.get(assembly=prime).rooms.get() == room
-    assert (check(estimate).before, check(estimate).too_late) == ([], ())
+    assert (check(estimate).before, check(estimate).out_of_order) == ([], ())
 
 
 def test_set_aside_it_is_not_asked_for_again(
@@ -97,7 +97,7 @@ def test_what_protects_from_lead_or_asbestos_is_asked_for_in_a_house_old_enough_
     for companion in (contain, scrape):
         Companion.objects.create(assembly=paint, companion=companion)
     put_on(estimate, paint)
-    names = {each.assembly.name for each in check(estimate).companions}
+    names = {companion.assembly.name for companion in check(estimate).companions}
     assert names == ({contain.name, scrape.name} if asked else {scrape.name})
 
 
@@ -105,7 +105,7 @@ def test_a_companion_is_asked_for_once(estimate: Estimate, prime: Assembly, pain
     Companion.objects.create(assembly=paint, companion=prime)
     put_on(estimate, paint)
     found = check(estimate)
-    assert [each.assembly for each in found.companions] == [prime]
+    assert [companion.assembly for companion in found.companions] == [prime]
     assert found.before == []
 
 
@@ -133,7 +133,7 @@ def test_the_order_is_that_of_the_phases_not_of_adding(estimate: Estimate, paint
     Precedence.objects.create(assembly=paint, earlier=hang)
     for assembly in (paint, hang):
         put_on(estimate, assembly)
-    assert check(estimate).too_late == ()
+    assert check(estimate).out_of_order == ()
 
 
 def test_the_check_costs_the_same_for_much_work(
@@ -172,7 +172,7 @@ def test_another_way_to_the_same_end_stands_too_late_as_well(
     Assembly.objects.filter(pk=prime.pk).update(purpose="prime it")
     for assembly in (paint, make_assembly("Prime stains", purpose="prime it")):
         put_on(estimate, assembly)
-    assert [each.earlier for each in check(estimate).too_late] == ["Prime stains"]
+    assert [late.earlier for late in check(estimate).out_of_order] == ["Prime stains"]
 
 
 def test_the_work_is_put_in_order_on_request(
@@ -183,7 +183,7 @@ def test_the_work_is_put_in_order_on_request(
     assert "Put the work in this order" in work_page(signed_in, job)
     signed_in.post(reverse("work-order", args=[job.pk]))
     assert [item.title for item in estimate.items.all()] == ["Clean", "Prime walls", "Paint walls"]
-    assert check(estimate).too_late == ()
+    assert check(estimate).out_of_order == ()
     assert "Put the work in this order" not in work_page(signed_in, job)
 
 

@@ -8,10 +8,10 @@ from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
-from catalog.models import Companion, Firm, Package
+from catalog.models import Assembly, Companion, Firm, Package
 from catalog.money.markup import Markup
 from estimating.estimates.draft import read_draft
-from estimating.estimates.review import reminders
+from estimating.estimates.review import review_notes
 from estimating.models import Document, Estimate
 from tests.estimating.issuing import DAY, painted_floor
 from tests.factories import make_assembly
@@ -27,74 +27,79 @@ def estimate() -> Estimate:
     return estimate
 
 
-def said(estimate: Estimate, days_later: int = 0) -> str:
+def notes(estimate: Estimate, days_later: int = 0) -> str:
     firm = Firm.current()
     today = DAY + timedelta(days=days_later)
-    return " ".join(each.words for each in reminders(estimate, read_draft(estimate, firm), firm, today))
+    return " ".join(note.words for note in review_notes(estimate, read_draft(estimate, firm), firm, today))
+
+
+def _add_companion(estimate: Estimate, companion: Assembly) -> None:
+    """Have the catalog say that the work of the estimate needs a companion."""
+    assembly = estimate.items.get().assembly
+    assert assembly is not None
+    Companion.objects.create(assembly=assembly, companion=companion)
 
 
 def test_an_estimate_with_nothing_amiss_is_issued_without_a_reminder(estimate: Estimate) -> None:
-    assert said(estimate) == ""
+    assert notes(estimate) == ""
 
 
 def test_what_the_work_usually_needs_is_named_until_it_is_put_in_or_set_aside(estimate: Estimate) -> None:
     masking = make_assembly("mask the floor")
-    Companion.objects.create(assembly=estimate.items.get().assembly, companion=masking)
-    assert "neither in the estimate nor set aside" in said(estimate)
-    assert "mask the floor" in said(estimate)
+    _add_companion(estimate, masking)
+    assert "neither in the estimate nor set aside" in notes(estimate)
+    assert "mask the floor" in notes(estimate)
     estimate.asides.create(assembly=masking)
-    assert said(estimate) == ""
+    assert notes(estimate) == ""
 
 
 def test_labor_priced_at_nothing_is_said(estimate: Estimate) -> None:
     estimate.labor_rate = Decimal(0)
     estimate.save()
-    assert said(estimate) == "Labor is priced at nothing: 1.20 hours at $0.00."
+    assert notes(estimate) == "Labor is priced at nothing: 1.20 hours at $0.00."
 
 
 def test_a_price_below_cost_is_said_with_what_it_loses(estimate: Estimate) -> None:
     estimate.labor_markup = Markup(Decimal(-50))
     estimate.save()
     # 1.2 h at $70.00 lose 42.00, 20 % on $80.00 of material give 16.00 back
-    assert said(estimate) == "The price is $26.00 below what the work costs you."
+    assert notes(estimate) == "The price is $26.00 below what the work costs you."
 
 
 def test_a_day_to_choose_by_before_the_estimates_own_is_named(estimate: Estimate) -> None:
     row = estimate.allowances.create(name="Faucet", amount="250.00", phase="set", decide_by=DAY)
-    assert said(estimate) == ""
+    assert notes(estimate) == ""
     row.decide_by = DAY - timedelta(days=1)
     row.save()
     assert (
         "Before the estimate's own date, Tue 24 Nov 2026: Faucet, to be chosen by Mon 23 Nov 2026."
-        in said(estimate)
+        in notes(estimate)
     )
 
 
 def test_a_price_older_than_the_firm_trusts_is_named(estimate: Estimate) -> None:
     days = Firm.current().stale_after_days
     name = Package.objects.get().material.name
-    assert said(estimate, days) == ""
-    assert said(estimate, days + 1) == f"At a price that wasn't asked for in {days} days: {name}."
+    assert notes(estimate, days) == ""
+    assert notes(estimate, days + 1) == f"At a price that wasn't asked for in {days} days: {name}."
 
 
 def test_a_price_that_came_invented_is_named_until_it_is_the_firms_own(estimate: Estimate) -> None:
     package = Package.objects.get()
     package.shipped = {"price": "40", "priced_on": DAY.isoformat()}
     package.save()
-    assert said(estimate) == (
+    assert notes(estimate) == (
         f"Still at the invented price that came with the catalog: {package.material.name}."
     )
     package.price = "41.00"
     package.save()
-    assert said(estimate) == ""
+    assert notes(estimate) == ""
 
 
 def test_the_question_shows_it_and_issues_all_the_same(signed_in: Browser, estimate: Estimate) -> None:
     estimate.dated = timezone.localdate()  # the page answers by today
     estimate.save()
-    Companion.objects.create(
-        assembly=estimate.items.get().assembly, companion=make_assembly("mask the floor")
-    )
+    _add_companion(estimate, make_assembly("mask the floor"))
     address = reverse("document-issue", args=[estimate.job_id])
     question = signed_in.get(address)
     assert "mask the floor" in question.content.decode()

@@ -3,30 +3,37 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimating.estimates.work_order import Pair, Placed, in_order, lacking, put_in_order, too_late
+from estimating.estimates.work_order import (
+    PlacedWork,
+    PrecedencePair,
+    missing_earlier_work,
+    out_of_order,
+    stable_order,
+    suggested_order,
+)
 
-PRIMER = Pair("paint", "prime", "finish", "bare board takes paint unevenly")
-BACKER = Pair("paint", "backer", "floor", "boards scar the last coat")
-BOARD = Pair("tile", "board", "floor")
-MAT = Pair("tile", "mat", "floor")
-TEAR_OUT = Pair("board", "tear-out", "take_out")
+PRIMER = PrecedencePair("paint", "prime", "finish", "bare board takes paint unevenly")
+BACKER = PrecedencePair("paint", "backer", "floor", "boards scar the last coat")
+BOARD = PrecedencePair("tile", "board", "floor")
+MAT = PrecedencePair("tile", "mat", "floor")
+TEAR_OUT = PrecedencePair("board", "tear-out", "take_out")
 NONE: frozenset[str] = frozenset()
 
 
-def placed(code: str, phase: str = "finish", *rooms: str, holds: tuple[str, ...] = ()) -> Placed:
-    return Placed(code.capitalize(), code, phase, frozenset({code, *holds}), frozenset(rooms))
+def placed(code: str, phase: str = "finish", *rooms: str, holds: tuple[str, ...] = ()) -> PlacedWork:
+    return PlacedWork(code.capitalize(), code, phase, frozenset({code, *holds}), frozenset(rooms))
 
 
-def asked(*work: Placed, pairs: tuple[Pair, ...], answered: frozenset[str] = NONE) -> list[str]:
-    return [each.pair.earlier for each in lacking(work, pairs, answered)]
+def asked(*work: PlacedWork, pairs: tuple[PrecedencePair, ...], answered: frozenset[str] = NONE) -> list[str]:
+    return [missing.pair.earlier for missing in missing_earlier_work(work, pairs, answered)]
 
 
-def said(*work: Placed, pairs: tuple[Pair, ...]) -> list[tuple[str, str]]:
-    return [(each.earlier, each.work) for each in too_late(work, pairs)]
+def order_of(*work: PlacedWork, pairs: tuple[PrecedencePair, ...]) -> list[tuple[str, str]]:
+    return [(late.earlier, late.work) for late in out_of_order(work, pairs)]
 
 
 def test_paint_asks_for_the_primer_that_lacks_and_says_why() -> None:
-    [found] = lacking([placed("paint")], [PRIMER], NONE)
+    [found] = missing_earlier_work([placed("paint")], [PRIMER], NONE)
     assert (found.pair.earlier, found.title, found.pair.reason) == ("prime", "Paint", PRIMER.reason)
 
 
@@ -49,15 +56,15 @@ def test_what_belongs_to_another_phase_is_not_asked_for() -> None:
 
 
 def test_what_is_not_there_need_not_be_taken_out() -> None:
-    cabinets = Pair("floor", "cabinets", "take_out")
+    cabinets = PrecedencePair("floor", "cabinets", "take_out")
     assert asked(placed("floor", "take_out"), pairs=(cabinets,)) == []
 
 
 def test_what_may_be_set_already_is_not_asked_for() -> None:
     """A new countertop goes on the cabinets that stand there."""
-    cabinets = Pair("counter", "cabinets", "set")
+    cabinets = PrecedencePair("counter", "cabinets", "set")
     assert asked(placed("counter", "set"), pairs=(cabinets,)) == []
-    assert said(placed("counter", "set"), placed("cabinets", "set"), pairs=(cabinets,)) == [
+    assert order_of(placed("counter", "set"), placed("cabinets", "set"), pairs=(cabinets,)) == [
         ("Cabinets", "Counter")
     ]
 
@@ -69,49 +76,49 @@ def test_of_several_ways_to_the_same_end_one_is_enough() -> None:
 
 
 def test_what_two_pieces_of_work_want_is_asked_for_once() -> None:
-    again = Pair("trim", "prime", "finish")
+    again = PrecedencePair("trim", "prime", "finish")
     assert asked(placed("paint"), placed("trim"), pairs=(PRIMER, again)) == ["prime"]
 
 
 def test_backer_board_after_the_paint_stands_too_late() -> None:
-    [found] = too_late([placed("paint"), placed("backer", "floor")], [BACKER])
+    [found] = out_of_order([placed("paint"), placed("backer", "floor")], [BACKER])
     assert (found.earlier, found.work, found.reason) == ("Backer", "Paint", BACKER.reason)
 
 
 def test_what_stands_in_order_is_not_said() -> None:
-    assert said(placed("prime"), placed("paint"), pairs=(PRIMER,)) == []
+    assert order_of(placed("prime"), placed("paint"), pairs=(PRIMER,)) == []
 
 
 def test_what_a_job_has_only_one_of_is_in_order() -> None:
-    assert said(placed("paint"), pairs=(PRIMER, BACKER)) == []
+    assert order_of(placed("paint"), pairs=(PRIMER, BACKER)) == []
 
 
 def test_other_rooms_are_another_matter() -> None:
     hall = placed("paint", "finish", "hall")
-    assert said(hall, placed("backer", "floor", "bath"), pairs=(BACKER,)) == []
-    assert said(hall, placed("backer", "floor", "bath", "hall"), pairs=(BACKER,)) == [("Backer", "Paint")]
+    assert order_of(hall, placed("backer", "floor", "bath"), pairs=(BACKER,)) == []
+    assert order_of(hall, placed("backer", "floor", "bath", "hall"), pairs=(BACKER,)) == [("Backer", "Paint")]
 
 
 def test_work_in_no_room_concerns_every_room() -> None:
-    assert said(placed("paint", "finish", "hall"), placed("backer", "floor"), pairs=(BACKER,)) == [
+    assert order_of(placed("paint", "finish", "hall"), placed("backer", "floor"), pairs=(BACKER,)) == [
         ("Backer", "Paint")
     ]
 
 
 def test_a_part_of_other_work_waits_as_it_would_alone() -> None:
     whole = placed("whole wall", holds=("paint",))
-    assert said(whole, placed("backer", "floor"), pairs=(BACKER,)) == [("Backer", "Whole wall")]
+    assert order_of(whole, placed("backer", "floor"), pairs=(BACKER,)) == [("Backer", "Whole wall")]
 
 
 def test_what_holds_its_own_primer_waits_for_no_other() -> None:
     whole = placed("whole wall", holds=("prime", "paint"))
-    assert said(whole, whole, placed("prime"), pairs=(PRIMER,)) == []
+    assert order_of(whole, whole, placed("prime"), pairs=(PRIMER,)) == []
 
 
 def test_the_same_is_said_once() -> None:
     both = placed("paint", holds=("trim",))
-    again = Pair("trim", "backer", "floor")
-    assert said(both, placed("backer", "floor"), pairs=(BACKER, again)) == [("Backer", "Paint")]
+    again = PrecedencePair("trim", "backer", "floor")
+    assert order_of(both, placed("backer", "floor"), pairs=(BACKER, again)) == [("Backer", "Paint")]
 
 
 @given(
@@ -125,17 +132,17 @@ def test_an_order_keeps_all_the_work_and_puts_the_earlier_first(
     count, drawn = case
     before = {(first, second) for first, second in drawn if first < second}  # such pairs make no loop
     turned = {(count - 1 - first, count - 1 - second) for first, second in before}
-    assert in_order(count, before) == tuple(range(count))
-    order = in_order(count, turned)
+    assert stable_order(count, before) == tuple(range(count))
+    order = stable_order(count, turned)
     assert sorted(order) == list(range(count))
     assert all(order.index(first) < order.index(second) for first, second in turned)
 
 
 def test_work_that_waits_for_itself_by_way_of_other_work_stays_as_it_was() -> None:
-    assert in_order(2, {(0, 1), (1, 0)}) == (0, 1)
+    assert stable_order(2, {(0, 1), (1, 0)}) == (0, 1)
 
 
 def test_work_of_another_phase_is_not_moved() -> None:
     """Phases follow one another whatever is said of them."""
-    assert put_in_order([placed("paint"), placed("backer", "floor")], [BACKER]) == (0, 1)
-    assert put_in_order([placed("paint"), placed("prime")], [PRIMER]) == (1, 0)
+    assert suggested_order([placed("paint"), placed("backer", "floor")], [BACKER]) == (0, 1)
+    assert suggested_order([placed("paint"), placed("prime")], [PRIMER]) == (1, 0)

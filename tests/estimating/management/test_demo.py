@@ -176,8 +176,8 @@ def test_with_lan_a_phone_is_told_the_address_and_let_in(
 
 
 def test_a_port_in_use_is_said_before_anything_is_done(run: Callable[..., list[str]]) -> None:
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        port = taken.getsockname()[1]
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        port = listener.getsockname()[1]
         with pytest.raises(CommandError, match=f"Port {port} is in use"):
             run("--port", str(port))
     assert not Job.objects.exists()
@@ -189,11 +189,11 @@ def test_a_port_that_cannot_be_is_refused(run: Callable[..., list[str]]) -> None
 
 
 def test_addresses_for_others_are_not_this_machines_own() -> None:
-    assert not [each for each in network_addresses() if each.startswith("127.")]
+    assert not [address for address in network_addresses() if address.startswith("127.")]
 
 
 def test_a_port_is_free_again_once_nothing_listens() -> None:
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        port = taken.getsockname()[1]
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        port = listener.getsockname()[1]
         assert not is_free("127.0.0.1", port)
     assert is_free("127.0.0.1", port)

@@ -19,7 +19,7 @@ from tests.factories import make_firm, make_painting
 
 pytestmark = pytest.mark.django_db
 
-JOB = {
+JOB: dict[str, Any] = {
     "job": {
         "name": "Kitchen",
         "address": "418 Larkspur Lane",
@@ -52,7 +52,8 @@ def job_file(tmp_path: Path) -> Path:
 def estimate(*arguments: str) -> dict[str, Any]:
     out = io.StringIO()
     call_command("estimate", *arguments, stdout=out)
-    return json.loads(out.getvalue())
+    printed: dict[str, Any] = json.loads(out.getvalue())
+    return printed
 
 
 def refusal(*arguments: str) -> str:
@@ -76,7 +77,7 @@ def test_each_requirement_tells_how_it_was_worked_out(painting: Assembly, job_fi
     assert (paint["kind"], paint["quantity"]) == ("material", "2 gal")
     assert paint["arithmetic"] == "Floor 120 sq ft, 60 sq ft per gal = 2 gal"
     assert paint["path"] == ["floor paint"]
-    assert (roll["kind"], roll["quantity"], work["hours"]) == ("labor", "1.2 hours", "1.2 hours")
+    assert (roll["kind"], roll["quantity"], work["hours"]) == ("labour", "1.2 hours", "1.2 hours")
 
 
 def test_materials_come_in_whole_packages_with_what_is_left_over(painting: Assembly, job_file: Path) -> None:
@@ -89,22 +90,22 @@ def test_materials_come_in_whole_packages_with_what_is_left_over(painting: Assem
 
 
 def test_money_is_text_to_the_cent_and_the_lines_sum_to_the_total(painting: Assembly, job_file: Path) -> None:
-    told = estimate(str(job_file))
-    (line,) = told["lines"]
+    printed = estimate(str(job_file))
+    (line,) = printed["lines"]
     # 1.2 h at 70.00 and 80.00 of paint with 5 % tax, both with 20 % on top
     assert (line["labour"], line["material"], line["tax_paid_at_the_store"]) == ("84.00", "80.00", "4.00")
     assert line["price"] == "201.60"
-    assert told["totals"]["total"] == "201.60"
-    assert told["totals"]["cost"] == "168.00"
-    assert told["phases"] == {"finish": "201.60"}
-    assert told["problems"] == []
+    assert printed["totals"]["total"] == "201.60"
+    assert printed["totals"]["cost"] == "168.00"
+    assert printed["phases"] == {"finish": "201.60"}
+    assert printed["problems"] == []
 
 
 def test_what_stands_in_the_way_of_a_price_is_told(painting: Assembly, job_file: Path) -> None:
     Package.objects.all().delete()
-    told = estimate(str(job_file))
-    assert told["problems"] == ["paint has no price: give it a package in the catalog."]
-    assert told["materials"][0]["cost"] is None
+    printed = estimate(str(job_file))
+    assert printed["problems"] == ["paint has no price: give it a package in the catalog."]
+    assert printed["materials"][0]["cost"] is None
 
 
 def test_nothing_is_stored(painting: Assembly, job_file: Path) -> None:
@@ -152,8 +153,8 @@ def test_the_paper_is_written_where_it_is_asked_for(
     painting: Assembly, job_file: Path, tmp_path: Path
 ) -> None:
     out = tmp_path / "estimate.pdf"
-    told = estimate(str(job_file), "--pdf", str(out))
-    assert told["totals"]["total"] == "201.60"
+    printed = estimate(str(job_file), "--pdf", str(out))
+    assert printed["totals"]["total"] == "201.60"
     assert out.read_bytes().startswith(b"%PDF-")
 
 

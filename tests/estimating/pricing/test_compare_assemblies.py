@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.assemblies.expansion import AssemblySpec
-from estimating.pricing.compare_assemblies import Comparison, Figure, compare
+from catalog.assemblies.specs import AssemblySpec
+from estimating.pricing.compare_assemblies import ComparedFigure, Comparison, compare
 from tests.specs import assembly, material, operation, policy, room, uses
 
 PRIMER = material("primer", "gal", ("1", "28.00"), ("5", "118.00"))
@@ -41,30 +41,33 @@ def both() -> Comparison:
 def test_hours_cost_and_price_stand_side_by_side_with_what_the_second_takes_more(both: Comparison) -> None:
     # 10.56 h and 7.04 h at $70.00, sold at $80.00; 28 + 92 and 120 of material, sold with 20 %
     assert both.figures() == (
-        Figure("Hours", "10.56 h", "7.04 h", "3.52 h less"),
-        Figure("Days on site, for what dries", "2", "1", "1 less"),
-        Figure("Bought, before tax", "$120.00", "$120.00", "the same"),
-        Figure("Cost", "$859.20", "$612.80", "$246.40 less"),
-        Figure("Price", "$988.80", "$707.20", "$281.60 less"),
+        ComparedFigure("Hours", "10.56 h", "7.04 h", "3.52 h less"),
+        ComparedFigure("Days on site, for what dries", "2", "1", "1 less"),
+        ComparedFigure("Bought, before tax", "$120.00", "$120.00", "the same"),
+        ComparedFigure("Cost", "$859.20", "$612.80", "$246.40 less"),
+        ComparedFigure("Price", "$988.80", "$707.20", "$281.60 less"),
     )
 
 
 def test_each_material_stands_under_the_side_that_takes_it(both: Comparison) -> None:
-    taken = {
-        pair.name: [side and (side.required, side.purchase.cost) for side in (pair.first, pair.second)]
+    bought = {
+        pair.name: [
+            (line.required, line.purchase.cost) if line and line.purchase else None
+            for line in (pair.first, pair.second)
+        ]
         for pair in both.materials
     }
-    assert taken == {
-        "primer": [(1, Decimal(28)), None],
-        "paint": [(2, Decimal(92)), None],
-        "self-priming paint": [None, (2, Decimal(120))],
+    assert bought == {
+        "primer": [(Fraction(1), Decimal(28)), None],
+        "paint": [(Fraction(2), Decimal(92)), None],
+        "self-priming paint": [None, (Fraction(2), Decimal(120))],
     }
 
 
 def test_labor_of_both_sides_is_listed_once_each(both: Comparison) -> None:
     assert both.labor() == (
-        Figure("roll primer", "3.52 h", "0 h", "3.52 h less"),
-        Figure("roll a coat", "7.04 h", "7.04 h", "the same"),
+        ComparedFigure("roll primer", "3.52 h", "0 h", "3.52 h less"),
+        ComparedFigure("roll a coat", "7.04 h", "7.04 h", "the same"),
     )
 
 
@@ -107,8 +110,8 @@ def test_a_material_without_a_price_is_said() -> None:
     )
 
 
-@pytest.mark.parametrize("one", [OVER_PRIMER, ONE_PAINT])
+@pytest.mark.parametrize("spec", [OVER_PRIMER, ONE_PAINT])
 @given(amount=st.fractions(min_value=Fraction(1, 100), max_value=10_000, max_denominator=100))
-def test_an_assembly_beside_itself_differs_in_nothing(one: AssemblySpec, amount: Fraction) -> None:
-    both = compare(one, one, policy(), amount=amount)
-    assert {each.difference for each in (*both.figures(), *both.labor())} == {"the same"}
+def test_an_assembly_beside_itself_differs_in_nothing(spec: AssemblySpec, amount: Fraction) -> None:
+    both = compare(spec, spec, policy(), amount=amount)
+    assert {figure.difference for figure in (*both.figures(), *both.labor())} == {"the same"}

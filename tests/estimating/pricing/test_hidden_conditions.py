@@ -1,31 +1,41 @@
-"""What is priced in advance: worked out by the same rules, outside every sum, taken at the signed price."""
+"""Hidden conditions: priced in advance by the same rules, outside every sum, used at the signed price."""
 
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalog.assemblies.specs import AssemblySpec
 from catalog.money.amounts import round_cents
 from catalog.money.markup import Markup
-from estimating.changes.price import AtSignedPrice, price_change
-from estimating.contract.lines import ContractRules, SignedPaper
-from estimating.contract.unit_prices import FOUND, OPTION, SignedPrice, signed_prices
+from estimating.changes.price import UnitPriceLine, price_change
+from estimating.contract.lines import ContractRules, SignedBasis
+from estimating.contract.unit_prices import FOUND, OPTION, UnitPrice, unit_prices
+from estimating.estimates.draft import Draft
 from estimating.pricing.change_terms import ChangeTerms
 from estimating.pricing.hidden_condition_suggestions import SUGGESTIONS
-from estimating.pricing.hidden_conditions import UNITS, Condition, NoUnitPrice, found_on_paper, unit_price
+from estimating.pricing.hidden_conditions import (
+    UNITS,
+    NoUnitPrice,
+    PricedCondition,
+    hidden_conditions_for_snapshot,
+    unit_price,
+)
 from estimating.snapshots.differences import compare
-from estimating.snapshots.estimate import estimate_snapshot, what_is_missing
+from estimating.snapshots.estimate import estimate_snapshot
 from estimating.snapshots.price_basis import estimate_basis
-from estimating.takeoff.takeoff import Conventions
-from tests.estimating.paper_kitchen import kitchen, kitchen_words
+from estimating.snapshots.priced_draft import reasons_not_ready
+from estimating.takeoff.work import Conventions
+from tests.estimating.plain_kitchen import kitchen, kitchen_words
 from tests.specs import assembly, material, operation, policy, uses
 
 TODAY = date(2026, 12, 7)
-ROT = Condition("condition-1", "Rotten subfloor replaced", "sq ft", Decimal("14.00"), Decimal(64))
+ROT = PricedCondition("condition-1", "Rotten subfloor replaced", "sq ft", Decimal("14.00"), Decimal(64))
 RULES = ContractRules(
     terms=ChangeTerms(),
     tax_policy="none",
@@ -38,7 +48,7 @@ cents = st.decimals("0.01", "9999.99", places=2)
 quantities = st.decimals("0.01", "999.99", places=2)
 
 
-def subfloor() -> object:
+def subfloor() -> AssemblySpec:
     """A sheet of 32 sq ft for $32.00 and an hour for each 16 sq ft."""
     return assembly(
         "subfloor",
@@ -49,22 +59,24 @@ def subfloor() -> object:
     )
 
 
-def signed(**values: object) -> SignedPrice:
-    given: dict[str, object] = {
-        "kind": FOUND,
-        "document": 1,
-        "key": "condition-1",
-        "title": "Rotten subfloor",
-        "paper": "Estimate 1001",
-        "unit": "sq ft",
-        "price": Decimal("14.00"),
-        "taxable": Decimal("0.00"),
-        "most": Decimal(64),
-    }
-    return SignedPrice(**{**given, **values})
+def signed(**values: Any) -> UnitPrice:
+    return replace(
+        UnitPrice(
+            kind=FOUND,
+            document=1,
+            key="condition-1",
+            title="Rotten subfloor",
+            document_name="Estimate 1001",
+            unit="sq ft",
+            price=Decimal("14.00"),
+            taxable=Decimal("0.00"),
+            most=Decimal(64),
+        ),
+        **values,
+    )
 
 
-def with_conditions(*conditions: Condition) -> object:
+def with_conditions(*conditions: PricedCondition) -> Draft:
     return replace(kitchen(), conditions=conditions)
 
 
@@ -112,17 +124,17 @@ def test_an_assembly_that_costs_nothing_is_no_price() -> None:
 def test_the_paper_says_price_unit_limit_and_what_comes_on_top() -> None:
     joist = replace(ROT, unit="hour", most=Decimal(8), by_receipt=True, caution="Local code decides.")
     rule = policy(tax_policy="consumer", tax_rate=Fraction("0.065"))
-    [row] = found_on_paper([joist], rule)
+    [row] = hidden_conditions_for_snapshot([joist], rule)
     assert (row["price"], row["per"], row["most"]) == ("14.00", "an hour", "8 hours")
     assert row["extra"] == "What I buy for it comes on top by its receipt with sales tax, and 20% on that."
     assert row["caution"] == "Local code decides."
     assert row["least"] == ""
-    [few] = found_on_paper([replace(ROT, least=Decimal(12))], rule)
+    [few] = hidden_conditions_for_snapshot([replace(ROT, least=Decimal(12))], rule)
     assert few["least"] == "12 sq ft"
 
 
 @pytest.mark.parametrize(
-    ("tax_policy", "taxable", "says"),
+    ("tax_policy", "taxable", "words"),
     [
         ("consumer", "1.20", ""),
         ("materials", "0.00", ""),
@@ -130,22 +142,22 @@ def test_the_paper_says_price_unit_limit_and_what_comes_on_top() -> None:
         ("everything", "0.00", "plus sales tax"),
     ],
 )
-def test_tax_that_comes_on_top_is_said_beside_the_price(tax_policy: str, taxable: str, says: str) -> None:
+def test_tax_that_comes_on_top_is_said_beside_the_price(tax_policy: str, taxable: str, words: str) -> None:
     rule = policy(tax_policy=tax_policy, tax_rate=Fraction("0.065"))
-    [row] = found_on_paper([replace(ROT, taxable=Decimal(taxable))], rule)
-    assert row["tax"] == says
+    [row] = hidden_conditions_for_snapshot([replace(ROT, taxable=Decimal(taxable))], rule)
+    assert row["tax"] == words
 
 
 @given(st.lists(st.tuples(cents, quantities), max_size=5))
 def test_what_may_be_found_never_enters_a_sum(priced: list[tuple[Decimal, Decimal]]) -> None:
     conditions = [replace(ROT, key=f"condition-{n}", price=p, most=q) for n, (p, q) in enumerate(priced)]
     draft, without = with_conditions(*conditions), kitchen()
-    paper, plain = estimate_snapshot(kitchen_words(), draft), estimate_snapshot(kitchen_words(), without)
+    snapshot, plain = estimate_snapshot(kitchen_words(), draft), estimate_snapshot(kitchen_words(), without)
     sums = ("total", "prices", "tax", "options", "allowances")
-    assert {name: paper[name] for name in sums} == {name: plain[name] for name in sums}
+    assert {name: snapshot[name] for name in sums} == {name: plain[name] for name in sums}
     basis, known = estimate_basis(draft), estimate_basis(without)
     assert {**basis, "if_found": []} == known
-    assert len(paper["if_found"]) == len(priced)
+    assert len(snapshot["if_found"]) == len(priced)
 
 
 @given(cents, quantities)
@@ -153,7 +165,7 @@ def test_what_is_found_comes_to_quantity_times_the_signed_price_to_the_cent(
     price: Decimal, quantity: Decimal
 ) -> None:
     of = signed(price=price, most=Decimal(1000))
-    priced = price_change(RULES, (), [AtSignedPrice("line-1", of, quantity)])
+    priced = price_change(RULES, (), [UnitPriceLine("line-1", of, quantity)])
     assert priced.total == round_cents(Fraction(price) * Fraction(quantity))
 
 
@@ -161,12 +173,12 @@ def test_tax_of_what_is_found_is_charged_on_its_taxable_part() -> None:
     taxed = replace(RULES, tax_policy="materials", tax_rate=Fraction("0.1"))
     # 10 sq ft of 14.00, of which 2.00 are taxable: 140.00 and a tenth of 20.00
     of = signed(taxable=Decimal("2.00"))
-    assert price_change(taxed, (), [AtSignedPrice("line-1", of, Decimal(10))]).total == Decimal("142.00")
+    assert price_change(taxed, (), [UnitPriceLine("line-1", of, Decimal(10))]).total == Decimal("142.00")
 
 
 def test_a_change_that_adds_only_what_was_found_bears_the_fee_of_a_change() -> None:
     rules = replace(RULES, terms=ChangeTerms(fee=Decimal("45.00")))
-    assert price_change(rules, (), [AtSignedPrice("a", signed(), Decimal(1))]).total == Decimal("59.00")
+    assert price_change(rules, (), [UnitPriceLine("a", signed(), Decimal(1))]).total == Decimal("59.00")
 
 
 def test_up_to_the_limit_is_taken_and_beyond_it_is_told_what_to_do() -> None:
@@ -179,7 +191,7 @@ def test_up_to_the_limit_is_taken_and_beyond_it_is_told_what_to_do() -> None:
 @given(quantities, quantities)
 def test_the_least_that_was_signed_is_charged_where_less_was_found(least: Decimal, found: Decimal) -> None:
     of = signed(least=least, most=Decimal(1000))
-    priced = price_change(RULES, (), [AtSignedPrice("line-1", of, of.counted(found))])
+    priced = price_change(RULES, (), [UnitPriceLine("line-1", of, of.counted(found))])
     assert priced.total == round_cents(14 * Fraction(max(least, found)))
 
 
@@ -194,26 +206,28 @@ def test_what_signed_and_waiting_changes_took_is_off_the_limit() -> None:
     assert "take at most 30 sq ft" in used.why_not(Decimal(31), TODAY, waiting=Decimal(10))
 
 
-def change_basis(key: str, quantity: str, **more: object) -> dict[str, object]:
+def change_basis(key: str, quantity: str, **changes: Any) -> dict[str, Any]:
     line = {"key": key, "kind": "found", "by_document": 1, "by_key": "condition-1", "quantity": quantity}
-    return {"lines": [{**line, **more}]}
+    return {"lines": [{**line, **changes}]}
 
 
-def estimate_paper() -> SignedPaper:
-    return SignedPaper(1, "Estimate 1001", estimate_basis(with_conditions(ROT)), ())
+def signed_estimate() -> SignedBasis:
+    return SignedBasis(1, "Estimate 1001", estimate_basis(with_conditions(ROT)), ())
 
 
 def test_signed_changes_use_up_the_limit() -> None:
-    change = SignedPaper(2, "Change order 1", change_basis("line-1", "24"))
-    condition = next(each for each in signed_prices([estimate_paper(), change]) if each.kind == FOUND)
+    change = SignedBasis(2, "Change order 1", change_basis("line-1", "24"))
+    condition = next(price for price in unit_prices([signed_estimate(), change]) if price.kind == FOUND)
     assert (condition.used, condition.left, condition.price) == (Decimal(24), Decimal(40), Decimal("14.00"))
 
 
 def test_what_was_taken_out_again_is_free_again() -> None:
-    change = SignedPaper(2, "Change order 1", change_basis("line-1", "24"))
+    change = SignedBasis(2, "Change order 1", change_basis("line-1", "24"))
     out = {"key": "line-2", "kind": "taken_out", "refers_document": 2, "refers_key": "line-1"}
-    later = SignedPaper(3, "Change order 2", {"lines": [out]})
-    condition = next(each for each in signed_prices([estimate_paper(), change, later]) if each.kind == FOUND)
+    later = SignedBasis(3, "Change order 2", {"lines": [out]})
+    condition = next(
+        price for price in unit_prices([signed_estimate(), change, later]) if price.kind == FOUND
+    )
     assert condition.used == 0
 
 
@@ -226,20 +240,20 @@ def test_an_option_is_taken_once_and_until_its_day() -> None:
 
 
 def test_an_option_ticked_at_the_signing_is_not_taken_again() -> None:
-    paper = replace(estimate_paper(), options_taken=(0,))
-    option = next(each for each in signed_prices([paper]) if each.kind == OPTION)
+    signed_basis = replace(signed_estimate(), options_chosen=(0,))
+    option = next(price for price in unit_prices([signed_basis]) if price.kind == OPTION)
     assert option.used == 1
 
 
 def test_a_condition_without_a_price_stands_in_the_way_of_a_paper() -> None:
     draft = with_conditions(replace(ROT, problem="If we find rot: no price."))
-    assert what_is_missing(draft) == ("If we find rot: no price.",)
+    assert reasons_not_ready(draft) == ("If we find rot: no price.",)
 
 
 def test_a_revision_names_conditions_added_dropped_and_repriced() -> None:
     words = kitchen_words(opened="One plank at the sink.")
     old = estimate_snapshot(kitchen_words(), with_conditions(ROT))
-    fan = Condition("condition-2", "Drying fan", "day", Decimal("30.00"), Decimal(10))
+    fan = PricedCondition("condition-2", "Drying fan", "day", Decimal("30.00"), Decimal(10))
     new = estimate_snapshot(words, with_conditions(replace(ROT, price=Decimal("15.00")), fan))
     revision = compare(old, new)
     [added] = revision.added
@@ -257,8 +271,8 @@ def test_a_paper_from_before_there_were_conditions_is_no_other_paper() -> None:
 
 
 def test_suggestions_of_licensed_work_carry_a_caution_and_a_known_unit() -> None:
-    cautions = {each.key: each.caution for each in SUGGESTIONS}
+    cautions = {suggestion.key: suggestion.caution for suggestion in SUGGESTIONS}
     for key in ("joist", "framing", "wiring", "pipe"):
         assert "licensed" in cautions[key]
         assert "ocal code" in cautions[key]
-    assert {each.unit for each in SUGGESTIONS} <= set(UNITS)
+    assert {suggestion.unit for suggestion in SUGGESTIONS} <= set(UNITS)

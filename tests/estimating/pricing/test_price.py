@@ -1,7 +1,9 @@
 """From cost to price, tax and total, to the cent."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -9,17 +11,22 @@ from hypothesis import strategies as st
 
 from catalog.money.markup import Markup
 from estimating.pricing.price import AllowanceInput, Policy, PricedEstimate, by_phase, price
-from estimating.takeoff.takeoff import RoomUse, Work, take_off
-from tests.specs import assembly, operation, policy, room, uses
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import Override, RoomUse, Work
+from tests.specs import assembly, material, operation, policy, room, uses
 
 
-def line(title: str, hours: str = "0", material: str = "0", **more: object) -> Work:
-    more.setdefault("phase", "board")
-    return Work(key=title, title=title, extra_hours=Fraction(hours), material_cost=Decimal(material), **more)
+def line(title: str, hours: str = "0", material: str = "0", **fields: Any) -> Work:
+    fields.setdefault("phase", "board")
+    return Work(
+        key=title, title=title, extra_hours=Fraction(hours), material_cost=Decimal(material), **fields
+    )
 
 
-def priced(*work: Work, rule: Policy | None = None, allowances: list | None = None) -> PricedEstimate:
-    return price(take_off({}, work), rule or policy(), allowances or [])
+def priced(
+    *works: Work, rule: Policy | None = None, allowances: Sequence[AllowanceInput] = ()
+) -> PricedEstimate:
+    return price(take_off({}, works), rule or policy(), allowances)
 
 
 CONSUMER = {"tax_policy": "consumer", "tax_rate": Fraction("0.065")}
@@ -43,7 +50,7 @@ def test_tax_paid_at_the_store_is_a_cost_and_takes_markup() -> None:
 def test_store_tax_is_computed_once_on_all_purchases_and_split_to_the_cent() -> None:
     # three lines of 0.10 at 6.5 % are 0.0065 each: none alone is a cent, together they are two
     estimate = priced(*(line(str(n), material="0.10") for n in range(3)), rule=policy(**CONSUMER))
-    assert [each.store_tax for each in estimate.lines] == [Decimal("0.01"), Decimal("0.01"), Decimal(0)]
+    assert [line.store_tax for line in estimate.lines] == [Decimal("0.01"), Decimal("0.01"), Decimal(0)]
 
 
 def test_untaxed_material_carries_no_tax() -> None:
@@ -83,13 +90,13 @@ def test_a_contingency_that_is_not_shown_is_spread_to_the_cent() -> None:
     rule = policy(contingency=Fraction(1, 10))
     estimate = priced(line("a", "1"), line("b", "2"), line("c", material="0.01"), rule=rule)
     assert estimate.contingency == Decimal("24.00")
-    assert sum(each.client_price for each in estimate.lines) == estimate.total == Decimal("264.01")
-    assert all(each.kind == "work" for each in estimate.lines)
+    assert sum(line.client_price for line in estimate.lines) == estimate.total == Decimal("264.01")
+    assert all(line.kind == "work" for line in estimate.lines)
 
 
 def test_a_contingency_that_is_shown_is_a_line_of_its_own() -> None:
     estimate = priced(line("a", "1"), rule=policy(contingency=Fraction(1, 10), show_contingency=True))
-    assert [(each.title, each.client_price) for each in estimate.lines] == [
+    assert [(line.title, line.client_price) for line in estimate.lines] == [
         ("a", Decimal("80.00")),
         ("Contingency", Decimal("8.00")),
     ]
@@ -108,6 +115,28 @@ def test_an_allowance_at_cost_takes_tax_and_markup() -> None:
     cabinets = AllowanceInput("c", "Cabinets", "set", Decimal("6400.00"))
     estimate = priced(rule=policy(**CONSUMER), allowances=[cabinets])
     assert (estimate.cost, estimate.total) == (Decimal("6816.00"), Decimal("8179.20"))
+
+
+def test_an_allowance_at_cost_takes_no_tax_where_the_firm_pays_none_at_the_store() -> None:
+    allowance = AllowanceInput("tile", "Tile", "finish", Decimal("500.00"), at_cost=True, covers_tax=True)
+    (line,) = priced(rule=policy(tax_policy="none"), allowances=[allowance]).lines
+    assert (line.store_tax, line.price) == (Decimal("0.00"), Decimal("600.00"))
+
+
+def test_an_allowance_that_leaves_tax_out_takes_none() -> None:
+    allowance = AllowanceInput("tile", "Tile", "finish", Decimal("500.00"), at_cost=True, covers_tax=False)
+    (line,) = priced(rule=policy(**CONSUMER), allowances=[allowance]).lines
+    assert (line.store_tax, line.price) == (Decimal("0.00"), Decimal("600.00"))
+
+
+def test_tax_paid_on_rented_equipment_takes_the_markup_on_equipment() -> None:
+    # 200.00 and 6.5 % at the store are 213.00, and 10 % on it 234.30
+    rule = policy(**CONSUMER, equipment=Markup(Decimal(10)))
+    lift = material("lift", "each", ("1", "200.00"), kind="equipment")
+    rent = assembly("rent", "each", uses(lift, measure="each"))
+    work = line("rent", assembly=rent, overrides=(Override("each", Fraction(1), "by hand"),))
+    (rented,) = priced(work, rule=rule).lines
+    assert (rented.equipment_tax, rented.price) == (Decimal("13.00"), Decimal("234.30"))
 
 
 def test_an_allowance_at_price_is_what_the_client_sees() -> None:
@@ -208,10 +237,10 @@ def test_parts_sum_to_the_whole_whatever_the_policy(
         minimum_charge=Decimal("300"),
     )
     estimate = priced(*work, rule=rule)
-    assert sum(each.client_price for each in estimate.lines) + estimate.tax == estimate.total
+    assert sum(line.client_price for line in estimate.lines) + estimate.tax == estimate.total
     assert sum(by_phase(estimate.lines).values()) == estimate.subtotal
-    assert sum(each.cost for each in estimate.lines) == estimate.cost
-    work_sum = sum(each.price for each in estimate.lines if each.kind == "work")
+    assert sum(line.cost for line in estimate.lines) == estimate.cost
+    work_sum = sum(line.price for line in estimate.lines if line.kind == "work")
     assert estimate.subtotal == max(work_sum + estimate.contingency, Decimal(300) if rows else 0)
 
 

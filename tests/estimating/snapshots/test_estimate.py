@@ -1,8 +1,8 @@
-"""What the client's paper says, and what it never says."""
+"""What an estimate shows its client, and what it never shows."""
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -14,13 +14,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.measures.room_measures import DeductRule
-from estimating.estimates.draft import Draft, work_out
-from estimating.plain_text import day_in_words, in_a_row
+from estimating.estimates.draft import Draft, price_draft
+from estimating.plain_text import day_in_words, list_in_words
+from estimating.pricing.percentages import tax_rate_in_words
 from estimating.pricing.price import AllowanceInput
-from estimating.snapshots.estimate import estimate_snapshot, tax_rate_in_words, what_is_missing
+from estimating.snapshots.estimate import estimate_snapshot
+from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.takeoff.scope_text import amount_in_words
-from estimating.takeoff.takeoff import Conventions, Override, RoomUse, Work
-from tests.estimating.paper_kitchen import (
+from estimating.takeoff.work import Conventions, Override, RoomUse, Work
+from tests.estimating.plain_kitchen import (
     kitchen,
     kitchen_room,
     kitchen_words,
@@ -50,7 +52,7 @@ OKONJO = (
 )
 
 
-def quick(title: str, phase: str, hours: str, material: str, taxable: bool = True, **more: object) -> Work:
+def quick(title: str, phase: str, hours: str, material: str, taxable: bool = True, **fields: Any) -> Work:
     return Work(
         title,
         title,
@@ -58,16 +60,16 @@ def quick(title: str, phase: str, hours: str, material: str, taxable: bool = Tru
         extra_hours=Fraction(hours),
         material_cost=Decimal(material),
         material_taxable=taxable,
-        **more,
+        **fields,
     )
 
 
-def drafted(*work: Work, allowances: tuple[AllowanceInput, ...] = (), **rule: object) -> Draft:
+def drafted(*work: Work, allowances: tuple[AllowanceInput, ...] = (), **rule: Any) -> Draft:
     rooms = {"1": kitchen_room(), "2": pantry_room()}
-    return work_out(rooms, work, policy(**rule), Conventions(), allowances)
+    return price_draft(rooms, work, policy(**rule), Conventions(), allowances)
 
 
-def paper(*work: Work, words: dict[str, object] | None = None, **rule: object) -> dict[str, Any]:
+def snapshot_of(*work: Work, words: Mapping[str, Any] | None = None, **rule: Any) -> dict[str, Any]:
     words = {"brought": (), **(words or {})}
     return estimate_snapshot(kitchen_words(**words), drafted(*work, **rule))
 
@@ -75,12 +77,12 @@ def paper(*work: Work, words: dict[str, object] | None = None, **rule: object) -
 def strings(value: object) -> Iterator[object]:
     """Everything in a snapshot that isn't a dict or a list."""
     if isinstance(value, dict):
-        for key, each in value.items():
+        for key, inner in value.items():
             yield key
-            yield from strings(each)
+            yield from strings(inner)
     elif isinstance(value, list):
-        for each in value:
-            yield from strings(each)
+        for inner in value:
+            yield from strings(inner)
     else:
         yield value
 
@@ -96,13 +98,13 @@ def secrets(draft: Draft) -> set[str]:
     own = {draft.policy.labor_rate, draft.priced.cost, draft.priced.profit, draft.priced.hours}
     for line in lines:
         own |= {line.labor_cost, line.material_cost, line.cost, line.hours, line.store_tax}
-    own |= {each.amount for each in draft.allowances if each.at_cost}
+    own |= {allowance.amount for allowance in draft.allowances if allowance.at_cost}
     return {f"{amount:.2f}" for amount in own if amount}
 
 
 def test_the_snapshot_is_plain_text_that_json_keeps() -> None:
     snapshot = estimate_snapshot(kitchen_words(), kitchen())
-    assert {type(each) for each in strings(snapshot)} == {str}
+    assert {type(text) for text in strings(snapshot)} == {str}
     assert json.loads(json.dumps(snapshot)) == snapshot
 
 
@@ -142,7 +144,7 @@ def test_the_printed_rows_and_tax_sum_to_the_printed_total(
         quick(f"w{n}", phases[n % 3], str(Fraction(hours, 4)), f"{cents / 100:.2f}")
         for n, (hours, cents) in enumerate(lines)
     ]
-    snapshot = paper(
+    snapshot = snapshot_of(
         *work,
         words={"detail": detail},
         contingency=Fraction(contingency, 100),
@@ -159,13 +161,15 @@ def test_the_printed_rows_and_tax_sum_to_the_printed_total(
 
 
 def test_one_price_for_everything_when_the_client_sees_the_total_only() -> None:
-    snapshot = paper(quick("a", "board", "1", "10"), quick("b", "floor", "2", "0"), words={"detail": "total"})
+    snapshot = snapshot_of(
+        quick("a", "board", "1", "10"), quick("b", "floor", "2", "0"), words={"detail": "total"}
+    )
     assert snapshot["prices"] == [{"number": "", "label": "All the work above", "price": "252.00"}]
 
 
 def test_a_price_for_each_phase_in_the_order_of_the_work() -> None:
     work = (quick("b", "floor", "2", "0"), quick("a", "board", "1", "0"), quick("c", "floor", "1", "0"))
-    snapshot = paper(*work, words={"detail": "phase"})
+    snapshot = snapshot_of(*work, words={"detail": "phase"})
     assert [(row["label"], row["price"]) for row in snapshot["prices"]] == [
         ("Board", "80.00"),
         ("Floor", "240.00"),
@@ -173,7 +177,7 @@ def test_a_price_for_each_phase_in_the_order_of_the_work() -> None:
 
 
 def test_numbers_tie_the_price_rows_to_the_scope() -> None:
-    snapshot = paper(quick("b", "floor", "2", "0"), quick("a", "board", "1", "0"))
+    snapshot = snapshot_of(quick("b", "floor", "2", "0"), quick("a", "board", "1", "0"))
     scope = {item["title"]: item["number"] for group in snapshot["scope"] for item in group["work"]}
     assert scope == {row["label"]: row["number"] for row in snapshot["prices"]} == {"a": "1", "b": "2"}
 
@@ -183,13 +187,13 @@ def test_prices_of_work_with_one_title_name_their_rooms() -> None:
         Work("a", "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse("1"),)),
         Work("b", "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse("2"),)),
     ]
-    rows = paper(*tiled, quick("Haul away", "close", "1", "0"), words={"detail": "line"})["prices"]
+    rows = snapshot_of(*tiled, quick("Haul away", "close", "1", "0"), words={"detail": "line"})["prices"]
     assert [row["label"] for row in rows] == ["Tile, Kitchen", "Tile, Pantry", "Haul away"]
 
 
 def test_a_contingency_that_the_client_may_see_has_its_own_row_by_phase_too() -> None:
     rule = {"contingency": Fraction("0.10"), "show_contingency": True}
-    snapshot = paper(quick("a", "close", "1", "0"), words={"detail": "phase"}, **rule)
+    snapshot = snapshot_of(quick("a", "close", "1", "0"), words={"detail": "phase"}, **rule)
     assert [(row["label"], row["price"]) for row in snapshot["prices"]] == [
         ("Clean and close", "80.00"),
         ("Contingency", "8.00"),
@@ -197,8 +201,10 @@ def test_a_contingency_that_the_client_may_see_has_its_own_row_by_phase_too() ->
 
 
 def test_tax_charged_to_the_client_names_its_rate_and_base() -> None:
-    rule = {"tax_policy": "materials", "tax_rate": Fraction("0.06875")}
-    tax = paper(quick("a", "board", "1", "100"), **rule)["tax"]
+    snapshot = snapshot_of(
+        quick("a", "board", "1", "100"), tax_policy="materials", tax_rate=Fraction("0.06875")
+    )
+    tax = snapshot["tax"]
     # 100.00 and 20 % are 120.00; 6.875 % on it is exactly 8.25
     assert tax == {
         "subtotal": "200.00",
@@ -215,21 +221,21 @@ def test_a_tax_rate_is_said_with_all_its_decimals(rate: str, words: str) -> None
 
 
 def test_tax_paid_at_the_store_is_said_to_be_inside() -> None:
-    snapshot = paper(quick("a", "board", "1", "100"), tax_policy="consumer", tax_rate=Fraction("0.06"))
+    snapshot = snapshot_of(quick("a", "board", "1", "100"), tax_policy="consumer", tax_rate=Fraction("0.06"))
     assert snapshot["tax"] == {}
     assert "inside the price" in snapshot["tax_note"]
 
 
 def test_scope_says_how_much_and_where_in_words() -> None:
     painted = Work("p", "Paint", "finish", assembly=wall_paint(), rooms=(RoomUse("1", frozenset({2, 3})),))
-    item = paper(painted)["scope"][0]["work"][0]
+    item = snapshot_of(painted)["scope"][0]["work"][0]
     # walls C and D: (13'-4" + 10'-8") x 8' = 192, less the opening and the door at 20 each = 152
     assert (item["where"], item["quantity"]) == ("Kitchen, walls C and D", "152 sq ft of wall")
 
 
 def test_scope_by_room_lists_what_is_done_in_each_with_its_own_quantity() -> None:
     tiled = Work("t", "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse("1"), RoomUse("2")))
-    scope = paper(tiled, quick("Haul away", "close", "1", "0"), words={"scope_by": "room"})["scope"]
+    scope = snapshot_of(tiled, quick("Haul away", "close", "1", "0"), words={"scope_by": "room"})["scope"]
     shown = [(group["heading"], [(i["title"], i["quantity"]) for i in group["work"]]) for group in scope]
     # 13'-4" x 10'-8" = 142.22; 5' x 4' = 20
     assert shown == [
@@ -241,14 +247,14 @@ def test_scope_by_room_lists_what_is_done_in_each_with_its_own_quantity() -> Non
 
 def test_scope_by_room_names_the_walls_without_the_room() -> None:
     painted = Work("p", "Paint", "finish", assembly=wall_paint(), rooms=(RoomUse("1", frozenset({1})),))
-    item = paper(painted, words={"scope_by": "room"})["scope"][0]["work"][0]
+    item = snapshot_of(painted, words={"scope_by": "room"})["scope"][0]["work"][0]
     assert item["where"] == "wall B"
 
 
 def test_a_measure_put_in_by_hand_is_an_assumption_with_its_reason() -> None:
     by_hand = (Override("floor", Fraction(165), "closet runs on"),)
     tiled = Work("t", "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse("1"),), overrides=by_hand)
-    assert "Tile: floor taken as 165 sq ft (closet runs on)." in paper(tiled)["assumptions"]
+    assert "Tile: floor taken as 165 sq ft (closet runs on)." in snapshot_of(tiled)["assumptions"]
 
 
 def test_one_assumption_for_the_same_measure_put_in_twice_is_printed_once() -> None:
@@ -257,13 +263,13 @@ def test_one_assumption_for_the_same_measure_put_in_twice_is_printed_once() -> N
         Work(key, "Tile", "floor", assembly=tile_floor(), rooms=(RoomUse(key),), overrides=by_hand)
         for key in ("1", "2")
     ]
-    assert paper(*tiled)["assumptions"].count("Tile: floor taken as 165 sq ft (closet runs on).") == 1
+    assert snapshot_of(*tiled)["assumptions"].count("Tile: floor taken as 165 sq ft (closet runs on).") == 1
 
 
 def test_the_rule_for_openings_is_printed_where_walls_are_measured() -> None:
     painted = Work("p", "Paint", "finish", assembly=wall_paint(), rooms=(RoomUse("1"),))
     rule = Conventions(DeductRule("above", Fraction(20)))
-    draft = work_out({"1": kitchen_room()}, [painted], policy(), rule, [])
+    draft = price_draft({"1": kitchen_room()}, [painted], policy(), rule, [])
     words = kitchen_words(brought=(), assumptions="")
     assert estimate_snapshot(words, draft)["assumptions"] == [
         "Walls are measured with openings of 20 sq ft and more deducted."
@@ -272,17 +278,19 @@ def test_the_rule_for_openings_is_printed_where_walls_are_measured() -> None:
 
 def test_what_a_rule_estimated_is_said_and_what_was_laid_out_is_not() -> None:
     # boards are laid on the floor as measured; an area put in by hand has no shape to lay them on
-    measured = next(each for each in kitchen_work() if each.key == "board")
-    told = replace(measured, overrides=(Override("floor", Fraction(140), "told on the phone"),))
-    said = "Lay cement backer board over thinset: sheets and fasteners estimated by a rule for its area."
-    assert said in paper(told)["assumptions"]
-    assert said not in paper(measured)["assumptions"]
+    measured = next(work for work in kitchen_work() if work.key == "board")
+    by_hand = replace(measured, overrides=(Override("floor", Fraction(140), "told on the phone"),))
+    sentence = "Lay cement backer board over thinset: sheets and fasteners estimated by a rule for its area."
+    assert sentence in snapshot_of(by_hand)["assumptions"]
+    assert sentence not in snapshot_of(measured)["assumptions"]
 
 
 def test_an_option_is_priced_but_neither_in_the_scope_nor_in_the_sum() -> None:
     option = quick("Skim", "finish", "9", "0", is_option=True)
-    snapshot = paper(quick("a", "board", "1", "0"), option, words={"decide_by": {"Skim": date(2027, 1, 15)}})
-    assert [(each["title"], each["price"], each["decide_by"]) for each in snapshot["options"]] == [
+    snapshot = snapshot_of(
+        quick("a", "board", "1", "0"), option, words={"decide_by": {"Skim": date(2027, 1, 15)}}
+    )
+    assert [(option["title"], option["price"], option["decide_by"]) for option in snapshot["options"]] == [
         ("Skim", "720.00", "2027-01-15")
     ]
     assert [item["title"] for group in snapshot["scope"] for item in group["work"]] == ["a"]
@@ -291,17 +299,17 @@ def test_an_option_is_priced_but_neither_in_the_scope_nor_in_the_sum() -> None:
 
 def test_an_option_says_that_tax_comes_on_top_where_the_client_pays_it() -> None:
     option = quick("Skim", "finish", "9", "0", is_option=True)
-    rule = {"tax_policy": "everything", "tax_rate": Fraction("0.06")}
-    assert paper(option, **rule)["options"][0]["tax"] == "plus sales tax"
+    snapshot = snapshot_of(option, tax_policy="everything", tax_rate=Fraction("0.06"))
+    assert snapshot["options"][0]["tax"] == "plus sales tax"
 
 
 def test_an_allowance_says_what_is_inside_and_what_is_not() -> None:
-    each = estimate_snapshot(kitchen_words(), kitchen())["allowances"][0]
+    allowance = estimate_snapshot(kitchen_words(), kitchen())["allowances"][0]
     # 6400.00 and 416.00 tax at the store, and 20 % on both
-    assert each["price"] == "8179.20"
-    assert each["inside"] == "the material, delivery, sales tax and my markup"
-    assert each["outside"] == "the work to set it"
-    assert each["decide_by"] == "2026-12-11"
+    assert allowance["price"] == "8179.20"
+    assert allowance["inside"] == "the material, delivery, sales tax and my markup"
+    assert allowance["outside"] == "the work to set it"
+    assert allowance["decide_by"] == "2026-12-11"
 
 
 def test_what_the_client_brings_is_counted_and_dated() -> None:
@@ -317,18 +325,18 @@ def test_what_the_client_brings_is_counted_and_dated() -> None:
 
 def test_companions_set_aside_are_printed_as_not_included() -> None:
     words = {"exclusions": "Permits", "set_aside": ("Transition strip",)}
-    assert paper(quick("a", "board", "1", "0"), words=words)["not_included"] == [
+    assert snapshot_of(quick("a", "board", "1", "0"), words=words)["not_included"] == [
         "Permits",
         "Transition strip",
     ]
 
 
 def test_an_estimate_without_work_says_what_is_missing() -> None:
-    assert what_is_missing(drafted()) == ("There is no work in the estimate yet.",)
+    assert reasons_not_ready(drafted()) == ("There is no work in the estimate yet.",)
 
 
 def test_work_that_cannot_be_taken_off_is_named() -> None:
-    (reason,) = what_is_missing(drafted(Work("p", "Paint", "finish", assembly=wall_paint())))
+    (reason,) = reasons_not_ready(drafted(Work("p", "Paint", "finish", assembly=wall_paint())))
     assert reason.startswith("Paint: ")
 
 
@@ -355,9 +363,9 @@ def test_a_metric_firm_says_square_meters() -> None:
     assert amount_in_words("floor", Fraction(1280, 9), metric=True) == "13.21 m² of floor"
 
 
-@pytest.mark.parametrize(("words", "said"), [("A", "A"), ("AB", "A and B"), ("ABC", "A, B and C")])
-def test_a_list_is_said_with_and(words: str, said: str) -> None:
-    assert in_a_row(list(words)) == said
+@pytest.mark.parametrize(("words", "sentence"), [("A", "A"), ("AB", "A and B"), ("ABC", "A, B and C")])
+def test_a_list_is_said_with_and(words: str, sentence: str) -> None:
+    assert list_in_words(list(words)) == sentence
 
 
 def test_dates_are_said_with_their_day() -> None:

@@ -6,29 +6,30 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from catalog.assemblies.expansion import AssemblySpec, MaterialSpec
-from catalog.measures.units import parse_length
-from estimating.estimates.draft import Draft, work_out
-from estimating.rooms.measures import Opening
+from catalog.assemblies.specs import AssemblySpec, MaterialSpec
+from catalog.measures.lengths import parse_length
+from estimating.estimates.draft import Draft, price_draft
+from estimating.rooms.plan import Opening
 from estimating.snapshots.shopping_list import PackageFacts, Seller, shopping_snapshot
-from estimating.takeoff.takeoff import Conventions, RoomUse, Work
-from tests.estimating.paper_kitchen import kitchen, kitchen_list, kitchen_room
+from estimating.takeoff.work import Conventions, RoomUse, Work
+from tests.estimating.plain_kitchen import kitchen, kitchen_list, kitchen_room
 from tests.specs import assembly, material, policy, room, uses
 
 YARD, MILL = Seller("Yard", "555-0100"), Seller("Mill")
 
 
-def buying(*materials: MaterialSpec, **more: object) -> Draft:
+def buying(*materials: MaterialSpec, **fields: Any) -> Draft:
     """A kitchen floor (142.22 sq ft) that takes one of each for a square foot."""
     rooms = (RoomUse("1"),)
     work = [
-        Work(each.name, each.name, "floor", assembly=_laying(each), rooms=rooms, **more) for each in materials
+        Work(material.name, material.name, "floor", assembly=_laying(material), rooms=rooms, **fields)
+        for material in materials
     ]
-    return work_out({"1": kitchen_room()}, work, policy(), Conventions(), [])
+    return price_draft({"1": kitchen_room()}, work, policy(), Conventions(), [])
 
 
-def _laying(what: MaterialSpec) -> AssemblySpec:
-    return assembly(f"lay {what.name}", "floor", uses(what))
+def _laying(material: MaterialSpec) -> AssemblySpec:
+    return assembly(f"lay {material.name}", "floor", uses(material))
 
 
 def listed(draft: Draft, **packages: PackageFacts) -> dict[str, Any]:
@@ -53,7 +54,7 @@ def test_suppliers_come_by_name_and_whoever_has_none_last() -> None:
         "b_200": PackageFacts("roll", YARD),
         "c_200": PackageFacts("roll", MILL),
     }
-    names = [each["name"] for each in listed(draft, **facts)["suppliers"]]
+    names = [supplier["name"] for supplier in listed(draft, **facts)["suppliers"]]
     assert names == ["Mill", "Yard", "No supplier named"]
 
 
@@ -61,7 +62,7 @@ def test_a_material_bought_in_two_places_has_a_row_in_each() -> None:
     # 142.22 of rolls of 100 at 50 and of 50 at 26: one of each is least
     draft = buying(material("felt", "sq ft", ("100", "50"), ("50", "26")))
     snapshot = listed(draft, felt_100=PackageFacts("roll", YARD), felt_50=PackageFacts("half roll", MILL))
-    rows = {each["name"]: each["rows"][0] for each in snapshot["suppliers"]}
+    rows = {supplier["name"]: supplier["rows"][0] for supplier in snapshot["suppliers"]}
     assert {name: row["cost"] for name, row in rows.items()} == {"Mill": "26.00", "Yard": "50.00"}
     assert rows["Mill"]["elsewhere"] == "the rest comes from elsewhere"
     assert snapshot["total"] == "76.00"
@@ -72,7 +73,7 @@ def test_totals_are_the_sums_of_their_rows() -> None:
     for supplier in snapshot["suppliers"]:
         rows = [Decimal(row["cost"]) for row in supplier["rows"]]
         assert sum(rows) == Decimal(supplier["total"])
-    assert sum(Decimal(each["total"]) for each in snapshot["suppliers"]) == Decimal(snapshot["total"])
+    assert sum(Decimal(supplier["total"]) for supplier in snapshot["suppliers"]) == Decimal(snapshot["total"])
 
 
 def test_an_old_price_is_marked_with_its_date() -> None:
@@ -107,12 +108,12 @@ def test_options_are_not_bought_yet() -> None:
 
 def test_what_the_client_brings_is_apart_and_not_bought() -> None:
     snapshot = shopping_snapshot(kitchen_list(), kitchen())
-    assert [each["name"] for each in snapshot["client_brings"]] == ["Light trim"]
+    assert [material["name"] for material in snapshot["client_brings"]] == ["Light trim"]
     assert "light trim" not in json.dumps(snapshot["suppliers"])
 
 
 def test_sums_without_a_list_are_named_so_that_nothing_is_forgotten() -> None:
-    named = {each["name"]: each["amount"] for each in shopping_snapshot(kitchen_list(), kitchen())["sums"]}
+    named = {row["name"]: row["amount"] for row in shopping_snapshot(kitchen_list(), kitchen())["sums"]}
     assert named == {
         "Protect floors and put up a dust barrier": "120.00",
         "Take out the old kitchen": "465.00",
@@ -125,7 +126,7 @@ def test_sticks_that_length_alone_would_not_buy_say_why() -> None:
     openings = tuple(Opening(f"Door {wall}", "door", wall, door, tall) for wall in (0, 2))
     casing = material("casing", "ft", ("8", "9.00"), stick=True)
     work = Work("case", "Case", "trim", assembly=_casing(casing), rooms=(RoomUse("1"),))
-    draft = work_out({"1": room(openings=openings)}, [work], policy(), Conventions(), [])
+    draft = price_draft({"1": room(openings=openings)}, [work], policy(), Conventions(), [])
     (row,) = listed(draft, casing_8=PackageFacts("stick, 8 ft", MILL))["suppliers"][0]["rows"]
     # two doors: four legs of over half a stick, a stick each, and two heads of 34-1/2 in from a fifth
     assert row["packages"][0]["count"] == "5"
@@ -138,13 +139,13 @@ def test_sticks_that_length_alone_would_buy_too_say_nothing() -> None:
     door = Opening("Door", "door", 0, parse_length("36 in"), parse_length("80 in"))
     casing = material("casing", "ft", ("8", "9.00"), stick=True)
     work = Work("case", "Case", "trim", assembly=_casing(casing), rooms=(RoomUse("1"),))
-    draft = work_out({"1": room(openings=(door,))}, [work], policy(), Conventions(), [])
+    draft = price_draft({"1": room(openings=(door,))}, [work], policy(), Conventions(), [])
     (row,) = listed(draft, casing_8=PackageFacts("stick, 8 ft", MILL))["suppliers"][0]["rows"]
     assert (row["packages"][0]["count"], row["why"]) == ("3", "")
 
 
-def _casing(what: MaterialSpec) -> AssemblySpec:
-    return assembly("case openings", "opening_trim", uses(what))
+def _casing(material: MaterialSpec) -> AssemblySpec:
+    return assembly("case openings", "opening_trim", uses(material))
 
 
 def test_what_is_bought_brings_its_cautions_each_once() -> None:

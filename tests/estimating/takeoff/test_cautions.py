@@ -1,4 +1,4 @@
-"""Which cautions a job's papers carry."""
+"""The cautions that a job's documents carry."""
 
 import pytest
 
@@ -9,7 +9,7 @@ from estimating.takeoff.cautions import (
     lead_caution,
     work_cautions,
 )
-from estimating.takeoff.takeoff import Work
+from estimating.takeoff.work import Work
 from tests.specs import assembly, material, uses
 
 DUST = "Cutting makes silica dust: cut wet (29 CFR 1926.1153)."
@@ -41,19 +41,19 @@ def test_the_lead_caution_names_the_year_and_its_source() -> None:
 
 def test_cautions_come_from_assemblies_and_their_materials() -> None:
     found = job_cautions(2001, [tiling(caution="Knees: wear pads.")])
-    assert [each.text for each in found] == ["Knees: wear pads.", DUST]
+    assert [caution.text for caution in found] == ["Knees: wear pads.", DUST]
 
 
 def test_a_caution_said_twice_is_printed_once_with_all_its_work() -> None:
     found = job_cautions(2001, [tiling("Hall"), tiling("Kitchen", caution=f"  {DUST}\n")])
-    assert [(each.text, each.work) for each in found] == [(DUST, ("Hall", "Kitchen"))]
+    assert [(caution.text, caution.work) for caution in found] == [(DUST, ("Hall", "Kitchen"))]
 
 
 def test_cautions_of_nested_work_are_found() -> None:
     inner = tiling().assembly
     assert inner is not None
     outer = Work("floor", "Floor", "floor", assembly=assembly("whole floor", "floor", uses(inner)))
-    assert [each.text for each in job_cautions(1990, [outer])] == [DUST]
+    assert [caution.text for caution in job_cautions(1990, [outer])] == [DUST]
 
 
 def test_lead_comes_first() -> None:
@@ -72,10 +72,10 @@ def test_whoever_works_in_an_old_house_reads_from_which_size_the_lead_rules_bind
     year: int | None, bound: bool
 ) -> None:
     # 40 CFR 745.83, minor repair: 6 sq ft a room inside, 20 sq ft outside, never windows or demolition
-    said = lead_at_work(year)
-    assert bool(said) is bound
+    text = lead_at_work(year)
+    assert bool(text) is bound
     for part in ("6 sq ft", "20 sq ft", "window", "40 CFR part 745", "Local code and licensed practice"):
-        assert (part in said) is bound
+        assert (part in text) is bound
 
 
 @pytest.mark.parametrize(
@@ -97,4 +97,4 @@ def test_each_line_of_a_caution_stands_alone() -> None:
 @pytest.mark.parametrize(("year", "shown"), [(1962, True), (None, True), (1978, False)])
 def test_lines_about_lead_are_left_out_of_a_house_built_since(year: int | None, shown: bool) -> None:
     works = [tiling(caution=LEAD)]
-    assert (LEAD in [each.text for each in job_cautions(year, works)]) is shown
+    assert (LEAD in [caution.text for caution in job_cautions(year, works)]) is shown

@@ -1,19 +1,22 @@
-"""From rooms and chosen work to requirements, packages, and each work item's share."""
+"""From rooms and chosen work to requirements, packages, and each work item's part of their cost."""
 
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.assemblies.expansion import SheetSize
+from catalog.assemblies.specs import AssemblySpec, SheetSize
+from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH, parse_length
 from catalog.measures.room_measures import DeductRule
-from catalog.measures.units import NM_PER_FOOT, NM_PER_INCH, parse_length
-from estimating.boards.layouts import Boards, Choice
-from estimating.rooms.measures import Opening
-from estimating.sheet_layout.validate import validate
-from estimating.takeoff.takeoff import Conventions, Override, RoomUse, Work, take_off
+from estimating.boards.layout_request import LayoutChoice, SurfaceRef
+from estimating.boards.layouts import Boards, OwnRules
+from estimating.rooms.plan import Footprint, Opening
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import Conventions, Override, RoomUse, Work
+from tests.estimating.sheet_layout.validate import validate
 from tests.specs import assembly, material, operation, room, uses
 
 PAINT = material("paint", "gal", ("1", "40.00"), ("5", "150.00"))
@@ -21,28 +24,31 @@ CEILING = assembly("ceiling paint", "ceiling", uses(PAINT, "60 sq ft per gal"))
 FLOOR = assembly("floor paint", "floor", uses(PAINT, "120 sq ft per gal"))
 
 
-def _work(key: str, spec: object, *rooms: str, **more: object) -> Work:
-    uses_of = tuple(RoomUse(each) for each in rooms)
-    return Work(key=key, title=key, phase="finish", assembly=spec, rooms=uses_of, **more)
+def _work(key: str, spec: AssemblySpec, *rooms: str, **fields: Any) -> Work:
+    uses = tuple(RoomUse(room) for room in rooms)
+    return Work(key=key, title=key, phase="finish", assembly=spec, rooms=uses, **fields)
 
 
 def test_one_material_of_two_work_items_is_pooled_before_packages_are_counted() -> None:
-    taken = take_off({"a": room()}, [_work("1", CEILING, "a"), _work("2", FLOOR, "a")])
-    (line,) = taken.materials
-    assert (line.required, line.purchase.package_count, line.purchase.cost) == (3, 3, Decimal("120.00"))
+    result = take_off({"a": room()}, [_work("1", CEILING, "a"), _work("2", FLOOR, "a")])
+    (line,) = result.materials
+    assert line.purchase is not None
+    assert line.required == 3
+    assert (line.purchase.package_count, line.purchase.cost) == (3, Decimal("120.00"))
 
 
 def test_the_purchase_goes_back_to_the_work_in_proportion_and_sums_to_the_receipt() -> None:
-    taken = take_off({"a": room()}, [_work("1", CEILING, "a"), _work("2", FLOOR, "a")])
-    assert taken.bought["1"].material_taxable == Decimal("80.00")
-    assert taken.bought["2"].material_taxable == Decimal("40.00")
+    result = take_off({"a": room()}, [_work("1", CEILING, "a"), _work("2", FLOOR, "a")])
+    assert result.purchase_costs["1"].material_taxable == Decimal("80.00")
+    assert result.purchase_costs["2"].material_taxable == Decimal("40.00")
 
 
 @given(st.lists(st.integers(1, 40), min_size=1, max_size=8))
 def test_shares_always_sum_to_the_receipt_to_the_cent(feet: list[int]) -> None:
     rooms = {str(index): room(f"{size}'", "7' 3-1/2\"") for index, size in enumerate(feet)}
-    taken = take_off(rooms, [_work(key, FLOOR, key) for key in rooms])
-    (line,) = taken.materials
+    result = take_off(rooms, [_work(key, FLOOR, key) for key in rooms])
+    (line,) = result.materials
+    assert line.purchase is not None
     assert sum(line.cost_by_work.values()) == line.purchase.cost
 
 
@@ -54,54 +60,56 @@ def test_doubling_a_rooms_area_doubles_what_its_area_drives(length: int, width: 
 
 
 def test_work_on_two_rooms_takes_the_measures_of_both() -> None:
-    taken = take_off({"a": room(), "b": room("5'", "5'")}, [_work("1", FLOOR, "a", "b")])
-    assert taken.taken[0].measures.amount("floor") == 145
+    result = take_off({"a": room(), "b": room("5'", "5'")}, [_work("1", FLOOR, "a", "b")])
+    assert result.items[0].measures.amount("floor") == 145
 
 
 def test_work_on_some_walls_counts_those_walls_only() -> None:
     hang = assembly("hang", "wall_net", uses(operation("hang", "10 sq ft per hour", "sq ft")))
     work = replace(_work("1", hang), rooms=(RoomUse("a", frozenset({0, 1})),))
-    assert take_off({"a": room("10'", "12'")}, [work]).taken[0].hours == Fraction(22 * 8, 10)
+    assert take_off({"a": room("10'", "12'")}, [work]).items[0].hours == Fraction(22 * 8, 10)
 
 
 def test_work_on_a_wall_that_its_room_lost_is_asked_about_and_not_counted_as_nothing() -> None:
     hang = assembly("hang", "wall_net", uses(operation("hang", "10 sq ft per hour", "sq ft")))
     work = replace(_work("1", hang), rooms=(RoomUse("a", frozenset({1, 4})),))
-    taken = take_off({"a": room("10'", "12'")}, [work])
-    assert taken.taken[0].hours == 0
-    assert taken.problems == (f"{work.title}: {room().name} has no wall E any more: choose its walls again.",)
+    result = take_off({"a": room("10'", "12'")}, [work])
+    assert result.items[0].hours == 0
+    assert result.problems == (
+        f"{work.title}: {room().name} has no wall E any more: choose its walls again.",
+    )
 
 
 def test_a_measure_put_in_by_hand_replaces_the_measured_one() -> None:
     by_hand = (Override("floor", Fraction(60), "only the half by the door"),)
-    taken = take_off({"a": room()}, [_work("1", FLOOR, "a", overrides=by_hand)])
-    assert taken.materials[0].required == Fraction(1, 2)
+    result = take_off({"a": room()}, [_work("1", FLOOR, "a", overrides=by_hand)])
+    assert result.materials[0].required == Fraction(1, 2)
 
 
 def test_what_the_client_brings_is_required_and_not_bought() -> None:
-    taken = take_off({"a": room()}, [_work("1", FLOOR, "a", client_supplies=frozenset({"paint"}))])
-    assert taken.materials == ()
-    assert taken.taken[0].requirements[0].quantity == 1
+    result = take_off({"a": room()}, [_work("1", FLOOR, "a", client_supplies=frozenset({"paint"}))])
+    assert result.materials == ()
+    assert result.items[0].requirements[0].quantity == 1
 
 
 def test_an_option_is_bought_for_on_its_own_and_leaves_the_pool_alone() -> None:
     work = [_work("1", FLOOR, "a"), _work("2", CEILING, "a", is_option=True)]
-    taken = take_off({"a": room()}, work)
-    assert taken.materials[0].required == 1
-    assert taken.bought["2"].material_taxable == Decimal("80.00")
+    result = take_off({"a": room()}, work)
+    assert result.materials[0].required == 1
+    assert result.purchase_costs["2"].material_taxable == Decimal("80.00")
 
 
 def test_work_that_cannot_be_taken_off_says_so_and_leaves_the_rest() -> None:
     cabinets = assembly("cabinets", "each", uses(operation("set", "2 hours each", "each"), measure="each"))
-    taken = take_off({"a": room()}, [_work("cabinets", cabinets, "a"), _work("floor", FLOOR, "a")])
-    assert taken.problems == ("cabinets: Count isn't known here: type it in by hand.",)
-    assert taken.materials[0].required == 1
+    result = take_off({"a": room()}, [_work("cabinets", cabinets, "a"), _work("floor", FLOOR, "a")])
+    assert result.problems == ("cabinets: Count isn't known here: type it in by hand.",)
+    assert result.materials[0].required == 1
 
 
 def test_a_material_without_a_package_is_named_as_having_no_price() -> None:
     bare = assembly("bare", "floor", uses(material("sealer", "gal"), "100 sq ft per gal"))
-    taken = take_off({"a": room()}, [_work("1", bare, "a")])
-    assert taken.problems == ("sealer has no price: give it a package in the catalog.",)
+    result = take_off({"a": room()}, [_work("1", bare, "a")])
+    assert result.problems == ("sealer has no price: give it a package in the catalog.",)
 
 
 def test_the_firms_rule_for_openings_reaches_the_work() -> None:
@@ -120,9 +128,9 @@ def test_a_quick_quote_from_an_area_estimates_the_rest_of_a_square_room() -> Non
         uses(material("board", "ft", ("8", "9.00")), "1 ft per ft", "base", scales_with="base"),
     )
     by_hand = (Override("floor", Fraction(144), "told on the phone"),)
-    (taken,) = take_off({}, [_work("1", base, overrides=by_hand)]).taken
-    assert taken.requirements[0].quantity == 48
-    assert taken.requirements[0].working.estimated
+    (item,) = take_off({}, [_work("1", base, overrides=by_hand)]).items
+    assert item.requirements[0].quantity == 48
+    assert item.requirements[0].calculation.estimated
 
 
 def test_a_quick_quote_from_a_wall_area_knows_the_length_of_its_walls() -> None:
@@ -130,7 +138,7 @@ def test_a_quick_quote_from_a_wall_area_knows_the_length_of_its_walls() -> None:
         "cut", "wall_net", uses(operation("cut in", "48 ft per hour", "ft"), scales_with="ceiling_line")
     )
     by_hand = (Override("wall_net", Fraction(384), "told on the phone"),)
-    assert take_off({}, [_work("1", cut, overrides=by_hand)]).taken[0].hours == 1
+    assert take_off({}, [_work("1", cut, overrides=by_hand)]).items[0].hours == 1
 
 
 BOARD = material(
@@ -147,62 +155,120 @@ LAY = assembly(
 
 
 def test_sheets_and_joints_come_from_boards_laid_on_the_floor() -> None:
-    taken = take_off({"a": room("13' 4\"", "10' 8\"")}, [_work("1", LAY, "a")])
-    board, tape = taken.taken[0].requirements
+    result = take_off({"a": room("13' 4\"", "10' 8\"")}, [_work("1", LAY, "a")])
+    board, tape = result.items[0].requirements
     # 142.2 sq ft in boards of 15 is 9.5: no layout takes fewer than 10
     assert board.quantity == 10
-    (laid,) = taken.taken[0].laid
-    assert validate(laid.layout()) == ()
-    assert tape.quantity * NM_PER_FOOT == laid.layout().joint_nm
-    assert not board.working.estimated
-    assert not tape.working.estimated
+    (layout,) = result.items[0].board_layouts
+    assert validate(layout.layout()) == ()
+    assert tape.quantity * NM_PER_FOOT == layout.layout().joint_nm
+    assert not board.calculation.estimated
+    assert not tape.calculation.estimated
 
 
 def test_an_area_put_in_by_hand_has_no_shape_so_that_a_rule_estimates_its_sheets() -> None:
     by_hand = (Override("floor", Fraction(1280, 9), "told on the phone"),)
-    taken = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)])
-    board, tape = taken.taken[0].requirements
+    result = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)])
+    board, tape = result.items[0].requirements
     assert board.quantity == 11  # the invented kitchen: 142.2 sq ft and 10 % over boards of 15 sq ft
-    assert board.working.estimated
-    assert tape.working.estimated
+    assert board.calculation.estimated
+    assert tape.calculation.estimated
 
 
 def test_boards_that_cannot_be_laid_by_the_rules_are_estimated_and_say_why() -> None:
-    boards = Boards(rules={"backer": {"min_offset_nm": 3 * NM_PER_FOOT}})
-    (one,) = take_off({"a": room()}, [_work("1", LAY, "a")], boards=boards).taken
-    assert one.requirements[0].working.estimated
-    assert one.boards["lay-board"].problem.startswith("Room, floor: Joints can't be 3' 0\" apart")
+    boards = Boards(rules={"backer": OwnRules(min_offset_nm=3 * NM_PER_FOOT)})
+    (item,) = take_off({"a": room()}, [_work("1", LAY, "a")], boards=boards).items
+    assert item.requirements[0].calculation.estimated
+    assert item.boards["lay-board"].problem.startswith("Room, floor: Joints can't be 3' 0\" apart")
 
 
 def test_a_sheet_bought_besides_is_bought_and_changes_nothing_else() -> None:
     plans, work = {"a": room()}, [_work("1", LAY, "a")]
-    one_more = Boards(choices={("a", "floor", "backer"): Choice(extra=1)})
-    plain, more = (take_off(plans, work, boards=each).taken[0] for each in (Boards(), one_more))
-    assert more.requirements[0].quantity == plain.requirements[0].quantity + 1
-    assert more.requirements[1].quantity == plain.requirements[1].quantity
+    one_more = Boards(choices={SurfaceRef("a", "floor", "backer"): LayoutChoice(extra=1)})
+    plain, one_sheet_more = (
+        take_off(plans, work, boards=options).items[0] for options in (Boards(), one_more)
+    )
+    assert one_sheet_more.requirements[0].quantity == plain.requirements[0].quantity + 1
+    assert one_sheet_more.requirements[1].quantity == plain.requirements[1].quantity
 
 
 def test_a_joint_length_put_in_by_hand_is_kept_when_sheets_are_laid() -> None:
     by_hand = (Override("joint", Fraction(40), "counted on the floor"),)
-    taken = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)])
-    assert taken.taken[0].requirements[1].quantity == 40
+    result = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)])
+    assert result.items[0].requirements[1].quantity == 40
 
 
 def test_packages_too_alike_to_choose_from_leave_the_material_unpriced_and_say_so() -> None:
     odd = material("odd", "gal", ("1", "0.1"), ("9.999", "1"), ("10.007", "1.0007"))
     soaked = assembly("soaked", "floor", uses(odd, "1000 gal per sq ft"))
-    taken = take_off({"a": room()}, [_work("1", soaked, "a"), _work("2", FLOOR, "a")])
-    assert taken.materials[0].purchase is None
-    assert taken.problems == (
+    result = take_off({"a": room()}, [_work("1", soaked, "a"), _work("2", FLOOR, "a")])
+    assert result.materials[0].purchase is None
+    assert result.problems == (
         "odd: These packages are too alike in price and too odd in size to find the cheapest mix of:"
         " leave one out.",
     )
-    assert taken.materials[1].purchase is not None
+    assert result.materials[1].purchase is not None
 
 
 def test_the_set_up_of_a_job_falls_on_the_first_work_that_has_something_to_do() -> None:
     paint = assembly("paint", "floor", uses(PAINT, "120 sq ft per gal", set_up=Fraction(1, 2)))
     nothing = _work("1", paint, "a", overrides=(Override("floor", Fraction(0), "all covered"),))
-    taken = take_off({"a": room()}, [nothing, _work("2", paint, "a"), _work("3", paint, "a")])
-    quantities = [each.requirements[0].quantity for each in taken.taken]
+    result = take_off({"a": room()}, [nothing, _work("2", paint, "a"), _work("3", paint, "a")])
+    quantities = [item.requirements[0].quantity for item in result.items]
     assert quantities == [0, Fraction(3, 2), 1]
+
+
+def test_the_set_up_of_a_job_is_not_charged_again_by_the_third_work_that_asks_for_it() -> None:
+    glue = material("glue", "gal", ("1", "20.00"))
+    first = assembly("first", "floor", uses(PAINT, "120 sq ft per gal", set_up=Fraction(1, 2)))
+    other = assembly("other", "floor", uses(glue, "120 sq ft per gal", set_up=Fraction(1, 4)))
+    works = [_work("1", first, "a"), _work("2", other, "a"), _work("3", first, "a")]
+    items = take_off({"a": room()}, works).items
+    assert [item.requirements[0].quantity for item in items] == [Fraction(3, 2), Fraction(5, 4), 1]
+
+
+def test_untaxed_material_is_kept_apart_from_taxed_in_what_each_work_costs() -> None:
+    permit = material("permit", "each", ("1", "95.00"), taxable=False)
+    both = assembly("both", "floor", uses(PAINT, "120 sq ft per gal"), uses(permit, "1 per 120 sq ft"))
+    costs = take_off({"a": room()}, [_work("1", both, "a")]).purchase_costs["1"]
+    assert (costs.material_taxable, costs.material_untaxed) == (Decimal("40.00"), Decimal("95.00"))
+
+
+def test_a_material_that_two_parts_of_an_assembly_use_is_bought_once_for_both() -> None:
+    twice = assembly("twice", "floor", uses(PAINT, "120 sq ft per gal"), uses(PAINT, "60 sq ft per gal"))
+    result = take_off({"a": room()}, [_work("1", twice, "a")])
+    assert [line.required for line in result.materials] == [3]
+
+
+def test_walls_behind_cabinets_are_left_out_where_the_firm_says_so() -> None:
+    hang = assembly("hang", "wall_net", uses(operation("hang", "10 sq ft per hour", "sq ft")))
+    run = Footprint(
+        "Tall run",
+        "cabinets",
+        0,
+        0,
+        parse_length("10'"),
+        parse_length("2'"),
+        parse_length("8'"),
+    )
+    kitchen = {"a": room("10'", "12'", footprints=(run,))}
+    seen, hidden = (
+        take_off(kitchen, [_work("1", hang, "a")], Conventions(cabinets_hide_walls=hide)).items[0].hours
+        for hide in (False, True)
+    )
+    assert hidden < seen == Fraction(44 * 8, 10)
+
+
+def test_a_room_that_cannot_be_measured_leaves_the_others_measured() -> None:
+    lost = replace(room(), legs=room().legs[:2])
+    assert set(take_off({"bad": lost, "good": room()}, []).room_measures) == {"good"}
+
+
+def test_each_option_is_bought_for_and_its_missing_price_is_named() -> None:
+    bare = [material(name, "gal") for name in ("primer", "stain")]
+    options = [
+        _work(spec.name, assembly(spec.name, "floor", uses(spec, "120 sq ft per gal")), "a", is_option=True)
+        for spec in bare
+    ]
+    problems = take_off({"a": room()}, options).problems
+    assert [problem.split()[0] for problem in problems] == ["primer", "stain"]

@@ -4,14 +4,19 @@ from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
-from catalog.assemblies.expansion import AssemblySpec, MaterialSpec
+from catalog.assemblies.specs import AssemblySpec, MaterialSpec
+from catalog.measures.lengths import parse_length
+from catalog.measures.rates import Rate
 from catalog.measures.room_measures import ALL_OPENINGS, MEASURES, DeductRule
-from catalog.measures.units import Rate, convert, parse_length
+from catalog.measures.units import convert
 from catalog.money.markup import Markup
 from estimating.pricing.price import Policy, PricedEstimate, price
-from estimating.rooms.measures import Opening, RoomPlan, measure, rectangle
-from estimating.takeoff.takeoff import Conventions, Override, RoomUse, TakeOff, Work, take_off
+from estimating.rooms.measures import measure
+from estimating.rooms.plan import Opening, RoomPlan, rectangle
+from estimating.takeoff.takeoff import TakeOff, take_off
+from estimating.takeoff.work import Conventions, Override, RoomUse, Work
 from tests.specs import assembly, material, operation, policy, uses
 
 AT_COST = Markup(Decimal(0), "markup")
@@ -20,15 +25,20 @@ AT_COST = Markup(Decimal(0), "markup")
 def room(
     length: str, width: str, height: str, doors: str = "", windows: str = "", bare: str = "ft"
 ) -> RoomPlan:
-    """A rectangular room; openings are "width x height" parted by commas, doors and windows in turn round
-    the four walls."""
-    sizes = [parse_length(each, bare=bare) for each in (length, width, height)]
-    typed = [("door", each) for each in _parts(doors)] + [("window", each) for each in _parts(windows)]
+    """Make a rectangular room.
+
+    Openings are "width x height", separated by commas; doors, then windows, go around the four walls in turn.
+    """
+    sizes = [parse_length(size, bare=bare) for size in (length, width, height)]
+    typed: list[tuple[str, str]] = [
+        *(("door", size) for size in _parts(doors)),
+        *(("window", size) for size in _parts(windows)),
+    ]
     openings = []
-    for place, (kind, size) in enumerate(typed):
-        wide, high = (parse_length(each, bare=bare) for each in size.split(" x "))
+    for number, (kind, size) in enumerate(typed):
+        wide, high = (parse_length(side, bare=bare) for side in size.split(" x "))
         sill = 0 if kind == "door" else (sizes[2] - high) // 2
-        openings.append(Opening(f"{kind} {place}", kind, place % 4, wide, high, sill))
+        openings.append(Opening(f"{kind} {number}", kind, number % 4, wide, high, sill))
     return RoomPlan("Room", rectangle(sizes[0], sizes[1]), sizes[2], tuple(openings))
 
 
@@ -37,20 +47,20 @@ def _parts(text: str) -> list[str]:
 
 
 def area(code: str, unit: str = "sq ft", deduct: str = "all", above: str = "0", **plan: str) -> Fraction:
-    """A measure of a room in the unit wanted; several codes joined by + are added."""
+    """Return a measure of a room in the unit wanted; several codes joined by + are added."""
     measures = measure(room(**plan))
     rule = DeductRule(deduct, Fraction(above))
-    total = sum((measures.amount(each.strip(), rule) for each in code.split("+")), Fraction(0))
+    total = sum((measures.amount(part.strip(), rule) for part in code.split("+")), Fraction(0))
     return convert(total, MEASURES[code.split("+")[0].strip()].unit, unit)
 
 
-def taken(
+def take_off_assembly(
     spec: AssemblySpec,
     plans: Mapping[str, RoomPlan] | None = None,
     by_hand: Mapping[str, str] | None = None,
     deduct: DeductRule = ALL_OPENINGS,
 ) -> TakeOff:
-    """One assembly on all of these rooms, or on amounts that the source states."""
+    """Take off one assembly on all of these rooms, or on amounts that the source states."""
     plans = plans or {}
     work = Work(
         key="work",
@@ -63,25 +73,28 @@ def taken(
         ),
     )
     result = take_off(plans, [work], Conventions(deduct))
-    assert not [each.problem for each in result.taken if each.problem]
+    assert not [item.problem for item in result.items if item.problem]
     return result
 
 
 def hours(
     amount: str, rate: str, measure_code: str = "area", factor: str = "1", coats: str = "1"
 ) -> Fraction:
-    """Hours for an amount of a measure at a rate as the source words it; `factor` multiplies the time."""
+    """Return the hours for an amount of a measure at a rate as the source words it.
+
+    `factor` multiplies the time.
+    """
     unit = MEASURES[measure_code].unit
     done = uses(operation("work", rate, unit), measure=measure_code, times=int(coats))
     done = replace(done, rate=Rate(f"x {factor}", Fraction(factor)))
-    (work,) = taken(assembly("work", measure_code, done), by_hand={measure_code: amount}).taken
+    (work,) = take_off_assembly(assembly("work", measure_code, done), by_hand={measure_code: amount}).items
     return work.hours
 
 
 def needs(
     amount: str, rate: str, unit: str, measure_code: str = "area", waste: str = "0", coats: str = "1"
 ) -> Fraction:
-    """What an amount of a measure requires of a material, in its unit, waste in percent."""
+    """Return what an amount of a measure requires of a material, in its unit; waste is in percent."""
     return _required(amount, rate, unit, measure_code, waste, coats)[0]
 
 
@@ -94,7 +107,7 @@ def packages(
     waste: str = "0",
     coats: str = "1",
 ) -> int:
-    """Whole packages of one size for the same."""
+    """Return the whole packages of one size that the same requires."""
     return _required(amount, rate, unit, measure_code, waste, coats, size)[1]
 
 
@@ -102,7 +115,9 @@ def _required(
     amount: str, rate: str, unit: str, measure_code: str, waste: str, coats: str, size: str = "1"
 ) -> tuple[Fraction, int]:
     used = uses(sold(unit, size), rate, measure_code, waste=Fraction(waste) / 100, times=int(coats))
-    (line,) = taken(assembly("work", measure_code, used), by_hand={measure_code: amount}).materials
+    (line,) = take_off_assembly(
+        assembly("work", measure_code, used), by_hand={measure_code: amount}
+    ).materials
     assert line.purchase is not None
     return line.required, line.purchase.package_count
 
@@ -117,16 +132,16 @@ def in_microns(microns: str) -> Decimal:
     return Decimal(round(inches * 10**9)) / 10**6
 
 
-def priced(*works: Work, **more: object) -> PricedEstimate:
-    return price(take_off({}, works), at_cost(**more))
+def priced(*works: Work, **changes: Any) -> PricedEstimate:
+    return price(take_off({}, works), at_cost(**changes))
 
 
-def at_cost(**more: object) -> Policy:
-    """No markup on anything, no trips."""
+def at_cost(**changes: Any) -> Policy:
+    """Make a policy with no markup on anything, and no trips."""
     plain = {"labor": AT_COST, "material": AT_COST, "equipment": AT_COST, "subcontract": AT_COST}
-    return policy(**{**plain, **more})
+    return policy(**{**plain, **changes})
 
 
 def line(key: str, net: str) -> Work:
-    """An invoice line of this net amount; a credit is negative."""
+    """Make an invoice line of this net amount; a credit is negative."""
     return Work(key=key, title=key, phase="finish", material_cost=Decimal(net))
