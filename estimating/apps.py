@@ -1,4 +1,4 @@
-"""The app: puts the guard of issued papers up after migrations, and has it looked at by checks."""
+"""The app: installs the triggers of the write protection after migrations, and has checks look for them."""
 
 from typing import Any
 
@@ -14,10 +14,10 @@ class EstimatingConfig(AppConfig):
     def ready(self) -> None:
         # Both know the models, which aren't loaded yet when this file is.
         from estimating.documents import write_protection
-        from estimating.documents.checks import check_guard
+        from estimating.documents.checks import check_triggers
 
-        def put_guard_up(using: str, **more: Any) -> None:
-            write_protection.put_up(connections[using])
+        def install_triggers(using: str, **kwargs: Any) -> None:
+            write_protection.install_triggers(connections[using])
 
-        post_migrate.connect(put_guard_up, sender=self, weak=False, dispatch_uid="guard of issued papers")
-        register(check_guard, Tags.database)
+        post_migrate.connect(install_triggers, sender=self, weak=False, dispatch_uid="write protection")
+        register(check_triggers, Tags.database)

@@ -1,6 +1,6 @@
-"""Addresses of jobs, rooms, work, prices and papers."""
+"""URLs of jobs, rooms, work, prices, documents, changes and the client's page."""
 
-from django.urls import path
+from django.urls import URLPattern, path
 
 from estimating.views.boards import board, board_rules, board_size, boards_best, cut_sheet_pdf, tiles
 from estimating.views.changes.drafts import (
@@ -56,7 +56,7 @@ from estimating.views.hidden_conditions import (
     condition_from_catalog,
     condition_new,
     condition_remove,
-    if_we_find,
+    hidden_conditions,
     opened_photo,
     opened_photo_remove,
 )
@@ -78,7 +78,7 @@ from estimating.views.work import (
     work_remove,
 )
 
-job_urls: list = [
+job_urls: list[URLPattern] = [
     path("", today, name="today"),
     path("jobs/new/", job_new, name="job-new"),
     path("jobs/<int:job_id>/edit/", job_edit, name="job-edit"),
@@ -91,7 +91,7 @@ job_urls: list = [
     path("rooms/<int:room_id>/move/", room_move, name="room-move"),
     path("length/", length_reading, name="length-reading"),
 ]
-work_urls: list = [
+work_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/work/", job_work, name="job-work"),
     path("jobs/<int:job_id>/work/add/", work_add, name="work-add"),
     path("jobs/<int:job_id>/work/order/", work_order, name="work-order"),
@@ -113,18 +113,18 @@ work_urls: list = [
         "jobs/<int:job_id>/allowances/<int:allowance_id>/remove/", allowance_remove, name="allowance-remove"
     ),
 ]
-paper_urls: list = [
+paper_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/papers/", job_papers, name="job-papers"),
     path("jobs/<int:job_id>/papers/estimate.pdf", estimate_pdf, name="estimate-pdf"),
     path("jobs/<int:job_id>/papers/shopping-list.pdf", shopping_list_pdf, name="shopping-list-pdf"),
 ]
-document_urls: list = [
+document_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/papers/issue/", document_issue, name="document-issue"),
     path("documents/<int:document_id>/", document_page, name="document"),
     path("documents/<int:document_id>/paper.pdf", document_pdf, name="document-pdf"),
     path("documents/<int:document_id>/late/", document_late, name="document-late"),
 ]
-sending_urls: list = [
+sending_urls: list[URLPattern] = [
     path("documents/<int:document_id>/send/", document_send, name="document-send"),
     path("documents/<int:document_id>/answer/", document_answer, name="document-answer"),
     path("documents/<int:document_id>/withdraw/", document_withdraw, name="document-withdraw"),
@@ -138,7 +138,7 @@ sending_urls: list = [
 ]
 # Without sign-in. The addresses begin with these two words alone: config/log_secrets.py cuts the secret
 # after the first out of every log.
-client_urls: list = [
+client_urls: list[URLPattern] = [
     path("open/<str:secret>/", client_open, name="client-open"),
     path("for-you/verify_signed.py", checker, name="checker"),
     path("for-you/<int:link_id>/", client_page, name="client-page"),
@@ -153,7 +153,7 @@ client_urls: list = [
     path("for-you/<int:link_id>/signed.json", client_signed_file, name="client-signed-file"),
 ]
 _BOARD = "jobs/<int:job_id>/work/<int:item_id>/boards/<int:room_id>/<slug:surface>/<slug:board>/"
-board_urls: list = [
+board_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/boards/<int:estimate_id>/best/", boards_best, name="boards-best"),
     path("jobs/<int:job_id>/work/<int:item_id>/cut-sheet.pdf", cut_sheet_pdf, name="cut-sheet-pdf"),
     path("jobs/<int:job_id>/work/<int:item_id>/tile/", tiles, name="tiles"),
@@ -161,7 +161,7 @@ board_urls: list = [
     path(f"{_BOARD}rules/", board_rules, name="board-rules"),
     path(f"{_BOARD}size/", board_size, name="board-size"),
 ]
-change_urls: list = [
+change_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/changes/new/", change_new, name="change-new"),
     path("jobs/<int:job_id>/changes/terms/", change_terms, name="change-terms"),
     path("jobs/<int:job_id>/papers/contract.pdf", contract_pdf, name="contract-pdf"),
@@ -182,8 +182,8 @@ change_urls: list = [
     path("changes/photos/<int:photo_id>.jpg", change_photo, name="change-photo"),
     path("changes/photos/<int:photo_id>/remove/", change_photo_remove, name="change-photo-remove"),
 ]
-found_urls: list = [
-    path("jobs/<int:job_id>/if-we-find/", if_we_find, name="if-we-find"),
+found_urls: list[URLPattern] = [
+    path("jobs/<int:job_id>/if-we-find/", hidden_conditions, name="if-we-find"),
     path("jobs/<int:job_id>/if-we-find/new/", condition_new, name="condition-new"),
     path("jobs/<int:job_id>/if-we-find/from-catalog/", condition_from_catalog, name="condition-from-catalog"),
     path("jobs/<int:job_id>/if-we-find/<int:condition_id>/", condition_edit, name="condition"),
@@ -193,7 +193,7 @@ found_urls: list = [
     path("opened/<int:photo_id>.jpg", opened_photo, name="opened-photo"),
     path("opened/<int:photo_id>/remove/", opened_photo_remove, name="opened-photo-remove"),
 ]
-compare_urls: list = [path("compare/", compare_assemblies, name="compare")]
+compare_urls: list[URLPattern] = [path("compare/", compare_assemblies, name="compare")]
 
 urlpatterns = [
     *job_urls,

@@ -1,4 +1,4 @@
-"""A change order as it stands in the database, by the contract that was signed."""
+"""Reads a change order that is being written, and what was signed for its job, from the database."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -10,37 +10,39 @@ from catalog.models import Firm
 from catalog.money.amounts import format_price
 from estimating.boards.layouts import Effort
 from estimating.changes.price import (
-    AgreedPrice,
-    AtSignedPrice,
-    BroughtByClient,
-    Choice,
+    AllowanceChoice,
+    DeletedWork,
+    LumpSumLine,
+    OwnerFurnished,
     Part,
     PricedChange,
-    TakenOut,
+    UnitPriceLine,
     price_change,
 )
-from estimating.contract.contract_sum import ESTIMATE, Contract, contract_sum
+from estimating.contract.contract_sum import Contract, contract_sum
 from estimating.contract.lines import (
     ContractAllowance,
     ContractLine,
     ContractRules,
-    SignedPaper,
+    SignedBasis,
     contract_allowances,
     contract_lines,
     contract_rules,
 )
-from estimating.contract.unit_prices import FOUND, SignedPrice, signed_prices
+from estimating.contract.unit_prices import FOUND, OPTION, UnitPrice, unit_prices
 from estimating.estimates.draft import Draft, policy_of, read_draft
 from estimating.events import states
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, Document, Estimate, Job
 
-AT_SIGNED_PRICE = (ChangeLine.Kind.FOUND, ChangeLine.Kind.OPTION)
-
 
 @dataclass(frozen=True)
 class SignedJob:
-    """What a job's client signed: the sum with its chain, the lines that it is made of, the rules that
-    changes go by, the prices signed outside the sum, and how many working days it takes."""
+    """What a job's client signed.
+
+    `estimate` is the signed estimate; `contract` the contract sum with its steps; `rules` what changes are
+    priced by; `lines` and `allowances` what the sum is made of; `days` the working days that the job takes,
+    signed changes included; `prices` the unit prices outside the sum.
+    """
 
     estimate: Document
     contract: Contract
@@ -48,29 +50,37 @@ class SignedJob:
     lines: tuple[ContractLine, ...]
     allowances: tuple[ContractAllowance, ...]
     days: int
-    prices: tuple[SignedPrice, ...] = ()
+    prices: tuple[UnitPrice, ...] = ()
 
     def line(self, document: int, key: str) -> ContractLine:
+        """Return the contract line of a document's primary key and a key in its basis."""
         return next(line for line in self.lines if line.place == (document, key))
 
-    def price_at(self, document: int, key: str) -> SignedPrice:
-        return next(each for each in self.prices if each.place == (document, key))
+    def price_at(self, document: int, key: str) -> UnitPrice:
+        """Return the unit price of a document's primary key and a key in its basis."""
+        return next(price for price in self.prices if price.place == (document, key))
 
     @property
-    def conditions(self) -> tuple[SignedPrice, ...]:
-        return tuple(each for each in self.prices if each.kind == FOUND)
+    def conditions(self) -> tuple[UnitPrice, ...]:
+        """The unit prices of hidden conditions."""
+        return tuple(price for price in self.prices if price.kind == FOUND)
 
     @property
-    def options_left(self) -> tuple[SignedPrice, ...]:
-        return tuple(each for each in self.prices if each.kind != FOUND and not each.used)
+    def options_left(self) -> tuple[UnitPrice, ...]:
+        """The options that nothing signed has taken yet."""
+        return tuple(price for price in self.prices if price.kind == OPTION and not price.used)
 
     def left_to_settle(self) -> tuple[ContractAllowance, ...]:
-        return tuple(each for each in self.allowances if not each.line.settled)
+        """Return the allowances that no signed change has settled."""
+        return tuple(allowance for allowance in self.allowances if not allowance.line.settled)
 
 
 @dataclass(frozen=True)
 class ChangeDraft:
-    """A change with what it comes to. `problems` stand in its way, in plain sentences."""
+    """A change that is being written, with its work and its price.
+
+    `problems` are sentences about what must be answered before it can be issued.
+    """
 
     change: ChangeOrder
     signed: SignedJob
@@ -80,65 +90,56 @@ class ChangeDraft:
 
     @property
     def after(self) -> Decimal:
+        """The contract sum once the change is signed."""
         return self.signed.contract.total + self.priced.total
+
+    @property
+    def charges_our_error(self) -> bool:
+        """Whether the client would pay more for an error of the firm."""
+        return self.change.reason == ChangeOrder.Reason.OURS and self.priced.total > 0
 
 
 def signed_job(job: Job) -> SignedJob | None:
-    """What was signed for a job; None before its estimate is. This costs a query."""
+    """Return what was signed for a job; None before its estimate is signed. Costs a query."""
     rows = Acceptance.objects.binding(job).select_related("document__estimate__change")
-    signed = list(
+    acceptances = list(
         rows.defer("document__pdf", "document__snapshot").order_by("document__kind", "document__number")
     )
-    first = next((each for each in signed if each.document.kind == ESTIMATE), None)
-    if first is None:
+    estimates = (row for row in acceptances if row.document.kind == Document.Kind.ESTIMATE)
+    estimate = next(estimates, None)
+    if estimate is None:
         return None
-    signed.sort(key=lambda each: each is not first)
-    papers = [_paper(each) for each in signed]
-    lines = contract_lines(papers)
-    basis = papers[0].basis
+    acceptances.sort(key=lambda acceptance: acceptance is not estimate)
+    bases = [signed_basis(acceptance) for acceptance in acceptances]
+    lines = contract_lines(bases)
+    basis = bases[0].basis
     return SignedJob(
-        estimate=first.document,
-        contract=contract_sum(each.as_signed() for each in signed),
+        estimate=estimate.document,
+        contract=contract_sum(acceptance.as_signed() for acceptance in acceptances),
         rules=contract_rules(basis),
         lines=lines,
-        allowances=contract_allowances(papers, lines),
-        days=basis["working_days"] + sum(paper.basis.get("days", 0) for paper in papers[1:]),
-        prices=signed_prices(papers),
+        allowances=contract_allowances(bases, lines),
+        days=basis["working_days"] + sum(change.basis.get("days", 0) for change in bases[1:]),
+        prices=unit_prices(bases),
     )
 
 
-def _paper(acceptance: Acceptance) -> SignedPaper:
-    options = acceptance.read_record()["options"]
+def signed_basis(acceptance: Acceptance) -> SignedBasis:
+    """The basis of a signed document; the record of a signature counts options from 1."""
     document = acceptance.document
-    return SignedPaper(
-        document.pk, str(document), document.read_basis(), [each["place"] - 1 for each in options]
-    )
+    positions = [option["place"] - 1 for option in acceptance.read_record()["options"]]
+    return SignedBasis(document.pk, str(document), document.read_basis(), positions)
 
 
 def waiting_changes(job: Job) -> list[Document]:
-    """Change orders that were issued and could still be signed, the oldest first. This costs two queries."""
+    """Return the issued change orders that can still be signed, the oldest first. Costs two queries."""
     issued = Document.objects.filter(job=job, kind=Document.Kind.CHANGE_ORDER).for_list()
     issued = issued.select_related("estimate__change").order_by("number")
-    return [each for each in issued if each.state() in states.OPEN]
+    return [document for document in issued if document.state() in states.OPEN]
 
 
-def begin_change(change: ChangeOrder, signed: SignedJob, firm: Firm, today: date) -> None:
-    """Keep a new change, with an estimate for the work that it adds. Call in a transaction."""
-    rules = signed.rules
-    estimate = Estimate.blank(change.job, firm, today)
-    estimate.labor_rate, estimate.labor_markup = rules.labor_rate, rules.labor
-    estimate.material_markup = estimate.equipment_markup = estimate.subcontract_markup = rules.terms.markup
-    estimate.contingency_percent = estimate.minimum_charge = Decimal(0)
-    estimate.runs, estimate.visit_hours = 0, Decimal(0)
-    estimate.detail, estimate.scope_by = "line", Estimate.ScopeBy.WORK
-    estimate.assumptions = estimate.exclusions = estimate.terms = ""
-    estimate.save()
-    change.estimate = estimate
-    change.save()
-
-
-def work_of_change(change: ChangeOrder, signed: SignedJob, firm: Firm, effort: Effort = "best") -> Draft:
-    """The work that a change adds, priced by the signed contract, tax and all."""
+def read_added_work(change: ChangeOrder, signed: SignedJob, firm: Firm, effort: Effort = "best") -> Draft:
+    """Return the work that a change adds, priced by the tax and the terms of the signed contract."""
     policy = policy_of(change.estimate, change.job)
     rules = signed.rules
     ruled = replace(policy, tax_policy=rules.tax_policy, tax_rate=rules.tax_rate, changes=rules.terms)
@@ -146,17 +147,17 @@ def work_of_change(change: ChangeOrder, signed: SignedJob, firm: Firm, effort: E
 
 
 def draft_of(estimate: Estimate, firm: Firm, effort: Effort = "best") -> Draft:
-    """The draft of an estimate, or of the work of a change."""
+    """Return the draft of an estimate; of a change's estimate, the work that the change adds."""
     change: ChangeOrder | None = getattr(estimate, "change", None)
     signed = signed_job(change.job) if change else None
     if change is None or signed is None:
         return read_draft(estimate, firm, effort)
-    return work_of_change(change, signed, firm, effort)
+    return read_added_work(change, signed, firm, effort)
 
 
 def read_change(change: ChangeOrder, signed: SignedJob, firm: Firm, today: date) -> ChangeDraft:
-    """The change as it stands on a day. The number of queries doesn't grow with its lines."""
-    work = work_of_change(change, signed, firm)
+    """Return the change priced as of a day. The number of queries doesn't grow with its lines."""
+    work = read_added_work(change, signed, firm)
     lines = list(change.lines.all())
     at_most = {str(pk) for pk in change.time_and_material.values_list("pk", flat=True)}
     priced = price_change(
@@ -170,51 +171,77 @@ def read_change(change: ChangeOrder, signed: SignedJob, firm: Firm, today: date)
     return ChangeDraft(change, signed, work, priced, problems)
 
 
+def row_key(line: ChangeLine) -> str:
+    """Return the key that the row of a change's line has in its price and its basis."""
+    return f"line-{line.pk}"
+
+
 def _part(line: ChangeLine, signed: SignedJob, today: date) -> Part:
-    key, amount = f"line-{line.pk}", line.amount.amount
-    if line.kind in AT_SIGNED_PRICE:
-        return AtSignedPrice(key, signed.price_at(line.document_id, line.key), line.quantity)
+    """A line of a change as the rules price it."""
+    key, amount = row_key(line), line.amount.amount
     if line.kind == ChangeLine.Kind.AGREED:
-        return AgreedPrice(key, line.title, line.quantity, line.unit, amount)
-    refers = signed.line(line.document_id, line.key)
+        return LumpSumLine(key, line.title, line.quantity, line.unit, amount)
+    document = line.document_id
+    assert document is not None  # all but a lump sum name the line or the unit price that they go by
+    if line.kind in (ChangeLine.Kind.FOUND, ChangeLine.Kind.OPTION):
+        return UnitPriceLine(key, signed.price_at(document, line.key), line.quantity)
+    contract_line = signed.line(document, line.key)
     if line.kind == ChangeLine.Kind.TAKEN_OUT:
-        return TakenOut(key, refers)
+        return DeletedWork(key, contract_line)
     if line.kind == ChangeLine.Kind.BROUGHT:
-        return BroughtByClient(key, line.title, refers, amount)
-    allowance = next(each for each in signed.allowances if each.line.place == refers.place)
-    return Choice(key, line.title, allowance, amount, allowance.late(today))
+        return OwnerFurnished(key, line.title, contract_line, amount)
+    allowance = next(held for held in signed.allowances if held.line.place == contract_line.place)
+    return AllowanceChoice(key, line.title, allowance, amount, allowance.late(today))
+
+
+def open_lines(change: ChangeOrder, signed: SignedJob) -> list[ContractLine]:
+    """Return the contract lines that neither a signed change nor this one has settled. Costs a query."""
+    settled = set(change.lines.values_list("document_id", "key"))
+    return [line for line in signed.lines if not line.settled and line.left and line.place not in settled]
+
+
+def open_work_lines(change: ChangeOrder, signed: SignedJob) -> list[ContractLine]:
+    """Return the open contract lines that hold work, and so material that the client could bring."""
+    return [line for line in open_lines(change, signed) if line.kind != "allowance"]
 
 
 def _line_problems(lines: list[ChangeLine], signed: SignedJob, today: date) -> Iterator[str]:
+    """Yield a sentence for each line that what was signed no longer allows."""
     for line in lines:
         if not line.document_id:
             continue
-        if line.kind in AT_SIGNED_PRICE:
+        if line.kind in (ChangeLine.Kind.FOUND, ChangeLine.Kind.OPTION):
             price = signed.price_at(line.document_id, line.key)
             if reason := price.why_not(line.quantity, today):
                 yield reason
             continue
-        refers = signed.line(line.document_id, line.key)
-        if refers.settled:
-            yield f"{refers.title} was settled by a signed change already. Take it off this one."
+        contract_line = signed.line(line.document_id, line.key)
+        if contract_line.settled:
+            yield f"{contract_line.title} was settled by a signed change already. Take it off this one."
         elif line.kind == ChangeLine.Kind.BROUGHT:
             (row,) = price_change(signed.rules, (), [_part(line, signed, today)]).rows
-            if -row.price > refers.left:
+            if -row.price > contract_line.left:
                 yield (
                     f"{line.title}: the credit of {format_price(-row.price)} is more than is left of "
-                    f"{refers.title}, {format_price(refers.left)}."
+                    f"{contract_line.title}, {format_price(contract_line.left)}."
                 )
 
 
 def contract_page(job: Job) -> dict[str, Any]:
-    """What the job's papers show of its contract; nothing before the estimate is signed."""
+    """Return the context of the contract on the page of a job's documents; empty before it is signed.
+
+    Its keys are `signed`, the SignedJob, `waiting`, the changes that can still be signed, and
+    `being_written`, the changes that no document of these was issued from.
+    """
     signed = signed_job(job)
     if signed is None:
         return {}
     waiting = waiting_changes(job)
     settled = {step.signed.number for step in signed.contract.steps[1:]}
     closed = Document.objects.filter(
-        job=job, kind=Document.Kind.CHANGE_ORDER, number__in=settled | {each.number for each in waiting}
+        job=job,
+        kind=Document.Kind.CHANGE_ORDER,
+        number__in=settled | {document.number for document in waiting},
     )
     return {
         "signed": signed,

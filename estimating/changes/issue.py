@@ -1,7 +1,7 @@
-"""Issuing a change order: what it shows, why it can't be issued yet, and the statement of the contract."""
+"""Prepares a change order for issuing, with every reason against it; and the statement of the contract."""
 
 from base64 import b64encode
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -10,12 +10,12 @@ from catalog.models import Firm
 from catalog.money.amounts import format_price
 from estimating.changes.draft import ChangeDraft, SignedJob, read_change, signed_job, waiting_changes
 from estimating.changes.price import ChangeRow, hour_price
-from estimating.changes.snapshot import ChangeWords, change_snapshot, statement_snapshot
-from estimating.contract.cancellation_rule import ADDRESS_MISSING, notice_on_change
-from estimating.contract.unit_prices import quantities_taken
-from estimating.documents.billing_hooks import PaymentsUnfit, change_payments
-from estimating.documents.issue import CannotIssue, Unissued, in_a_sentence, issue
-from estimating.estimates.snapshots import estimate_on_paper
+from estimating.changes.snapshot import ChangeWords, change_snapshot, statement_snapshot, waiting_rows
+from estimating.contract.cancellation_rule import ADDRESS_MISSING, change_notice
+from estimating.contract.unit_prices import quantities_used
+from estimating.documents.billing_hooks import PaymentsUnfit, billing
+from estimating.documents.issue import CannotIssue, UnissuedDocument, in_a_sentence, issue
+from estimating.estimates.snapshots import read_estimate_snapshot
 from estimating.events import states
 from estimating.models import ChangeOrder, Document, Job
 from estimating.plain_text import money
@@ -23,61 +23,73 @@ from estimating.plain_text import money
 NOT_SIGNED = "The estimate isn't signed yet: what changes now goes on a new estimate."
 
 
-def change_to_issue(job: Job, change: ChangeOrder, firm: Firm, today: date) -> tuple[ChangeDraft, Unissued]:
-    """The change as it would be issued today. Raises CannotIssue with every reason against it."""
-    signed = signed_job(job)
+def prepare_change(change: ChangeOrder, firm: Firm, today: date) -> UnissuedDocument:
+    """Return the change order as it would be issued today.
+
+    Raises CannotIssue with every reason against it.
+    """
+    signed = signed_job(change.job)
     if signed is None:
         raise CannotIssue(NOT_SIGNED)
     draft = read_change(change, signed, firm, today)
     earlier = change.issued()
-    waiting = [each for each in waiting_changes(job) if each != earlier]
-    if reasons := tuple(_reasons(draft, earlier, waiting, today)):
+    waiting = [document for document in waiting_changes(change.job) if document != earlier]
+    if reasons := tuple(_reasons_against(draft, earlier, waiting, today)):
         raise CannotIssue(*reasons)
-    paper = _unissued(draft, earlier, waiting, firm, today)
-    if (notice := paper.snapshot["cancellation"]) and not notice["address"]:
+    unissued = _unissued(draft, earlier, waiting, firm, today)
+    if (notice := unissued.snapshot["cancellation"]) and not notice["address"]:
         raise CannotIssue(ADDRESS_MISSING)
-    if earlier and earlier.state() in states.OPEN and _says_the_same(earlier, paper):
+    if earlier and earlier.state() in states.OPEN and _shows_the_same(earlier, unissued):
         raise CannotIssue(f"Nothing has changed since {in_a_sentence(earlier)} was issued.")
-    return draft, paper
+    return unissued
 
 
-def _says_the_same(earlier: Document, paper: Unissued) -> bool:
-    named = ("number", "title")
-    then, now = ({**shown} for shown in (earlier.read_snapshot(), paper.snapshot))
-    return all(then.get(name) == now[name] for name in now if name not in named)
+def _shows_the_same(earlier: Document, unissued: UnissuedDocument) -> bool:
+    """Whether the document shows what the earlier one does, but for its number and title."""
+    then, now = earlier.read_snapshot(), unissued.snapshot
+    return all(then.get(name) == now[name] for name in now if name not in ("number", "title"))
 
 
-def issue_change(change: ChangeOrder, paper: Unissued, at: datetime) -> Document:
-    """Issue it, unless something was signed or issued meanwhile that it should have counted.
+def issue_change(change: ChangeOrder, unissued: UnissuedDocument, at: datetime) -> Document:
+    """Issue the change order, unless something was signed or issued meanwhile that it should have counted.
 
-    Call outside any transaction. Raises CannotIssue, and PangoMissing of estimating.paper.
+    Call outside any transaction. Raises CannotIssue, and PangoMissing of estimating.documents.pdf.
     """
-    seen = paper.snapshot["contract"]
+    shown = unissued.snapshot["contract"]
 
-    def still_so(document: Document) -> None:
+    def check_contract_is_as_shown(document: Document) -> None:
         signed = signed_job(change.job)
-        waiting = [each for each in waiting_changes(change.job) if each != document]
-        now = [{"label": _name(each), "price": money(each.total.amount)} for each in waiting]
-        if signed is None or money(signed.contract.total) != seen["before"] or now != seen["waiting"]:
+        others = [other for other in waiting_changes(change.job) if other != document]
+        waiting = waiting_rows(_names_and_totals(others))
+        if signed is None or money(signed.contract.total) != shown["before"] or waiting != shown["waiting"]:
             raise CannotIssue("Another change was signed or issued meanwhile. Read this one again.")
 
-    return issue(paper, at, still_so)
+    return issue(unissued, at, check_contract_is_as_shown)
 
 
-def _reasons(
+def _reasons_against(
     draft: ChangeDraft, earlier: Document | None, waiting: Sequence[Document], today: date
 ) -> Iterator[str]:
+    """Yield every reason against issuing the change.
+
+    `earlier` is what was issued of it before, `waiting` are the other changes that can still be signed.
+    """
     if earlier and earlier.state() == states.ACCEPTED:
         yield f"{earlier} is signed. What changes now goes on a further one."
         return
     yield from draft.problems
     if not draft.priced.rows and not draft.change.days:
         yield "Nothing changes yet: add work, take some out, settle an allowance, or say what days it adds."
-    yield from _taken_twice(draft, waiting)
-    yield from _beyond_signed(draft, waiting, today)
-    credits = sum((min(each.total.amount, Decimal(0)) for each in waiting), Decimal(0))
-    if draft.priced.total < 0 and draft.after + credits < 0:
-        least = draft.after + credits
+    yield from _settled_twice(draft, waiting)
+    yield from _over_unit_price_limits(draft, waiting, today)
+    yield from _sum_below_zero(draft, waiting)
+
+
+def _sum_below_zero(draft: ChangeDraft, waiting: Sequence[Document]) -> Iterator[str]:
+    """Yield that a credit takes the contract sum below zero, waiting credits counted."""
+    credits = sum((min(document.total.amount, Decimal(0)) for document in waiting), Decimal(0))
+    least = draft.after + credits
+    if draft.priced.total < 0 and least < 0:
         also = " with the credits that wait for a signature" if credits else ""
         yield (
             f"It would take the contract sum{also} to {format_price(least)}, below zero. "
@@ -85,54 +97,56 @@ def _reasons(
         )
 
 
-def _taken_twice(draft: ChangeDraft, waiting: Sequence[Document]) -> Iterator[str]:
-    """Lines of the contract that another unsigned change settles as well."""
-    mine = {row.refers.place: row.refers.title for row in draft.priced.rows if row.refers}
+def _settled_twice(draft: ChangeDraft, waiting: Sequence[Document]) -> Iterator[str]:
+    """Yield the contract lines that another unsigned change settles as well."""
+    contract_lines = (row.contract_line for row in draft.priced.rows)
+    titles = {line.place: line.title for line in contract_lines if line}
     for document in waiting:
         for line in document.read_basis()["lines"]:
             place = (line.get("refers_document"), line.get("refers_key"))
-            if place in mine:
+            if place in titles:
                 yield (
-                    f"{document} settles {mine[place]} too and waits for a signature. "
+                    f"{document} settles {titles[place]} too and waits for a signature. "
                     "Withdraw it, or take this off here."
                 )
 
 
-def _beyond_signed(draft: ChangeDraft, waiting: Sequence[Document], today: date) -> Iterator[str]:
-    """What goes beyond a signed price only together with what unsigned changes hold of it."""
-    held = quantities_taken(document.read_basis() for document in waiting)
+def _over_unit_price_limits(draft: ChangeDraft, waiting: Sequence[Document], today: date) -> Iterator[str]:
+    """Yield the quantities that go over a limit only together with those of unsigned changes."""
+    used = quantities_used(document.read_basis() for document in waiting)
     for row in draft.priced.rows:
-        if row.by is None or row.by.why_not(row.quantity, today):
+        price = row.unit_price
+        if price is None or price.why_not(row.quantity, today):
             continue
-        if reason := row.by.why_not(row.quantity, today, held.get(row.by.place, Decimal(0))):
+        if reason := price.why_not(row.quantity, today, used.get(price.place, Decimal(0))):
             yield reason
 
 
 def _unissued(
     draft: ChangeDraft, earlier: Document | None, waiting: Sequence[Document], firm: Firm, today: date
-) -> Unissued:
+) -> UnissuedDocument:
     change, signed = draft.change, draft.signed
     change.estimate.dated = today
     basis = _basis(draft)
     try:
-        payments, placed = change_payments(change, basis)
+        payments, plan = billing().change_payments(change, basis)
     except PaymentsUnfit as error:
         raise CannotIssue(str(error)) from error
     snapshot = change_snapshot(
-        estimate_on_paper(change.estimate, firm, draft.work),
+        read_estimate_snapshot(change.estimate, firm, draft.work),
         _words(draft),
         draft.priced,
         signed.rules,
         signed.contract,
-        [(_name(each), each.total.amount) for each in waiting],
+        _names_and_totals(waiting),
     )
     before = signed.contract.total
-    notice = notice_on_change(change.job.signing_place, snapshot["firm"], draft.priced.added, before)
-    return Unissued(
+    notice = change_notice(change.job.signing_place, snapshot["firm"], draft.priced.added, before)
+    return UnissuedDocument(
         kind=Document.Kind.CHANGE_ORDER,
         job=change.job,
-        snapshot={**snapshot, **payments, "cancellation": notice},
-        basis={**basis, **placed},
+        snapshot={**snapshot, **({"payments": payments} if payments else {}), "cancellation": notice},
+        basis={**basis, **({"plan": plan} if payments else {})},
         dated=today,
         total=draft.priced.total,
         valid_to=change.estimate.valid_to,
@@ -149,7 +163,7 @@ def _words(draft: ChangeDraft) -> ChangeWords:
         found=change.found,
         asked_by=change.asked_by,
         photos=[
-            (each.caption, b64encode(bytes(each.content)).decode("ascii")) for each in change.photos.all()
+            (photo.caption, b64encode(bytes(photo.content)).decode("ascii")) for photo in change.photos.all()
         ],
         days=change.days,
         days_before=draft.signed.days,
@@ -158,7 +172,10 @@ def _words(draft: ChangeDraft) -> ChangeWords:
 
 
 def _basis(draft: ChangeDraft) -> dict[str, Any]:
-    """As of an estimate: lines with their keys, the rules, the sums; and what each line refers to."""
+    """The basis: as of an estimate the lines with their keys, the rules and the sums.
+
+    Each line also names the contract line that it refers to and the unit price that it goes by.
+    """
     priced, rules = draft.priced, draft.signed.rules
     return {
         "lines": [_line(row) for row in priced.rows],
@@ -177,7 +194,7 @@ def _basis(draft: ChangeDraft) -> dict[str, Any]:
 
 
 def _line(row: ChangeRow) -> dict[str, Any]:
-    refers = row.refers
+    settled, price = row.contract_line, row.unit_price
     return {
         "key": row.key,
         "kind": row.kind,
@@ -186,12 +203,17 @@ def _line(row: ChangeRow) -> dict[str, Any]:
         "taxable": money(row.taxable),
         "hours": money(row.hours),
         "cost": money(row.cost),
-        "refers_document": refers.document if refers else None,
-        "refers_key": refers.key if refers else "",
-        "by_document": row.by.document if row.by else None,
-        "by_key": row.by.key if row.by else "",
+        "refers_document": settled.document if settled else None,
+        "refers_key": settled.key if settled else "",
+        "by_document": price.document if price else None,
+        "by_key": price.key if price else "",
         "quantity": f"{row.quantity.normalize():f}",
     } | ({} if row.material is None else {"material": money(row.material)})
+
+
+def _names_and_totals(documents: Iterable[Document]) -> list[tuple[str, Decimal]]:
+    """The change orders by name and title, each with what it adds."""
+    return [(_name(document), document.total.amount) for document in documents]
 
 
 def _name(document: Document) -> str:
@@ -200,8 +222,8 @@ def _name(document: Document) -> str:
 
 
 def statement(job: Job, signed: SignedJob, today: date) -> Mapping[str, Any]:
-    """The statement of the contract as of a day."""
-    waiting = [(_name(each), each.total.amount) for each in waiting_changes(job)]
+    """Return the snapshot of the statement of the contract as of a day."""
+    waiting = _names_and_totals(waiting_changes(job))
     return statement_snapshot(
         signed.estimate.read_snapshot(), today.isoformat(), signed.contract, signed.days, waiting
     )

@@ -1,30 +1,52 @@
-"""What a change order comes to: work added and taken out, choices against their allowances, by the terms
-of the signed estimate.
+"""The price of a change order, by the terms of the signed estimate.
 
-Every row is rounded half-up to the cent once and says in words how it came about; tax that the client is
-charged is worked out once, on the net of all rows.
+A change adds work, deletes work and settles allowances, each in a row of its own. A row is rounded half-up to
+the cent once and says in words how its price came about. The tax that the client is charged is worked out
+once, on the net of all rows.
 """
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
 from fractions import Fraction
 
 from catalog.measures.units import format_quantity
 from catalog.money.amounts import format_price, round_cents
 from estimating.contract.lines import ContractAllowance, ContractLine, ContractRules
-from estimating.contract.unit_prices import FOUND, ONE, SignedPrice
-from estimating.pricing.change_terms import NO_MONEY, share_in_words
+from estimating.contract.unit_prices import FOUND, ONE, UnitPrice
 from estimating.pricing.hidden_conditions import in_units
-from estimating.pricing.price import Line, Policy
+from estimating.pricing.percentages import share_in_words
+from estimating.pricing.price import Policy, PricedLine
+from estimating.takeoff.work import NO_MONEY
 
-ADDS = frozenset({"work", "at_most", "agreed", "found", "option"})
+
+class RowKind(StrEnum):
+    """What a row of a change order does. The values are kept in the bases of issued documents."""
+
+    WORK = "work"
+    AT_MOST = "at_most"
+    AGREED = "agreed"
+    CREDIT = "credit"
+    TAKEN_OUT = "taken_out"
+    BROUGHT = "brought"
+    CHOICE = "choice"
+    FOUND = "found"
+    OPTION = "option"
+    FEE = "fee"
+    MINIMUM = "minimum"
+
+
+# Kinds of rows that add work, so that the fee and the least charge of a change come on them.
+ADDS_WORK = frozenset({RowKind.WORK, RowKind.AT_MOST, RowKind.AGREED, RowKind.FOUND, RowKind.OPTION})
 
 
 @dataclass(frozen=True)
-class AgreedPrice:
-    """Work at a price for each unit that both know, or below zero a credit given; the price is what the
-    client pays, before tax."""
+class LumpSumLine:
+    """Work at a price for each unit that both sides know, or a credit where the price is below zero.
+
+    `unit_price` is what the client pays, before tax.
+    """
 
     key: str
     title: str
@@ -34,17 +56,19 @@ class AgreedPrice:
 
 
 @dataclass(frozen=True)
-class TakenOut:
-    """Work of the contract that won't be done."""
+class DeletedWork:
+    """A line of the contract that won't be done."""
 
     key: str
     line: ContractLine
 
 
 @dataclass(frozen=True)
-class BroughtByClient:
-    """Material of a line of the contract that the client brings now. `cost` is what the line holds for it,
-    before tax and markup; the work on it stays."""
+class OwnerFurnished:
+    """Material of a contract line that the client now brings; the work on it stays.
+
+    `cost` is what the line holds for the material, before tax and markup.
+    """
 
     key: str
     title: str
@@ -53,9 +77,11 @@ class BroughtByClient:
 
 
 @dataclass(frozen=True)
-class Choice:
-    """What an allowance was chosen for, and what that costs before tax. `late` says that it was chosen
-    after its day."""
+class AllowanceChoice:
+    """What was chosen for an allowance, and its cost before tax.
+
+    `late` is a sentence that the day to choose was past; empty where it wasn't.
+    """
 
     key: str
     title: str
@@ -65,42 +91,43 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class AtSignedPrice:
-    """So much of a condition that was found, or an option taken, at the price that was signed for it."""
+class UnitPriceLine:
+    """A quantity of a hidden condition, or an option, at the unit price that was signed for it."""
 
     key: str
-    signed: SignedPrice
+    unit_price: UnitPrice
     quantity: Decimal = ONE
 
 
-Part = AgreedPrice | TakenOut | BroughtByClient | Choice | AtSignedPrice
+Part = LumpSumLine | DeletedWork | OwnerFurnished | AllowanceChoice | UnitPriceLine
 
 
 @dataclass(frozen=True)
 class ChangeRow:
-    """A row of a change order; below zero where it credits. `rule` says how the price came about,
-    `refers` names the line of the contract that it changes, `by` the signed price that it goes by and
-    `quantity` how much of it. `material` is the part of the cost that is material, with the tax paid at the
-    store; None where the price was agreed whole."""
+    """A row of a change order; `price`, before tax, is below zero where the row is a credit.
+
+    `rule` says in words how the price came about. `contract_line` is the line of the contract that the row
+    settles or credits, `unit_price` the one that it goes by, with `quantity` of it. `material` is the part of
+    the cost that is material, tax paid at the store included; None where the price was agreed as a whole.
+    """
 
     key: str
-    kind: str  # "work", "at_most", "agreed", "credit", "choice", "brought", "taken_out", "found", "option",
-    # "fee" or "minimum"
+    kind: RowKind
     title: str
     rule: str
     price: Decimal
     taxable: Decimal = NO_MONEY
     hours: Decimal = NO_MONEY
     cost: Decimal = NO_MONEY
-    refers: ContractLine | None = None
-    by: SignedPrice | None = None
+    contract_line: ContractLine | None = None
+    unit_price: UnitPrice | None = None
     quantity: Decimal = ONE
     material: Decimal | None = None
 
 
 @dataclass(frozen=True)
 class PricedChange:
-    """A change priced: rows, their sum, the tax charged on it, and what the contract moves by."""
+    """A change with its price: the rows, their sum, the tax charged on it, and the total with that tax."""
 
     rows: tuple[ChangeRow, ...]
     subtotal: Decimal
@@ -110,25 +137,28 @@ class PricedChange:
 
     @property
     def added(self) -> Decimal:
-        """What it adds before tax, whatever it credits beside that."""
+        """What the change adds before tax, whatever it credits beside that."""
         return sum((row.price for row in self.rows if row.price > 0), NO_MONEY)
 
 
 def hour_price(rules: ContractRules | Policy) -> Decimal:
-    """What an hour is sold for, in whole cents."""
+    """Return what the client pays for an hour, rounded half-up to the cent."""
     return round_cents(rules.labor.on(Fraction(rules.labor_rate)))
 
 
 def price_change(
     rules: ContractRules,
-    lines: Iterable[Line],
+    lines: Iterable[PricedLine],
     parts: Sequence[Part],
     at_most: Collection[str] = (),
     our_error: bool = False,
 ) -> PricedChange:
-    """Price a change. `lines` is the work that it adds, priced; those in `at_most` are time and material
-    up to that price. Where the firm made an error, neither fee nor least charge comes on it."""
-    rows = [_at_most(line, rules) if line.key in at_most else _work(line, rules) for line in lines]
+    """Price a change by the terms of the signed estimate.
+
+    `lines` is the work that the change adds, priced; lines whose keys are in `at_most` are time and material
+    up to that price. A change for an error of the firm carries neither the fee nor the least charge.
+    """
+    rows = [_time_and_material(line, rules) if line.key in at_most else _work(line, rules) for line in lines]
     rows += [_row(part, rules) for part in parts]
     if not our_error:
         rows += _fee_and_minimum(rows, rules)
@@ -140,16 +170,16 @@ def price_change(
 
 
 def _store_tax(cost: Decimal, rules: ContractRules) -> Decimal:
-    """Tax that the firm pays at the store, where that is a cost of it."""
+    """The tax that the firm pays at the store, where its policy makes that a cost of the firm."""
     return round_cents(Fraction(cost) * rules.tax_rate) if rules.tax_policy == "consumer" else NO_MONEY
 
 
-def _work(line: Line, rules: ContractRules) -> ChangeRow:
+def _work(line: PricedLine, rules: ContractRules) -> ChangeRow:
     return ChangeRow(
         line.key,
-        "work",
+        RowKind.WORK,
         line.title,
-        _rates(line, rules),
+        _rates_in_words(line, rules),
         line.client_price,
         line.taxable_price,
         line.hours,
@@ -158,48 +188,44 @@ def _work(line: Line, rules: ContractRules) -> ChangeRow:
     )
 
 
-def _rates(line: Line, rules: ContractRules) -> str:
-    parts = ["work by the figures of the estimate"] if line.hours else []
+def _rates_in_words(line: PricedLine, rules: ContractRules) -> str:
+    rates = ["work by the figures of the estimate"] if line.hours else []
     if line.cost != line.labor_cost:
-        parts.append(f"what is bought by its receipt{_taxed(line)} and {_on_top(rules)} on top")
-    return f"By the terms for changes: {', '.join(parts)}." if parts else ""
+        rates.append(_bought_in_words(line, rules))
+    return f"By the terms for changes: {', '.join(rates)}." if rates else ""
 
 
-def _taxed(line: Line) -> str:
-    return " with sales tax" if line.store_tax else ""
+def _bought_in_words(line: PricedLine, rules: ContractRules) -> str:
+    taxed = " with sales tax" if line.store_tax else ""
+    return f"what is bought by its receipt{taxed} and {share_in_words(rules.terms.markup.share)} on top"
 
 
-def _on_top(rules: ContractRules) -> str:
-    return share_in_words(rules.terms.markup.share)
+def _time_and_material(line: PricedLine, rules: ContractRules) -> ChangeRow:
+    """Time and material up to a limit, the way it will be billed.
 
-
-def _at_most(line: Line, rules: ContractRules) -> ChangeRow:
-    """Hours at their price and what is bought with its markup, each to the cent, as they will be billed."""
+    The limit is the hours at their price plus what is bought with its markup, each rounded to the cent.
+    """
     labor = round_cents(Fraction(line.hours) * Fraction(hour_price(rules)))
     bought = line.cost - line.labor_cost
     material = round_cents(rules.terms.markup.on(Fraction(bought)))
-    parts = []
+    limits = []
     if line.hours:
         hours = format_quantity(Fraction(line.hours), "hour")
-        parts.append(f"at most {hours} at {format_price(hour_price(rules))}")
+        limits.append(f"at most {hours} at {format_price(hour_price(rules))}")
     if bought:
-        parts.append(
-            f"what is bought by its receipt{_taxed(line)} and {_on_top(rules)} on top, "
-            f"at most {format_price(material)}"
-        )
+        limits.append(f"{_bought_in_words(line, rules)}, at most {format_price(material)}")
     limit = labor + material
     rule = (
-        f"Time and material, not to exceed {format_price(limit)}: {'; '.join(parts)}. "
+        f"Time and material, not to exceed {format_price(limit)}: {'; '.join(limits)}. "
         "Billed is what it takes, up to that."
     )
-    taxable = round_cents(rules.terms.markup.on(Fraction(line.bought.material_taxable)))
     return ChangeRow(
         line.key,
-        "at_most",
+        RowKind.AT_MOST,
         line.title,
         rule,
         limit,
-        taxable,
+        round_cents(rules.terms.markup.on(Fraction(line.purchase_costs.material_taxable))),
         line.hours,
         line.cost,
         material=line.material_cost + line.material_tax,
@@ -208,126 +234,153 @@ def _at_most(line: Line, rules: ContractRules) -> ChangeRow:
 
 def _row(part: Part, rules: ContractRules) -> ChangeRow:
     match part:
-        case AgreedPrice():
-            return _agreed(part)
-        case TakenOut():
-            return _taken_out(part, rules)
-        case BroughtByClient():
-            return _brought(part, rules)
-        case Choice():
-            return _choice(part, rules)
-        case AtSignedPrice():
-            return _at_signed_price(part)
+        case LumpSumLine():
+            return _lump_sum(part)
+        case DeletedWork():
+            return _deleted_work(part, rules)
+        case OwnerFurnished():
+            return _owner_furnished(part, rules)
+        case AllowanceChoice():
+            return _allowance_choice(part, rules)
+        case UnitPriceLine():
+            return _at_unit_price(part)
 
 
-def _agreed(part: AgreedPrice) -> ChangeRow:
-    quantity = Fraction(part.quantity)
+def _lump_sum(part: LumpSumLine) -> ChangeRow:
     shown = f"{part.quantity.normalize():f} {part.unit}".strip()
-    rule = f"{shown} at {format_price(part.unit_price)}."
-    kind = "credit" if part.unit_price < 0 else "agreed"
-    return ChangeRow(part.key, kind, part.title, rule, round_cents(quantity * Fraction(part.unit_price)))
+    return ChangeRow(
+        part.key,
+        RowKind.CREDIT if part.unit_price < 0 else RowKind.AGREED,
+        part.title,
+        f"{shown} at {format_price(part.unit_price)}.",
+        round_cents(Fraction(part.quantity) * Fraction(part.unit_price)),
+    )
 
 
-def _from(signed: SignedPrice) -> str:
-    return f"at least {in_units(signed.least, signed.unit)}, " if signed.least else ""
-
-
-def _at_signed_price(part: AtSignedPrice) -> ChangeRow:
-    """Quantity times price, and its taxable part, each rounded half-up to the cent once."""
-    signed, quantity = part.signed, Fraction(part.quantity)
-    rule = f"By its price in {signed.paper.lower()}"
+def _at_unit_price(part: UnitPriceLine) -> ChangeRow:
+    """Quantity times price; the price and its taxable part are each rounded half-up to the cent once."""
+    signed, quantity = part.unit_price, Fraction(part.quantity)
+    rule = f"By its price in {signed.document_name.lower()}"
     if signed.kind == FOUND:
+        least = f"at least {in_units(signed.least, signed.unit)}, " if signed.least else ""
         rule = (
             f"{in_units(part.quantity, signed.unit)} at {format_price(signed.price)} {signed.per}, as signed "
-            f"in {signed.paper.lower()} for {_from(signed)}up to {in_units(signed.most, signed.unit)}"
+            f"in {signed.document_name.lower()} for {least}up to {in_units(signed.most, signed.unit)}"
         )
     return ChangeRow(
         part.key,
-        signed.kind,
+        RowKind(signed.kind),
         signed.title,
         f"{rule}.",
         round_cents(quantity * Fraction(signed.price)),
         round_cents(quantity * Fraction(signed.taxable)),
         signed.hours,
         signed.cost,
-        by=signed,
+        unit_price=signed,
         quantity=part.quantity,
     )
 
 
-def _taken_out(part: TakenOut, rules: ContractRules) -> ChangeRow:
+def _deleted_work(part: DeletedWork, rules: ContractRules) -> ChangeRow:
+    """A credit of what is left of the line's price, less the share that the terms keep."""
     line, keeps = part.line, rules.terms.keeps
     kept = round_cents(Fraction(line.left) * keeps)
-    said = [f"Its price in {line.paper.lower()}, {format_price(line.price)}"]
+    reasons = [f"Its price in {line.document_name.lower()}, {format_price(line.price)}"]
     if line.left != line.price:
-        said.append(f"less {format_price(line.price - line.left)} credited before")
+        reasons.append(f"less {format_price(line.price - line.left)} credited before")
     if kept:
-        said.append(f"less {share_in_words(keeps)}, {format_price(kept)}, for planning and ordering")
+        reasons.append(f"less {share_in_words(keeps)}, {format_price(kept)}, for planning and ordering")
     taxable = line.taxable_left - round_cents(Fraction(line.taxable_left) * keeps)
     return ChangeRow(
         part.key,
-        "taken_out",
+        RowKind.TAKEN_OUT,
         line.title,
-        ", ".join(said) + ".",
+        f"{', '.join(reasons)}.",
         kept - line.left,
         -taxable,
-        refers=line,
+        contract_line=line,
     )
 
 
-def _brought(part: BroughtByClient, rules: ContractRules) -> ChangeRow:
+def _owner_furnished(part: OwnerFurnished, rules: ContractRules) -> ChangeRow:
+    """A credit of the material's cost with its store tax and the markup on both."""
     tax = _store_tax(part.cost, rules)
     markup = round_cents(Fraction(part.cost + tax) * rules.material.share)
-    said = [f"Material {format_price(part.cost)}"]
+    amounts = [f"Material {format_price(part.cost)}"]
     if tax:
-        said.append(f"sales tax {format_price(tax)}")
-    said.append(f"markup {format_price(markup)}")
-    rule = f"{', '.join(said)}, as {part.line.paper.lower()} holds them. The work on it stays."
-    amount = part.cost + tax + markup
-    return ChangeRow(part.key, "brought", part.title, rule, -amount, -amount, refers=part.line)
+        amounts.append(f"sales tax {format_price(tax)}")
+    amounts.append(f"markup {format_price(markup)}")
+    rule = f"{', '.join(amounts)}, as {part.line.document_name.lower()} holds them. The work on it stays."
+    credit = part.cost + tax + markup
+    return ChangeRow(part.key, RowKind.BROUGHT, part.title, rule, -credit, -credit, contract_line=part.line)
 
 
-def _choice(part: Choice, rules: ContractRules) -> ChangeRow:
-    """At cost: the difference and the terms' markup on it. At the client's price: the choice with tax and
-    markup against the allowance."""
-    allowance, share = part.allowance, rules.terms.markup.share
+def _allowance_choice(part: AllowanceChoice, rules: ContractRules) -> ChangeRow:
+    """The choice against its allowance; the whole of it is taxable."""
     tax = _store_tax(part.cost, rules)
     chosen = part.cost + tax
-    said = f"Chosen {format_price(part.cost)}"
+    shown = f"Chosen {format_price(part.cost)}"
     if tax:
-        said += f" and sales tax {format_price(tax)}"
-    if allowance.at_cost:
-        inside = _store_tax(allowance.amount, rules) if allowance.covers_tax else NO_MONEY
-        held = allowance.amount + inside
-        difference = chosen - held
-        markup = round_cents(Fraction(difference) * share)
-        with_tax = " with its tax" if inside else ""
-        rule = (
-            f"{said}; the allowance{with_tax} is {format_price(held)}. The difference is "
-            f"{format_price(difference)}, and {share_in_words(share)} of it {format_price(markup)}."
-        )
-        amount = difference + markup
-    else:
-        markup = round_cents(Fraction(chosen) * share)
-        rule = (
-            f"{said}, and {share_in_words(share)} of that {format_price(markup)}, against an allowance of "
-            f"{format_price(allowance.amount)}."
-        )
-        amount = chosen + markup - allowance.amount
-    rule = f"{rule} {part.late}".rstrip()
-    return ChangeRow(part.key, "choice", part.title, rule, amount, amount, cost=chosen, refers=allowance.line)
+        shown += f" and sales tax {format_price(tax)}"
+    against = _at_cost if part.allowance.at_cost else _at_client_price
+    amount, compared = against(part.allowance, chosen, rules)
+    rule = f"{shown}{compared} {part.late}".rstrip()
+    return ChangeRow(
+        part.key,
+        RowKind.CHOICE,
+        part.title,
+        rule,
+        amount,
+        amount,
+        cost=chosen,
+        contract_line=part.allowance.line,
+    )
+
+
+def _at_cost(allowance: ContractAllowance, chosen: Decimal, rules: ContractRules) -> tuple[Decimal, str]:
+    """The difference in cost with the terms' markup on it, and the words for it.
+
+    `chosen` includes the store tax; the allowance includes it where it covers tax.
+    """
+    share = rules.terms.markup.share
+    tax = _store_tax(allowance.amount, rules) if allowance.covers_tax else NO_MONEY
+    held = allowance.amount + tax
+    difference = chosen - held
+    markup = round_cents(Fraction(difference) * share)
+    with_tax = " with its tax" if tax else ""
+    compared = (
+        f"; the allowance{with_tax} is {format_price(held)}. The difference is "
+        f"{format_price(difference)}, and {share_in_words(share)} of it {format_price(markup)}."
+    )
+    return difference + markup, compared
+
+
+def _at_client_price(
+    allowance: ContractAllowance, chosen: Decimal, rules: ContractRules
+) -> tuple[Decimal, str]:
+    """The choice with store tax and the terms' markup, less the allowance; and the words for it."""
+    share = rules.terms.markup.share
+    markup = round_cents(Fraction(chosen) * share)
+    compared = (
+        f", and {share_in_words(share)} of that {format_price(markup)}, against an allowance of "
+        f"{format_price(allowance.amount)}."
+    )
+    return chosen + markup - allowance.amount, compared
 
 
 def _fee_and_minimum(rows: Sequence[ChangeRow], rules: ContractRules) -> list[ChangeRow]:
-    added = [row.price for row in rows if row.kind in ADDS]
+    """The fee of a change that adds work, and what is missing to its least charge, fee included."""
+    added = [row.price for row in rows if row.kind in ADDS_WORK]
     if not added:
         return []
-    terms, more = rules.terms, []
+    terms, charges = rules.terms, []
     if terms.fee:
-        more.append(ChangeRow("fee", "fee", "Fee for a change", "By the terms for changes.", terms.fee))
+        rule = "By the terms for changes."
+        charges.append(ChangeRow("fee", RowKind.FEE, "Fee for a change", rule, terms.fee))
     missing = terms.minimum - sum(added, NO_MONEY) - terms.fee
     if terms.minimum and missing > 0:
         least = format_price(terms.minimum)
         rule = f"By the terms for changes: a change that adds work comes to at least {least}."
-        more.append(ChangeRow("minimum", "minimum", "Up to the least charge of a change", rule, missing))
-    return more
+        title = "Up to the least charge of a change"
+        charges.append(ChangeRow("minimum", RowKind.MINIMUM, title, rule, missing))
+    return charges

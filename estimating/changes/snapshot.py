@@ -1,18 +1,23 @@
-"""Everything that a change order's paper shows, as plain text that JSON can keep; and the statement of a
-contract. Photos are in it as JPEG, so that the paper depends on its snapshot alone."""
+"""The snapshots of a change order and of the statement of a contract: everything that they show.
 
-from collections.abc import Mapping, Sequence
+A snapshot is dicts, lists and strings that JSON can keep. Photos are in it as JPEG, so that the PDF depends
+on its snapshot alone.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from catalog.money.amounts import format_price
-from estimating.changes.price import ChangeRow, PricedChange
-from estimating.contract.contract_sum import Contract, Signed, Step
+from estimating.changes.price import ChangeRow, PricedChange, RowKind
+from estimating.contract.contract_sum import CHANGE_ORDER, ESTIMATE, Contract, ContractStep, SignedDocument
 from estimating.contract.lines import ContractRules
-from estimating.plain_text import day_in_words, lines_of, money
-from estimating.snapshots.estimate import photos_on_paper, tax_rate_in_words
+from estimating.plain_text import day_in_words, money, nonblank_lines
+from estimating.pricing.percentages import tax_rate_in_words
+from estimating.snapshots.estimate import photos_for_snapshot
 
+# The reasons of `ChangeOrder.Reason` as the client reads them.
 REASONS = {
     "client": "You asked for it",
     "hidden": "Something hidden was found",
@@ -20,8 +25,8 @@ REASONS = {
     "code": "The code requires it",
     "ours": "The error is ours",
 }
-# What a change order takes over as an estimate says it.
-_TAKEN_OVER = (
+# The parts of an estimate's snapshot that a change order shows as they are.
+_FROM_ESTIMATE = (
     "paper",
     "firm",
     "client",
@@ -33,12 +38,26 @@ _TAKEN_OVER = (
     "assumptions",
     "cautions",
 )
+_FROM_ESTIMATE_TO_STATEMENT = ("paper", "firm", "client", "job")
+_HEADINGS = {
+    RowKind.TAKEN_OUT: "Taken out: ",
+    RowKind.BROUGHT: "You bring: ",
+    RowKind.CHOICE: "Chosen: ",
+    RowKind.FOUND: "Found: ",
+    RowKind.OPTION: "Option taken: ",
+}
+
+# Names of changes that wait for a signature, with what each adds, tax included.
+Waiting = Iterable[tuple[str, Decimal]]
 
 
 @dataclass(frozen=True)
 class ChangeWords:
-    """What a change order says beside work and sums. `photos` are captions with JPEG in base 64; `days` are
-    working days that it adds, below zero those that it saves."""
+    """What a change order says beside its work and its sums.
+
+    `photos` are captions with JPEG in base 64; `days` are the working days that it adds, below zero those
+    that it saves; `days_before` are those of the job so far.
+    """
 
     about: str
     reason: str
@@ -56,13 +75,16 @@ def change_snapshot(
     priced: PricedChange,
     rules: ContractRules,
     contract: Contract,
-    waiting: Sequence[tuple[str, Decimal]],
+    waiting: Waiting,
 ) -> dict[str, Any]:
-    """The paper of a change. `estimate` is the snapshot of the work that it adds, `waiting` the changes
-    that were issued and aren't signed."""
+    """Return everything that a change order shows its client.
+
+    `estimate` is the snapshot of the work that the change adds; `waiting` are the changes that were issued
+    and aren't signed.
+    """
     return {
-        **{name: estimate[name] for name in _TAKEN_OVER},
-        "kind": "change_order",
+        **{name: estimate[name] for name in _FROM_ESTIMATE},
+        "kind": CHANGE_ORDER,
         "title": f"Change order: {estimate['job']['name']}",
         "first_line": (
             "This paper changes what we agreed: why, by what, and to which sum. "
@@ -70,9 +92,9 @@ def change_snapshot(
         ),
         "about": words.about,
         "reason": REASONS[words.reason],
-        "found": lines_of(words.found),
+        "found": nonblank_lines(words.found),
         "asked_by": words.asked_by,
-        "photos": photos_on_paper(words.photos),
+        "photos": photos_for_snapshot(words.photos),
         "prices": _rows(priced.rows),
         "tax": _tax(priced, rules),
         "total": money(priced.total),
@@ -85,65 +107,64 @@ def change_snapshot(
 
 
 def _rows(rows: Sequence[ChangeRow]) -> list[dict[str, str]]:
-    """Work that is added carries the number that it has in the scope."""
-    numbers = {row.key: f"{place}" for place, row in enumerate(rows, 1) if row.kind in ("work", "at_most")}
-    heads = {
-        "taken_out": "Taken out: ",
-        "brought": "You bring: ",
-        "choice": "Chosen: ",
-        "found": "Found: ",
-        "option": "Option taken: ",
-    }
+    """The rows; work that is added carries the number that it has in the scope."""
+    scope = (RowKind.WORK, RowKind.AT_MOST)
     return [
         {
-            "number": numbers.get(row.key, ""),
-            "label": f"{heads.get(row.kind, '')}{row.title}",
+            "number": f"{position}" if row.kind in scope else "",
+            "label": f"{_HEADINGS.get(row.kind, '')}{row.title}",
             "rule": row.rule,
             "price": money(row.price),
         }
-        for row in rows
+        for position, row in enumerate(rows, 1)
     ]
 
 
 def _tax(priced: PricedChange, rules: ContractRules) -> dict[str, str]:
     if not priced.tax:
         return {}
-    on = "on all of it"
+    base = "on all of it"
     if rules.tax_policy == "materials":
-        on = f"on taxable materials, {format_price(priced.tax_base)}"
+        base = f"on taxable materials, {format_price(priced.tax_base)}"
     return {
         "subtotal": money(priced.subtotal),
-        "label": f"Sales tax, {tax_rate_in_words(rules.tax_rate)} {on}",
+        "label": f"Sales tax, {tax_rate_in_words(rules.tax_rate)} {base}",
         "amount": money(priced.tax),
     }
 
 
-def _contract(contract: Contract, change: Decimal, waiting: Sequence[tuple[str, Decimal]]) -> dict[str, Any]:
-    first, *rest = contract.steps
+def _contract(contract: Contract, change: Decimal, waiting: Waiting) -> dict[str, Any]:
+    """The way from the original sum to the one after the change."""
+    first, *later = contract.steps
     return {
-        "original": {"label": _signed_words(first.signed), "price": money(first.signed.amount)},
-        "earlier": [
-            {"label": _signed_words(step.signed), "price": money(step.signed.amount)} for step in rest
-        ],
+        "original": _signed_amount(first.signed),
+        "earlier": [_signed_amount(step.signed) for step in later],
         "before": money(contract.total),
         "change": money(change),
         "after": money(contract.total + change),
-        "waiting": [{"label": name, "price": money(amount)} for name, amount in waiting],
+        "waiting": waiting_rows(waiting),
     }
 
 
-def _signed_words(signed: Signed) -> str:
-    name = "Estimate" if signed.kind == "estimate" else "Change order"
+def waiting_rows(waiting: Waiting) -> list[dict[str, str]]:
+    """Return the rows of the changes that wait for a signature."""
+    return [{"label": name, "price": money(amount)} for name, amount in waiting]
+
+
+def _signed_amount(signed: SignedDocument) -> dict[str, str]:
+    """What was signed and its amount, such as "Change order 2, Rotten subfloor, signed Mon 7 Dec 2026"."""
+    name = "Estimate" if signed.kind == ESTIMATE else "Change order"
     about = f", {signed.about}" if signed.about else ""
-    return f"{name} {signed.number}{about}, signed {day_in_words(signed.signed_on)}"
+    label = f"{name} {signed.number}{about}, signed {day_in_words(signed.signed_on)}"
+    return {"label": label, "price": money(signed.amount)}
 
 
 def days_in_words(days: int) -> str:
-    """ "Adds 2 working days", "Saves 1 working day", "The finish stays as it was"."""
+    """Return what a change does to the finish: "Adds 2 working days", "The finish stays as it was"."""
     if not days:
         return "The finish stays as it was"
-    many = "" if abs(days) == 1 else "s"
-    return f"{'Adds' if days > 0 else 'Saves'} {abs(days)} working day{many}"
+    plural = "" if abs(days) == 1 else "s"
+    return f"{'Adds' if days > 0 else 'Saves'} {abs(days)} working day{plural}"
 
 
 def _about_days(days: int) -> str:
@@ -151,18 +172,16 @@ def _about_days(days: int) -> str:
 
 
 def statement_snapshot(
-    paper: Mapping[str, Any],
-    dated: str,
-    contract: Contract,
-    days: int,
-    waiting: Sequence[tuple[str, Decimal]],
+    estimate: Mapping[str, Any], dated: str, contract: Contract, days: int, waiting: Waiting
 ) -> dict[str, Any]:
-    """The statement of a contract: every signed paper, with the sum after it. `paper` is the snapshot of
-    the signed estimate, from which parties and job are taken."""
+    """Return the statement of a contract: every signed document, with the sum after it.
+
+    `estimate` is the snapshot of the signed estimate, `dated` an ISO date.
+    """
     return {
-        **{name: paper[name] for name in ("paper", "firm", "client", "job")},
+        **{name: estimate[name] for name in _FROM_ESTIMATE_TO_STATEMENT},
         "kind": "contract",
-        "title": f"Contract sum to date: {paper['job']['name']}",
+        "title": f"Contract sum to date: {estimate['job']['name']}",
         "first_line": "What was signed, paper by paper, and what it comes to. Nothing unsigned counts.",
         "dated": dated,
         "steps": [_step(step) for step in contract.steps],
@@ -170,13 +189,9 @@ def statement_snapshot(
         "changes": money(contract.changes),
         "total": money(contract.total),
         "days": _about_days(days),
-        "waiting": [{"label": name, "price": money(amount)} for name, amount in waiting],
+        "waiting": waiting_rows(waiting),
     }
 
 
-def _step(step: Step) -> dict[str, str]:
-    return {
-        "label": _signed_words(step.signed),
-        "price": money(step.signed.amount),
-        "after": money(step.after),
-    }
+def _step(step: ContractStep) -> dict[str, str]:
+    return {**_signed_amount(step.signed), "after": money(step.after)}

@@ -1,6 +1,6 @@
-"""What some states say of a change to a home-improvement contract: cautions, never a changed number.
+"""The rules of some states for changes to a home-improvement contract, as cautions; they change no number.
 
-Each with its citation, where it was read and on which day. Statutes change, and a state that isn't here
+Each rule has its citation, where it was read and on which day. Statutes change, and a state that isn't here
 may have a rule too, so every caution ends with a call to check.
 """
 
@@ -15,11 +15,14 @@ CHECK = "Check your local law."
 
 @dataclass(frozen=True)
 class ChangeRule:
-    """One state's rule, in words. `read_in` is "the text" of the law or "another's account" of it."""
+    """A state's rule in words; `address` is the page where it was read, on the day `seen`.
+
+    `read_in` is "the text" of the law or "another's account" of it.
+    """
 
     state: str
     name: str
-    says: str
+    text: str
     citation: str
     address: str
     read_in: str = "the text"
@@ -78,21 +81,28 @@ _CODE = re.compile(r"(?:,\s*|\s)([A-Z]{2})\.?(?:\s+\d{5}(?:-\d{4})?)?\s*$", re.M
 
 
 def state_of(address: str) -> str:
-    """The state that a line of an address ends with, by its two letters or, where a rule is held, its name;
-    empty where it says none."""
-    if found := _CODE.findall(address):
-        return found[-1]
-    last = address.lower()
-    named = [state for name, state in _NAMES.items() if re.search(rf",\s*{name}\b", last)]
-    return named[0] if named else ""
+    """Return the two letters of the state in an address; empty where it names none.
+
+    The state is the two letters at the end of a line, before a ZIP code if there is one, of the last such
+    line; or the name, after a comma, of a state with a rule here.
+    """
+    codes: list[str] = _CODE.findall(address)
+    if codes:
+        return codes[-1]
+    lower = address.lower()
+    named = (state for name, state in _NAMES.items() if re.search(rf",\s*{name}\b", lower))
+    return next(named, "")
 
 
 def change_cautions(address: str, state: str = "") -> list[str]:
-    """What to mind before the work of a change at this address starts; `state` where it was said."""
+    """Return what to mind before the work of a change at this address starts.
+
+    `state` is the job's state in two letters where it is known; otherwise the address says it.
+    """
     rules = RULES.get(state or state_of(address), ())
     if not rules:
         return [ELSEWHERE]
     return [
-        f"{rule.name}: {rule.says} ({rule.citation}; read in {rule.read_in}, {rule.seen:%Y-%m-%d}). {CHECK}"
+        f"{rule.name}: {rule.text} ({rule.citation}; read in {rule.read_in}, {rule.seen:%Y-%m-%d}). {CHECK}"
         for rule in rules
     ]

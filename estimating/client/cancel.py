@@ -1,4 +1,8 @@
-"""The client cancels what was signed: nothing of it counts any more, and what rests on it falls with it."""
+"""Canceling a signed document: nothing of it counts any more, nor what rests on it.
+
+A cancellation is an event, from the client's page within the days to cancel or entered by the firm at any
+time. A new estimate may then supersede a canceled one.
+"""
 
 from collections.abc import Collection, Iterable
 from datetime import date, datetime
@@ -13,13 +17,15 @@ from estimating.events import states
 from estimating.models import Acceptance, ChangeLine, Document, NotAllowed
 from estimating.plain_text import day_in_words
 
-FELL = "The estimate that it changes was canceled."
-COUNTED = "A change that its sums count was canceled."
+ESTIMATE_CANCELED = "The estimate that it changes was canceled."
+COUNTED_CHANGE_CANCELED = "A change that its sums count was canceled."
 
 
-def why_not(document: Document, today: date) -> str:
-    """Why the client can't cancel on his page, in a plain sentence; empty while he can. Canceled already is
-    no reason: it stays as it was the first time."""
+def why_not_cancel(document: Document, today: date) -> str:
+    """Return why the client can't cancel on the page, in a plain sentence; empty where that is possible.
+
+    A document that is canceled already is no reason: it stays canceled as it was the first time.
+    """
     if document.state() == states.CANCELED:
         return ""
     last = document.cancel_by()
@@ -33,108 +39,129 @@ def why_not(document: Document, today: date) -> str:
 
 
 def right_to_cancel(document: Document, today: date) -> dict[str, Any]:
-    """What pages say of it: to which day a signed document can be canceled, `still_to` while that isn't
-    past and nothing canceled it; or on which day the client did, and by when what was paid goes back."""
+    """Return what pages say of the right to cancel a document.
+
+    `cancel_by` is the last day of a signed document; `still_to` is that day while it isn't past and nothing
+    canceled the document. `canceled_on` is the day of a cancellation, and `refund_by` the last day on which
+    what was paid goes back.
+    """
     last, canceled_on = document.cancel_by(), document.canceled_on()
-    open_still = last is not None and today <= last and document.state() == states.ACCEPTED
+    is_open = last is not None and today <= last and document.state() == states.ACCEPTED
     return {
         "cancel_by": last,
-        "still_to": last if open_still else None,
+        "still_to": last if is_open else None,
         "canceled_on": canceled_on,
         "refund_by": refund_by(canceled_on) if canceled_on else None,
     }
 
 
-def changes_to_wait_with(documents: Iterable[Document], today: date) -> list[dict[str, Any]]:
-    """Signed changes that can still be canceled, each with its last day, `still_to`. Fetch events before."""
-    changes = (each for each in documents if each.kind == Document.Kind.CHANGE_ORDER)
-    rights = ({"document": each, **right_to_cancel(each, today)} for each in changes)
-    return [each for each in rights if each["still_to"]]
+def cancelable_changes(documents: Iterable[Document], today: date) -> list[dict[str, Any]]:
+    """Return the signed changes that can still be canceled: their `document` with its right to cancel.
+
+    Fetch the events of the documents before.
+    """
+    changes = (document for document in documents if document.kind == Document.Kind.CHANGE_ORDER)
+    rights = ({"document": change, **right_to_cancel(change, today)} for change in changes)
+    return [right for right in rights if right["still_to"]]
 
 
-def what_waits(documents: Iterable[Document], today: date) -> str:
-    """What should wait because the client can still cancel it, of a job's papers in force; empty where
-    nothing does. Fetch events before."""
+def reason_to_wait(documents: Iterable[Document], today: date) -> str:
+    """Return what should wait because the client can still cancel it; empty where nothing should.
+
+    `documents` are those of a job in force. Fetch their events before.
+    """
     documents = list(documents)
-    for each in documents:
-        still_to = right_to_cancel(each, today)["still_to"]
-        if each.kind == Document.Kind.ESTIMATE and still_to:
+    for document in documents:
+        still_to = right_to_cancel(document, today)["still_to"]
+        if document.kind == Document.Kind.ESTIMATE and still_to:
             return f"wait with work and orders: the client can cancel until {day_in_words(still_to)}"
-    for each in changes_to_wait_with(documents, today):
-        change, last = each["document"], day_in_words(each["still_to"])
-        return f"wait with {change}: the client can cancel it until {last}"
+    for right in cancelable_changes(documents, today):
+        last = day_in_words(right["still_to"])
+        return f"wait with {right['document']}: the client can cancel it until {last}"
     return ""
 
 
-def cancel(visit: Visit, name: str) -> None:
-    """Cancel on the client's page. Raises Refused once the last day is past."""
+def cancel_document(visit: Visit, name: str) -> None:
+    """Cancel a signed document on the client's page. Raises Refused once the last day is past."""
     document = visit.link.document
-    if reason := why_not(document, visit.today):
+    if reason := why_not_cancel(document, visit.today):
         raise Refused(reason)
-    said = {"name": name, "way": "page", "address": visit.address, "agent": visit.agent[:400]}
-    _cancel(document, visit.today, visit.at, said)
+    facts = {"name": name, "way": Acceptance.Way.PAGE, **visit.origin}
+    _cancel(document, visit.today, visit.at, facts)
 
 
 def enter_cancellation(
     document: Document, name: str, on: date, how: str, entered_by: str, at: datetime
 ) -> None:
-    """Keep a cancellation that reached the firm otherwise. Raises Refused where nothing signed stands.
+    """Record a cancellation that reached the firm in another way.
 
     A notice counts by the day on which it was mailed or handed over, so it may be entered later; and one
-    after the last day holds where the firm agrees or a state gives more days.
+    after the last day holds where the firm agrees or a state gives more days. Raises Refused where the
+    document isn't signed.
     """
     if document.state() != states.ACCEPTED:
         raise Refused(f"{document} isn't signed, so there is nothing to cancel.")
-    _cancel(document, on, at, {"name": name, "way": "paper", "how": how, "entered_by": entered_by})
+    facts = {"name": name, "way": Acceptance.Way.PAPER, "how": how, "entered_by": entered_by}
+    _cancel(document, on, at, facts)
 
 
-def _cancel(document: Document, on: date, at: datetime, said: dict[str, Any]) -> None:
-    """One transaction; canceled already, it stays canceled as it was."""
+def _cancel(document: Document, on: date, at: datetime, facts: dict[str, Any]) -> None:
+    """Cancel a document and what rests on it, in one transaction; what is canceled already stays as it was.
+
+    `facts` are those of its event, with the `name` of who canceled. Raises Refused.
+    """
     try:
         with transaction.atomic():
-            document.record(states.CANCELED, at, {**said, "on": on.isoformat()})
+            document.record(states.CANCELED, at, {**facts, "on": on.isoformat()})
             if document.kind == Document.Kind.CHANGE_ORDER:
-                _let_later_fall(document, at, said["name"])
+                _cancel_later_changes(document, at, facts["name"])
             else:
-                _let_changes_fall(document, at, said["name"])
+                _cancel_changes(document, at, facts["name"])
     except NotAllowed as error:
         state = states.state_after(document.events.order_by("place").values_list("kind", flat=True))
         if state != states.CANCELED:
             raise Refused(str(error)) from error
 
 
-def _let_changes_fall(document: Document, at: datetime, name: str) -> None:
-    """Signed changes are canceled with the estimate that they change, others withdrawn; drafts lose the
-    lines that settle something of it."""
-    for change in _changes_of(document):
+def _cancel_changes(estimate: Document, at: datetime, name: str) -> None:
+    """Cancel the signed changes of a canceled estimate and withdraw the others.
+
+    Changes that are being written lose the lines that settle something of it.
+    """
+    for change in _changes_of_job(estimate):
         if change.state() == states.ACCEPTED:
-            _fall(change, document, at, name)
+            _cancel_with(change, estimate, at, name)
         elif change.state() in states.OPEN:
-            change.record(states.WITHDRAWN, at, {"reason": FELL})
-    ChangeLine.objects.filter(change__job=document.job_id, document__isnull=False).delete()
+            change.record(states.WITHDRAWN, at, {"reason": ESTIMATE_CANCELED})
+    ChangeLine.objects.filter(change__job=estimate.job_id, document__isnull=False).delete()
 
 
-def _let_later_fall(document: Document, at: datetime, name: str) -> None:
-    """Signed changes that settle something of a canceled change are canceled with it; those that wait and
-    were issued since it was signed are withdrawn, as their sums count it; drafts lose such lines."""
-    signed_at, fallen = Acceptance.objects.get(document=document).at, {document.pk}
-    for change in _changes_of(document).exclude(pk=document.pk):
-        if change.state() == states.ACCEPTED and _settles(change, fallen):
-            _fall(change, document, at, name)
-            fallen.add(change.pk)
+def _cancel_later_changes(canceled: Document, at: datetime, name: str) -> None:
+    """Cancel the signed changes that settle something of a canceled change, and of those in turn.
+
+    Changes that wait for a signature and were issued since it was signed are withdrawn, as their sums count
+    it; changes that are being written lose the lines that settle something of it.
+    """
+    signed_at, canceled_ids = Acceptance.objects.get(document=canceled).at, {canceled.pk}
+    for change in _changes_of_job(canceled).exclude(pk=canceled.pk):
+        if change.state() == states.ACCEPTED and _settles(change, canceled_ids):
+            _cancel_with(change, canceled, at, name)
+            canceled_ids.add(change.pk)
         elif change.state() in states.OPEN and change.issued_at >= signed_at:
-            change.record(states.WITHDRAWN, at, {"reason": COUNTED})
-    ChangeLine.objects.filter(document__in=fallen).delete()
+            change.record(states.WITHDRAWN, at, {"reason": COUNTED_CHANGE_CANCELED})
+    ChangeLine.objects.filter(document__in=canceled_ids).delete()
 
 
-def _changes_of(document: Document) -> QuerySet[Document]:
+def _changes_of_job(document: Document) -> QuerySet[Document]:
+    """The change orders of a document's job, the oldest first, with their events."""
     changes = Document.objects.filter(job=document.job_id, kind=Document.Kind.CHANGE_ORDER)
     return changes.prefetch_related("events").order_by("pk")
 
 
-def _settles(change: Document, papers: Collection[int]) -> bool:
-    return any(line["refers_document"] in papers for line in change.read_basis()["lines"])
+def _settles(change: Document, documents: Collection[int]) -> bool:
+    """Whether a change settles a line of these documents, by their primary keys."""
+    return any(line["refers_document"] in documents for line in change.read_basis()["lines"])
 
 
-def _fall(change: Document, document: Document, at: datetime, name: str) -> None:
-    change.record(states.CANCELED, at, {"name": name, "with": str(document)})
+def _cancel_with(change: Document, canceled: Document, at: datetime, name: str) -> None:
+    change.record(states.CANCELED, at, {"name": name, "with": str(canceled)})

@@ -1,7 +1,8 @@
-"""After its last day a paper can't be signed until the firm has looked prices up again and said so.
+"""Extending a document past its last day, and what its prices are today.
 
-He says so by a revision at the prices of today, or by extending the paper as it is: an event with the new
-last day. What was issued never moves.
+After its last day a document can't be signed until the firm has looked prices up again. The firm then either
+issues a revision at the prices of today, or extends the document as it is: an event with the new last day.
+`Document.last_day()` is that day everywhere; what was issued, `valid_to` included, never moves.
 """
 
 from collections.abc import Sequence
@@ -13,8 +14,9 @@ from django.db import transaction
 
 from catalog.models import Firm, Package
 from estimating.changes.draft import read_change, signed_job
-from estimating.client.price_comparison import Moved, look_up, packages_of
-from estimating.documents.issue import CannotIssue, changes_for_firm, unissued_estimate
+from estimating.client.price_comparison import PriceChanges, compare_prices, package_keys
+from estimating.documents.estimate import changes_for_firm, prepare_estimate
+from estimating.documents.issue import CannotIssue
 from estimating.estimates.draft import read_draft
 from estimating.events import states
 from estimating.models import Document, Estimate, NotAllowed
@@ -26,55 +28,71 @@ EXTENDABLE = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
 
 
 class CannotExtend(ValueError):
-    """The paper can't be extended so; the message says why in a plain sentence."""
+    """The document can't be extended so; the message says why in a plain sentence."""
 
 
 @dataclass(frozen=True)
-class Today:
-    """What a paper would come to today. `moved` are the packages that it buys, `total` and `revision` its
-    draft as it stands now; `reasons` say why there is none."""
+class CurrentPricing:
+    """What a document would come to today.
 
-    moved: Moved
+    `materials` are the prices of the packages that it buys; `total` and `revision` are those of its draft as
+    it is now; `reasons` are sentences why there is no such draft.
+    """
+
+    materials: PriceChanges
     total: Decimal | None = None
     revision: Revision | None = None
     reasons: Sequence[str] = ()
 
 
-def today_s_prices(document: Document, firm: Firm, today: date) -> Today:
-    """Look the paper's prices up again."""
+def current_prices(document: Document, firm: Firm, today: date) -> CurrentPricing:
+    """Return what an estimate or a change order would come to today."""
     basis = document.read_basis()
-    packages = Package.objects.offered().filter(pk__in=packages_of(basis), material__retired=False)
-    moved = look_up(basis, {str(pk): price for pk, price in packages.values_list("pk", "price")})
+    packages = Package.objects.offered().filter(pk__in=package_keys(basis), material__retired=False)
+    materials = compare_prices(basis, {str(package.pk): package.price.amount for package in packages})
     if document.kind == Document.Kind.CHANGE_ORDER:
-        return Today(moved, _change_today(document, firm, today))
+        return CurrentPricing(materials, _change_total(document, firm, today))
     estimate = Estimate.current(document.job, firm, today)
     try:
-        paper = unissued_estimate(estimate, firm, read_draft(estimate, firm))
+        unissued = prepare_estimate(estimate, firm, read_draft(estimate, firm))
     except CannotIssue as error:
-        return Today(moved, reasons=error.reasons)
-    revision = changes_for_firm(document, paper.snapshot, paper.basis)
-    return Today(moved, paper.total, revision)
+        return CurrentPricing(materials, reasons=error.reasons)
+    revision = changes_for_firm(document, unissued.snapshot, unissued.basis)
+    return CurrentPricing(materials, unissued.total, revision)
 
 
-def _change_today(document: Document, firm: Firm, today: date) -> Decimal | None:
+def _change_total(document: Document, firm: Firm, today: date) -> Decimal | None:
     signed = signed_job(document.job)
     change = getattr(document.estimate, "change", None)
     return read_change(change, signed, firm, today).priced.total if signed and change else None
 
 
+def can_be_extended(document: Document, today: date) -> bool:
+    """Return whether a document can be extended: one that the client signs, unanswered, expired or not."""
+    return document.kind in EXTENDABLE and document.state_as_of(today) in (*states.OPEN, states.EXPIRED)
+
+
+def usual_end(document: Document, firm: Firm, today: date) -> date:
+    """Return the last day of a document that is issued today."""
+    return today + timedelta(days=document.estimate.valid_days if document.estimate else firm.valid_days)
+
+
 def latest_end(today: date) -> date:
+    """Return the latest day to which a document can be extended."""
     return today + LONGEST
 
 
 def extend(document: Document, until: date, seen: Decimal, who: str, at: datetime, today: date) -> None:
-    """Let the paper be signed to a later day, as it is. `seen` is what its materials cost more today than
-    then, as the firm was shown. Raises CannotExtend."""
+    """Let a document be signed to a later day, as it is.
+
+    `seen` is what its materials cost more today than then, as the firm was shown. Raises CannotExtend.
+    """
     if document.kind not in EXTENDABLE:
         raise CannotExtend("Only estimates and change orders have a last day to sign.")
     last = document.last_day()
     if until < today or (last and until <= last):
-        after = max(today, last + timedelta(days=1)) if last else today
-        raise CannotExtend(f"That day is too early: type {day_in_words(after)} or later.")
+        first = max(today, last + timedelta(days=1)) if last else today
+        raise CannotExtend(f"That day is too early: type {day_in_words(first)} or later.")
     if until > latest_end(today):
         raise CannotExtend(f"That is over a year away: type {day_in_words(latest_end(today))} or earlier.")
     data = {"valid_to": until.isoformat(), "said_by": who, "materials_moved": money(seen)}

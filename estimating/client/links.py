@@ -1,8 +1,13 @@
-"""How a client's link opens: its secret, guesses at it, the clean address after it, and mailed codes.
+"""A client's link: its secret, guesses at it, and the clean address that it leads to.
 
 The secret has 256 bits; at rest there is only its SHA-256, which for a secret that long needs no salt or
-slow hash (ASVS 5.0, 6.5.2). A code has six digits, so it is kept as an HMAC, lasts minutes and is tried
-a few times only.
+slow hash (ASVS 5.0, 6.5.2). The first GET swaps it for a signed cookie of two hours and leads to a clean
+address, which stays in histories and logs without harm. A secret in an address goes against ASVS 5.0, 14.2.1,
+for the length of that one request: a mail can carry nothing else. `config/log_secrets.py` cuts it out of our
+logs; have a proxy in front not log paths under `/open/`, and leave gunicorn's access log off.
+
+Wrong, expired and withdrawn links get one and the same answer; thirty misses in ten minutes shut a network
+address out.
 """
 
 import hashlib
@@ -10,38 +15,32 @@ import ipaddress
 import logging
 import secrets
 from datetime import datetime, timedelta
-from decimal import Decimal
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import F, Q
 from django.http import HttpRequest, HttpResponse
-from django.utils.crypto import constant_time_compare, salted_hmac
 
-from catalog.models import Firm
 from estimating.events import states
 from estimating.models import ClientLink, Document, MissedGuess
 from estimating.models.client_link import GOOD_FOR
 
 COOKIE_LASTS = timedelta(hours=2)
 MISSES, MISSES_WITHIN = 30, timedelta(minutes=10)
-CODE_LASTS, CODE_TRIES, CODE_AGAIN = timedelta(minutes=15), 5, timedelta(minutes=1)
 
 log = logging.getLogger(__name__)
 
 
 def hash_of_secret(secret: str) -> str:
+    """Return the SHA-256 of a secret, by which its link is found."""
     return hashlib.sha256(secret.encode()).hexdigest()
 
 
-def wants_code(firm: Firm, total: Decimal) -> bool:
-    """Whether a mailed code is asked for before this sum is signed."""
-    return firm.code_required_above is not None and total > firm.code_required_above.amount
-
-
 def make_link(document: Document, name: str, email: str, once: str, at: datetime) -> tuple[ClientLink, str]:
-    """A link for a person, and its secret, which is shown once and never kept. The person's earlier link to
-    the document is withdrawn. `once` is the page's own key: a second use of it raises IntegrityError."""
+    """Make a link for a person; return it with its secret, which is shown once and never kept.
+
+    The person's earlier link to the document is withdrawn. `once` is the key of the form that asks for the
+    link: a second use of it raises IntegrityError.
+    """
     secret = secrets.token_urlsafe(32)
     with transaction.atomic():
         Document.objects.select_for_update(no_key=True).get(pk=document.pk)
@@ -58,16 +57,18 @@ def make_link(document: Document, name: str, email: str, once: str, at: datetime
     return link, secret
 
 
-def withdraw(link: ClientLink, at: datetime) -> None:
-    """The link opens nothing any more. Withdrawn twice, it is noted once."""
+def withdraw_link(link: ClientLink, at: datetime) -> None:
+    """Let a link open nothing any more; withdrawn twice, it is recorded once."""
     with transaction.atomic():
         if ClientLink.objects.filter(pk=link.pk, withdrawn_at=None).update(withdrawn_at=at):
             link.document.record(states.UNLINKED, at, {"for": link.name, "link": link.secret_sha256})
 
 
-def find(secret: str, address: str, at: datetime) -> ClientLink | None:
-    """The link that a secret opens; None for a wrong, expired or withdrawn one, and for anybody at an
-    address that guessed too often."""
+def find_link(secret: str, address: str, at: datetime) -> ClientLink | None:
+    """Return the link that a secret opens.
+
+    None for a wrong, expired or withdrawn one, and for anybody at a network address that guessed too often.
+    """
     if _guessed_too_often(address, at):
         return None
     link = ClientLink.objects.working(at).filter(secret_sha256=hash_of_secret(secret)).first()
@@ -91,11 +92,12 @@ def _note_miss(address: str, at: datetime) -> None:
 
 
 def cookie_name(link_id: int) -> str:
+    """Return the name of the cookie that opens a link's clean address, bound to the host under HTTPS."""
     return f"{'__Host-' if settings.SESSION_COOKIE_SECURE else ''}paper-{link_id}"
 
 
-def let_in(response: HttpResponse, link: ClientLink) -> None:
-    """Give the browser the cookie that opens the clean address for a while."""
+def grant_access(response: HttpResponse, link: ClientLink) -> None:
+    """Set the cookie that opens the clean address of a link for a while."""
     response.set_signed_cookie(
         cookie_name(link.pk),
         link.secret_sha256[:16],
@@ -107,45 +109,45 @@ def let_in(response: HttpResponse, link: ClientLink) -> None:
     )
 
 
-def link_let_in(request: HttpRequest, link_id: int, at: datetime) -> ClientLink | None:
-    """The link at a clean address, for a browser that came by it and while it is good."""
-    part = request.get_signed_cookie(
+def link_with_access(request: HttpRequest, link_id: int, at: datetime) -> ClientLink | None:
+    """Return the link of a clean address, to a browser with its cookie and while the link is good."""
+    secret_start = request.get_signed_cookie(
         cookie_name(link_id), default="", salt="client link", max_age=COOKIE_LASTS
     )
     links = ClientLink.objects.working(at).select_related("document__job__client")
-    return links.filter(pk=link_id, secret_sha256__startswith=part).first() if part else None
+    return links.filter(pk=link_id, secret_sha256__startswith=secret_start).first() if secret_start else None
+
+
+def mailed_link_to_newest(link: ClientLink) -> ClientLink | None:
+    """Return this person's mailed link to the newest document in place of a superseded one.
+
+    None where no such link was mailed. Costs a query for the chain of documents, however long, and one for
+    the link.
+    """
+    if not link.email:
+        return None
+    document = link.document
+    pairs = Document.objects.filter(job=document.job_id, supersedes__isnull=False)
+    later: dict[int | None, int] = dict(pairs.values_list("supersedes", "pk"))
+    newest = document.pk
+    while newest in later:
+        newest = later[newest]
+    mailed = ClientLink.objects.filter(
+        document=newest, email=link.email, withdrawn_at=None, mailed_at__isnull=False
+    )
+    return mailed.order_by("-pk").first()
 
 
 def client_address(request: HttpRequest) -> str:
-    """The network address that a request came from. What a client claims about himself isn't believed:
-    of X-Forwarded-For only the entry that the outermost of our own proxies wrote counts."""
+    """Return the network address that a request came from.
+
+    What a client claims about itself isn't believed: of X-Forwarded-For, only the entry that the outermost of
+    our own proxies wrote counts.
+    """
     proxies = settings.PROXIES
-    said = [each.strip() for each in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")]
-    address = said[-proxies] if 0 < proxies <= len(said) else request.META.get("REMOTE_ADDR", "")
+    forwarded = [entry.strip() for entry in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")]
+    address = forwarded[-proxies] if 0 < proxies <= len(forwarded) else request.META.get("REMOTE_ADDR", "")
     try:
         return str(ipaddress.ip_address(address))
     except ValueError:
         return "0.0.0.0"
-
-
-def new_code(link: ClientLink, at: datetime) -> str | None:
-    """A six-digit code to mail; None where the last one was mailed a moment ago and still counts."""
-    code = f"{secrets.randbelow(10**6):06}"
-    may_send = Q(code_sent_at=None) | Q(code_sent_at__lte=at - CODE_AGAIN)
-    sent = ClientLink.objects.filter(may_send, pk=link.pk).update(
-        code_hash=_hash_of_code(link, code), code_sent_at=at, code_tries=0
-    )
-    return code if sent else None
-
-
-def code_is_right(link: ClientLink, code: str, at: datetime) -> bool:
-    """Whether the code is the one mailed last, in time and within the tries. Every call is a try."""
-    tried = ClientLink.objects.filter(
-        pk=link.pk, code_sent_at__gt=at - CODE_LASTS, code_tries__lt=CODE_TRIES
-    ).update(code_tries=F("code_tries") + 1)
-    link.refresh_from_db(fields=["code_hash", "code_sent_at"])
-    return bool(tried and constant_time_compare(link.code_hash, _hash_of_code(link, code)))
-
-
-def _hash_of_code(link: ClientLink, code: str) -> str:
-    return salted_hmac(f"code of link {link.pk}", code, algorithm="sha256").hexdigest()

@@ -1,9 +1,10 @@
-"""Mails to the client and to the firm. Each is plain text; what they carry is what was kept.
+"""Mails to the client and to the firm, in plain text; what is attached is what was kept.
 
-Where they go is set by the environment: an SMTP server, or by default files in the data folder.
+The environment says where they go: to an SMTP server, or by default into files in the data folder.
 """
 
 import smtplib
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from django.conf import settings
@@ -12,74 +13,77 @@ from django.db import transaction
 from django.template.loader import render_to_string
 
 from catalog.models import Firm
+from estimating.client.signed_copy import signed_copy_name
 from estimating.contract.cancellation_rule import refund_by
-from estimating.estimates.snapshots import paper_name
+from estimating.estimates.snapshots import pdf_file_name
 from estimating.events import states
 from estimating.models import Acceptance, ClientLink, Document, SignedCopy
 
 
 class MailFailed(RuntimeError):
-    """The mail didn't go out; the message says so in a plain sentence."""
+    """A mail that didn't go out; the message says so in a plain sentence."""
 
 
-class Damaged(RuntimeError):
-    """The PDF is no longer the one that was kept, so it isn't sent."""
+class DamagedPdf(RuntimeError):
+    """A PDF that is no longer the one that was kept, so that it isn't sent."""
 
 
-def send_paper(link: ClientLink, address: str, firm: Firm, at: datetime) -> None:
-    """Mail the paper with its link, and note that it was sent. Raises MailFailed and Damaged."""
+def send_document(link: ClientLink, address: str, firm: Firm, at: datetime) -> None:
+    """Mail a document with its link, and record that it was sent. Raises MailFailed and DamagedPdf."""
     document = link.document
-    if not document.pdf_is_whole():
-        raise Damaged(f"The PDF of {document} is no longer the one that was issued. Nothing was sent.")
+    pdf = _issued_pdf(document)
     subject = f"{document} from {firm.name}: {document.job.name}"
     text = _text(
-        "paper",
+        "document",
         link=link,
         address=address,
         firm=firm,
-        paper=document.read_snapshot(),
+        snapshot=document.read_snapshot(),
         last_day=document.last_day(),
         signed=document.state() == states.ACCEPTED,
     )
-    _send(subject, text, link.email, firm, [_attached(f"{document.kind} {document.number}", document)])
+    _send(subject, text, link.email, firm, [pdf])
     with transaction.atomic():
         ClientLink.objects.filter(pk=link.pk).update(mailed_at=at)
-        document.record(states.SENT, at, {"to": link.email, "by": "mail", **_of(link)})
+        document.record(states.SENT, at, {"to": link.email, "by": "mail", **_link_facts(link)})
 
 
 def note_handed_over(link: ClientLink, at: datetime) -> None:
-    """The firm takes the link to the client itself, such as by text message."""
+    """Record that the firm takes the link to the client itself, such as by text message."""
+    data = {"to": f"{link.name}, by a link", "by": "link", **_link_facts(link)}
     with transaction.atomic():
-        link.document.record(states.SENT, at, {"to": f"{link.name}, by a link", "by": "link", **_of(link)})
+        link.document.record(states.SENT, at, data)
 
 
 def send_code(link: ClientLink, code: str, firm: Firm) -> None:
-    """Raises MailFailed."""
+    """Mail the code that a document is signed with. Raises MailFailed."""
     text = _text("code", link=link, code=code, firm=firm)
     _send(f"{code} is your code for {link.document}", text, link.email, firm)
 
 
 def send_receipts(acceptance: Acceptance, copy: SignedCopy, firm: Firm, at: datetime) -> list[str]:
-    """Mail the signed copy, with the chain's hash, to both sides, and note to whom it went; returns those
-    addresses. Raises MailFailed and Damaged, having noted those that it reached."""
+    """Mail the signed copy, with the chain's hash, to both sides; return the addresses that it has reached.
+
+    Each address is recorded once its mail went out, and gets no second one. Raises MailFailed and DamagedPdf.
+    """
     document, link = acceptance.document, acceptance.link
     if not copy.is_whole():
-        raise Damaged(f"The signed copy of {document} is no longer the one that was kept.")
-    attached = (paper_name(f"signed {document.kind} {document.number}", document.job), bytes(copy.pdf))
+        raise DamagedPdf(f"The signed copy of {document} is no longer the one that was kept.")
+    pdf = (signed_copy_name(document), bytes(copy.pdf))
     last = document.cancel_by()
     text = _text("receipt", acceptance=acceptance, copy=copy, firm=firm, cancel_by=last)
     client = link.email if link else document.job.client.email
     reached = receipts_sent(document)
     for address in dict.fromkeys((client, firm.email)):
         if address and address not in reached:
-            _send(f"Signed: {document}, {document.job.name}", text, address, firm, [attached])
+            _send(f"Signed: {document}, {document.job.name}", text, address, firm, [pdf])
             _note_receipt(document, address, acceptance, copy, at)
             reached.append(address)
     return reached
 
 
 def receipts_sent(document: Document) -> list[str]:
-    """Addresses that a receipt went to."""
+    """Return the addresses that a receipt went to."""
     sent = [event.read_data() for event in document.events.filter(kind=states.SENT)]
     return [data["to"] for data in sent if data["by"] == "receipt"]
 
@@ -93,7 +97,7 @@ def send_cancellation(document: Document, link: ClientLink, firm: Firm, on: date
 
 
 def send_question(document: Document, who: str, text: str, firm: Firm) -> None:
-    """Raises MailFailed."""
+    """Tell the firm what the client asks. Raises MailFailed."""
     if firm.email:
         body = _text("question", document=document, who=who, text=text, firm=firm)
         _send(f"{who} asks about {document}, {document.job.name}", body, firm.email, firm)
@@ -107,7 +111,7 @@ def send_declined(document: Document, who: str, reason: str, firm: Firm) -> None
 
 
 def send_answer(document: Document, text: str, firm: Firm) -> list[str]:
-    """Mail the answer to everybody who has a link to the paper; returns the addresses. Raises MailFailed."""
+    """Mail the answer to everybody with a link to the document; return the addresses. Raises MailFailed."""
     links = document.links.filter(withdrawn_at=None).exclude(email="")
     addresses = list(dict.fromkeys(links.values_list("email", flat=True)))
     for address in addresses:
@@ -117,18 +121,19 @@ def send_answer(document: Document, text: str, firm: Firm) -> list[str]:
 
 
 def send_letter(document: Document, subject: str, text: str, to: str, firm: Firm) -> None:
-    """A letter about a paper, with the paper itself. Raises MailFailed and Damaged."""
-    if not document.pdf_is_whole():
-        raise Damaged(f"The PDF of {document} is no longer the one that was issued. Nothing was sent.")
-    _send(subject, text, to, firm, [_attached(f"{document.kind} {document.number}", document)])
+    """Mail a letter about a document, with the document itself. Raises MailFailed and DamagedPdf."""
+    _send(subject, text, to, firm, [_issued_pdf(document)])
 
 
-def _of(link: ClientLink) -> dict[str, str]:
+def _link_facts(link: ClientLink) -> dict[str, str]:
     return {"name": link.name, "link": link.secret_sha256}
 
 
-def _attached(kind: str, document: Document) -> tuple[str, bytes]:
-    return paper_name(kind, document.job), bytes(document.pdf)
+def _issued_pdf(document: Document) -> tuple[str, bytes]:
+    """The PDF as it was issued, with its file name. Raises DamagedPdf."""
+    if not document.pdf_is_whole():
+        raise DamagedPdf(f"The PDF of {document} is no longer the one that was issued. Nothing was sent.")
+    return pdf_file_name(f"{document.kind} {document.number}", document.job), bytes(document.pdf)
 
 
 def _note_receipt(
@@ -148,16 +153,15 @@ def _text(name: str, **context: object) -> str:
     return render_to_string(f"client/mail_{name}.txt", context)
 
 
-def _send(
-    subject: str, text: str, to: str, firm: Firm, attached: list[tuple[str, bytes]] | None = None
-) -> None:
+def _send(subject: str, text: str, to: str, firm: Firm, pdfs: Sequence[tuple[str, bytes]] = ()) -> None:
+    """Send a mail that is answered to the firm, with these PDFs. Raises MailFailed."""
     message = EmailMessage(
         " ".join(subject.split()),
         text,
         settings.DEFAULT_FROM_EMAIL,
         [to],
         reply_to=[firm.email] if firm.email else None,
-        attachments=[(name, content, "application/pdf") for name, content in attached or ()],
+        attachments=[(name, content, "application/pdf") for name, content in pdfs],
     )
     try:
         message.send()

@@ -1,4 +1,4 @@
-"""What an issued estimate comes to with the options that its client takes, from frozen facts alone."""
+"""The sums of an issued estimate with the options that its client chooses, from snapshot and basis alone."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -8,17 +8,24 @@ from fractions import Fraction
 from typing import Any
 
 from catalog.money.amounts import round_cents
+from estimating.plain_text import money
+
+NOT_ON_DOCUMENT = "One of the options ticked isn't on this paper. Read the page again."
 
 
 class OptionLocked(ValueError):
-    """An option that isn't there, or whose last day to decide is past; the message says so plainly."""
+    """An option that doesn't exist, or whose last day to decide is past; the message says so plainly."""
 
 
 @dataclass(frozen=True)
 class Option:
-    """An option of an issued estimate. `place` is where it stands on the paper, from 0."""
+    """An option of an issued estimate.
 
-    place: int
+    `position` is where it stands among its options, from 0; `taxable` is the part of `price` that is taxable
+    material. `locked` says that `decide_by`, its last day, is past.
+    """
+
+    position: int
     title: str
     price: Decimal
     taxable: Decimal
@@ -28,8 +35,10 @@ class Option:
 
 @dataclass(frozen=True)
 class OpenChoice:
-    """An allowance of an issued estimate: what the client has still to choose, and by when. After its day
-    it is locked: the choice can be made by a signed change alone, which says that it came late."""
+    """An allowance of an issued estimate: what the client has still to choose, and by when.
+
+    After its day it is `locked`: only a signed change, which says that it came late, can make the choice.
+    """
 
     name: str
     decide_by: date | None
@@ -38,74 +47,89 @@ class OpenChoice:
 
 @dataclass(frozen=True)
 class Sums:
-    """What the client pays: before tax, tax, total, and the options inside them."""
+    """What the client pays: before tax, tax, total; and the chosen options, which are inside these sums."""
 
-    taken: tuple[Option, ...]
+    chosen: tuple[Option, ...]
     subtotal: Decimal
     tax: Decimal
     total: Decimal
 
     @property
     def as_record(self) -> dict[str, Any]:
-        """Plain text that a record can keep."""
+        """The sums as plain text for the record of a signature, which counts options from 1."""
         return {
             "options": [
-                {"place": each.place + 1, "title": each.title, "price": f"{each.price:.2f}"}
-                for each in self.taken
+                {"place": option.position + 1, "title": option.title, "price": money(option.price)}
+                for option in self.chosen
             ],
-            "before_tax": f"{self.subtotal:.2f}",
-            "tax": f"{self.tax:.2f}",
-            "total": f"{self.total:.2f}",
+            "before_tax": money(self.subtotal),
+            "tax": money(self.tax),
+            "total": money(self.total),
         }
 
 
 def options_of(snapshot: Mapping[str, Any], basis: Mapping[str, Any], today: date) -> tuple[Option, ...]:
-    """The options as the paper shows them; one is locked once its day to decide is past."""
+    """Return the options that a document shows; one is locked after its last day to decide."""
     rows = zip(snapshot.get("options", ()), basis.get("options", ()), strict=True)
     options = []
-    for place, (shown, kept) in enumerate(rows):
-        decide_by = date.fromisoformat(shown["decide_by"]) if shown["decide_by"] else None
+    for position, (shown, priced) in enumerate(rows):
+        decide_by = _day(shown["decide_by"])
         options.append(
             Option(
-                place=place,
+                position=position,
                 title=shown["title"],
                 price=Decimal(shown["price"]),
-                taxable=Decimal(kept["taxable"]),
+                taxable=Decimal(priced["taxable"]),
                 decide_by=decide_by,
-                locked=decide_by is not None and decide_by < today,
+                locked=_is_past(decide_by, today),
             )
         )
     return tuple(options)
 
 
 def choices_of(snapshot: Mapping[str, Any], today: date) -> tuple[OpenChoice, ...]:
-    """The allowances as the paper shows them; one is locked once its day to choose is past."""
-    rows = [
-        (each["name"], date.fromisoformat(each["decide_by"]) if each["decide_by"] else None)
-        for each in snapshot.get("allowances", ())
-    ]
-    return tuple(OpenChoice(name, day, day is not None and day < today) for name, day in rows)
+    """Return the allowances that a document shows; one is locked after its last day to choose."""
+    rows = [(row["name"], _day(row["decide_by"])) for row in snapshot.get("allowances", ())]
+    return tuple(OpenChoice(name, day, _is_past(day, today)) for name, day in rows)
 
 
-def sums_with(basis: Mapping[str, Any], options: Collection[Option], places: Collection[int]) -> Sums:
-    """The sums with the options at these places. Tax is worked out once on the base with them in it and
-    rounded half-up to the cent, as it is without them. Raises OptionLocked."""
-    by_place = {each.place: each for each in options}
-    if not set(places) <= set(by_place):
-        raise OptionLocked("One of the options ticked isn't on this paper. Read the page again.")
-    taken = tuple(by_place[place] for place in sorted(places))
-    if late := [each for each in taken if each.locked]:
+def _day(iso: str) -> date | None:
+    return date.fromisoformat(iso) if iso else None
+
+
+def _is_past(day: date | None, today: date) -> bool:
+    return day is not None and day < today
+
+
+def unlocked(options: Collection[Option]) -> set[int]:
+    """Return the positions of the options that can still be chosen."""
+    return {option.position for option in options if not option.locked}
+
+
+def sums_with(basis: Mapping[str, Any], options: Collection[Option], positions: Collection[int]) -> Sums:
+    """Return the sums with the options at these positions.
+
+    Tax is worked out once, on the base with the options in it, and rounded half-up to the cent, as it is
+    without them. Raises OptionLocked.
+    """
+    by_position = {option.position: option for option in options}
+    if not set(positions) <= set(by_position):
+        raise OptionLocked(NOT_ON_DOCUMENT)
+    chosen = tuple(by_position[position] for position in sorted(positions))
+    if late := [option for option in chosen if option.locked]:
         raise OptionLocked(f"The day to decide on “{late[0].title}” is past. Untick it, or ask about it.")
-    subtotal = Decimal(basis["subtotal"]) + sum((each.price for each in taken), Decimal(0))
-    base = _tax_base(basis, taken)
-    tax = round_cents(base * Fraction(basis["policy"]["tax_rate"]))
-    return Sums(taken, subtotal, tax, subtotal + tax)
+    subtotal = Decimal(basis["subtotal"]) + sum((option.price for option in chosen), Decimal(0))
+    tax = round_cents(_tax_base(basis, chosen) * Fraction(basis["policy"]["tax_rate"]))
+    return Sums(chosen, subtotal, tax, subtotal + tax)
 
 
-def _tax_base(basis: Mapping[str, Any], taken: Collection[Option]) -> Fraction:
-    """The `tax_base` kept with the paper is zero where the client is charged no tax."""
-    added = {"materials": [each.taxable for each in taken], "everything": [each.price for each in taken]}
-    parts = added.get(basis["policy"]["tax_policy"])
-    if parts is None:
+def _tax_base(basis: Mapping[str, Any], chosen: Collection[Option]) -> Fraction:
+    """What tax is charged on; zero where the client is charged none."""
+    policy = basis["policy"]["tax_policy"]
+    if policy == "materials":
+        added = [option.taxable for option in chosen]
+    elif policy == "everything":
+        added = [option.price for option in chosen]
+    else:
         return Fraction(0)
-    return Fraction(Decimal(basis["tax_base"])) + sum(map(Fraction, parts), Fraction(0))
+    return Fraction(Decimal(basis["tax_base"])) + sum(map(Fraction, added), Fraction(0))

@@ -1,4 +1,4 @@
-"""Material prices then and now: what an issued estimate bought by, beside what the catalog asks today."""
+"""The prices of materials then and now: those that a document was priced with, and the catalog's of today."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -14,9 +14,11 @@ NOTHING = Decimal("0.00")
 
 
 @dataclass(frozen=True)
-class ThenNow:
-    """What was to be bought of a material, at the prices of the paper and at those of today, before tax.
-    `now` is None where a package isn't offered any more."""
+class PriceChange:
+    """A material with its packages in words, and their price when issued and today, before tax.
+
+    `now` is None where a package isn't offered any more.
+    """
 
     name: str
     words: str
@@ -29,11 +31,14 @@ class ThenNow:
 
 
 @dataclass(frozen=True)
-class Moved:
-    """All of it: lines, sums of those that can be looked up, and what the difference makes of the price
-    that the client pays, before a tax charged to him."""
+class PriceChanges:
+    """The materials of a document with their prices then and now.
 
-    lines: tuple[ThenNow, ...]
+    `then` and `now` sum those that are still offered. `on_price` is what their difference makes of the price
+    that the client pays, before a tax charged to the client.
+    """
+
+    lines: tuple[PriceChange, ...]
     then: Decimal
     now: Decimal
     on_price: Decimal
@@ -43,56 +48,56 @@ class Moved:
         return self.now - self.then
 
     @property
-    def unknown(self) -> tuple[ThenNow, ...]:
-        return tuple(each for each in self.lines if each.now is None)
+    def unknown(self) -> tuple[PriceChange, ...]:
+        """The materials with a package that isn't offered any more."""
+        return tuple(line for line in self.lines if line.now is None)
 
 
-def look_up(basis: Mapping[str, Any], prices: Mapping[str, Decimal]) -> Moved:
-    """The materials kept behind a paper against prices of today by the key of their package.
+def compare_prices(basis: Mapping[str, Any], prices: Mapping[str, Decimal]) -> PriceChanges:
+    """Return the materials of a basis against prices of today, by the key of their package.
 
-    The packages stay those of the paper. The effect on the price takes the tax paid at the store and the
-    markups of the paper, and is rounded half-up to the cent once.
+    The packages stay those of the document. The effect on the price takes the tax paid at the store and the
+    markups of the document, and is rounded half-up to the cent once.
     """
-    kept = basis.get("materials", ())
-    lines = tuple(_line(each, prices) for each in kept)
-    known = [line for line in lines if line.now is not None]
-    effect = sum(
-        (_on_price(each, line, basis["policy"]) for each, line in zip(kept, lines, strict=True)), Fraction(0)
+    materials = basis.get("materials", ())
+    lines = tuple(_line(material, prices) for material in materials)
+    effects = (
+        _on_price(material, line, basis["policy"]) for material, line in zip(materials, lines, strict=True)
     )
-    return Moved(
+    return PriceChanges(
         lines,
-        sum((line.then for line in known), NOTHING),
-        sum((line.now for line in known if line.now is not None), NOTHING),
-        round_cents(effect),
+        sum((line.then for line in lines if line.now is not None), NOTHING),
+        sum((line.now for line in lines if line.now is not None), NOTHING),
+        round_cents(sum(effects, Fraction(0))),
     )
 
 
-def packages_of(basis: Mapping[str, Any]) -> list[str]:
-    """Keys of the packages that the paper buys."""
-    return [package["key"] for each in basis.get("materials", ()) for package in each["packages"]]
+def package_keys(basis: Mapping[str, Any]) -> list[str]:
+    """Return the keys of the packages that a document buys."""
+    return [package["key"] for material in basis.get("materials", ()) for package in material["packages"]]
 
 
-def _line(kept: Mapping[str, Any], prices: Mapping[str, Decimal]) -> ThenNow:
-    packages = kept["packages"]
-    known = [prices.get(each["key"]) for each in packages]
+def _line(material: Mapping[str, Any], prices: Mapping[str, Decimal]) -> PriceChange:
+    packages = material["packages"]
     now = None
-    if all(price is not None for price in known):
-        pairs = zip(known, packages, strict=True)
-        now = sum((price * each["count"] for price, each in pairs if price is not None), NOTHING)
-    return ThenNow(kept["name"], _words(packages, kept["unit"]), Decimal(kept["cost"]), now)
+    if all(package["key"] in prices for package in packages):
+        now = sum((prices[package["key"]] * package["count"] for package in packages), NOTHING)
+    words = _packages_in_words(packages, material["unit"])
+    return PriceChange(material["name"], words, Decimal(material["cost"]), now)
 
 
-def _words(packages: Iterable[Mapping[str, Any]], unit: str) -> str:
-    """ "3 × 1 gal, 1 × 5 gal"; what is counted, such as screws, without a unit: "2 × 100"."""
-    shown = []
-    for each in packages:
-        size = format_quantity(Fraction(each["size"]), unit).removesuffix(" each")
-        shown.append(f"{each['count']}" if size == "1" else f"{each['count']} × {size}")
-    return ", ".join(shown)
+def _packages_in_words(packages: Iterable[Mapping[str, Any]], unit: str) -> str:
+    """The packages as "3 × 1 gal, 1 × 5 gal"; what is counted, such as screws, without a unit: "2 × 100"."""
+    parts = []
+    for package in packages:
+        size = format_quantity(Fraction(package["size"]), unit).removesuffix(" each")
+        parts.append(f"{package['count']}" if size == "1" else f"{package['count']} × {size}")
+    return ", ".join(parts)
 
 
-def _on_price(kept: Mapping[str, Any], line: ThenNow, policy: Mapping[str, str]) -> Fraction:
+def _on_price(material: Mapping[str, Any], line: PriceChange, policy: Mapping[str, str]) -> Fraction:
+    """What a material's difference in cost makes of the client's price, not rounded."""
     difference = Fraction(line.difference)
-    if policy["tax_policy"] == "consumer" and kept["taxable"] and kept["kind"] != "subcontract":
+    if policy["tax_policy"] == "consumer" and material["taxable"] and material["kind"] != "subcontract":
         difference *= 1 + Fraction(policy["tax_rate"])
-    return difference * (1 + parse_markup(policy[kept["kind"]]).share)
+    return difference * (1 + parse_markup(policy[material["kind"]]).share)

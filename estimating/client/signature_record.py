@@ -1,7 +1,25 @@
-"""What the record of a signing holds, as plain values and in words.
+"""The record of a signature: what it holds as plain values, and the same in words.
 
-It says how access was limited to the signer, and not only that a name was typed: a mark stands up in so
-far as it can be shown whose act it was (UETA section 9; 15 USC 7006(5)).
+What the Electronic Signatures Act (ESIGN, 15 USC 7001 and 7006) and the Uniform Electronic Transactions Act
+(UETA) ask, and how it is met. This is how the program works, not legal advice; state law on home improvement
+may ask for more.
+
+- Intent (15 USC 7006(5); UETA 2(8), 9). The page says above the button what signing means, with the sum; the
+  button says it again; a typed name and a tick are needed. The record keeps those very words. A signature
+  holds in so far as it can be shown whose act it was, so the record also says how access was limited to the
+  signer: for whom the link was made, to which address it was mailed and when, when it was first fetched and
+  first touched, the code mailed for larger sums (`Firm.code_required_above`), or that the device was the
+  firm's own.
+- Consent (15 USC 7001(b)(2), (c); UETA 5). Nobody must sign electronically. The consent is a tick of its own,
+  names its scope (this document), the right to paper free of charge, how to withdraw, and what is needed to
+  read and keep it; it is given on a page that shows the document and a PDF. Words and version
+  (CONSENT_VERSION) are in the record. Change the words only with the version.
+- Association (15 USC 7006(5); UETA 2(8)). The record names the document with the SHA-256 of its snapshot and
+  its PDF; the event of the signing covers the record; the signed copy holds the document's pages and the
+  record.
+- Retention (15 USC 7001(d), (e); UETA 8, 12). Both sides get the signed copy by mail at once, with the
+  chain's hash, and can fetch and print it at any time: the client's link stays good for what was signed
+  unless it is withdrawn. The database refuses to change it; `verify_documents` checks it.
 """
 
 import unicodedata
@@ -15,6 +33,10 @@ from catalog.money.amounts import format_price
 from estimating.contract.contract_sum import CHANGE_ORDER
 from estimating.plain_text import day_in_words
 
+# How a document was signed, as in `Acceptance.Way`.
+ON_PAGE, ON_PAPER = "page", "paper"
+
+MOST_OF_AGENT = 400  # letters kept of what a browser says that it is
 CONSENT_VERSION = "1"
 CONSENT = "I agree to sign this paper electronically"
 CONSENT_TERMS = (
@@ -34,7 +56,7 @@ BUTTON_OF_CHANGE = "Sign this change of {total}"
 
 @dataclass(frozen=True)
 class Access:
-    """How the way to the page was limited to the signer. Moments in UTC; None for what didn't happen."""
+    """How access to the page was limited to the signer: moments in UTC, None for what didn't happen."""
 
     link_sha256: str
     made_for: str
@@ -49,10 +71,12 @@ class Access:
 
 
 @dataclass(frozen=True)
-class Shown:
-    """The document that was signed, by what it is and the digests of what it shows. `cancel_by` is the
-    day to whose end it can be canceled, where it can; `extended_to` the last day to sign, where the firm
-    moved it; `late_choices` are allowances whose day to choose was past."""
+class DocumentFacts:
+    """The document that was signed: what it is, and the digests of what it shows.
+
+    `cancel_by` is the day at whose end the right to cancel ends, None without one; `extended_to` the last day
+    to sign where the firm moved it; `late_choices` are allowances whose day to choose was past.
+    """
 
     kind: str
     number: int
@@ -64,26 +88,36 @@ class Shown:
     late_choices: tuple[str, ...] = ()
 
 
-def what_is_meant(kind: str, total: Decimal) -> tuple[str, str]:
-    """What the page says that signing a paper of a kind means, and the words on its button."""
-    of_change = kind == CHANGE_ORDER
-    intent, button = (INTENT_OF_CHANGE, BUTTON_OF_CHANGE) if of_change else (INTENT, BUTTON)
+def meaning_of_signing(kind: str, total: Decimal) -> tuple[str, str]:
+    """Return what the page says that signing a document of a kind means, and the words on its button."""
+    is_change = kind == CHANGE_ORDER
+    intent, button = (INTENT_OF_CHANGE, BUTTON_OF_CHANGE) if is_change else (INTENT, BUTTON)
     price = format_price(total)
     return intent.format(total=price), button.format(total=price)
 
 
-def signing_record(
-    shown: Shown, name: str, at: datetime, address: str, agent: str, sums: Mapping[str, Any], access: Access
+def page_signature_record(
+    document: DocumentFacts,
+    name: str,
+    at: datetime,
+    address: str,
+    agent: str,
+    sums: Mapping[str, Any],
+    access: Access,
 ) -> dict[str, Any]:
-    """The record of a signature on the client's page."""
-    intent, button = what_is_meant(shown.kind, Decimal(sums["total"]))
+    """Return the record of a signature on the client's page.
+
+    `address` is the network address that it came from, `agent` the browser, `sums` those of
+    `Sums.as_record`.
+    """
+    intent, button = meaning_of_signing(document.kind, Decimal(sums["total"]))
     return {
-        "way": "page",
-        "document": _document(shown),
+        "way": ON_PAGE,
+        "document": _document(document),
         "name": name,
         "at": _moment(at),
         "address": address,
-        "agent": agent[:400],
+        "agent": agent[:MOST_OF_AGENT],
         "intent": intent,
         "button": button,
         "consent": {"version": CONSENT_VERSION, "text": f"{CONSENT}. {CONSENT_TERMS}"},
@@ -104,8 +138,8 @@ def signing_record(
     }
 
 
-def paper_record(
-    shown: Shown,
+def paper_signature_record(
+    document: DocumentFacts,
     name: str,
     signed_on: date,
     sums: Mapping[str, Any],
@@ -113,10 +147,10 @@ def paper_record(
     entered_by: str,
     scan: Mapping[str, str],
 ) -> dict[str, Any]:
-    """The record of a signature on paper that the firm entered, with a photo or scan of it."""
+    """Return the record of a signature on paper that the firm entered, with a photo or scan of it."""
     return {
-        "way": "paper",
-        "document": _document(shown),
+        "way": ON_PAPER,
+        "document": _document(document),
         "name": name,
         "signed_on": signed_on.isoformat(),
         **sums,
@@ -127,33 +161,37 @@ def paper_record(
 
 
 def record_in_words(record: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """What the page of the record says: a label and a text a row."""
-    rows = _paper_rows(record) if record["way"] == "paper" else _page_rows(record)
+    """Return the rows of the record as its page prints them: a label and a text each, none empty."""
+    rows = _paper_rows(record) if record["way"] == ON_PAPER else _page_rows(record)
     return [(label, text) for label, text in rows if text]
 
 
 def plain_name(name: str) -> str:
-    """A typed name on one line, without characters that can't be seen."""
-    seen = "".join(" " if unicodedata.category(each)[0] in "CZ" else each for each in name)
-    return " ".join(unicodedata.normalize("NFC", seen).split())
+    """Return a typed name on one line, without characters that can't be seen."""
+    visible = "".join(" " if unicodedata.category(letter)[0] in "CZ" else letter for letter in name)
+    return " ".join(unicodedata.normalize("NFC", visible).split())
 
 
-def _document(shown: Shown) -> dict[str, Any]:
-    days = {"cancel_by": shown.cancel_by, "extended_to": shown.extended_to}
-    last: dict[str, Any] = {name: day.isoformat() for name, day in days.items() if day}
-    if shown.late_choices:
-        last["late_choices"] = list(shown.late_choices)
-    return last | {
-        "kind": shown.kind,
-        "number": shown.number,
-        "job": shown.job,
-        "snapshot_sha256": shown.snapshot_sha256,
-        "pdf_sha256": shown.pdf_sha256,
+def _document(document: DocumentFacts) -> dict[str, Any]:
+    days = {"cancel_by": document.cancel_by, "extended_to": document.extended_to}
+    facts: dict[str, Any] = {name: day.isoformat() for name, day in days.items() if day}
+    if document.late_choices:
+        facts["late_choices"] = list(document.late_choices)
+    return facts | {
+        "kind": document.kind,
+        "number": document.number,
+        "job": document.job,
+        "snapshot_sha256": document.snapshot_sha256,
+        "pdf_sha256": document.pdf_sha256,
     }
 
 
 def _moment(at: datetime | None) -> str:
     return at.astimezone(UTC).isoformat(timespec="seconds") if at else ""
+
+
+def _day_in_words(iso: str) -> str:
+    return day_in_words(date.fromisoformat(iso))
 
 
 def _moment_in_words(iso: str) -> str:
@@ -164,26 +202,27 @@ def _moment_in_words(iso: str) -> str:
 def _page_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     yield "Signed by", record["name"]
     yield "When", _moment_in_words(record["at"])
-    yield from _agreed(record)
+    yield from _agreement_rows(record)
     yield "Meant as a signature", f"{record['intent']} Button pressed: “{record['button']}”."
     yield f"Consent, version {record['consent']['version']}", record["consent"]["text"]
     yield "How access was limited to the signer", _access_in_words(record["access"])
     yield "Network address", record["address"]
     yield "Browser", record["agent"]
-    yield from _digests(record)
+    yield from _digest_rows(record)
 
 
 def _paper_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     yield "Signed on paper by", record["name"]
-    yield "On", day_in_words(date.fromisoformat(record["signed_on"]))
-    yield from _agreed(record)
+    yield "On", _day_in_words(record["signed_on"])
+    yield from _agreement_rows(record)
     yield "Entered by the firm", f"by {record['entered_by']}, {_moment_in_words(record['at'])}"
     yield "SHA-256 of the photo or scan kept with it", record["scan"]["sha256"]
-    yield from _digests(record)
+    yield from _digest_rows(record)
 
 
-def _agreed(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    options = [f"{each['title']}, {format_price(Decimal(each['price']))}" for each in record["options"]]
+def _agreement_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """The options, sums and last days that the signer agreed to."""
+    options = [f"{option['title']}, {format_price(Decimal(option['price']))}" for option in record["options"]]
     yield "Options taken", "; ".join(options) or "none"
     if Decimal(record["tax"]):
         yield "Before tax", format_price(Decimal(record["before_tax"]))
@@ -191,40 +230,42 @@ def _agreed(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     yield "Sum agreed to", format_price(Decimal(record["total"]))
     document = record["document"]
     if "extended_to" in document:
-        day = day_in_words(date.fromisoformat(document["extended_to"]))
+        day = _day_in_words(document["extended_to"])
         yield "Last day to sign", f"moved by the firm to {day}, as the events say"
     yield "Allowances whose day to choose was past", "; ".join(document.get("late_choices", ()))
-    if last := record["document"].get("cancel_by"):
-        yield "Can be canceled until", f"midnight of {day_in_words(date.fromisoformat(last))}"
+    if last := document.get("cancel_by"):
+        yield "Can be canceled until", f"midnight of {_day_in_words(last)}"
 
 
-def _digests(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+def _digest_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     yield "SHA-256 of the paper as issued (PDF)", record["document"]["pdf_sha256"]
     yield "SHA-256 of what it shows", record["document"]["snapshot_sha256"]
 
 
 def _access_in_words(access: Mapping[str, Any]) -> str:
-    said = [
+    sentences = [
         f"A link with a secret of 256 bits was made for {access['made_for']} on "
         f"{_moment_in_words(access['made_at'])}; only its hash is kept."
     ]
     if access["mailed_at"]:
-        said.append(f"It was mailed to {access['mailed_to']}, {_moment_in_words(access['mailed_at'])}.")
+        sentences.append(f"It was mailed to {access['mailed_to']}, {_moment_in_words(access['mailed_at'])}.")
     else:
-        said.append("It was handed over by the firm itself, not mailed.")
+        sentences.append("It was handed over by the firm itself, not mailed.")
     if access["first_used_at"]:
-        said.append(
+        sentences.append(
             "The link was first fetched, by a person or a mail program, "
             f"{_moment_in_words(access['first_used_at'])}."
         )
     if access["opened_at"]:
-        said.append(f"A person's touch on the page was first seen {_moment_in_words(access['opened_at'])}.")
+        sentences.append(
+            f"A person's touch on the page was first seen {_moment_in_words(access['opened_at'])}."
+        )
     if access["code_typed_at"]:
-        said.append(
+        sentences.append(
             f"A six-digit code was mailed to {access['code_mailed_to']}, "
             f"{_moment_in_words(access['code_mailed_at'])}, and typed here "
             f"{_moment_in_words(access['code_typed_at'])}."
         )
     if access["on_device_of_firm"]:
-        said.append("The device was signed in as the firm: it was signed in the firm's presence.")
-    return " ".join(said)
+        sentences.append("The device was signed in as the firm: it was signed in the firm's presence.")
+    return " ".join(sentences)

@@ -1,4 +1,13 @@
-"""What a client does with a paper: accepts it, declines it, asks about it. Each is one short transaction."""
+"""What a client does with a document: signs it, declines it, asks about it. Each is one short transaction.
+
+A signature fails where a newer document came first, because its event takes the lock of the chain; and a
+document has one `Acceptance`, so that two tabs make one signature. The sum that was on the page comes back
+with the form: another sum isn't signed. The database protects `Acceptance`, `SignedCopy` and `Scan` like
+documents. The contract sum is `contract_sum(Acceptance.objects.signed(job))`.
+
+Nothing happens on GET: "opened" is recorded after a touch, a key or a scroll, so that mail scanners don't
+count.
+"""
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
@@ -8,27 +17,37 @@ from typing import Any
 
 from django.db import transaction
 
-from estimating.client.options import Option, Sums, choices_of, options_of, sums_with
-from estimating.client.signature_record import Access, Shown, paper_record, record_in_words, signing_record
+from estimating.changes.draft import signed_job
+from estimating.client.options import OpenChoice, Option, Sums, choices_of, options_of, sums_with
+from estimating.client.signature_record import (
+    MOST_OF_AGENT,
+    Access,
+    DocumentFacts,
+    page_signature_record,
+    paper_signature_record,
+)
 from estimating.client.uploads import CleanScan
 from estimating.contract.cancellation_rule import cancel_by
-from estimating.documents.billing_hooks import was_signed
-from estimating.documents.pdf import make_pdf
+from estimating.documents.billing_hooks import billing
 from estimating.events import states
 from estimating.events.chain import canonical, digest
-from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan, SignedCopy
-from estimating.plain_text import day_in_words
+from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan
+from estimating.plain_text import day_in_words, money
 
 MOST_QUESTIONS = 30
 
 
 class Refused(ValueError):
-    """It can't be done as the paper stands; the message says why in a plain sentence."""
+    """What the document's state doesn't allow; the message says why in a plain sentence."""
 
 
 @dataclass(frozen=True)
 class Visit:
-    """Who acts on the client's page, and from where."""
+    """A request by a client's link: the link, when it came, and from where.
+
+    `address` is the network address, `agent` the browser; `on_device_of_firm` says that the browser is signed
+    in as the firm, `code_typed` that the mailed code was typed right.
+    """
 
     link: ClientLink
     at: datetime
@@ -38,33 +57,57 @@ class Visit:
     on_device_of_firm: bool = False
     code_typed: bool = False
 
+    @property
+    def origin(self) -> dict[str, str]:
+        """Where it came from, as facts of an event."""
+        return {"address": self.address, "agent": self.agent[:MOST_OF_AGENT]}
+
 
 def options_for(document: Document, today: date) -> tuple[Option, ...]:
+    """Return the options of a document as of a day."""
     return options_of(document.read_snapshot(), document.read_basis(), today)
 
 
-def sums_for(document: Document, today: date, places: Collection[int]) -> Sums:
-    """What the document comes to with the options at these places. Raises OptionLocked."""
+def sums_for(document: Document, today: date, positions: Collection[int]) -> Sums:
+    """Return what the document comes to with the options at these positions. Raises OptionLocked."""
     options = options_for(document, today)
-    if options or places:
-        return sums_with(document.read_basis(), options, places)
+    if options or positions:
+        return sums_with(document.read_basis(), options, positions)
     shown = document.read_snapshot().get("tax")
     total, tax = document.total.amount, Decimal(shown["amount"] if shown else "0.00")
     return Sums((), total - tax, tax, total)
 
 
+def choices_left(document: Document, today: date, is_signed: bool) -> tuple[OpenChoice, ...]:
+    """Return the allowances of a document that are still to choose.
+
+    Once the document is signed, those that no signed change has settled; that costs a query.
+    """
+    choices = choices_of(document.read_snapshot(), today)
+    signed = signed_job(document.job) if is_signed and choices else None
+    if signed is None:
+        return choices
+    names = {allowance.line.title for allowance in signed.left_to_settle()}
+    return tuple(choice for choice in choices if choice.name in names)
+
+
+def is_to_be_signed(document: Document) -> bool:
+    """Return whether the client is asked to sign a document, and hasn't."""
+    return document.asks_for_answer and document.state() != states.ACCEPTED
+
+
 def why_closed(document: Document, today: date) -> str:
-    """Why the document can't be signed any more, in a plain sentence; empty while it can."""
-    standing = document.standing(today)
-    if standing == states.SUPERSEDED:
+    """Return why the document can't be signed any more, in a plain sentence; empty while it can."""
+    state = document.state_as_of(today)
+    if state == states.SUPERSEDED:
         return "This was changed: a newer paper replaces it. Please read the newer one; its link is its own."
-    if standing == states.WITHDRAWN:
+    if state == states.WITHDRAWN:
         return "This paper was withdrawn. It can't be signed any more."
-    if standing == states.CANCELED:
+    if state == states.CANCELED:
         return "This was canceled and binds neither side. To go ahead after all, ask for a new one."
-    if standing == states.DECLINED:
+    if state == states.DECLINED:
         return "This paper was declined. To go ahead after all, ask for a new one."
-    if standing == states.EXPIRED:
+    if state == states.EXPIRED:
         last = document.last_day()
         return (
             f"This paper was good to {day_in_words(last) if last else 'its last day'}. Prices may have moved "
@@ -75,24 +118,27 @@ def why_closed(document: Document, today: date) -> str:
 
 
 def contract_stays(document: Document) -> bool:
-    """Of a change that was withdrawn or declined: whether the contract stands all the same. Costs a query."""
-    settled = document.state() in (states.WITHDRAWN, states.DECLINED)
+    """Return whether a contract stays signed although this change of it was withdrawn or declined.
+
+    False for any other document. Costs a query.
+    """
+    is_closed = document.state() in (states.WITHDRAWN, states.DECLINED)
     is_change = document.kind == Document.Kind.CHANGE_ORDER
-    return settled and is_change and Acceptance.objects.binding(document.job).exists()
+    return is_closed and is_change and Acceptance.objects.binding(document.job).exists()
 
 
-def accept(visit: Visit, name: str, places: Collection[int], seen_total: str) -> Acceptance:
-    """Sign on the client's page. Signed already, it stays signed as it was the first time.
+def accept(visit: Visit, name: str, positions: Collection[int], seen_total: str) -> Acceptance:
+    """Sign a document on the client's page; one that is signed already keeps its first signature.
 
-    Raises Refused where the paper can't be signed as it stands or comes to another sum than was seen,
-    and OptionLocked.
+    `positions` are those of the options chosen, `seen_total` the sum that the page showed. Raises Refused
+    where the document can't be signed any more or comes to another sum than was seen, and OptionLocked.
     """
     document = visit.link.document
-    sums = sums_for(document, visit.today, places)
-    if seen_total != f"{sums.total:.2f}":
+    sums = sums_for(document, visit.today, positions)
+    if seen_total != money(sums.total):
         raise Refused("The sum above has moved with the options you ticked. Read it, then sign.")
-    record = signing_record(
-        _shown(document, visit.today),
+    record = page_signature_record(
+        _document_facts(document, visit.today),
         name,
         visit.at,
         visit.address,
@@ -115,115 +161,79 @@ def accept(visit: Visit, name: str, places: Collection[int], seen_total: str) ->
     )
 
 
-def enter_paper(
+def enter_paper_signature(
     document: Document,
     name: str,
     signed_on: date,
-    places: Collection[int],
+    positions: Collection[int],
     scan: CleanScan,
     entered_by: str,
     at: datetime,
 ) -> Acceptance:
     """Keep a signature on paper, with its photo or scan. Raises Refused and OptionLocked."""
-    sums = sums_for(document, signed_on, places)
+    sums = sums_for(document, signed_on, positions)
     facts = {"type": scan.content_type, "sha256": digest(scan.content)}
-    record = paper_record(_shown(document, signed_on), name, signed_on, sums.as_record, at, entered_by, facts)
+    record = paper_signature_record(
+        _document_facts(document, signed_on), name, signed_on, sums.as_record, at, entered_by, facts
+    )
     acceptance = Acceptance(way=Acceptance.Way.PAPER, name=name, at=at, signed_on=signed_on, total=sums.total)
     row = Scan(content=scan.content, content_type=facts["type"], sha256=facts["sha256"])
-    kept = _keep(document, record, lambda: why_closed(document, signed_on), acceptance, row)
-    if kept is not acceptance:
-        raise Refused(f"{document} was signed already, by {kept.name}.")
-    return kept
+    signature = _keep(document, record, lambda: why_closed(document, signed_on), acceptance, row)
+    if signature is not acceptance:
+        raise Refused(f"{document} was signed already, by {signature.name}.")
+    return signature
 
 
 def decline(visit: Visit, reason: str) -> None:
-    """Raises Refused where it was answered already or can't be any more."""
+    """Record that the client declines, and why.
+
+    Raises Refused where the document was answered already or can't be answered any more.
+    """
     _record(visit, states.DECLINED, {"reason": reason})
 
 
 def ask(visit: Visit, text: str) -> None:
-    """Raises Refused once there are more questions than a person asks."""
-    asked = visit.link.document.events.filter(kind=states.QUESTION).count()
-    if asked >= MOST_QUESTIONS:
+    """Record a question of the client. Raises Refused once there are more than a person asks."""
+    questions = visit.link.document.events.filter(kind=states.QUESTION).count()
+    if questions >= MOST_QUESTIONS:
         raise Refused("That is a lot of questions for a page. Please call instead.")
     _record(visit, states.QUESTION, {"text": text})
 
 
 def answer(document: Document, text: str, at: datetime) -> None:
-    """The firm's answer to what the client asked."""
+    """Record the firm's answer to what the client asked."""
     with transaction.atomic():
         document.record(states.ANSWERED, at, {"text": text})
 
 
 def note_opened(visit: Visit, sign: str) -> None:
-    """Once for each link, after something that a person does and a program that fetches links doesn't.
-    What the firm itself looks at counts for nothing. `sign` says what was done."""
+    """Record once for each link that a person has opened the page.
+
+    `sign` says what shows it: something that a person does, and a program that fetches links doesn't. What
+    the firm itself looks at doesn't count.
+    """
     if visit.on_device_of_firm:
         return
     link = visit.link
     with transaction.atomic():
         opened = ClientLink.objects.filter(pk=link.pk, opened_at=None).update(opened_at=visit.at)
         if opened:
-            data = {"name": link.name, "sign": sign, "link": link.secret_sha256, **_from(visit)}
+            data = {"name": link.name, "sign": sign, "link": link.secret_sha256, **visit.origin}
             link.document.record(states.OPENED, visit.at, data)
 
 
-def signed_copy(acceptance: Acceptance, at: datetime) -> SignedCopy:
-    """The signed PDF, drawn on first use and kept; the event of it vouches for its bytes. Call outside a
-    transaction: drawing is slow. Raises PangoMissing and ForeignAddress of estimating.paper."""
-    if copy := SignedCopy.objects.filter(acceptance=acceptance).first():
-        return copy
-    document = acceptance.document
-    pdf = make_pdf(signed_paper(acceptance))
-    with transaction.atomic():
-        Document.objects.select_for_update(no_key=True).get(pk=document.pk)
-        copy, drawn = SignedCopy.objects.get_or_create(
-            acceptance=acceptance, defaults={"pdf": pdf, "pdf_sha256": digest(pdf)}
-        )
-        if drawn:
-            document.record(states.COPIED, at, {"signed_pdf_sha256": copy.pdf_sha256})
-    return copy
-
-
-def signed_paper(acceptance: Acceptance) -> dict[str, Any]:
-    """What the signed PDF shows: all that the document shows, and the record."""
-    document = acceptance.document
-    event, record = document.events.get(hash=acceptance.event_hash), acceptance.read_record()
-    return {
-        **document.read_snapshot(),
-        "article": f"documents/_{document.kind}.html",
-        "kind": "signed",
-        "signing": {
-            "way": acceptance.way,
-            "name": acceptance.name,
-            "signed_on": acceptance.signed_on.isoformat(),
-            "total": f"{acceptance.total.amount:.2f}",
-            "options": [each["place"] for each in record["options"]],
-            "cancel_by": record["document"].get("cancel_by", ""),
-            "rows": record_in_words(record),
-            "record_sha256": acceptance.record_sha256,
-            "event": f"{event.place}",
-            "event_hash": event.hash,
-        },
-    }
-
-
-def _shown(document: Document, signed_on: date) -> Shown:
-    paper = document.read_snapshot()
-    return Shown(
-        document.kind,
-        document.number,
-        paper["job"]["name"],
-        document.snapshot_sha256,
-        document.pdf_sha256,
-        cancel_by(signed_on) if paper.get("cancellation") else None,
-        document.extended_to(),
-        tuple(each.name for each in choices_of(paper, signed_on) if each.locked),
+def _document_facts(document: Document, signed_on: date) -> DocumentFacts:
+    snapshot = document.read_snapshot()
+    return DocumentFacts(
+        kind=document.kind,
+        number=document.number,
+        job=snapshot["job"]["name"],
+        snapshot_sha256=document.snapshot_sha256,
+        pdf_sha256=document.pdf_sha256,
+        cancel_by=cancel_by(signed_on) if snapshot.get("cancellation") else None,
+        extended_to=document.extended_to(),
+        late_choices=tuple(choice.name for choice in choices_of(snapshot, signed_on) if choice.locked),
     )
-
-
-def _from(visit: Visit) -> dict[str, str]:
-    return {"address": visit.address, "agent": visit.agent[:400]}
 
 
 def _access(visit: Visit) -> Access:
@@ -243,10 +253,11 @@ def _access(visit: Visit) -> Access:
 
 
 def _record(visit: Visit, kind: str, data: dict[str, str]) -> None:
+    """Record an event by the client. Raises Refused where it can't follow what happened."""
     document = visit.link.document
     with transaction.atomic():
         try:
-            document.record(kind, visit.at, {**data, "name": visit.link.name, **_from(visit)})
+            document.record(kind, visit.at, {**data, "name": visit.link.name, **visit.origin})
         except NotAllowed as error:
             raise Refused(why_closed(document, visit.today) or "This paper is signed already.") from error
 
@@ -258,12 +269,17 @@ def _keep(
     acceptance: Acceptance,
     scan: Scan | None = None,
 ) -> Acceptance:
-    """One acceptance of a document: the event's lock lets one in at a time, the unique row one for ever."""
+    """Keep the one signature of a document; return an earlier one where there is one already.
+
+    `closed` says why the document can't be signed, once others can't sign it at the same moment: the lock
+    under which events are numbered lets in one at a time, and the unique row lets in one for ever. Raises
+    Refused.
+    """
     text = canonical(record)
     data = {
         "name": acceptance.name,
         "way": acceptance.way,
-        "total": f"{acceptance.total.amount:.2f}",
+        "total": money(acceptance.total.amount),
         "snapshot_sha256": document.snapshot_sha256,
         "pdf_sha256": document.pdf_sha256,
         "record_sha256": digest(text),
@@ -280,7 +296,7 @@ def _keep(
             if scan:
                 scan.acceptance = acceptance
                 scan.save(force_insert=True)
-            was_signed(document)
+            billing().document_signed(document)
     except NotAllowed as error:
         if earlier := Acceptance.objects.filter(document=document).first():
             return earlier

@@ -1,13 +1,13 @@
-"""The photo or scan of a signed paper, as it came and as it is kept.
+"""Cleaning of uploaded photos and scans, before they are kept.
 
-An image is decoded and drawn anew as JPEG, which drops everything but the picture: place, camera, hidden
+An image is decoded and encoded anew as JPEG, which drops everything but the picture: place, camera, hidden
 content (ASVS 5.0, 5.2.2 and 14.2.8). A PDF is kept as it is and is only ever downloaded, never shown.
 """
 
 import io
 import warnings
 from dataclasses import dataclass
-from typing import BinaryIO
+from typing import IO
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
@@ -18,19 +18,22 @@ JPEG, PDF = "image/jpeg", "application/pdf"
 
 
 class UnreadableScan(ValueError):
-    """The file can't be kept; the message says what is wrong and what would be right."""
+    """A file that can't be kept; the message says what is wrong and what would be right."""
 
 
 @dataclass(frozen=True)
 class CleanScan:
-    """What is kept: the bytes, and "image/jpeg" or "application/pdf"."""
+    """A cleaned file: its bytes, and "image/jpeg" or "application/pdf"."""
 
     content: bytes
     content_type: str
 
 
-def clean_scan(file: BinaryIO, size: int) -> CleanScan:
-    """A photo (JPEG, PNG) or a scan (PDF) of at most 10 MB, cleaned. Raises UnreadableScan."""
+def clean_scan(file: IO[bytes], size: int) -> CleanScan:
+    """Return a photo (JPEG, PNG) or a scan (PDF), cleaned.
+
+    `size` is its length in bytes, at most 10 MB. Raises UnreadableScan.
+    """
     if size > MOST_BYTES:
         raise UnreadableScan("The file is over 10 MB. Take the photo smaller, or scan it in gray.")
     content = file.read(MOST_BYTES + 1)
@@ -40,10 +43,11 @@ def clean_scan(file: BinaryIO, size: int) -> CleanScan:
         if b"%%EOF" not in content[-2048:]:
             raise UnreadableScan("The PDF is cut off. Scan it again.")
         return CleanScan(content, PDF)
-    return CleanScan(_drawn_anew(content), JPEG)
+    return CleanScan(_reencoded(content), JPEG)
 
 
-def _drawn_anew(content: bytes) -> bytes:
+def _reencoded(content: bytes) -> bytes:
+    """The picture as JPEG. Raises UnreadableScan, also for an image that unfolds to too many pixels."""
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
@@ -69,6 +73,6 @@ def _as_jpeg(content: bytes) -> bytes:
         upright = ImageOps.exif_transpose(photo).convert("RGB")
     upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
     upright.info.clear()
-    kept = io.BytesIO()
-    upright.save(kept, "JPEG", quality=85)
-    return kept.getvalue()
+    jpeg = io.BytesIO()
+    upright.save(jpeg, "JPEG", quality=85)
+    return jpeg.getvalue()

@@ -1,5 +1,5 @@
-"""The client's right to cancel what was signed away from the firm's own place, by the federal rule on
-cooling off, 16 CFR part 429: whether it applies, to which day, and the notice that says so.
+"""The client's right to cancel what was signed away from the firm's own place of business, by the federal
+rule on a cooling-off period, 16 CFR part 429: whether it applies, to which day, and the notice that says so.
 
 429.0(a) and 429.1(a) were read in the Electronic Code of Federal Regulations as of 2021-02-25
 (https://www.ecfr.gov/cgi-bin/text-idx?mc=true&node=pt16.1.429&rgn=div5), 429.1(b) as far as its first lines
@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from holidays.countries import UnitedStates
+from holidays import country_holidays
 
 HOME, ELSEWHERE, OURS = "home", "elsewhere", "ours"
 
@@ -57,22 +57,22 @@ ADDRESS_MISSING = (
 
 
 def may_cancel(place: str, price: Decimal) -> bool:
-    """Whether what is signed at this place for this price can be canceled, 429.0(a)."""
+    """Return whether a document signed at this place for this price can be canceled, 429.0(a)."""
     return place in LEAST and price >= LEAST[place]
 
 
 def is_business_day(day: date) -> bool:
-    """Any day but Sundays and federal holidays, 429.0(f); Saturdays count.
+    """Return whether a day is neither a Sunday nor a federal holiday, 429.0(f); Saturdays count.
 
     The rule says "any federal holiday" and then names ten as examples; Juneteenth, a federal holiday since
-    2021, is left out of the business days with them. So is the day on which one is observed: 429.1(c) asks
-    for a day "not earlier than the third business day", so that a later one is never wrong.
+    2021, is left out of the business days with them. So is the day on which a holiday is observed: 429.1(c)
+    asks for a day "not earlier than the third business day", so that a later one is never wrong.
     """
-    return day.weekday() != 6 and day not in UnitedStates(years=day.year)
+    return day.weekday() != 6 and day not in country_holidays("US", years=day.year)
 
 
 def business_days_after(day: date, days: int) -> date:
-    """The day that is so many business days after a day, which itself doesn't count."""
+    """Return the day that is this many business days after a day, which itself doesn't count."""
     while days:
         day += timedelta(days=1)
         days -= is_business_day(day)
@@ -80,32 +80,37 @@ def business_days_after(day: date, days: int) -> date:
 
 
 def cancel_by(signed_on: date) -> date:
-    """The day at whose midnight the right to cancel ends, 429.1(a)."""
+    """Return the day at whose midnight the right to cancel ends, 429.1(a)."""
     return business_days_after(signed_on, DAYS_TO_CANCEL)
 
 
 def refund_by(canceled_on: date) -> date:
-    """The last day on which what was paid goes back, 429.1(b) and (g)."""
+    """Return the last day for paying back what was paid, 429.1(b) and (g)."""
     return business_days_after(canceled_on, DAYS_TO_REFUND)
 
 
-def notice_on_paper(
+def estimate_notice(
     place: str, firm: Mapping[str, Any], total: str, options: Sequence[Mapping[str, Any]]
 ) -> dict[str, Any]:
-    """What an estimate says of the right to cancel; empty where it can't come to enough. `firm`, `total`
-    and `options` are those of its snapshot."""
-    most = Decimal(total) + sum((Decimal(each["price"]) for each in options), Decimal(0))
+    """Return what an estimate says of the right to cancel; empty where its price can't reach the least.
+
+    `firm`, `total` and `options` are those of its snapshot; all options are counted as chosen.
+    """
+    most = Decimal(total) + sum((Decimal(option["price"]) for option in options), Decimal(0))
     return _notice(firm) if may_cancel(place, most) else {}
 
 
-def notice_on_change(place: str, firm: Mapping[str, Any], added: Decimal, before: Decimal) -> dict[str, Any]:
-    """What a change order says of it: a change is a sale of its own. What was signed before counts to its
-    price, which is that "under single or multiple contracts", 429.0(a). A change that adds nothing sells
-    nothing, whatever it takes out."""
+def change_notice(place: str, firm: Mapping[str, Any], added: Decimal, before: Decimal) -> dict[str, Any]:
+    """Return what a change order says of the right to cancel; empty where there is none.
+
+    A change is a sale of its own. What was signed before counts to its price, which is that "under single
+    or multiple contracts", 429.0(a). A change that adds nothing sells nothing, whatever it takes out.
+    """
     return _notice(firm) if added > 0 and may_cancel(place, added + max(before, Decimal(0))) else {}
 
 
 def _notice(firm: Mapping[str, Any]) -> dict[str, Any]:
+    """The notice of cancellation as a part of a snapshot."""
     return {
         "statement": STATEMENT,
         "caption": CAPTION,

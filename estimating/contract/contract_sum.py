@@ -1,4 +1,4 @@
-"""The contract sum: what the client signed, and nothing else."""
+"""The contract sum: the sum of what the client signed, and of nothing else."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -13,9 +13,12 @@ NOTHING = Decimal("0.00")
 
 
 @dataclass(frozen=True)
-class Signed:
-    """A paper that the client signed. `amount` is an estimate's total with the options taken, or what a
-    change order adds; below zero where it takes out more than it adds. Cents, tax included."""
+class SignedDocument:
+    """A document that the client signed.
+
+    `amount` is an estimate's total with the options chosen, or what a change order adds, below zero where
+    it takes out more than it adds; in whole cents, tax included. `about` is the title of a change.
+    """
 
     kind: str
     number: int
@@ -25,16 +28,19 @@ class Signed:
 
 
 @dataclass(frozen=True)
-class Step:
-    """One signed paper in the chain, with the sum before and after it."""
+class ContractStep:
+    """A signed document with the contract sum before and after it."""
 
-    signed: Signed
+    signed: SignedDocument
     before: Decimal
     after: Decimal
 
     @property
     def words(self) -> str:
-        """ "Change order 2, Rotten subfloor, signed Mon 7 Dec 2026: $412.00, which makes $12,412.00." """
+        """The step as a sentence.
+
+        "Change order 2, Rotten subfloor, signed Mon 7 Dec 2026: $412.00, which makes $12,412.00."
+        """
         name = "Estimate" if self.signed.kind == ESTIMATE else "Change order"
         about = f", {self.signed.about}" if self.signed.about else ""
         made = "" if self.signed.kind == ESTIMATE else f", which makes {format_price(self.after)}"
@@ -44,9 +50,9 @@ class Step:
 
 @dataclass(frozen=True)
 class Contract:
-    """The sum to date, and how it came about in the order of the papers' numbers."""
+    """The contract sum to date, and its steps in the order of the documents' numbers."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[ContractStep, ...]
 
     @property
     def original(self) -> Decimal:
@@ -61,17 +67,18 @@ class Contract:
         return self.steps[-1].after if self.steps else NOTHING
 
 
-def contract_sum(signed: Iterable[Signed]) -> Contract:
-    """Signed estimate plus signed change orders, in the order of their numbers whatever order they come in.
+def contract_sum(signed: Iterable[SignedDocument]) -> Contract:
+    """Return the signed estimate plus the signed change orders, in the order of their numbers.
 
-    Raises ValueError where there are two estimates, or changes to an estimate that nobody signed.
+    The order of `signed` doesn't matter. Raises ValueError where there are two estimates, or changes to an
+    estimate that nobody signed.
     """
-    papers = sorted(signed, key=lambda each: (each.kind != ESTIMATE, each.number))
-    estimates = sum(each.kind == ESTIMATE for each in papers)
-    if papers and estimates != 1:
+    documents = sorted(signed, key=lambda document: (document.kind != ESTIMATE, document.number))
+    estimates = sum(document.kind == ESTIMATE for document in documents)
+    if documents and estimates != 1:
         raise ValueError(f"A contract rests on one signed estimate; here are {estimates}.")
-    steps: list[Step] = []
-    for each in papers:
+    steps: list[ContractStep] = []
+    for document in documents:
         before = steps[-1].after if steps else NOTHING
-        steps.append(Step(each, before, before + each.amount))
+        steps.append(ContractStep(document, before, before + document.amount))
     return Contract(tuple(steps))

@@ -1,4 +1,4 @@
-"""What a signed contract is made of, line by line, from what was frozen when its papers were issued."""
+"""The lines of a signed contract, from the bases that were frozen when its documents were issued."""
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -9,32 +9,41 @@ from typing import Any
 
 from catalog.money.markup import Markup, parse_markup
 from estimating.plain_text import day_in_words
-from estimating.pricing.change_terms import NO_MONEY, ChangeTerms
+from estimating.pricing.change_terms import ChangeTerms
+from estimating.takeoff.work import NO_MONEY
 
 # Kinds of lines that a later change can take out.
 WORK_KINDS = frozenset({"work", "allowance", "agreed", "at_most", "found", "option"})
 
 
 @dataclass(frozen=True)
-class SignedPaper:
-    """A signed estimate or change order. `name` is "Estimate 1001"; `options_taken` are places, from 0."""
+class SignedBasis:
+    """The basis of a signed estimate or change order.
+
+    `document` is its primary key, `name` such as "Estimate 1001"; `options_chosen` are the positions of the
+    options that the client chose, from 0.
+    """
 
     document: int
     name: str
     basis: Mapping[str, Any]
-    options_taken: Collection[int] = ()
+    options_chosen: Collection[int] = ()
 
 
 @dataclass(frozen=True)
 class ContractLine:
-    """Work of the contract. `price` is before tax, as signed; `left` of it isn't credited yet, and
-    `taxable_left` is the part of that which is taxable material. `settled` after an allowance was."""
+    """Work of the contract.
+
+    `document` and `key` name the line in a basis; `document_name` is such as "Estimate 1001". `price` is before
+    tax, as signed; `left` is what of it isn't credited yet, and `taxable_left` the part of that which is
+    taxable material. `settled` says that an allowance was settled, or the line taken out.
+    """
 
     document: int
     key: str
     kind: str
     title: str
-    paper: str
+    document_name: str
     price: Decimal
     left: Decimal
     taxable_left: Decimal
@@ -42,13 +51,16 @@ class ContractLine:
 
     @property
     def place(self) -> tuple[int, str]:
+        """Where it is: the document and the key in its basis."""
         return self.document, self.key
 
 
 @dataclass(frozen=True)
 class ContractAllowance:
-    """An allowance of the contract: its sum as typed, at cost or at the client's price. `decide_by` is the
-    last day to choose."""
+    """An allowance of the contract.
+
+    `amount` is the sum as typed: at cost, or at the client's price. `decide_by` is the last day to choose.
+    """
 
     line: ContractLine
     amount: Decimal
@@ -57,7 +69,7 @@ class ContractAllowance:
     decide_by: date | None = None
 
     def late(self, today: date) -> str:
-        """That the day to choose is past, in a plain sentence; empty while it isn't."""
+        """Return a sentence that the day to choose is past; empty while it isn't."""
         if self.decide_by is None or today <= self.decide_by:
             return ""
         return f"The day to choose by, {day_in_words(self.decide_by)}, is past."
@@ -65,7 +77,7 @@ class ContractAllowance:
 
 @dataclass(frozen=True)
 class ContractRules:
-    """What the signed estimate says of prices; a change goes by them, whatever the firm charges now."""
+    """The rates, markups and terms of the signed estimate: changes are priced by these, not today's."""
 
     terms: ChangeTerms
     tax_policy: str
@@ -76,6 +88,7 @@ class ContractRules:
 
 
 def contract_rules(basis: Mapping[str, Any]) -> ContractRules:
+    """Return the rules in the basis of a signed estimate."""
     policy = basis["policy"]
     material = parse_markup(policy["material"])
     return ContractRules(
@@ -89,7 +102,7 @@ def contract_rules(basis: Mapping[str, Any]) -> ContractRules:
 
 
 def _terms(kept: Mapping[str, str] | None, material: Markup) -> ChangeTerms:
-    """An estimate issued before there were terms for changes goes by its markup on material."""
+    """The terms for changes; an estimate issued before there were any goes by its markup on material."""
     if kept is None:
         return ChangeTerms(markup=material)
     return ChangeTerms(
@@ -97,56 +110,62 @@ def _terms(kept: Mapping[str, str] | None, material: Markup) -> ChangeTerms:
     )
 
 
-def contract_lines(papers: Iterable[SignedPaper]) -> tuple[ContractLine, ...]:
-    """The lines of the contract in the order of its papers, with what changes credited of them so far."""
-    papers = list(papers)
-    credited: dict[tuple[int, str], list[Mapping[str, Any]]] = {}
-    for paper in papers:
-        for line in paper.basis["lines"]:
+def contract_lines(signed: Iterable[SignedBasis]) -> tuple[ContractLine, ...]:
+    """Return the lines of the contract in the order of its documents, less what changes credited so far."""
+    signed = list(signed)
+    referring: dict[tuple[int, str], list[Mapping[str, Any]]] = {}
+    for entry in signed:
+        for line in entry.basis["lines"]:
             if line.get("refers_key"):
                 place = (line["refers_document"], line["refers_key"])
-                credited.setdefault(place, []).append(line)
+                referring.setdefault(place, []).append(line)
     return tuple(
-        _line(paper, line, credited.get((paper.document, line["key"]), ()))
-        for paper in papers
-        for line in _lines(paper)
+        _line(entry, line, referring.get((entry.document, line["key"]), ()))
+        for entry in signed
+        for line in _work_lines(entry)
     )
 
 
-def _lines(paper: SignedPaper) -> Iterator[Mapping[str, Any]]:
-    yield from (line for line in paper.basis["lines"] if line["kind"] in WORK_KINDS)
-    options = paper.basis.get("options", ())
-    yield from (options[place] for place in sorted(paper.options_taken))
+def _work_lines(signed: SignedBasis) -> Iterator[Mapping[str, Any]]:
+    """Yield the lines of a basis that a later change can take out: work, and the options chosen."""
+    yield from (line for line in signed.basis["lines"] if line["kind"] in WORK_KINDS)
+    options = signed.basis.get("options", ())
+    yield from (options[position] for position in sorted(signed.options_chosen))
 
 
-def _line(paper: SignedPaper, line: Mapping[str, Any], changes: Iterable[Mapping[str, Any]]) -> ContractLine:
-    credits = [each for each in changes if each["kind"] != "choice"]
+def _line(
+    signed: SignedBasis, line: Mapping[str, Any], referring: Collection[Mapping[str, Any]]
+) -> ContractLine:
+    """A line of the contract; `referring` are the lines of changes that refer to it."""
+    credits = [change for change in referring if change["kind"] != "choice"]
     price = Decimal(line["price"])
+    taxable = Decimal(line["taxable"])
     return ContractLine(
-        document=paper.document,
+        document=signed.document,
         key=line["key"],
         kind=line["kind"],
         title=line["title"],
-        paper=paper.name,
+        document_name=signed.name,
         price=price,
-        left=price + sum((Decimal(each["price"]) for each in credits), NO_MONEY),
-        taxable_left=Decimal(line["taxable"]) + sum((Decimal(each["taxable"]) for each in credits), NO_MONEY),
-        settled=any(each["kind"] in ("choice", "taken_out") for each in changes),
+        left=price + sum((Decimal(change["price"]) for change in credits), NO_MONEY),
+        taxable_left=taxable + sum((Decimal(change["taxable"]) for change in credits), NO_MONEY),
+        settled=any(change["kind"] in ("choice", "taken_out") for change in referring),
     )
 
 
 def contract_allowances(
-    papers: Iterable[SignedPaper], lines: Iterable[ContractLine]
+    signed: Iterable[SignedBasis], lines: Iterable[ContractLine]
 ) -> tuple[ContractAllowance, ...]:
+    """Return the allowances of the contract, each with its line among these."""
     by_place = {line.place: line for line in lines}
     return tuple(
         ContractAllowance(
-            by_place[paper.document, each["key"]],
-            Decimal(each["amount"]),
-            each["at_cost"],
-            each["covers_tax"],
-            date.fromisoformat(each["decide_by"]) if each.get("decide_by") else None,
+            by_place[entry.document, allowance["key"]],
+            Decimal(allowance["amount"]),
+            allowance["at_cost"],
+            allowance["covers_tax"],
+            date.fromisoformat(allowance["decide_by"]) if allowance.get("decide_by") else None,
         )
-        for paper in papers
-        for each in paper.basis.get("allowances", ())
+        for entry in signed
+        for allowance in entry.basis.get("allowances", ())
     )

@@ -1,34 +1,37 @@
-"""Prices that were signed and aren't in the sum: of conditions found later, and of options not taken.
+"""Unit prices: prices that were signed outside the contract sum, of hidden conditions and of options.
 
-A change takes them at exactly that price, a condition up to its limit, an option until its last day.
+A change charges exactly these prices, of a condition up to its limit, of an option until its last day.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from estimating.contract.lines import SignedPaper
+from estimating.contract.lines import SignedBasis
 from estimating.plain_text import day_in_words
-from estimating.pricing.change_terms import NO_MONEY
 from estimating.pricing.hidden_conditions import UNITS, in_units
+from estimating.takeoff.work import NO_MONEY
 
 FOUND, OPTION = "found", "option"
 ONE = Decimal(1)
 
 
 @dataclass(frozen=True)
-class SignedPrice:
-    """A price of one `unit`, in whole cents before tax. `least` is charged at the least each time, `most`
-    is the limit, `used` what signed changes took of it. An option is one thing, taken whole; `hours` and
-    `cost` are what stands behind it."""
+class UnitPrice:
+    """The signed price of one `unit`, in whole cents before tax; `taxable` of it is taxable material.
+
+    `document` and `key` name it in a basis; `document_name` is such as "Estimate 1001". `least` is the quantity
+    charged at the least each time, `most` the limit, `used` the quantity in signed changes. An option is
+    one thing, taken whole; `hours` and `cost` are what its price is made of.
+    """
 
     kind: str
     document: int
     key: str
     title: str
-    paper: str
+    document_name: str
     unit: str
     price: Decimal
     taxable: Decimal
@@ -42,6 +45,7 @@ class SignedPrice:
 
     @property
     def place(self) -> tuple[int, str]:
+        """Where it is: the document and the key in its basis."""
         return self.document, self.key
 
     @property
@@ -50,15 +54,18 @@ class SignedPrice:
 
     @property
     def per(self) -> str:
+        """The unit as it follows a price, "a sq ft"; empty for an option."""
         return UNITS[self.unit] if self.kind == FOUND else ""
 
     def counted(self, quantity: Decimal) -> Decimal:
-        """What is charged for so much of it: as much, or the least that was signed."""
+        """Return the quantity that is charged for this much of it: at least the one that was signed."""
         return max(quantity, self.least)
 
     def why_not(self, quantity: Decimal, today: date, waiting: Decimal = Decimal(0)) -> str:
-        """Why a change can't take this much of it, in a plain sentence; empty where it can. `waiting` is
-        what unsigned changes hold of it."""
+        """Return why a change can't use this much of it, in a plain sentence; empty where it can.
+
+        `waiting` is the quantity in unsigned changes.
+        """
         if self.kind == OPTION:
             return self._why_no_option(today, waiting)
         if self.counted(quantity) <= self.left - waiting:
@@ -68,9 +75,9 @@ class SignedPrice:
             limit += f", and {in_units(self.used, self.unit)} of it is in signed changes"
         if waiting:
             limit += f", and {in_units(waiting, self.unit)} waits for a signature"
-        least = max(self.left - waiting, Decimal(0))
+        rest = max(self.left - waiting, Decimal(0))
         return (
-            f"{limit}: take at most {in_units(least, self.unit)} here. "
+            f"{limit}: take at most {in_units(rest, self.unit)} here. "
             "What is beyond it has no signed price: talk first, then add it as an agreed price or as hours "
             "and material."
         )
@@ -88,69 +95,73 @@ class SignedPrice:
         return ""
 
 
-def signed_prices(papers: Iterable[SignedPaper]) -> tuple[SignedPrice, ...]:
-    """What the signed papers of a job price outside their sums, in the order of the papers."""
-    papers = list(papers)
-    used = quantities_taken(paper.basis for paper in _without_taken_out(papers))
-    return tuple(each for paper in papers for each in _of(paper, used))
+def unit_prices(signed: Iterable[SignedBasis]) -> tuple[UnitPrice, ...]:
+    """Return the prices outside the sums of a job's signed documents, in the order of the documents."""
+    signed = list(signed)
+    used = quantities_used(entry.basis for entry in _without_taken_out(signed))
+    return tuple(
+        price for entry in signed for price in (*_condition_prices(entry, used), *_option_prices(entry, used))
+    )
 
 
-def quantities_taken(bases: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], Decimal]:
-    """How much of each signed price the lines of changes take, by document and key."""
-    taken: dict[tuple[int, str], Decimal] = {}
+def quantities_used(bases: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], Decimal]:
+    """Return how much of each unit price the lines of changes use, by document and key."""
+    used: dict[tuple[int, str], Decimal] = {}
     for basis in bases:
         for line in basis["lines"]:
             if line.get("by_key"):
                 place = (line["by_document"], line["by_key"])
-                taken[place] = taken.get(place, Decimal(0)) + Decimal(line["quantity"])
-    return taken
+                used[place] = used.get(place, Decimal(0)) + Decimal(line["quantity"])
+    return used
 
 
-def _without_taken_out(papers: Iterable[SignedPaper]) -> Iterator[SignedPaper]:
-    """The papers without the lines that a later one took out again."""
-    papers = list(papers)
+def _without_taken_out(signed: Sequence[SignedBasis]) -> Iterator[SignedBasis]:
+    """Yield the documents without the lines that a later one took out again."""
     gone = {
         (line["refers_document"], line["refers_key"])
-        for paper in papers
-        for line in paper.basis["lines"]
+        for entry in signed
+        for line in entry.basis["lines"]
         if line["kind"] == "taken_out"
     }
-    for paper in papers:
-        lines = [line for line in paper.basis["lines"] if (paper.document, line["key"]) not in gone]
-        yield SignedPaper(paper.document, paper.name, {"lines": lines})
+    for entry in signed:
+        lines = [line for line in entry.basis["lines"] if (entry.document, line["key"]) not in gone]
+        yield SignedBasis(entry.document, entry.name, {"lines": lines})
 
 
-def _of(paper: SignedPaper, used: Mapping[tuple[int, str], Decimal]) -> Iterator[SignedPrice]:
-    for each in paper.basis.get("if_found", ()):
-        yield SignedPrice(
+def _condition_prices(signed: SignedBasis, used: Mapping[tuple[int, str], Decimal]) -> Iterator[UnitPrice]:
+    for condition in signed.basis.get("if_found", ()):
+        yield UnitPrice(
             kind=FOUND,
-            document=paper.document,
-            key=each["key"],
-            title=each["title"],
-            paper=paper.name,
-            unit=each["unit"],
-            price=Decimal(each["price"]),
-            taxable=Decimal(each["taxable"]),
-            most=Decimal(each["most"]),
-            used=used.get((paper.document, each["key"]), Decimal(0)),
-            least=Decimal(each.get("least", "0")),
-            by_receipt=each["by_receipt"],
+            document=signed.document,
+            key=condition["key"],
+            title=condition["title"],
+            document_name=signed.name,
+            unit=condition["unit"],
+            price=Decimal(condition["price"]),
+            taxable=Decimal(condition["taxable"]),
+            most=Decimal(condition["most"]),
+            used=used.get((signed.document, condition["key"]), Decimal(0)),
+            least=Decimal(condition.get("least", "0")),
+            by_receipt=condition["by_receipt"],
         )
-    for place, each in enumerate(paper.basis.get("options", ())):
-        taken = ONE if place in paper.options_taken else Decimal(0)
-        decide_by = each.get("decide_by")
-        yield SignedPrice(
+
+
+def _option_prices(signed: SignedBasis, used: Mapping[tuple[int, str], Decimal]) -> Iterator[UnitPrice]:
+    for position, option in enumerate(signed.basis.get("options", ())):
+        chosen = ONE if position in signed.options_chosen else Decimal(0)
+        decide_by = option.get("decide_by")
+        yield UnitPrice(
             kind=OPTION,
-            document=paper.document,
-            key=each["key"],
-            title=each["title"],
-            paper=paper.name,
+            document=signed.document,
+            key=option["key"],
+            title=option["title"],
+            document_name=signed.name,
             unit="each",
-            price=Decimal(each["price"]),
-            taxable=Decimal(each["taxable"]),
+            price=Decimal(option["price"]),
+            taxable=Decimal(option["taxable"]),
             most=ONE,
-            used=taken + used.get((paper.document, each["key"]), Decimal(0)),
+            used=chosen + used.get((signed.document, option["key"]), Decimal(0)),
             decide_by=date.fromisoformat(decide_by) if decide_by else None,
-            hours=Decimal(each["hours"]),
-            cost=Decimal(each["cost"]),
+            hours=Decimal(option["hours"]),
+            cost=Decimal(option["cost"]),
         )

@@ -1,51 +1,116 @@
-"""How a job is paid, on papers of ours. Milestones belong to the app above, which imports us and not we
-it: its `ready` puts its answers into these slots. Empty, papers say nothing of milestones."""
+"""What billing adds to the documents, pages and checks of this app.
 
-from collections.abc import Callable, Mapping
-from typing import Any
+Milestones and bills belong to the app above, which imports this one and never the other way round. Its
+`AppConfig.ready` registers one object that answers the methods of `BillingHooks`; everybody here asks
+`billing()`. Where nothing is registered, `NoBilling` answers: documents say nothing of milestones.
+"""
 
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import Any, Protocol
+
+from estimating.documents.pdf_metadata import Attachment
+from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
 
 
 class PaymentsUnfit(ValueError):
-    """What would be printed of payments can't stand; the message says in a plain sentence why."""
+    """The payments that a document would print don't add up; the message says why in a plain sentence."""
 
 
-# Of an estimate: what its paper shows under "payments", from its basis. Empty: nothing.
-ON_ESTIMATE: list[Callable[[Job, Mapping[str, Any]], dict[str, Any]]] = []
-# Of a change: what its paper shows under "payments", and what its basis keeps under "plan".
-ON_CHANGE: list[Callable[[ChangeOrder, Mapping[str, Any]], tuple[dict[str, Any], list[dict[str, Any]]]]] = []
-# What follows once a document is signed, in the same transaction.
-SIGNED: list[Callable[[Document], None]] = []
-# How a bill stands since it was issued, a sentence for its client. Empty: as it was issued.
-STANDS: list[Callable[[Document], str]] = []
+class BillingHooks(Protocol):
+    """The questions that this app asks of billing."""
+
+    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
+        """Return what an estimate shows under "payments", from its basis; empty for nothing.
+
+        Raises PaymentsUnfit.
+        """
+        ...
+
+    def change_payments(
+        self, change: ChangeOrder, basis: Mapping[str, Any]
+    ) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+        """Return what a change order shows under "payments" and what its basis keeps under "plan".
+
+        Both are empty for nothing. Raises PaymentsUnfit.
+        """
+        ...
+
+    def document_signed(self, document: Document) -> None:
+        """Do what follows from a signature, in the transaction that keeps it."""
+        ...
+
+    def payment_status(self, document: Document) -> str:
+        """Return a sentence for the client about the money that came on a bill; empty for none."""
+        ...
+
+    def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
+        """Return the file that goes inside the PDF of a snapshot; None for none."""
+        ...
+
+    def document_faults(self, document: Document, snapshot: Mapping[str, Any]) -> Iterable[str]:
+        """Yield a sentence for each thing that isn't as it was issued in a document of billing's kinds."""
+        ...
+
+    def document_page(self, document: Document, today: date) -> dict[str, Any]:
+        """Return what the page of a document shows beside it: a context with its template as `beside`.
+
+        Empty for a document that isn't billing's.
+        """
+        ...
+
+    def next_steps(self, jobs: Sequence[Job], today: date) -> Mapping[int, ProgressStep]:
+        """Return the next step of each of these signed jobs, by the primary key of the job."""
+        ...
+
+    def demo_job_added(self, name: str, job: Job) -> None:
+        """Add to a job of the demo what billing knows of it; `name` is that of the job's file."""
+        ...
 
 
-def estimate_payments(job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
-    """What the paper of an estimate adds to its snapshot. Raises PaymentsUnfit."""
-    shown: dict[str, Any] = {}
-    for ask in ON_ESTIMATE:
-        shown |= ask(job, basis)
-    return {"payments": shown} if shown else {}
+class NoBilling(BillingHooks):
+    """The answers where no app bills: nothing is added anywhere."""
+
+    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
+        return {}
+
+    def change_payments(
+        self, change: ChangeOrder, basis: Mapping[str, Any]
+    ) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+        return {}, []
+
+    def document_signed(self, document: Document) -> None:
+        return None
+
+    def payment_status(self, document: Document) -> str:
+        return ""
+
+    def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
+        return None
+
+    def document_faults(self, document: Document, snapshot: Mapping[str, Any]) -> Iterable[str]:
+        return ()
+
+    def document_page(self, document: Document, today: date) -> dict[str, Any]:
+        return {}
+
+    def next_steps(self, jobs: Sequence[Job], today: date) -> Mapping[int, ProgressStep]:
+        return {}
+
+    def demo_job_added(self, name: str, job: Job) -> None:
+        return None
 
 
-def change_payments(change: ChangeOrder, basis: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
-    """What a change order adds to its snapshot, and to its basis. Raises PaymentsUnfit."""
-    shown: dict[str, Any] = {}
-    kept: list[dict[str, Any]] = []
-    for ask in ON_CHANGE:
-        more, parts = ask(change, basis)
-        shown |= more
-        kept += parts
-    return ({"payments": shown}, {"plan": kept}) if shown else ({}, {})
+_registered: BillingHooks = NoBilling()
 
 
-def was_signed(document: Document) -> None:
-    """Tell the app above. Call in the transaction that keeps the signature."""
-    for tell in SIGNED:
-        tell(document)
+def register(hooks: BillingHooks) -> None:
+    """Let these hooks answer from now on. Called once, by the `ready` of the app above."""
+    global _registered
+    _registered = hooks
 
 
-def bill_stands(document: Document) -> str:
-    """What the client's page of a bill says of money that came since."""
-    return " ".join(filter(None, (say(document) for say in STANDS)))
+def billing() -> BillingHooks:
+    """Return the registered hooks, or those that answer nothing."""
+    return _registered

@@ -9,8 +9,8 @@ from django.db import connections
 from estimating.documents import write_protection
 
 
-def check_guard(app_configs: Any, databases: Sequence[str] | None = None, **more: Any) -> list[Error]:
-    """One error for each trigger that is missing."""
+def check_triggers(app_configs: Any, databases: Sequence[str] | None = None, **kwargs: Any) -> list[Error]:
+    """Return one error for each trigger of the write protection that is missing."""
     return [
         Error(
             f"The trigger {name} is missing: the database would let issued papers be changed.",
@@ -19,5 +19,5 @@ def check_guard(app_configs: Any, databases: Sequence[str] | None = None, **more
             id="estimating.E001",
         )
         for alias in databases or ()
-        for name in write_protection.missing(connections[alias])
+        for name in write_protection.missing_triggers(connections[alias])
     ]

@@ -1,9 +1,8 @@
-"""What pages list of issued documents: how each stands, and what happened to them."""
+"""What pages list of issued documents: the state of each, what happened to them, what was asked."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import Any
 
 from django.utils import timezone
 
@@ -19,12 +18,9 @@ from estimating.events.states import (
 )
 from estimating.models import Document
 
-# What a higher app shows beside a paper of its kind: a context with the template, as `beside`, among it.
-BESIDE: dict[str, Callable[[Document, date], dict[str, Any]]] = {}
-
 
 @dataclass(frozen=True)
-class Row:
+class DocumentRow:
     """A document with its state as of a day in words."""
 
     document: Document
@@ -32,7 +28,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Happened:
+class HistoryEntry:
     """An event in words: "Estimate 1001 issued for $1,234.50"."""
 
     document: Document
@@ -40,42 +36,8 @@ class Happened:
     words: str
 
 
-def rows(documents: Iterable[Document], today: date) -> list[Row]:
-    return [Row(each, state_in_words(each.standing(today))) for each in documents]
-
-
-def history(documents: Iterable[Document], today: date) -> list[Happened]:
-    """All that happened to the documents to a day, newest first. That one's last day went by unanswered is
-    among it, though nobody did anything. Their events should have been fetched."""
-    happened = [each for document in documents for each in _happened(document, today)]
-    happened.sort(key=lambda pair: (pair[1].at, pair[0]), reverse=True)
-    return [each for _, each in happened]
-
-
-def _happened(document: Document, today: date) -> Iterator[tuple[int, Happened]]:
-    """What happened, each with its event's place; 0 where there is no event of it."""
-    last, kinds = document.valid_to, []
-    for event in document.events.all():
-        if last and state_after(kinds) in OPEN and timezone.localdate(event.at) > last:
-            yield 0, _went_by(document, last)
-            last = None
-        kinds.append(event.kind)
-        data = event.read_data()
-        if event.kind == EXTENDED:
-            last = date.fromisoformat(data["valid_to"])
-        yield event.place, Happened(document, event.at, f"{document} {event_in_words(event.kind, data)}")
-    if last and state_after(kinds) in OPEN and today > last:
-        yield 0, _went_by(document, last)
-
-
-def _went_by(document: Document, last: date) -> Happened:
-    at = timezone.make_aware(datetime.combine(last + timedelta(days=1), time.min))
-    words = event_in_words(EXPIRED, {"valid_to": last.isoformat()})
-    return Happened(document, at, f"{document} {words}")
-
-
 @dataclass(frozen=True)
-class Said:
+class Message:
     """A question of the client, or the firm's answer."""
 
     by_client: bool
@@ -83,7 +45,51 @@ class Said:
     text: str
 
 
-def talk(document: Document) -> list[Said]:
-    """What was asked about a document and answered, in its order."""
+def document_rows(documents: Iterable[Document], today: date) -> list[DocumentRow]:
+    """Return the rows of a list of documents, in its order."""
+    return [DocumentRow(document, state_in_words(document.state_as_of(today))) for document in documents]
+
+
+def history(documents: Iterable[Document], today: date) -> list[HistoryEntry]:
+    """Return all that happened to the documents up to a day, newest first.
+
+    It says too that a document's last day went by unanswered, though nobody did anything then. Prefetch the
+    events of the documents.
+    """
+    entries = [entry for document in documents for entry in _entries(document, today)]
+    entries.sort(key=lambda pair: (pair[1].at, pair[0]), reverse=True)
+    return [entry for _, entry in entries]
+
+
+def _entries(document: Document, today: date) -> Iterator[tuple[int, HistoryEntry]]:
+    """Yield each entry with the place of its event in the chain; 0 where there is no event of it."""
+    last_day = document.valid_to
+    kinds: list[str] = []
+    for event in document.events.all():
+        if last_day and state_after(kinds) in OPEN and timezone.localdate(event.at) > last_day:
+            yield 0, _expiry(document, last_day)
+            last_day = None
+        kinds.append(event.kind)
+        data = event.read_data()
+        if event.kind == EXTENDED:
+            last_day = date.fromisoformat(data["valid_to"])
+        words = f"{document} {event_in_words(event.kind, data)}"
+        yield event.place, HistoryEntry(document, event.at, words)
+    if last_day and state_after(kinds) in OPEN and today > last_day:
+        yield 0, _expiry(document, last_day)
+
+
+def _expiry(document: Document, last_day: date) -> HistoryEntry:
+    """The entry that says, at the midnight after it, that a document's last day is past."""
+    at = timezone.make_aware(datetime.combine(last_day + timedelta(days=1), time.min))
+    words = event_in_words(EXPIRED, {"valid_to": last_day.isoformat()})
+    return HistoryEntry(document, at, f"{document} {words}")
+
+
+def conversation(document: Document) -> list[Message]:
+    """Return what the client asked about a document and the firm answered, in its order.
+
+    Costs a query.
+    """
     events = document.events.filter(kind__in=(QUESTION, ANSWERED)).order_by("place")
-    return [Said(each.kind == QUESTION, each.at, each.read_data()["text"]) for each in events]
+    return [Message(event.kind == QUESTION, event.at, event.read_data()["text"]) for event in events]

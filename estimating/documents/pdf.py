@@ -1,7 +1,7 @@
 """From a snapshot to the bytes of a PDF. The only file that imports the PDF library.
 
-The library is slow to import and needs Pango, so it is imported when the first paper is made. A paper
-depends on its snapshot alone: the same snapshot gives the same bytes.
+The library is slow to import and needs Pango, so it is imported when the first PDF is made. A PDF depends
+on its snapshot alone: the same snapshot gives the same bytes.
 """
 
 import contextlib
@@ -11,9 +11,7 @@ import io
 import json
 import threading
 from base64 import b64decode
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from types import ModuleType
@@ -22,7 +20,8 @@ from typing import Any
 from django.conf import settings
 from django.template.loader import render_to_string
 
-from estimating.documents.pdf_metadata import ACCESSIBLE, Schema, with_marks
+from estimating.documents.billing_hooks import billing
+from estimating.documents.pdf_metadata import ACCESSIBLE, Attachment, with_schemas
 
 STATIC = Path(settings.BASE_DIR) / "static"
 TEMPLATES = {
@@ -68,44 +67,31 @@ class PangoMissing(RuntimeError):
 
 
 class ForeignAddress(RuntimeError):
-    """A paper asked for something that isn't one of the project's own assets."""
-
-
-@dataclass(frozen=True)
-class Inside:
-    """A file inside a PDF that says the same for machines. `schema` marks the PDF as its bearer."""
-
-    name: str
-    content: bytes
-    says: str
-    schema: Schema
-    dated: datetime
-
-
-# A higher app puts in what writes that file for a kind of paper, from the same snapshot.
-INSIDE: dict[str, Callable[[Mapping[str, Any]], Inside]] = {}
+    """The HTML of a document asked for something that isn't one of the project's own assets."""
 
 
 def make_pdf(snapshot: Mapping[str, Any]) -> bytes:
-    """The paper of a snapshot as PDF/UA-1 bytes; as PDF/A-3 too where a file stands inside.
+    """Return the PDF of a snapshot: PDF/UA-1, and PDF/A-3 too where billing puts a file inside.
 
-    Raises PangoMissing and ForeignAddress, and what the writer of that file raises.
+    Raises PangoMissing, ForeignAddress, and what the writer of the attached file raises.
     """
     key = json.dumps(snapshot, sort_keys=True, ensure_ascii=False).encode()
-    write = INSIDE.get(snapshot["kind"])
-    inside = write(snapshot) if write else None
-    html = render_to_string(TEMPLATES[snapshot["kind"]], {"paper": snapshot})
-    return press().print(html, hashlib.sha256(key).digest()[:16], inside)
+    attachment = billing().attachment(snapshot)
+    html = render_to_string(TEMPLATES[snapshot["kind"]], {"snapshot": snapshot})
+    return renderer().render(html, hashlib.sha256(key).digest()[:16], attachment)
 
 
 @cache
-def press() -> "Press":
-    """The one press of this process: style sheets parsed and fonts read once. Raises PangoMissing."""
-    return Press()
+def renderer() -> "PdfRenderer":
+    """Return the one renderer of this process: style sheets parsed and fonts read once.
+
+    Raises PangoMissing.
+    """
+    return PdfRenderer()
 
 
-class Press:
-    """Prints HTML. It reads the project's own fonts and nothing else, whatever the HTML asks for."""
+class PdfRenderer:
+    """Turns HTML into PDF. It reads the project's own fonts and nothing else, whatever the HTML asks for."""
 
     def __init__(self) -> None:
         self._library = _library()
@@ -118,47 +104,55 @@ class Press:
             for text in (FONT_FACES, (STATIC / "paper.css").read_text())
         ]
 
-    def print(self, html: str, identifier: bytes, inside: Inside | None = None) -> bytes:
-        """The pages as a tagged PDF. `identifier` is the file's own 16 bytes. Raises ForeignAddress."""
+    def render(self, html: str, identifier: bytes, attachment: Attachment | None = None) -> bytes:
+        """Return the pages as a tagged PDF; `identifier` is the 16 bytes of the file's own ID.
+
+        Raises ForeignAddress.
+        """
         fatal = self._library.urls.FatalURLFetchingError
-        with self._one_at_a_time, _collector_off():
+        with self._one_at_a_time, _garbage_collection_off():
             try:
                 pages = self._library.HTML(string=html, url_fetcher=self._fetcher).render(
                     stylesheets=self._sheets, font_config=self._fonts
                 )
-                if inside is None:
-                    return pages.write_pdf(pdf_variant="pdf/ua-1", pdf_identifier=identifier)
-                return self._archived(pages, identifier, inside)
+                if attachment is None:
+                    pdf: bytes = pages.write_pdf(pdf_variant="pdf/ua-1", pdf_identifier=identifier)
+                    return pdf
+                return self._archival(pages, identifier, attachment)
             except fatal as error:
                 raise ForeignAddress(str(error)) from error
 
-    def _archived(self, pages: Any, identifier: bytes, inside: Inside) -> bytes:
-        """With a file inside, by PDF/A-3; the library leaves out the mark of PDF/UA then, so it is added."""
+    def _archival(self, pages: Any, identifier: bytes, attachment: Attachment) -> bytes:
+        """Write PDF/A-3 with a file inside.
+
+        For that variant the library leaves out the property that marks the PDF as PDF/UA, so it is added.
+        """
         describe = pages.metadata.generate_rdf_metadata
-        pages.metadata.generate_rdf_metadata = lambda *variant: with_marks(
-            describe(*variant), ACCESSIBLE, inside.schema
+        pages.metadata.generate_rdf_metadata = lambda *variant: with_schemas(
+            describe(*variant), ACCESSIBLE, attachment.schema
         )
         file = self._library.Attachment(
-            string=inside.content,
-            name=inside.name,
-            description=inside.says,
+            string=attachment.content,
+            name=attachment.name,
+            description=attachment.description,
             relationship="Alternative",
-            created=inside.dated,
-            modified=inside.dated,
+            created=attachment.created,
+            modified=attachment.created,
         )
-        return pages.write_pdf(
-            finisher=_named_once, pdf_variant="pdf/a-3a", pdf_identifier=identifier, attachments=[file]
+        pdf: bytes = pages.write_pdf(
+            finisher=_associate_once, pdf_variant="pdf/a-3a", pdf_identifier=identifier, attachments=[file]
         )
+        return pdf
 
 
-def _named_once(document: Any, pdf: Any) -> None:
-    """The library names the file inside twice among the associated files of the PDF."""
+def _associate_once(document: Any, pdf: Any) -> None:
+    """Drop the second entry of the attached file: the library lists it twice as an associated file."""
     files = pdf.catalog["AF"]
     files[:] = dict.fromkeys(files)
 
 
 def _library() -> ModuleType:
-    """The PDF library. It prints advice of its own before it fails, which ours replaces."""
+    """Import the PDF library, without the advice that it prints before it fails; ours replaces it."""
     try:
         with contextlib.redirect_stdout(io.StringIO()):
             import weasyprint
@@ -166,16 +160,20 @@ def _library() -> ModuleType:
             import weasyprint.urls
     except OSError as error:
         raise PangoMissing(PANGO_MISSING) from error
-    return weasyprint
+    library: ModuleType = weasyprint
+    return library
 
 
 def _own_assets_only(library: ModuleType, asked_for: list[str]) -> Any:
-    """A fetcher with a table of assets. It notes every address asked for, and stops the print at any
-    that isn't in the table: an ordinary exception would let the paper go out with a hole. A photo that
-    stands in the HTML itself is asked of nobody."""
+    """Return a URL fetcher that serves the table of assets and notes every address asked for.
+
+    It stops the rendering at any other address: an ordinary exception would let the document go out with a
+    hole. A photo comes from the HTML itself, as a data URL, and nothing is fetched for it.
+    """
     urls = library.urls
 
-    class OwnAssets(urls.URLFetcher):
+    # The library is imported late and carries no types.
+    class OwnAssets(urls.URLFetcher):  # type: ignore[name-defined, misc]
         def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> Any:
             if url.startswith(PHOTO):
                 jpeg = b64decode(url.removeprefix(PHOTO), validate=True)
@@ -189,9 +187,12 @@ def _own_assets_only(library: ModuleType, asked_for: list[str]) -> Any:
 
 
 @contextlib.contextmanager
-def _collector_off() -> Iterator[None]:
-    """Collecting garbage in the middle costs a quarter of a print; what a print leaves is collected at its
-    end, as all of it is young then."""
+def _garbage_collection_off() -> Iterator[None]:
+    """Put off the collection of garbage to the end of a rendering.
+
+    Collecting in the middle costs a quarter of the time; what a rendering leaves is collected after it,
+    when all of it is still in the youngest generation.
+    """
     was_on = gc.isenabled()
     gc.disable()
     try:

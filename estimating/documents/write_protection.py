@@ -1,8 +1,9 @@
-"""The database's own refusal to change or delete what was issued, by triggers on the guarded tables.
+"""The database's own refusal to change or delete what was issued, by triggers on the protected tables.
 
 Refused are UPDATE, DELETE, on SQLite what an INSERT OR REPLACE would overwrite, on PostgreSQL TRUNCATE.
-Django rebuilds a SQLite table to alter it, and a rebuilt table has lost its triggers: they are put back
-after every migration (estimating/apps.py), and a check names those that are missing (estimating/checks.py).
+Django rebuilds a SQLite table to alter it, and the rebuilt table has lost its triggers: they are installed
+again after every migration (estimating/apps.py), and a check names those that are missing
+(estimating/documents/checks.py).
 """
 
 from collections.abc import Iterator
@@ -13,7 +14,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 from estimating.models import Acceptance, Document, DocumentEvent, Scan, SignedCopy
 
-GUARDED: list[type[models.Model]] = [Document, DocumentEvent, Acceptance, Scan, SignedCopy]
+PROTECTED: list[type[models.Model]] = [Document, DocumentEvent, Acceptance, Scan, SignedCopy]
 REFUSAL = "What was issued stays as it is: it can be neither changed nor deleted."
 
 _POSTGRESQL_FUNCTION = f"""
@@ -24,13 +25,13 @@ END $$
 """
 
 
-def guard(*tables: type[models.Model]) -> None:
-    """Guard further tables too, those of the app above: its `ready` calls this."""
-    GUARDED.extend(table for table in tables if table not in GUARDED)
+def protect(*tables: type[models.Model]) -> None:
+    """Protect further tables, those of the app above; its `ready` calls this."""
+    PROTECTED.extend(table for table in tables if table not in PROTECTED)
 
 
-def put_up(connection: BaseDatabaseWrapper) -> None:
-    """Put up every trigger of every guarded table that the database has."""
+def install_triggers(connection: BaseDatabaseWrapper) -> None:
+    """Create every trigger of every protected table that the database has, anew where it is there."""
     with transaction.atomic(using=connection.alias), connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute(_POSTGRESQL_FUNCTION)
@@ -39,22 +40,22 @@ def put_up(connection: BaseDatabaseWrapper) -> None:
             cursor.execute(statement)
 
 
-def missing(connection: BaseDatabaseWrapper) -> list[str]:
-    """Names of the triggers that the database should have and lacks, or has switched off."""
-    standing = (
+def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return the names of the triggers that the database should have and lacks, or has switched off."""
+    query = (
         "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled IN ('O', 'A')"
         if connection.vendor == "postgresql"
         else "SELECT name FROM sqlite_master WHERE type = 'trigger'"
     )
     with connection.cursor() as cursor:
-        cursor.execute(standing)
-        found = {name for (name,) in cursor.fetchall()}
-    return [name for _, name, _ in _wanted(connection) if name not in found]
+        cursor.execute(query)
+        installed = {name for (name,) in cursor.fetchall()}
+    return [name for _, name, _ in _wanted(connection) if name not in installed]
 
 
 @contextmanager
-def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
-    """Take the guard down for one transaction; others never see the tables without it.
+def without_triggers(connection: BaseDatabaseWrapper) -> Iterator[None]:
+    """Drop the triggers for one transaction; other connections never see the tables without them.
 
     For tests that clear the tables and for data migrations that must rewrite issued rows. No page calls it.
     """
@@ -63,7 +64,7 @@ def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
             for table, name, _ in _wanted(connection):
                 cursor.execute(_drop(connection, table, name))
         yield
-        put_up(connection)
+        install_triggers(connection)
 
 
 def _drop(connection: BaseDatabaseWrapper, table: str, name: str) -> str:
@@ -72,44 +73,49 @@ def _drop(connection: BaseDatabaseWrapper, table: str, name: str) -> str:
 
 
 def _wanted(connection: BaseDatabaseWrapper) -> Iterator[tuple[str, str, str]]:
-    """Table, name and statement of each trigger, for the guarded tables that the database has."""
+    """Yield table, name and statement of each trigger, for the protected tables that the database has."""
     statements = _on_postgresql if connection.vendor == "postgresql" else _on_sqlite
     tables = set(connection.introspection.table_names())
-    for model in GUARDED:
+    for model in PROTECTED:
         table = model._meta.db_table
         if table in tables:
-            for refused, statement in statements(model, table):
-                name = f"{table}_no_{refused}"
+            for operation, statement in statements(model, table):
+                name = f"{table}_no_{operation}"
                 yield table, name, statement.format(name=name, table=table)
 
 
 def _on_postgresql(model: type[models.Model], table: str) -> Iterator[tuple[str, str]]:
-    for refused, each in (("update", "ROW"), ("delete", "ROW"), ("truncate", "STATEMENT")):
+    for operation, level in (("update", "ROW"), ("delete", "ROW"), ("truncate", "STATEMENT")):
         yield (
-            refused,
-            f'CREATE TRIGGER "{{name}}" BEFORE {refused} ON "{{table}}" '
-            f"FOR EACH {each} EXECUTE FUNCTION benchrule_refuse()",
+            operation,
+            f'CREATE TRIGGER "{{name}}" BEFORE {operation} ON "{{table}}" '
+            f"FOR EACH {level} EXECUTE FUNCTION benchrule_refuse()",
         )
 
 
 def _on_sqlite(model: type[models.Model], table: str) -> Iterator[tuple[str, str]]:
-    """REPLACE deletes without firing DELETE triggers unless `recursive_triggers` is on, which other
-    programs leave off: so it is refused as an insert of what is there already."""
+    """Yield operation and statement of each trigger.
+
+    INSERT OR REPLACE deletes the old row without firing DELETE triggers unless `recursive_triggers` is on,
+    which other programs leave off: so an insert of what is there already is refused.
+    """
     refuse = f"BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END"
-    for refused in ("update", "delete"):
-        yield refused, f'CREATE TRIGGER "{{name}}" BEFORE {refused} ON "{{table}}" {refuse}'
+    for operation in ("update", "delete"):
+        yield operation, f'CREATE TRIGGER "{{name}}" BEFORE {operation} ON "{{table}}" {refuse}'
     same = " OR ".join(
         "(" + " AND ".join(f'"{column}" = NEW."{column}"' for column in columns) + ")"
         for columns in _unique_columns(model)
     )
-    taken = f'EXISTS (SELECT 1 FROM "{table}" WHERE {same})'
-    yield "replace", f'CREATE TRIGGER "{{name}}" BEFORE INSERT ON "{{table}}" WHEN {taken} {refuse}'
+    exists = f'EXISTS (SELECT 1 FROM "{table}" WHERE {same})'
+    yield "replace", f'CREATE TRIGGER "{{name}}" BEFORE INSERT ON "{{table}}" WHEN {exists} {refuse}'
 
 
 def _unique_columns(model: type[models.Model]) -> Iterator[list[str]]:
-    """The sets of columns of which no two rows have the same values."""
-    for field in model._meta.local_concrete_fields:
+    """Yield the sets of columns of which no two rows have the same values."""
+    fields = model._meta.local_concrete_fields
+    columns = {field.name: field.column for field in fields if field.column}
+    for field in fields:
         if field.unique:
-            yield [field.column]
+            yield [columns[field.name]]
     for constraint in model._meta.total_unique_constraints:
-        yield [model._meta.get_field(name).column for name in constraint.fields]
+        yield [columns[name] for name in constraint.fields]

@@ -1,8 +1,8 @@
-"""A chain of records in which none can be changed, left out or moved without the break being seen.
+"""A hash chain of records: none can be changed, left out or moved without a visible break.
 
 The hash of a record is SHA-256 over the hash before it, as 64 hexadecimal digits, followed by the record's
-canonical JSON, both in UTF-8. Somebody who can write everything can also rebuild the chain: what shows
-that is a copy of its last hash kept elsewhere, such as in a receipt.
+canonical JSON, both in UTF-8. Somebody who can write everything can also rebuild the chain; a copy of its
+last hash that is kept elsewhere, such as in a receipt, shows that.
 """
 
 import hashlib
@@ -17,7 +17,7 @@ FIRST_PREVIOUS = "0" * 64  # what stands before the first record
 
 @dataclass(frozen=True)
 class Link:
-    """A record in its chain. `place` counts from 1; `data` is canonical JSON."""
+    """A record in its chain. `place` counts from 1; `data` is canonical JSON; `document` a primary key."""
 
     place: int
     document: int
@@ -29,17 +29,17 @@ class Link:
 
 
 def canonical(value: Any) -> str:
-    """The one JSON text of a value: keys in order, no spaces, letters as they are. Leave out floats."""
+    """Return the one JSON text of a value: keys sorted, no spaces, no escaped letters. Leave out floats."""
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def digest(content: str | bytes) -> str:
-    """SHA-256 as 64 hexadecimal digits; a text counts as its UTF-8 bytes."""
+    """Return the SHA-256 of bytes, or of a text in UTF-8, as 64 hexadecimal digits."""
     return hashlib.sha256(content.encode() if isinstance(content, str) else content).hexdigest()
 
 
 def record_of(link: Link) -> str:
-    """What the hash of a link covers beside the hash before it: canonical JSON, the moment in UTC."""
+    """Return what the hash of a link covers beside the hash before it: canonical JSON, the time in UTC."""
     record: Mapping[str, Any] = {
         "place": link.place,
         "document": link.document,
@@ -51,11 +51,12 @@ def record_of(link: Link) -> str:
 
 
 def hash_of(link: Link) -> str:
+    """Return the hash that a link must have."""
     return digest(link.previous_hash + record_of(link))
 
 
 def breaks(links: Iterable[Link]) -> Iterator[str]:
-    """Where a chain doesn't hold, link by link in the order of their places; nothing when it does."""
+    """Yield a sentence for each break of a chain; `links` come in the order of their places."""
     previous, expected = FIRST_PREVIOUS, 1
     for link in links:
         if link.place != expected:

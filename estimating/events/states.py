@@ -1,4 +1,4 @@
-"""How a document stands, from what happened to it, and what may happen next."""
+"""The states of a document: which one its events lead to, and which events may come next."""
 
 from collections.abc import Iterable, Mapping
 from datetime import date
@@ -15,7 +15,7 @@ ANSWERED, UNLINKED, COPIED = "answered", "unlinked", "copied"
 CANCELED = "canceled"
 EXTENDED = "extended"
 
-# What only a paper that the client signs can come to; a bill is paid, or taken back by a further paper.
+# Only for documents that the client signs: a bill is paid, or taken back by a credit note.
 ANSWERS = frozenset({ACCEPTED, DECLINED, WITHDRAWN})
 
 OPEN = frozenset({ISSUED, SENT, OPENED})
@@ -45,11 +45,12 @@ _LEAVES_STATE = {SENT: ANY - {ISSUED}, OPENED: ANY - {ISSUED, SENT}} | dict.from
 
 
 def may_follow(state: str, event: str) -> bool:
+    """Return whether an event may come in a state."""
     return state in MAY_FOLLOW[event]
 
 
 def state_after(events: Iterable[str]) -> str:
-    """The state that events lead to in their order; empty before the first."""
+    """Return the state that events lead to, in their order; empty before the first."""
     state = ""
     for event in events:
         if state not in _LEAVES_STATE.get(event, ()):
@@ -58,21 +59,21 @@ def state_after(events: Iterable[str]) -> str:
 
 
 def question_waits(events: Iterable[str]) -> bool:
-    """Whether the client asked and nobody has answered since; events in their order."""
-    said = [event for event in events if event in (QUESTION, ANSWERED)]
-    return bool(said) and said[-1] == QUESTION
+    """Return whether the client asked and nobody has answered since; `events` in their order."""
+    messages = [event for event in events if event in (QUESTION, ANSWERED)]
+    return bool(messages) and messages[-1] == QUESTION
 
 
 def last_day(valid_to: date | None, events: Iterable[tuple[str, Mapping[str, Any]]]) -> date | None:
-    """The last day on which a document can be signed: as printed, or as its events last extended it."""
+    """Return the last day to sign a document: as printed, or as its events last extended it."""
     for kind, data in events:
         if kind == EXTENDED:
             valid_to = date.fromisoformat(data["valid_to"])
     return valid_to
 
 
-def standing(state: str, valid_to: date | None, today: date) -> str:
-    """The state as of a day: what nobody answered by its last day counts as expired after it."""
+def state_as_of(state: str, valid_to: date | None, today: date) -> str:
+    """Return the state as of a day: a document that nobody answered expires after its last day."""
     if state in OPEN and valid_to and valid_to < today:
         return EXPIRED
     return state
@@ -89,7 +90,7 @@ _STATE_WORDS = {
     SUPERSEDED: "replaced",
     CANCELED: "canceled by the client",
 }
-# What happened: without the detail, with it, and where in the event's data the detail is.
+# What happened: without the detail, with the detail, and the key of the detail in the event's data.
 _EVENT_WORDS = {
     ISSUED: ("issued", "issued for", "total"),
     SENT: ("sent", "sent to", "to"),
@@ -109,11 +110,12 @@ _EVENT_WORDS = {
 
 
 def state_in_words(state: str) -> str:
+    """Return a state as pages say it: "sent, not opened yet"."""
     return _STATE_WORDS[state]
 
 
 def event_in_words(event: str, data: Mapping[str, Any]) -> str:
-    """What happened, as the history says it after the name of the document: "issued for $1,234.50"."""
+    """Return an event as the history says it after the name of the document: "issued for $1,234.50"."""
     bare, with_detail, key = _EVENT_WORDS[event]
     detail = data.get(key)
     if not detail:

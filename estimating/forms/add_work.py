@@ -1,11 +1,13 @@
-"""What he chooses to put work on rooms: assemblies and bundles, the rooms, and which of their walls."""
+"""The form that puts work on rooms: assemblies and bundles, the rooms, and which of their walls."""
 
 import re
 from collections.abc import Iterator, Set
 from dataclasses import dataclass
-from typing import Any, Self
+from functools import cached_property
+from typing import Any, Self, TypeVar
 
 from django import forms
+from django.db.models import Model, QuerySet
 from django.http import QueryDict
 from django.utils.html import format_html
 
@@ -13,16 +15,17 @@ from catalog.fields.form import AmountField
 from catalog.measures.room_measures import BY_HAND, MEASURES
 from catalog.models import Assembly, Bundle, Precedence
 from catalog.phases import ALSO_CALLED, Phase
-from estimating.estimates.work_order import in_order
+from estimating.estimates.work_order import stable_order
 from estimating.forms.work import ON_WALLS, six_places, walls_field
 from estimating.models import Estimate, MeasureOverride, Room, WorkItem, WorkRoom
+from estimating.pricing.hidden_conditions import metric_unit
 
-METRIC = {"sq ft": "m2", "ft": "m"}
-_MANY = ("rooms", "bundles", "assemblies")
+Row = TypeVar("Row", bound=Model)
+_SEVERAL = ("rooms", "bundles", "assemblies")
 
 
 @dataclass(frozen=True)
-class Offered:
+class AssemblyChoice:
     """An assembly that can be chosen. `words` is what a search looks through."""
 
     assembly: Assembly
@@ -32,8 +35,8 @@ class Offered:
 
 
 @dataclass(frozen=True)
-class Bundled:
-    """A bundle that can be chosen, with what is in it."""
+class BundleChoice:
+    """A bundle that can be chosen, and the names of its assemblies."""
 
     bundle: Bundle
     holds: str
@@ -42,15 +45,18 @@ class Bundled:
 
 
 @dataclass(frozen=True)
-class OfferedPhase:
-    """What can be chosen of one phase; `count` is how much there is, found or not, and `wrong` whether an
-    amount typed there must be put right."""
+class PhaseChoices:
+    """What can be chosen of one phase.
+
+    `count` is how many assemblies it has, whatever the search finds; `wrong` says whether an amount typed
+    there must be put right.
+    """
 
     label: str
     count: int
     chosen: int
     wrong: bool
-    rows: tuple[Offered, ...]
+    rows: tuple[AssemblyChoice, ...]
 
 
 class AddWorkForm(forms.Form):
@@ -70,17 +76,18 @@ class AddWorkForm(forms.Form):
         Assembly.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
     )
 
-    def __init__(self, *args: Any, rooms: Any, metric: bool = False, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, rooms: QuerySet[Room], metric: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.rooms = list(rooms)
-        self.fields["rooms"].queryset = rooms
-        if len(self.rooms) == 1:
-            self.initial.setdefault("rooms", [self.rooms[0].pk])
-        for room in self.rooms:
+        self.job_rooms = list(rooms)
+        self._offer_rows("rooms", rooms)
+        if len(self.job_rooms) == 1:
+            self.initial.setdefault("rooms", [self.job_rooms[0].pk])
+        for room in self.job_rooms:
             self.fields[f"walls-{room.pk}"] = walls_field(room)
         self.offered = list(Assembly.objects.offered())
-        self.fields["assemblies"].queryset = Assembly.objects.offered()
-        self.fields["bundles"].queryset = Bundle.objects.offered()
+        self.offered_bundles = Bundle.objects.offered()
+        self._offer_rows("assemblies", Assembly.objects.offered())
+        self._offer_rows("bundles", self.offered_bundles)
         for assembly in self.offered:
             if assembly.measure in BY_HAND:
                 unit = MEASURES[assembly.measure].unit
@@ -91,60 +98,81 @@ class AddWorkForm(forms.Form):
                     label=amount_label(assembly.name, unit, metric),
                 )
 
+    def _offer_rows(self, name: str, rows: QuerySet[Row]) -> None:
+        field = self.fields[name]
+        assert isinstance(field, forms.ModelMultipleChoiceField)
+        field.queryset = rows
+
     @classmethod
     def finding(cls, typed: QueryDict, **kwargs: Any) -> Self:
-        """The form with what was typed and chosen so far, nothing of it judged."""
-        many = {name: typed.getlist(name) for name in typed if name in _MANY or name.startswith("walls-")}
-        return cls(initial=typed.dict() | many, **kwargs)
+        """Return the form with what was typed and chosen so far, unchecked."""
+        several = {
+            name: typed.getlist(name) for name in typed if name in _SEVERAL or name.startswith("walls-")
+        }
+        return cls(initial=typed.dict() | several, **kwargs)
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
-        if not self.errors and not self.chosen():
+        super().clean()
+        if not self.errors and not self.chosen:
             self.add_error("assemblies", "Choose at least one piece of work.")
         elif not self.errors and self._rooms_forgotten():
             self.add_error("rooms", "Tick the rooms that this work goes on.")
-        return cleaned
+        return self.cleaned_data
 
-    def by_phase(self) -> Iterator[OfferedPhase]:
-        """What can be chosen, in the order of the work: all of it, or what the search finds, and always
-        what is chosen."""
-        wanted = (self["find"].value() or "").lower().split()
-        picked = {str(pk) for pk in self["assemblies"].value() or ()}
+    def by_phase(self) -> Iterator[PhaseChoices]:
+        """Yield what can be chosen, in the order of the work.
+
+        It is everything, or what the search finds; what is chosen is always there.
+        """
+        words = (self["find"].value() or "").lower().split()
+        chosen_pks = {str(pk) for pk in self["assemblies"].value() or ()}
         for phase in Phase:
-            of_phase = [self._offer(each, picked) for each in self.offered if each.phase == phase]
+            choices = [
+                self._assembly_choice(assembly, chosen_pks)
+                for assembly in self.offered
+                if assembly.phase == phase
+            ]
             rows = tuple(
-                each for each in of_phase if each.chosen or all(word in each.words for word in wanted)
+                choice for choice in choices if choice.chosen or all(word in choice.words for word in words)
             )
             if rows:
-                chosen = sum(each.chosen for each in of_phase)
-                wrong = any(each.amount is not None and each.amount.errors for each in rows)
-                yield OfferedPhase(phase.label, len(of_phase), chosen, wrong, rows)
+                chosen = sum(choice.chosen for choice in choices)
+                wrong = any(choice.amount is not None and choice.amount.errors for choice in rows)
+                yield PhaseChoices(phase.label, len(choices), chosen, wrong, rows)
 
-    def bundles_for_rooms(self) -> tuple[list[Bundled], list[Bundled]]:
-        """The bundles called after a room of the job, and the others; what is chosen is among the first."""
-        names = {word for room in self.rooms for word in _words(room.name)}
-        rows = self.fields["bundles"].queryset.prefetch_related("lines__assembly")
-        picked = {str(pk) for pk in self["bundles"].value() or ()}
-        first, others = [], []
-        for row in rows:
-            holds = ", ".join(line.assembly.name for line in row.lines.all())
-            each = Bundled(row, holds, str(row.pk) in picked, f"{row.name} {holds}".lower())
-            fits = each.chosen or not names.isdisjoint(_words(row.name))
-            (first if fits else others).append(each)
-        return first, others
+    def bundles_for_rooms(self) -> tuple[list[BundleChoice], list[BundleChoice]]:
+        """Return the bundles named after a room of the job, and the others.
+
+        A bundle that is chosen is always among the first.
+        """
+        room_words = {word for room in self.job_rooms for word in _words(room.name)}
+        chosen_pks = {str(pk) for pk in self["bundles"].value() or ()}
+        fitting: list[BundleChoice] = []
+        others: list[BundleChoice] = []
+        for bundle in self.offered_bundles.prefetch_related("lines__assembly"):
+            holds = ", ".join(line.assembly.name for line in bundle.lines.all())
+            words = f"{bundle.name} {holds}".lower()
+            choice = BundleChoice(bundle, holds, str(bundle.pk) in chosen_pks, words)
+            fits = choice.chosen or not room_words.isdisjoint(_words(bundle.name))
+            (fitting if fits else others).append(choice)
+        return fitting, others
 
     def walls_by_room(self) -> list[forms.BoundField]:
-        return [self[f"walls-{room.pk}"] for room in self.rooms]
+        """Return the field of the walls of every room."""
+        return [self[f"walls-{room.pk}"] for room in self.job_rooms]
 
     def walls_chosen(self) -> bool:
+        """Return whether any wall is chosen."""
         return any(field.value() for field in self.walls_by_room())
 
     def put_on(self, estimate: Estimate) -> list[WorkItem]:
-        """Make a work item of everything chosen, on the rooms chosen; what goes by walls, on the walls
-        chosen. Call inside a transaction."""
+        """Make a work item of everything chosen, on the rooms chosen.
+
+        What goes by walls is put on the walls chosen. Call inside a transaction.
+        """
         after = estimate.items.count()
         made = []
-        for position, assembly in enumerate(self.chosen(), after):
+        for position, assembly in enumerate(self.chosen, after):
             item = WorkItem.objects.create(
                 estimate=estimate,
                 position=position,
@@ -165,26 +193,31 @@ class AddWorkForm(forms.Form):
             made.append(item)
         return made
 
+    @cached_property
     def chosen(self) -> list[Assembly]:
-        """Assemblies chosen alone or in a bundle, each once, bundles first and in their order; what must be
-        done before another stands before it."""
-        lines = [
+        """The assemblies chosen alone or in a bundle, each once, bundles first and in their order.
+
+        What must be done before another stands before it.
+        """
+        in_bundles = [
             line.assembly
             for bundle in self.cleaned_data.get("bundles", [])
             for line in bundle.lines.select_related("assembly")
         ]
-        chosen = list(dict.fromkeys([*lines, *self.cleaned_data.get("assemblies", [])]))
-        place = {each.pk: index for index, each in enumerate(chosen)}
+        chosen = list(dict.fromkeys([*in_bundles, *self.cleaned_data.get("assemblies", [])]))
+        positions = {assembly.pk: position for position, assembly in enumerate(chosen)}
         pairs = Precedence.objects.filter(assembly__in=chosen, earlier__in=chosen)
-        before = {(place[pair.earlier_id], place[pair.assembly_id]) for pair in pairs}
-        return [chosen[index] for index in in_order(len(chosen), before)]
+        before = {(positions[pair.earlier_id], positions[pair.assembly_id]) for pair in pairs}
+        return [chosen[position] for position in stable_order(len(chosen), before)]
 
     def _rooms_forgotten(self) -> bool:
-        """Whether rooms are measured and none is ticked for work that takes its amounts from rooms. Asked
-        before anything is put on: to tick them afterwards is a page for each piece of work."""
-        if not self.rooms or self.cleaned_data["rooms"] or self.cleaned_data["without_rooms"]:
+        """Whether rooms are measured and none is ticked for work that takes its amounts from rooms.
+
+        That is asked before anything is put on: to tick them afterwards takes a page for each work item.
+        """
+        if not self.job_rooms or self.cleaned_data["rooms"] or self.cleaned_data["without_rooms"]:
             return False
-        return any(each.measure not in BY_HAND for each in self.chosen())
+        return any(assembly.measure not in BY_HAND for assembly in self.chosen)
 
     def _put_in_rooms(self, item: WorkItem, by_wall: bool) -> None:
         WorkRoom.objects.bulk_create(
@@ -196,28 +229,28 @@ class AddWorkForm(forms.Form):
             for room in self.cleaned_data["rooms"]
         )
 
-    def _offer(self, assembly: Assembly, picked: Set[str]) -> Offered:
+    def _assembly_choice(self, assembly: Assembly, chosen_pks: Set[str]) -> AssemblyChoice:
         amount = f"amount-{assembly.pk}"
-        said = (
+        searched = (
             assembly.name,
             assembly.get_phase_display(),
             assembly.scope,
             *ALSO_CALLED.get(assembly.phase, ()),
         )
-        return Offered(
+        return AssemblyChoice(
             assembly,
             self[amount] if amount in self.fields else None,
-            str(assembly.pk) in picked,
-            " ".join(said).lower(),
+            str(assembly.pk) in chosen_pks,
+            " ".join(searched).lower(),
         )
 
 
 def _words(name: str) -> list[str]:
-    """The words of a name that can say which room is meant: not "of" or "the"."""
+    """Return the words of a name that can say which room is meant: not "of" or "the"."""
     return re.findall(r"\w{4,}", name.lower())
 
 
 def amount_label(name: str, unit: str, metric: bool = False) -> str:
-    """ "How many", or "How many ft"; the name of the work is there for a screen reader."""
-    counted = "" if unit == "each" else f" {METRIC[unit] if metric else unit}"
+    """Return the label "How many", or "How many ft"; a screen reader reads the name of the work too."""
+    counted = "" if unit == "each" else f" {metric_unit(unit, metric)}"
     return format_html('How many{}<span class="hidden-label"> of {}</span>', counted, name)

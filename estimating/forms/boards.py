@@ -1,4 +1,4 @@
-"""What he types to lay boards his own way: where to start, and the rules that the firm follows."""
+"""The forms of boards and tile: where they start, how tile is set, and the rules that the firm follows."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -10,21 +10,21 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from catalog.fields.form import CountField, LengthField, NumberField
-from catalog.forms.named import say_plainly
-from catalog.measures.units import format_length
+from catalog.forms.model_form import ModelForm, offer_choices, set_plain_messages
+from catalog.measures.lengths import format_length
 from catalog.models import Assembly
 from estimating.boards.description import RULE_WORDS
-from estimating.boards.layouts import Boards, Choice, Laying, TileWish
-from estimating.boards.tile import TileRules
-from estimating.estimates.saved_layouts import RULES
+from estimating.boards.layout_request import LayoutChoice, LayoutRequest
+from estimating.boards.layouts import Boards
+from estimating.boards.tile import TilePreferences, TileRules
 from estimating.models import BoardChoice, BoardRules
 from estimating.sheet_layout.rules import CannotLay, SheetRules, check_rules
 
 RIPPED = "Such as {} for a board ripped in half. Leave empty to have it chosen."
 
 
-class BoardChoiceForm(forms.ModelForm):
-    """Corner, direction, first course and first piece of one board on one surface; sheets bought besides."""
+class BoardChoiceForm(ModelForm[BoardChoice]):
+    """Corner, direction, first course and first piece of one board on one surface, and extra sheets."""
 
     first_width_nm = LengthField(
         label="Width of the first course",
@@ -47,62 +47,71 @@ class BoardChoiceForm(forms.ModelForm):
         fields = ("corner", "along", "first_width_nm", "first_piece_nm", "extra")
 
     def __init__(
-        self, *args: Any, laying: Laying, boards: Boards, metric: bool = False, **kwargs: Any
+        self, *args: Any, layout_request: LayoutRequest, boards: Boards, metric: bool = False, **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.laying, self.boards, self.metric = laying, boards, metric
-        for name, words in (("corner", "The usual one"), ("along", "Whichever is best")):
+        self.layout_request, self.boards, self.metric = layout_request, boards, metric
+        for name, none_chosen, choices in (
+            ("corner", "The usual one", BoardChoice.Corner.choices),
+            ("along", "Whichever is best", BoardChoice.Along.choices),
+        ):
             self.fields[name] = forms.ChoiceField(
-                label=self.fields[name].label.capitalize(),
+                label=str(self.fields[name].label).capitalize(),
                 required=False,
                 widget=forms.RadioSelect,
-                choices=[("", words), *self.Meta.model._meta.get_field(name).choices],
+                choices=[("", none_chosen), *choices],
             )
-        if not laying.rules.may_turn:
+        if not layout_request.rules.may_turn:
             self.fields["along"].help_text = "These boards aren't turned: their length runs across."
-            self.fields["along"].choices = [("", "Across the drawing")]
+            offer_choices(self, "along", [("", "Across the drawing")])
         if metric:
-            self.fields["first_width_nm"].use_metric("cm")
             self.fields["first_width_nm"].help_text = RIPPED.format(45)
-            self.fields["first_piece_nm"].use_metric("cm")
-        say_plainly(self.fields)
+            for field in self.fields.values():
+                if isinstance(field, LengthField):
+                    field.use_metric("cm")
+        set_plain_messages(self.fields)
 
     def clean_extra(self) -> int:
-        """With the button, one more."""
+        """Return the extra sheets, with one more where the button for that was pressed."""
         return min(50, (self.cleaned_data["extra"] or 0) + ("one_more" in self.data))
 
     def clean_first_width_nm(self) -> int | None:
-        return self._at_most("first_width_nm", self.laying.sheet.width_nm, "the width of a sheet")
+        return self._at_most("first_width_nm", self.layout_request.sheet.width_nm, "the width of a sheet")
 
     def clean_first_piece_nm(self) -> int | None:
-        return self._at_most("first_piece_nm", self.laying.sheet.length_nm, "the length of a sheet")
+        return self._at_most("first_piece_nm", self.layout_request.sheet.length_nm, "the length of a sheet")
 
-    def _at_most(self, name: str, most_nm: int, what: str) -> int | None:
-        typed = self.cleaned_data[name]
-        if typed is not None and typed > most_nm:
-            raise ValidationError(f"Type at most {format_length(most_nm, self.metric)}, {what}.")
-        return typed
+    def _at_most(self, name: str, most_nm: int, limit: str) -> int | None:
+        length_nm: int | None = self.cleaned_data[name]
+        if length_nm is not None and length_nm > most_nm:
+            raise ValidationError(f"Type at most {format_length(most_nm, self.metric)}, {limit}.")
+        return length_nm
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        super().clean()
         if not self.errors:
             try:
-                self.boards.look(replace(self.laying, choice=self.choice()), effort="first")
+                self.boards.layout_for(replace(self.layout_request, choice=self.choice()), effort="first")
             except CannotLay as refusal:
                 raise ValidationError(str(refusal)) from refusal
-        return cleaned
+        return self.cleaned_data
 
-    def choice(self) -> Choice:
-        said = self.cleaned_data
-        return Choice(
-            said["corner"] or None, said["along"] or None, said["first_width_nm"], said["first_piece_nm"],
-            said["extra"],
-        )  # fmt: skip
+    def choice(self) -> LayoutChoice:
+        typed = self.cleaned_data
+        return LayoutChoice(
+            corner=typed["corner"] or None,
+            along=typed["along"] or None,
+            first_width_nm=typed["first_width_nm"],
+            first_piece_nm=typed["first_piece_nm"],
+            extra=typed["extra"],
+        )
 
 
 class TileForm(forms.Form):
-    """Where tile starts and how it is set, `usual` until something is typed. Nothing is kept: it is for
-    looking."""
+    """Where tile starts and how it is set; `usual` until something is typed.
+
+    Nothing is stored: it only shows how the tile would lie.
+    """
 
     start = forms.ChoiceField(
         label="Start",
@@ -125,7 +134,7 @@ class TileForm(forms.Form):
     )
     reuse = forms.BooleanField(label="What is cut off may serve once more", required=False)
 
-    def __init__(self, data: Mapping[str, str] | None, usual: TileWish, metric: bool = False) -> None:
+    def __init__(self, data: Mapping[str, str] | None, usual: TilePreferences, metric: bool = False) -> None:
         rules = usual.rules
         super().__init__(
             data or None,
@@ -139,26 +148,28 @@ class TileForm(forms.Form):
             },
         )
         self.usual = usual
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         if metric:
-            self.fields["joint_nm"].use_metric("mm")
+            joint = self.fields["joint_nm"]
+            assert isinstance(joint, LengthField)
+            joint.use_metric("mm")
 
-    def wish(self) -> TileWish:
-        """What was asked for; the usual where nothing was, or what was can't be read."""
+    def preferences(self) -> TilePreferences:
+        """Return what was asked for; the usual where nothing was, or where it can't be read."""
         if not self.is_bound or not self.is_valid():
             return self.usual
-        said = self.cleaned_data
+        typed = self.cleaned_data
         rules = TileRules(
-            joint_nm=said["joint_nm"],
-            offset=Fraction(said["offset"]),
-            reuse_offcuts=said["reuse"],
-            spare=Fraction(said["spare_percent"]) / 100,
+            joint_nm=typed["joint_nm"],
+            offset=Fraction(typed["offset"]),
+            reuse_offcuts=typed["reuse"],
+            spare=Fraction(typed["spare_percent"]) / 100,
         )
-        return TileWish(said["start"], said["along"], said["corner"], rules)
+        return TilePreferences(typed["start"], typed["along"], typed["corner"], rules)
 
 
-class BoardRulesForm(forms.ModelForm):
-    """The firm's own rules for a board; what is left empty stays as is usual."""
+class BoardRulesForm(ModelForm[BoardRules]):
+    """The firm's own rules for a board; an empty field keeps the usual rule."""
 
     may_turn = forms.TypedChoiceField(
         label="Boards may be turned",
@@ -170,37 +181,45 @@ class BoardRulesForm(forms.ModelForm):
 
     class Meta:
         model = BoardRules
-        fields = (*RULES, "source")
+        fields = (*RULE_WORDS, "source")
         widgets = {"source": forms.Textarea(attrs={"rows": 2})}
 
     def __init__(
-        self, *args: Any, laying: Laying, usual: SheetRules, metric: bool = False, **kwargs: Any
+        self,
+        *args: Any,
+        layout_request: LayoutRequest,
+        usual: SheetRules,
+        metric: bool = False,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.laying, self.usual, self.metric = laying, usual, metric
-        for name in RULES:
-            if name != "may_turn":
-                self.fields[name] = LengthField(
-                    label=RULE_WORDS[name][0],
-                    required=False,
-                    bare="in",
-                    allow_zero=name != "fastener_spacing_nm",
-                    help_text=f"Usual: {format_length(getattr(usual, name), metric)} ({RULE_WORDS[name][1]})",
-                )
-                if metric:
-                    self.fields[name].use_metric("mm")
+        self.layout_request, self.usual, self.metric = layout_request, usual, metric
+        for name, (label, source) in RULE_WORDS.items():
+            if name == "may_turn":
+                continue
+            field = LengthField(
+                label=label,
+                required=False,
+                bare="in",
+                allow_zero=name != "fastener_spacing_nm",
+                help_text=f"Usual: {format_length(getattr(usual, name), metric)} ({source})",
+            )
+            if metric:
+                field.use_metric("mm")
+            self.fields[name] = field
         turned = self.instance.may_turn
         self.initial["may_turn"] = "" if turned is None else "yes" if turned else "no"
         self.fields["source"].help_text = "Such as the maker's instructions, with their date."
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean(self) -> dict[str, Any]:
-        """Refuses rules that contradict each other, and a rule without a source."""
-        cleaned = super().clean()
-        own = {name: cleaned[name] for name in RULES if cleaned.get(name) is not None}
+        """Refuse rules that contradict each other, and a rule without a source."""
+        super().clean()
+        cleaned = self.cleaned_data
+        own = {name: cleaned[name] for name in RULE_WORDS if cleaned.get(name) is not None}
         if not self.errors:
             try:
-                check_rules(self.laying.sheet, replace(self.usual, **own), self.metric)
+                check_rules(self.layout_request.sheet, replace(self.usual, **own), self.metric)
             except CannotLay as refusal:
                 raise ValidationError(str(refusal)) from refusal
             if own and not cleaned["source"].strip():

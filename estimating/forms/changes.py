@@ -1,4 +1,4 @@
-"""What he types to write a change: what was found, with photos, and what it adds, takes out or settles."""
+"""The forms of a change order: why there is one, with photos, and what it adds, deletes or settles."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -7,24 +7,26 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import BaseValidator
 
 from catalog.fields.form import MarkupEntryField, NumberField, PriceField
-from catalog.forms.named import reads, say_plainly
-from catalog.money.amounts import parse_price
+from catalog.forms.model_form import ModelForm, offer_choices, reading_attrs, set_plain_messages
+from catalog.money.amounts import format_price, parse_price
 from estimating.client.photos import MOST_PHOTOS
 from estimating.contract.lines import ContractLine
-from estimating.contract.unit_prices import SignedPrice
+from estimating.contract.unit_prices import UnitPrice
 from estimating.forms.photos import PhotosField
 from estimating.forms.work import WorkItemForm
 from estimating.models import ChangeLine, ChangeOrder, Estimate
 from estimating.models.change_order import MOST_DAYS
 from estimating.pricing.hidden_conditions import in_units
 
-COUNTED = {"each": "many", "hour": "many hours", "day": "many days", "m2": "much, in m²"}
+# How much of a hidden condition is asked for, by its unit; other units are named as they are.
+QUANTITY_WORDS = {"each": "many", "hour": "many hours", "day": "many days", "m2": "much, in m²"}
 
 
-class SignedPriceField(PriceField):
-    """Dollars and cents, a credit with its minus sign, which a decimal keypad lacks."""
+class PriceOrCreditField(PriceField):
+    """A price in dollars and cents, or a credit with a minus sign, which a decimal keypad lacks."""
 
     inputmode = ""
 
@@ -32,8 +34,8 @@ class SignedPriceField(PriceField):
         return parse_price(text, allow_negative=True)
 
 
-class ChangeForm(forms.ModelForm):
-    """Why there is a change. Photos come before the words."""
+class ChangeForm(ModelForm[ChangeOrder]):
+    """Why there is a change; photos come before the words."""
 
     photos = PhotosField(
         label="Photos of what was found",
@@ -62,29 +64,31 @@ class ChangeForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
-        self.fields["reason"].choices = ChangeOrder.Reason.choices
-        whole = f"Type whole days, from -{MOST_DAYS} to {MOST_DAYS}."
+        set_plain_messages(self.fields)
+        offer_choices(self, "reason", ChangeOrder.Reason.choices)
+        whole_days = f"Type whole days, from -{MOST_DAYS} to {MOST_DAYS}."
         for name in ("invalid", "min_value", "max_value"):
-            self.fields["days"].error_messages[name] = whole
+            self.fields["days"].error_messages[name] = whole_days
         for validator in self.fields["days"].validators:
-            validator.message = whole
+            if isinstance(validator, BaseValidator):
+                validator.message = whole_days
 
     def clean_days(self) -> int:
-        return self.cleaned_data["days"] or 0
+        days: int | None = self.cleaned_data["days"]
+        return days or 0
 
     def clean_photos(self) -> list[bytes]:
-        photos = self.cleaned_data["photos"]
-        kept = self.instance.photos.count() if self.instance.pk else 0
-        if kept + len(photos) > MOST_PHOTOS:
+        photos: list[bytes] = self.cleaned_data["photos"]
+        already = self.instance.photos.count() if self.instance.pk else 0
+        if already + len(photos) > MOST_PHOTOS:
             raise ValidationError(
-                f"A change carries at most {MOST_PHOTOS} photos and has {kept}: take one off first."
+                f"A change carries at most {MOST_PHOTOS} photos and has {already}: take one off first."
             )
         return photos
 
 
 class QuickLineForm(WorkItemForm):
-    """Hours and costs that a change adds, at a fixed price or at most at that price."""
+    """Hours and costs that a change adds, at a fixed price or as time and material up to it."""
 
     at_most = forms.BooleanField(
         label="Time and material, not to exceed this",
@@ -97,13 +101,13 @@ class QuickLineForm(WorkItemForm):
         self.drop_options()
 
 
-class AgreedForm(forms.ModelForm):
-    """Work at a price a unit that both know. The price is what the client pays."""
+class LumpSumForm(ModelForm[ChangeLine]):
+    """Work at a price for a unit that both sides know; the price is what the client pays."""
 
     title = forms.CharField(label="What", max_length=120)
     quantity = NumberField(label="How much", least=Decimal("0.01"), most=Decimal(100_000), places=2)
     unit = forms.CharField(label="Unit", max_length=20, required=False, help_text="Such as sq ft or days.")
-    amount = SignedPriceField(
+    amount = PriceOrCreditField(
         label="Price of one, as the client pays it", help_text="With a minus sign it is a credit."
     )
 
@@ -113,11 +117,11 @@ class AgreedForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
 
-class FoundForm(forms.Form):
-    """How much of a condition was found. Its price isn't asked: it was signed."""
+class UnitPriceForm(forms.Form):
+    """How much of a hidden condition was found; its price isn't asked for, as it was signed."""
 
     quantity = NumberField(label="How much", least=Decimal("0.01"), most=Decimal(100_000), places=2)
     bought = PriceField(
@@ -126,25 +130,25 @@ class FoundForm(forms.Form):
         help_text="By its receipt; what the terms for changes put on top comes by itself.",
     )
 
-    def __init__(self, *args: Any, price: SignedPrice, today: date, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, price: UnitPrice, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.price, self.today = price, today
         self.limit, self.used = in_units(price.most, price.unit), in_units(price.used, price.unit)
         self.least = in_units(price.least, price.unit) if price.least else ""
-        self.fields["quantity"].label = f"How {COUNTED.get(price.unit, f'much, in {price.unit}')}"
+        self.fields["quantity"].label = f"How {QUANTITY_WORDS.get(price.unit, f'much, in {price.unit}')}"
         if not price.by_receipt:
             del self.fields["bought"]
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean_quantity(self) -> Decimal:
-        quantity = self.cleaned_data["quantity"]
+        quantity: Decimal = self.cleaned_data["quantity"]
         if reason := self.price.why_not(quantity, self.today):
             raise ValidationError(reason)
         return self.price.counted(quantity)
 
 
-class TakeOutForm(forms.Form):
-    """Work of the contract that won't be done."""
+class DeletedWorkForm(forms.Form):
+    """Work of the contract that won't be done; it is named by its position among the lines offered."""
 
     lines = forms.TypedMultipleChoiceField(
         label="Take out", coerce=int, widget=forms.CheckboxSelectMultiple, choices=()
@@ -153,18 +157,18 @@ class TakeOutForm(forms.Form):
     def __init__(self, *args: Any, lines: Sequence[ContractLine], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.offered = lines
-        self.fields["lines"].choices = [
-            (place, f"{each.title}, ${each.left:,.2f}") for place, each in enumerate(lines)
-        ]
-        say_plainly(self.fields)
+        choices = [(f"{n}", f"{line.title}, {format_price(line.left)}") for n, line in enumerate(lines)]
+        offer_choices(self, "lines", choices)
+        set_plain_messages(self.fields)
         self.fields["lines"].error_messages["required"] = "Tick at least one piece of work."
 
     def chosen(self) -> list[ContractLine]:
-        return [self.offered[place] for place in self.cleaned_data["lines"]]
+        """Return the lines that were ticked."""
+        return [self.offered[position] for position in self.cleaned_data["lines"]]
 
 
-class BroughtForm(forms.Form):
-    """Material that the client brings now."""
+class OwnerFurnishedForm(forms.Form):
+    """Material of a contract line that the client now brings."""
 
     line = forms.TypedChoiceField(label="Of which work", coerce=int, choices=())
     title = forms.CharField(label="What the client brings", max_length=120)
@@ -176,21 +180,21 @@ class BroughtForm(forms.Form):
     def __init__(self, *args: Any, lines: Sequence[ContractLine], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.offered = lines
-        self.fields["line"].choices = [
-            ("", "Choose"),
-            *((place, each.title) for place, each in enumerate(lines)),
-        ]
-        say_plainly(self.fields)
+        titles = [(f"{position}", line.title) for position, line in enumerate(lines)]
+        offer_choices(self, "line", [("", "Choose"), *titles])
+        set_plain_messages(self.fields)
 
     def chosen(self) -> ContractLine:
-        return self.offered[self.cleaned_data["line"]]
+        """Return the line whose material it is."""
+        position: int = self.cleaned_data["line"]
+        return self.offered[position]
 
     def clean_cost(self) -> Decimal:
-        return more_than_nothing(self.cleaned_data["cost"])
+        return require_positive(self.cleaned_data["cost"])
 
 
-class ChoiceForm(forms.Form):
-    """What was chosen for an allowance, and what it costs."""
+class AllowanceChoiceForm(forms.Form):
+    """What was chosen for an allowance, and its cost."""
 
     title = forms.CharField(label="What was chosen", max_length=120)
     cost = PriceField(
@@ -199,14 +203,14 @@ class ChoiceForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean_cost(self) -> Decimal:
-        return more_than_nothing(self.cleaned_data["cost"])
+        return require_positive(self.cleaned_data["cost"])
 
 
-class ChangeTermsForm(forms.ModelForm):
-    """What the estimate says of later changes."""
+class ChangeTermsForm(ModelForm[Estimate]):
+    """The terms for later changes that an estimate states."""
 
     change_markup = MarkupEntryField(label="On what a change buys, and on the difference of an allowance")
     change_fee = PriceField(label="Fee for each change that adds work")
@@ -224,11 +228,12 @@ class ChangeTermsForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
-        self.fields["change_markup"].widget.attrs |= reads("markup-reading")
+        set_plain_messages(self.fields)
+        self.fields["change_markup"].widget.attrs |= reading_attrs("markup-reading")
 
 
-def more_than_nothing(amount: Decimal) -> Decimal:
+def require_positive(amount: Decimal) -> Decimal:
+    """Return the amount. Raises ValidationError where it isn't above zero."""
     if amount <= 0:
         raise ValidationError("That is nothing: type what it costs, such as 126.00.")
     return amount

@@ -1,6 +1,6 @@
-"""What the client types on his page, and what the firm types to send a paper or to enter a signature."""
+"""The forms of the client's page, and those by which the firm sends a document or enters a signature."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 from typing import Any
 
@@ -9,8 +9,8 @@ from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 
 from catalog.fields.form import EntryField
-from catalog.forms.named import say_plainly
-from estimating.client.options import Option
+from catalog.forms.model_form import offer_choices, set_plain_messages
+from estimating.client.options import NOT_ON_DOCUMENT, Option, OptionLocked
 from estimating.client.signature_record import CONSENT, CONSENT_TERMS, plain_name
 from estimating.client.uploads import CleanScan, UnreadableScan, clean_scan
 from estimating.models import ClientLink, Document
@@ -19,14 +19,14 @@ NAME_WANTED = "Type the name of the person who signs."
 
 
 class NameField(forms.CharField):
-    """A name on one line; what can't be seen is taken out."""
+    """A name on one line, without characters that can't be seen."""
 
     def to_python(self, value: Any) -> str:
-        return plain_name(super().to_python(value))
+        return plain_name(super().to_python(value) or "")
 
 
 class CodeField(EntryField):
-    """Six digits, with spaces between them if he likes."""
+    """The six digits of a mailed code; spaces and hyphens between them don't count."""
 
     inputmode = "numeric"
 
@@ -40,8 +40,29 @@ class CodeField(EntryField):
         return code
 
 
+def typed_positions(typed: Collection[str]) -> set[int]:
+    """Return the positions of options as they were ticked.
+
+    Raises OptionLocked for what no page of ours sends.
+    """
+    if not all(text.isascii() and text.isdigit() and len(text) < 5 for text in typed):
+        raise OptionLocked(NOT_ON_DOCUMENT)
+    return {int(text) for text in typed}
+
+
+class SeparateForm(forms.Form):
+    """A form that shares its page with others: the ids of its fields begin with a name of its own."""
+
+    name_of_form = ""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs["auto_id"] = f"{self.name_of_form}_%s"
+        super().__init__(*args, **kwargs)
+        set_plain_messages(self.fields)
+
+
 class OptionsForm(forms.Form):
-    """Which options are taken, by their places on the paper."""
+    """Which options are chosen, by their positions on the document."""
 
     options = forms.TypedMultipleChoiceField(
         coerce=int, required=False, widget=forms.CheckboxSelectMultiple, label="Options taken"
@@ -49,19 +70,26 @@ class OptionsForm(forms.Form):
 
     def __init__(self, *args: Any, options: Sequence[Option], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["options"].choices = [(each.place, each.title) for each in options]
-        say_plainly(self.fields)
+        offer_choices(self, "options", [(f"{option.position}", option.title) for option in options])
+        set_plain_messages(self.fields)
         self.fields["options"].error_messages["invalid_choice"] = "One of these isn't on this paper."
+
+    def positions(self) -> set[int]:
+        """Return the positions of the options chosen, as far as what was typed is right."""
+        return set(self.cleaned_data.get("options", ())) if self.is_bound else set()
 
 
 class SignForm(OptionsForm):
+    """The signature on the client's page; `seen_total` is the sum that the page showed."""
+
     seen_total = forms.CharField(widget=forms.HiddenInput, required=False, max_length=20)
     name = NameField(label="Your full name", help_text="Typing it here is your signature.", max_length=120)
     consent = forms.BooleanField(label=CONSENT, help_text=CONSENT_TERMS)
     code = CodeField(label="Code from the mail", required=False, max_length=20)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="sign_%s", **kwargs)
+        kwargs["auto_id"] = "sign_%s"
+        super().__init__(*args, **kwargs)
         self.fields["name"].error_messages["required"] = "Type your name: it is your signature."
         self.fields["name"].widget.attrs["autocomplete"] = "name"
         self.fields["consent"].error_messages["required"] = (
@@ -69,33 +97,39 @@ class SignForm(OptionsForm):
         )
 
 
-class DeclineForm(forms.Form):
+class DeclineForm(SeparateForm):
+    """Why the client declines."""
+
+    name_of_form = "decline"
+
     reason = forms.CharField(
         label="Why not", max_length=1000, widget=forms.Textarea(attrs={"rows": 3}), strip=True
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="decline_%s", **kwargs)
-        say_plainly(self.fields)
+        super().__init__(*args, **kwargs)
         self.fields["reason"].error_messages["required"] = "Say in a few words why not."
 
 
-class CancelForm(forms.Form):
-    """The client cancels what was signed, in his right to do so."""
+class CancelForm(SeparateForm):
+    """The client's cancellation of a signed document."""
+
+    name_of_form = "cancel"
 
     name = NameField(label="Your full name", max_length=120)
     sure = forms.BooleanField(label="I hereby cancel this transaction")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="cancel_%s", **kwargs)
-        say_plainly(self.fields)
+        super().__init__(*args, **kwargs)
         self.fields["name"].error_messages["required"] = "Type your name."
         self.fields["name"].widget.attrs["autocomplete"] = "name"
         self.fields["sure"].error_messages["required"] = "Tick this to cancel. Untouched, nothing changes."
 
 
-class CancellationForm(forms.Form):
+class CancellationForm(SeparateForm):
     """A cancellation that reached the firm by mail, by hand or otherwise."""
+
+    name_of_form = "cancellation"
 
     name = NameField(label="Who canceled", max_length=120)
     on = forms.DateField(
@@ -106,9 +140,8 @@ class CancellationForm(forms.Form):
     how = forms.CharField(label="How it came", max_length=200, help_text="By mail, by hand, by e-mail.")
 
     def __init__(self, *args: Any, signed_on: date, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="cancellation_%s", **kwargs)
+        super().__init__(*args, **kwargs)
         self.signed_on, self.today = signed_on, today
-        say_plainly(self.fields)
         self.fields["name"].error_messages["required"] = "Type the name of the person who canceled."
         self.fields["how"].error_messages["required"] = "Say in a few words how it came."
 
@@ -121,25 +154,31 @@ class CancellationForm(forms.Form):
         return day
 
 
-class AskForm(forms.Form):
+class AskForm(SeparateForm):
+    """A question of the client."""
+
+    name_of_form = "ask"
+
     text = forms.CharField(label="Your question", max_length=2000, widget=forms.Textarea(attrs={"rows": 4}))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="ask_%s", **kwargs)
-        say_plainly(self.fields)
+        super().__init__(*args, **kwargs)
         self.fields["text"].error_messages["required"] = "Type your question."
 
 
-class AnswerForm(forms.Form):
-    text = forms.CharField(label="Your answer", max_length=2000, widget=forms.Textarea(attrs={"rows": 4}))
+class AnswerForm(SeparateForm):
+    """The firm's answer to a question."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="answer_%s", **kwargs)
-        say_plainly(self.fields)
+    name_of_form = "answer"
+
+    text = forms.CharField(label="Your answer", max_length=2000, widget=forms.Textarea(attrs={"rows": 4}))
 
 
 class SendForm(forms.Form):
-    """To whom a paper goes. The e-mail may be left out where only a link is wanted."""
+    """To whom a document goes; without an e-mail address only a link is made.
+
+    `to_sign` says that the person is to sign it, and not only to read it.
+    """
 
     once = forms.CharField(widget=forms.HiddenInput, max_length=64)
     name = NameField(label="Who signs", max_length=120)
@@ -150,21 +189,27 @@ class SendForm(forms.Form):
         help_text="The paper goes here as a PDF, with the link. For a link only, leave it empty.",
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, to_sign: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
+        if not to_sign:
+            self.fields["name"].label = "For"
         self.fields["name"].error_messages["required"] = NAME_WANTED
         self.fields["email"].error_messages["invalid"] = "Type an address such as name@example.com."
 
     def wants_mail(self) -> bool:
+        """Return whether the document is mailed, and not only a link made."""
         return "by-link" not in self.data
 
-    def clean(self) -> None:
-        if self.wants_mail() and "email" in self.cleaned_data and not self.cleaned_data["email"]:
+    def clean(self) -> dict[str, Any]:
+        super().clean()
+        cleaned = self.cleaned_data
+        if self.wants_mail() and "email" in cleaned and not cleaned["email"]:
             self.add_error("email", "Type the address that the mail goes to, or make a link only.")
+        return cleaned
 
     def clean_once(self) -> str:
-        once = self.cleaned_data["once"]
+        once: str = self.cleaned_data["once"]
         if ClientLink.objects.filter(once=once).exists():
             raise ValidationError(
                 "This was sent already. The link was shown once; send it anew for another.", code="twice"
@@ -182,14 +227,16 @@ class PaperSignatureForm(OptionsForm):
     )
     field_order = ("name", "signed_on", "options", "scan")
 
-    def __init__(self, *args: Any, document: Document, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, *args: Any, document: Document, today: date, options: Sequence[Option], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, options=options, **kwargs)
         self.document, self.today = document, today
         self.fields["name"].error_messages["required"] = NAME_WANTED
         self.fields["scan"].error_messages["required"] = "Choose the photo or scan of the signed page."
         self.fields["scan"].error_messages["empty"] = "The file is empty. Choose the photo again."
         self.fields["scan"].widget.attrs["accept"] = "image/jpeg,image/png,application/pdf"
-        if not self.fields["options"].choices:
+        if not options:
             del self.fields["options"]
 
     def clean_signed_on(self) -> date:
@@ -201,16 +248,16 @@ class PaperSignatureForm(OptionsForm):
         return day
 
     def clean_scan(self) -> CleanScan:
-        file: UploadedFile = self.cleaned_data["scan"]
+        file: UploadedFile[bytes] = self.cleaned_data["scan"]
         try:
             return clean_scan(file, file.size or 0)
         except UnreadableScan as error:
             raise ValidationError(str(error)) from error
 
 
-class WithdrawForm(forms.Form):
-    reason = forms.CharField(label="Why", max_length=300)
+class WithdrawForm(SeparateForm):
+    """Why the firm withdraws a document."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="withdraw_%s", **kwargs)
-        say_plainly(self.fields)
+    name_of_form = "withdraw"
+
+    reason = forms.CharField(label="Why", max_length=300)

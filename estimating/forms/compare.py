@@ -1,4 +1,4 @@
-"""Which two assemblies he compares, and for what: a measured room, or so much of each."""
+"""The form that compares two assemblies, for a measured room or for so much of each."""
 
 from collections import defaultdict
 from fractions import Fraction
@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from catalog.fields.form import AmountField
-from catalog.forms.named import say_plainly
+from catalog.forms.model_form import offer_choices, set_plain_messages
 from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly
 from catalog.phases import Phase
@@ -15,6 +15,8 @@ from estimating.models import Room
 
 
 class CompareForm(forms.Form):
+    """Two assemblies, and a room or an amount; cleaned to rows and a fraction."""
+
     first = forms.ChoiceField(label="The first")
     second = forms.ChoiceField(label="The second")
     room = forms.ChoiceField(label="In this room", required=False)
@@ -29,13 +31,15 @@ class CompareForm(forms.Form):
     def __init__(self, *args: Any, metric: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.metric = metric
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         self.assemblies = {str(row.pk): row for row in Assembly.objects.offered()}
-        offered = [("", "Choose an assembly"), *self._by_phase()]
-        self.fields["first"].choices = self.fields["second"].choices = offered
+        for name in ("first", "second"):
+            offer_choices(self, name, [("", "Choose an assembly"), *self._by_phase()])
         rooms = Room.objects.filter(job__closed=False).select_related("job__client")
-        self.rooms = {str(room.pk): room for room in rooms.order_by("-job__asked_on", "job_id", "position")}
-        self.fields["room"].choices = [("", "No room: the amount below"), *self._by_job()]
+        self.rooms = {
+            str(room.pk): room for room in rooms.order_by("-job__requested_on", "job_id", "position")
+        }
+        offer_choices(self, "room", [("", "No room: the amount below"), *self._by_job()])
 
     def _by_phase(self) -> list[tuple[str, list[tuple[str, str]]]]:
         groups: dict[str, list[tuple[str, str]]] = defaultdict(list)
@@ -50,7 +54,8 @@ class CompareForm(forms.Form):
         return list(groups.items())
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        super().clean()
+        cleaned = self.cleaned_data
         first, second = (self.assemblies.get(cleaned.get(name, "")) for name in ("first", "second"))
         cleaned |= {"first": first, "second": second, "room": self.rooms.get(cleaned.get("room", ""))}
         if first and first == second:
@@ -62,17 +67,17 @@ class CompareForm(forms.Form):
         return cleaned
 
     def _amount(self, first: Assembly, second: Assembly, typed: str) -> Fraction | None:
-        """So much of each one's own measure, which must be counted in the same unit."""
-        one, other = MEASURES[first.measure].unit, MEASURES[second.measure].unit
-        if one != other:
+        """Read an amount of each assembly's own measure, which must be counted in the same unit."""
+        unit, other = MEASURES[first.measure].unit, MEASURES[second.measure].unit
+        if unit != other:
             self.add_error(
                 "amount",
-                f"{first.name} is counted in {one} and {second.name} in {other}, so no amount fits both: "
+                f"{first.name} is counted in {unit} and {second.name} in {other}, so no amount fits both: "
                 "choose a room.",
             )
             return None
         try:
-            amount = AmountField(unit=one, metric=self.metric).clean(typed)
+            amount: Fraction = AmountField(unit=unit, metric=self.metric).clean(typed)
         except forms.ValidationError as error:
             self.add_error("amount", error)
             return None

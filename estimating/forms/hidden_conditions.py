@@ -1,28 +1,36 @@
-"""What he types of conditions that may be found, and of what he opened before quoting."""
+"""The forms of hidden conditions, and of what was opened before quoting."""
 
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from djmoney.money import Money
 
 from catalog.fields.form import NumberField, PriceField
-from catalog.forms.named import say_plainly
+from catalog.forms.model_form import ModelForm, offer_choices, offer_rows, set_plain_messages
 from catalog.models import Assembly
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
+from estimating.changes.price import hour_price
 from estimating.client.photos import MOST_PHOTOS
-from estimating.forms.changes import more_than_nothing
+from estimating.forms.changes import require_positive
 from estimating.forms.photos import PhotosField
 from estimating.models import Estimate, HiddenCondition
-from estimating.pricing.hidden_conditions import METRIC, NoUnitPrice, unit_of, unit_price
+from estimating.pricing.hidden_condition_suggestions import Suggestion
+from estimating.pricing.hidden_conditions import (
+    METRIC_UNITS,
+    NoUnitPrice,
+    metric_unit,
+    unit_of,
+    unit_price,
+)
 from estimating.pricing.price import Policy
-from estimating.takeoff.takeoff import Conventions
+from estimating.takeoff.work import Conventions
 
 LEAST, MOST = Decimal("0.01"), Decimal(100_000)
 
 
 def least_field() -> NumberField:
+    """Make the field of the quantity that is charged at the least."""
     return NumberField(
         label="Counted as at least",
         least=LEAST,
@@ -33,25 +41,30 @@ def least_field() -> NumberField:
     )
 
 
-def check_least(typed: dict[str, Any]) -> None:
-    """Raises ValidationError where the least is more than the limit."""
-    least, most = typed.get("least"), typed.get("most")
-    if least and most and least > most:
-        raise ValidationError({"least": "The least is above the limit: type less, or raise the limit."})
-
-
-class ConditionForm(forms.ModelForm):
-    """A condition with a price typed for one unit."""
-
-    price = PriceField(label="Price of one, as the client pays it", help_text="Before sales tax.")
-    least = least_field()
-    most = NumberField(
+def most_field() -> NumberField:
+    """Make the field of the limit up to which the price holds."""
+    return NumberField(
         label="Up to how much",
         least=LEAST,
         most=MOST,
         places=2,
         help_text="The price holds up to here. Above it you talk first.",
     )
+
+
+def check_least(typed: dict[str, Any]) -> None:
+    """Refuse a least quantity above the limit. Raises ValidationError."""
+    least, most = typed.get("least"), typed.get("most")
+    if least and most and least > most:
+        raise ValidationError({"least": "The least is above the limit: type less, or raise the limit."})
+
+
+class ConditionForm(ModelForm[HiddenCondition]):
+    """A hidden condition with a price typed for one unit."""
+
+    price = PriceField(label="Price of one, as the client pays it", help_text="Before sales tax.")
+    least = least_field()
+    most = most_field()
 
     class Meta:
         model = HiddenCondition
@@ -65,27 +78,35 @@ class ConditionForm(forms.ModelForm):
 
     def __init__(self, *args: Any, metric: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
-        left_out = set(METRIC if metric else METRIC.values()) - {self.instance.unit}
-        self.fields["unit"].choices = [
-            (unit, label) for unit, label in HiddenCondition.Unit.choices if unit not in left_out
-        ]
+        set_plain_messages(self.fields)
+        left_out = set(METRIC_UNITS if metric else METRIC_UNITS.values()) - {self.instance.unit}
+        units = [(unit, label) for unit, label in HiddenCondition.Unit.choices if unit not in left_out]
+        offer_choices(self, "unit", units)
 
-    def clean_price(self) -> Money:
-        return more_than_nothing(self.cleaned_data["price"])
+    def clean_price(self) -> Decimal:
+        return require_positive(self.cleaned_data["price"])
 
     def clean(self) -> dict[str, Any]:
-        typed = super().clean()
-        check_least(typed)
-        return typed
+        super().clean()
+        check_least(self.cleaned_data)
+        return self.cleaned_data
 
 
-class WorkedOutForm(forms.ModelForm):
-    """A condition whose price is worked out from an assembly, for as much as usually is found."""
+def suggested_values(suggestion: Suggestion, policy: Policy, metric: bool) -> dict[str, Any]:
+    """Return the values that a suggestion fills in; by the hour it has the price of an hour of a change."""
+    return {
+        "name": suggestion.name,
+        "unit": metric_unit(suggestion.unit, metric),
+        "price": hour_price(policy) if suggestion.unit == "hour" else "",
+        "by_receipt": suggestion.by_receipt,
+        "caution": suggestion.caution,
+    }
 
-    assembly = forms.ModelChoiceField(
-        label="Work out from", queryset=Assembly.objects.none(), empty_label="Choose an assembly"
-    )
+
+class AssemblyConditionForm(ModelForm[HiddenCondition]):
+    """A hidden condition whose price is computed from an assembly, for as much as is usually found."""
+
+    assembly = forms.ModelChoiceField(label="Work out from", queryset=Assembly.objects.none())
     name = forms.CharField(
         label="What may be found, and what is done",
         max_length=120,
@@ -103,13 +124,7 @@ class WorkedOutForm(forms.ModelForm):
         ),
     )
     least = least_field()
-    most = NumberField(
-        label="Up to how much",
-        least=LEAST,
-        most=MOST,
-        places=2,
-        help_text="The price holds up to here. Above it you talk first.",
-    )
+    most = most_field()
 
     class Meta:
         model = HiddenCondition
@@ -119,27 +134,28 @@ class WorkedOutForm(forms.ModelForm):
     def __init__(
         self,
         *args: Any,
-        specs: CatalogSpecs,
+        reader: CatalogReader,
         policy: Policy,
         conventions: Conventions,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.specs, self.policy, self.conventions = specs, policy, conventions
-        offered = Assembly.objects.filter(retired=False) | Assembly.objects.filter(
-            pk=self.instance.assembly_id
-        )
-        self.fields["assembly"].queryset = offered.order_by("name")
-        say_plainly(self.fields)
+        self.reader, self.policy, self.conventions = reader, policy, conventions
+        offered = Assembly.objects.filter(retired=False)
+        if self.instance.assembly_id:
+            offered |= Assembly.objects.filter(pk=self.instance.assembly_id)
+        offer_rows(self, "assembly", offered.order_by("name"), "Choose an assembly")
+        set_plain_messages(self.fields)
 
     def clean(self) -> dict[str, Any]:
-        typed = super().clean()
+        super().clean()
+        typed = self.cleaned_data
         check_least(typed)
         assembly, usual = typed.get("assembly"), typed.get("usual")
         if assembly is None or usual is None:
             return typed
-        spec = self.specs.assembly(assembly.pk)
-        self.instance.unit = unit_of(spec, self.specs.firm.metric)
+        spec = self.reader.assembly(assembly.pk)
+        self.instance.unit = unit_of(spec, self.reader.firm.metric)
         try:
             unit_price(spec, usual, self.instance.unit, self.policy, self.conventions)
         except NoUnitPrice as error:
@@ -149,7 +165,7 @@ class WorkedOutForm(forms.ModelForm):
         return typed
 
 
-class OpenedForm(forms.ModelForm):
+class OpenedForm(ModelForm[Estimate]):
     """What was opened and looked at before quoting, with photos."""
 
     photos = PhotosField(
@@ -167,10 +183,10 @@ class OpenedForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean_photos(self) -> list[bytes]:
-        photos = self.cleaned_data["photos"]
+        photos: list[bytes] = self.cleaned_data["photos"]
         kept = self.instance.opened_photos.count()
         if kept + len(photos) > MOST_PHOTOS:
             raise ValidationError(

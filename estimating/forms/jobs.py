@@ -1,14 +1,14 @@
-"""What he types about a job and about the client it is for."""
+"""The forms of a job and of the client it is for."""
 
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 
 from django import forms
 from django.db import transaction
 
 from catalog.fields.form import CountField, NumberField
-from catalog.forms.named import say_plainly
+from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.models import Firm, TaxPolicy
 from estimating.models import Client, Job
 
@@ -20,17 +20,22 @@ ADDRESS = forms.Textarea(attrs={"rows": 2, "autocomplete": "off"})
 OF_NEW_CLIENT = ("client_name", "client_phone", "client_email", "client_address")
 
 
-class SaidPlainly(forms.ModelForm):
-    """A form whose sentences are plain: its own first, then those that all forms share."""
+_Row = TypeVar("_Row", Client, Job)
+
+
+class PlainModelForm(ModelForm[_Row]):
+    """A form with plain error messages: those of its `Meta`, and else those that all forms share."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
-        for name, said in (self._meta.error_messages or {}).items():
-            self.fields[name].error_messages |= said
+        set_plain_messages(self.fields)
+        for name, messages in (self._meta.error_messages or {}).items():
+            self.fields[name].error_messages |= messages
 
 
-class ClientForm(SaidPlainly):
+class ClientForm(PlainModelForm[Client]):
+    """Name and address of a client."""
+
     class Meta:
         model = Client
         fields = ("name", "phone", "email", "address")
@@ -38,8 +43,8 @@ class ClientForm(SaidPlainly):
         error_messages = {"name": {"required": "Type the client's name."}}
 
 
-class JobForm(SaidPlainly):
-    """A job that exists: everything of it, and whether it is put away."""
+class JobForm(PlainModelForm[Job]):
+    """A job that exists: all that is known of it, and whether it is put away."""
 
     year_built = CountField(
         label="Year the house was built",
@@ -53,7 +58,7 @@ class JobForm(SaidPlainly):
 
     class Meta:
         model = Job
-        fields = (
+        fields: tuple[str, ...] = (
             "client",
             "name",
             "address",
@@ -87,7 +92,8 @@ class JobForm(SaidPlainly):
         }
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        super().clean()
+        cleaned = self.cleaned_data
         asked, due = cleaned.get("requested_on"), cleaned.get("quote_due_on")
         if asked and due and due < asked:
             self.add_error("quote_due_on", "The estimate is promised for a day before it was asked for.")
@@ -95,7 +101,7 @@ class JobForm(SaidPlainly):
 
 
 class NewJobForm(JobForm):
-    """A new job, for a client already known or one typed here; what the firm says is filled in."""
+    """A new job, for a known client or one typed here; the firm's tax rule and today's date are filled in."""
 
     client = forms.ModelChoiceField(
         Client.objects.all(), required=False, label="For", empty_label="A new client, typed below"
@@ -108,7 +114,7 @@ class NewJobForm(JobForm):
     class Meta(JobForm.Meta):
         fields = tuple(name for name in JobForm.Meta.fields if name != "closed")
 
-    def __init__(self, *args: Any, firm: Firm, today: date, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, firm: Firm, today: date | None, **kwargs: Any) -> None:
         from_firm = {
             "tax_policy": firm.tax_policy,
             "tax_percent": firm.tax_percent,
@@ -139,9 +145,9 @@ class NewJobForm(JobForm):
 
     @transaction.atomic
     def save(self, commit: bool = True) -> Job:
-        """Store the job, and before it the client where he is new."""
-        typed = self.cleaned_data
-        self.instance.client = typed["client"] or Client.objects.create(
-            **{name: typed[f"client_{name}"] for name in ("name", "phone", "email", "address")}
+        """Store the job, and before it a client who is new."""
+        cleaned = self.cleaned_data
+        self.instance.client = cleaned["client"] or Client.objects.create(
+            **{name: cleaned[f"client_{name}"] for name in ("name", "phone", "email", "address")}
         )
         return super().save(commit)

@@ -1,4 +1,4 @@
-"""Fields that take photos."""
+"""The form field that takes photos."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -12,23 +12,23 @@ from estimating.client.uploads import UnreadableScan
 
 
 class PhotoInput(forms.ClearableFileInput):
-    """Several photos in one go, from the camera or from those kept."""
+    """A file input for several photos at once, from the camera or from those stored."""
 
     allow_multiple_selected = True
 
 
 class PhotosField(forms.FileField):
-    """Photos as they are kept: a list of JPEG bytes."""
+    """Photos, cleaned to a list of JPEG bytes."""
 
     widget = PhotoInput(attrs={"accept": "image/jpeg,image/png"})
 
     def clean(self, data: Any, initial: Any = None) -> list[bytes]:
-        files: Sequence[UploadedFile] = [each for each in (data or []) if each]
+        files: Sequence[UploadedFile[bytes]] = [file for file in (data or []) if file]
         if len(files) > MOST_PHOTOS:
             raise ValidationError(f"That is {len(files)} photos: a change carries at most {MOST_PHOTOS}.")
-        return [self._photo(each) for each in files]
+        return [self._photo(file) for file in files]
 
-    def _photo(self, file: UploadedFile) -> bytes:
+    def _photo(self, file: "UploadedFile[bytes]") -> bytes:
         try:
             return clean_photo(file, file.size or 0)
         except UnreadableScan as error:

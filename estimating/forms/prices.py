@@ -1,4 +1,4 @@
-"""What he types to price an estimate and to say what is and is not in it."""
+"""The forms of the Price page: rates and trips, the job's sales tax, and the words on the estimate."""
 
 from datetime import date
 from decimal import Decimal
@@ -7,14 +7,14 @@ from typing import Any
 from django import forms
 
 from catalog.fields.form import CountField, MarkupEntryField, NumberField, PriceField
-from catalog.forms.named import reads, say_plainly
+from catalog.forms.model_form import ModelForm, offer_choices, reading_attrs, set_plain_messages
 from catalog.models import Detail, TaxPolicy
 from estimating.models import Estimate, Job, SigningPlace
 
 YEARS = range(1900, 2200)
 
 
-class PricingForm(forms.ModelForm):
+class PricingForm(ModelForm[Estimate]):
     """Rates, trips, and what the client sees."""
 
     labor_rate = PriceField(label="Cost of an hour")
@@ -65,20 +65,20 @@ class PricingForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
-        self.fields["detail"].choices = Detail.choices
+        set_plain_messages(self.fields)
+        offer_choices(self, "detail", Detail.choices)
         for name in ("labor_markup", "material_markup", "equipment_markup", "subcontract_markup"):
             # A sync of its own: the reading must not cut off the form's saving.
-            self.fields[name].widget.attrs |= {**reads("markup-reading"), "hx-sync": "this:replace"}
+            self.fields[name].widget.attrs |= {**reading_attrs("markup-reading"), "hx-sync": "this:replace"}
 
     def clean_dated(self) -> date:
-        dated = self.cleaned_data["dated"]
+        dated: date = self.cleaned_data["dated"]
         if dated.year not in YEARS:
             raise forms.ValidationError(f"Pick a day from {YEARS[0]} to {YEARS[-1]}.")
         return dated
 
 
-class JobPriceForm(forms.ModelForm):
+class JobPriceForm(ModelForm[Job]):
     """What of the price belongs to the job: its sales tax, and where the client agrees to it."""
 
     tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=4)
@@ -91,13 +91,13 @@ class JobPriceForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
-        self.fields["tax_policy"].choices = TaxPolicy.choices
-        self.fields["signing_place"].choices = SigningPlace.choices
+        set_plain_messages(self.fields)
+        offer_choices(self, "tax_policy", TaxPolicy.choices)
+        offer_choices(self, "signing_place", SigningPlace.choices)
 
 
-class WordsForm(forms.ModelForm):
-    """What stands on the paper beside the prices."""
+class WordsForm(ModelForm[Estimate]):
+    """What the estimate says beside the prices."""
 
     class Meta:
         model = Estimate
@@ -105,6 +105,6 @@ class WordsForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         for field in self.fields.values():
             field.widget.attrs["rows"] = 5

@@ -1,6 +1,7 @@
 """What was typed of a room, word for word, so that its form comes back as it was typed.
 
-An entry is plain JSON: `room` maps a field to its text, `walls`, `openings` and `fixed` are lists of such.
+An entry is plain JSON: `room` maps the name of a field to its text; `walls`, `openings` and `fixed` are lists
+of rows that do the same.
 """
 
 from decimal import Decimal
@@ -8,10 +9,10 @@ from typing import Any
 
 from django import forms
 
-from catalog.measures.units import UnreadableLength, format_length, parse_length
+from catalog.measures.lengths import UnreadableLength, format_length, parse_length
 from estimating.forms.room_rows import MOST_ROWS, Turn
-from estimating.models import Room
-from estimating.rooms.measures import wall_letter
+from estimating.models import FixedFootprint, Opening, Room
+from estimating.rooms.outline import wall_letter
 
 Entry = dict[str, Any]
 ROWS = ("walls", "openings", "fixed")
@@ -20,44 +21,48 @@ LEAST_WALL_ROWS = 12
 
 
 def typed_in(form: forms.Form) -> dict[str, Any]:
-    """The texts and ticks of a bound form."""
+    """Return the texts and ticks of a bound form by field."""
     return {name: form[name].data or "" for name in form.fields}
 
 
 def with_spare_rows(entry: Entry) -> Entry:
-    """The entry with empty rows to type in, as many as a page without script needs."""
+    """Return the entry with empty rows to type in, as many as a page without script needs."""
     rows = {name: [*entry.get(name, []), *({} for _ in range(SPARE[name]))] for name in ROWS}
     rows["walls"] += [{} for _ in range(LEAST_WALL_ROWS - len(rows["walls"]))]
     return {**entry, "room": entry.get("room", {}), **rows}
 
 
 def with_rows_changed(entry: Entry, change: str) -> Entry:
-    """The entry after a change of its rows: "walls add", "walls insert 3", "openings remove 0".
+    """Return the entry after a change of its rows: "walls add", "walls insert 3", "openings remove 0".
 
-    A change that can't be read, or one row too many, leaves all as it is.
+    A change that can't be read, or one row too many, changes nothing.
     """
     name, _, rest = change.partition(" ")
-    act, _, number = rest.partition(" ")
+    action, _, number = rest.partition(" ")
     if name not in ROWS:
         return entry
     rows = list(entry[name])
-    if act in ("add", "insert") and len(rows) >= MOST_ROWS:
+    if action in ("add", "insert") and len(rows) >= MOST_ROWS:
         return entry
-    if act == "add":
+    if action == "add":
         rows.append({})
     elif number.isascii() and number.isdigit() and int(number) < len(rows):
-        if act == "insert":
+        if action == "insert":
             rows.insert(int(number), {})
-        elif act == "remove":
+        elif action == "remove":
             del rows[int(number)]
     return {**entry, name: rows}
 
 
 def entry_of(room: Room, metric: bool = False) -> Entry:
-    """What was typed of a stored room; in our words where it was typed in other units,
-    or came by another way."""
-    if "room" in room.entry and room.entry.get("metric", False) == metric:
-        return room.entry
+    """Return what was typed of a stored room.
+
+    Where it was typed in other units, or the room was stored without the form, the texts are made from the
+    stored lengths.
+    """
+    entry: Entry = room.entry
+    if "room" in entry and entry.get("metric", False) == metric:
+        return entry
     return {
         "metric": metric,
         "room": {
@@ -72,38 +77,41 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
         "walls": [
             {"length": _text(length_nm, metric), **_turn(Decimal(turn))} for length_nm, turn in room.legs
         ],
-        "openings": [
-            {
-                "kind": each.kind,
-                "wall": wall_letter(each.wall),
-                "width": _text(each.width_nm, metric),
-                "height": _text(each.height_nm, metric),
-                "sill": _text(each.sill_nm, metric),
-                "offset": _text(each.offset_nm, metric),
-                "recess": _text(each.recess_nm or None, metric),
-                "name": each.name,
-            }
-            for each in room.openings.all()
-        ],
-        "fixed": [
-            {
-                "kind": each.kind,
-                "wall": "" if each.wall is None else wall_letter(each.wall),
-                "length": _text(each.length_nm, metric),
-                "depth": _text(each.depth_nm, metric),
-                "height": _text(each.height_nm, metric),
-                "offset": _text(each.offset_nm, metric),
-                "name": each.name,
-                "off_floor": each.off_floor,
-                "off_base": each.off_base,
-                "off_walls": each.off_walls,
-            }
-            for each in room.footprints.all()
-        ],
+        "openings": [_opening_row(opening, metric) for opening in room.openings.all()],
+        "fixed": [_fixed_row(footprint, metric) for footprint in room.footprints.all()],
+    }
+
+
+def _opening_row(opening: Opening, metric: bool) -> Entry:
+    return {
+        "kind": opening.kind,
+        "wall": wall_letter(opening.wall),
+        "width": _text(opening.width_nm, metric),
+        "height": _text(opening.height_nm, metric),
+        "sill": _text(opening.sill_nm, metric),
+        "offset": _text(opening.offset_nm, metric),
+        "recess": _text(opening.recess_nm or None, metric),
+        "name": opening.name,
+    }
+
+
+def _fixed_row(footprint: FixedFootprint, metric: bool) -> Entry:
+    return {
+        "kind": footprint.kind,
+        "wall": "" if footprint.wall is None else wall_letter(footprint.wall),
+        "length": _text(footprint.length_nm, metric),
+        "depth": _text(footprint.depth_nm, metric),
+        "height": _text(footprint.height_nm, metric),
+        "offset": _text(footprint.offset_nm, metric),
+        "name": footprint.name,
+        "off_floor": footprint.off_floor,
+        "off_base": footprint.off_base,
+        "off_walls": footprint.off_walls,
     }
 
 
 def _turn(turn: Decimal) -> dict[str, str]:
+    """Return the fields of a turn in degrees, right positive."""
     whole = {Decimal(90): Turn.RIGHT, Decimal(-90): Turn.LEFT, Decimal(0): Turn.STRAIGHT}
     if turn in whole:
         return {"turn": whole[turn].value, "degrees": ""}
@@ -111,7 +119,7 @@ def _turn(turn: Decimal) -> dict[str, str]:
 
 
 def _text(length_nm: int | None, metric: bool) -> str:
-    """A length as text that reads back exactly: as a tape shows it, or else in millimeters."""
+    """Return a length as text that reads back exactly: as a tape shows it, or else in millimeters."""
     if length_nm is None:
         return ""
     shown = format_length(length_nm, metric)

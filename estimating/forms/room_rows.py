@@ -1,48 +1,51 @@
-"""Rows of a room's form: a wall of the walk, an opening, something fixed.
+"""The rows of a room's form: a wall, an opening, something fixed.
 
-A row in which nothing is typed doesn't count, whatever is picked in it.
+A row in which nothing is typed doesn't count, whatever is chosen in it.
 """
 
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from django import forms
 from django.db.models import TextChoices
 
 from catalog.fields.form import LengthField, NumberField
-from catalog.forms.named import say_plainly
+from catalog.forms.model_form import offer_choices, set_plain_messages
 from estimating.models import FixedFootprint, Opening, wall_index
-from estimating.rooms.measures import Leg, wall_letter
-from estimating.rooms.outline import LEFT, RIGHT
+from estimating.rooms.outline import LEFT, RIGHT, Leg, wall_letter
 
 MOST_ROWS = 60
 LEAST_WALL_CHOICES = 12
 
 
 class RowForm(forms.Form):
-    """One row; `texts` names the fields that make it count."""
+    """One row.
+
+    `texts` names the fields that make it count once something is typed there. `bare` holds the units of a
+    number without a mark: for a firm that measures in feet, and for a metric one.
+    """
 
     title = ""
     texts: tuple[str, ...] = ()
     bare = ("in", "cm")
+    no_wall: tuple[tuple[str, str], ...] = ()  # the choice of standing along no wall, where there is one
 
     def __init__(self, *args: Any, metric: bool, wall_count: int = LEAST_WALL_CHOICES, **kwargs: Any) -> None:
         super().__init__(*args, **{**kwargs, "empty_permitted": True})
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         if metric:
             for field in self.fields.values():
                 if isinstance(field, LengthField):
                     field.use_metric(self.bare[1])
         for field in self.fields.values():
-            field.error_messages["required"] = f"Type the {field.label.lower()}, or remove the row."
+            field.error_messages["required"] = f"Type the {str(field.label).lower()}, or remove the row."
         if "wall" in self.fields:
             letters = [wall_letter(wall) for wall in range(max(wall_count, LEAST_WALL_CHOICES))]
-            self.fields["wall"].choices = [
-                *self.fields["wall"].choices,
-                *((letter, letter) for letter in letters),
-            ]
+            walls = [(letter, letter) for letter in letters]
+            offer_choices(self, "wall", [*self.no_wall, *walls])
 
     def has_changed(self) -> bool:
+        """Return whether the row counts."""
         return any((self[name].data or "").strip() for name in self.texts)
 
     def clean_wall(self) -> int | None:
@@ -68,7 +71,8 @@ class WallForm(RowForm):
     degrees = NumberField(label="degrees", most=Decimal(180), places=3, required=False)
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        super().clean()
+        cleaned = self.cleaned_data
         by_degrees = cleaned.get("turn") in (Turn.RIGHT_BY, Turn.LEFT_BY)
         if by_degrees and "degrees" not in self.errors and cleaned.get("degrees") is None:
             self.add_error("degrees", "Type the degrees of the turn, such as 45.")
@@ -77,7 +81,7 @@ class WallForm(RowForm):
         return cleaned
 
     def leg(self) -> Leg:
-        """The wall as it is walked. Only of a valid row."""
+        """Return the wall with the turn after it. Only of a valid row."""
         typed = self.cleaned_data
         degrees = typed.get("degrees") or Decimal(0)
         turns = {
@@ -90,20 +94,26 @@ class WallForm(RowForm):
         return Leg(typed["length"], turns[Turn(typed["turn"])])
 
 
-class WallRows(forms.BaseFormSet):
-    """The walls of a walk, lettered in order; an empty row between two walls is refused."""
+if TYPE_CHECKING:
+    BaseWallFormSet = forms.BaseFormSet[WallForm]
+else:
+    BaseWallFormSet = forms.BaseFormSet
+
+
+class WallRows(BaseWallFormSet):
+    """The walls one after another, lettered in order; an empty row between two walls is refused."""
 
     def add_fields(self, form: WallForm, index: int | None) -> None:
         super().add_fields(form, index)
         form.fields["length"].label = f"Wall {wall_letter(index or 0)}"
 
     def clean(self) -> None:
-        walked = [number for number, form in enumerate(self.forms) if form.has_changed()]
-        for number in range(walked[-1] if walked else 0):
-            if number not in walked:
-                self.forms[number].add_error(
+        typed = [wall for wall, form in enumerate(self.forms) if form.has_changed()]
+        for wall in range(typed[-1] if typed else 0):
+            if wall not in typed:
+                self.forms[wall].add_error(
                     "length",
-                    f"Type the length of wall {wall_letter(number)}, or remove the row:"
+                    f"Type the length of wall {wall_letter(wall)}, or remove the row:"
                     " the walls follow one another.",
                 )
 
@@ -122,7 +132,7 @@ class OpeningForm(RowForm):
     name = forms.CharField(label="Name", required=False, max_length=60)
 
     def opening(self) -> Opening:
-        """The opening, not stored and without its room. Only of a valid row."""
+        """Return the opening, not stored and without its room. Only of a valid row."""
         typed = self.cleaned_data
         return Opening(
             name=typed["name"],
@@ -141,7 +151,8 @@ class FixedForm(RowForm):
     texts = ("length", "depth", "height", "offset", "name")
 
     kind = forms.ChoiceField(label="Kind", choices=FixedFootprint.Kind, initial=FixedFootprint.Kind.CABINETS)
-    wall = forms.ChoiceField(label="Wall", choices=[("", "stands free")], required=False)
+    no_wall = (("", "stands free"),)
+    wall = forms.ChoiceField(label="Wall", choices=no_wall, required=False)
     length = LengthField(label="Length", bare="in")
     depth = LengthField(label="Depth", bare="in")
     height = LengthField(label="Height", bare="in", required=False)
@@ -156,7 +167,7 @@ class FixedForm(RowForm):
         return self.cleaned_data.get("kind") == FixedFootprint.Kind.COLUMN
 
     def footprint(self) -> FixedFootprint:
-        """What stands there, not stored and without its room. Only of a valid row."""
+        """Return what stands there, not stored and without its room. Only of a valid row."""
         typed = self.cleaned_data
         return FixedFootprint(
             name=typed["name"],
@@ -172,9 +183,17 @@ class FixedForm(RowForm):
         )
 
 
-def _rows(form: type[RowForm], formset: type[forms.BaseFormSet] = forms.BaseFormSet) -> type:
+Row = TypeVar("Row", bound=RowForm)
+
+
+def _rows(
+    form: type[Row], formset: "type[forms.BaseFormSet[Row]]" = forms.BaseFormSet
+) -> "type[forms.BaseFormSet[Row]]":
     return forms.formset_factory(form, formset, extra=0, max_num=MOST_ROWS, absolute_max=MOST_ROWS)
 
+
+if TYPE_CHECKING:
+    RoomFormSet = forms.BaseFormSet[WallForm] | forms.BaseFormSet[OpeningForm] | forms.BaseFormSet[FixedForm]
 
 WallFormSet = _rows(WallForm, WallRows)
 OpeningFormSet = _rows(OpeningForm)

@@ -1,33 +1,39 @@
-"""The form of one room: what it is, its walls, its openings, and what is fixed in it, checked together."""
+"""The form of one room: its name and shape, walls, openings, and what is fixed in it, checked together."""
 
 import re
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.db import transaction
 
 from catalog.fields.form import CountField, LengthField
-from catalog.forms.named import say_plainly
-from catalog.measures.units import NM_PER_FOOT
+from catalog.forms.model_form import set_plain_messages
+from catalog.measures.lengths import NM_PER_FOOT
 from estimating.forms.room_entry import ROWS, Entry, typed_in
-from estimating.forms.room_rows import FixedFormSet, OpeningForm, OpeningFormSet, RowForm, WallFormSet
+from estimating.forms.room_rows import (
+    FixedFormSet,
+    OpeningForm,
+    OpeningFormSet,
+    Row,
+    RowForm,
+    WallFormSet,
+)
 from estimating.models import FixedFootprint, Opening, Room
-from estimating.rooms.measures import (
+from estimating.rooms.faults import NoSuchWall, plan_faults
+from estimating.rooms.outline import (
     BadLength,
     BadTurn,
     CrossingWalls,
     DoesNotClose,
     Leg,
-    NoSuchWall,
     PlanError,
-    RoomPlan,
-    faults,
-    l_shape,
-    outline,
-    rectangle,
     wall_letter,
 )
+from estimating.rooms.plan import RoomPlan, l_shape, rectangle, room_outline
+
+if TYPE_CHECKING:
+    from estimating.forms.room_rows import RoomFormSet
 
 MOST_BARE_HEIGHT_NM = 20 * NM_PER_FOOT  # invented: above it, inches or centimeters are meant
 LENGTHS_OF = {
@@ -38,7 +44,7 @@ LENGTHS_OF = {
 
 
 class RoomForm(forms.Form):
-    """All of a room but its rows. Lengths of another shape than the one chosen aren't looked at."""
+    """Everything of a room except its rows. Lengths of other shapes than the chosen one aren't checked."""
 
     name = forms.CharField(label="Room", max_length=80)
     shape = forms.ChoiceField(
@@ -58,7 +64,7 @@ class RoomForm(forms.Form):
 
     def __init__(self, *args: Any, metric: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         self.fields["name"].error_messages["required"] = "Type what the room is called."
         self.fields["height"].error_messages["required"] = "Type the ceiling height."
         if metric:
@@ -67,10 +73,12 @@ class RoomForm(forms.Form):
                     field.use_metric("m")
 
     def clean_height(self) -> int | None:
-        """A tape gives 96 for a ceiling of 8 ft: a bare number that would make a hall is asked about."""
-        height_nm, typed = self.cleaned_data["height"], self["height"].value().strip()
+        """Refuse a number without a mark that would make a hall: a tape shows 96 for a ceiling of 8 ft."""
+        height_nm: int | None = self.cleaned_data["height"]
+        typed, field = self["height"].value().strip(), self.fields["height"]
+        assert isinstance(field, LengthField)
         if height_nm and height_nm > MOST_BARE_HEIGHT_NM and re.fullmatch(r"[\d.,]+", typed):
-            large, small = ("m", "cm") if self.fields["height"].metric else ("ft", "in")
+            large, small = ("m", "cm") if field.metric else ("ft", "in")
             raise forms.ValidationError(
                 f"{typed} without a mark would be {typed} {large}. Type {typed} {small}, or {typed} {large} "
                 "if it is as high as that."
@@ -84,17 +92,18 @@ class RoomForm(forms.Form):
         return typed if typed in Room.Shape.values else Room.Shape.RECTANGLE.value
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        super().clean()
+        cleaned = self.cleaned_data
         own = LENGTHS_OF[Room.Shape(self.shape_chosen)]
         for name in LENGTHS_OF[Room.Shape.L]:
             if name not in own and name in self.errors:
                 del self.errors[name]
             elif name in own and name not in self.errors and cleaned.get(name) is None:
-                self.add_error(name, f"Type the {self.fields[name].label.lower()}.")
+                self.add_error(name, f"Type the {str(self.fields[name].label).lower()}.")
         return cleaned
 
     def legs(self) -> tuple[Leg, ...]:
-        """Walls of a rectangle or an L. Only of lengths that are valid; raises BadLength."""
+        """Return the walls of a rectangle or an L. Only of lengths that are valid; raises BadLength."""
         shape = Room.Shape(self.shape_chosen)
         lengths = [self.cleaned_data[name] for name in LENGTHS_OF[shape]]
         return rectangle(*lengths) if shape == Room.Shape.RECTANGLE else l_shape(*lengths)
@@ -133,12 +142,14 @@ class RoomForms:
         return {"metric": self.metric, "room": typed_in(self.room), **rows}
 
     @property
-    def formsets(self) -> tuple[forms.BaseFormSet, ...]:
+    def formsets(self) -> "tuple[RoomFormSet, ...]":
+        """The sets of rows that count for the chosen shape."""
         return (self.walls, self.openings, self.fixed) if self.is_walk else (self.openings, self.fixed)
 
     def read(self) -> bool:
-        """Whether every field can be read by itself."""
-        return all([part.is_valid() for part in (self.room, *self.formsets)])  # noqa: C419, each must be read
+        """Read every field, and return whether each can be read by itself."""
+        valid = [self.room.is_valid(), *(formset.is_valid() for formset in self.formsets)]
+        return all(valid)
 
     @property
     def unread_rows(self) -> int:
@@ -147,21 +158,21 @@ class RoomForms:
         return sum(form.has_changed() and not form.is_valid() for form in rows)
 
     def is_valid(self) -> bool:
-        """Whether they make a room together; what is wrong is said at its field."""
+        """Return whether they make a room together; each fault is added as an error of its field."""
         if not self.read():
             return False
         try:
-            found = list(faults(self.plan, self.metric))
+            faults = list(plan_faults(self.plan, self.metric))
         except PlanError as fault:
-            found = [fault]
-        # All are placed first: a row with an error no longer counts among those that can be read.
-        for form, field, sentence in [self._place(fault) for fault in found]:
+            faults = [fault]
+        # All are located first: a row with an error no longer counts among those that can be read.
+        for form, field, sentence in [self._locate(fault) for fault in faults]:
             form.add_error(field, sentence)
-        return not found
+        return not faults
 
     @property
     def legs(self) -> tuple[Leg, ...]:
-        """The walls. Raises KeyError where they aren't all typed, PlanError where they can't be."""
+        """The walls. Raises KeyError where not all are typed, PlanError where they can't be."""
         if not self.is_walk:
             return self.room.legs()
         if not self.walls.is_valid():
@@ -170,21 +181,26 @@ class RoomForms:
 
     @property
     def plan(self) -> RoomPlan:
-        """The room for the pure rules, of those rows that can be read. Raises as `legs` does."""
-        return self._put_into(Room()).plan_with(self._openings(), self._fixed())
+        """The plan of the room, with the rows that can be read. Raises as `legs` does."""
+        return self._fill(Room()).plan_with(self._openings(), self._fixed())
 
     @transaction.atomic
     def save(self, room: Room) -> Room:
-        """Store the room with its rows, which take the place of those it had. Only when valid."""
-        self._put_into(room).save()
-        for stored, rows in ((room.openings, self._openings()), (room.footprints, self._fixed())):
-            stored.all().delete()
-            for row in rows:
-                row.room = room
-            stored.bulk_create(rows)
+        """Store the room with its rows in place of those it had. Only when valid."""
+        self._fill(room).save()
+        openings, footprints = self._openings(), self._fixed()
+        for opening in openings:
+            opening.room = room
+        for footprint in footprints:
+            footprint.room = room
+        room.openings.all().delete()
+        room.openings.bulk_create(openings)
+        room.footprints.all().delete()
+        room.footprints.bulk_create(footprints)
         return room
 
-    def _put_into(self, room: Room) -> Room:
+    def _fill(self, room: Room) -> Room:
+        """Set the columns of a room from what was typed, and return it."""
         typed = self.room.cleaned_data
         room.name = typed.get("name", "")
         room.shape = self.room.shape_chosen
@@ -203,23 +219,27 @@ class RoomForms:
     def _fixed(self) -> list[FixedFootprint]:
         return [form.footprint() for form in _filled(self.fixed)]
 
-    def _place(self, fault: PlanError) -> tuple[forms.Form, str, str]:
-        """The form and field that a fault belongs to, and its sentence there."""
+    def _locate(self, fault: PlanError) -> tuple[forms.Form, str, str]:
+        """Return the form and field that a fault belongs to, and its sentence there."""
         subject, _, number = fault.field.partition(" ")
         if subject in self.room.fields:
             return self.room, subject, str(fault)
         if subject in ("wall", "walls"):
-            return *self._place_of_wall(fault, number), str(fault)
-        rows = _filled(self.openings if subject == "opening" else self.fixed)
-        if subject != "opening":
-            rows = [row for row in rows if row.is_column == subject.startswith("column")]
+            return *self._locate_wall(fault, number), str(fault)
+        rows: list[RowForm]
+        if subject == "opening":
+            rows = [*_filled(self.openings)]
+        else:
+            columns = subject.startswith("column")
+            rows = [row for row in _filled(self.fixed) if row.is_column == columns]
         row = rows[int(number) - 1 if number else -1]
         if isinstance(fault, NoSuchWall):
             last = wall_letter(len(self.legs) - 1)
             return row, "wall", f"This room has no wall {row['wall'].value()}: its walls are A to {last}."
         return row, self._field_of(fault, row), str(fault)
 
-    def _place_of_wall(self, fault: PlanError, number: str) -> tuple[forms.Form, str]:
+    def _locate_wall(self, fault: PlanError, number: str) -> tuple[forms.Form, str]:
+        """Return the form and field that a fault of the walls belongs to."""
         if not self.is_walk:
             return self.room, "cut_length"
         if isinstance(fault, DoesNotClose):
@@ -234,7 +254,7 @@ class RoomForms:
         return row, "degrees" if isinstance(fault, BadTurn) and by_degrees else "length"
 
     def _field_of(self, fault: PlanError, row: RowForm) -> str:
-        """Which measure of a row a fault is about: its height, its place on the wall, or its length."""
+        """Return which field of a row a fault is about: its height, its position on the wall, its length."""
         typed, ceiling_nm = row.cleaned_data, self.room.cleaned_data["height"]
         along = "width" if isinstance(row, OpeningForm) else "length"
         height_nm = typed["height"]
@@ -245,10 +265,10 @@ class RoomForms:
         if isinstance(fault, BadLength) and typed.get("recess"):
             return "recess"
         wall, offset_nm = typed["wall"], typed["offset"]
-        fits = wall is not None and typed[along] <= outline(self.plan).lengths_nm[wall]
+        fits = wall is not None and typed[along] <= room_outline(self.plan).lengths_nm[wall]
         return "offset" if fits and offset_nm is not None else along
 
 
-def _filled(rows: forms.BaseFormSet) -> list[RowForm]:
-    """Rows that count and can be read."""
+def _filled(rows: "forms.BaseFormSet[Row]") -> list[Row]:
+    """Return the rows that count and can be read."""
     return [form for form in rows.forms if form.has_changed() and form.is_valid()]

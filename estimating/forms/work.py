@@ -1,4 +1,4 @@
-"""What he types of one piece of work: words, rooms and walls, measures by hand, costs; and allowances."""
+"""The forms of one work item (words, rooms and walls, measures by hand, costs) and of an allowance."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
@@ -6,10 +6,11 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
-from catalog.assemblies.expansion import AssemblySpec, MaterialSpec, materials_used, measures_used
+from catalog.assemblies.specs import AssemblySpec, MaterialSpec, materials_used, measures_used
 from catalog.fields.form import AmountField, NumberField, PriceField
-from catalog.forms.named import say_plainly
+from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.measures.room_measures import BY_HAND, MEASURES
 from estimating.models import (
     Allowance,
@@ -19,15 +20,18 @@ from estimating.models import (
     WorkItem,
     WorkRoom,
 )
-from estimating.rooms.measures import wall_letter
+from estimating.rooms.outline import wall_letter
 
 ON_WALLS = frozenset({"wall_gross", "wall_net", "base", "ceiling_line", "floor_perimeter", "opening_trim"})
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 SIX_PLACES = Decimal("0.000001")
 
 
-class WorkItemForm(forms.ModelForm):
-    """Everything of one work item: words, rooms and walls, measures by hand, costs, client's supplies."""
+class WorkItemForm(ModelForm[WorkItem]):
+    """Everything of one work item: words, rooms and walls, measures by hand, costs, client's supplies.
+
+    Without an assembly it has no rooms, measures or supplies.
+    """
 
     extra_hours = NumberField(label="More hours", required=False, most=Decimal(9999), places=2)
     material_cost = PriceField(label="More material, cost", required=False)
@@ -53,7 +57,7 @@ class WorkItemForm(forms.ModelForm):
     def __init__(
         self,
         *args: Any,
-        rooms: Sequence[Room] = (),
+        rooms: QuerySet[Room] | Sequence[Room] = (),
         assembly: AssemblySpec | None = None,
         metric: bool = False,
         **kwargs: Any,
@@ -67,17 +71,18 @@ class WorkItemForm(forms.ModelForm):
             for name, label in (("extra_hours", "Hours"), ("material_cost", "Material, cost")):
                 self.fields[name].label = label
         else:
-            self._add_rooms({each.room_id: each for each in self.instance.in_rooms.all()} if saved else {})
+            item = self.instance
+            self._add_rooms({use.room_id: use for use in item.in_rooms.all()} if saved else {})
             self._add_measures(
-                {each.measure: each for each in self.instance.overrides.all()} if saved else {}, metric
+                {override.measure: override for override in item.overrides.all()} if saved else {}, metric
             )
             self._add_supplies(
-                {each.material.code: each for each in self.instance.client_supplies.all()} if saved else {}
+                {supply.material.code: supply for supply in item.client_supplies.all()} if saved else {}
             )
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def drop_options(self) -> None:
-        """In a change there are none: it is signed as it stands."""
+        """Leave out that the item is an option: a change has none, as it is signed as it stands."""
         del self.fields["is_option"], self.fields["decide_by"]
 
     def _add_rooms(self, chosen: Mapping[int, WorkRoom]) -> None:
@@ -85,14 +90,14 @@ class WorkItemForm(forms.ModelForm):
             self.fields[f"room-{room.pk}"] = forms.BooleanField(
                 label=room.name, required=False, initial=room.pk in chosen
             )
-            picked = chosen[room.pk].walls.split(",") if room.pk in chosen else []
-            walls = [each for each in picked if each]
+            letters = chosen[room.pk].walls.split(",") if room.pk in chosen else []
+            walls = [letter for letter in letters if letter]
             if walls or ON_WALLS.intersection(self.measures):
                 self.fields[f"walls-{room.pk}"] = walls_field(room, walls)
 
-    def _add_measures(self, put_in: Mapping[str, MeasureOverride], metric: bool) -> None:
+    def _add_measures(self, overrides: Mapping[str, MeasureOverride], metric: bool) -> None:
         for code in self.measures:
-            measure, override = MEASURES[code], put_in.get(code)
+            measure, override = MEASURES[code], overrides.get(code)
             self.fields[f"measure-{code}"] = AmountField(
                 unit=measure.unit,
                 metric=metric,
@@ -118,44 +123,58 @@ class WorkItemForm(forms.ModelForm):
             )
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        super().clean()
+        cleaned = self.cleaned_data
         for name in ("extra_hours", "material_cost", "equipment_cost", "subcontract_cost"):
             if name not in self.errors and cleaned.get(name) is None:
                 cleaned[name] = Decimal(0)
         for code in self.measures:
-            amount = cleaned.get(f"measure-{code}")
-            if amount is not None and code not in BY_HAND and not cleaned.get(f"reason-{code}"):
-                self.add_error(f"reason-{code}", "Say why, so that the change can be read later.")
-            elif amount is None and self._is_new(f"reason-{code}") and f"measure-{code}" not in self.errors:
-                words = "Type the amount that this is the reason for, or leave the reason empty."
-                self.add_error(f"measure-{code}", words)
+            self._check_measure(code)
         for material in self.materials:
             if self._is_new(f"needed-{material.code}") and not cleaned.get(f"supply-{material.code}"):
                 words = "Tick that the client brings it, or leave the day empty."
                 self.add_error(f"needed-{material.code}", words)
         return cleaned
 
+    def _check_measure(self, code: str) -> None:
+        """Refuse a measure by hand without its reason, and a new reason without its measure."""
+        amount, reason = f"measure-{code}", f"reason-{code}"
+        typed = self.cleaned_data.get(amount)
+        if typed is not None and code not in BY_HAND and not self.cleaned_data.get(reason):
+            self.add_error(reason, "Say why, so that the change can be read later.")
+        elif typed is None and self._is_new(reason) and amount not in self.errors:
+            words = "Type the amount that this is the reason for, or leave the reason empty."
+            self.add_error(amount, words)
+
     def _is_new(self, name: str) -> bool:
-        """Whether something was typed there that wasn't there before; what is left beside a field that he
-        emptied goes with it."""
+        """Whether something was typed there that wasn't there before.
+
+        What is left beside a field that was emptied goes with it, and is no fault.
+        """
         return name in self.changed_data and bool(self.cleaned_data.get(name))
 
     def measure_fields(self) -> Iterator[tuple[str, forms.BoundField, forms.BoundField]]:
+        """Yield the code of every measure, with the fields of its amount by hand and of the reason."""
         for code in self.measures:
             yield code, self[f"measure-{code}"], self[f"reason-{code}"]
 
     def room_fields(self) -> Iterator[tuple[forms.BoundField, forms.BoundField | None]]:
+        """Yield the field of every room, with that of its walls where they can be chosen."""
         for room in self.rooms:
             walls = f"walls-{room.pk}"
             if f"room-{room.pk}" in self.fields:
                 yield self[f"room-{room.pk}"], self[walls] if walls in self.fields else None
 
     def supply_fields(self) -> Iterator[tuple[MaterialSpec, forms.BoundField, forms.BoundField]]:
+        """Yield every material, with the fields of whether the client brings it and until when."""
         for material in self.materials:
             yield material, self[f"supply-{material.code}"], self[f"needed-{material.code}"]
 
     def write_parts(self, item: WorkItem, material_pks: Mapping[str, int]) -> None:
-        """Replace the item's rooms, measures by hand and client's supplies by what was typed."""
+        """Replace the item's rooms, measures by hand and client's supplies by what was typed.
+
+        Call inside a transaction.
+        """
         typed = self.cleaned_data
         item.in_rooms.all().delete()
         WorkRoom.objects.bulk_create(
@@ -179,16 +198,16 @@ class WorkItemForm(forms.ModelForm):
         ClientSupply.objects.bulk_create(
             ClientSupply(
                 item=item,
-                material_id=material_pks[each.code],
-                needed_by=typed.get(f"needed-{each.code}"),
+                material_id=material_pks[material.code],
+                needed_by=typed.get(f"needed-{material.code}"),
             )
-            for each in self.materials
-            if typed.get(f"supply-{each.code}")
+            for material in self.materials
+            if typed.get(f"supply-{material.code}")
         )
 
 
 def walls_field(room: Room, chosen: Sequence[str] = ()) -> forms.MultipleChoiceField:
-    """Which walls of a room; none chosen means all of them."""
+    """Make the field for the walls of a room; none chosen means all of them."""
     letters = [wall_letter(index) for index in range(len(room.legs))]
     return forms.MultipleChoiceField(
         label=f"Only these walls of {room.name}",
@@ -200,11 +219,13 @@ def walls_field(room: Room, chosen: Sequence[str] = ()) -> forms.MultipleChoiceF
 
 
 def six_places(amount: Fraction) -> Decimal:
-    """An amount put in by hand, to a millionth of its unit, half-up."""
+    """Round an amount put in by hand to a millionth of its unit, half-up."""
     return (Decimal(amount.numerator) / Decimal(amount.denominator)).quantize(SIX_PLACES, "ROUND_HALF_UP")
 
 
-class AllowanceForm(forms.ModelForm):
+class AllowanceForm(ModelForm[Allowance]):
+    """An allowance: its sum, what the sum holds, and until when the client chooses."""
+
     amount = PriceField(label="Amount")
 
     class Meta:
@@ -223,10 +244,10 @@ class AllowanceForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean_amount(self) -> Decimal:
-        amount = self.cleaned_data["amount"]
+        amount: Decimal = self.cleaned_data["amount"]
         if amount <= 0:
             raise forms.ValidationError("An allowance is more than nothing: type its sum, such as 780.")
         return amount

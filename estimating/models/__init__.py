@@ -1,4 +1,8 @@
-"""From a measured room to a priced estimate."""
+"""The tables of this app: clients, jobs, rooms, estimates, changes, issued documents and signatures.
+
+A model knows its columns, its named queries and how its row becomes a value of the pure rules; the rules
+themselves are in the pure packages. It may import `catalog` and the pure packages up to `estimating.events`.
+"""
 
 from estimating.models.acceptance import Acceptance, Scan, SignedCopy
 from estimating.models.board_layout import BoardChoice, BoardRules, BoardSize, KeptLayout

@@ -1,12 +1,12 @@
-"""What the client agreed to, kept for good. The database refuses to change or delete these rows."""
+"""Signatures, kept for good. The database refuses to change or delete these rows."""
 
 import json
 from typing import Any, Self
 
 from django.db import models
-from djmoney.models.fields import MoneyField
 
-from estimating.contract.contract_sum import Signed
+from catalog.fields.model import MoneyField
+from estimating.contract.contract_sum import SignedDocument
 from estimating.events.chain import digest
 from estimating.events.states import CANCELED
 from estimating.models.client_link import ClientLink
@@ -14,23 +14,27 @@ from estimating.models.document import Document
 from estimating.models.job import Job
 
 
-class AcceptanceQuerySet(models.QuerySet):
+class AcceptanceQuerySet(models.QuerySet["Acceptance"]):
+    """Signatures that bind, and the documents that they sign."""
+
     def uncanceled(self) -> Self:
-        """What was signed and not canceled."""
+        """Return the signatures of documents that weren't canceled."""
         return self.exclude(document__events__kind=CANCELED)
 
     def binding(self, job: Job) -> Self:
-        """What a job's client signed and didn't cancel."""
+        """Return the signatures of a job's documents that weren't canceled."""
         return self.uncanceled().filter(document__job=job)
 
-    def signed(self, job: Job) -> list[Signed]:
-        """The signed papers that a job's contract sum is made of."""
+    def signed(self, job: Job) -> list[SignedDocument]:
+        """Return the signed documents that a job's contract sum is made of."""
         rows = self.binding(job).select_related("document__estimate__change")
-        return [each.as_signed() for each in rows.order_by("document__series", "document__number")]
+        return [
+            acceptance.as_signed() for acceptance in rows.order_by("document__series", "document__number")
+        ]
 
 
 class Acceptance(models.Model):
-    """A document signed: `record` is canonical JSON of who signed what, when, where and how."""
+    """The signature of a document; `record` is canonical JSON of who signed what, when, where and how."""
 
     class Way(models.TextChoices):
         PAGE = "page", "On the client's page"
@@ -53,17 +57,23 @@ class Acceptance(models.Model):
         return f"{self.document}, signed by {self.name}"
 
     def read_record(self) -> dict[str, Any]:
-        return json.loads(self.record)
+        """Return the record as a dict."""
+        record: dict[str, Any] = json.loads(self.record)
+        return record
 
-    def as_signed(self) -> Signed:
+    def as_signed(self) -> SignedDocument:
+        """Return the signed document for the rules of the contract sum.
+
+        Costs queries where document, estimate and change weren't fetched before.
+        """
         document = self.document
         change = getattr(document.estimate, "change", None)
         about = change.title if change else ""
-        return Signed(document.kind, document.number, self.total.amount, self.signed_on, about)
+        return SignedDocument(document.kind, document.number, self.total.amount, self.signed_on, about)
 
 
 class SignedCopy(models.Model):
-    """The signed PDF: the document's pages and the page of the record, drawn once."""
+    """The signed copy: a PDF of the document's pages and the page of the record, drawn once."""
 
     acceptance = models.OneToOneField(Acceptance, models.PROTECT, related_name="copy")
     pdf = models.BinaryField()
@@ -73,6 +83,7 @@ class SignedCopy(models.Model):
         return f"Copy of {self.acceptance}"
 
     def is_whole(self) -> bool:
+        """Return whether the stored PDF still has its digest."""
         return digest(bytes(self.pdf)) == self.pdf_sha256
 
 
@@ -88,4 +99,5 @@ class Scan(models.Model):
         return f"Scan of {self.acceptance}"
 
     def is_whole(self) -> bool:
+        """Return whether the stored file still has its digest."""
         return digest(bytes(self.content)) == self.sha256

@@ -1,4 +1,4 @@
-"""How boards lie in a room: the firm's rules for a board, what was decided by hand, layouts once found."""
+"""The boards of a job: the firm's rules for a board, what was decided by hand, and saved layouts."""
 
 from django.core.validators import MaxValueValidator
 from django.db import models
@@ -8,7 +8,7 @@ from estimating.models.job import Job, Room
 
 
 class BoardRules(models.Model):
-    """What the firm does otherwise than usual with one board; an empty field leaves the usual rule."""
+    """The rules that the firm sets for one board; an empty field keeps the usual rule."""
 
     material = models.OneToOneField(Material, models.CASCADE, related_name="board_rules")
     gap_nm = models.BigIntegerField("gap between boards", null=True, blank=True)
@@ -30,7 +30,7 @@ class BoardRules(models.Model):
 
 
 class BoardChoice(models.Model):
-    """How one board lies on one surface of a room, as far as it was decided by hand."""
+    """What was decided by hand about one board on one surface of a room; an empty field decides nothing."""
 
     class Corner(models.TextChoices):
         SW = "sw", "Lower left"
@@ -62,7 +62,7 @@ class BoardChoice(models.Model):
 
 
 class BoardSize(models.Model):
-    """Another size of a board, laid in a job wherever its work lays that board."""
+    """Another size of a board, which a job lays wherever its work names that board."""
 
     job = models.ForeignKey(Job, models.CASCADE, related_name="board_sizes")
     board = models.ForeignKey(Material, models.CASCADE, related_name="+")
@@ -79,9 +79,10 @@ class BoardSize(models.Model):
 
 
 class KeptLayout(models.Model):
-    """The best layout that was found of a board on a surface, so that it is looked for once.
+    """The best layout that was found for a board on a surface, so that it is searched for only once.
 
-    `key` names all that it depends on; `found` is what lays it again and what it comes to.
+    `key` is a hash of everything that the layout depends on. `found` is the LayoutResult as JSON: what draws
+    the layout again, and what it comes to.
     """
 
     room = models.ForeignKey(Room, models.CASCADE, related_name="kept_layouts")

@@ -1,12 +1,13 @@
-"""A change to signed work while it is drafted: what was found, the work it adds, and what else it settles."""
+"""A change order while it is drafted: its reason, the work it adds, and what else it settles."""
 
 from decimal import Decimal
+from typing import ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
-from djmoney.models.fields import MoneyField
 
+from catalog.fields.model import MoneyField
 from estimating.events.states import ACCEPTED
 from estimating.models.document import Document
 from estimating.models.estimate import Estimate, WorkItem
@@ -16,8 +17,11 @@ MOST_DAYS = 400
 
 
 class ChangeOrder(models.Model):
-    """A change order as it is written. The work that it adds is an estimate of its own, begun with the rates
-    of the signed one, so that work, measures and prices are those of any estimate."""
+    """A change order as it is written.
+
+    The work that it adds is an estimate of its own, begun with the rates of the signed one, so that work,
+    measures and prices are those of any estimate.
+    """
 
     class Reason(models.TextChoices):
         CLIENT = "client", "The client asked for it"
@@ -50,17 +54,17 @@ class ChangeOrder(models.Model):
         return reverse("change", args=[self.pk])
 
     def issued(self) -> Document | None:
-        """The change as it was issued last. Costs a query."""
+        """Return the document that it was issued as last; None where it wasn't. Costs a query."""
         return Document.objects.filter(estimate=self.estimate_id).order_by("-pk").first()
 
     def is_signed(self) -> bool:
-        """Once signed it stays as it is. Costs two queries."""
+        """Return whether it is signed: then it stays as it is. Costs two queries."""
         document = self.issued()
         return document is not None and document.state() == ACCEPTED
 
 
 class ChangePhoto(models.Model):
-    """A photo of what was found, drawn anew so that it holds nothing but the picture."""
+    """A photo of what was found, re-encoded so that it holds nothing but the picture."""
 
     change = models.ForeignKey(ChangeOrder, models.CASCADE, related_name="photos")
     content = models.BinaryField()
@@ -78,9 +82,12 @@ class ChangePhoto(models.Model):
 
 
 class ChangeLine(models.Model):
-    """What a change settles beside work that it adds. `document` and `key` name the line of the signed
-    contract that it changes, or whose signed price it goes by. `amount` is the price of a unit, or what
-    material costs before tax; what was found and an option have none here, they keep to what was signed."""
+    """Something that a change settles beside the work that it adds.
+
+    `document` and `key` name the line of the signed contract that it changes, or whose unit price it goes
+    by. `amount` is the price of a unit, or what material costs before tax; a hidden condition and an option
+    have none here, their prices are those that were signed.
+    """
 
     class Kind(models.TextChoices):
         AGREED = "agreed", "Work at an agreed price"
@@ -100,6 +107,9 @@ class ChangeLine(models.Model):
     )
     unit = models.CharField(max_length=20, blank=True)
     amount = MoneyField(max_digits=10, decimal_places=2, default=0)
+
+    objects: ClassVar[models.Manager["ChangeLine"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["ChangeLine"]]
 
     class Meta:
         ordering = ["change", "pk"]

@@ -10,16 +10,24 @@ from estimating.models.document import Document
 GOOD_FOR = timedelta(days=90)
 
 
-class ClientLinkQuerySet(models.QuerySet):
+class ClientLinkQuerySet(models.QuerySet["ClientLink"]):
+    """Links by whether they open."""
+
     def working(self, at: datetime) -> Self:
-        """Links that open at this moment. What was signed stays readable past a link's last day, so that
-        the signer can fetch his copy at any time; a withdrawn link opens nothing."""
+        """Return the links that open at a moment.
+
+        A signed document stays readable past its link's last day, so that the signer can fetch a copy at
+        any time; a withdrawn link opens nothing.
+        """
         still_good = models.Q(expires_at__gt=at) | models.Q(document__acceptance__isnull=False)
         return self.filter(still_good, withdrawn_at=None)
 
 
 class ClientLink(models.Model):
-    """One document's link for one person. A new one for the same person withdraws the one before."""
+    """One document's link for one person; a new one for the same person withdraws the one before.
+
+    `once` is the key of the form that made it, so that a form sent twice makes one link.
+    """
 
     document = models.ForeignKey(Document, models.PROTECT, related_name="links")
     name = models.CharField(max_length=120)
@@ -53,7 +61,7 @@ class ClientLink(models.Model):
 
 
 class MissedGuess(models.Model):
-    """An address that no link has, asked for from a network address: many of them are guesses."""
+    """A request for a link that doesn't exist, by the network address it came from: many are guesses."""
 
     address = models.GenericIPAddressField()
     at = models.DateTimeField(db_index=True)

@@ -1,17 +1,17 @@
-"""Issued papers: each as it was handed over, kept for good, and what happened to it since.
+"""Issued documents: each as it was handed over, kept for good, and what happened to it since.
 
-The database refuses to change or delete these rows: estimating/document_guard.py.
+The database refuses to change or delete these rows: estimating/documents/write_protection.py.
 """
 
 import json
 from collections.abc import Mapping
 from datetime import date, datetime
-from typing import Any, Self
+from typing import Any, ClassVar, Self
 
 from django.db import models, transaction
 from django.urls import reverse
-from djmoney.models.fields import MoneyField
 
+from catalog.fields.model import MoneyField
 from estimating.events import states
 from estimating.events.chain import FIRST_PREVIOUS, Link, canonical, digest, hash_of
 from estimating.models.estimate import Estimate
@@ -21,11 +21,11 @@ EVENTS = "events"
 
 
 class NotAllowed(ValueError):
-    """What is to be recorded can't follow what happened; the message says so in a plain sentence."""
+    """The event can't follow what happened to the document; the message says so in a plain sentence."""
 
 
 class Counter(models.Model):
-    """The last number taken of a series. Its row is the lock under which the next one is taken."""
+    """The last number taken of a series. Its row is the lock under which the next number is taken."""
 
     series = models.CharField(max_length=40, primary_key=True)
     last = models.PositiveBigIntegerField()
@@ -35,15 +35,18 @@ class Counter(models.Model):
 
     @classmethod
     def upcoming(cls, series: str, first: int = 1) -> int:
-        """The number that would be taken next, without taking it."""
+        """Return the number that would be taken next, without taking it."""
         last = cls.objects.filter(pk=series).values_list("last", flat=True).first()
         return first if last is None else last + 1
 
     @classmethod
     def take(cls, series: str, first: int = 1) -> int:
-        """The next number, inside a transaction: others wait for its end, and it is taken only if the
-        transaction commits, so that no number is ever left out. Of several series that of the events is
-        taken last, or two transactions could wait for each other."""
+        """Take the next number, inside a transaction.
+
+        Others wait for the end of the transaction, and the number is taken only if it commits, so that no
+        number is ever left out. Take a number of several series in one order, that of the events last, or
+        two transactions could wait for each other. Raises TransactionManagementError outside a transaction.
+        """
         if not transaction.get_connection().in_atomic_block:
             raise transaction.TransactionManagementError("A number is taken inside a transaction.")
         counter, _ = cls.objects.select_for_update().get_or_create(pk=series, defaults={"last": first - 1})
@@ -52,26 +55,36 @@ class Counter(models.Model):
         return counter.last
 
 
-class DocumentQuerySet(models.QuerySet):
+class DocumentQuerySet(models.QuerySet["Document"]):
+    """Documents for lists, and the one of a job that counts."""
+
     def for_list(self) -> Self:
-        """Newest first, with what happened, without the long texts. This costs two queries."""
+        """Return the documents newest first with their events, without the long texts. Costs two queries."""
         return self.defer("pdf", "snapshot", "basis").prefetch_related("events").order_by("-issued_at", "-pk")
 
     def in_force(self, kind: str, job: Job) -> "Document | None":
-        """The document of a kind that no later one of the job supersedes."""
+        """Return the job's document of a kind that no later one supersedes; None where there is none."""
         return self.filter(kind=kind, job=job, superseded_by=None).order_by("-pk").first()
 
 
-class DocumentManager(models.Manager.from_queryset(DocumentQuerySet)):
-    """Leaves the PDF in the database until `document.pdf` is asked for, which then costs a query."""
+_DocumentManager = models.Manager.from_queryset(DocumentQuerySet)
+
+
+class DocumentManager(_DocumentManager["Document"]):
+    """Leaves the PDF in the database until `document.pdf` is read, which then costs a query."""
 
     def get_queryset(self) -> DocumentQuerySet:
-        return super().get_queryset().defer("pdf")
+        documents = super().get_queryset()
+        assert isinstance(documents, DocumentQuerySet)  # made from it; the checker knows any queryset only
+        return documents.defer("pdf")
 
 
 class Document(models.Model):
-    """A paper that was issued. `snapshot` is all that it shows; `basis` is what stands behind its sums,
-    for the firm alone. Both are canonical JSON."""
+    """A document that was issued.
+
+    `snapshot` is all that it shows, `basis` what its sums are made of, for the firm alone; both are
+    canonical JSON. `dated` is its printed date. `issue_key` tells one document issued twice from two.
+    """
 
     class Kind(models.TextChoices):
         ESTIMATE = "estimate", "Estimate"
@@ -98,7 +111,7 @@ class Document(models.Model):
     valid_to = models.DateField(null=True)
     total = MoneyField(max_digits=14, decimal_places=2)
 
-    objects = DocumentManager()
+    objects: ClassVar[DocumentManager] = DocumentManager()
 
     class Meta:
         base_manager_name = "objects"
@@ -118,71 +131,84 @@ class Document(models.Model):
 
     @property
     def asks_for_answer(self) -> bool:
-        """Whether the client signs or declines it; a bill he only reads and pays."""
+        """Whether the client signs or declines the document; a bill is only read and paid."""
         return self.kind in (self.Kind.ESTIMATE, self.Kind.CHANGE_ORDER)
 
     @classmethod
     def series_of(cls, kind: str, job: Job) -> str:
-        """Within what a kind is numbered: change orders within their job, all else within the firm."""
+        """Return the series that numbers a kind: change orders within their job, all else in the firm."""
         return f"{kind} {job.pk}" if kind == cls.Kind.CHANGE_ORDER else kind
 
     def read_snapshot(self) -> dict[str, Any]:
-        return json.loads(self.snapshot)
+        """Return the snapshot as a dict."""
+        snapshot: dict[str, Any] = json.loads(self.snapshot)
+        return snapshot
 
     def read_basis(self) -> dict[str, Any]:
-        return json.loads(self.basis)
+        """Return the basis as a dict."""
+        basis: dict[str, Any] = json.loads(self.basis)
+        return basis
 
     def pdf_is_whole(self) -> bool:
-        """Whether the stored PDF still has the digest that it was issued with."""
+        """Return whether the stored PDF still has the digest that it was issued with."""
         return digest(bytes(self.pdf)) == self.pdf_sha256
 
-    def happened(self) -> list[str]:
-        """Kinds of its events in their order. Costs a query where they weren't fetched before."""
+    def event_kinds(self) -> list[str]:
+        """Return the kinds of its events in order. Costs a query where they weren't fetched before."""
         return [event.kind for event in self.events.all()]
 
     def state(self) -> str:
-        """The state that its events led to."""
-        return states.state_after(self.happened())
+        """Return the state that its events led to."""
+        return states.state_after(self.event_kinds())
 
-    def standing(self, today: date) -> str:
-        """The state as of a day: past its last day, what nobody answered has expired."""
-        return states.standing(self.state(), self.last_day(), today)
+    def state_as_of(self, today: date) -> str:
+        """Return the state as of a day: a document that nobody answered expires after its last day."""
+        return states.state_as_of(self.state(), self.last_day(), today)
 
     def extended_to(self) -> date | None:
-        """The day to which the firm extended it last; None where it didn't."""
-        return self.last_day() if self._said(states.EXTENDED) else None
+        """Return the day to which the firm extended it last; None where it didn't."""
+        return self.last_day() if self._event_data(states.EXTENDED) else None
 
     def last_day(self) -> date | None:
-        """The last day on which it can be signed: the printed one, or a later one that the firm said.
-        Costs a query where its events weren't fetched before."""
-        extended = [each for each in self.events.all() if each.kind == states.EXTENDED]
-        return states.last_day(self.valid_to, [(each.kind, each.read_data()) for each in extended])
+        """Return the last day to sign: the printed one, or a later one that the firm set.
+
+        Costs a query where its events weren't fetched before.
+        """
+        extensions = [event for event in self.events.all() if event.kind == states.EXTENDED]
+        return states.last_day(self.valid_to, [(event.kind, event.read_data()) for event in extensions])
 
     def cancel_by(self) -> date | None:
-        """The day to whose end what was signed can be canceled; None where it isn't signed or can't."""
-        last = self._said(states.ACCEPTED).get("cancel_by")
+        """Return the day at whose end the right to cancel the signed document ends; None without one."""
+        last = self._event_data(states.ACCEPTED).get("cancel_by")
         return date.fromisoformat(last) if last else None
 
     def declined_because(self) -> str:
-        """Why the client declined it, in the client's words; empty where that didn't happen."""
-        return self._said(states.DECLINED).get("reason", "")
+        """Return why the client declined it, in the client's words; empty where that didn't happen."""
+        reason: str = self._event_data(states.DECLINED).get("reason", "")
+        return reason
 
     def was_canceled(self) -> bool:
-        """Whether what was signed was canceled, whatever replaced it since."""
-        return states.CANCELED in self.happened()
+        """Return whether the signed document was canceled, whatever replaced it since."""
+        return states.CANCELED in self.event_kinds()
 
     def canceled_on(self) -> date | None:
-        """The day on which the client canceled what was signed."""
-        day = self._said(states.CANCELED).get("on")
+        """Return the day on which the client canceled the signed document; None where that didn't happen."""
+        day = self._event_data(states.CANCELED).get("on")
         return date.fromisoformat(day) if day else None
 
-    def _said(self, kind: str) -> dict[str, Any]:
-        """What its event of a kind says. Costs a query where the events weren't fetched before."""
+    def _event_data(self, kind: str) -> dict[str, Any]:
+        """Return the facts of its first event of a kind; empty where there is none.
+
+        Costs a query where the events weren't fetched before.
+        """
         return next((event.read_data() for event in self.events.all() if event.kind == kind), {})
 
     def record(self, kind: str, at: datetime, data: Mapping[str, Any] | None = None) -> "DocumentEvent":
-        """Put an event at the end of the firm's chain. Call in a transaction, which then is the only one
-        that writes events. Raises NotAllowed where the event can't follow what happened."""
+        """Put an event at the end of the firm's chain.
+
+        Call in a transaction, which then is the only one that writes events. Raises NotAllowed where the
+        event can't follow what happened.
+        """
         place = Counter.take(EVENTS)
         state = states.state_after(self.events.order_by("place").values_list("kind", flat=True))
         if kind in states.ANSWERS and not self.asks_for_answer:
@@ -210,7 +236,7 @@ class Document(models.Model):
 
 
 class DocumentEvent(models.Model):
-    """Something that happened to a document: a link of the one chain of the firm."""
+    """Something that happened to a document: a link of the one chain of the firm, at its `place`."""
 
     class Kind(models.TextChoices):
         ISSUED = states.ISSUED, "Issued"
@@ -243,9 +269,12 @@ class DocumentEvent(models.Model):
         return f"{self.place}: {self.get_kind_display()}"
 
     def read_data(self) -> dict[str, Any]:
-        return json.loads(self.data)
+        """Return the facts of the event as a dict."""
+        data: dict[str, Any] = json.loads(self.data)
+        return data
 
     def link(self) -> Link:
+        """Return the event for the rules of the chain."""
         return Link(
             self.place, self.document_id, self.kind, self.at, self.data, self.previous_hash, self.hash
         )

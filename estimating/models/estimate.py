@@ -3,13 +3,12 @@
 from collections.abc import Sequence
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Self
+from typing import ClassVar, Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models, transaction
-from djmoney.models.fields import MoneyField
 
-from catalog.fields.model import MarkupField
+from catalog.fields.model import MarkupField, MoneyField
 from catalog.measures.room_measures import MEASURES
 from catalog.models import Assembly, Detail, Firm, Material
 from catalog.models.firm import first_markup
@@ -44,7 +43,7 @@ COPIED_FROM_FIRM = (
 
 
 class Estimate(models.Model):
-    """What a job is priced at. Rates are copied from the firm when it is begun, so that it stays put."""
+    """The draft of an estimate. Rates are copied from the firm when it is begun: later ones don't move it."""
 
     class ScopeBy(models.TextChoices):
         WORK = "work", "By kind of work"
@@ -87,6 +86,9 @@ class Estimate(models.Model):
     )
     set_aside = models.ManyToManyField(Assembly, through="SetAside", related_name="+")
 
+    objects: ClassVar[models.Manager["Estimate"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["Estimate"]]
+
     class Meta:
         ordering = ["-dated", "-pk"]
 
@@ -95,20 +97,20 @@ class Estimate(models.Model):
 
     @classmethod
     def begin(cls, job: Job, firm: Firm, today: date) -> Self:
-        """A new draft with the firm's rates and words as they are today."""
+        """Return a new, saved draft with the firm's rates and words as they are today."""
         estimate = cls.blank(job, firm, today)
         estimate.save()
         return estimate
 
     @classmethod
     def blank(cls, job: Job, firm: Firm, today: date) -> Self:
-        """The same, not saved; the job needn't be either."""
+        """Return the same, not saved; the job needn't be saved either."""
         copied = {name: getattr(firm, name) for name in COPIED_FROM_FIRM}
         return cls(job=job, dated=today, **copied)
 
     @classmethod
-    def current(cls, job: Job, firm: Firm, today: date) -> Self:
-        """The job's newest draft, begun now when there is none. The work of a change is none."""
+    def current(cls, job: Job, firm: Firm, today: date) -> "Estimate":
+        """Return the job's newest draft, begun now where there is none; the work of a change isn't one."""
         return cls.objects.filter(job=job, change=None).first() or cls.begin(job, firm, today)
 
     @property
@@ -116,15 +118,17 @@ class Estimate(models.Model):
         return self.dated + timedelta(days=self.valid_days)
 
     def arrange(self, order: Sequence[int]) -> None:
-        """Give the work items of these primary keys the places in which they stand here."""
+        """Put the work items with these primary keys into this order."""
         items = self.items.in_bulk(order)
         for position, pk in enumerate(order):
             items[pk].position = position
         WorkItem.objects.bulk_update(items.values(), ["position"])
 
     def add_companion(self, assembly_id: int) -> "WorkItem":
-        """Put a companion on the rooms of the first work item that asks for it; what must be done before
-        that item goes before it. Call in a transaction."""
+        """Add a companion on the rooms of the first work item that asks for it, and return it.
+
+        A companion that must be done before that item goes before it. Call in a transaction.
+        """
         assembly = Assembly.objects.get(pk=assembly_id)
         self.asides.filter(assembly=assembly).delete()
         waiting = self.items.filter(assembly__waits_for__earlier=assembly).first()
@@ -142,8 +146,7 @@ class Estimate(models.Model):
         )
         if asked_by:
             WorkRoom.objects.bulk_create(
-                WorkRoom(item=item, room_id=each.room_id, walls=each.walls)
-                for each in asked_by.in_rooms.all()
+                WorkRoom(item=item, room_id=use.room_id, walls=use.walls) for use in asked_by.in_rooms.all()
             )
         return item
 
@@ -168,6 +171,9 @@ class WorkItem(models.Model):
     subcontract_cost = MoneyField("subcontract cost", max_digits=10, decimal_places=2, default=0)
     rooms = models.ManyToManyField(Room, through="WorkRoom", related_name="+")
 
+    objects: ClassVar[models.Manager["WorkItem"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["WorkItem"]]
+
     class Meta:
         ordering = ["estimate", "position", "pk"]
 
@@ -175,18 +181,17 @@ class WorkItem(models.Model):
         return self.title
 
     def move(self, *, up: bool) -> None:
-        """One place up or down among the work of its phase; at the end it stays."""
+        """Move the item one place up or down among the work of its phase; at the end it stays."""
         with transaction.atomic():
-            row = list(self.estimate.items.all())
-            near = [each for each in row if each.phase == self.phase]
-            place = near.index(self)
-            other = place - 1 if up else place + 1
-            if 0 <= other < len(near):
-                mine, its = row.index(self), row.index(near[other])
-                row[mine], row[its] = row[its], row[mine]
-            for position, each in enumerate(row):
-                each.position = position
-            WorkItem.objects.bulk_update(row, ["position"])
+            items = list(self.estimate.items.all())
+            same_phase = [item for item in items if item.phase == self.phase]
+            neighbor = same_phase.index(self) + (-1 if up else 1)
+            if 0 <= neighbor < len(same_phase):
+                mine, other = items.index(self), items.index(same_phase[neighbor])
+                items[mine], items[other] = items[other], items[mine]
+            for position, item in enumerate(items):
+                item.position = position
+            WorkItem.objects.bulk_update(items, ["position"])
 
 
 class WorkRoom(models.Model):
@@ -206,14 +211,18 @@ class WorkRoom(models.Model):
         return f"{self.item} in {self.room}"
 
     def chosen_walls(self) -> frozenset[int] | None:
-        """Indexes of the walls chosen; None for all."""
+        """Return the indexes of the walls chosen; None for all."""
         if not self.walls:
             return None
         return frozenset(wall_index(letter) for letter in self.walls.split(","))
 
+    def has_lost_walls(self) -> bool:
+        """Return whether it names walls that its room no longer has."""
+        return any(wall >= len(self.room.legs) for wall in self.chosen_walls() or ())
+
 
 def wall_index(letters: str) -> int:
-    """The index that a wall's letters stand for: A is 0, Z 25, AA 26."""
+    """Return the index of the wall with these letters: A is 0, Z 25, AA 26."""
     index = 0
     for letter in letters:
         index = index * 26 + ord(letter) - ord("A") + 1
@@ -221,10 +230,12 @@ def wall_index(letters: str) -> int:
 
 
 class MeasureOverride(models.Model):
-    """A measure put in by hand for one work item, with the reason."""
+    """A measure typed by hand for one work item, with the reason."""
 
     item = models.ForeignKey(WorkItem, models.CASCADE, related_name="overrides")
-    measure = models.CharField(max_length=20, choices=[(each.code, each.label) for each in MEASURES.values()])
+    measure = models.CharField(
+        max_length=20, choices=[(measure.code, measure.label) for measure in MEASURES.values()]
+    )
     amount = models.DecimalField(max_digits=14, decimal_places=6, validators=[MinValueValidator(Decimal(0))])
     typed = models.CharField(max_length=80)
     reason = models.CharField(max_length=200)
@@ -257,7 +268,7 @@ class ClientSupply(models.Model):
 
 
 class SetAside(models.Model):
-    """A companion that the estimate does without; it prints as an exclusion."""
+    """A companion that the estimate leaves out on purpose; it prints as an exclusion."""
 
     estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="asides")
     assembly = models.ForeignKey(Assembly, models.CASCADE, related_name="+")
@@ -272,7 +283,7 @@ class SetAside(models.Model):
 
 
 class Allowance(models.Model):
-    """A sum for a choice that the client has still to make, and what is inside it."""
+    """A sum for a choice that the client has still to make, and what it covers."""
 
     class Basis(models.TextChoices):
         COST = "cost", "At cost: tax and markup are added"
@@ -288,6 +299,9 @@ class Allowance(models.Model):
     covers_tax = models.BooleanField("sales tax", default=True)
     covers_delivery = models.BooleanField("delivery", default=False)
     decide_by = models.DateField(null=True, blank=True)
+
+    objects: ClassVar[models.Manager["Allowance"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["Allowance"]]
 
     class Meta:
         ordering = ["estimate", "position", "pk"]

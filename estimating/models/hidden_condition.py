@@ -1,11 +1,12 @@
-"""What an estimate prices in advance for the case that it is found, and what was opened before quoting."""
+"""Hidden conditions that an estimate prices in advance, and photos of what was opened before quoting."""
 
 from decimal import Decimal
+from typing import ClassVar
 
 from django.core.validators import MinValueValidator
 from django.db import models
-from djmoney.models.fields import MoneyField
 
+from catalog.fields.model import MoneyField
 from catalog.models import Assembly
 from estimating.models.estimate import Estimate
 
@@ -13,9 +14,11 @@ LEAST = [MinValueValidator(Decimal("0.01"))]
 
 
 class HiddenCondition(models.Model):
-    """A condition that can't be seen before opening up. Its price is typed for one unit, or worked out from
-    an assembly for as much as usually is found; `least` is what is charged at the least each time, `most` the
-    limit up to which the price holds."""
+    """A condition that can't be seen before opening up.
+
+    Its price is typed for one unit, or computed from an assembly for the `usual` quantity; `least` is the
+    quantity that is charged at the least each time, `most` the limit up to which the price holds.
+    """
 
     class Unit(models.TextChoices):
         SQ_FT = "sq ft", "sq ft"
@@ -42,6 +45,9 @@ class HiddenCondition(models.Model):
     by_receipt = models.BooleanField("what is bought for it comes on top, by its receipt", default=False)
     caution = models.TextField(max_length=400, blank=True)
 
+    objects: ClassVar[models.Manager["HiddenCondition"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["HiddenCondition"]]
+
     class Meta:
         ordering = ["estimate", "position", "pk"]
         constraints = [
@@ -57,12 +63,12 @@ class HiddenCondition(models.Model):
 
     @property
     def key(self) -> str:
-        """What papers and changes know it by."""
+        """Return the key by which documents and changes refer to it."""
         return f"condition-{self.pk}"
 
 
 class OpenedPhoto(models.Model):
-    """A photo of what was opened and looked at before quoting, drawn anew."""
+    """A photo of what was opened and looked at before quoting, re-encoded."""
 
     estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="opened_photos")
     content = models.BinaryField()

@@ -1,7 +1,8 @@
-"""Whose work it is, where, and the rooms as measured."""
+"""Clients, their jobs, and the rooms of a job as measured."""
 
 from collections.abc import Iterable
 from decimal import Decimal
+from typing import Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -10,11 +11,14 @@ from django.urls import reverse
 from catalog.models import TaxPolicy
 from catalog.rows.us_states import STATES
 from estimating.contract import cancellation_rule
-from estimating.rooms.measures import Column, Footprint, Leg, RoomPlan
-from estimating.rooms.measures import Opening as PlannedOpening
+from estimating.rooms.outline import Leg
+from estimating.rooms.plan import Column, Footprint, RoomPlan
+from estimating.rooms.plan import Opening as PlannedOpening
 
 
 class Client(models.Model):
+    """Somebody the firm works for."""
+
     name = models.CharField(max_length=120)
     address = models.TextField(max_length=400, blank=True)
     phone = models.CharField(max_length=40, blank=True)
@@ -28,21 +32,39 @@ class Client(models.Model):
 
 
 class SigningPlace(models.TextChoices):
-    """Where the client agrees: what is signed away from the firm's own place can be canceled for a while."""
+    """The place where the client signs: away from the firm's own place it can be canceled for a while."""
 
     HOME = cancellation_rule.HOME, "At the client's home, or on the client's own page"
     ELSEWHERE = cancellation_rule.ELSEWHERE, "At another place that isn't mine"
     OURS = cancellation_rule.OURS, "At my own place of business"
 
 
-class JobQuerySet(models.QuerySet):
-    def owed(self) -> "JobQuerySet":
-        """Open jobs with their clients, the oldest promise first."""
+class JobQuerySet(models.QuerySet["Job"]):
+    """Jobs with their clients, in the orders of the Today page."""
+
+    def open_jobs(self) -> Self:
+        """Return the jobs that aren't put away, the oldest promise first."""
         return (
             self.filter(closed=False)
             .select_related("client")
             .order_by(models.F("quote_due_on").asc(nulls_last=True), "requested_on", "pk")
         )
+
+    def newest_first(self) -> Self:
+        """Return all jobs, those put away last, of each the newest request first."""
+        return self.select_related("client").order_by("closed", "-requested_on", "-pk")
+
+    def containing(self, text: str) -> Self:
+        """Return the jobs that have every word of a text in their name, address or client."""
+        jobs = self
+        for word in text.split():
+            jobs = jobs.filter(
+                models.Q(name__icontains=word)
+                | models.Q(address__icontains=word)
+                | models.Q(client__name__icontains=word)
+                | models.Q(client__address__icontains=word)
+            )
+        return jobs
 
 
 class Job(models.Model):
@@ -84,7 +106,11 @@ class Job(models.Model):
 
 
 class Room(models.Model):
-    """A room's plan as measured. Lengths in nanometers; `entry` keeps the words that were typed."""
+    """A room's plan as measured.
+
+    `legs` are the walls in order, each a length in nanometers and a turn in degrees; `entry` keeps
+    what was typed.
+    """
 
     class Shape(models.TextChoices):
         RECTANGLE = "rectangle", "Rectangle"
@@ -110,21 +136,22 @@ class Room(models.Model):
         return self.name
 
     def plan(self) -> RoomPlan:
-        """The room for the pure rules. Reads openings and footprints (prefetch them for lists)."""
+        """Return the plan for the pure rules. Reads openings and footprints: prefetch them for lists."""
         return self.plan_with(self.openings.all(), self.footprints.all())
 
-    def plan_with(self, openings: Iterable["Opening"], fixed: Iterable["FixedFootprint"]) -> RoomPlan:
-        """The room for the pure rules with these openings and footprints, stored or not."""
-        standing, columns = [], []
-        for each in fixed:
-            (columns if each.kind == FixedFootprint.Kind.COLUMN else standing).append(each)
+    def plan_with(self, openings: Iterable["Opening"], footprints: Iterable["FixedFootprint"]) -> RoomPlan:
+        """Return the plan for the pure rules with these openings and footprints, stored or not."""
+        fixed: list[FixedFootprint] = []
+        columns: list[FixedFootprint] = []
+        for footprint in footprints:
+            (columns if footprint.kind == FixedFootprint.Kind.COLUMN else fixed).append(footprint)
         return RoomPlan(
             name=self.name,
             legs=tuple(Leg(length_nm, Decimal(turn)) for length_nm, turn in self.legs),
             height_nm=self.height_nm,
             openings=tuple(opening.planned() for opening in openings),
-            footprints=tuple(each.planned() for each in standing),
-            columns=tuple(Column(each.length_nm, each.depth_nm) for each in columns),
+            footprints=tuple(footprint.planned() for footprint in fixed),
+            columns=tuple(Column(column.length_nm, column.depth_nm) for column in columns),
             device_boxes=self.device_boxes,
             ceiling_lights=self.ceiling_lights,
             balanced=self.balanced,
@@ -156,6 +183,7 @@ class Opening(models.Model):
         return self.name or self.get_kind_display()
 
     def planned(self) -> PlannedOpening:
+        """Return the opening for the pure rules."""
         return PlannedOpening(
             name=str(self),
             kind=self.kind,
@@ -197,6 +225,7 @@ class FixedFootprint(models.Model):
         return self.name or self.get_kind_display()
 
     def planned(self) -> Footprint:
+        """Return the footprint for the pure rules."""
         return Footprint(
             name=str(self),
             kind=self.kind,

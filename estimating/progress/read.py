@@ -1,33 +1,84 @@
-"""The tape of a job, read from its papers in force."""
+"""The progress of jobs, read from their documents in force."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from estimating.client.cancel import what_waits
-from estimating.events.states import EXPIRED, OPEN
-from estimating.models import Document
+from django.db.models import Count, QuerySet
+
+from estimating.client.cancel import reason_to_wait
+from estimating.documents.billing_hooks import billing
+from estimating.documents.progress_step import ProgressStep
+from estimating.events.states import ACCEPTED, EXPIRED, OPEN, state_after
+from estimating.models import Document, Job
 from estimating.models.document import DocumentQuerySet
-from estimating.progress.steps import Step, Tape, tape
+from estimating.models.job import JobQuerySet
+from estimating.progress.steps import JobProgress, job_progress
 
-SIGNED_FOR = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
-
-
-def papers_in_force() -> DocumentQuerySet:
-    """Estimates and changes that nothing supersedes, with what happened to them."""
-    return Document.objects.for_list().filter(kind__in=SIGNED_FOR, superseded_by=None)
+SIGNED_KINDS = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
 
 
-def estimate_events(papers: Sequence[Document]) -> list[str]:
-    """What happened to the estimate among a job's papers in force; nothing before one is issued."""
-    return next((each.happened() for each in papers if each.kind == Document.Kind.ESTIMATE), [])
+def documents_in_force() -> DocumentQuerySet:
+    """Return the estimates and changes that nothing supersedes, with their events."""
+    return Document.objects.for_list().filter(kind__in=SIGNED_KINDS, superseded_by=None)
 
 
-def read_tape(
-    papers: Sequence[Document], rooms: int, work_items: int, money: Step | None, today: date
-) -> Tape:
-    """The tape of a job with these papers in force. Costs no query."""
-    estimates = [each for each in papers if each.kind == Document.Kind.ESTIMATE]
-    waiting = sum(each.state() in OPEN for each in papers if each.kind == Document.Kind.CHANGE_ORDER)
-    expired = any(each.standing(today) == EXPIRED for each in estimates)
-    waits = what_waits(papers, today)
-    return tape(rooms, work_items, estimate_events(papers), waiting, waits, money, expired)
+def estimate_events(documents: Sequence[Document]) -> list[str]:
+    """Return the events of the estimate among a job's documents in force; none before one is issued."""
+    kinds = (document.event_kinds() for document in documents if document.kind == Document.Kind.ESTIMATE)
+    return next(kinds, [])
+
+
+def billing_steps(jobs: Iterable[tuple[Job, Sequence[str]]], today: date) -> Mapping[int, ProgressStep]:
+    """Return what billing names as the next step of jobs, by the primary key of the job.
+
+    `jobs` come with the events of their estimate in force. A job that isn't signed or is put away has no
+    such step. Costs the queries of billing, about ten for all jobs together.
+    """
+    signed = [job for job, events in jobs if not job.closed and state_after(events) == ACCEPTED]
+    return billing().next_steps(signed, today) if signed else {}
+
+
+def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobProgress]]:
+    """Return jobs with their progress as of a day, in the order of the query.
+
+    Costs three queries beside those of billing, however many jobs there are.
+    """
+    rows: QuerySet[Job] = jobs
+    counted = list(
+        rows.annotate(
+            room_count=Count("rooms", distinct=True), item_count=Count("estimates__items", distinct=True)
+        )
+    )
+    documents: defaultdict[int, list[Document]] = defaultdict(list)
+    for document in documents_in_force().filter(job__in=[job.pk for job in counted]):
+        documents[document.job_id].append(document)
+    steps = billing_steps([(job, estimate_events(documents[job.pk])) for job in counted], today)
+    return [
+        (
+            job,
+            read_progress(documents[job.pk], job.room_count, job.item_count, steps.get(job.pk), today),
+        )
+        for job in counted
+    ]
+
+
+def read_progress(
+    documents: Sequence[Document],
+    rooms: int,
+    work_items: int,
+    billing_step: ProgressStep | None,
+    today: date,
+) -> JobProgress:
+    """Return the progress of a job with these documents in force. Costs no query."""
+    estimates = [document for document in documents if document.kind == Document.Kind.ESTIMATE]
+    changes = [document for document in documents if document.kind == Document.Kind.CHANGE_ORDER]
+    return job_progress(
+        rooms,
+        work_items,
+        estimate_events(documents),
+        changes_waiting=sum(change.state() in OPEN for change in changes),
+        must_wait=reason_to_wait(documents, today),
+        billing_step=billing_step,
+        expired=any(estimate.state_as_of(today) == EXPIRED for estimate in estimates),
+    )

@@ -1,11 +1,12 @@
-"""The tape of a job: how far it is out, and what the next mark needs."""
+"""The progress of a job: the stage it is at, and what the next one needs."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from estimating.documents.progress_step import ProgressStep
 from estimating.events import states
 
-MARKS = ("Measured", "Priced", "Sent", "Signed", "Under way", "Billed", "Paid")
+STAGES = ("Measured", "Priced", "Sent", "Signed", "Under way", "Billed", "Paid")
 
 _WITH_ESTIMATE = {
     states.ISSUED: (2, "hand the estimate to the client"),
@@ -18,65 +19,71 @@ _WITH_ESTIMATE = {
 
 
 @dataclass(frozen=True)
-class Mark:
-    """A tick of the tape; `state` is "done", "now" or "later"."""
+class Stage:
+    """A stage of the progress bar; `state` is "done", "now" or "later"."""
 
     label: str
     state: str
 
 
 @dataclass(frozen=True)
-class Tape:
-    """The marks in order, and the next thing to do with the name of the page where it is done."""
+class JobProgress:
+    """The stages in order, and the next thing to do with the name of the URL where it is done."""
 
-    marks: tuple[Mark, ...]
+    stages: tuple[Stage, ...]
     next_words: str
     next_page: str
 
 
-@dataclass(frozen=True)
-class Step:
-    """How far a signed job is by its money: the mark that it is at, and what comes next on which page."""
-
-    reached: int
-    words: str
-    page: str
-
-
-def tape(
+def job_progress(
     rooms: int,
     work_items: int,
     events: Sequence[str] = (),
-    waiting: int = 0,
-    waits: str = "",
-    money: Step | None = None,
+    changes_waiting: int = 0,
+    must_wait: str = "",
+    billing_step: ProgressStep | None = None,
     expired: bool = False,
-) -> Tape:
-    """How far a job is, from how many rooms are measured, how many work items are on them, and the events
-    of the estimate in force in their order; none before one is issued. `waiting` counts the changes that
-    wait for a signature; `waits` says what of the signed should wait while it can be canceled; `money` is
-    what the app above knows of bills, once it is signed; `expired` says that the estimate is past its last
-    day and unsigned."""
-    state = states.state_after(events)
+) -> JobProgress:
+    """Return how far a job is.
+
+    `rooms` and `work_items` count what is measured and what is to be done; `events` are those of the
+    estimate in force in their order, none before one is issued. `changes_waiting` counts the changes that
+    wait for a signature; `must_wait` says which signed work should wait while the client can still cancel
+    it; `billing_step` is what billing names as next, once the job is signed; `expired` says that the
+    estimate is unsigned and past its last day.
+    """
+    step = _step_by_estimate(rooms, work_items, events, expired)
+    if states.state_after(events) == states.ACCEPTED:
+        step = _step_when_signed(billing_step or step, changes_waiting, must_wait)
+    words, page = step.words, step.page
+    if states.question_waits(events):
+        words, page = "a question waits: answer the client", "job-papers"
+    ticks = ["done" if index < step.reached else "later" for index in range(len(STAGES))]
+    ticks[step.reached] = "now"
+    return JobProgress(tuple(map(Stage, STAGES, ticks)), words, page)
+
+
+def _step_by_estimate(rooms: int, work_items: int, events: Sequence[str], expired: bool) -> ProgressStep:
+    """The step by what is measured, priced and issued."""
+    page = "job-papers"
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
     elif not work_items:
         reached, words, page = 1, "put work on the rooms", "work-add"
     else:
-        reached, words = _WITH_ESTIMATE.get(state, (2, "read the estimate through and issue it"))
-        page = "job-papers"
+        reached, words = _WITH_ESTIMATE.get(
+            states.state_after(events), (2, "read the estimate through and issue it")
+        )
     if expired:
         words = "the estimate is past its last day: look prices up again"
-    if money and state == states.ACCEPTED:
-        reached, words, page = money.reached, money.words, money.page
-    if waits and state == states.ACCEPTED:
-        words, page = waits, "job-papers"
-    if waiting and state == states.ACCEPTED:
-        many = "s wait" if waiting > 1 else " waits"
-        words = f"{waiting} change{many} for a signature"
-        page = "job-papers"
-    if states.question_waits(events):
-        words, page = "a question waits: answer the client", "job-papers"
-    ticks = ["done" if place < reached else "later" for place in range(len(MARKS))]
-    ticks[reached] = "now"
-    return Tape(tuple(map(Mark, MARKS, ticks)), words, page)
+    return ProgressStep(reached, words, page)
+
+
+def _step_when_signed(step: ProgressStep, changes_waiting: int, must_wait: str) -> ProgressStep:
+    """A signed job's step, or what must be settled before it."""
+    if changes_waiting:
+        many = "s wait" if changes_waiting > 1 else " waits"
+        return ProgressStep(step.reached, f"{changes_waiting} change{many} for a signature", "job-papers")
+    if must_wait:
+        return ProgressStep(step.reached, must_wait, "job-papers")
+    return step

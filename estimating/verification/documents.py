@@ -1,7 +1,7 @@
-"""Whether what was issued still is what it was: every digest, number, sum and link worked out again."""
+"""Whether what was issued still is what it was: every digest, number, sum and link is computed again."""
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from itertools import groupby
 from typing import Any
@@ -10,6 +10,7 @@ from django.db import connection
 
 from catalog.money.amounts import format_price
 from estimating.documents import write_protection
+from estimating.documents.billing_hooks import billing
 from estimating.documents.issue import FIRST_NUMBERS, issue_facts
 from estimating.events import states
 from estimating.events.chain import breaks, digest
@@ -17,20 +18,17 @@ from estimating.models import Counter, Document, DocumentEvent
 from estimating.models.document import EVENTS
 from estimating.plain_text import money
 from estimating.verification.signatures import signature_faults
-from estimating.verification.tolerant import as_far_as_readable
-from estimating.verification.unit_prices import limit_faults, signed_price_faults
-
-# What a higher app checks of the papers of its kinds: the document with what it shows; yields sentences.
-FURTHER: dict[str, Callable[[Document, dict[str, Any]], Iterator[str]]] = {}
+from estimating.verification.tolerant import continue_after_unreadable
+from estimating.verification.unit_prices import limit_faults, unit_price_faults
 
 
 def faults() -> Iterator[str]:
-    """One plain sentence for each thing that isn't as it was issued. Reads all PDFs, one at a time."""
-    yield from (f"The trigger {name} is missing." for name in write_protection.missing(connection))
-    yield from as_far_as_readable(_document_faults(), "A document")
-    yield from as_far_as_readable(_number_faults(), "A number")
-    yield from as_far_as_readable(_chain_faults(), "An event")
-    yield from as_far_as_readable(signature_faults(), "A signature")
+    """Yield a plain sentence for each thing that isn't as it was issued. Reads all PDFs, one at a time."""
+    yield from (f"The trigger {name} is missing." for name in write_protection.missing_triggers(connection))
+    yield from continue_after_unreadable(_document_faults(), "A document")
+    yield from continue_after_unreadable(_number_faults(), "A number")
+    yield from continue_after_unreadable(_chain_faults(), "An event")
+    yield from continue_after_unreadable(signature_faults(), "A signature")
     yield from limit_faults()
 
 
@@ -38,15 +36,15 @@ def _document_faults() -> Iterator[str]:
     issued = DocumentEvent.objects.filter(kind=states.ISSUED)
     facts = {event.document_id: event.data for event in issued}
     # Only the name: a changed date would end a reading of whole rows.
-    for named in Document.objects.only("kind", "number", "job").order_by("pk"):
-        for fault in as_far_as_readable(_faults_of(named.pk, facts), "all of it"):
-            yield f"{named}{_of_job(named)}: {fault}"
+    for document in Document.objects.only("kind", "number", "job").order_by("pk"):
+        for fault in continue_after_unreadable(_faults_of(document.pk, facts), "all of it"):
+            yield f"{document}{_of_job(document)}: {fault}"
 
 
 def _faults_of(pk: int, facts: Mapping[int, str]) -> Iterator[str]:
     document = Document.objects.defer(None).get(pk=pk)
     for check in (_digest_faults(document), _fact_faults(document, facts), _sum_faults(document)):
-        yield from as_far_as_readable(check, "part of it")
+        yield from continue_after_unreadable(check, "part of it")
 
 
 def _of_job(document: Document) -> str:
@@ -70,41 +68,43 @@ def _fact_faults(document: Document, facts: Mapping[int, str]) -> Iterator[str]:
 
 
 def _sum_faults(document: Document) -> Iterator[str]:
-    paper = _read(document.snapshot)
-    if not isinstance(paper, dict):
+    snapshot = _read(document.snapshot)
+    if not isinstance(snapshot, dict):
         yield "what it shows can't be read."
         return
-    if paper.get("number") != f"{document.number}":
-        yield f"the paper says number {paper.get('number')}."
-    if paper.get("total") != money(document.total.amount):
-        yield f"it is kept at {format_price(document.total.amount)}, the paper says {paper.get('total')}."
+    if snapshot.get("number") != f"{document.number}":
+        yield f"the paper says number {snapshot.get('number')}."
+    if snapshot.get("total") != money(document.total.amount):
+        yield f"it is kept at {format_price(document.total.amount)}, the paper says {snapshot.get('total')}."
     basis = _read(document.basis)
     if isinstance(basis, dict):
-        yield from signed_price_faults(document, paper, basis)
-    if document.kind in FURTHER:
-        yield from FURTHER[document.kind](document, paper)
+        yield from unit_price_faults(document, snapshot, basis)
+    yield from billing().document_faults(document, snapshot)
     summed = document.kind in (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
-    if summed and _printed_sum(paper) != document.total.amount:
-        yield f"the printed rows come to {_printed_sum(paper)}, not to its total."
-    if document.kind == Document.Kind.ESTIMATE and paper.get("payments"):
-        before_tax = _printed_rows(paper)
-        if (planned := _rows(paper["payments"]["rows"], "amount")) != before_tax:
+    if summed and _total(snapshot) != document.total.amount:
+        yield f"the printed rows come to {_total(snapshot)}, not to its total."
+    if document.kind == Document.Kind.ESTIMATE and snapshot.get("payments"):
+        before_tax = _before_tax(snapshot)
+        if (planned := _sum(snapshot["payments"]["rows"], "amount")) != before_tax:
             yield f"its plan of payments comes to {planned}, not to {before_tax}."
 
 
-def _printed_sum(paper: Mapping[str, Any]) -> Decimal:
-    return _printed_rows(paper) + Decimal(paper["tax"]["amount"] if paper["tax"] else 0)
+def _total(snapshot: Mapping[str, Any]) -> Decimal:
+    """The sum of the printed rows and the tax."""
+    return _before_tax(snapshot) + Decimal(snapshot["tax"]["amount"] if snapshot["tax"] else 0)
 
 
-def _printed_rows(paper: Mapping[str, Any]) -> Decimal:
-    return _rows(paper["prices"], "price")
+def _before_tax(snapshot: Mapping[str, Any]) -> Decimal:
+    """The sum of the printed rows of the price."""
+    return _sum(snapshot["prices"], "price")
 
 
-def _rows(rows: Iterable[Mapping[str, str]], name: str) -> Decimal:
-    return sum((Decimal(row[name]) for row in rows), Decimal(0))
+def _sum(rows: Iterable[Mapping[str, str]], key: str) -> Decimal:
+    return sum((Decimal(row[key]) for row in rows), Decimal(0))
 
 
 def _read(text: str) -> Any:
+    """The value of a JSON text; None where it isn't JSON."""
     try:
         return json.loads(text)
     except ValueError:
@@ -112,6 +112,7 @@ def _read(text: str) -> Any:
 
 
 def _number_faults() -> Iterator[str]:
+    """Look for gaps in each series of numbers, and for documents missing at its end."""
     noted = dict(Counter.objects.exclude(pk=EVENTS).values_list("series", "last"))
     numbered = Document.objects.order_by("series", "number").values_list("series", "number", "kind")
     for series, group in groupby(numbered, key=lambda row: row[0]):
@@ -128,6 +129,7 @@ def _number_faults() -> Iterator[str]:
 
 
 def _chain_faults() -> Iterator[str]:
+    """Check the chain of events link by link, and that its last event is there."""
     events = DocumentEvent.objects.order_by("place")
     yield from breaks(event.link() for event in events.iterator())
     noted = Counter.objects.filter(pk=EVENTS).values_list("last", flat=True).first() or 0

@@ -8,18 +8,21 @@ from estimating.client.signing import sums_for
 from estimating.events import states
 from estimating.events.chain import digest
 from estimating.models import Acceptance, DocumentEvent, Scan, SignedCopy
-from estimating.verification.tolerant import as_far_as_readable
+from estimating.verification.tolerant import continue_after_unreadable
 
 
 def signature_faults() -> Iterator[str]:
-    """One plain sentence for each thing that isn't as it was signed. Reads all copies, one at a time."""
-    events = {each.document_id: each for each in DocumentEvent.objects.filter(kind=states.ACCEPTED)}
-    # Only what it was of: a changed date would end a reading of whole rows.
+    """Yield a plain sentence for each thing that isn't as it was signed.
+
+    Reads all signed copies, one at a time.
+    """
+    events = {event.document_id: event for event in DocumentEvent.objects.filter(kind=states.ACCEPTED)}
+    # Only the name of the document: a changed date would end a reading of whole rows.
     signed = Acceptance.objects.select_related("document").only("document__kind", "document__number")
-    for named in signed.order_by("pk"):
-        event = events.pop(named.document_id, None)
-        for fault in as_far_as_readable(_faults_of(named.pk, event), "all of it"):
-            yield f"The signature of {named.document}: {fault}"
+    for acceptance in signed.order_by("pk"):
+        event = events.pop(acceptance.document_id, None)
+        for fault in continue_after_unreadable(_faults_of(acceptance.pk, event), "all of it"):
+            yield f"The signature of {acceptance.document}: {fault}"
     for event in events.values():
         yield f"{event.document} was accepted by event {event.place}, but no signature is kept."
 
@@ -27,7 +30,7 @@ def signature_faults() -> Iterator[str]:
 def _faults_of(pk: int, event: DocumentEvent | None) -> Iterator[str]:
     acceptance = Acceptance.objects.select_related("document").get(pk=pk)
     for check in (_record_faults(acceptance, event), _file_faults(acceptance)):
-        yield from as_far_as_readable(check, "part of it")
+        yield from continue_after_unreadable(check, "part of it")
 
 
 def _record_faults(acceptance: Acceptance, event: DocumentEvent | None) -> Iterator[str]:
@@ -37,17 +40,17 @@ def _record_faults(acceptance: Acceptance, event: DocumentEvent | None) -> Itera
     if event is None or event.hash != acceptance.event_hash:
         yield "no event says that it was signed."
         return
-    record, said, total = acceptance.read_record(), event.read_data(), f"{acceptance.total.amount:.2f}"
-    if said["record_sha256"] != acceptance.record_sha256:
+    record, facts, total = acceptance.read_record(), event.read_data(), f"{acceptance.total.amount:.2f}"
+    if facts["record_sha256"] != acceptance.record_sha256:
         yield "the record isn't the one of the event."
-    if {record["name"], said["name"]} != {acceptance.name} or {record["total"], said["total"]} != {total}:
+    if {record["name"], facts["name"]} != {acceptance.name} or {record["total"], facts["total"]} != {total}:
         yield "name or sum aren't those that were recorded."
-    last = _last_day_before(acceptance)
-    if last and acceptance.signed_on > last:
-        yield f"it was signed on {acceptance.signed_on}, after the last day, {last}."
-    places = [option["place"] - 1 for option in record["options"]]
+    last_day = _last_day_before(acceptance)
+    if last_day and acceptance.signed_on > last_day:
+        yield f"it was signed on {acceptance.signed_on}, after the last day, {last_day}."
+    positions = [option["place"] - 1 for option in record["options"]]
     try:
-        summed = sums_for(acceptance.document, acceptance.signed_on, places).total
+        summed = sums_for(acceptance.document, acceptance.signed_on, positions).total
     except OptionLocked as error:
         yield str(error)
     else:
@@ -56,7 +59,7 @@ def _record_faults(acceptance: Acceptance, event: DocumentEvent | None) -> Itera
 
 
 def _last_day_before(acceptance: Acceptance) -> date | None:
-    """The last day to sign as it stood when it was signed: an extension that came after doesn't count."""
+    """Return the last day to sign as of the signature: an extension that came after it doesn't count."""
     document = acceptance.document
     before = []
     for event in document.events.order_by("place"):
@@ -67,12 +70,13 @@ def _last_day_before(acceptance: Acceptance) -> date | None:
 
 
 def _file_faults(acceptance: Acceptance) -> Iterator[str]:
+    """Check the signed copy and the scan against the digests in event and record."""
     copy = SignedCopy.objects.filter(acceptance=acceptance).first()
     copied = DocumentEvent.objects.filter(document=acceptance.document_id, kind=states.COPIED).first()
-    vouched = copied.read_data()["signed_pdf_sha256"] if copied else ""
+    recorded = copied.read_data()["signed_pdf_sha256"] if copied else ""
     if copy and not copy.is_whole():
         yield "the signed copy was changed; its SHA-256 differs."
-    if (copy.pdf_sha256 if copy else "") != vouched:
+    if (copy.pdf_sha256 if copy else "") != recorded:
         yield "the signed copy isn't the one that an event vouches for."
     scan = Scan.objects.filter(acceptance=acceptance).first()
     if scan and not scan.is_whole():

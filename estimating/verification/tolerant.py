@@ -1,4 +1,4 @@
-"""Checks that go on past what can't be read: a changed byte must be named, and not end the search."""
+"""Checks that go on after something unreadable: a changed byte must be named, and not end the search."""
 
 from collections.abc import Iterable, Iterator
 
@@ -8,9 +8,13 @@ from django.core.exceptions import ObjectDoesNotExist
 _UNREADABLE = (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, RuntimeError)
 
 
-def as_far_as_readable(faults: Iterable[str], what: str) -> Iterator[str]:
-    """What a check finds; where it comes to something that can't be read, one more sentence, and its end."""
+def continue_after_unreadable(faults: Iterable[str], subject: str) -> Iterator[str]:
+    """Yield the faults that a check finds.
+
+    Where the check meets something that can't be read, yield one more sentence that says so of the subject,
+    and end this check; the caller goes on with the next.
+    """
     try:
         yield from faults
     except (*_UNREADABLE, ObjectDoesNotExist) as error:
-        yield f"{what} can't be read ({type(error).__name__})."
+        yield f"{subject} can't be read ({type(error).__name__})."

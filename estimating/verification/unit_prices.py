@@ -1,4 +1,4 @@
-"""Whether what stands outside the sums is what was signed: conditions on the paper, what changes took."""
+"""Whether prices outside the sums are as signed: of hidden conditions, and what changes used of them."""
 
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
@@ -8,20 +8,20 @@ from typing import Any
 from catalog.money.amounts import format_price, round_cents
 from estimating.changes.draft import signed_job
 from estimating.models import Document, Job
-from estimating.verification.tolerant import as_far_as_readable
+from estimating.verification.tolerant import continue_after_unreadable
 
 
-def signed_price_faults(
-    document: Document, paper: Mapping[str, Any], basis: Mapping[str, Any]
+def unit_price_faults(
+    document: Document, snapshot: Mapping[str, Any], basis: Mapping[str, Any]
 ) -> Iterator[str]:
-    """One plain sentence for each price outside the sum that isn't as it was issued or signed."""
-    shown = [(each["name"], each["price"]) for each in paper.get("if_found", ())]
-    kept = [(each["title"], each["price"]) for each in basis.get("if_found", ())]
+    """Yield a plain sentence for each price outside the sum that isn't as it was issued or signed."""
+    shown = [(condition["name"], condition["price"]) for condition in snapshot.get("if_found", ())]
+    kept = [(condition["title"], condition["price"]) for condition in basis.get("if_found", ())]
     if shown != kept:
         yield "the prices of what may be found aren't those kept behind it."
     if document.kind != Document.Kind.CHANGE_ORDER:
         return
-    printed = [row["price"] for row in paper["prices"]]
+    printed = [row["price"] for row in snapshot["prices"]]
     if printed != [line["price"] for line in basis["lines"]]:
         yield "the printed rows aren't those kept behind it."
     for line in basis["lines"]:
@@ -30,10 +30,11 @@ def signed_price_faults(
 
 
 def _line_faults(document: Document, line: Mapping[str, Any]) -> Iterator[str]:
+    """Check a line of a change against the unit price or option that it names."""
     signed = Document.objects.filter(pk=line["by_document"], job=document.job_id).first()
     prices = signed.read_basis() if signed else {}
     rows = (*prices.get("if_found", ()), *prices.get("options", ()))
-    price = next((each for each in rows if each["key"] == line["by_key"]), None)
+    price = next((row for row in rows if row["key"] == line["by_key"]), None)
     if price is None:
         yield f"{line['title']} goes by a price that this job never had."
         return
@@ -48,10 +49,10 @@ def _line_faults(document: Document, line: Mapping[str, Any]) -> Iterator[str]:
 
 
 def limit_faults() -> Iterator[str]:
-    """What signed changes took together beyond a signed limit."""
+    """Yield a plain sentence for each signed limit that signed changes together went beyond."""
     changed = Job.objects.filter(documents__kind=Document.Kind.CHANGE_ORDER).distinct().order_by("pk")
     for job in changed:
-        for fault in as_far_as_readable(_beyond_limits(job), "what was signed"):
+        for fault in continue_after_unreadable(_beyond_limits(job), "what was signed"):
             yield f"Job {job.pk}: {fault}"
 
 

@@ -1,8 +1,9 @@
-"""If we find: conditions priced in advance, and what was opened before quoting."""
+"""The "If we find" page of a job: hidden conditions priced in advance, and what was opened before quoting."""
 
 from hashlib import sha256
 from typing import Any
 
+from django import forms
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -10,19 +11,23 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.models import Firm
-from catalog.rows.values import CatalogSpecs
-from estimating.changes.price import hour_price
+from catalog.rows.values import CatalogReader
 from estimating.estimates.draft import conventions_of, policy_of, read_conditions
-from estimating.forms.hidden_conditions import ConditionForm, OpenedForm, WorkedOutForm
+from estimating.forms.hidden_conditions import (
+    AssemblyConditionForm,
+    ConditionForm,
+    OpenedForm,
+    suggested_values,
+)
 from estimating.models import Estimate, HiddenCondition, Job, OpenedPhoto
 from estimating.pricing.hidden_condition_suggestions import SUGGESTIONS
-from estimating.pricing.hidden_conditions import METRIC, found_on_paper
+from estimating.pricing.hidden_conditions import hidden_conditions_for_snapshot
 from estimating.views.lookups import get_estimate, get_job
 
 
 @require_http_methods(["GET", "POST"])
-def if_we_find(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The list, suggestions to tap, and what was opened and looked at."""
+def hidden_conditions(request: HttpRequest, job_id: int) -> HttpResponse:
+    """List the hidden conditions, suggestions to choose from, and what was opened and looked at."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     form = OpenedForm(request.POST or None, request.FILES or None, instance=estimate)
@@ -32,13 +37,12 @@ def if_we_find(request: HttpRequest, job_id: int) -> HttpResponse:
             _add_photos(estimate, form.cleaned_data["photos"])
         return redirect("if-we-find", job.pk)
     policy, conventions = policy_of(estimate, job), conventions_of(firm)
-    conditions = read_conditions(estimate, CatalogSpecs(firm), policy, conventions)
-    names = {each.name for each in conditions}
+    conditions = read_conditions(estimate, CatalogReader(firm), policy, conventions)
+    shown = hidden_conditions_for_snapshot(conditions, policy)
+    names = {condition.name for condition in conditions}
     context = {
-        "rows": list(
-            zip(estimate.conditions.all(), conditions, found_on_paper(conditions, policy), strict=True)
-        ),
-        "suggestions": [each for each in SUGGESTIONS if each.name not in names],
+        "rows": list(zip(estimate.conditions.all(), conditions, shown, strict=True)),
+        "suggestions": [suggestion for suggestion in SUGGESTIONS if suggestion.name not in names],
         "photos": estimate.opened_photos.all(),
     }
     return _show(request, job, "hidden_conditions/list", form, **context)
@@ -53,37 +57,29 @@ def _add_photos(estimate: Estimate, photos: list[bytes]) -> None:
 
 @require_http_methods(["GET", "POST"])
 def condition_new(request: HttpRequest, job_id: int) -> HttpResponse:
-    """A condition with a typed price; `like` in the address fills in a suggestion."""
+    """Add a condition with a typed price; `like` in the address fills in a suggestion."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     blank = HiddenCondition(estimate=estimate, position=estimate.conditions.count())
-    first = _suggested(request.GET.get("like", ""), estimate, firm)
-    form = ConditionForm(request.POST or None, instance=blank, initial=first, metric=firm.metric)
-    return _edited(request, job, form, blank)
-
-
-def _suggested(key: str, estimate: Estimate, firm: Firm) -> dict[str, Any]:
-    like = next((each for each in SUGGESTIONS if each.key == key), None)
-    if like is None:
-        return {}
-    unit = METRIC.get(like.unit, like.unit) if firm.metric else like.unit
-    hour = hour_price(policy_of(estimate, estimate.job)) if like.unit == "hour" else ""
-    return {
-        "name": like.name,
-        "unit": unit,
-        "price": hour,
-        "by_receipt": like.by_receipt,
-        "caution": like.caution,
-    }
+    key = request.GET.get("like", "")
+    suggestion = next((suggestion for suggestion in SUGGESTIONS if suggestion.key == key), None)
+    policy = policy_of(estimate, job)
+    form = ConditionForm(
+        request.POST or None,
+        instance=blank,
+        initial=suggested_values(suggestion, policy, firm.metric) if suggestion else {},
+        metric=firm.metric,
+    )
+    return _save_or_show(request, job, form, blank)
 
 
 @require_http_methods(["GET", "POST"])
 def condition_from_catalog(request: HttpRequest, job_id: int) -> HttpResponse:
-    """A condition whose price is worked out from an assembly."""
+    """Add a condition whose price is computed from an assembly."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     blank = HiddenCondition(estimate=estimate, position=estimate.conditions.count())
-    return _edited(request, job, _worked_out_form(request, blank, firm), blank)
+    return _save_or_show(request, job, _assembly_form(request, blank, firm), blank)
 
 
 @require_http_methods(["GET", "POST"])
@@ -91,23 +87,24 @@ def condition_edit(request: HttpRequest, job_id: int, condition_id: int) -> Http
     job, firm = get_job(job_id), Firm.current()
     row = _condition(job, condition_id)
     if row.assembly_id:
-        return _edited(request, job, _worked_out_form(request, row, firm), row)
-    return _edited(request, job, ConditionForm(request.POST or None, instance=row, metric=firm.metric), row)
+        return _save_or_show(request, job, _assembly_form(request, row, firm), row)
+    form = ConditionForm(request.POST or None, instance=row, metric=firm.metric)
+    return _save_or_show(request, job, form, row)
 
 
-def _worked_out_form(request: HttpRequest, row: HiddenCondition, firm: Firm) -> WorkedOutForm:
+def _assembly_form(request: HttpRequest, row: HiddenCondition, firm: Firm) -> AssemblyConditionForm:
     policy, conventions = policy_of(row.estimate, row.estimate.job), conventions_of(firm)
-    return WorkedOutForm(
+    return AssemblyConditionForm(
         request.POST or None,
         instance=row,
-        specs=CatalogSpecs(firm),
+        reader=CatalogReader(firm),
         policy=policy,
         conventions=conventions,
     )
 
 
-def _edited(
-    request: HttpRequest, job: Job, form: ConditionForm | WorkedOutForm, row: HiddenCondition
+def _save_or_show(
+    request: HttpRequest, job: Job, form: ConditionForm | AssemblyConditionForm, row: HiddenCondition
 ) -> HttpResponse:
     if form.is_valid():
         form.save()
@@ -118,13 +115,13 @@ def _edited(
         "hidden_conditions/condition",
         form,
         condition=row,
-        from_catalog=isinstance(form, WorkedOutForm),
+        from_catalog=isinstance(form, AssemblyConditionForm),
     )
 
 
 @require_http_methods(["GET", "POST"])
 def condition_remove(request: HttpRequest, job_id: int, condition_id: int) -> HttpResponse:
-    """Take it off the draft; what was issued keeps it."""
+    """Remove a condition from the draft; what was issued keeps it."""
     job = get_job(job_id)
     row = _condition(job, condition_id)
     if request.method == "POST":
@@ -153,7 +150,9 @@ def opened_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
     return redirect("if-we-find", photo.estimate.job_id)
 
 
-def _show(request: HttpRequest, job: Job, template: str, form: Any, **context: Any) -> HttpResponse:
+def _show(
+    request: HttpRequest, job: Job, template: str, form: forms.BaseForm, **context: Any
+) -> HttpResponse:
     status = 422 if form.errors else 200
     context = {"job": job, "place": "price", "form": form, **context}
     return render(request, f"estimating/{template}.html", context, status=status)

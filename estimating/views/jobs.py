@@ -11,6 +11,7 @@ from estimating.models import Client, Job
 
 
 def job_new(request: HttpRequest) -> HttpResponse:
+    """Start a job; `?client=` picks a client beforehand."""
     picked = request.GET.get("client", "")
     form = NewJobForm(
         request.POST if request.method == "POST" else None,
@@ -24,6 +25,7 @@ def job_new(request: HttpRequest) -> HttpResponse:
 
 
 def job_edit(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Edit a job, put it away or take it back."""
     job = get_object_or_404(Job.objects.select_related("client"), pk=job_id)
     form = JobForm(request.POST if request.method == "POST" else None, instance=job)
     if request.method == "POST" and form.is_valid():
@@ -34,6 +36,7 @@ def job_edit(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def client_edit(request: HttpRequest, client_id: int) -> HttpResponse:
+    """Edit a client, with the list of the client's jobs."""
     client = get_object_or_404(Client, pk=client_id)
     form = ClientForm(request.POST if request.method == "POST" else None, instance=client)
     if request.method == "POST" and form.is_valid():
@@ -45,7 +48,8 @@ def client_edit(request: HttpRequest, client_id: int) -> HttpResponse:
 
 
 def _form_page(
-    request: HttpRequest, template: str, form: JobForm | ClientForm, **more: object
+    request: HttpRequest, template: str, form: JobForm | ClientForm, **context: object
 ) -> HttpResponse:
+    """Show a form; with status 422 where it was posted and has errors."""
     status = 422 if form.is_bound else 200
-    return render(request, template, {"form": form, "place": "today", **more}, status=status)
+    return render(request, template, {"form": form, "place": "today", **context}, status=status)

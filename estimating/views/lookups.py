@@ -1,4 +1,4 @@
-"""The rows that an address names, or the answer 404."""
+"""The rows that the address of a page names; 404 where there is none."""
 
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -9,6 +9,7 @@ from estimating.models import Estimate, Job, WorkItem
 
 
 def get_job(job_id: int) -> Job:
+    """Return the job with its client, or answer 404."""
     return get_object_or_404(Job.objects.select_related("client"), pk=job_id)
 
 
@@ -18,12 +19,13 @@ def get_estimate(job: Job, firm: Firm) -> Estimate:
 
 
 def get_item(job: Job, item_id: int) -> WorkItem:
+    """Return a work item of the job, with its change and assembly, or answer 404."""
     return get_object_or_404(
         WorkItem.objects.select_related("estimate__change", "assembly"), pk=item_id, estimate__job=job
     )
 
 
-def home_of(item: WorkItem) -> str:
+def list_url(item: WorkItem) -> str:
     """The page that lists the item: the job's work, or the change that adds it."""
     change = getattr(item.estimate, "change", None)
     return change.get_absolute_url() if change else reverse("job-work", args=[item.estimate.job_id])

@@ -1,4 +1,4 @@
-"""The Papers place of a job: what the client will read, and the papers as PDF."""
+"""The Papers page of a job: what the client will read, the documents issued, and both as PDF."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -10,31 +10,32 @@ from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
 from estimating.changes.draft import contract_page
-from estimating.client.cancel import changes_to_wait_with, right_to_cancel
-from estimating.documents.history import history, rows
-from estimating.documents.issue import CannotIssue, objections, unissued_estimate
+from estimating.client.cancel import cancelable_changes, right_to_cancel
+from estimating.documents.estimate import prepare_estimate, reasons_against_issuing
+from estimating.documents.history import document_rows, history
+from estimating.documents.issue import CannotIssue
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.draft import Draft, read_draft
-from estimating.estimates.snapshots import paper_name, shopping_on_paper
+from estimating.estimates.snapshots import pdf_file_name, read_shopping_snapshot
 from estimating.models import Document, Estimate, Job
-from estimating.snapshots.estimate import what_is_missing
+from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
 
 
 @require_GET
 def job_papers(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The estimate as it looks on paper, or what stands in its way."""
+    """Show the estimate as it would be printed, or why it can't be."""
     job, firm, estimate, draft = _read(job_id)
     try:
-        unissued = unissued_estimate(estimate, firm, draft)
+        unissued = prepare_estimate(estimate, firm, draft)
     except CannotIssue as error:
-        return _no_paper(request, job, error.reasons, status=200)
+        return _refusal(request, job, error.reasons, status=200)
     context = {
         "job": job,
         "place": "papers",
-        "paper": unissued.snapshot,
-        "objections": objections(unissued, timezone.localdate()),
+        "snapshot": unissued.snapshot,
+        "objections": reasons_against_issuing(unissued, timezone.localdate()),
         **_issued(job),
     }
     return render(request, "estimating/documents/papers.html", context)
@@ -42,20 +43,22 @@ def job_papers(request: HttpRequest, job_id: int) -> HttpResponse:
 
 @require_GET
 def estimate_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Return the draft of the estimate as PDF."""
     job, firm, estimate, draft = _read(job_id)
     try:
-        unissued = unissued_estimate(estimate, firm, draft)
+        unissued = prepare_estimate(estimate, firm, draft)
     except CannotIssue as error:
-        return _no_paper(request, job, error.reasons, status=409)
+        return _refusal(request, job, error.reasons, status=409)
     return _pdf(request, job, unissued.snapshot)
 
 
 @require_GET
 def shopping_list_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Return the shopping list of the draft as PDF."""
     job, firm, estimate, draft = _read(job_id)
-    if missing := what_is_missing(draft):
-        return _no_paper(request, job, missing, status=409)
-    return _pdf(request, job, shopping_on_paper(estimate, firm, draft, timezone.localdate()))
+    if reasons := reasons_not_ready(draft):
+        return _refusal(request, job, reasons, status=409)
+    return _pdf(request, job, read_shopping_snapshot(estimate, firm, draft, timezone.localdate()))
 
 
 def _read(job_id: int) -> tuple[Job, Firm, Estimate, Draft]:
@@ -65,29 +68,29 @@ def _read(job_id: int) -> tuple[Job, Firm, Estimate, Draft]:
 
 
 def _pdf(request: HttpRequest, job: Job, snapshot: Mapping[str, Any]) -> HttpResponse:
-    """The paper, to be shown by the browser under a name that says what it is."""
+    """Return the PDF of a snapshot, to be shown by the browser under a name that says what it is."""
     try:
         pdf = make_pdf(snapshot)
     except PangoMissing as error:
-        return _no_paper(request, job, str(error).splitlines(), status=503)
-    return pdf_response(pdf, paper_name(snapshot["kind"], job))
+        return _refusal(request, job, str(error).splitlines(), status=503)
+    return pdf_response(pdf, pdf_file_name(snapshot["kind"], job))
 
 
 def _issued(job: Job) -> dict[str, Any]:
-    """What was issued for the job and what happened to it, for the page."""
+    """The documents issued for a job and what happened to them, for the page."""
     documents, today = Document.objects.filter(job=job).for_list(), timezone.localdate()
-    estimates = (each for each in documents if each.kind == Document.Kind.ESTIMATE)
-    newest = next(estimates, None)
+    newest = next((document for document in documents if document.kind == Document.Kind.ESTIMATE), None)
     return {
-        "documents": rows(documents, today),
+        "documents": document_rows(documents, today),
         "newest": newest,
         "right": right_to_cancel(newest, today) if newest else {},
-        "may_fall": changes_to_wait_with(documents, today),
+        "may_fall": cancelable_changes(documents, today),
         "history": history(documents, today),
         **contract_page(job),
     }
 
 
-def _no_paper(request: HttpRequest, job: Job, reasons: Iterable[str], status: int) -> HttpResponse:
+def _refusal(request: HttpRequest, job: Job, reasons: Iterable[str], status: int) -> HttpResponse:
+    """Show the page with the reasons why there is no document in place of it."""
     context = {"job": job, "place": "papers", "reasons": reasons, **_issued(job)}
     return render(request, "estimating/documents/papers.html", context, status=status)

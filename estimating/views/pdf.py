@@ -1,11 +1,11 @@
-"""A PDF as an answer."""
+"""A PDF as an HTTP response."""
 
 from django.http import HttpResponse
 from django.utils.http import content_disposition_header
 
 
 def pdf_response(pdf: bytes, name: str) -> HttpResponse:
-    """Shown by the browser under a name that says what it is, and kept by nothing on the way."""
+    """Return a PDF that the browser shows under this name and that no cache on the way keeps."""
     headers = {
         "Content-Disposition": content_disposition_header(as_attachment=False, filename=name),
         "Cache-Control": "no-store",

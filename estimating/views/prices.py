@@ -1,4 +1,4 @@
-"""The Price place of a job: what it costs, what it is sold for, and the words beside it."""
+"""The Price page of a job: what it costs, what it is sold for, and the words beside it."""
 
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
@@ -18,15 +18,16 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
     """Rates on the left, what they make on the right; with htmx each change is saved at once."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
-    forms = [PricingForm(request.POST if request.method == "POST" else None, instance=estimate)]
-    forms.append(JobPriceForm(request.POST if request.method == "POST" else None, instance=job))
+    posted = request.POST if request.method == "POST" else None
+    pricing, job_price = PricingForm(posted, instance=estimate), JobPriceForm(posted, instance=job)
     live = bool(request.headers.get("HX-Request"))
     status = 200
     if request.method == "POST":
-        if sum(form.is_valid() for form in forms) == len(forms):
+        valid = [pricing.is_valid(), job_price.is_valid()]  # both, so that both show what is wrong
+        if all(valid):
             with transaction.atomic():
-                for form in forms:
-                    form.save()
+                pricing.save()
+                job_price.save()
             if not live:
                 return redirect("job-price", job.pk)
         else:
@@ -37,8 +38,8 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
         "job": job,
         "place": "price",
         "estimate": estimate,
-        "form": forms[0],
-        "also": forms[1],
+        "form": pricing,
+        "also": job_price,
         "draft": draft,
         "page": price_page(draft, firm.metric),
     }
@@ -47,7 +48,7 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def job_words(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Assumptions, what is not included, what stays as it is, terms."""
+    """Edit the assumptions, what is not included, what stays as it is, and the terms."""
     job, firm = get_job(job_id), Firm.current()
     form = WordsForm(request.POST if request.method == "POST" else None, instance=get_estimate(job, firm))
     if request.method == "POST" and form.is_valid():
@@ -66,12 +67,12 @@ def allowance_new(request: HttpRequest, job_id: int) -> HttpResponse:
 
 def allowance_edit(request: HttpRequest, job_id: int, allowance_id: int) -> HttpResponse:
     job = get_job(job_id)
-    return _allowance_page(request, job, get_allowance(job, allowance_id))
+    return _allowance_page(request, job, _get_allowance(job, allowance_id))
 
 
 def allowance_remove(request: HttpRequest, job_id: int, allowance_id: int) -> HttpResponse:
     job = get_job(job_id)
-    allowance = get_allowance(job, allowance_id)
+    allowance = _get_allowance(job, allowance_id)
     if request.method == "POST":
         allowance.delete()
         return redirect("job-price", job.pk)
@@ -80,7 +81,8 @@ def allowance_remove(request: HttpRequest, job_id: int, allowance_id: int) -> Ht
     return render(request, "estimating/jobs/remove_question.html", context)
 
 
-def get_allowance(job: Job, allowance_id: int) -> Allowance:
+def _get_allowance(job: Job, allowance_id: int) -> Allowance:
+    """Return an allowance of the job, or answer 404."""
     return get_object_or_404(Allowance, pk=allowance_id, estimate__job=job)
 
 

@@ -1,24 +1,23 @@
 """Rooms of a job: the list, the form of one room, its plan while it is typed."""
 
-from collections.abc import Iterable
 from dataclasses import replace
 
 from django.contrib import messages
 from django.db import transaction
-from django.db.models import Max, ProtectedError
+from django.db.models import ProtectedError
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from catalog.measures.room_measures import MeasureSet
-from catalog.measures.units import format_length
+from catalog.measures.lengths import format_length
 from catalog.models import Firm
+from catalog.rows.ordering import move, next_position
 from estimating.forms.room_entry import Entry, entry_of, with_rows_changed, with_spare_rows
 from estimating.forms.rooms import RoomForms
 from estimating.models import Job, Room, WorkItem
-from estimating.rooms.measures import PlanError
-from estimating.rooms.summary import Sketch, figures, sketch
+from estimating.rooms.outline import PlanError
+from estimating.rooms.summary import RoomSummary, summarize_room, total_figures
 
 NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
 
@@ -27,15 +26,16 @@ NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
 def job_rooms(request: HttpRequest, job_id: int) -> HttpResponse:
     job, firm = _job(job_id), Firm.current()
     rooms = [
-        (room, _sketch(room, firm), format_length(room.height_nm, firm.metric))
+        (room, _summary(room, firm), format_length(room.height_nm, firm.metric))
         for room in job.rooms.prefetch_related("openings", "footprints")
     ]
-    context = {"job": job, "place": "rooms", "rooms": rooms, "totals": _totals(rooms, firm)}
+    totals = total_figures((summary for _, summary, _ in rooms), firm.deduct_rule, firm.metric)
+    context = {"job": job, "place": "rooms", "rooms": rooms, "totals": totals}
     return render(request, "estimating/rooms/rooms.html", context)
 
 
 def room_new(request: HttpRequest, job_id: int) -> HttpResponse:
-    """A room to measure: blank but for the ceiling height of the last one, or a copy without its name."""
+    """A new room: blank but for the ceiling height of the last one, or a copy without its name."""
     job, firm = _job(job_id), Firm.current()
     copied = request.GET.get("copy", "")
     entry: Entry = {}
@@ -44,7 +44,7 @@ def room_new(request: HttpRequest, job_id: int) -> HttpResponse:
         entry = {**entry, "room": {**entry["room"], "name": ""}}
     elif last := job.rooms.last():
         entry = {"room": {"height": entry_of(last, firm.metric)["room"]["height"]}}
-    return _room_page(request, Room(job=job, position=_after_all(job)), firm, entry)
+    return _room_page(request, Room(job=job, position=next_position(job.rooms.all())), firm, entry)
 
 
 def room_edit(request: HttpRequest, room_id: int) -> HttpResponse:
@@ -53,20 +53,20 @@ def room_edit(request: HttpRequest, room_id: int) -> HttpResponse:
 
 
 def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> HttpResponse:
-    """The form of a room, new or stored, which begins with `entry`."""
+    """Show or save the form of a room, new or stored; it starts out filled with `entry`."""
     status = 200
     if request.method == "POST":
         forms = RoomForms(metric=firm.metric, data=request.POST)
-        shown = _sketch_of(forms, firm)
+        summary = _summary_of_typed(forms, firm)
         if "rows" in request.POST:
             forms = RoomForms(metric=firm.metric, entry=with_rows_changed(forms.typed, request.POST["rows"]))
         elif forms.is_valid():
             return _saved(request, forms.save(room))
         else:
-            status, shown = 422, replace(shown, remarks=())  # they stand in the summary
+            status, summary = 422, replace(summary, remarks=())  # the list of errors has them
     else:
         forms = RoomForms(metric=firm.metric, entry=with_spare_rows(entry))
-        shown = _sketch(room, firm) if room.pk else Sketch(waiting=NOTHING_YET)
+        summary = _summary(room, firm) if room.pk else RoomSummary(waiting=NOTHING_YET)
     context = {
         "job": room.job,
         "place": "rooms",
@@ -74,7 +74,7 @@ def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> Ht
         "room": room if room.pk else None,
         "forms": forms,
         "form": forms.room,
-        "sketch": shown,
+        "summary": summary,
         "wrong": status != 200,
     }
     return render(request, "estimating/rooms/form.html", context, status=status)
@@ -83,7 +83,7 @@ def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> Ht
 def _saved(request: HttpRequest, room: Room) -> HttpResponse:
     messages.success(request, f"{room.name} is saved.")
     for use in room.work.select_related("item"):
-        if any(wall >= len(room.legs) for wall in use.chosen_walls() or ()):
+        if use.has_lost_walls():
             messages.warning(
                 request,
                 f"{use.item.title} is on walls that {room.name} no longer has ({use.walls}):"
@@ -94,11 +94,11 @@ def _saved(request: HttpRequest, room: Room) -> HttpResponse:
 
 @require_POST
 def room_plan(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The plan and the figures of what is typed so far, as a fragment."""
+    """The plan and the measures of what is typed so far, as a fragment."""
     get_object_or_404(Job, pk=job_id)
     firm = Firm.current()
-    shown = _sketch_of(RoomForms(metric=firm.metric, data=request.POST), firm)
-    return render(request, "estimating/rooms/_sketch.html", {"sketch": shown})
+    summary = _summary_of_typed(RoomForms(metric=firm.metric, data=request.POST), firm)
+    return render(request, "estimating/rooms/_summary.html", {"summary": summary})
 
 
 def room_delete(request: HttpRequest, room_id: int) -> HttpResponse:
@@ -119,15 +119,9 @@ def room_delete(request: HttpRequest, room_id: int) -> HttpResponse:
 @require_POST
 @transaction.atomic
 def room_move(request: HttpRequest, room_id: int) -> HttpResponse:
-    """Up or down by one; at the end of the list it stays."""
+    """Move a room up or down by one in the list."""
     room = _room(room_id)
-    rooms = list(room.job.rooms.all())
-    place = rooms.index(room)
-    to = place - 1 if request.POST.get("to") == "up" else place + 1
-    rooms.insert(max(to, 0), rooms.pop(place))
-    for position, each in enumerate(rooms):
-        each.position = position
-    Room.objects.bulk_update(rooms, ["position"])
+    move(room.job.rooms.all(), room, "up" if request.POST.get("to") == "up" else "down")
     return _to_room(room)
 
 
@@ -143,29 +137,19 @@ def _to_room(room: Room) -> HttpResponseRedirect:
     return redirect(f"{reverse('job-rooms', args=[room.job_id])}#room-{room.pk}")
 
 
-def _after_all(job: Job) -> int:
-    last = job.rooms.aggregate(last=Max("position"))["last"]
-    return 0 if last is None else last + 1
-
-
-def _sketch(room: Room, firm: Firm) -> Sketch:
-    return sketch(
+def _summary(room: Room, firm: Firm) -> RoomSummary:
+    return summarize_room(
         room.plan(), firm.deduct_rule, firm.cabinets_hide_walls, firm.metric, ident=f"plan-{room.pk}"
     )
 
 
-def _sketch_of(forms: RoomForms, firm: Firm) -> Sketch:
-    """What is typed so far, drawn; where it can't be, why."""
+def _summary_of_typed(forms: RoomForms, firm: Firm) -> RoomSummary:
+    """Return the summary of what is typed so far; where it can't be drawn, the reason."""
     forms.read()
     try:
-        shown = sketch(forms.plan, firm.deduct_rule, firm.cabinets_hide_walls, firm.metric)
-        return replace(shown, unread_rows=forms.unread_rows)
+        summary = summarize_room(forms.plan, firm.deduct_rule, firm.cabinets_hide_walls, firm.metric)
+        return replace(summary, unread_rows=forms.unread_rows)
     except PlanError as fault:
-        return Sketch(remarks=(str(fault),))
+        return RoomSummary(remarks=(str(fault),))
     except KeyError:
-        return Sketch(waiting=NOTHING_YET)
-
-
-def _totals(rooms: Iterable[tuple[Room, Sketch, str]], firm: Firm) -> tuple:
-    measured = [shown.measures for _, shown, _ in rooms if shown.measures]
-    return figures(sum(measured, MeasureSet()), firm.deduct_rule, firm.metric) if len(measured) > 1 else ()
+        return RoomSummary(waiting=NOTHING_YET)

@@ -1,4 +1,4 @@
-"""The Work place of a job: what is put on which rooms."""
+"""The Work page of a job: what is put on which rooms."""
 
 from typing import Any
 
@@ -9,20 +9,20 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from catalog.models import Firm, Material
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from estimating.changes.draft import draft_of
-from estimating.estimates.board_page import item_boards, taken_of
+from estimating.estimates.board_page import item_boards, quantities_of
 from estimating.estimates.checklist import check_estimate
 from estimating.estimates.draft import read_draft
-from estimating.estimates.tile_page import has_tile
-from estimating.estimates.work_page import item_detail, uncounted, work_by_phase
+from estimating.estimates.tile_page import first_tile
+from estimating.estimates.work_page import item_detail, missing_counts, work_by_phase
 from estimating.forms.add_work import AddWorkForm
 from estimating.forms.counts import CountsForm
 from estimating.forms.work import WorkItemForm
-from estimating.models import Job, Room
+from estimating.models import Job, Room, WorkItem
 from estimating.snapshots.cut_sheet import cut_lists
 from estimating.takeoff.cautions import lead_at_work
-from estimating.views.lookups import get_estimate, get_item, get_job, home_of, is_signed
+from estimating.views.lookups import get_estimate, get_item, get_job, is_signed, list_url
 
 
 def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -31,7 +31,9 @@ def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
     estimate = get_estimate(job, firm)
     draft = read_draft(estimate, firm, "first")
     counts = CountsForm(
-        request.POST if request.method == "POST" else None, uncounted=uncounted(draft), metric=firm.metric
+        request.POST if request.method == "POST" else None,
+        missing_counts=missing_counts(draft),
+        metric=firm.metric,
     )
     if counts.is_valid():
         with transaction.atomic():
@@ -43,7 +45,7 @@ def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
         "estimate": estimate,
         "draft": draft,
         "counts": counts,
-        "phases": work_by_phase(draft, estimate, firm.metric),
+        "phases": work_by_phase(draft, firm.metric),
         "check": check_estimate(estimate, draft),
         "lead": lead_at_work(job.year_built),
         "ordering": "order" in request.GET,
@@ -52,7 +54,7 @@ def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def add_work_form(request: HttpRequest, job: Job, firm: Firm) -> AddWorkForm:
-    """What he chose so far; a search among it is no reason yet to judge it."""
+    """Return the form with what was chosen so far; it isn't checked while somebody only searches in it."""
     given: dict[str, Any] = {"rooms": job.rooms.all(), "metric": firm.metric}
     if "finding" in request.POST:
         return AddWorkForm.finding(request.POST, **given)
@@ -97,18 +99,9 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
     """
     job, firm = get_job(job_id), Firm.current()
     item = get_item(job, item_id)
-    specs = CatalogSpecs(firm)
-    form = WorkItemForm(
-        request.POST if request.method == "POST" else None,
-        instance=item,
-        rooms=Room.objects.filter(job=job),
-        assembly=specs.assembly(item.assembly_id) if item.assembly_id else None,
-        metric=firm.metric,
-    )
     if is_signed(item):
-        return redirect(home_of(item))
-    if hasattr(item.estimate, "change"):
-        form.drop_options()
+        return redirect(list_url(item))
+    form = _item_form(request, item, firm)
     live = bool(request.headers.get("HX-Request"))
     status = 200
     if request.method == "POST":
@@ -118,37 +111,50 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
                 form.save()
                 form.write_parts(item, material_pks)
             if not live:
-                return redirect(home_of(item))
+                return redirect(list_url(item))
         else:
             status = 422
-    draft = draft_of(item.estimate, firm, "first")
+    key, draft = str(item.pk), draft_of(item.estimate, firm, "first")
+    quantities = quantities_of(draft, key)
+    rooms = quantities.work.rooms
     context = {
         "job": job,
         "place": "work",
         "item": item,
         "form": form,
         "draft": draft,
-        "room": next(
-            (use.room for each in draft.works if each.key == str(item.pk) for use in each.rooms), ""
-        ),
-        "sticks": cut_lists(draft, str(item.pk), firm.metric),
-        "tiled": has_tile(taken_of(draft, str(item.pk))),
-        "boards": item_boards(taken_of(draft, str(item.pk)), firm.metric),
-        "detail": item_detail(draft, str(item.pk), firm.metric, job.year_built),
+        "room": rooms[0].room if rooms else "",
+        "sticks": cut_lists(draft, key, firm.metric),
+        "tiled": first_tile(quantities) is not None,
+        "boards": item_boards(quantities, firm.metric),
+        "detail": item_detail(draft, key, firm.metric, job.year_built),
     }
     page = "estimating/work/_item_result.html" if live else "estimating/work/item.html"
     return render(request, page, context, status=status)
 
 
+def _item_form(request: HttpRequest, item: WorkItem, firm: Firm) -> WorkItemForm:
+    form = WorkItemForm(
+        request.POST if request.method == "POST" else None,
+        instance=item,
+        rooms=Room.objects.filter(job=item.estimate.job_id),
+        assembly=CatalogReader(firm).assembly(item.assembly_id) if item.assembly_id else None,
+        metric=firm.metric,
+    )
+    if hasattr(item.estimate, "change"):
+        form.drop_options()
+    return form
+
+
 def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
-    """Asks first, since what was typed on the line goes with it."""
+    """Remove a work item. It asks first, since what was typed on the line goes with it."""
     job = get_job(job_id)
     item = get_item(job, item_id)
     if is_signed(item):
-        return redirect(home_of(item))
+        return redirect(list_url(item))
     if request.method == "POST":
         item.delete()
-        return redirect(home_of(item))
+        return redirect(list_url(item))
     context = {
         "job": job,
         "place": "work",
@@ -160,7 +166,7 @@ def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse
 
 @require_POST
 def work_move(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
-    """Up or down within its phase."""
+    """Move a work item up or down within its phase."""
     job = get_job(job_id)
     get_item(job, item_id).move(up=request.POST.get("way") == "up")
     return redirect(f"{reverse('job-work', args=[job.pk])}?order=1")
@@ -168,7 +174,7 @@ def work_move(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
 
 @require_POST
 def work_order(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Put the work in the order that the catalog knows; what it says nothing of stays as it stands."""
+    """Put the work in the order of the catalog; work that it says nothing of stays as it stands."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     with transaction.atomic():
@@ -187,6 +193,7 @@ def companion_add(request: HttpRequest, job_id: int, assembly_id: int) -> HttpRe
 
 @require_POST
 def companion_set_aside(request: HttpRequest, job_id: int, assembly_id: int) -> HttpResponse:
+    """Set a companion aside: the estimate then lists it as not included."""
     job, firm = get_job(job_id), Firm.current()
     get_estimate(job, firm).asides.get_or_create(assembly_id=assembly_id)
     return redirect("job-work", job.pk)

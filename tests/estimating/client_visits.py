@@ -1,9 +1,9 @@
 """A floor with options, sent to the client, and the client's browser at its link."""
 
 import re
+from typing import Any
 
 from django.core import mail
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -11,12 +11,13 @@ from django.utils import timezone
 from estimating.models import Document, Estimate
 from tests.estimating.issuing import issue_now, painted_floor
 from tests.factories import put_on
+from tests.responses import PageResponse
 
 EMAIL = "okonjo@example.com"
 NAME = "Marisol Okonjo"
 
 
-def floor_with_options(**job: object) -> Estimate:
+def floor_with_options(**job: Any) -> Estimate:
     """A painted floor for $196.80, valid for a month from today. Two options: a further coat, which adds
     $196.80, and a second floor, on which the client decides by yesterday."""
     estimate = painted_floor(**job)
@@ -24,6 +25,7 @@ def floor_with_options(**job: object) -> Estimate:
     estimate.save()
     item = estimate.items.get()
     room = estimate.job.rooms.get()
+    assert item.assembly
     for title, more in (("A further coat", {}), ("Late choice", {"decide_by": "2020-01-02"})):
         put_on(estimate, item.assembly, room, title=title, is_option=True, **more)
     return estimate
@@ -49,6 +51,6 @@ def visit(address: str) -> tuple[Client, str]:
     return browser, answer["Location"]
 
 
-def sign(browser: Client, page: str, total: str, **fields: object) -> HttpResponse:
+def sign(browser: Client, page: str, total: str, **fields: Any) -> PageResponse:
     typed = {"name": NAME, "consent": "on", "seen_total": total, **fields}
     return browser.post(f"{page}sign/", typed)

@@ -101,10 +101,10 @@ FULL: dict[str, Any] = {
 
 
 def changed(*path: str | int, to: Any = None) -> dict[str, Any]:
-    """The full file with one value replaced."""
+    """Return the full file with one value replaced."""
     data = copy.deepcopy(FULL)
-    at = data
+    holder: Any = data
     for step in path[:-1]:
-        at = at[step]
-    at[path[-1]] = to
+        holder = holder[step]
+    holder[path[-1]] = to
     return data

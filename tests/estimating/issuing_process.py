@@ -11,6 +11,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Mapping
+from functools import partial
 from itertools import count
 from secrets import token_hex
 from typing import Any
@@ -24,7 +25,7 @@ from django.core.management import call_command  # noqa: E402
 from django.db import connection, connections  # noqa: E402
 
 from estimating.client.signing import Refused, Visit, accept  # noqa: E402
-from estimating.documents.issue import CannotIssue, Unissued, issue  # noqa: E402
+from estimating.documents.issue import CannotIssue, UnissuedDocument, issue  # noqa: E402
 from estimating.documents.pdf import make_pdf  # noqa: E402
 from estimating.models import Acceptance, ClientLink, Counter, Document, DocumentEvent  # noqa: E402
 from estimating.verification.documents import faults  # noqa: E402
@@ -56,7 +57,7 @@ def in_a_child(work: Callable[[], None]) -> int:
     return child
 
 
-def dies_at(step: int, paper: Unissued) -> bool:
+def dies_at(step: int, paper: UnissuedDocument) -> bool:
     """Issue in a process that is killed at a step: before a statement, before the commit or after it.
     False when it came to its end before that step."""
 
@@ -67,18 +68,19 @@ def dies_at(step: int, paper: Unissued) -> bool:
             if next(steps) == step:
                 os.kill(os.getpid(), signal.SIGKILL)
 
-        def before_statement(execute: Callable, *statement: Any) -> Any:
+        def before_statement(execute: Callable[..., Any], *statement: Any) -> Any:
             next_step()
             return execute(*statement)
 
-        commit = connection._commit
+        database: Any = connection  # its commit is private to Django
+        commit = database._commit
 
         def around_commit() -> None:
             next_step()
             commit()
             next_step()
 
-        connection._commit = around_commit
+        database._commit = around_commit
         with connection.execute_wrapper(before_statement):
             issue(paper, AT)
 
@@ -89,10 +91,10 @@ def dies_at(step: int, paper: Unissued) -> bool:
 def kill() -> Mapping[str, Any]:
     """What is left after a kill at each step of a first issue, then at each step of a revision."""
     estimate = painted_floor()
-    found: dict[str, list] = {"first": [], "revision": []}
+    found: dict[str, list[dict[str, Any]]] = {"first": [], "revision": []}
     for part in found:
         paper = unissued(estimate)
-        make_pdf(paper.snapshot)  # so that each child finds the press warm
+        make_pdf(paper.snapshot)  # so that each child finds the renderer warm
         for step in count(1):
             died = dies_at(step, paper)
             found[part].append(left())
@@ -107,7 +109,7 @@ def race() -> Mapping[str, Any]:
     first = painted_floor()
     make_pdf(unissued(first).snapshot)
     estimates = [first, *(another_floor(first) for _ in range(PROCESSES * THREADS - 1))]
-    all_at_once([lambda each=each: issue_now(each) for each in estimates])
+    all_at_once([partial(issue_now, estimate) for estimate in estimates])
     after_each = left()
     paper = unissued(another_floor(first))
     all_at_once([lambda: issue(paper, AT)] * (PROCESSES * THREADS))
@@ -122,7 +124,7 @@ def sign() -> Mapping[str, Any]:
     paper = unissued(another)
     all_at_once([lambda: _sign(alone)] * (PROCESSES * THREADS))
     all_at_once([lambda: _sign(revised), lambda: _revise(paper)])
-    states = {each.pk: each.state() for each in Document.objects.order_by("pk")}
+    states = {document.pk: document.state() for document in Document.objects.order_by("pk")}
     signed = list(Acceptance.objects.order_by("pk").values_list("document", flat=True))
     return {"states": list(states.values()), "signed": [states[pk] for pk in signed], **left()}
 
@@ -137,15 +139,13 @@ def _sign(document: Document) -> None:
         accept(visit, "Marisol Okonjo", (), f"{document.total.amount:.2f}")
 
 
-def _revise(paper: Unissued) -> None:
+def _revise(paper: UnissuedDocument) -> None:
     with contextlib.suppress(CannotIssue):
         issue(paper, AT)
 
 
 def all_at_once(works: list[Callable[[], object]]) -> None:
-    children = [
-        in_a_child(lambda part=part: _in_threads(works[part::PROCESSES])) for part in range(PROCESSES)
-    ]
+    children = [in_a_child(partial(_in_threads, works[part::PROCESSES])) for part in range(PROCESSES)]
     ends = [os.waitpid(child, 0)[1] for child in children]
     assert ends == [0] * PROCESSES, ends
 

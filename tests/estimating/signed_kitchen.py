@@ -5,17 +5,20 @@ import json
 from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from PIL import Image
 
-from catalog.rows.values import CatalogSpecs
-from estimating.changes.draft import SignedJob, begin_change, signed_job
-from estimating.changes.issue import change_to_issue, issue_change
-from estimating.client.signing import enter_paper
+from catalog.rows.values import CatalogReader
+from estimating.changes.draft import SignedJob, signed_job
+from estimating.changes.edit import begin_change
+from estimating.changes.issue import issue_change, prepare_change
+from estimating.client.signing import enter_paper_signature
 from estimating.client.uploads import clean_scan
-from estimating.demo import put_firm_in
-from estimating.documents.issue import issue, unissued_estimate
+from estimating.demo import load_firm
+from estimating.documents.estimate import prepare_estimate
+from estimating.documents.issue import issue
 from estimating.estimate_file.reading import read
 from estimating.estimates.draft import read_draft
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, Document, Estimate, Job, WorkItem
@@ -24,7 +27,7 @@ from tests.estimating.issuing import AT, DAY
 FIXTURE = Path(settings.BASE_DIR) / "demo_fixtures" / "kitchen_by_lines.json"
 
 
-def photo(side: int = 60, **saved: object) -> io.BytesIO:
+def photo(side: int = 60, **saved: Any) -> io.BytesIO:
     """A picture as a phone sends one."""
     taken = io.BytesIO()
     Image.new("RGB", (side, side // 2), (120, 90, 60)).save(taken, "JPEG", **saved)
@@ -34,25 +37,25 @@ def photo(side: int = 60, **saved: object) -> io.BytesIO:
 
 def sign_on_paper(document: Document, on: date = DAY, at: datetime = AT) -> Acceptance:
     scan = photo()
-    return enter_paper(
+    return enter_paper_signature(
         document, "Marisol Okonjo", on, (), clean_scan(scan, scan.getbuffer().nbytes), "pat", at
     )
 
 
-def kitchen_estimate(**changed: object) -> Estimate:
+def kitchen_estimate(**changed: Any) -> Estimate:
     """The kitchen by lines as the demo has it, a draft; `changed` are its terms for changes."""
-    firm, _ = put_firm_in()
-    job = read(FIXTURE.read_text("utf-8"), firm, CatalogSpecs(firm)).save().job
+    firm, _ = load_firm()
+    job = read(FIXTURE.read_text("utf-8"), firm, CatalogReader(firm)).save().job
     Estimate.objects.filter(job=job).update(dated=DAY, **changed)
     return job.estimates.get()
 
 
 def issued_now(estimate: Estimate) -> Document:
-    firm, _ = put_firm_in()
-    return issue(unissued_estimate(estimate, firm, read_draft(estimate, firm)), AT)
+    firm, _ = load_firm()
+    return issue(prepare_estimate(estimate, firm, read_draft(estimate, firm)), AT)
 
 
-def signed_kitchen(**changed: object) -> Job:
+def signed_kitchen(**changed: Any) -> Job:
     """The same, issued and signed on paper: $25,211.16."""
     document = issued_now(kitchen_estimate(**changed))
     sign_on_paper(document)
@@ -65,15 +68,15 @@ def contract(job: Job) -> SignedJob:
     return signed
 
 
-def make_change(job: Job, title: str = "Rotten subfloor", **values: object) -> ChangeOrder:
+def make_change(job: Job, title: str = "Rotten subfloor", **values: Any) -> ChangeOrder:
     values.setdefault("reason", "hidden")
     change = ChangeOrder(job=job, title=title, **values)
-    firm, _ = put_firm_in()
+    firm, _ = load_firm()
     begin_change(change, contract(job), firm, DAY)
     return change
 
 
-def quick_line(change: ChangeOrder, title: str, hours: str, material: str = "0", **more: object) -> WorkItem:
+def quick_line(change: ChangeOrder, title: str, hours: str, material: str = "0", **more: Any) -> WorkItem:
     item = WorkItem.objects.create(
         estimate=change.estimate,
         title=title,
@@ -94,7 +97,7 @@ def agreed(change: ChangeOrder, title: str, quantity: str, unit: str, price: str
 
 def settle(change: ChangeOrder, kind: str, title: str, amount: str = "0") -> ChangeLine:
     """Settle the line of the contract with this title."""
-    line = next(each for each in contract(change.job).lines if each.title == title)
+    line = next(line for line in contract(change.job).lines if line.title == title)
     return change.lines.create(
         kind=kind, title=title, document_id=line.document, key=line.key, amount=Decimal(amount)
     )
@@ -124,8 +127,8 @@ def trims_by_clients(job: Job) -> ChangeOrder:
 
 
 def issued_change(change: ChangeOrder, on: date = DAY, at: datetime = AT) -> Document:
-    firm, _ = put_firm_in()
-    _, paper = change_to_issue(change.job, change, firm, on)
+    firm, _ = load_firm()
+    paper = prepare_change(change, firm, on)
     return issue_change(change, paper, at)
 
 

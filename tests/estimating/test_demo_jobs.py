@@ -14,14 +14,17 @@ from django.conf import settings
 from django.db import transaction
 from pytest_django import DjangoDbBlocker
 
-from catalog.measures.units import parse_length
+from catalog.measures.lengths import parse_length
 from catalog.models import Firm, Material
 from catalog.money.markup import Markup
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
 from estimating.pricing.price import AllowanceInput, Policy, PricedEstimate, price
-from estimating.rooms.measures import Footprint, Opening, RoomPlan, measure, rectangle
-from estimating.takeoff.takeoff import Override, RoomUse, TakeOff, Work, take_off
+from estimating.rooms.measures import measure
+from estimating.rooms.plan import Opening, RoomPlan, rectangle
+from estimating.takeoff.takeoff import TakeOff, take_off
+from estimating.takeoff.work import Override, RoomUse, Work
+from tests.estimating.plain_kitchen import furnished_kitchen_room
 
 pytestmark = pytest.mark.django_db
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
@@ -31,22 +34,7 @@ def inches(typed: str) -> int:
     return parse_length(typed, bare="in")
 
 
-KITCHEN = RoomPlan(
-    name="Kitchen",
-    legs=rectangle(parse_length("13' 4\""), parse_length("10' 8\"")),
-    height_nm=parse_length("8'"),
-    openings=(
-        Opening("Window", "window", 0, inches("60"), inches("40"), sill_nm=inches("42")),
-        Opening("Opening", "cased", 2, inches("36"), inches("80")),
-        Opening("Back door", "door", 3, inches("36"), inches("80")),
-    ),
-    footprints=(
-        Footprint("Sink run", "cabinets", 0, None, parse_length("13' 4\""), inches("24"), off_base=True),
-        Footprint("Range run", "cabinets", 1, None, parse_length("10' 8\""), inches("24"), off_base=True),
-    ),
-    device_boxes=6,
-    ceiling_lights=6,
-)
+KITCHEN = furnished_kitchen_room()
 BEDROOM = RoomPlan(
     name="Bedroom",
     legs=rectangle(parse_length("11' 6\""), parse_length("10'")),
@@ -56,7 +44,8 @@ BEDROOM = RoomPlan(
 
 
 def job(name: str) -> dict[str, Any]:
-    return json.loads((FIXTURES / f"{name}.json").read_text("utf-8"))
+    data: dict[str, Any] = json.loads((FIXTURES / f"{name}.json").read_text("utf-8"))
+    return data
 
 
 def policy(runs: int) -> Policy:
@@ -76,60 +65,64 @@ def policy(runs: int) -> Policy:
 
 def allowances(data: dict[str, Any]) -> list[AllowanceInput]:
     return [
-        AllowanceInput(each["name"], each["name"], each["phase"], Decimal(each["amount"]))
-        for each in data["allowances"]
+        AllowanceInput(row["name"], row["name"], row["phase"], Decimal(row["amount"]))
+        for row in data["allowances"]
     ]
 
 
 @pytest.fixture(scope="module")
-def catalogs(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> tuple[CatalogSpecs, CatalogSpecs]:
-    """The shipped catalog as plain values, and the same with nothing sold in sticks; the database is left
-    as it was."""
+def catalogs(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker
+) -> tuple[CatalogReader, CatalogReader]:
+    """The shipped catalog as plain values, and the same with nothing sold in sticks.
+
+    The database is left as it was.
+    """
     with django_db_blocker.unblock(), transaction.atomic():
         load()
-        specs = CatalogSpecs(Firm.current())
+        reader = CatalogReader(Firm.current())
         Material.objects.update(sold_in_sticks=False)
-        by_length = CatalogSpecs(Firm.current())
+        by_length = CatalogReader(Firm.current())
         transaction.set_rollback(True)
-    return specs, by_length
+    return reader, by_length
 
 
 @pytest.fixture(scope="module")
-def specs(catalogs: tuple[CatalogSpecs, CatalogSpecs]) -> CatalogSpecs:
+def reader(catalogs: tuple[CatalogReader, CatalogReader]) -> CatalogReader:
     return catalogs[0]
 
 
-def taken(specs: CatalogSpecs, data: dict[str, Any], plan: RoomPlan) -> TakeOff:
+def take_off_file(reader: CatalogReader, data: dict[str, Any], plan: RoomPlan) -> TakeOff:
     """The file's work from the catalog, on a room that was built by hand here."""
     works = []
-    for each in data["work"]:
-        assembly = specs.assembly_by_code(each["assembly"])
-        walls = frozenset("ABCD".index(wall) for wall in each["rooms"][0].get("walls", []))
+    for row in data["work"]:
+        assembly = reader.assembly_by_code(row["assembly"])
+        walls = frozenset("ABCD".index(wall) for wall in row["rooms"][0].get("walls", []))
         works.append(
             Work(
-                key=each["assembly"],
+                key=row["assembly"],
                 title=assembly.name,
                 phase=assembly.phase,
                 assembly=assembly,
                 rooms=(RoomUse(plan.name, walls or None),),
                 overrides=tuple(
                     Override(by_hand["measure"], Fraction(by_hand["amount"]), by_hand["reason"])
-                    for by_hand in each.get("measures", [])
+                    for by_hand in row.get("measures", [])
                 ),
-                is_option=each.get("option", False),
+                is_option=row.get("option", False),
             )
         )
     return take_off({plan.name: plan}, works)
 
 
 @pytest.fixture(scope="module")
-def kitchen(specs: CatalogSpecs) -> TakeOff:
-    return taken(specs, job("kitchen"), KITCHEN)
+def kitchen(reader: CatalogReader) -> TakeOff:
+    return take_off_file(reader, job("kitchen"), KITCHEN)
 
 
 @pytest.fixture(scope="module")
-def patch(specs: CatalogSpecs) -> TakeOff:
-    return taken(specs, job("patch"), BEDROOM)
+def patch(reader: CatalogReader) -> TakeOff:
+    return take_off_file(reader, job("patch"), BEDROOM)
 
 
 def test_the_room_measures_as_its_table_says() -> None:
@@ -169,7 +162,7 @@ def test_everything_in_the_kitchen_can_be_taken_off_and_bought(kitchen: TakeOff)
     ],
 )
 def test_the_kitchen_buys_whole_packages(kitchen: TakeOff, material: str, bought: Fraction) -> None:
-    line = next(each for each in kitchen.materials if each.material.code == material)
+    line = next(line for line in kitchen.materials if line.material.code == material)
     assert line.purchase is not None
     assert line.purchase.bought == bought
 
@@ -195,13 +188,14 @@ def test_the_kitchen_buys_whole_packages(kitchen: TakeOff, material: str, bought
 def test_the_kitchen_takes_the_hours_of_its_table_within_a_tenth(
     kitchen: TakeOff, hours: int, work: tuple[str, ...]
 ) -> None:
-    by_work = {each.work.key: each.hours for each in kitchen.taken}
-    assert abs(sum(by_work[code] for code in work) - hours) <= Fraction(hours, 10)
+    by_work = {item.work.key: item.hours for item in kitchen.items}
+    total = sum((by_work[code] for code in work), Fraction(0))
+    assert abs(total - hours) <= Fraction(hours, 10)
 
 
 def test_the_published_drywall_rate_is_used_as_it_is_published(kitchen: TakeOff) -> None:
     # NAVEDTRA 14045, p. 2-27: 33 man-hours per 1,000 sq ft; 192 sq ft, and the set-up.
-    hung = next(each for each in kitchen.taken if each.work.key == "hang-drywall")
+    hung = next(item for item in kitchen.items if item.work.key == "hang-drywall")
     assert hung.hours == Fraction(33 * 192, 1000) + Fraction("0.6")
 
 
@@ -212,11 +206,11 @@ def test_every_companion_of_the_kitchen_is_in_it_or_set_aside() -> None:
         for path in (Path(settings.BASE_DIR) / "catalog" / "starter").glob("*.json")
     )
     companions = {
-        entry["code"]: {each["assembly"] for each in entry.get("companions", [])}
+        entry["code"]: {companion["assembly"] for companion in entry.get("companions", [])}
         for file in files
         for entry in file.get("assemblies", [])
     }
-    present = {each["assembly"] for each in data["work"]}
+    present = {row["assembly"] for row in data["work"]}
     asked_for = set().union(*(companions[code] for code in present))
     assert data["job"]["year_built"] == 1986  # so that nothing is asked for because of lead or asbestos
     assert asked_for - present - {"lead-safe-room", "test-asbestos"} == set(data["set_aside"])
@@ -224,8 +218,8 @@ def test_every_companion_of_the_kitchen_is_in_it_or_set_aside() -> None:
 
 def test_the_option_is_outside_the_sum(kitchen: TakeOff) -> None:
     priced = price(kitchen, policy(runs=3))
-    assert [each.key for each in priced.options] == ["skim-level-5"]
-    assert "skim-level-5" not in {each.key for each in priced.lines}
+    assert [line.key for line in priced.options] == ["skim-level-5"]
+    assert "skim-level-5" not in {line.key for line in priced.lines}
 
 
 # Line, hours, price: labor at 80.00 an hour, material with 6.5 % tax and 20 % on top.
@@ -253,16 +247,16 @@ def by_lines() -> PricedEstimate:
     data = job("kitchen_by_lines")
     works = [
         Work(
-            key=str(place),
-            title=each["title"],
-            phase=each["phase"],
-            extra_hours=Fraction(each["hours"]),
-            material_cost=Decimal(each["material"]),
-            material_taxable=each["material_taxable"],
-            equipment_cost=Decimal(each["equipment"]),
-            subcontract_cost=Decimal(each["subcontract"]),
+            key=str(number),
+            title=row["title"],
+            phase=row["phase"],
+            extra_hours=Fraction(row["hours"]),
+            material_cost=Decimal(row["material"]),
+            material_taxable=row["material_taxable"],
+            equipment_cost=Decimal(row["equipment"]),
+            subcontract_cost=Decimal(row["subcontract"]),
         )
-        for place, each in enumerate(data["work"])
+        for number, row in enumerate(data["work"])
     ]
     return price(take_off({}, works), policy(data["pricing"]["runs"]), allowances(data))
 
@@ -271,7 +265,7 @@ def by_lines() -> PricedEstimate:
 def test_the_kitchen_by_lines_prices_to_its_table(
     by_lines: PricedEstimate, title: str, hours: int, amount: str
 ) -> None:
-    line = next(each for each in by_lines.lines if each.title == title)
+    line = next(line for line in by_lines.lines if line.title == title)
     assert line.hours == hours
     # The table rounds the store's tax line by line; the firm pays it once, on all it buys, so that a
     # line's part of it can be a cent away.
@@ -281,7 +275,7 @@ def test_the_kitchen_by_lines_prices_to_its_table(
 def test_the_kitchen_by_lines_pays_tax_once_on_all_that_is_bought(by_lines: PricedEstimate) -> None:
     # 2,123.60 of material at 6.5 % is 138.034, the cabinets' 6,400.00 is 416.00; the table's rounded
     # lines come to a cent more of tax.
-    assert sum(each.store_tax for each in by_lines.lines) == Decimal("138.03") + Decimal("416.00")
+    assert sum(line.store_tax for line in by_lines.lines) == Decimal("138.03") + Decimal("416.00")
     assert by_lines.hours == 172
     assert abs(by_lines.total - Decimal("25211.17")) <= Decimal("0.03")
 
@@ -292,20 +286,23 @@ def test_both_kitchens_come_to_nearly_the_same(kitchen: TakeOff, by_lines: Price
 
 
 def test_the_eighth_stick_of_casing_is_in_the_price(
-    kitchen: TakeOff, catalogs: tuple[CatalogSpecs, CatalogSpecs]
+    kitchen: TakeOff, catalogs: tuple[CatalogReader, CatalogReader]
 ) -> None:
     # A stick of 14.25 with 6.5 % tax is 15.17625, with 20 % on top 18.2115; all else is bought as before.
-    by_length = taken(catalogs[1], job("kitchen"), KITCHEN)
-    totals = [price(each, policy(runs=3), allowances(job("kitchen"))).total for each in (by_length, kitchen)]
+    by_length = take_off_file(catalogs[1], job("kitchen"), KITCHEN)
+    totals = [
+        price(taken_off, policy(runs=3), allowances(job("kitchen"))).total
+        for taken_off in (by_length, kitchen)
+    ]
     assert totals[1] - totals[0] == Decimal("18.21")
 
 
 def test_the_patch_is_short_work_in_three_visits_so_that_the_least_charge_wins(patch: TakeOff) -> None:
     priced = price(patch, policy(job("patch")["pricing"]["runs"]))
-    assert patch.taken[0].hours == Fraction("3.5")
+    assert patch.items[0].hours == Fraction("3.5")
     assert priced.trips.visits_forced == 3
     assert priced.total == Decimal("560.00")
-    assert any(each.kind == "minimum" for each in priced.lines)
+    assert any(line.kind == "minimum" for line in priced.lines)
 
 
 def test_the_firms_rate_comes_from_its_year() -> None:

@@ -1,4 +1,8 @@
-"""A signed paper as one file that anybody can check without us: see verify_signed.py beside this file."""
+"""The signed file: a signed document as one JSON file that anybody can check without us.
+
+`write` makes it from a signature and its signed copy. `verify_signed.py` beside this module is the program
+that checks it: clients download it and run it alone, so it imports the standard library only.
+"""
 
 import base64
 import json
@@ -11,8 +15,10 @@ FORMAT = "signed paper 1"
 
 
 def write(acceptance: Acceptance, copy: SignedCopy) -> str:
-    """Canonical JSON: what the paper shows, both PDFs, the record, a scan, and the events that vouch for
-    them. The same signature always gives the same bytes."""
+    """Return the signed file as canonical JSON; the same signature always gives the same bytes.
+
+    It holds the snapshot, both PDFs, the record, a scan, and the events that vouch for them.
+    """
     document = acceptance.document
     kinds = (states.ISSUED, states.ACCEPTED, states.COPIED)
     events = document.events.filter(kind__in=kinds).order_by("place")
@@ -21,11 +27,11 @@ def write(acceptance: Acceptance, copy: SignedCopy) -> str:
         {
             "format": FORMAT,
             "snapshot": document.snapshot,
-            "issued_pdf": _letters(document.pdf),
-            "signed_pdf": _letters(copy.pdf),
+            "issued_pdf": _base64(document.pdf),
+            "signed_pdf": _base64(copy.pdf),
             "record": acceptance.record,
-            "scan": _letters(scan.content) if scan else "",
-            "events": [_event(each) for each in events],
+            "scan": _base64(scan.content) if scan else "",
+            "events": [_event(event) for event in events],
         }
     )
 
@@ -35,5 +41,5 @@ def _event(event: DocumentEvent) -> dict[str, object]:
     return {**json.loads(record_of(link)), "previous_hash": link.previous_hash, "hash": link.hash}
 
 
-def _letters(content: bytes | memoryview) -> str:
+def _base64(content: bytes | memoryview) -> str:
     return base64.b64encode(bytes(content)).decode("ascii")

@@ -14,18 +14,22 @@ import sys
 from collections.abc import Iterator
 from typing import Any, Union
 
+FORMAT = "signed paper 1"
 PARTS = {"format", "snapshot", "issued_pdf", "signed_pdf", "record", "scan", "events"}
 
 
 def sha256(content: Union[str, bytes]) -> str:  # noqa: UP007 (older Pythons read this file too)
+    """Return the SHA-256 as 64 hexadecimal digits; a text counts as its UTF-8 bytes."""
     return hashlib.sha256(content.encode() if isinstance(content, str) else content).hexdigest()
 
 
 def canonical(value: Any) -> str:
+    """Return the one JSON text of a value: keys in order, no spaces, letters as they are."""
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
 def decoded(letters: str) -> bytes:
+    """Return the bytes that Base64 stands for. Raises ValueError where it could be written otherwise."""
     content = base64.b64decode(letters, validate=True)
     if base64.b64encode(content).decode() != letters:
         raise ValueError("an attachment isn't written the one way it can be")
@@ -33,57 +37,97 @@ def decoded(letters: str) -> bytes:
 
 
 def faults(text: str, receipt: str = "") -> list[str]:
-    """What doesn't hold, in plain sentences; nothing when the file is what was signed."""
+    """Return what doesn't hold in a signed file, in plain sentences; nothing when it is what was signed.
+
+    `receipt` is the hash of the signing as a receipt names it; empty to leave that check out.
+    """
     try:
-        paper = json.loads(text)
-        if canonical(paper) != text or set(paper) != PARTS or paper["format"] != "signed paper 1":
+        signed = json.loads(text)
+        if canonical(signed) != text or set(signed) != PARTS or signed["format"] != FORMAT:
             return ["This isn't a signed file as it was written."]
-        return list(_faults(paper, receipt))
+        return list(_faults(signed, receipt))
     except (ValueError, KeyError, TypeError, AttributeError) as error:
         return [f"This can't be read as a signed file: {error}."]
 
 
-def _faults(paper: dict[str, Any], receipt: str) -> Iterator[str]:
-    events = paper["events"]
+def _faults(signed: dict[str, Any], receipt: str) -> Iterator[str]:
+    events = signed["events"]
+    yield from _event_faults(events)
+    if [event["kind"] for event in events] != ["issued", "accepted", "copied"]:
+        yield "It should have three events: issued, accepted, copied."
+        return
+    issued, accepted, copied = events
+    yield from _order_faults(issued, accepted, copied)
+    record = json.loads(signed["record"])
+    yield from _issued_faults(signed, record, issued, accepted)
+    yield from _record_faults(signed, record, issued, accepted)
+    yield from _kept_file_faults(signed, record, copied)
+    if receipt and receipt.lower() != accepted["hash"]:
+        yield "The hash of the signing isn't the one in your receipt."
+
+
+def _event_faults(events: list[dict[str, Any]]) -> Iterator[str]:
+    """Yield the events whose hash isn't that of what they say."""
     for event in events:
         covered = {key: event[key] for key in event if key not in ("hash", "previous_hash")}
         if set(covered) != {"place", "document", "kind", "at", "data"}:
             yield f"Event {event['place']} has parts that no event has."
         if sha256(event["previous_hash"] + canonical(covered)) != event["hash"]:
             yield f"Event {event['place']} ({event['kind']}) isn't what was recorded."
-    if [event["kind"] for event in events] != ["issued", "accepted", "copied"]:
-        yield "It should have three events: issued, accepted, copied."
-        return
-    issued, accepted, copied = events
+
+
+def _order_faults(issued: dict[str, Any], accepted: dict[str, Any], copied: dict[str, Any]) -> Iterator[str]:
     if not issued["place"] < accepted["place"] < copied["place"]:
         yield "The events are out of order."
-    if len({event["document"] for event in events}) != 1:
+    if len({event["document"] for event in (issued, accepted, copied)}) != 1:
         yield "The events belong to different papers."
-    record = json.loads(paper["record"])
+
+
+def _issued_faults(
+    signed: dict[str, Any], record: dict[str, Any], issued: dict[str, Any], accepted: dict[str, Any]
+) -> Iterator[str]:
+    """Yield what of the issued document both events and the record don't vouch for."""
     shown = record["document"]
-    for part, name in (("snapshot", "what the paper shows"), ("issued_pdf", "the PDF as issued")):
-        content = paper[part] if part == "snapshot" else decoded(paper[part])
-        key = "snapshot_sha256" if part == "snapshot" else "pdf_sha256"
+    for part, key, name in (
+        ("snapshot", "snapshot_sha256", "what the paper shows"),
+        ("issued_pdf", "pdf_sha256", "the PDF as issued"),
+    ):
+        content = signed[part] if part == "snapshot" else decoded(signed[part])
         if {sha256(content)} != {issued["data"][key], accepted["data"][key], shown[key]}:
             yield f"It isn't what was signed: {name}."
-    if sha256(paper["record"]) != accepted["data"]["record_sha256"]:
+
+
+def _record_faults(
+    signed: dict[str, Any], record: dict[str, Any], issued: dict[str, Any], accepted: dict[str, Any]
+) -> Iterator[str]:
+    """Yield where the record isn't that of the signing, or is of another document."""
+    shown = record["document"]
+    if sha256(signed["record"]) != accepted["data"]["record_sha256"]:
         yield "The record isn't the one of the signing."
     if (record["name"], record["total"]) != (accepted["data"]["name"], accepted["data"]["total"]):
         yield "Name or sum differ between the record and the event."
     if (shown["kind"], shown["number"]) != (issued["data"]["kind"], issued["data"]["number"]):
         yield "The record is of another paper."
-    if sha256(decoded(paper["signed_pdf"])) != copied["data"]["signed_pdf_sha256"]:
+
+
+def _kept_file_faults(
+    signed: dict[str, Any], record: dict[str, Any], copied: dict[str, Any]
+) -> Iterator[str]:
+    """Yield the signed copy and the scan where they aren't those that were kept."""
+    if sha256(decoded(signed["signed_pdf"])) != copied["data"]["signed_pdf_sha256"]:
         yield "The signed copy isn't the one that was kept."
     scan = record.get("scan", {}).get("sha256", "")
-    if (sha256(decoded(paper["scan"])) if paper["scan"] else "") != scan:
+    if (sha256(decoded(signed["scan"])) if signed["scan"] else "") != scan:
         yield "The scan isn't the one that was kept."
-    if receipt and receipt.lower() != accepted["hash"]:
-        yield "The hash of the signing isn't the one in your receipt."
 
 
 def main(arguments: list[str]) -> int:
+    """Check the file named in the arguments and print what holds; return 0, or 1 where it isn't as signed.
+
+    Returns 2 where nothing could be checked.
+    """
     unpack = "--unpack" in arguments
-    named = [each for each in arguments if each != "--unpack"]
+    named = [argument for argument in arguments if argument != "--unpack"]
     if not 1 <= len(named) <= 2:
         print(__doc__)
         return 2
@@ -103,15 +147,15 @@ def main(arguments: list[str]) -> int:
         print("NOT AS SIGNED:", fault)
     if found:
         return 1
-    paper = json.loads(text)
-    record = json.loads(paper["record"])
+    signed = json.loads(text)
+    record = json.loads(signed["record"])
     print(f"Whole: {record['document']['kind']} {record['document']['number']}, {record['document']['job']}")
     print(f"Signed by {record['name']} at {record['at']} for {record['total']}")
-    print(f"Hash of the signing, to compare with the receipt:\n{paper['events'][1]['hash']}")
+    print(f"Hash of the signing, to compare with the receipt:\n{signed['events'][1]['hash']}")
     if unpack:
         for part in ("issued_pdf", "signed_pdf"):
             with open(f"{part}.pdf", "wb") as file:
-                file.write(decoded(paper[part]))
+                file.write(decoded(signed[part]))
     return 0
 
 

@@ -1,7 +1,7 @@
-"""Change orders: written on the job, issued, and the contract sum that they make."""
+"""The pages of change orders: writing one, issuing it, and the statement of the contract sum."""
 
-from collections.abc import Iterable, Sequence
-from hashlib import sha256
+from collections.abc import Callable, Iterable
+from functools import wraps
 from typing import Any
 
 from django.contrib import messages
@@ -12,15 +12,17 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.models import Firm
-from estimating.changes.draft import SignedJob, begin_change, read_change, signed_job
-from estimating.changes.issue import NOT_SIGNED, change_to_issue, issue_change, statement
+from estimating.changes.draft import read_change, row_key, signed_job
+from estimating.changes.edit import add_photos, begin_change
+from estimating.changes.issue import NOT_SIGNED, issue_change, prepare_change, statement
 from estimating.changes.snapshot import days_in_words
 from estimating.changes.state_rules import change_cautions
 from estimating.contract.cancellation_rule import EMERGENCY
 from estimating.contract.unit_prices import ONE
-from estimating.documents.issue import CannotIssue, Unissued
+from estimating.documents.issue import CannotIssue, UnissuedDocument
 from estimating.documents.pdf import PangoMissing, make_pdf
-from estimating.estimates.snapshots import paper_name
+from estimating.estimates.snapshots import pdf_file_name
+from estimating.events import states
 from estimating.forms.changes import ChangeForm, ChangeTermsForm
 from estimating.models import ChangeOrder, ChangePhoto, Document, Job
 from estimating.views.lookups import get_estimate, get_job
@@ -31,22 +33,37 @@ SIGNED = "That change is signed: it stays as it is. What comes now goes on a fur
 
 
 def get_change(change_id: int) -> ChangeOrder:
+    """Return the change with its job and its estimate, or answer 404."""
     changes = ChangeOrder.objects.select_related("job__client", "estimate__job")
     return get_object_or_404(changes, pk=change_id)
 
 
-def to_signed(request: HttpRequest, change: ChangeOrder) -> HttpResponse | None:
-    """The way to the issued paper where the change is signed and can't be edited; else None."""
-    if not change.is_signed():
+def redirect_if_signed(request: HttpRequest, change: ChangeOrder) -> HttpResponse | None:
+    """Redirect to the issued document where the change is signed and can't be edited; None where it can."""
+    issued = change.issued()
+    if issued is None or issued.state() != states.ACCEPTED:
         return None
     messages.info(request, SIGNED)
-    return redirect(change.issued())
+    return redirect(issued)
 
 
-def show(request: HttpRequest, job: Job, template: str, status: int = 200, **context: Any) -> HttpResponse:
-    return render(
-        request, f"estimating/{template}.html", {"job": job, "place": "papers", **context}, status=status
-    )
+def for_open_change(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Let a view edit the change of its address; a signed one leads to its document instead."""
+
+    @wraps(view)
+    def answered(request: HttpRequest, change_id: int, **names: Any) -> HttpResponse:
+        change = get_change(change_id)
+        return redirect_if_signed(request, change) or view(request, change, **names)
+
+    return answered
+
+
+def render_on_job(
+    request: HttpRequest, job: Job, template: str, status: int = 200, **context: Any
+) -> HttpResponse:
+    """Render a page of a job, on its tab of documents."""
+    context |= {"job": job, "place": "papers"}
+    return render(request, f"estimating/{template}.html", context, status=status)
 
 
 def _cautions(job: Job) -> list[str]:
@@ -55,11 +72,11 @@ def _cautions(job: Job) -> list[str]:
 
 @require_http_methods(["GET", "POST"])
 def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
-    """First what was found, with photos; the work comes on the next page."""
+    """Ask what was found, with photos; the work comes on the next page."""
     job, firm = get_job(job_id), Firm.current()
     signed = signed_job(job)
     if signed is None:
-        return show(request, job, "changes/not_yet", status=409, reason=NOT_SIGNED)
+        return render_on_job(request, job, "changes/not_yet", status=409, reason=NOT_SIGNED)
     form = ChangeForm(
         request.POST or None,
         request.FILES or None,
@@ -70,47 +87,41 @@ def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
         change = form.save(commit=False)
         with transaction.atomic():
             begin_change(change, signed, firm, timezone.localdate())
-            _add_photos(change, form.cleaned_data["photos"])
+            add_photos(change, form.cleaned_data["photos"])
         return redirect(change)
     status = 422 if form.is_bound else 200
-    return show(request, job, "changes/form", status=status, form=form, cautions=_cautions(job))
-
-
-def _add_photos(change: ChangeOrder, photos: Sequence[bytes]) -> None:
-    for content in photos:
-        change.photos.get_or_create(sha256=sha256(content).hexdigest(), defaults={"content": content})
+    return render_on_job(request, job, "changes/form", status=status, form=form, cautions=_cautions(job))
 
 
 @require_http_methods(["GET", "POST"])
-def change_edit(request: HttpRequest, change_id: int) -> HttpResponse:
-    change = get_change(change_id)
-    if elsewhere := to_signed(request, change):
-        return elsewhere
+@for_open_change
+def change_edit(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
     form = ChangeForm(request.POST or None, request.FILES or None, instance=change)
     if form.is_valid():
         with transaction.atomic():
             form.save()
-            _add_photos(change, form.cleaned_data["photos"])
+            add_photos(change, form.cleaned_data["photos"])
         return redirect(change)
     status = 422 if form.is_bound else 200
     cautions = _cautions(change.job)
-    return show(
+    return render_on_job(
         request, change.job, "changes/form", status=status, form=form, change=change, cautions=cautions
     )
 
 
 @require_GET
 def change_page(request: HttpRequest, change_id: int) -> HttpResponse:
-    """The change as it stands: photos, why, what it adds and takes out with the rule beside each number."""
+    """The change so far: photos, reason, and what it adds and deletes with the rule beside each number."""
     change, firm = get_change(change_id), Firm.current()
     signed = signed_job(change.job)
     if signed is None:
-        return show(request, change.job, "changes/not_yet", status=409, reason=NOT_SIGNED)
-    if elsewhere := to_signed(request, change):
-        return elsewhere
+        return render_on_job(request, change.job, "changes/not_yet", status=409, reason=NOT_SIGNED)
+    if not_editable := redirect_if_signed(request, change):
+        return not_editable
     today = timezone.localdate()
     draft = read_change(change, signed, firm, today)
-    return show(
+    line_ids = {row_key(line): line.pk for line in change.lines.all()}
+    return render_on_job(
         request,
         change.job,
         "changes/change",
@@ -118,13 +129,12 @@ def change_page(request: HttpRequest, change_id: int) -> HttpResponse:
         draft=draft,
         signed=signed,
         issued=change.issued(),
-        options=[(each, each.why_not(ONE, today)) for each in signed.options_left],
-        lines={f"line-{line.pk}": line.pk for line in change.lines.all()},
+        options=[(option, option.why_not(ONE, today)) for option in signed.options_left],
+        rows=[(row, line_ids.get(row.key)) for row in draft.priced.rows],
         days=days_in_words(change.days),
         days_before=signed.days,
         days_after=signed.days + change.days,
         cautions=_cautions(change.job),
-        costs_client=change.reason == ChangeOrder.Reason.OURS and draft.priced.total > 0,
     )
 
 
@@ -139,7 +149,7 @@ def change_discard(request: HttpRequest, change_id: int) -> HttpResponse:
         change.estimate.delete()
         messages.success(request, f"{change} is thrown away.")
         return redirect("job-papers", change.job_id)
-    return show(request, change.job, "changes/discard", change=change)
+    return render_on_job(request, change.job, "changes/discard", change=change)
 
 
 @require_GET
@@ -152,89 +162,92 @@ def change_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
 @require_POST
 def change_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
     photo = get_object_or_404(ChangePhoto.objects.select_related("change"), pk=photo_id)
-    if elsewhere := to_signed(request, photo.change):
-        return elsewhere
+    if not_editable := redirect_if_signed(request, photo.change):
+        return not_editable
     photo.delete()
     return redirect(photo.change)
 
 
 @require_http_methods(["GET", "POST"])
 def change_issue(request: HttpRequest, change_id: int) -> HttpResponse:
-    """The question before a change is issued, and the issuing: it can't be undone."""
+    """Ask before a change is issued, which can't be undone; then issue it."""
     change, firm = get_change(change_id), Firm.current()
     typed = request.POST.get("key", "")
     key = typed if typed.isalnum() else ""
     if issued := Document.objects.filter(job=change.job, issue_key=key).first():
         return redirect(issued)
     try:
-        _, paper = change_to_issue(change.job, change, firm, timezone.localdate())
+        unissued = prepare_change(change, firm, timezone.localdate())
         if request.method == "GET":
-            return _question(request, change, paper=paper)
-        if key != paper.key:
-            return _question(request, change, paper=paper, changed=CHANGED)
-        document = issue_change(change, paper, timezone.now())
+            return _issue_page(request, change, unissued=unissued)
+        if key != unissued.key:
+            return _issue_page(request, change, unissued=unissued, changed=CHANGED)
+        document = issue_change(change, unissued, timezone.now())
     except CannotIssue as error:
-        return _question(request, change, error.reasons)
+        return _issue_page(request, change, error.reasons)
     except PangoMissing as error:
-        return _question(request, change, str(error).splitlines(), status=503)
+        return _issue_page(request, change, str(error).splitlines(), status=503)
     messages.success(request, f"{document} is issued. Have it signed before its work starts.")
     return redirect(document)
 
 
-def _question(
+def _issue_page(
     request: HttpRequest,
     change: ChangeOrder,
     reasons: Iterable[str] = (),
-    paper: Unissued | None = None,
+    unissued: UnissuedDocument | None = None,
     status: int = 409,
     changed: str = "",
 ) -> HttpResponse:
-    return show(
+    """The page before a change is issued, with the reasons against it; `status` answers a post."""
+    cautions = _cautions(change.job)
+    if unissued and unissued.snapshot["cancellation"]:
+        cautions.append(EMERGENCY)
+    return render_on_job(
         request,
         change.job,
         "changes/issue",
         status=status if request.method == "POST" else 200,
         change=change,
         reasons=reasons,
-        unissued=paper,
-        paper=paper.snapshot if paper else None,
+        unissued=unissued,
+        snapshot=unissued.snapshot if unissued else None,
         changed=changed,
-        cautions=[*_cautions(change.job), *([EMERGENCY] if paper and paper.snapshot["cancellation"] else [])],
+        cautions=cautions,
     )
 
 
 @require_GET
 def change_pdf(request: HttpRequest, change_id: int) -> HttpResponse:
-    """The draft as it would look on paper."""
+    """The PDF of the change as it would be issued now."""
     change, firm = get_change(change_id), Firm.current()
     try:
-        _, paper = change_to_issue(change.job, change, firm, timezone.localdate())
-        pdf = make_pdf(paper.snapshot)
+        pdf = make_pdf(prepare_change(change, firm, timezone.localdate()).snapshot)
     except CannotIssue as error:
-        return _question(request, change, error.reasons)
+        return _issue_page(request, change, error.reasons)
     except PangoMissing as error:
-        return _question(request, change, str(error).splitlines(), status=503)
-    return pdf_response(pdf, paper_name("draft change order", change.job))
+        return _issue_page(request, change, str(error).splitlines(), status=503)
+    return pdf_response(pdf, pdf_file_name("draft change order", change.job))
 
 
 @require_GET
 def contract_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The statement of the contract: what was signed, and what it comes to."""
+    """The PDF of the statement of the contract: what was signed, and what it comes to."""
     job = get_job(job_id)
-    signed: SignedJob | None = signed_job(job)
+    signed = signed_job(job)
     if signed is None:
         reason = "Nothing is signed yet, so there is no contract sum."
-        return show(request, job, "changes/not_yet", status=409, reason=reason)
+        return render_on_job(request, job, "changes/not_yet", status=409, reason=reason)
     try:
         pdf = make_pdf(statement(job, signed, timezone.localdate()))
     except PangoMissing as error:
-        return show(request, job, "changes/not_yet", status=503, reason=str(error))
-    return pdf_response(pdf, paper_name("contract sum", job))
+        return render_on_job(request, job, "changes/not_yet", status=503, reason=str(error))
+    return pdf_response(pdf, pdf_file_name("contract sum", job))
 
 
 @require_http_methods(["GET", "POST"])
 def change_terms(request: HttpRequest, job_id: int) -> HttpResponse:
-    """What the estimate says of later changes."""
+    """The terms for later changes that the estimate states."""
     job, firm = get_job(job_id), Firm.current()
     form = ChangeTermsForm(request.POST or None, instance=get_estimate(job, firm))
     if form.is_valid():

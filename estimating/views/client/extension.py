@@ -1,6 +1,4 @@
-"""The firm's page of a paper that is past its last day: prices then and now, and what he says to that."""
-
-from datetime import timedelta
+"""The firm's page of a document past its last day: prices then and now, a revision or an extension."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -9,8 +7,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from catalog.models import Firm
-from estimating.client.extension import EXTENDABLE, CannotExtend, extend, today_s_prices
-from estimating.events import states
+from estimating.client.extension import CannotExtend, can_be_extended, current_prices, extend, usual_end
 from estimating.forms.extension import ExtendForm
 from estimating.models import Document, Estimate
 from estimating.plain_text import day_in_words
@@ -19,21 +16,20 @@ from estimating.views.documents import get_document
 
 @require_http_methods(["GET", "POST"])
 def document_late(request: HttpRequest, document_id: int) -> HttpResponse:
-    """Look the prices up again; then a revision at those of today, or the paper extended as it is."""
+    """Look the prices up again; then begin a revision at those of today, or extend the document as it is."""
     document, firm, today = get_document(document_id), Firm.current(), timezone.localdate()
-    if document.kind not in EXTENDABLE or document.standing(today) not in (*states.OPEN, states.EXPIRED):
+    if not can_be_extended(document, today):
         messages.info(request, f"{document} was answered or replaced, so nothing can be extended.")
         return redirect(document)
     if "revise" in request.POST and document.kind == Document.Kind.ESTIMATE:
         Estimate.objects.filter(pk=Estimate.current(document.job, firm, today).pk).update(dated=today)
         return redirect("document-issue", document.job_id)
-    days = document.estimate.valid_days if document.estimate else firm.valid_days
-    form = ExtendForm(request.POST or None, first=today + timedelta(days=days))
-    prices = today_s_prices(document, firm, today)
+    form = ExtendForm(request.POST or None, first=usual_end(document, firm, today))
+    prices = current_prices(document, firm, today)
     if form.is_valid():
         until, who = form.cleaned_data["until"], request.user.get_username()
         try:
-            extend(document, until, prices.moved.difference, who, timezone.now(), today)
+            extend(document, until, prices.materials.difference, who, timezone.now(), today)
         except CannotExtend as error:
             form.add_error("until", str(error))
         else:

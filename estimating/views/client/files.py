@@ -1,4 +1,4 @@
-"""What the client keeps: the paper as it was issued, the signed copy, the signed file and its checker."""
+"""The files that the client keeps: the document as issued, the signed copy, the signed file, its checker."""
 
 from pathlib import Path
 
@@ -8,9 +8,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from estimating.client import signed_file
-from estimating.client.signing import Visit, signed_copy
-from estimating.estimates.snapshots import paper_name
-from estimating.models import Acceptance, Document
+from estimating.client.signed_copy import signed_copy, signed_copy_name
+from estimating.client.signing import Visit
+from estimating.estimates.snapshots import pdf_file_name
+from estimating.models import Acceptance
 from estimating.views.client.page import for_client, not_found
 from estimating.views.pdf import pdf_response
 
@@ -20,11 +21,13 @@ CHECKER = Path(signed_file.__file__).with_name("verify_signed.py")
 @for_client
 @require_GET
 def client_pdf(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """The very bytes that were issued."""
+    """The PDF, byte for byte as it was issued."""
     document = visit.link.document
     if not document.pdf_is_whole():
         return not_found(request)
-    return pdf_response(bytes(document.pdf), paper_name(f"{document.kind} {document.number}", document.job))
+    return pdf_response(
+        bytes(document.pdf), pdf_file_name(f"{document.kind} {document.number}", document.job)
+    )
 
 
 @for_client
@@ -52,25 +55,18 @@ def signed_pdf_response(document_id: int) -> HttpResponse | None:
     copy = signed_copy(acceptance, timezone.now()) if acceptance else None
     if not (acceptance and copy and copy.is_whole()):
         return None
-    document = acceptance.document
-    return pdf_response(
-        bytes(copy.pdf), paper_name(f"signed {document.kind} {document.number}", document.job)
-    )
+    return pdf_response(bytes(copy.pdf), signed_copy_name(acceptance.document))
 
 
 def signed_file_response(document_id: int) -> HttpResponse | None:
+    """The signed file of a document, as a download; None where it isn't signed."""
     acceptance = _acceptance(document_id)
     if acceptance is None:
         return None
-    document = acceptance.document
     text = signed_file.write(acceptance, signed_copy(acceptance, timezone.now()))
-    name = _signed_name(document).replace(".pdf", ".json")
+    name = signed_copy_name(acceptance.document).replace(".pdf", ".json")
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "X-Content-Type-Options": "nosniff"}
     return HttpResponse(text, content_type="application/json", headers=headers)
-
-
-def _signed_name(document: Document) -> str:
-    return paper_name(f"signed {document.kind} {document.number}", document.job)
 
 
 def _acceptance(document_id: int) -> Acceptance | None:

@@ -1,8 +1,9 @@
-"""The firm's side of the client's page: sending a paper, answering, what was signed."""
+"""The firm's side of the client's page: sending a document, answering, and what was signed."""
 
 import secrets
 from typing import Any
 
+from django import forms
 from django.contrib import messages
 from django.db import IntegrityError, transaction
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,22 +16,23 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from catalog.models import Firm
 from estimating.client import links
 from estimating.client.cancel import enter_cancellation
+from estimating.client.codes import may_require_code
 from estimating.client.mail import (
-    Damaged,
+    DamagedPdf,
     MailFailed,
     note_handed_over,
     send_answer,
-    send_paper,
+    send_document,
     send_receipts,
 )
 from estimating.client.options import OptionLocked
+from estimating.client.signed_copy import signed_copy
 from estimating.client.signing import (
     Refused,
     answer,
-    enter_paper,
+    enter_paper_signature,
+    is_to_be_signed,
     options_for,
-    signed_copy,
-    sums_for,
     why_closed,
 )
 from estimating.client.uploads import JPEG
@@ -47,11 +49,13 @@ from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan
 from estimating.views.client.files import signed_file_response, signed_pdf_response
 from estimating.views.documents import get_document
 
-CANCELING = {
+# What follows from the cancellation of a document, by its kind.
+CONSEQUENCES: dict[str, str] = {
     Document.Kind.ESTIMATE: "From then nothing counts as signed, changes included, and this can't be undone.",
     Document.Kind.CHANGE_ORDER: "From then it doesn't count, nor do later changes that take out or settle "
     "something of it, and this can't be undone. The rest of the contract stays.",
 }
+NOT_MAILED = "Nobody has a mailed link, so nothing was mailed."
 IN_TIME = (
     "A notice that was mailed or handed over by the last day counts, whenever it reaches you. Some states "
     "give more days: check your local law."
@@ -60,14 +64,12 @@ IN_TIME = (
 
 @require_http_methods(["GET", "POST"])
 def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
-    """Who gets the paper; then its link, shown this once."""
+    """Ask who gets the document; then show its link, this once."""
     document = get_document(document_id)
     closed = why_closed(document, timezone.localdate())
     client = document.job.client
-    first = {"name": client.name, "email": client.email, "once": secrets.token_urlsafe(16)}
-    form = SendForm(request.POST or None, initial=first)
-    if not document.asks_for_answer or document.state() == states.ACCEPTED:
-        form.fields["name"].label = "For"
+    initial = {"name": client.name, "email": client.email, "once": secrets.token_urlsafe(16)}
+    form = SendForm(request.POST or None, initial=initial, to_sign=is_to_be_signed(document))
     if closed or not form.is_valid():
         status = 409 if closed and request.method == "POST" else 422 if form.is_bound else 200
         return _send_page(request, document, status=status, form=form, closed=closed)
@@ -87,52 +89,43 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
         trouble=trouble,
         mailed=form.wants_mail(),
         only_here=_is_only_here(request),
-        no_code=not link.email and _may_want_code(document),
+        no_code=not link.email and may_require_code(document, Firm.current(), timezone.localdate()),
     )
 
 
 def _is_only_here(request: HttpRequest) -> bool:
-    """Whether the address that this page was reached by leads nowhere from another machine."""
+    """Whether the host of this request leads nowhere from another machine."""
     return split_domain_port(request.get_host())[0] in ("localhost", "127.0.0.1", "[::1]")
 
 
-def _may_want_code(document: Document) -> bool:
-    """Whether what it comes to at most, with every option that is still open, is signed with a code."""
-    if not document.asks_for_answer or document.state() == states.ACCEPTED:
-        return False
-    today = timezone.localdate()
-    places = {each.place for each in options_for(document, today) if not each.locked}
-    return links.wants_code(Firm.current(), sums_for(document, today, places).total)
-
-
 def _hand_over(link: ClientLink, address: str, by_mail: bool) -> str:
-    """Send the paper, or note that the firm hands the link over itself; returns what went wrong."""
+    """Mail the document, or note that the firm hands the link over itself; return what went wrong."""
     if not by_mail:
         note_handed_over(link, timezone.now())
         return ""
     try:
-        send_paper(link, address, Firm.current(), timezone.now())
-    except (MailFailed, Damaged) as error:
+        send_document(link, address, Firm.current(), timezone.now())
+    except (MailFailed, DamagedPdf) as error:
         return str(error)
     return ""
 
 
-def _send_page(request: HttpRequest, document: Document, status: int = 200, **more: Any) -> HttpResponse:
-    context = {"job": document.job, "place": "papers", "document": document, **more}
+def _send_page(request: HttpRequest, document: Document, status: int = 200, **context: Any) -> HttpResponse:
+    context |= {"job": document.job, "place": "papers", "document": document}
     return render(request, "estimating/documents/send.html", context, status=status)
 
 
 @require_POST
 def link_withdraw(request: HttpRequest, document_id: int, link_id: int) -> HttpResponse:
     link = get_object_or_404(ClientLink.objects.select_related("document"), pk=link_id, document=document_id)
-    links.withdraw(link, timezone.now())
+    links.withdraw_link(link, timezone.now())
     messages.success(request, f"The link for {link.name} opens nothing any more.")
     return redirect(link.document)
 
 
 @require_http_methods(["GET", "POST"])
 def document_answer(request: HttpRequest, document_id: int) -> HttpResponse:
-    """Answer what the client asked; it goes by mail and stands on his page."""
+    """Answer what the client asked, by mail and on the client's page."""
     document = get_document(document_id)
     form = AnswerForm(request.POST or None)
     if not form.is_valid():
@@ -141,12 +134,8 @@ def document_answer(request: HttpRequest, document_id: int) -> HttpResponse:
     answer(document, text, timezone.now())
     try:
         reached = send_answer(document, text, Firm.current())
-        told = (
-            f"Mailed to {', '.join(reached)}."
-            if reached
-            else "Nobody has a mailed link, so nothing was mailed."
-        )
-        messages.success(request, f"The answer stands on the client's page. {told}")
+        mailed = f"Mailed to {', '.join(reached)}." if reached else NOT_MAILED
+        messages.success(request, f"The answer stands on the client's page. {mailed}")
     except MailFailed as error:
         messages.warning(request, f"The answer stands on the client's page. {error}")
     return redirect(document)
@@ -154,7 +143,7 @@ def document_answer(request: HttpRequest, document_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def document_withdraw(request: HttpRequest, document_id: int) -> HttpResponse:
-    """Take a paper back before it is signed, with the reason."""
+    """Withdraw a document before it is signed, with the reason."""
     document = get_document(document_id)
     form = WithdrawForm(request.POST or None)
     if form.is_valid():
@@ -170,15 +159,13 @@ def document_withdraw(request: HttpRequest, document_id: int) -> HttpResponse:
 
 
 def _small_form(
-    request: HttpRequest, document: Document, form: Any, title: str, verb: str, **more: Any
+    request: HttpRequest, document: Document, form: forms.Form, title: str, verb: str, **context: Any
 ) -> HttpResponse:
-    context = {"job": document.job, "place": "papers", "document": document, "form": form}
-    return render(
-        request,
-        "estimating/documents/revise.html",
-        {**context, "title": title, "verb": verb, **more},
-        status=422 if form.is_bound else 200,
-    )
+    """A page with one form, whose button says `verb`."""
+    context |= {"job": document.job, "place": "papers", "document": document, "form": form}
+    context |= {"title": title, "verb": verb}
+    status = 422 if form.is_bound else 200
+    return render(request, "estimating/documents/revise.html", context, status=status)
 
 
 @require_http_methods(["GET", "POST"])
@@ -197,7 +184,7 @@ def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResp
     if form.is_valid():
         typed = form.cleaned_data
         try:
-            enter_paper(
+            enter_paper_signature(
                 document,
                 typed["name"],
                 typed["signed_on"],
@@ -217,11 +204,13 @@ def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResp
 
 @require_http_methods(["GET", "POST"])
 def document_cancel(request: HttpRequest, document_id: int) -> HttpResponse:
-    """Enter a cancellation of the client that didn't come by his page."""
+    """Enter a cancellation that the client didn't make on the page."""
     document, today = get_document(document_id), timezone.localdate()
     acceptance = get_object_or_404(Acceptance, document=document)
-    first = {"name": acceptance.name, "on": today}
-    form = CancellationForm(request.POST or None, signed_on=acceptance.signed_on, today=today, initial=first)
+    initial = {"name": acceptance.name, "on": today}
+    form = CancellationForm(
+        request.POST or None, signed_on=acceptance.signed_on, today=today, initial=initial
+    )
     if form.is_valid():
         typed, by = form.cleaned_data, request.user.get_username()
         try:
@@ -232,7 +221,7 @@ def document_cancel(request: HttpRequest, document_id: int) -> HttpResponse:
             messages.success(request, f"{document} is canceled. Nothing of it counts as signed any more.")
             return redirect("job-papers", document.job_id)
     title = f"The client canceled {document}?"
-    hint = f"{CANCELING[document.kind]} {IN_TIME}"
+    hint = f"{CONSEQUENCES[document.kind]} {IN_TIME}"
     return _small_form(request, document, form, title, "Enter the cancellation", hint=hint)
 
 
@@ -245,7 +234,7 @@ def document_receipts(request: HttpRequest, document_id: int) -> HttpResponse:
     now = timezone.now()
     try:
         reached = send_receipts(acceptance, signed_copy(acceptance, now), Firm.current(), now)
-    except (MailFailed, Damaged, PangoMissing) as error:
+    except (MailFailed, DamagedPdf, PangoMissing) as error:
         messages.error(request, str(error))
     else:
         words = f"went to {', '.join(reached)}" if reached else "had nowhere to go: no address is known"

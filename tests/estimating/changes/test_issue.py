@@ -7,8 +7,8 @@ import pytest
 from django.db import connection
 from pypdf import PdfReader
 
-from estimating.changes.issue import change_to_issue, issue_change
-from estimating.demo import put_firm_in
+from estimating.changes.issue import issue_change, prepare_change
+from estimating.demo import load_firm
 from estimating.documents import write_protection
 from estimating.documents.issue import CannotIssue
 from estimating.models import ChangeOrder, Document, Job
@@ -30,7 +30,7 @@ from tests.estimating.signed_kitchen import (
     trims_by_clients,
 )
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
@@ -105,7 +105,7 @@ def test_the_old_and_the_new_finish_are_on_the_paper(job: Job) -> None:
     sign_on_paper(first)
     second = issued_change(make_change(job, "Wait for the inspector", reason="code", days=-1))
     shown = [document.read_snapshot() for document in (first, second)]
-    assert [(each["days"], each["days_before"], each["days_after"]) for each in shown] == [
+    assert [(snapshot["days"], snapshot["days_before"], snapshot["days_after"]) for snapshot in shown] == [
         (
             "Adds 2 working days",
             "about 25 working days from the start",
@@ -164,7 +164,7 @@ def test_a_change_that_adds_work_comes_to_the_least_charge() -> None:
 
 
 def test_rates_of_today_do_not_move_a_change_to_what_was_signed(job: Job) -> None:
-    firm, _ = put_firm_in()
+    firm, _ = load_firm()
     firm.labor_rate, firm.change_fee = Decimal("99.00"), Decimal("500.00")
     firm.save()
     job.tax_percent = Decimal(9)
@@ -174,7 +174,7 @@ def test_rates_of_today_do_not_move_a_change_to_what_was_signed(job: Job) -> Non
 
 def test_changes_are_numbered_within_their_job(job: Job) -> None:
     other = signed_kitchen()
-    numbers = [str(issued_change(rotten_subfloor(each))) for each in (job, other, other)]
+    numbers = [str(issued_change(rotten_subfloor(of))) for of in (job, other, other)]
     assert numbers == ["Change order 1", "Change order 1", "Change order 2"]
 
 
@@ -182,9 +182,9 @@ def test_what_is_not_signed_never_counts(job: Job) -> None:
     issued_change(rotten_subfloor(job))
     document = issued_change(cabinets_chosen(job))
     assert contract(job).contract.total == Decimal("25211.16")
-    paper = document.read_snapshot()["contract"]
-    assert paper["before"] == "25211.16"
-    assert paper["waiting"] == [{"label": "Change order 1, Rotten subfloor", "price": "750.25"}]
+    sums = document.read_snapshot()["contract"]
+    assert sums["before"] == "25211.16"
+    assert sums["waiting"] == [{"label": "Change order 1, Rotten subfloor", "price": "750.25"}]
 
 
 def refusal(change: ChangeOrder) -> str:
@@ -278,11 +278,11 @@ def test_time_and_material_says_its_limit_and_how_it_is_billed(job: Job) -> None
 
 def test_what_was_signed_meanwhile_stops_an_issue_that_did_not_count_it(job: Job) -> None:
     first, second = rotten_subfloor(job), cabinets_chosen(job)
-    firm, _ = put_firm_in()
-    _, paper = change_to_issue(job, second, firm, DAY)
+    firm, _ = load_firm()
+    unissued = prepare_change(second, firm, DAY)
     signed_change(first)
     with pytest.raises(CannotIssue, match="Another change was signed or issued meanwhile"):
-        issue_change(second, paper, AT)
+        issue_change(second, unissued, AT)
     assert not Document.objects.filter(estimate=second.estimate).exists()
     assert str(issued_change(second)) == "Change order 2"
 
@@ -315,7 +315,7 @@ def test_issued_changes_verify(job: Job) -> None:
 
 def test_a_changed_byte_that_makes_a_change_unreadable_is_named(job: Job) -> None:
     document = signed_change(rotten_subfloor(job))
-    with write_protection.lifted(connection):
+    with write_protection.without_triggers(connection):
         Document.objects.filter(pk=document.pk).update(basis=document.basis[:-1] + "|")
     said = list(faults())
     changed = "what stands behind its sums was changed; the SHA-256 of the basis differs."

@@ -14,9 +14,10 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from estimating.client.cancel import enter_cancellation, right_to_cancel
-from estimating.client.signing import Refused, signed_paper
+from estimating.client.signed_copy import signed_snapshot
+from estimating.client.signing import Refused
 from estimating.contract.contract_sum import contract_sum
-from estimating.documents.issue import objections, unissued_estimate
+from estimating.documents.estimate import prepare_estimate, reasons_against_issuing
 from estimating.documents.pdf import make_pdf
 from estimating.estimates.draft import read_draft
 from estimating.models import Acceptance, Document, Job
@@ -36,7 +37,7 @@ from tests.estimating.signed_kitchen import (
 )
 from tests.factories import make_firm
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 SURE = {"name": NAME, "sure": "on"}
 LAST = date(2026, 11, 28)  # signed on Tuesday 24 November; Thanksgiving lies between
@@ -77,7 +78,7 @@ def test_the_notice_comes_twice_each_on_a_page_of_its_own() -> None:
 def test_the_signed_copy_has_both_dates_filled_in() -> None:
     document = issue_now(painted_floor())
     acceptance = sign_on_paper(document)
-    notices = [page for page in words(make_pdf(signed_paper(acceptance))) if "HEREBY CANCEL" in page]
+    notices = [page for page in words(make_pdf(signed_snapshot(acceptance))) if "HEREBY CANCEL" in page]
     assert len(notices) == 2
     for page in notices:
         assert "Tue 24 Nov 2026 (Date)" in page
@@ -93,8 +94,8 @@ def test_what_is_signed_at_the_firms_own_place_says_nothing_of_it() -> None:
 
 def test_without_an_address_of_the_firm_there_is_no_notice_and_so_no_estimate() -> None:
     estimate, firm = painted_floor(), make_firm(address="")
-    paper = unissued_estimate(estimate, firm, read_draft(estimate, firm))
-    (reason,) = objections(paper, DAY)
+    unissued = prepare_estimate(estimate, firm, read_draft(estimate, firm))
+    (reason,) = reasons_against_issuing(unissued, DAY)
     assert "type it on the Firm page" in reason
 
 
@@ -107,7 +108,7 @@ def test_the_right_lasts_to_the_end_of_the_last_day(today: date, still: date | N
 
 def test_the_record_of_the_signature_names_the_last_day() -> None:
     acceptance = sign_on_paper(issue_now(painted_floor()))
-    assert ("Can be canceled until", "midnight of Sat 28 Nov 2026") in signed_paper(acceptance)["signing"][
+    assert ("Can be canceled until", "midnight of Sat 28 Nov 2026") in signed_snapshot(acceptance)["signing"][
         "rows"
     ]
 
@@ -207,6 +208,7 @@ def test_what_was_canceled_and_then_replaced_is_never_shown_as_signed(
 ) -> None:
     browser, page, document = signed
     browser.post(f"{page}cancel/", SURE)
+    assert document.estimate is not None
     issue_now(document.estimate)
     assert document.state() == "superseded"
     shown = browser.get(page).content.decode()
@@ -226,7 +228,7 @@ def test_changes_fall_with_the_estimate_and_a_new_one_begins_from_nothing() -> N
     estimate = contract(job).estimate
     enter_cancellation(estimate, NAME, DAY, "By hand", "pat", AT)
     assert sum_of(job) == Decimal("0.00")
-    states = {str(each): each.state() for each in Document.objects.filter(kind="change_order")}
+    states = {str(change): change.state() for change in Document.objects.filter(kind="change_order")}
     assert states == {"Change order 1": "canceled", "Change order 2": "withdrawn"}
     again = issued_now(job.estimates.get(change=None))
     sign_on_paper(again)
@@ -247,12 +249,12 @@ def test_fetching_the_address_of_a_form_does_nothing_and_leads_to_the_page(
     signed: tuple[Client, str, Document], name: str
 ) -> None:
     browser, page, document = signed
-    happened = document.happened()
+    happened = document.event_kinds()
     for fetch in (browser.get, browser.head):
         answer = fetch(f"{page}{name}/")
         assert (answer.status_code, answer["Location"]) == (302, page)
         assert answer["Cache-Control"] == "no-store"
-    assert Document.objects.get(pk=document.pk).happened() == happened
+    assert Document.objects.get(pk=document.pk).event_kinds() == happened
 
 
 def test_a_post_from_elsewhere_or_without_the_link_cancels_nothing(

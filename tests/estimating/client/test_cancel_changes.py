@@ -13,16 +13,17 @@ from django.utils import timezone
 
 from catalog.models import Firm
 from estimating.changes.draft import signed_job
-from estimating.changes.issue import change_to_issue
-from estimating.client.cancel import enter_cancellation, right_to_cancel, what_waits
-from estimating.client.signing import contract_stays, signed_paper, why_closed
-from estimating.contract.cancellation_rule import ELSEWHERE, HOME, OURS, notice_on_change
+from estimating.changes.issue import prepare_change
+from estimating.client.cancel import enter_cancellation, reason_to_wait, right_to_cancel
+from estimating.client.signed_copy import signed_snapshot
+from estimating.client.signing import contract_stays, why_closed
+from estimating.contract.cancellation_rule import ELSEWHERE, HOME, OURS, change_notice
 from estimating.documents.issue import CannotIssue
 from estimating.documents.pdf import make_pdf
 from estimating.events.states import CANCELED
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.plain_text import day_in_words
-from estimating.progress.read import papers_in_force
+from estimating.progress.read import documents_in_force
 from estimating.verification.documents import faults
 from tests.estimating.client.test_cancel import SURE, words
 from tests.estimating.client_visits import NAME, sent, sign, visit
@@ -46,7 +47,7 @@ FIRM = {"name": "Tolliver Room & Tile", "address": ["27 Quarry Road", "Fennimore
 
 
 @pytest.fixture
-def job(transactional_db: None) -> Job:
+def job(db: None) -> Job:
     return signed_kitchen()
 
 
@@ -63,7 +64,7 @@ def cancel(document: Document, at: datetime = AT) -> None:
 
 def states_of(job: Job) -> list[str]:
     changes = Document.objects.filter(job=job, kind=Document.Kind.CHANGE_ORDER).order_by("number")
-    return [each.state() for each in changes]
+    return [change.state() for change in changes]
 
 
 @pytest.mark.parametrize(
@@ -82,7 +83,7 @@ def states_of(job: Job) -> list[str]:
 def test_a_change_can_be_canceled_where_it_and_what_was_signed_come_to_enough(
     place: str, added: str, before: str, said: bool
 ) -> None:
-    assert bool(notice_on_change(place, FIRM, Decimal(added), Decimal(before))) is said
+    assert bool(change_notice(place, FIRM, Decimal(added), Decimal(before))) is said
 
 
 def test_a_change_that_adds_says_so_beside_the_signature_and_brings_the_notice_twice(job: Job) -> None:
@@ -104,12 +105,13 @@ def test_a_change_that_only_takes_out_sells_nothing(job: Job) -> None:
 def test_the_tape_says_what_waits_first_the_work_and_later_a_change_alone(job: Job) -> None:
     document = issued_change(more_lights(job))
     sign_on_paper(document, on=DAY + timedelta(days=20))
-    papers = list(papers_in_force().filter(job=job))
-    assert what_waits(papers, DAY).startswith("wait with work and orders: the client can cancel until")
+    documents = list(documents_in_force().filter(job=job))
+    assert reason_to_wait(documents, DAY).startswith("wait with work and orders: the client can cancel until")
     last = document.cancel_by()
+    assert last is not None
     said = f"wait with Change order 1: the client can cancel it until {day_in_words(last)}"
-    assert what_waits(papers, last) == said
-    assert what_waits(papers, last + timedelta(days=1)) == ""
+    assert reason_to_wait(documents, last) == said
+    assert reason_to_wait(documents, last + timedelta(days=1)) == ""
 
 
 def test_a_change_that_takes_out_more_than_it_adds_still_sells_what_it_adds(job: Job) -> None:
@@ -120,7 +122,7 @@ def test_a_change_that_takes_out_more_than_it_adds_still_sells_what_it_adds(job:
     assert document.read_snapshot()["cancellation"]
 
 
-@pytest.mark.django_db(transaction=True)
+@pytest.mark.django_db
 def test_a_change_signed_at_the_firms_own_place_says_nothing_of_it() -> None:
     job = signed_kitchen()
     Job.objects.filter(pk=job.pk).update(signing_place=OURS)
@@ -131,13 +133,13 @@ def test_a_change_signed_at_the_firms_own_place_says_nothing_of_it() -> None:
 def test_without_an_address_of_the_firm_a_change_that_can_be_canceled_is_not_issued(job: Job) -> None:
     Firm.objects.update(address="")
     with pytest.raises(CannotIssue) as refused:
-        change_to_issue(job, more_lights(job), Firm.current(), DAY)
+        prepare_change(more_lights(job), Firm.current(), DAY)
     assert "type it on the Firm page" in str(refused.value)
 
 
 def test_the_signed_copy_of_a_change_has_both_dates_filled_in(job: Job) -> None:
     acceptance = sign_on_paper(issued_change(more_lights(job)))
-    notices = [page for page in words(make_pdf(signed_paper(acceptance))) if "HEREBY CANCEL" in page]
+    notices = [page for page in words(make_pdf(signed_snapshot(acceptance))) if "HEREBY CANCEL" in page]
     assert len(notices) == 2
     for page in notices:
         assert "Tue 24 Nov 2026 (Date)" in page
@@ -155,6 +157,7 @@ def test_the_client_cancels_one_change_on_his_page_and_the_rest_of_the_contract_
     sign(browser, page, "200.00")
     assert contract(job).contract.total == before + Decimal("200.00")
     last = document.cancel_by()
+    assert last is not None
     assert f"Wait with {document}" in signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()
     shown = browser.get(page).content.decode()
     assert f"You may cancel until midnight of {last:%a} {last.day} {last:%b} {last.year}" in shown
@@ -162,8 +165,8 @@ def test_the_client_cancels_one_change_on_his_page_and_the_rest_of_the_contract_
     mail.outbox.clear()
     assert browser.post(f"{page}cancel/", SURE).status_code == 302
     assert contract(job).contract.total == before
-    assert {each.subject for each in mail.outbox} == {f"Canceled: {document}, {job.name}"}
-    assert all("The rest of the contract stays" in each.body for each in mail.outbox)
+    assert {message.subject for message in mail.outbox} == {f"Canceled: {document}, {job.name}"}
+    assert all("The rest of the contract stays" in message.body for message in mail.outbox)
     assert "Canceled" in browser.get(page).content.decode()
     assert "Wait with" not in signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()
     assert list(faults()) == []
@@ -198,7 +201,7 @@ def test_a_draft_loses_the_lines_that_settle_something_of_what_was_canceled(job:
     draft = cabinets_chosen(job)
     settle(draft, "taken_out", "More lights, two")
     cancel(lights)
-    assert [each.kind for each in draft.lines.all()] == ["choice"]
+    assert [line.kind for line in draft.lines.all()] == ["choice"]
 
 
 def test_waiting_changes_whose_sums_count_the_canceled_one_are_withdrawn(job: Job) -> None:
@@ -238,7 +241,7 @@ def test_where_a_cancellation_took_the_sum_below_zero_a_change_that_adds_can_sti
     more = make_change(job, "More credit", reason="ours")
     agreed(more, "More credit", "1", "", "-0.01")
     with pytest.raises(CannotIssue) as refused:
-        change_to_issue(job, more, Firm.current(), DAY)
+        prepare_change(more, Firm.current(), DAY)
     assert "to -$4,788.85, below zero" in str(refused.value)
     signed_change(more_lights(job))
     assert contract(job).contract.total == Decimal("-4588.84")

@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -11,9 +12,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Package
-from estimating.client.extension import CannotExtend, extend, today_s_prices
+from estimating.client.extension import CannotExtend, current_prices, extend
 from estimating.client.links import make_link
-from estimating.client.price_comparison import look_up, packages_of
+from estimating.client.price_comparison import compare_prices, package_keys
 from estimating.client.signing import Refused, why_closed
 from estimating.documents import write_protection
 from estimating.documents.history import history
@@ -51,7 +52,7 @@ def link_to(document: Document) -> tuple[Client, str]:
     return visit(f"/open/{secret}/")
 
 
-def kept(price: str, count: int = 2, **more: object) -> dict[str, object]:
+def kept(price: str, count: int = 2, **more: Any) -> dict[str, object]:
     package = {"key": "7", "size": "1", "price": price, "count": count}
     material = {"name": "Paint", "unit": "gal", "kind": "material", "taxable": True, "packages": [package]}
     return {**material, "cost": f"{Decimal(price) * count}", **more}
@@ -63,8 +64,8 @@ def basis(*materials: dict[str, object], **policy: str) -> dict[str, object]:
 
 
 def test_the_packages_of_the_paper_are_looked_up_line_by_line_and_in_sum() -> None:
-    moved = look_up(basis(kept("40.00")), {"7": Decimal("46.00")})
-    [line] = moved.lines
+    changes = compare_prices(basis(kept("40.00")), {"7": Decimal("46.00")})
+    [line] = changes.lines
     assert (line.words, line.then, line.now, line.difference) == (
         "2 × 1 gal",
         Decimal("80.00"),
@@ -72,22 +73,28 @@ def test_the_packages_of_the_paper_are_looked_up_line_by_line_and_in_sum() -> No
         Decimal("12.00"),
     )
     # 12.00 and the paper's fifth on top
-    assert (moved.then, moved.now, moved.on_price) == (Decimal("80.00"), Decimal("92.00"), Decimal("14.40"))
+    assert (changes.then, changes.now, changes.on_price) == (
+        Decimal("80.00"),
+        Decimal("92.00"),
+        Decimal("14.40"),
+    )
 
 
 def test_tax_paid_at_the_store_and_the_markup_of_the_kind_are_in_the_effect() -> None:
     rules = {"tax_policy": "consumer", "tax_rate": f"{Fraction('0.065')}"}
     package = {"key": "8", "size": "1", "price": "100.00", "count": 1}
     lift = kept("100.00", 1, kind="equipment", packages=[package])
-    moved = look_up(basis(kept("40.00"), lift, **rules), {"7": Decimal("41.00"), "8": Decimal("110.00")})
+    changes = compare_prices(
+        basis(kept("40.00"), lift, **rules), {"7": Decimal("41.00"), "8": Decimal("110.00")}
+    )
     # 2.00 x 1.065 x 1.2 = 2.556; 10.00 x 1.065 x 1.1 = 11.715; together 14.271
-    assert moved.on_price == Decimal("14.27")
+    assert changes.on_price == Decimal("14.27")
 
 
 def test_a_package_that_is_not_offered_any_more_is_named_and_not_counted() -> None:
-    moved = look_up(basis(kept("40.00")), {})
-    assert [each.name for each in moved.unknown] == ["Paint"]
-    assert (moved.then, moved.now, moved.on_price) == (0, 0, 0)
+    changes = compare_prices(basis(kept("40.00")), {})
+    assert [line.name for line in changes.unknown] == ["Paint"]
+    assert (changes.then, changes.now, changes.on_price) == (0, 0, 0)
 
 
 def test_the_last_day_is_the_printed_one_or_the_last_that_was_said() -> None:
@@ -98,19 +105,19 @@ def test_the_last_day_is_the_printed_one_or_the_last_that_was_said() -> None:
 
 
 def test_an_issued_paper_keeps_what_it_buys_and_finds_it_dearer(document: Document) -> None:
-    assert len(packages_of(document.read_basis())) == 1
+    assert len(package_keys(document.read_basis())) == 1
     Package.objects.update(price=Decimal("50.00"))
-    prices = today_s_prices(document, make_firm(), LATE)
-    assert prices.moved.difference == Decimal("20.00")
+    prices = current_prices(document, make_firm(), LATE)
+    assert prices.materials.difference == Decimal("20.00")
     # 20.00 and a fifth on top, in the draft as in the look-up
-    assert prices.moved.on_price == Decimal("24.00")
+    assert prices.materials.on_price == Decimal("24.00")
     assert prices.total == Decimal("220.80")
     [repriced] = prices.revision.repriced
     assert (repriced.before, repriced.after) == ("196.80", "220.80")
 
 
 def test_nothing_is_signed_after_the_last_day_and_again_once_it_is_extended(document: Document) -> None:
-    assert document.standing(LATE) == states.EXPIRED
+    assert document.state_as_of(LATE) == states.EXPIRED
     with pytest.raises(Refused, match="This paper was good to Thu 24 Dec 2026"):
         sign_on_paper(document, on=LATE)
     extend(document, LONGER, Decimal("20.00"), "pat", AT, LATE)
@@ -137,13 +144,14 @@ def test_the_history_says_to_which_day_it_was_extended(document: Document) -> No
     assert event.read_data()["materials_moved"] == "12.00"
 
 
-def told(document: Document, today: date) -> list[str]:
-    return [each.words.removeprefix("Estimate 1001 ") for each in history([document], today)]
+def history_words(document: Document, today: date) -> list[str]:
+    return [entry.words.removeprefix("Estimate 1001 ") for entry in history([document], today)]
 
 
 def test_the_history_says_since_when_a_paper_is_past_its_last_day(document: Document) -> None:
     last = document.last_day()
-    assert "past its last day" not in " ".join(told(document, last))
+    assert last is not None
+    assert "past its last day" not in " ".join(history_words(document, last))
     newest, *_ = history([document], last + timedelta(days=1))
     assert newest.words == "Estimate 1001 past its last day, Thu 24 Dec 2026"
     assert timezone.localtime(newest.at).strftime("%Y-%m-%d %H:%M") == "2026-12-25 00:00"
@@ -151,15 +159,15 @@ def test_the_history_says_since_when_a_paper_is_past_its_last_day(document: Docu
 
 def test_a_paper_that_was_extended_was_past_its_last_day_before(document: Document) -> None:
     extend(document, LONGER, Decimal("0.00"), "pat", AT + timedelta(days=60), LATE)
-    extended, past, issued = told(document, LONGER)
+    extended, past, issued = history_words(document, LONGER)
     assert (extended, past) == ("extended: good to Mon 22 Feb 2027", "past its last day, Thu 24 Dec 2026")
     assert issued.startswith("issued")
-    assert told(document, LONGER + timedelta(days=1))[0] == "past its last day, Mon 22 Feb 2027"
+    assert history_words(document, LONGER + timedelta(days=1))[0] == "past its last day, Mon 22 Feb 2027"
 
 
 def test_what_was_answered_in_time_never_comes_past_its_last_day(document: Document) -> None:
     sign_on_paper(document)
-    assert "past its last day" not in " ".join(told(document, LATE))
+    assert "past its last day" not in " ".join(history_words(document, LATE))
 
 
 @pytest.mark.parametrize(
@@ -185,7 +193,7 @@ def test_what_was_answered_is_not_extended(document: Document) -> None:
 def test_a_signature_after_the_last_day_is_named_when_all_is_verified(document: Document) -> None:
     extend(document, LONGER, Decimal("0.00"), "pat", AT, LATE)
     sign_on_paper(document, on=LATE)
-    with write_protection.lifted(connection):
+    with write_protection.without_triggers(connection):
         Acceptance.objects.update(signed_on=LONGER + timedelta(days=1))
     assert any("after the last day, 2027-02-22" in fault for fault in faults())
 

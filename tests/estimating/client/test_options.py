@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimating.client.options import OptionLocked, options_of, sums_with
+from estimating.client.options import OptionLocked, choices_of, options_of, sums_with, unlocked
 
 TODAY = date(2026, 11, 25)
 
@@ -20,8 +20,8 @@ def paper(
     bases = {"materials": "400.00", "everything": "1000.00"}
     snapshot = {
         "options": [
-            {"title": f"Option {n}", "price": each[0], "decide_by": decide_by}
-            for n, each in enumerate(options)
+            {"title": f"Option {n}", "price": price, "decide_by": decide_by}
+            for n, (price, _) in enumerate(options)
         ]
     }
     basis = {
@@ -66,10 +66,37 @@ def test_tax_of_options_is_not_rounded_one_by_one() -> None:
 def test_an_option_locks_after_its_day(decide_by: str, locked: bool) -> None:
     snapshot, basis = paper("none", ("5.00", "0.00"), decide_by=decide_by)
     options = options_of(snapshot, basis, TODAY)
-    assert [each.locked for each in options] == [locked]
+    assert [option.locked for option in options] == [locked]
     if locked:
         with pytest.raises(OptionLocked, match="The day to decide on “Option 0” is past"):
             sums_with(basis, options, [0])
+
+
+@pytest.mark.parametrize(("decide_by", "locked"), [("", False), ("2026-11-25", False), ("2026-11-24", True)])
+def test_an_allowance_locks_after_its_day(decide_by: str, locked: bool) -> None:
+    (choice,) = choices_of({"allowances": [{"name": "Cabinets", "decide_by": decide_by}]}, TODAY)
+    assert (choice.name, choice.locked) == ("Cabinets", locked)
+
+
+def test_options_that_are_locked_cannot_be_chosen_any_more() -> None:
+    snapshot, basis = paper("none", ("5.00", "0.00"), ("6.00", "0.00"))
+    snapshot["options"][0]["decide_by"] = "2026-11-24"
+    assert unlocked(options_of(snapshot, basis, TODAY)) == {1}
+
+
+def test_the_record_counts_options_from_one_in_the_order_of_the_paper() -> None:
+    snapshot, basis = paper("everything", ("200.05", "0.00"), ("5.00", "0.00"), ("100.05", "0.00"))
+    sums = sums_with(basis, options_of(snapshot, basis, TODAY), [2, 0])
+    # 1,000.00 + 300.10; 6.5 % of it is 84.5065
+    assert sums.as_record == {
+        "options": [
+            {"place": 1, "title": "Option 0", "price": "200.05"},
+            {"place": 3, "title": "Option 2", "price": "100.05"},
+        ],
+        "before_tax": "1300.10",
+        "tax": "84.51",
+        "total": "1384.61",
+    }
 
 
 def test_an_option_that_is_not_there_is_refused() -> None:
@@ -79,8 +106,8 @@ def test_an_option_that_is_not_there_is_refused() -> None:
 
 
 @given(st.sampled_from(["none", "materials", "everything"]), st.sets(st.integers(0, 5)))
-def test_before_tax_and_tax_are_the_total(policy: str, places: set[int]) -> None:
+def test_before_tax_and_tax_are_the_total(policy: str, positions: set[int]) -> None:
     snapshot, basis = paper(policy, *[(f"{n}.35", f"{n}.17") for n in range(6)])
-    sums = sums_with(basis, options_of(snapshot, basis, TODAY), places)
+    sums = sums_with(basis, options_of(snapshot, basis, TODAY), positions)
     assert sums.subtotal + sums.tax == sums.total
-    assert sums.subtotal == Decimal("1000.00") + sum(Decimal(f"{n}.35") for n in places)
+    assert sums.subtotal == Decimal("1000.00") + sum(Decimal(f"{n}.35") for n in positions)

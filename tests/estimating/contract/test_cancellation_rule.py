@@ -12,9 +12,9 @@ from estimating.contract.cancellation_rule import (
     HOME,
     OURS,
     cancel_by,
+    estimate_notice,
     is_business_day,
     may_cancel,
-    notice_on_paper,
     refund_by,
 )
 
@@ -87,16 +87,16 @@ def test_payments_go_back_within_ten_business_days() -> None:
 
 
 def test_the_notice_names_the_seller_and_his_address() -> None:
-    notice = notice_on_paper(HOME, FIRM, "196.80", [])
+    notice = estimate_notice(HOME, FIRM, "196.80", [])
     assert notice["seller"] == "Fennimore Remodeling"
     assert notice["address"] == "27 Quarry Road, Fennimore Falls"
     assert "third business day" in notice["statement"]
 
 
 def test_options_count_for_the_price_because_they_may_be_taken() -> None:
-    assert notice_on_paper(ELSEWHERE, FIRM, "100.00", [{"price": "30.00"}])
-    assert not notice_on_paper(ELSEWHERE, FIRM, "100.00", [{"price": "29.99"}])
+    assert estimate_notice(ELSEWHERE, FIRM, "100.00", [{"price": "30.00"}])
+    assert not estimate_notice(ELSEWHERE, FIRM, "100.00", [{"price": "29.99"}])
 
 
 def test_what_is_signed_at_the_firms_own_place_carries_no_notice() -> None:
-    assert notice_on_paper(OURS, FIRM, "196.80", []) == {}
+    assert estimate_notice(OURS, FIRM, "196.80", []) == {}

@@ -2,23 +2,24 @@
 
 from datetime import date
 from decimal import Decimal
+from random import Random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimating.contract.contract_sum import CHANGE_ORDER, ESTIMATE, Signed, contract_sum
+from estimating.contract.contract_sum import CHANGE_ORDER, ESTIMATE, SignedDocument, contract_sum
 
 DAY = date(2026, 12, 7)
 amounts = st.decimals("-9999.99", "9999.99", places=2)
 
 
-def estimate(amount: str) -> Signed:
-    return Signed(ESTIMATE, 1001, Decimal(amount), DAY)
+def estimate(amount: str) -> SignedDocument:
+    return SignedDocument(ESTIMATE, 1001, Decimal(amount), DAY)
 
 
-def change(number: int, amount: str, about: str = "") -> Signed:
-    return Signed(CHANGE_ORDER, number, Decimal(amount), DAY, about)
+def change(number: int, amount: str, about: str = "") -> SignedDocument:
+    return SignedDocument(CHANGE_ORDER, number, Decimal(amount), DAY, about)
 
 
 def test_nothing_signed_is_nothing() -> None:
@@ -44,16 +45,19 @@ def test_the_chain_reads_in_words() -> None:
 
 
 @pytest.mark.parametrize("papers", [[change(1, "5.00")], [estimate("1.00"), estimate("2.00")]])
-def test_a_contract_rests_on_one_signed_estimate(papers: list[Signed]) -> None:
+def test_a_contract_rests_on_one_signed_estimate(papers: list[SignedDocument]) -> None:
     with pytest.raises(ValueError, match="rests on one signed estimate"):
         contract_sum(papers)
 
 
 @given(amounts, st.lists(amounts, max_size=8), st.randoms())
 def test_any_order_of_signing_gives_one_contract(
-    first: Decimal, changes: list[Decimal], chance: object
+    first: Decimal, changes: list[Decimal], chance: Random
 ) -> None:
-    papers = [estimate(f"{first}"), *(change(number, f"{each}") for number, each in enumerate(changes, 1))]
+    papers = [
+        estimate(f"{first}"),
+        *(change(number, f"{amount}") for number, amount in enumerate(changes, 1)),
+    ]
     shuffled = papers.copy()
     chance.shuffle(shuffled)
     assert contract_sum(shuffled) == contract_sum(papers)

@@ -27,7 +27,7 @@ from tests.estimating.signed_kitchen import (
     signed_kitchen,
 )
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 TITLES = ("Set 12x24 porcelain, wall to wall", "Hang drywall, walls A and B", "Cabinets")
 events = st.lists(
@@ -105,9 +105,9 @@ def test_the_contract_sum_is_the_fold_of_signed_papers_in_any_order_of_events(
         signed = Document.objects.filter(job=job, kind="change_order", acceptance__isnull=False)
         assert set(signed.filter(events__kind=states.CANCELED).values_list("pk", flat=True)) == fallen
         signed = signed.exclude(pk__in=fallen)
-        assert contract(job).contract.total == original + sum(each.total.amount for each in signed)
+        assert contract(job).contract.total == original + sum(document.total.amount for document in signed)
         assert contract(job).contract.total >= 0 or fallen
-        assert {each.state() for each in signed} <= {states.ACCEPTED}
+        assert {document.state() for document in signed} <= {states.ACCEPTED}
         assert all(line.left >= 0 for line in contract(job).lines)
-        assert not {each.pk for each in waiting_changes(job)} & {each.pk for each in signed}
+        assert not {change.pk for change in waiting_changes(job)} & {document.pk for document in signed}
     assert Acceptance.objects.filter(document__job=job, document__kind="estimate").count() == 1

@@ -3,19 +3,32 @@
 import hashlib
 import io
 import json
+import threading
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db.models import ProtectedError
 from pypdf import PdfReader
+from pytest_django import DjangoAssertNumQueries
 
 from estimating.documents import issue as issuing
-from estimating.documents.issue import CannotIssue, issue, objections
+from estimating.documents.estimate import prepare_estimate, reasons_against_issuing
+from estimating.documents.issue import CannotIssue, issue
 from estimating.documents.pdf import make_pdf
-from estimating.models import Counter, Document, DocumentEvent, Estimate, NotAllowed
+from estimating.estimates.draft import read_draft
+from estimating.models import Allowance, Counter, Document, DocumentEvent, Estimate, NotAllowed
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now, painted_floor, unissued
-from tests.factories import add_component, make_assembly, make_estimate, make_job, make_operation, put_on
+from tests.factories import (
+    add_component,
+    make_assembly,
+    make_estimate,
+    make_firm,
+    make_job,
+    make_operation,
+    put_on,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -30,7 +43,7 @@ def kinds(document: Document) -> list[str]:
 
 
 def test_the_first_estimate_of_a_firm_is_number_1001_and_the_next_1002(estimate: Estimate) -> None:
-    assert [str(issue_now(each)) for each in (estimate, another_floor(estimate))] == [
+    assert [str(issue_now(draft)) for draft in (estimate, another_floor(estimate))] == [
         "Estimate 1001",
         "Estimate 1002",
     ]
@@ -44,11 +57,12 @@ def test_the_paper_shows_its_number_and_a_draft_none(estimate: Estimate) -> None
     assert unissued(estimate).snapshot["title"] == "Estimate: Kitchen"
 
 
+@pytest.mark.usefixtures("draw_anew")
 def test_the_digests_are_those_of_what_is_kept(estimate: Estimate) -> None:
     document = Document.objects.get(pk=issue_now(estimate).pk)
     kept = (document.snapshot.encode(), document.basis.encode(), bytes(document.pdf))
     digests = (document.snapshot_sha256, document.basis_sha256, document.pdf_sha256)
-    assert digests == tuple(hashlib.sha256(each).hexdigest() for each in kept)
+    assert digests == tuple(hashlib.sha256(content).hexdigest() for content in kept)
     assert bytes(document.pdf) == make_pdf(document.read_snapshot())
 
 
@@ -66,6 +80,21 @@ def test_what_the_work_costs_the_firm_is_kept_beside_the_paper_and_not_on_it(est
     assert "164.00" not in document.snapshot
 
 
+def test_what_was_read_for_the_draft_is_not_read_again(
+    estimate: Estimate, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    put_on(estimate, make_assembly("Wash windows"), is_option=True, decide_by=DAY, extra_hours=1)
+    Allowance.objects.create(estimate=estimate, name="Vanity", amount=Decimal(900), decide_by=DAY)
+    estimate, firm = Estimate.objects.select_related("job__client").get(pk=estimate.pk), make_firm()
+    draft = read_draft(estimate, firm)
+    # what is set aside, photos of what was opened, the plan of payments, the estimate in force
+    with django_assert_num_queries(4):
+        paper = prepare_estimate(estimate, firm, draft)
+    assert paper.snapshot["options"][0]["decide_by"] == paper.basis["options"][0]["decide_by"] == f"{DAY}"
+    assert paper.snapshot["allowances"][0]["decide_by"] == f"{DAY}"
+    assert paper.basis["allowances"][0]["decide_by"] == f"{DAY}"
+
+
 def test_a_draft_without_work_cannot_be_issued() -> None:
     with pytest.raises(CannotIssue, match="There is no work in the estimate yet."):
         unissued(make_estimate(make_job()))
@@ -81,8 +110,9 @@ def test_a_draft_with_work_that_cannot_be_taken_off_cannot_be_issued(estimate: E
 
 def test_an_estimate_that_is_past_its_last_day_cannot_be_issued(estimate: Estimate) -> None:
     paper = unissued(estimate)
-    assert objections(paper, paper.valid_to) == ()
-    (reason,) = objections(paper, paper.valid_to + timedelta(days=1))
+    assert paper.valid_to
+    assert reasons_against_issuing(paper, paper.valid_to) == ()
+    (reason,) = reasons_against_issuing(paper, paper.valid_to + timedelta(days=1))
     assert reason.startswith("It is valid to Thu 24 Dec 2026, which is past.")
 
 
@@ -99,10 +129,10 @@ def test_the_same_paper_from_two_processes_at_once_is_issued_once(
     paper = unissued(estimate)
     others: list[Document] = []
 
-    def print_while_another_issues(snapshot: dict) -> bytes:
+    def print_while_another_issues(snapshot: dict[str, Any]) -> bytes:
         if not others:
             others.append(Document())
-            monkeypatch.setattr(issuing, "_one_at_a_time", issuing.threading.Lock())
+            monkeypatch.setattr(issuing, "_one_at_a_time", threading.Lock())
             others[0] = issue(paper, AT)
         return make_pdf(snapshot)
 
@@ -117,10 +147,10 @@ def test_a_number_taken_meanwhile_is_drawn_again_with_the_next(
     other = unissued(another_floor(estimate))
     drawn: list[str] = []
 
-    def print_while_another_issues(snapshot: dict) -> bytes:
+    def print_while_another_issues(snapshot: dict[str, Any]) -> bytes:
         drawn.append(snapshot["number"])
         if len(drawn) == 1:
-            monkeypatch.setattr(issuing, "_one_at_a_time", issuing.threading.Lock())
+            monkeypatch.setattr(issuing, "_one_at_a_time", threading.Lock())
             issue(other, AT)
         return make_pdf(snapshot)
 
@@ -171,13 +201,15 @@ def test_a_revision_says_on_paper_what_it_changes(estimate: Estimate) -> None:
 
 def test_an_unchanged_estimate_is_not_issued_again(estimate: Estimate) -> None:
     issue_now(estimate)
-    assert objections(unissued(estimate), DAY) == ("Nothing has changed since estimate 1001 was issued.",)
+    assert reasons_against_issuing(unissued(estimate), DAY) == (
+        "Nothing has changed since estimate 1001 was issued.",
+    )
 
 
 def test_a_declined_estimate_can_be_issued_again_as_it_was(estimate: Estimate) -> None:
     first = issue_now(estimate)
     first.record("declined", AT, {"reason": "too dear"})
-    assert objections(unissued(estimate), DAY) == ()
+    assert reasons_against_issuing(unissued(estimate), DAY) == ()
     assert issue_now(estimate).supersedes == first
 
 
@@ -187,7 +219,9 @@ def test_an_accepted_estimate_is_not_superseded(estimate: Estimate) -> None:
     paper = unissued(estimate)
     first.record("accepted", AT, {"name": "Marisol Okonjo"})
     assert changed.estimate == estimate
-    assert objections(paper, DAY) == ("Estimate 1001 is accepted. What changes now goes on a change order.",)
+    assert reasons_against_issuing(paper, DAY) == (
+        "Estimate 1001 is accepted. What changes now goes on a change order.",
+    )
     with pytest.raises(CannotIssue, match="Estimate 1001 was accepted"):
         issue(paper, AT)
     assert Document.objects.count() == 1

@@ -62,5 +62,7 @@ def test_it_works_without_scripts(
     page.goto(f"/jobs/{estimate.job_id}/papers/issue/")
     page.get_by_role("button", name="Issue the estimate").click()
     expect(page.get_by_text("Estimate 1001 is issued. From now on it stays as it is.")).to_be_visible()
-    answer = page.context.request.get(page.get_by_role("link", name="Open the PDF").get_attribute("href"))
+    address = page.get_by_role("link", name="Open the PDF").get_attribute("href")
+    assert address
+    answer = page.context.request.get(address)
     assert answer.body() == bytes(Document.objects.get().pdf)

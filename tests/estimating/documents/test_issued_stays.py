@@ -8,7 +8,7 @@ from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from catalog.measures.units import parse_length
+from catalog.measures.lengths import parse_length
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
 from estimating.models import (
     ChangeLine,
@@ -105,9 +105,9 @@ def test_an_issued_estimate_outlives_a_year_of_edits(
 
 
 @settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
-@given(later=edits.map(lambda chosen: [each for each in chosen if each[0] != "revision"]))
+@given(later=edits.map(lambda chosen: [edit for edit in chosen if edit[0] != "revision"]))
 def test_a_signed_estimate_and_its_change_order_outlive_a_year_of_edits(
-    transactional_db: None, later: list[tuple[str, str, int]]
+    db: None, later: list[tuple[str, str, int]]
 ) -> None:
     if not Document.objects.exists():
         document = issue_now(painted_floor())
@@ -119,5 +119,5 @@ def test_a_signed_estimate_and_its_change_order_outlive_a_year_of_edits(
     for name, word, number in later:
         EDITS[name](word, number)
     assert kept() == before
-    assert [each.pdf_is_whole() for each in Document.objects.all()] == [True, True]
+    assert [document.pdf_is_whole() for document in Document.objects.all()] == [True, True]
     assert list(faults()) == []

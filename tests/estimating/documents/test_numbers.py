@@ -28,7 +28,7 @@ def test_sixteen_at_once_leave_no_gap_and_no_double(issuing: Callable[[str], Any
 
 def test_a_kill_at_any_step_leaves_nothing_or_all(issuing: Callable[[str], Any]) -> None:
     left = issuing("kill")
-    before = {"numbers": [], "events": [], "counters": {}, "faults": []}
+    before: dict[str, Any] = {"numbers": [], "events": [], "counters": {}, "faults": []}
     issued = {
         "numbers": [1001],
         "events": ["issued"],

@@ -20,12 +20,14 @@ from django.conf import settings
 from pypdf import PdfReader
 
 from estimating.documents import pdf
-from estimating.documents.pdf import ForeignAddress, PangoMissing, Press, make_pdf, press
+from estimating.documents.pdf import ForeignAddress, PangoMissing, PdfRenderer, make_pdf, renderer
 from estimating.snapshots.estimate import estimate_snapshot
 from estimating.snapshots.shopping_list import shopping_snapshot
-from estimating.snapshots.wording import Party
-from tests.estimating.paper_kitchen import FIRM, kitchen, kitchen_list, kitchen_words, kitchen_work
+from estimating.snapshots.wording import DocumentParty
+from tests.estimating.plain_kitchen import FIRM, kitchen, kitchen_list, kitchen_words, kitchen_work
 from tests.estimating.snapshots.test_estimate import secrets, sums_in
+
+pytestmark = pytest.mark.usefixtures("draw_anew")
 
 ROOT = Path(settings.BASE_DIR)
 HOSTILE = (
@@ -39,11 +41,11 @@ HOSTILE = (
 )
 
 
-def snapshot(**words: object) -> dict[str, Any]:
+def snapshot(**words: Any) -> dict[str, Any]:
     return estimate_snapshot(kitchen_words(**words), kitchen())
 
 
-def long_snapshot(lines: int = 60, **words: object) -> dict[str, Any]:
+def long_snapshot(lines: int = 60, **words: Any) -> dict[str, Any]:
     line = kitchen_work()[0]
     work = tuple(replace(line, key=f"w{n}", title=f"Work item {n}") for n in range(lines))
     return estimate_snapshot(kitchen_words(brought=(), **words), kitchen(work))
@@ -90,14 +92,14 @@ def test_the_paper_is_a_tagged_document_with_language_and_title(estimate_pdf: by
 
 def test_only_our_own_typeface_is_used_and_it_is_inside(estimate_pdf: bytes) -> None:
     with pikepdf.open(io.BytesIO(estimate_pdf)) as pdf:
-        fonts = [each for each in pdf.objects if _is_font(each)]
-        names = {str(each.FontName).partition("+")[2] for each in fonts}
+        fonts = [item for item in pdf.objects if _is_font(item)]
+        names = {str(font.FontName).partition("+")[2] for font in fonts}
         assert names == {"Inter", "Inter-Bold"}
-        assert all("/FontFile2" in each or "/FontFile3" in each for each in fonts)
+        assert all("/FontFile2" in font or "/FontFile3" in font for font in fonts)
 
 
-def _is_font(each: pikepdf.Object) -> bool:
-    return isinstance(each, pikepdf.Dictionary) and each.get("/Type") == "/FontDescriptor"
+def _is_font(item: pikepdf.Object) -> bool:
+    return isinstance(item, pikepdf.Dictionary) and item.get("/Type") == "/FontDescriptor"
 
 
 def test_nothing_is_attached_linked_or_run(estimate_pdf: bytes) -> None:
@@ -111,7 +113,7 @@ def test_the_same_snapshot_gives_the_same_bytes_in_another_process() -> None:
     plain = snapshot()
     here = hashlib.sha256(make_pdf(plain)).hexdigest()
     code = (
-        "import hashlib, json, os; from estimating.paper import make_pdf\n"
+        "import hashlib, json, os; from estimating.documents.pdf import make_pdf\n"
         "pdf = make_pdf(json.loads(os.environ['SNAPSHOT'])); print(hashlib.sha256(pdf).hexdigest())"
     )
     assert run_python(code, SNAPSHOT=json.dumps(plain), PYTHONHASHSEED="7") == here
@@ -126,7 +128,7 @@ def test_the_file_is_identified_by_its_snapshot_and_dated_by_it(estimate_pdf: by
 
 @pytest.mark.parametrize(("name", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
 def test_the_paper_has_the_size_that_the_firm_chose(name: str, size: tuple[int, int]) -> None:
-    for page in PdfReader(io.BytesIO(make_pdf(snapshot(paper=name)))).pages:
+    for page in PdfReader(io.BytesIO(make_pdf(snapshot(paper_size=name)))).pages:
         assert (round(page.mediabox.width), round(page.mediabox.height)) == size
 
 
@@ -178,29 +180,29 @@ def test_the_head_of_the_price_table_is_on_every_page_of_it() -> None:
 @pytest.mark.parametrize("hostile", HOSTILE)
 def test_a_hostile_name_is_shown_as_text_and_nothing_is_asked_for(hostile: str) -> None:
     words = {
-        "client": Party(hostile, address=hostile),
+        "client": DocumentParty(hostile, address=hostile),
         "firm": replace(FIRM, name=hostile, owner=hostile),
         "job": hostile,
         "terms": hostile,
         "exclusions": hostile,
         "assumptions": hostile,
     }
-    draft = kitchen(tuple(replace(each, title=hostile, scope=hostile) for each in kitchen_work()))
+    draft = kitchen(tuple(replace(work, title=hostile, scope=hostile) for work in kitchen_work()))
     plain = estimate_snapshot(kitchen_words(**words), draft)
-    asked_before = len(press().asked_for)
+    asked_before = len(renderer().asked_for)
     text = everything(make_pdf(plain))
-    assert press().asked_for[asked_before:] == []
+    assert renderer().asked_for[asked_before:] == []
     assert text.replace(" ", "").count(hostile.replace(" ", "")) > 10
 
 
 @pytest.mark.parametrize("hostile", HOSTILE)
 def test_html_that_asks_for_anything_else_is_not_printed(hostile: str) -> None:
     with pytest.raises(ForeignAddress):
-        press().print(f"<html lang=en><title>t</title>{hostile}<p>text</p>", b"0" * 16)
+        renderer().render(f"<html lang=en><title>t</title>{hostile}<p>text</p>", b"0" * 16)
 
 
 def test_the_press_reads_its_fonts_and_nothing_else() -> None:
-    assert sorted(Press().asked_for) == sorted(pdf.ASSETS)
+    assert sorted(PdfRenderer().asked_for) == sorted(pdf.ASSETS)
 
 
 def test_a_note_of_ten_thousand_letters_is_printed_whole() -> None:
@@ -211,17 +213,17 @@ def test_a_note_of_ten_thousand_letters_is_printed_whole() -> None:
 
 
 def test_letters_of_other_languages_are_printed_in_our_typeface() -> None:
-    pdf = make_pdf(snapshot(client=Party("Łucja Őrsi-Šimić")))
+    pdf = make_pdf(snapshot(client=DocumentParty("Łucja Őrsi-Šimić")))
     assert "Łucja Őrsi-Šimić" in everything(pdf)
     with pikepdf.open(io.BytesIO(pdf)) as opened:
-        names = {str(each.FontName).partition("+")[2] for each in opened.objects if _is_font(each)}
+        names = {str(item.FontName).partition("+")[2] for item in opened.objects if _is_font(item)}
     assert {name for name in names if not name.startswith("Inter")} == set()
 
 
 def test_a_missing_pango_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
     real: Callable[..., object] = builtins.__import__
 
-    def without_pango(name: str, *args: object, **kwargs: object) -> object:
+    def without_pango(name: str, *args: object, **kwargs: Any) -> object:
         if name.startswith("weasyprint"):
             print("advice of the library's own")
             raise OSError("cannot load library 'libpango-1.0-0'")
@@ -229,7 +231,7 @@ def test_a_missing_pango_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> 
 
     monkeypatch.setattr(builtins, "__import__", without_pango)
     with pytest.raises(PangoMissing) as caught:
-        Press()
+        PdfRenderer()
     assert (
         "apt-get install --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
         in str(caught.value)

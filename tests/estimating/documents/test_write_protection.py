@@ -6,6 +6,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -20,7 +21,7 @@ from tests.estimating.issuing import AT, issue_now, painted_floor
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-GUARDED = ["estimating_document", "estimating_documentevent"]
+PROTECTED = ["estimating_document", "estimating_documentevent"]
 
 
 @pytest.fixture
@@ -28,7 +29,7 @@ def document() -> Document:
     return Document.objects.defer(None).get(pk=issue_now(painted_floor()).pk)
 
 
-def rows(table: str) -> list[tuple]:
+def rows(table: str) -> list[tuple[object, ...]]:
     with connection.cursor() as cursor:
         cursor.execute(f'SELECT * FROM "{table}" ORDER BY id')
         return [tuple(map(bytes_or_same, row)) for row in cursor.fetchall()]
@@ -38,8 +39,8 @@ def bytes_or_same(value: object) -> object:
     return bytes(value) if isinstance(value, memoryview) else value
 
 
-def everything() -> list[list[tuple]]:
-    return [rows(table) for table in GUARDED]
+def everything() -> list[list[tuple[object, ...]]]:
+    return [rows(table) for table in PROTECTED]
 
 
 def run(statement: str) -> None:
@@ -68,7 +69,7 @@ def test_statements_that_change_or_delete_are_refused(document: Document, statem
     is_refused(lambda: run(statement))
 
 
-def other_row(document: Document, **values: object) -> Document:
+def other_row(document: Document, **values: Any) -> Document:
     """A new document with some values of the one there is."""
     fields = [field.attname for field in Document._meta.concrete_fields if not field.primary_key]
     row = {name: getattr(document, name) for name in fields} | {"number": 1002, "issue_key": "other"} | values
@@ -80,7 +81,7 @@ def other_row(document: Document, **values: object) -> Document:
 def test_insert_or_replace_is_refused(document: Document, same: str) -> None:
     other = {"id": "id + 1", "number": "number + 1", "issue_key": "'other'"}
     del other[same]
-    columns = [field.column for field in Document._meta.concrete_fields]
+    columns = [field.column for field in Document._meta.concrete_fields if field.column]
     values = [other.get(column, column) for column in columns]
     statement = (
         f"INSERT OR REPLACE INTO estimating_document ({', '.join(columns)}) "
@@ -96,7 +97,7 @@ def test_insert_or_replace_is_refused(document: Document, same: str) -> None:
 
 
 @pytest.mark.postgresql
-@pytest.mark.parametrize("table", GUARDED)
+@pytest.mark.parametrize("table", PROTECTED)
 def test_truncating_is_refused(document: Document, table: str) -> None:
     is_refused(lambda: run(f"TRUNCATE {table} CASCADE"))
 
@@ -140,7 +141,7 @@ def test_an_event_outside_a_transaction_is_refused(document: Document) -> None:
 
 
 def test_no_trigger_is_missing_after_the_migrations() -> None:
-    assert write_protection.missing(connection) == []
+    assert write_protection.missing_triggers(connection) == []
     call_command("check", databases=["default"])
 
 
@@ -155,16 +156,16 @@ def rebuilt() -> Iterator[None]:
     yield
     with connection.schema_editor() as editor:
         editor.alter_field(Document, then, now)
-    write_protection.put_up(connection)
+    write_protection.install_triggers(connection)
 
 
 def test_the_guard_stands_after_a_migration_that_rebuilds_the_table(
     document: Document, rebuilt: None
 ) -> None:
     lost = ["no_update", "no_delete", "no_replace"] if connection.vendor == "sqlite" else []
-    assert write_protection.missing(connection) == [f"estimating_document_{name}" for name in lost]
+    assert write_protection.missing_triggers(connection) == [f"estimating_document_{name}" for name in lost]
     emit_post_migrate_signal(verbosity=0, interactive=False, db="default")
-    assert write_protection.missing(connection) == []
+    assert write_protection.missing_triggers(connection) == []
     is_refused(lambda: run("UPDATE estimating_document SET number = 1"))
 
 
@@ -174,7 +175,7 @@ def unguarded() -> Iterator[str]:
     name = "estimating_document_no_update"
     run(f"DROP TRIGGER {name}" + (" ON estimating_document" if connection.vendor == "postgresql" else ""))
     yield name
-    write_protection.put_up(connection)
+    write_protection.install_triggers(connection)
 
 
 def test_a_check_names_a_trigger_that_is_missing(unguarded: str) -> None:
@@ -184,12 +185,12 @@ def test_a_check_names_a_trigger_that_is_missing(unguarded: str) -> None:
 
 def test_migrating_puts_a_missing_trigger_back(unguarded: str) -> None:
     call_command("migrate", verbosity=0)
-    assert write_protection.missing(connection) == []
+    assert write_protection.missing_triggers(connection) == []
 
 
 @pytest.mark.sqlite
 def test_the_site_does_not_start_without_a_trigger(tmp_path: Path) -> None:
-    def start(*command: str) -> subprocess.CompletedProcess:
+    def start(*command: str) -> subprocess.CompletedProcess[str]:
         environment = {**os.environ, "BENCHRULE_DATA": f"{tmp_path}"}
         return subprocess.run(
             [sys.executable, *command],
@@ -213,19 +214,19 @@ def test_the_site_does_not_start_without_a_trigger(tmp_path: Path) -> None:
 def test_a_trigger_that_is_switched_off_counts_as_missing(document: Document) -> None:
     run("ALTER TABLE estimating_document DISABLE TRIGGER estimating_document_no_delete")
     try:
-        assert write_protection.missing(connection) == ["estimating_document_no_delete"]
+        assert write_protection.missing_triggers(connection) == ["estimating_document_no_delete"]
     finally:
         run("ALTER TABLE estimating_document ENABLE TRIGGER estimating_document_no_delete")
 
 
 def test_a_lifted_guard_comes_back_with_the_end_of_the_transaction(document: Document) -> None:
-    with write_protection.lifted(connection):
+    with write_protection.without_triggers(connection):
         run("UPDATE estimating_document SET pdf_sha256 = ''")
     is_refused(lambda: run("UPDATE estimating_document SET number = 1"))
 
 
 def test_a_lifted_guard_comes_back_after_an_error(document: Document) -> None:
-    with pytest.raises(ZeroDivisionError), write_protection.lifted(connection):
+    with pytest.raises(ZeroDivisionError), write_protection.without_triggers(connection):
         raise ZeroDivisionError
     is_refused(lambda: run("UPDATE estimating_document SET number = 1"))
 

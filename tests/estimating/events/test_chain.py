@@ -3,6 +3,7 @@
 import hashlib
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -14,8 +15,8 @@ from estimating.events.states import (
     MAY_FOLLOW,
     event_in_words,
     may_follow,
-    standing,
     state_after,
+    state_as_of,
     state_in_words,
 )
 
@@ -71,7 +72,7 @@ def test_a_whole_chain_has_no_breaks() -> None:
         ]
     ),
 )
-def test_a_link_that_was_changed_is_named(place: int, change: dict[str, object]) -> None:
+def test_a_link_that_was_changed_is_named(place: int, change: dict[str, Any]) -> None:
     links = chain(5)
     links[place] = replace(links[place], **change)
     found = list(breaks(links))
@@ -139,11 +140,11 @@ def test_once_accepted_a_document_stays_so_unless_it_is_canceled(later: list[str
     ],
 )
 def test_what_nobody_answered_expires_after_its_last_day(state: str, day: date, shown: str) -> None:
-    assert standing(state, date(2026, 12, 24), day) == shown
+    assert state_as_of(state, date(2026, 12, 24), day) == shown
 
 
 def test_a_paper_without_a_last_day_does_not_expire() -> None:
-    assert standing("issued", None, date(2099, 1, 1)) == "issued"
+    assert state_as_of("issued", None, date(2099, 1, 1)) == "issued"
 
 
 @given(events)

@@ -7,13 +7,14 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection, transaction
+from django.db.models import QuerySet
 
 from estimating.documents import write_protection
 from estimating.events.chain import canonical, digest
 from estimating.models import Counter, Document, DocumentEvent
 from tests.estimating.issuing import AT, another_floor, issue_now, painted_floor
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture(autouse=True)
@@ -47,7 +48,7 @@ def found() -> list[str]:
 
 
 def tamper(number: int, **values: Any) -> None:
-    with write_protection.lifted(connection):
+    with write_protection.without_triggers(connection):
         Document.objects.filter(number=number).update(**values)
 
 
@@ -111,11 +112,11 @@ def test_a_paper_that_cannot_be_read_is_named() -> None:
 def test_a_date_that_cannot_be_read_is_named_with_its_document_and_the_rest_still_checked() -> None:
     """Only SQLite keeps whatever bytes stand in a date's place."""
     tamper(1003, basis="{}")
-    with write_protection.lifted(connection), connection.cursor() as cursor:
+    with write_protection.without_triggers(connection), connection.cursor() as cursor:
         cursor.execute("UPDATE estimating_document SET dated = '2026-13-40' WHERE number = 1001")
     named = found()
     assert "Estimate 1001: all of it can't be read (ValueError)." in named
-    assert any(each.startswith("Estimate 1003: what stands behind its sums was changed") for each in named)
+    assert any(fault.startswith("Estimate 1003: what stands behind its sums was changed") for fault in named)
 
 
 @pytest.mark.parametrize(
@@ -133,21 +134,23 @@ def test_a_date_that_cannot_be_read_is_named_with_its_document_and_the_rest_stil
         ),
     ],
 )
-def test_events_that_were_changed_or_removed_are_named(change: Callable, named: str) -> None:
-    with write_protection.lifted(connection):
+def test_events_that_were_changed_or_removed_are_named(
+    change: Callable[[QuerySet[DocumentEvent]], object], named: str
+) -> None:
+    with write_protection.without_triggers(connection):
         change(DocumentEvent.objects.all())
     assert any(line.startswith(named) for line in found())
 
 
 def test_a_document_that_was_removed_leaves_a_gap_that_is_named() -> None:
-    with write_protection.lifted(connection):
+    with write_protection.without_triggers(connection):
         DocumentEvent.objects.filter(document__number=1002).delete()
         Document.objects.filter(number=1002).delete()
     assert "estimate: missing from 1002 to 1002." in found()
 
 
 def test_the_last_document_that_was_removed_is_named() -> None:
-    with write_protection.lifted(connection):
+    with write_protection.without_triggers(connection):
         DocumentEvent.objects.filter(document__number=1003).delete()
         Document.objects.filter(number=1003).delete()
     assert "estimate: missing from 1003 to 1003." in found()
@@ -159,7 +162,7 @@ def test_a_counter_that_was_set_back_is_named() -> None:
 
 
 def test_a_document_without_the_event_of_its_issue_is_named() -> None:
-    with write_protection.lifted(connection):
+    with write_protection.without_triggers(connection):
         DocumentEvent.objects.filter(document__number=1002, kind="issued").delete()
     assert "Estimate 1002: no event says that it was issued." in found()
 
@@ -172,4 +175,4 @@ def test_a_trigger_that_is_missing_is_named() -> None:
     try:
         assert found() == [f"The trigger {name} is missing."]
     finally:
-        write_protection.put_up(connection)
+        write_protection.install_triggers(connection)

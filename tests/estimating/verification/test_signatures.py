@@ -23,7 +23,7 @@ def change(signed_in: Client) -> Callable[[str], None]:
     sign(browser, page, "393.60", options="0")
 
     def run(statement: str) -> None:
-        with write_protection.lifted(connection), connection.cursor() as cursor:
+        with write_protection.without_triggers(connection), connection.cursor() as cursor:
             cursor.execute(statement)
 
     return run
@@ -79,9 +79,9 @@ def test_a_changed_scan_is_named(signed_in: Client) -> None:
     enter(signed_in, issue_now(floor_with_options()), photo())
     assert Acceptance.objects.get().way == "paper"
     assert list(faults()) == []
-    with write_protection.lifted(connection), connection.cursor() as cursor:
+    with write_protection.without_triggers(connection), connection.cursor() as cursor:
         cursor.execute("UPDATE estimating_scan SET sha256 = 'x'")
-    assert [each.partition(": ")[2] for each in faults()] == [
+    assert [fault.partition(": ")[2] for fault in faults()] == [
         "the scan was changed; its SHA-256 differs.",
         "the scan isn't the one of the record.",
     ]

@@ -3,6 +3,7 @@
 import re
 from decimal import Decimal
 from html import unescape
+from typing import TYPE_CHECKING
 
 import pytest
 from django.db import connection
@@ -10,10 +11,10 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from catalog.measures.units import NM_PER_INCH, parse_length
+from catalog.measures.lengths import NM_PER_INCH, parse_length
 from catalog.models import Assembly, Material
 from estimating.estimates.draft import read_draft
-from estimating.estimates.saved_layouts import KEPT_OF_A_PLACE
+from estimating.estimates.saved_layouts import SAVED_PER_SURFACE
 from estimating.models import (
     BoardChoice,
     BoardRules,
@@ -23,8 +24,8 @@ from estimating.models import (
     WorkItem,
     WorkRoom,
 )
-from estimating.snapshots.cut_sheet import SheetHead, cut_sheet_snapshot
-from estimating.snapshots.wording import Party
+from estimating.snapshots.cut_sheet import CutSheetHeader, cut_sheet_snapshot
+from estimating.snapshots.wording import DocumentParty
 from tests.factories import (
     TODAY,
     add_component,
@@ -36,6 +37,9 @@ from tests.factories import (
     make_room,
     put_on,
 )
+
+if TYPE_CHECKING:
+    from django.test.client import _MonkeyPatchedWSGIResponse as TestResponse
 
 pytestmark = pytest.mark.django_db
 IN = NM_PER_INCH
@@ -58,17 +62,22 @@ def lay_backer(backer: Material) -> Assembly:
 
 @pytest.fixture
 def item(lay_backer: Assembly) -> WorkItem:
-    """Backer board on the floor of a kitchen of 13 ft 4 in by 10 ft 8 in."""
+    """Return backer board on the floor of a kitchen of 13 ft 4 in by 10 ft 8 in."""
     job = make_job()
     return put_on(make_estimate(job, make_firm()), lay_backer, make_room(job, "13' 4\"", "10' 8\""))
 
 
-def board_of(item: WorkItem, place: str = "board", surface: str = "floor") -> str:
+def board_of(item: WorkItem, url_name: str = "board", surface: str = "floor") -> str:
     room = item.in_rooms.get().room_id
-    return reverse(place, args=[item.estimate.job_id, item.pk, room, surface, "backer"])
+    return reverse(url_name, args=[item.estimate.job_id, item.pk, room, surface, "backer"])
 
 
-def text_of(page: object) -> str:
+def assembly_of(item: WorkItem) -> Assembly:
+    assert item.assembly is not None
+    return item.assembly
+
+
+def text_of(page: "TestResponse") -> str:
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", page.content.decode())).split())
 
 
@@ -106,14 +115,14 @@ def test_screws_are_shown_when_asked_for(signed_in: Client, item: WorkItem) -> N
     assert "board-fastener" in signed_in.get(board_of(item) + "?screws=1").content.decode()
 
 
-def test_a_choice_is_kept_and_the_page_says_what_it_costs(signed_in: Client, item: WorkItem) -> None:
+def test_a_choice_is_stored_and_the_page_says_what_it_costs(signed_in: Client, item: WorkItem) -> None:
     # courses of 24, 36, 36 and 31 in: no two lie side by side in a board of 36, and each is 13 ft 4 in of
     # 5 ft boards long, so that four of them take 10.7 boards
     before = total(item)
     posted = {"corner": "ne", "along": "x", "first_width_nm": "24", "first_piece_nm": "", "extra": "0"}
     assert signed_in.post(board_of(item), posted).status_code == 302
-    kept = BoardChoice.objects.get()
-    assert (kept.corner, kept.along, kept.first_width_nm) == ("ne", "x", 24 * IN)
+    stored = BoardChoice.objects.get()
+    assert (stored.corner, stored.along, stored.first_width_nm) == ("ne", "x", 24 * IN)
     words = text_of(signed_in.get(board_of(item)))
     assert "Bought 11 sheets; area alone says 10." in words
     assert "1 sheet more; $10.00 more to buy, $12.00 more on the price." in words
@@ -168,11 +177,11 @@ def test_other_starts_are_shown_when_asked_for(signed_in: Client, item: WorkItem
     page = signed_in.get(board_of(item) + "?starts=1")
     starts = page.context["starts"]
     assert len(starts) == 8
-    assert min(each.sheets for each in starts) == 10
-    assert {each.words for each in starts if each.sheets == 10} == {"none more"}
+    assert min(start.sheets for start in starts) == 10
+    assert {start.words for start in starts if start.sheets == 10} == {"none more"}
 
 
-def test_a_first_answer_is_bettered_once_and_kept(signed_in: Client, item: WorkItem) -> None:
+def test_a_first_answer_is_optimized_once_and_saved(signed_in: Client, item: WorkItem) -> None:
     job = item.estimate.job_id
     assert "A better layout is looked for" in text_of(signed_in.get(reverse("job-work", args=[job])))
     page = signed_in.post(
@@ -180,8 +189,8 @@ def test_a_first_answer_is_bettered_once_and_kept(signed_in: Client, item: WorkI
     )
     assert (page.status_code, page.headers["HX-Trigger"]) == (204, "boards-laid")
     assert KeptLayout.objects.count() == 1
-    for place in ("job-work", "job-price"):
-        assert "is looked for" not in text_of(signed_in.get(reverse(place, args=[job])))
+    for url_name in ("job-work", "job-price"):
+        assert "is looked for" not in text_of(signed_in.get(reverse(url_name, args=[job])))
 
 
 def test_without_javascript_the_best_is_looked_for_by_a_button_that_leads_back(
@@ -193,33 +202,33 @@ def test_without_javascript_the_best_is_looked_for_by_a_button_that_leads_back(
     assert away.headers["Location"] == reverse("job-work", args=[item.estimate.job_id])
 
 
-def test_another_estimate_of_the_job_is_bettered_too(signed_in: Client, item: WorkItem) -> None:
+def test_another_estimate_of_the_job_is_optimized_too(signed_in: Client, item: WorkItem) -> None:
     other = make_estimate(item.estimate.job)
-    put_on(other, item.assembly, item.in_rooms.get().room)
+    put_on(other, assembly_of(item), item.in_rooms.get().room)
     signed_in.post(reverse("boards-best", args=[item.estimate.job_id, other.pk]))
-    assert not read_draft(other, make_firm(), "first").unsought
+    assert not read_draft(other, make_firm(), "first").not_yet_optimized
 
 
-def test_papers_lay_the_best_and_keep_it(item: WorkItem) -> None:
+def test_documents_lay_the_best_and_save_it(item: WorkItem) -> None:
     read_draft(item.estimate, make_firm())
-    kept = KeptLayout.objects.get()
-    assert kept.found["figures"]["sheets"] == 10
-    with CaptureQueriesContext(connection) as asked:
+    saved = KeptLayout.objects.get()
+    assert saved.found["figures"]["sheets"] == 10
+    with CaptureQueriesContext(connection) as queries:
         read_draft(item.estimate, make_firm())
-    assert not any("INSERT" in each["sql"] for each in asked)
+    assert not any("INSERT" in query["sql"] for query in queries)
 
 
 def test_a_room_that_changes_is_laid_anew_and_only_the_latest_layouts_stay(item: WorkItem) -> None:
     room = item.in_rooms.get().room
-    for feet in range(5, 5 + KEPT_OF_A_PLACE + 2):
+    for feet in range(5, 5 + SAVED_PER_SURFACE + 2):
         room.legs = [[parse_length(f"{feet}'"), "90"], [parse_length("4'"), "90"]] * 2
         room.save()
-        sheets = read_draft(item.estimate, make_firm()).take_off.taken[0].laid[0].figures.by_area
+        sheets = read_draft(item.estimate, make_firm()).take_off.items[0].board_layouts[0].figures.by_area
         assert sheets == -(-feet * 4 // 15)
-    assert KeptLayout.objects.count() == KEPT_OF_A_PLACE
+    assert KeptLayout.objects.count() == SAVED_PER_SURFACE
 
 
-def test_the_firms_own_rules_are_kept_with_their_source(signed_in: Client, item: WorkItem) -> None:
+def test_the_firms_own_rules_are_stored_with_their_source(signed_in: Client, item: WorkItem) -> None:
     page = signed_in.post(board_of(item, "board-rules"), {"edge_nm": "1/2"})
     assert page.status_code == 422
     assert "Say where these rules come from" in page.context["form"].errors["source"][0]
@@ -246,13 +255,13 @@ def test_rules_that_contradict_each_other_are_refused(
     page = signed_in.post(board_of(item, "board-rules"), {field: typed, "source": "mine"})
     assert page.status_code == 422
     errors = page.context["form"].errors
-    assert words in " ".join(each for rows in errors.values() for each in rows)
+    assert words in " ".join(text for texts in errors.values() for text in texts)
     assert not BoardRules.objects.exists()
 
 
 def test_a_board_that_is_not_there_is_not_found(signed_in: Client, item: WorkItem) -> None:
     assert signed_in.get(board_of(item, surface="wall-A")).status_code == 404
-    other = put_on(make_estimate(make_job(), make_firm()), item.assembly)
+    other = put_on(make_estimate(make_job(), make_firm()), assembly_of(item))
     address = [other.estimate.job_id, other.pk, item.in_rooms.get().room_id, "floor", "backer"]
     assert signed_in.get(reverse("board", args=address)).status_code == 404
 
@@ -270,7 +279,9 @@ def test_an_area_put_in_by_hand_has_no_boards_to_show_and_no_cut_sheet(
 
 def test_the_cut_sheet_lists_every_piece_and_warns_of_dust(item: WorkItem) -> None:
     draft = read_draft(item.estimate, make_firm())
-    head = SheetHead(Party("Tolliver Room & Tile"), Party("Okonjo"), "Kitchen", "418 Larkspur Lane", TODAY)
+    head = CutSheetHeader(
+        DocumentParty("Tolliver Room & Tile"), DocumentParty("Okonjo"), "Kitchen", "418 Larkspur Lane", TODAY
+    )
     sheet = cut_sheet_snapshot(head, draft, str(item.pk))
     (surface,) = sheet["boards"][0]["surfaces"]
     assert [row["number"] for row in surface["pieces"]] == [str(number) for number in range(1, 16)]
@@ -289,19 +300,19 @@ def test_the_number_of_queries_does_not_grow_with_boards(signed_in: Client, item
     work = reverse("job-work", args=[estimate.job_id])
 
     def queries() -> int:
-        with CaptureQueriesContext(connection) as asked:
+        with CaptureQueriesContext(connection) as captured:
             assert signed_in.get(work).status_code == 200
-        return len(asked)
+        return len(captured)
 
     few = queries()
     for number in range(12):
-        put_on(estimate, item.assembly, make_room(estimate.job, "4'", "5'", name=f"Closet {number}"))
+        put_on(estimate, assembly_of(item), make_room(estimate.job, "4'", "5'", name=f"Closet {number}"))
     assert queries() == few
 
 
 @pytest.fixture
 def longer(backer: Material) -> Material:
-    """The same board 8 ft long at $15.00."""
+    """Return the same board 8 ft long at $15.00."""
     board = make_material("backer 8", "each", "1", "15.00")
     board.sheet_length_nm, board.sheet_width_nm, board.thickness_nm = 96 * IN, 36 * IN, IN // 4
     backer.sizes_of = board.sizes_of = "1/4 in backer"
@@ -325,21 +336,23 @@ def test_other_sizes_of_a_board_are_shown_with_what_they_do_to_the_price(
     assert (short.name, short.sheets, short.words, short.here) == ("backer", 10, "as it is", True)
 
 
-def test_another_size_is_laid_throughout_the_job_and_can_be_taken_back(
+def test_another_size_is_laid_throughout_the_job_and_can_be_undone(
     signed_in: Client, item: WorkItem, longer: Material
 ) -> None:
-    other = put_on(item.estimate, item.assembly, make_room(item.estimate.job, "9'", "8'"))
+    other = put_on(item.estimate, assembly_of(item), make_room(item.estimate.job, "9'", "8'"))
     answer = signed_in.post(board_of(item, "board-size"), {"instead": longer.code})
-    assert answer.url == board_of(item).replace("/backer/", f"/{longer.code}/")
+    address = answer.headers["Location"]
+    assert address == board_of(item).replace("/backer/", f"/{longer.code}/")
     draft = read_draft(item.estimate, make_firm(), "first")
     assert [line.material.name for line in draft.take_off.materials] == ["backer 8"]
-    assert {each.laying.board.name for one in draft.take_off.taken for each in one.laid} == {"backer 8"}
-    assert len(draft.take_off.taken) == len((item, other))
-    signed_in.post(answer.url + "size/", {"instead": "backer"})
+    layouts = [layout for quantities in draft.take_off.items for layout in quantities.board_layouts]
+    assert {layout.request.board.name for layout in layouts} == {"backer 8"}
+    assert len(draft.take_off.items) == len((item, other))
+    signed_in.post(address + "size/", {"instead": "backer"})
     assert not BoardSize.objects.exists()
 
 
-def test_a_board_that_is_no_size_of_this_one_is_not_taken(
+def test_a_board_that_is_no_size_of_this_one_is_refused(
     signed_in: Client, item: WorkItem, longer: Material
 ) -> None:
     make_material("plywood", "each", "1", "30.00")
@@ -360,17 +373,19 @@ def test_work_that_buys_no_board_says_only_that_its_joints_count(
 
 def test_the_cut_sheet_shows_the_fasteners_on_demand(signed_in: Client, item: WorkItem) -> None:
     draft = read_draft(item.estimate, make_firm())
-    head = SheetHead(Party("Tolliver Room & Tile"), Party("Okonjo"), "Kitchen", "", TODAY)
+    head = CutSheetHeader(
+        DocumentParty("Tolliver Room & Tile"), DocumentParty("Okonjo"), "Kitchen", "", TODAY
+    )
     drawn = [
         cut_sheet_snapshot(head, draft, str(item.pk), screws)["boards"][0]["surfaces"][0]["svg"]
         for screws in (False, True)
     ]
-    assert ["board-fastener" in each for each in drawn] == [False, True]
+    assert ["board-fastener" in svg for svg in drawn] == [False, True]
     page = text_of(signed_in.get(f"{board_of(item)}?screws=1"))
     assert "Cut sheet (PDF), with fasteners" in page
 
 
-def test_a_metric_firm_is_told_of_centimeters(signed_in: Client, item: WorkItem) -> None:
+def test_a_metric_firm_reads_of_centimeters(signed_in: Client, item: WorkItem) -> None:
     firm = make_firm()
     firm.units = firm.Units.METRIC
     firm.save()

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from catalog.measures.units import NM_PER_INCH
+from catalog.measures.lengths import NM_PER_INCH
 from catalog.models import Material
 from estimating.models import WorkItem
 from tests.factories import (
@@ -26,7 +26,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def item() -> WorkItem:
-    """12 in tile, boxes of 10 sq ft, a tenth of waste, on a floor of 10 ft 1 in by 8 ft 1 in."""
+    """Return 12 in tile, boxes of 10 sq ft, a tenth of waste, on a floor of 10 ft 1 in by 8 ft 1 in."""
     tile = make_material("tile", "sq ft", "10", "40.00")
     tile.sheet_length_nm = tile.sheet_width_nm = 12 * NM_PER_INCH
     tile.save()
@@ -36,9 +36,9 @@ def item() -> WorkItem:
     return put_on(make_estimate(job, make_firm()), assembly, make_room(job, "10' 1\"", "8' 1\""))
 
 
-def page_of(client: Client, item: WorkItem, **asked: str) -> Any:
-    given = {"corner": "sw", "along": "x", "offset": "0", "joint_nm": "1/8", "spare_percent": "0"}
-    query = {**given, **asked} if asked else {}
+def page_of(client: Client, item: WorkItem, **typed: str) -> Any:
+    defaults = {"corner": "sw", "along": "x", "offset": "0", "joint_nm": "1/8", "spare_percent": "0"}
+    query = {**defaults, **typed} if typed else {}
     return client.get(reverse("tiles", args=[item.estimate.job_id, item.pk]), query)
 
 
@@ -84,7 +84,7 @@ def test_with_htmx_only_the_result_comes_back(signed_in: Client, item: WorkItem)
     assert page.content.decode().count("<svg") == 1
 
 
-def test_a_joint_that_can_not_be_read_is_said_at_its_field(signed_in: Client, item: WorkItem) -> None:
+def test_a_joint_that_can_not_be_read_is_refused_at_its_field(signed_in: Client, item: WorkItem) -> None:
     page = page_of(signed_in, item, start="centred", joint_nm="thick")
     assert page.status_code == 422
     assert "joint_nm" in page.context["form"].errors
@@ -107,6 +107,7 @@ def test_work_without_tile_has_no_such_page(signed_in: Client, item: WorkItem) -
 
 def test_the_page_begins_as_the_assembly_sets_its_tile(signed_in: Client, item: WorkItem) -> None:
     # A third on and 3/16 in between: 121 in less 1/4 hold other tiles in each of three courses.
+    assert item.assembly is not None
     item.assembly.tile_joint_nm, item.assembly.tile_offset = 3 * NM_PER_INCH // 16, "1/3"
     item.assembly.save()
     opened = page_of(signed_in, item)

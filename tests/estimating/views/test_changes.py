@@ -3,11 +3,11 @@
 import io
 import json
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
-from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -15,6 +15,7 @@ from django.utils import timezone
 from PIL import Image
 from pypdf import PdfReader
 
+from estimating.documents.issue import UnissuedDocument
 from estimating.models import ChangeOrder, ChangePhoto, Document, Job, WorkItem
 from tests.estimating.client_visits import sent, sign, visit
 from tests.estimating.signed_kitchen import (
@@ -32,8 +33,9 @@ from tests.estimating.signed_kitchen import (
     trims_by_clients,
 )
 from tests.factories import add_component, make_assembly, make_operation
+from tests.responses import PageResponse
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 TRIMS = "Swap 6 recessed light trims (existing wiring)"
 
 
@@ -42,18 +44,18 @@ def job() -> Job:
     return signed_kitchen()
 
 
-def page(client: Client, name: str, *of: object, **typed: object) -> HttpResponse:
+def page(client: Client, name: str, *of: object, **typed: Any) -> PageResponse:
     address = reverse(name, args=of)
     return client.post(address, typed) if typed else client.get(address)
 
 
-def begun(client: Client, job: Job, **typed: object) -> HttpResponse:
+def begun(client: Client, job: Job, **typed: Any) -> PageResponse:
     typed = {"title": "Rotten subfloor", "reason": "hidden", "days": "2", **typed}
     return page(client, "change-new", job.pk, **typed)
 
 
 def text_of(pdf: bytes) -> str:
-    return "\n".join(each.extract_text() for each in PdfReader(io.BytesIO(pdf)).pages)
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
 
 
 def test_a_change_is_written_with_photo_line_and_days(signed_in: Client, job: Job) -> None:
@@ -128,7 +130,7 @@ def test_a_change_carries_six_photos(signed_in: Client, job: Job) -> None:
     typed = {"title": "Rot", "reason": "hidden", "days": "", "photos": photo(90)}
     answer = page(signed_in, "change-edit", change.pk, **typed)
     assert "take one off first" in answer.content.decode()
-    page(signed_in, "change-photo-remove", change.photos.first().pk, yes="yes")
+    page(signed_in, "change-photo-remove", change.photos.all()[0].pk, yes="yes")
     assert page(signed_in, "change-edit", change.pk, **typed | {"photos": photo(90)}).status_code == 302
     assert change.photos.count() == 6
 
@@ -222,7 +224,8 @@ def test_bad_input_is_answered_beside_the_field_and_keeps_nothing(
 
 
 def key_of(client: Client, change: ChangeOrder) -> str:
-    return page(client, "change-issue", change.pk).context["unissued"].key
+    unissued: UnissuedDocument = page(client, "change-issue", change.pk).context["unissued"]
+    return unissued.key
 
 
 def test_a_double_tap_issues_one_change_order(signed_in: Client, job: Job) -> None:
@@ -278,7 +281,7 @@ def test_a_declined_change_is_back_among_those_being_written(signed_in: Client, 
     browser, address = visit(sent(signed_in, document))
     browser.post(f"{address}decline/", {"reason": "Too dear"})
     shown = page(signed_in, "job-papers", job.pk)
-    assert [each.title for each in shown.context["being_written"]] == ["Rotten subfloor"]
+    assert [change.title for change in shown.context["being_written"]] == ["Rotten subfloor"]
     assert shown.context["waiting"] == []
 
 
@@ -300,7 +303,7 @@ def test_without_a_signature_there_is_no_statement(signed_in: Client) -> None:
 def test_a_signed_change_stays_as_it_is(signed_in: Client, job: Job) -> None:
     change = rotten_subfloor(job)
     item = change.estimate.items.get()
-    line = change.lines.first()
+    line = change.lines.all()[0]
     document = signed_change(change)
     kept = (document.snapshot, WorkItem.objects.values().get(pk=item.pk), change.lines.count())
     assert page(signed_in, "change", change.pk)["Location"] == document.get_absolute_url()

@@ -291,10 +291,10 @@ def test_the_firm_is_told_at_once_that_a_paper_was_declined_and_why(signed_in: C
     browser, page = visit(address)
     mail.outbox.clear()
     browser.post(f"{page}decline/", {"reason": "We move house"})
-    (told,) = mail.outbox
-    assert told.to == ["pat@example.com"]
-    assert told.subject == "Declined: Estimate 1001, Kitchen"
-    assert "We move house" in told.body
+    (message,) = mail.outbox
+    assert message.to == ["pat@example.com"]
+    assert message.subject == "Declined: Estimate 1001, Kitchen"
+    assert "We move house" in message.body
     shown = signed_in.get(Document.objects.get().get_absolute_url()).content.decode()
     assert "Declined: We move house" in shown
 
@@ -395,11 +395,11 @@ def test_the_program_runs_alone_and_says_what_it_found(address: str, tmp_path: P
     browser, page = visit(address)
     sign(browser, page, "196.80")
     program, file = tmp_path / "verify_signed.py", tmp_path / "signed.json"
-    program.write_bytes(b"".join(browser.get(reverse("checker")).streaming_content))
+    program.write_bytes(browser.get(reverse("checker")).getvalue())
     file.write_bytes(browser.get(f"{page}signed.json").content)
 
-    def run(*more: str) -> subprocess.CompletedProcess:
-        alone = [sys.executable, "-I", "-S", program, file, *more]
+    def run(*more: str) -> subprocess.CompletedProcess[str]:
+        alone = [sys.executable, "-I", "-S", str(program), str(file), *more]
         return subprocess.run(alone, capture_output=True, text=True, cwd=tmp_path)
 
     acceptance = Acceptance.objects.get()
@@ -421,9 +421,9 @@ def test_the_program_runs_alone_and_says_what_it_found(address: str, tmp_path: P
 def test_a_signed_file_rebuilt_for_another_sum_is_seen(address: str) -> None:
     browser, page = visit(address)
     sign(browser, page, "196.80")
-    paper = json.loads(browser.get(f"{page}signed.json").content)
-    paper["record"] = paper["record"].replace('"total":"196.80"', '"total":"19.68"')
-    rebuilt = json.dumps(paper, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    signed = json.loads(browser.get(f"{page}signed.json").content)
+    signed["record"] = signed["record"].replace('"total":"196.80"', '"total":"19.68"')
+    rebuilt = json.dumps(signed, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     assert "The record isn't the one of the signing." in faults(rebuilt)
 
 

@@ -3,22 +3,25 @@
 import io
 import logging
 import re
+from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.mail import EmailMessage
 from django.db import IntegrityError, connection, transaction
-from django.http import HttpResponse
 from django.test import Client, RequestFactory
 from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
+from pytest_django import Settings
 
-from config.log_secrets import NoSecrets
+from config.log_secrets import HideSecrets
 from estimating.client.links import MISSES, client_address
 from estimating.models import Acceptance, ClientLink, Document, DocumentEvent, MissedGuess, Scan
 from tests.estimating.client_visits import EMAIL, NAME, floor_with_options, sent, sign, visit
 from tests.estimating.issuing import another_floor, issue_now, painted_floor
+from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
 
@@ -51,22 +54,24 @@ def cut_off(address: str) -> str:
     return f"{address[:20]}/"
 
 
-def without_token(answer: HttpResponse) -> str:
+def without_token(answer: PageResponse) -> str:
     return re.sub(r'"X-CSRFToken": "\w+"', "", answer.content.decode())
 
 
 @pytest.mark.parametrize("spoil", [withdrawn, expired, guessed, cut_off])
-def test_a_link_that_is_no_good_gets_one_and_the_same_answer(address: str, spoil: object) -> None:
+def test_a_link_that_is_no_good_gets_one_and_the_same_answer(
+    address: str, spoil: Callable[[str], str]
+) -> None:
     plain = Client().get("/open/x/")
     answer = Client().get(spoil(address))
     assert (answer.status_code, without_token(answer)) == (404, without_token(plain))
     assert not [name for name in answer.cookies if name.startswith("paper")]
-    for told in ("Okonjo", "Tolliver", "196.80", "Kitchen"):
-        assert told not in answer.content.decode()
+    for words in ("Okonjo", "Tolliver", "196.80", "Kitchen"):
+        assert words not in answer.content.decode()
 
 
 @pytest.mark.parametrize("spoil", [withdrawn, expired])
-def test_a_browser_let_in_before_is_shut_out_too(address: str, spoil: object) -> None:
+def test_a_browser_let_in_before_is_shut_out_too(address: str, spoil: Callable[[str], str]) -> None:
     browser, page = visit(address)
     spoil(address)
     assert browser.get(page).status_code == 404
@@ -99,9 +104,9 @@ def test_what_was_signed_stays_readable_past_the_links_last_day(address: str) ->
 def test_another_jobs_paper_is_not_reached_by_changing_the_number(signed_in: Client) -> None:
     estimate = painted_floor()
     further = another_floor(estimate)
-    for each in (estimate, further):
-        each.dated = timezone.localdate()
-        each.save()
+    for draft in (estimate, further):
+        draft.dated = timezone.localdate()
+        draft.save()
     mine = sent(signed_in, issue_now(estimate))
     other = sent(signed_in, issue_now(further), email="neighbor@example.com")
     browser, page = visit(mine)
@@ -122,7 +127,7 @@ def test_a_cookie_is_short_lived_and_out_of_scripts(address: str) -> None:
     assert cookie["max-age"] == 2 * 3600
 
 
-def test_under_https_the_cookie_is_bound_to_the_host(address: str, settings: pytest.FixtureRequest) -> None:
+def test_under_https_the_cookie_is_bound_to_the_host(address: str, settings: Settings) -> None:
     settings.SESSION_COOKIE_SECURE = True
     [cookie] = Client().get(address, secure=True).cookies.values()
     assert cookie.key.startswith("__Host-")
@@ -174,7 +179,7 @@ def test_after_thirty_misses_an_address_is_shut_out_for_ten_minutes(
     for number in range(MISSES + 20):
         assert Client().get(f"/open/{number}/").status_code == 404
     assert MissedGuess.objects.count() == MISSES
-    assert len([each for each in caplog.records if "links that aren't there" in each.getMessage()]) == 1
+    assert len([line for line in caplog.records if "links that aren't there" in line.getMessage()]) == 1
     assert Client().get(address).status_code == 404
     assert Client(REMOTE_ADDR="203.0.113.9").get(address).status_code == 302
     MissedGuess.objects.update(at=timezone.now() - timedelta(minutes=11))
@@ -194,14 +199,14 @@ def test_after_thirty_misses_an_address_is_shut_out_for_ten_minutes(
     ],
 )
 def test_only_our_own_proxies_are_believed(
-    settings: pytest.FixtureRequest, proxies: int, said: str, address: str
+    settings: Settings, proxies: int, said: str, address: str
 ) -> None:
     settings.PROXIES = proxies
     assert client_address(RequestFactory().get("/", headers={"x-forwarded-for": said})) == address
 
 
 def test_no_log_line_shows_a_secret(address: str, caplog: pytest.LogCaptureFixture) -> None:
-    caplog.handler.addFilter(NoSecrets())
+    caplog.handler.addFilter(HideSecrets())
     Client().get(withdrawn(address))
     lines = caplog.text
     assert "/open/..." in lines
@@ -210,7 +215,7 @@ def test_no_log_line_shows_a_secret(address: str, caplog: pytest.LogCaptureFixtu
 
 def test_a_made_up_line_of_a_server_is_cut_as_well() -> None:
     record = logging.makeLogRecord({"msg": '"%s" %s', "args": ("GET /open/Zm9v_-x/ HTTP/1.1", 404)})
-    assert NoSecrets().filter(record)
+    assert HideSecrets().filter(record)
     assert record.getMessage() == '"GET /open/.../ HTTP/1.1" 404'
 
 
@@ -238,7 +243,7 @@ def photo(size: tuple[int, int] = (60, 40), kind: str = "JPEG") -> bytes:
     return kept.getvalue()
 
 
-def enter(signed_in: Client, document: Document, content: bytes, name: str = "signed.jpg") -> HttpResponse:
+def enter(signed_in: Client, document: Document, content: bytes, name: str = "signed.jpg") -> PageResponse:
     typed = {
         "name": NAME,
         "signed_on": f"{timezone.localdate()}",
@@ -324,7 +329,9 @@ def test_a_day_before_the_paper_or_still_to_come_is_refused(signed_in: Client) -
     assert not Acceptance.objects.exists()
 
 
-def test_the_same_sending_twice_is_one_link_and_one_mail(signed_in: Client, mailoutbox: list) -> None:
+def test_the_same_sending_twice_is_one_link_and_one_mail(
+    signed_in: Client, mailoutbox: list[EmailMessage]
+) -> None:
     document = issue_now(floor_with_options())
     typed = {"name": NAME, "email": EMAIL, "once": "the same"}
     signed_in.post(reverse("document-send", args=[document.pk]), typed)
@@ -333,7 +340,9 @@ def test_the_same_sending_twice_is_one_link_and_one_mail(signed_in: Client, mail
     assert ClientLink.objects.count() == len(mailoutbox) == 1
 
 
-def test_a_line_break_in_a_name_makes_no_further_head_of_a_mail(signed_in: Client, mailoutbox: list) -> None:
+def test_a_line_break_in_a_name_makes_no_further_head_of_a_mail(
+    signed_in: Client, mailoutbox: list[EmailMessage]
+) -> None:
     estimate = floor_with_options(name="Kitchen\r\nBcc: everybody@example.com")
     sent(signed_in, issue_now(estimate))
     [message] = mailoutbox

@@ -1,7 +1,8 @@
 """The page that puts two assemblies side by side."""
 
+from typing import Any
+
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
@@ -19,9 +20,10 @@ from tests.factories import (
     make_room,
     put_on,
 )
+from tests.responses import PageResponse
 
 
-def ask(client: Client, **typed: object) -> HttpResponse:
+def ask(client: Client, **typed: Any) -> PageResponse:
     return client.get(reverse("compare"), {"first": "", "second": "", "room": "", "amount": ""} | typed)
 
 
@@ -34,9 +36,9 @@ def stain(db: None) -> Assembly:
     return assembly
 
 
-def refused(answer: HttpResponse, field: str) -> str:
+def refused(answer: PageResponse, field: str) -> str:
     assert answer.status_code == 422
-    return answer.context["form"].errors[field][0]
+    return str(answer.context["form"].errors[field][0])
 
 
 def test_the_page_opens_with_what_is_to_be_chosen(signed_in: Client, stain: Assembly) -> None:
@@ -88,7 +90,7 @@ def test_a_room_or_an_amount_is_asked_for(signed_in: Client, stain: Assembly) ->
 
 
 @pytest.mark.parametrize(
-    ("amount", "said"),
+    ("amount", "words"),
     [
         ("a lot", "isn&#x27;t a number"),
         ("0", "more than 0"),
@@ -97,12 +99,12 @@ def test_a_room_or_an_amount_is_asked_for(signed_in: Client, stain: Assembly) ->
     ],
 )
 def test_an_amount_that_is_none_is_refused_and_kept(
-    signed_in: Client, stain: Assembly, amount: str, said: str
+    signed_in: Client, stain: Assembly, amount: str, words: str
 ) -> None:
     answer = ask(signed_in, first=make_painting().pk, second=stain.pk, amount=amount)
     assert answer.status_code == 422
     page = answer.content.decode()
-    assert said in page
+    assert words in page
     assert f'value="{amount}"' in page
 
 

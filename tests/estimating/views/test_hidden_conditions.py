@@ -3,14 +3,14 @@
 import json
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import connection
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
-from estimating.changes.issue import change_to_issue
+from estimating.changes.issue import prepare_change
 from estimating.client.options import choices_of
 from estimating.client.signing import sums_for
 from estimating.documents import write_protection
@@ -34,6 +34,7 @@ from tests.estimating.signed_kitchen import (
     signed_kitchen,
 )
 from tests.factories import make_estimate, make_firm, make_job, make_painting
+from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
 ROT = "Rotten subfloor cut out and replaced"
@@ -50,13 +51,13 @@ def estimate() -> Estimate:
     return make_estimate(make_job(), make_firm())
 
 
-def go(client: Client, name: str, /, *args: object, **typed: object) -> HttpResponse:
+def go(client: Client, name: str, /, *args: object, **typed: Any) -> PageResponse:
     address = reverse(name, args=args)
     return client.post(address, typed) if typed else client.get(address)
 
 
 def key_of(job: Job, title: str) -> str:
-    return next(each.key for each in contract(job).conditions if each.title == title)
+    return next(price.key for price in contract(job).conditions if price.title == title)
 
 
 # On the estimate
@@ -83,7 +84,7 @@ def test_a_suggestion_is_tapped_priced_and_listed(signed_in: Client, estimate: E
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "words"),
     [
         ({"price": "0"}, "That is nothing"),
         ({"price": "a lot"}, "Type"),
@@ -95,7 +96,7 @@ def test_a_suggestion_is_tapped_priced_and_listed(signed_in: Client, estimate: E
     ],
 )
 def test_a_condition_that_cannot_be_is_refused_at_its_field_and_kept_as_typed(
-    signed_in: Client, estimate: Estimate, typed: dict[str, str], says: str
+    signed_in: Client, estimate: Estimate, typed: dict[str, str], words: str
 ) -> None:
     whole = {
         "name": "Rot",
@@ -106,7 +107,7 @@ def test_a_condition_that_cannot_be_is_refused_at_its_field_and_kept_as_typed(
     }
     answer = go(signed_in, "condition-new", estimate.job_id, **{**whole, **typed})
     assert answer.status_code == 422
-    assert says in answer.content.decode()
+    assert words in answer.content.decode()
     assert "Careful." in answer.content.decode()
     assert not HiddenCondition.objects.exists()
 
@@ -148,7 +149,7 @@ def test_photos_of_what_was_opened_are_on_the_paper_and_what_is_none_is_refused(
     )
     assert answer.status_code == 302
     assert OpenedPhoto.objects.count() == 2
-    kept = OpenedPhoto.objects.first()
+    kept = OpenedPhoto.objects.all()[0]
     assert go(signed_in, "opened-photo", kept.pk)["Content-Type"] == "image/jpeg"
     script = photo()
     script.seek(0)
@@ -166,19 +167,19 @@ def test_pages_of_conditions_want_a_sign_in(client: Client, estimate: Estimate, 
     assert "sign-in" in go(client, name, estimate.job_id)["Location"]
 
 
-# On the paper
+# On the estimate
 
 
 def test_the_paper_carries_the_list_outside_its_sum_and_keeps_it(job: Job) -> None:
     document = job.documents.get()
-    paper = document.read_snapshot()
-    assert [(each["name"], each["price"], each["most"]) for each in paper["if_found"]] == [
+    snapshot = document.read_snapshot()
+    assert [(row["name"], row["price"], row["most"]) for row in snapshot["if_found"]] == [
         (ROT, "14.00", "64 sq ft"),
         (JOIST, "80.00", "8 hours"),
         ("Drying fan", "30.00", "10 days"),
     ]
-    assert paper["total"] == "25211.16"
-    assert len(paper["opened"]) == 2
+    assert snapshot["total"] == "25211.16"
+    assert len(snapshot["opened"]) == 2
     HiddenCondition.objects.update(price=Decimal("99.00"))
     assert contract(job).conditions[0].price == Decimal("14.00")
 
@@ -214,12 +215,12 @@ def test_markup_in_a_condition_stays_text(signed_in: Client, estimate: Estimate)
 
 def test_the_story_is_picked_from_the_list_to_the_same_cent(signed_in: Client, job: Job) -> None:
     change = make_change(job, days=2)
-    for title, quantity, more in (
+    for title, quantity, typed in (
         (ROT, "24", {}),
         (JOIST, "4", {"bought": "26.80"}),
         ("Drying fan", "2", {}),
     ):
-        answer = go(signed_in, "change-found", change.pk, key_of(job, title), quantity=quantity, **more)
+        answer = go(signed_in, "change-found", change.pk, key_of(job, title), quantity=quantity, **typed)
         assert answer["Location"] == change.get_absolute_url()
     document = issued_change(change)
     # 24 x 14.00 + 4 x 80.00 + (26.80 + 1.74 tax) with a fifth on top + 2 x 30.00
@@ -275,7 +276,7 @@ def test_a_limit_got_round_behind_the_page_is_not_issued(signed_in: Client, job:
     go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity="64")
     change.lines.update(quantity=Decimal(65))
     with pytest.raises(CannotIssue, match="take at most 64 sq ft"):
-        change_to_issue(job, change, make_firm(), DAY)
+        prepare_change(change, make_firm(), DAY)
 
 
 def test_two_changes_together_do_not_go_beyond_the_limit(signed_in: Client, job: Job) -> None:
@@ -285,7 +286,7 @@ def test_two_changes_together_do_not_go_beyond_the_limit(signed_in: Client, job:
     go(signed_in, "change-found", second.pk, key, quantity="30")
     waiting = issued_change(first)
     with pytest.raises(CannotIssue, match="40 sq ft waits for a signature: take at most 24 sq ft"):
-        change_to_issue(job, second, make_firm(), DAY)
+        prepare_change(second, make_firm(), DAY)
     sign_on_paper(waiting)
     answer = go(signed_in, "change-found", second.pk, key, quantity="25")
     assert "40 sq ft of it is in signed changes: take at most 24 sq ft" in answer.content.decode()
@@ -316,7 +317,7 @@ def test_less_than_the_least_that_was_signed_counts_as_that(signed_in: Client, j
 def test_a_condition_of_another_job_is_not_picked_by_its_id(signed_in: Client, job: Job) -> None:
     change, other = make_change(job), signed_kitchen()
     foreign = key_of(other, ROT)
-    assert foreign not in {each.key for each in contract(job).conditions}
+    assert foreign not in {price.key for price in contract(job).conditions}
     assert go(signed_in, "change-found", change.pk, foreign, quantity="1").status_code == 404
     assert go(signed_in, "change-found", change.pk, "condition-0").status_code == 404
     assert not change.lines.exists()
@@ -332,20 +333,20 @@ def test_a_condition_put_on_the_draft_after_the_signing_is_not_on_the_list(
 
 
 def test_the_job_leads_to_a_change_with_its_reason_set(signed_in: Client, job: Job) -> None:
-    papers = go(signed_in, "job-papers", job.pk).content.decode()
-    assert "Found something hidden" in papers
+    documents_page = go(signed_in, "job-papers", job.pk).content.decode()
+    assert "Found something hidden" in documents_page
     form = signed_in.get(reverse("change-new", args=[job.pk]), {"reason": "hidden"})
     assert form.context["form"]["reason"].value() == "hidden"
     assert ROT in go(signed_in, "change", make_change(job).pk).content.decode()
 
 
-def tampered(document: Document, **parts: object) -> None:
+def tampered(document: Document, **parts: Any) -> None:
     """Write other contents with matching digests, past the guard."""
-    values = {}
+    values: dict[str, str] = {}
     for name, content in parts.items():
         text = canonical(content)
         values |= {name: text, f"{name}_sha256": digest(text)}
-    with write_protection.lifted(connection):
+    with write_protection.without_triggers(connection):
         Document.objects.filter(pk=document.pk).update(**values)
 
 
@@ -353,9 +354,9 @@ def test_a_found_line_that_is_not_the_signed_price_is_named(signed_in: Client, j
     change = make_change(job)
     go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity="20")
     document = issued_change(change)
-    basis, paper = document.read_basis(), document.read_snapshot()
-    basis["lines"][0]["price"] = paper["prices"][0]["price"] = "290.00"
-    tampered(document, basis=basis, snapshot=paper)
+    basis, snapshot = document.read_basis(), document.read_snapshot()
+    basis["lines"][0]["price"] = snapshot["prices"][0]["price"] = "290.00"
+    tampered(document, basis=basis, snapshot=snapshot)
     assert any("by its signed price it is $280.00" in fault for fault in faults())
 
 
@@ -366,9 +367,9 @@ def test_a_quantity_above_the_limit_in_a_signed_change_is_named(signed_in: Clien
     basis = document.read_basis()
     basis["lines"][0]["quantity"] = "65"
     tampered(document, basis=basis)
-    said = " ".join(faults())
-    assert "goes beyond the limit that was signed" in said
-    assert f"signed changes took more of {ROT} than was signed" in said
+    named = " ".join(faults())
+    assert "goes beyond the limit that was signed" in named
+    assert f"signed changes took more of {ROT} than was signed" in named
 
 
 def test_a_price_list_other_than_the_printed_one_is_named(job: Job) -> None:
@@ -385,16 +386,16 @@ def test_a_price_list_other_than_the_printed_one_is_named(job: Job) -> None:
 def test_an_allowance_chosen_after_its_day_is_said_on_the_change(signed_in: Client, job: Job) -> None:
     # the cabinets are to be chosen by Fri 4 Dec 2026
     change = cabinets_chosen(job)
-    says = "The day to choose by, Fri 4 Dec 2026, is past."
-    assert says not in shown(issued_change(change, on=date(2026, 12, 4)))
-    assert says in shown(issued_change(change, on=date(2026, 12, 5)))
+    reason = "The day to choose by, Fri 4 Dec 2026, is past."
+    assert reason not in shown(issued_change(change, on=date(2026, 12, 4)))
+    assert reason in shown(issued_change(change, on=date(2026, 12, 5)))
 
 
 def test_an_allowance_is_locked_on_the_client_s_page_after_its_day_and_not_on_it(job: Job) -> None:
-    paper = job.documents.get().read_snapshot()
-    on_it, after = (choices_of(paper, date(2026, 12, day)) for day in (4, 5))
-    assert [each.locked for each in on_it] == [False]
-    assert [each.locked for each in after] == [True]
+    snapshot = job.documents.get().read_snapshot()
+    on_it, after = (choices_of(snapshot, date(2026, 12, day)) for day in (4, 5))
+    assert [option.locked for option in on_it] == [False]
+    assert [option.locked for option in after] == [True]
 
 
 def test_a_signature_after_the_day_of_an_allowance_records_that_it_was_past(job: Job) -> None:
@@ -427,15 +428,15 @@ def option_document() -> Document:
 def test_an_option_is_taken_later_at_its_signed_price_but_not_after_its_day(signed_in: Client) -> None:
     job = option_document().job
     change = make_change(job, "A further coat after all", reason="client")
-    options = {each.title: each.key for each in contract(job).options_left}
+    options = {option.title: option.key for option in contract(job).options_left}
     late = go(signed_in, "change-option", change.pk, options["Late choice"], yes="yes")
     assert late.status_code == 409
     assert "its signed price is locked" in late.content.decode()
     assert go(signed_in, "change-option", change.pk, options["A further coat"], yes="yes").status_code == 302
     assert signed_change(change).total.amount == Decimal("196.80")
     again = make_change(job, "Again", reason="client")
-    taken = go(signed_in, "change-option", again.pk, options["A further coat"], yes="yes")
-    assert "taken already" in taken.content.decode()
+    again_page = go(signed_in, "change-option", again.pk, options["A further coat"], yes="yes")
+    assert "taken already" in again_page.content.decode()
 
 
 def test_an_option_locks_the_day_after_its_last(signed_in: Client) -> None:

@@ -4,7 +4,6 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -12,6 +11,7 @@ from django.utils import timezone
 from estimating.models import Client as Customer
 from estimating.models import Job
 from tests.factories import make_client, make_firm, make_job
+from tests.responses import PageResponse
 
 
 def typed(**values: str) -> dict[str, str]:
@@ -34,14 +34,14 @@ def typed(**values: str) -> dict[str, str]:
     return {**form, **values}
 
 
-def start(signed_in: Client, **values: str) -> HttpResponse:
+def start(signed_in: Client, **values: str) -> PageResponse:
     return signed_in.post(reverse("job-new"), typed(**values))
 
 
 def test_a_job_for_a_new_client_leads_to_its_rooms(signed_in: Client) -> None:
     response = start(signed_in)
     job = Job.objects.get()
-    assert response.url == reverse("room-new", args=[job.pk])
+    assert response["Location"] == reverse("room-new", args=[job.pk])
     assert (job.client.name, job.client.phone) == ("Ines Marchbank", "608-555-0117")
     assert (job.year_built, job.quote_due_on) == (1958, date(2026, 11, 26))
 
@@ -145,7 +145,7 @@ def test_editing_a_job_puts_it_away(signed_in: Client) -> None:
     form = {"client": job.client_id, "name": "Kitchen", "address": "here", "tax_policy": "none"}
     form |= {"tax_percent": "0", "requested_on": "2026-11-24", "closed": "on"}
     response = signed_in.post(reverse("job-edit", args=[job.pk]), form)
-    assert response.url == reverse("today")
+    assert response["Location"] == reverse("today")
     job.refresh_from_db()
     assert job.closed
     assert job.address == "here"

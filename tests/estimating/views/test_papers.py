@@ -11,7 +11,7 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from estimating.documents.pdf import PANGO_MISSING, PangoMissing
-from estimating.estimates.snapshots import paper_name
+from estimating.estimates.snapshots import pdf_file_name
 from estimating.models import Allowance, ClientSupply, Estimate, Job
 from estimating.views import papers
 from tests.factories import (
@@ -173,18 +173,19 @@ def test_a_job_that_is_not_there_is_not_found(signed_in: Browser, name: str) -> 
     ],
 )
 def test_file_names_are_plain_and_name_the_client_once(client: str, job: str, name: str) -> None:
-    assert paper_name("estimate", make_job(client=make_client(name=client), name=job)) == name
+    assert pdf_file_name("estimate", make_job(client=make_client(name=client), name=job)) == name
 
 
 def test_a_file_name_has_hyphens_alone_between_its_words() -> None:
     job = make_job(client=make_client(name="Marisol Okonjo"), name="Kitchen")
-    assert paper_name("signed change_order 2", job) == "signed-change-order-2-okonjo-kitchen.pdf"
+    assert pdf_file_name("signed change_order 2", job) == "signed-change-order-2-okonjo-kitchen.pdf"
 
 
 def test_more_lines_cost_no_more_queries(signed_in: Browser, estimate: Estimate) -> None:
     address = reverse("job-papers", args=[estimate.job.pk])
     few = count_queries(signed_in, address)
     room, assembly = estimate.job.rooms.get(), estimate.items.get().assembly
+    assert assembly
     for _ in range(20):
         put_on(estimate, assembly, room)
     assert count_queries(signed_in, address) == few

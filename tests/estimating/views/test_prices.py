@@ -1,6 +1,7 @@
 """The Price place of a job, as it is used."""
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -49,8 +50,16 @@ def _fields(**typed: str) -> dict[str, str]:
     }
 
 
-def _post(signed_in: Client, job: Job, live: bool = False, **typed: str) -> tuple[int, str]:
-    headers = {"HX-Request": "true"} if live else {}
+def _post(signed_in: Client, job: Job, **typed: Any) -> tuple[int, str]:
+    return _send(signed_in, job, typed, headers={})
+
+
+def _post_live(signed_in: Client, job: Job, **typed: Any) -> tuple[int, str]:
+    """Post as the page itself does while somebody types."""
+    return _send(signed_in, job, typed, headers={"HX-Request": "true"})
+
+
+def _send(signed_in: Client, job: Job, typed: dict[str, Any], headers: dict[str, str]) -> tuple[int, str]:
     answer = signed_in.post(reverse("job-price", args=[job.pk]), _fields(**typed), headers=headers)
     return answer.status_code, answer.content.decode()
 
@@ -58,7 +67,7 @@ def _post(signed_in: Client, job: Job, live: bool = False, **typed: str) -> tupl
 def test_the_page_shows_price_cost_hours_days_and_margin(
     signed_in: Client, job: Job, estimate: Estimate
 ) -> None:
-    page = _post(signed_in, job, live=True)[1]
+    page = _post_live(signed_in, job)[1]
     # 2 gal at $40.00 with 20 %; 1.2 h at $80.00
     for figure in ("$192.00", "$164.00", "$28.00", "14.6%", "1.20", "$1.60"):
         assert figure in page
@@ -68,7 +77,7 @@ def test_a_price_by_the_floor_counts_the_rooms_that_are_worked_in(
     signed_in: Client, job: Job, estimate: Estimate
 ) -> None:
     make_room(job, "20'", "20'", name="Untouched")
-    page = _post(signed_in, job, live=True)[1]
+    page = _post_live(signed_in, job)[1]
     assert "A square foot of the floor worked on" in page
     assert "$1.60" in page  # 192.00 over the 120 sq ft that are painted
 
@@ -77,7 +86,7 @@ def test_a_metric_firm_reads_the_price_by_the_square_meter(
     signed_in: Client, job: Job, estimate: Estimate
 ) -> None:
     make_firm(units="metric")
-    page = _post(signed_in, job, live=True)[1]
+    page = _post_live(signed_in, job)[1]
     assert "A square meter of the floor worked on" in page
     assert "$17.22" in page  # 192.00 over 11.148 m2
 
@@ -91,7 +100,7 @@ def test_a_margin_typed_is_kept_as_a_margin(signed_in: Client, job: Job, estimat
 def test_a_changed_rate_is_saved_and_the_new_price_comes_back(
     signed_in: Client, job: Job, estimate: Estimate
 ) -> None:
-    status, fragment = _post(signed_in, job, live=True, labor_rate="140.00")
+    status, fragment = _post_live(signed_in, job, labor_rate="140.00")
     assert (status, "$288.00" in fragment, "<html" in fragment) == (200, True, False)
 
 
@@ -122,7 +131,7 @@ def test_a_rate_that_cannot_be_is_said_at_its_field_and_nothing_is_saved(
 def test_the_sales_tax_of_the_job_can_be_changed_here(
     signed_in: Client, job: Job, estimate: Estimate
 ) -> None:
-    page = _post(signed_in, job, live=True, tax_policy="everything", tax_percent="6.5")[1]
+    page = _post_live(signed_in, job, tax_policy="everything", tax_percent="6.5")[1]
     assert "$12.48" in page
     assert "$204.48" in page
 

@@ -17,6 +17,7 @@ def add_lines(estimate: Estimate, assembly: Assembly, count: int) -> None:
     """Work items with two rooms, a measure by hand and a material by the client; as many allowances."""
     rooms = estimate.job.rooms.all()
     material = assembly.components.get(material__isnull=False).material
+    assert material is not None
     for number in range(count):
         item = put_on(estimate, assembly, *rooms, title=f"Work {number}")
         MeasureOverride.objects.create(item=item, measure="floor", amount=90, typed="90", reason="half")

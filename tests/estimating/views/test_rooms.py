@@ -1,14 +1,14 @@
-"""Measuring rooms on the page: what is kept, what is drawn, and what is refused, with its sentence."""
+"""Measuring rooms on the page: what is stored, what is drawn, and what is refused, with its sentence."""
 
-from typing import Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from catalog.measures.units import parse_length
+from catalog.measures.lengths import parse_length
 from estimating.models import Job, Room
 from tests.factories import (
     make_assembly,
@@ -20,7 +20,10 @@ from tests.factories import (
     put_on,
 )
 
-Rows = list[dict[str, str]]
+if TYPE_CHECKING:
+    from django.test.client import _MonkeyPatchedWSGIResponse as TestResponse
+
+Rows = Sequence[dict[str, str]]
 
 # Case B of the jobs that every release must quote: closes at right angles, 32'-1" round.
 BATH_WALLS = [
@@ -34,7 +37,7 @@ BATH_WALLS = [
 
 
 def posted(walls: Rows = (), openings: Rows = (), fixed: Rows = (), **room: str) -> dict[str, str]:
-    """The whole form as a browser sends it: a kitchen of 13'-4" by 10'-8" unless told otherwise."""
+    """Return the whole form as a browser sends it: a kitchen of 13'-4" by 10'-8" unless changed."""
     data = {"name": "Kitchen", "shape": "rectangle", "length": "13' 4\"", "width": "10' 8\"", "height": "8"}
     data |= {"device_boxes": "0", "ceiling_lights": "0"} | room
     for prefix, rows in (("walls", walls), ("openings", openings), ("fixed", fixed)):
@@ -58,11 +61,11 @@ def job(db: None) -> Job:
     return make_job()
 
 
-def measure(signed_in: Client, job: Job, **form: Any) -> HttpResponse:
+def measure(signed_in: Client, job: Job, **form: Any) -> "TestResponse":
     return signed_in.post(reverse("room-new", args=[job.pk]), posted(**form))
 
 
-def sketch(signed_in: Client, job: Job, **form: Any) -> str:
+def summary(signed_in: Client, job: Job, **form: Any) -> str:
     return signed_in.post(reverse("room-plan", args=[job.pk]), posted(**form)).content.decode()
 
 
@@ -82,17 +85,17 @@ def test_a_floor_does_not_run_into_a_window(signed_in: Client, job: Job) -> None
     assert "doesn't reach the floor" in errors(response)["openings-0-recess"][0]
 
 
-def errors(response: HttpResponse) -> dict[str, list[str]]:
-    """Every error by the name of its field."""
+def errors(response: "TestResponse") -> dict[str, list[str]]:
+    """Return every error by the name of its field."""
     forms = response.context["forms"]
     parts = [forms.room, *(row for formset in forms.formsets for row in formset)]
-    return {part[name].html_name: list(said) for part in parts for name, said in part.errors.items()}
+    return {part[name].html_name: list(texts) for part in parts for name, texts in part.errors.items()}
 
 
 def test_a_rectangle_is_stored_with_what_was_typed(signed_in: Client, job: Job) -> None:
     response = measure(signed_in, job)
     room = job.rooms.get()
-    assert response.url == f"{reverse('job-rooms', args=[job.pk])}#room-{room.pk}"
+    assert response.headers["Location"] == f"{reverse('job-rooms', args=[job.pk])}#room-{room.pk}"
     length_nm, width_nm = parse_length("13' 4\""), parse_length("10' 8\"")
     assert room.legs == [[length_nm, "90"], [width_nm, "90"]] * 2
     assert room.entry["room"]["length"] == "13' 4\""
@@ -112,7 +115,7 @@ def test_the_bath_of_case_b_closes_with_its_area_and_perimeter(signed_in: Client
 
 
 def test_the_kitchen_of_case_a_has_its_net_wall(signed_in: Client, job: Job) -> None:
-    text = sketch(
+    text = summary(
         signed_in,
         job,
         openings=[
@@ -151,7 +154,7 @@ def test_a_ceiling_in_inches_without_a_mark_is_asked_about(signed_in: Client, jo
     assert job.rooms.get().height_nm == parse_length("8'")
 
 
-def test_a_high_hall_is_taken_with_its_mark(signed_in: Client, job: Job) -> None:
+def test_a_high_hall_is_accepted_with_its_mark(signed_in: Client, job: Job) -> None:
     measure(signed_in, job, height="24 ft")
     assert job.rooms.get().height_nm == parse_length("24'")
 
@@ -164,7 +167,7 @@ def test_a_metric_ceiling_in_centimeters_without_a_mark_is_asked_about(signed_in
     ]
 
 
-def test_a_metric_firm_is_told_of_doorways_in_centimeters_alone(signed_in: Client, job: Job) -> None:
+def test_a_metric_firm_reads_of_doorways_in_centimeters_alone(signed_in: Client, job: Job) -> None:
     make_firm(units="metric")
     text = signed_in.get(reverse("room-new", args=[job.pk])).content.decode()
     assert "a wall 11.4 cm thick, it is 5.7." in text
@@ -188,8 +191,8 @@ def test_a_turn_is_typed_in_degrees(signed_in: Client, job: Job) -> None:
 
 def test_a_tub_takes_its_floor_only_where_the_floor_stops_at_it(signed_in: Client, job: Job) -> None:
     tub = {"kind": "tub", "wall": "C", "length": "60", "depth": "30"}
-    assert "142.22 sq ft" in sketch(signed_in, job, fixed=[tub])
-    assert "129.72 sq ft" in sketch(signed_in, job, fixed=[{**tub, "off_floor": "on"}])  # less 12.5
+    assert "142.22 sq ft" in summary(signed_in, job, fixed=[tub])
+    assert "129.72 sq ft" in summary(signed_in, job, fixed=[{**tub, "off_floor": "on"}])  # less 12.5
 
 
 def test_a_column_is_kept_apart_from_any_wall(signed_in: Client, job: Job) -> None:
@@ -239,7 +242,7 @@ def test_editing_puts_new_rows_in_place_of_the_old(signed_in: Client, job: Job) 
     room = job.rooms.get()
     response = signed_in.post(reverse("room-edit", args=[room.pk]), posted(openings=[opening("28")]))
     assert response.status_code == 302
-    assert [each.width_nm for each in room.openings.all()] == [parse_length("28 in")]
+    assert [door.width_nm for door in room.openings.all()] == [parse_length("28 in")]
 
 
 def test_twelve_walls_can_be_typed_without_script(signed_in: Client, job: Job) -> None:
@@ -369,7 +372,7 @@ BAD = [
 @pytest.mark.parametrize(
     ("form", "field", "sentence"), BAD, ids=[f"{case[1]}: {case[2][:30]}" for case in BAD]
 )
-def test_what_cannot_be_is_told_at_its_field_and_nothing_is_stored(
+def test_what_cannot_be_is_refused_at_its_field_and_nothing_is_stored(
     signed_in: Client, job: Job, form: dict[str, Any], field: str, sentence: str
 ) -> None:
     response = measure(signed_in, job, **form)
@@ -390,7 +393,7 @@ def test_what_was_typed_stays_after_bad_input(signed_in: Client, job: Job) -> No
     assert 'value="99 ft"' in text
 
 
-def test_lengths_of_another_shape_are_not_looked_at(signed_in: Client, job: Job) -> None:
+def test_lengths_of_another_shape_are_not_checked(signed_in: Client, job: Job) -> None:
     response = measure(signed_in, job, cut_length="nonsense", walls=[{"length": "nonsense", "turn": "right"}])
     assert response.status_code == 302
     assert job.rooms.get().entry["walls"][0]["length"] == "nonsense"
@@ -431,28 +434,28 @@ def test_a_form_without_its_row_counts_is_refused(signed_in: Client, job: Job) -
     assert response.status_code == 422
 
 
-def test_the_sketch_says_what_is_missing_before_anything_is_typed(signed_in: Client, job: Job) -> None:
-    text = sketch(signed_in, job, length="", width="")
+def test_the_summary_says_what_is_missing_before_anything_is_typed(signed_in: Client, job: Job) -> None:
+    text = summary(signed_in, job, length="", width="")
     assert "<svg" not in text
     assert "Type the lengths of the walls" in text
 
 
-def test_the_sketch_of_a_walk_that_does_not_close_says_how_far(signed_in: Client, job: Job) -> None:
-    text = sketch(signed_in, job, **walk(("10", "right"), ("8", "right"), ("10", "right"), ("7-9", "right")))
+def test_the_summary_of_a_walk_that_does_not_close_says_how_far(signed_in: Client, job: Job) -> None:
+    text = summary(signed_in, job, **walk(("10", "right"), ("8", "right"), ("10", "right"), ("7-9", "right")))
     assert "<svg" in text
     assert "3&quot; south of the start" in text
     assert "sq ft" not in text
 
 
-def test_the_sketch_leaves_a_row_out_that_cannot_be_read_and_says_so(signed_in: Client, job: Job) -> None:
-    text = sketch(signed_in, job, openings=[opening("3 f")])
+def test_the_summary_leaves_a_row_out_that_cannot_be_read_and_says_so(signed_in: Client, job: Job) -> None:
+    text = summary(signed_in, job, openings=[opening("3 f")])
     assert "1 row can't be read yet and is left out" in text
     assert "384 sq ft" in text
 
 
-def test_the_sketch_names_the_rule_for_openings_that_the_firm_follows(signed_in: Client, job: Job) -> None:
+def test_the_summary_names_the_rule_for_openings_that_the_firm_follows(signed_in: Client, job: Job) -> None:
     make_firm(openings="none")
-    assert "openings not deducted" in sketch(signed_in, job, openings=[opening()])
+    assert "openings not deducted" in summary(signed_in, job, openings=[opening()])
 
 
 def test_every_measure_opens_to_how_it_is_measured(signed_in: Client, job: Job) -> None:
@@ -492,7 +495,7 @@ def test_a_room_moves_up_and_down_and_stays_at_the_ends(signed_in: Client, job: 
 
     def order(room: Room, to: str) -> str:
         signed_in.post(reverse("room-move", args=[room.pk]), {"to": to})
-        return "".join(each.name for each in job.rooms.all())
+        return "".join(room.name for room in job.rooms.all())
 
     assert order(third, "up") == "ACB"
     assert order(first, "down") == "CAB"
@@ -519,7 +522,9 @@ def test_a_room_with_work_on_it_stays(signed_in: Client, job: Job) -> None:
     assert job.rooms.exists()
 
 
-def test_work_stays_on_a_room_whose_walls_change_and_a_lost_wall_is_told(signed_in: Client, job: Job) -> None:
+def test_work_stays_on_a_room_whose_walls_change_and_a_lost_wall_is_named(
+    signed_in: Client, job: Job
+) -> None:
     measure(signed_in, job, **walk(*BATH_WALLS))
     room = job.rooms.get()
     item = put_on(make_estimate(job), make_assembly(), room, title="Paint")

@@ -1,13 +1,15 @@
 """The Work place of a job, as it is used."""
 
+from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from catalog.models import Bundle, BundleLine, Companion
-from estimating.estimates.companions import wanted
+from estimating.estimates.companions import missing_companions
 from estimating.models import Estimate, Job, MeasureOverride, WorkItem, WorkRoom
 from tests.factories import (
     add_component,
@@ -52,8 +54,8 @@ def test_a_bundle_and_an_assembly_go_on_in_one_step(signed_in: Client, job: Job,
         {"rooms": [room.pk], "bundles": [bundle.pk], "assemblies": [mask.pk, paint.pk]},
     )
     items = list(estimate.items.order_by("position"))
-    assert [each.title for each in items] == ["floor paint", "mask"]
-    assert [each.rooms.get() for each in items] == [room, room]
+    assert [item.title for item in items] == ["floor paint", "mask"]
+    assert [item.rooms.get() for item in items] == [room, room]
 
 
 def test_a_count_can_be_typed_beside_what_is_counted_by_hand(
@@ -94,8 +96,8 @@ def test_work_counted_by_hand_goes_on_without_a_room(signed_in: Client, job: Job
     assert estimate.items.get().title == "pulls"
 
 
-def _fields(item: WorkItem, **typed: str) -> dict[str, str]:
-    room = item.rooms.first()
+def _fields(item: WorkItem, **typed: Any) -> dict[str, Any]:
+    room = item.rooms.all()[0]
     return {
         "title": item.title,
         "phase": item.phase,
@@ -111,11 +113,20 @@ def item(job: Job, estimate: Estimate) -> WorkItem:
     return put_on(estimate, make_painting(), make_room(job))
 
 
-def _post(signed_in: Client, item: WorkItem, live: bool = False, **typed: str) -> tuple[int, str]:
-    headers = {"HX-Request": "true"} if live else {}
-    answer = signed_in.post(
-        reverse("work-item", args=[item.estimate.job_id, item.pk]), _fields(item, **typed), headers=headers
-    )
+def _post(signed_in: Client, item: WorkItem, **typed: Any) -> tuple[int, str]:
+    return _send(signed_in, item, typed, headers={})
+
+
+def _post_live(signed_in: Client, item: WorkItem, **typed: Any) -> tuple[int, str]:
+    """Post as the page itself does while somebody types."""
+    return _send(signed_in, item, typed, headers={"HX-Request": "true"})
+
+
+def _send(
+    signed_in: Client, item: WorkItem, typed: dict[str, Any], headers: dict[str, str]
+) -> tuple[int, str]:
+    address = reverse("work-item", args=[item.estimate.job_id, item.pk])
+    answer = signed_in.post(address, _fields(item, **typed), headers=headers)
     return answer.status_code, answer.content.decode()
 
 
@@ -165,7 +176,7 @@ def test_an_amount_in_a_unit_that_does_not_fit_is_refused(signed_in: Client, ite
 
 
 def test_a_change_is_saved_at_once_and_the_price_comes_back(signed_in: Client, item: WorkItem) -> None:
-    status, fragment = _post(signed_in, item, live=True, extra_hours="2")
+    status, fragment = _post_live(signed_in, item, extra_hours="2")
     assert status == 200
     assert "<html" not in fragment
     assert "$364.80" in fragment  # 196.80 and 2 h at $84.00
@@ -174,7 +185,7 @@ def test_a_change_is_saved_at_once_and_the_price_comes_back(signed_in: Client, i
 
 
 def test_a_bad_change_is_said_at_its_field_and_nothing_is_saved(signed_in: Client, item: WorkItem) -> None:
-    status, fragment = _post(signed_in, item, live=True, extra_hours="two")
+    status, fragment = _post_live(signed_in, item, extra_hours="two")
     assert status == 422
     assert "id_extra_hours_problem" in fragment
     assert "isn&#x27;t a number" in fragment
@@ -183,9 +194,9 @@ def test_a_bad_change_is_said_at_its_field_and_nothing_is_saved(signed_in: Clien
 
 
 def test_what_the_client_brings_is_not_priced(signed_in: Client, item: WorkItem) -> None:
-    _, fragment = _post(signed_in, item, live=True, **{"supply-paint": "on", "needed-paint": "2026-12-01"})
+    _, fragment = _post_live(signed_in, item, **{"supply-paint": "on", "needed-paint": "2026-12-01"})
     assert "$100.80" in fragment
-    assert item.client_supplies.get().needed_by.isoformat() == "2026-12-01"
+    assert item.client_supplies.get().needed_by == date(2026, 12, 1)
 
 
 def test_only_some_walls_can_be_chosen(signed_in: Client, job: Job, estimate: Estimate) -> None:
@@ -193,7 +204,7 @@ def test_only_some_walls_can_be_chosen(signed_in: Client, job: Job, estimate: Es
     add_component(walls, make_operation("hang"))
     item = put_on(estimate, walls, room)
     _post(signed_in, item, **{f"walls-{room.pk}": ["A", "B"]})
-    assert item.in_rooms.get().chosen_walls() == {0, 1}
+    assert item.in_rooms.get().chosen_walls() == frozenset({0, 1})
 
 
 def test_a_name_of_ten_thousand_characters_is_refused_and_comes_back(
@@ -247,10 +258,10 @@ def test_a_companion_that_is_lacking_is_shown_until_added_or_set_aside(
     for companion in (mask, clean):
         Companion.objects.create(assembly=paint, companion=companion)
     put_on(estimate, paint, room)
-    assert [each.assembly for each in wanted(estimate)] == [clean, mask]
+    assert [companion.assembly for companion in missing_companions(estimate)] == [clean, mask]
     signed_in.post(reverse("companion-add", args=[job.pk, mask.pk]))
     signed_in.post(reverse("companion-set-aside", args=[job.pk, clean.pk]))
-    assert wanted(estimate) == []
+    assert missing_companions(estimate) == []
     assert estimate.items.get(assembly=mask).rooms.get() == room
     assert estimate.set_aside.get() == clean
 
@@ -268,7 +279,7 @@ def test_the_wall_of_work_counted_by_hand_can_be_seen_and_stays(
     item = put_on(estimate, patch, room)
     item.in_rooms.update(walls="B")
     page = signed_in.get(reverse("work-item", args=[job.pk, item.pk]))
-    (shown,) = [each for each in page.context["form"] if each.name == f"walls-{room.pk}"]
+    (shown,) = [field for field in page.context["form"] if field.name == f"walls-{room.pk}"]
     assert shown.value() == ["B"]
     _post(signed_in, item, **{f"walls-{room.pk}": shown.value()})
     assert item.in_rooms.get().walls == "B"
@@ -282,7 +293,7 @@ def test_work_that_goes_by_walls_is_put_on_the_walls_chosen(
         reverse("work-add", args=[job.pk]),
         {"rooms": [room.pk], "assemblies": [paint.pk, floor.pk], f"walls-{room.pk}": ["B", "C"]},
     )
-    walls = {each.item.assembly_id: each.walls for each in WorkRoom.objects.all()}
+    walls = {use.item.assembly_id: use.walls for use in WorkRoom.objects.all()}
     assert walls == {paint.pk: "B,C", floor.pk: ""}
 
 
@@ -322,8 +333,8 @@ def test_bundles_called_after_a_room_of_the_job_come_first(signed_in: Client, jo
     for name in ("Bath floor", "End of a job", "Kitchen floor"):
         Bundle.objects.create(code=name[:4], name=name)
     first, others = signed_in.get(reverse("work-add", args=[job.pk])).context["form"].bundles_for_rooms()
-    assert [each.bundle.name for each in first] == ["Kitchen floor"]
-    assert [each.bundle.name for each in others] == ["Bath floor", "End of a job"]
+    assert [choice.bundle.name for choice in first] == ["Kitchen floor"]
+    assert [choice.bundle.name for choice in others] == ["Bath floor", "End of a job"]
 
 
 def test_what_no_room_gives_is_counted_for_all_the_work_at_once(
@@ -336,7 +347,7 @@ def test_what_no_room_gives_is_counted_for_all_the_work_at_once(
     page = reverse("job-work", args=[job.pk])
     typed = {f"amount-{doors.pk}-each": "3", f"amount-{tiles.pk}-area": "2' 6\" x 7", "unknown": "1"}
     assert signed_in.post(page, typed).status_code == 302
-    amounts = {each.item_id: each.amount for each in MeasureOverride.objects.all()}
+    amounts = {override.item_id: override.amount for override in MeasureOverride.objects.all()}
     assert amounts == {doors.pk: 3, tiles.pk: Decimal("17.5")}
     wanted_still = signed_in.get(page).context["counts"].fields
     assert list(wanted_still) == [f"amount-{trim.pk}-length"]

@@ -1,22 +1,24 @@
-"""The invented kitchen of the Okonjos as plain values, with every part that a paper can have."""
+"""The invented kitchen of the Okonjos as plain values, with every part that a document can have."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
-from catalog.assemblies.expansion import AssemblySpec, SheetSize
-from catalog.measures.units import parse_length
+from catalog.assemblies.specs import AssemblySpec, SheetSize
+from catalog.measures.lengths import parse_length
 from catalog.phases import Phase
-from estimating.estimates.draft import Draft, work_out
+from estimating.estimates.draft import Draft, price_draft
 from estimating.pricing.price import AllowanceInput
-from estimating.rooms.measures import Opening, RoomPlan, rectangle
-from estimating.snapshots.shopping_list import ListHead, PackageFacts, Seller
-from estimating.snapshots.wording import AllowanceTerms, Brought, Party, Wording
-from estimating.takeoff.takeoff import Conventions, Override, RoomUse, Work
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, rectangle
+from estimating.snapshots.shopping_list import PackageFacts, Seller, ShoppingListHeader
+from estimating.snapshots.wording import AllowanceTerms, ClientMaterial, DocumentParty, Wording
+from estimating.takeoff.work import Conventions, Override, RoomUse, Work
 from tests.specs import assembly, material, operation, policy, uses
 
 DATED = date(2026, 11, 24)
-FIRM = Party(
+FIRM = DocumentParty(
     "Tolliver Room & Tile",
     owner="Wren Tolliver",
     license="License FF-20418",
@@ -24,7 +26,7 @@ FIRM = Party(
     phone="555-0142",
     email="wren@tolliver.example.com",
 )
-CLIENT = Party(
+CLIENT = DocumentParty(
     "Marisol and Dean Okonjo",
     address="418 Larkspur Lane\nFennimore Falls",
     phone="555-0177",
@@ -48,6 +50,22 @@ def kitchen_room() -> RoomPlan:
     )
 
 
+def furnished_kitchen_room() -> RoomPlan:
+    """The same kitchen with its cabinets on walls A and B, and with six switches and outlets."""
+    return replace(
+        kitchen_room(),
+        footprints=(
+            _cabinets("Sink run", 0, "13' 4\""),
+            _cabinets("Range run", 1, "10' 8\""),
+        ),
+        device_boxes=6,
+    )
+
+
+def _cabinets(name: str, wall: int, length: str) -> Footprint:
+    return Footprint(name, "cabinets", wall, None, parse_length(length), parse_length('24"'), off_base=True)
+
+
 def pantry_room() -> RoomPlan:
     return RoomPlan(
         name="Pantry",
@@ -56,8 +74,8 @@ def pantry_room() -> RoomPlan:
     )
 
 
-def _opening(name: str, kind: str, wall: int, width: str, height: str, **more: int) -> Opening:
-    return Opening(name, kind, wall, parse_length(width), parse_length(height), **more)
+def _opening(name: str, kind: str, wall: int, width: str, height: str, sill_nm: int = 0) -> Opening:
+    return Opening(name, kind, wall, parse_length(width), parse_length(height), sill_nm)
 
 
 def backer_board() -> AssemblySpec:
@@ -181,10 +199,10 @@ def kitchen_work() -> tuple[Work, ...]:
 CABINETS = AllowanceInput("allowance-1", "Cabinets", "set", Decimal("6400.00"))
 
 
-def kitchen(work: tuple[Work, ...] | None = None, **rule: object) -> Draft:
-    """The kitchen worked out; `rule` changes how it is priced."""
+def kitchen(work: tuple[Work, ...] | None = None, **rule: Any) -> Draft:
+    """The kitchen taken off and priced; `rule` changes how it is priced."""
     rule = {"tax_policy": "consumer", "tax_rate": Fraction("0.065"), "runs": 3, **rule}
-    return work_out(
+    return price_draft(
         {"1": kitchen_room(), "2": pantry_room()},
         kitchen_work() if work is None else work,
         policy(**rule),
@@ -193,46 +211,52 @@ def kitchen(work: tuple[Work, ...] | None = None, **rule: object) -> Draft:
     )
 
 
-def kitchen_words(**more: object) -> Wording:
-    given: dict[str, object] = {
-        "firm": FIRM,
-        "client": CLIENT,
-        "job": "Kitchen",
-        "address": CLIENT.address,
-        "dated": DATED,
-        "valid_to": date(2026, 12, 24),
-        "year_built": 1962,
-        "detail": "line",
-        "phases": dict(Phase.choices),
-        "decide_by": {"skim": date(2027, 1, 15)},
-        "allowances": {"allowance-1": AllowanceTerms(covers_delivery=True, decide_by=date(2026, 12, 11))},
-        "brought": (Brought("lights", "light-trim", "Light trim", date(2027, 2, 1)),),
-        "assumptions": "The subfloor is sound under the old floor.\nPower and water stay on.",
-        "exclusions": "Countertop, sink and plumbing hook-up\nAppliances\nNew wiring\nPermits",
-        "set_aside": ("Transition strip at the opening",),
-        "left_as_is": "Window\nBack door\nCeiling texture outside patches",
-        "terms": "A third when we sign, a third when the tile is grouted, the rest when the list is done.",
-    }
-    return Wording(**{**given, **more})
+def kitchen_words(**changes: Any) -> Wording:
+    """What its estimate says beside the work and the prices; `changes` replaces some of it."""
+    return replace(
+        Wording(
+            firm=FIRM,
+            client=CLIENT,
+            job="Kitchen",
+            address=CLIENT.address,
+            dated=DATED,
+            valid_to=date(2026, 12, 24),
+            year_built=1962,
+            detail="line",
+            phases=dict(Phase.choices),
+            decide_by={"skim": date(2027, 1, 15)},
+            allowances={"allowance-1": AllowanceTerms(covers_delivery=True, decide_by=date(2026, 12, 11))},
+            brought=(ClientMaterial("lights", "light-trim", "Light trim", date(2027, 2, 1)),),
+            assumptions="The subfloor is sound under the old floor.\nPower and water stay on.",
+            exclusions="Countertop, sink and plumbing hook-up\nAppliances\nNew wiring\nPermits",
+            set_aside=("Transition strip at the opening",),
+            left_as_is="Window\nBack door\nCeiling texture outside patches",
+            terms="A third when we sign, a third when the tile is grouted, the rest when the list is done.",
+        ),
+        **changes,
+    )
 
 
-def kitchen_list(**more: object) -> ListHead:
+def kitchen_list(**changes: Any) -> ShoppingListHeader:
+    """What its shopping list says beside the materials; `changes` replaces some of it."""
     seller, other = Seller("Fennimore Building Supply", "555-0119"), Seller("Tile Yard", "555-0133")
-    given: dict[str, object] = {
-        "firm": FIRM,
-        "client": CLIENT,
-        "job": "Kitchen",
-        "address": CLIENT.address,
-        "dated": DATED,
-        "packages": {
-            "cement backer board 1": PackageFacts("sheet 3 x 5 ft", seller, date(2026, 11, 2)),
-            "thinset 50": PackageFacts("50 lb bag", other, date(2026, 11, 2)),
-            "screws 750": PackageFacts("box of 750", seller, date(2026, 5, 4), stale=True),
-            "screws 185": PackageFacts("box of 185", seller, None, stale=True),
-            "wall paint 1": PackageFacts("1 gal can", Seller(), date(2026, 11, 2)),
-            "wall paint 5": PackageFacts("5 gal pail", Seller(), date(2026, 11, 2)),
-            "porcelain tile 12x24 15.5": PackageFacts("box of 8, 15.5 sq ft", other, date(2026, 11, 2)),
-        },
-        "brought": (Brought("lights", "light-trim", "Light trim", date(2027, 2, 1)),),
-    }
-    return ListHead(**{**given, **more})
+    return replace(
+        ShoppingListHeader(
+            firm=FIRM,
+            client=CLIENT,
+            job="Kitchen",
+            address=CLIENT.address,
+            dated=DATED,
+            packages={
+                "cement backer board 1": PackageFacts("sheet 3 x 5 ft", seller, date(2026, 11, 2)),
+                "thinset 50": PackageFacts("50 lb bag", other, date(2026, 11, 2)),
+                "screws 750": PackageFacts("box of 750", seller, date(2026, 5, 4), stale=True),
+                "screws 185": PackageFacts("box of 185", seller, None, stale=True),
+                "wall paint 1": PackageFacts("1 gal can", Seller(), date(2026, 11, 2)),
+                "wall paint 5": PackageFacts("5 gal pail", Seller(), date(2026, 11, 2)),
+                "porcelain tile 12x24 15.5": PackageFacts("box of 8, 15.5 sq ft", other, date(2026, 11, 2)),
+            },
+            brought=(ClientMaterial("lights", "light-trim", "Light trim", date(2027, 2, 1)),),
+        ),
+        **changes,
+    )

@@ -1,4 +1,4 @@
-"""Sums and dates of a snapshot as a paper says them."""
+"""Filters that print the sums and dates of a snapshot as documents print them."""
 
 from datetime import date
 from decimal import Decimal
@@ -13,11 +13,11 @@ register = template.Library()
 
 @register.filter
 def dollars(amount: str) -> str:
-    """ "1234.50" as $1,234.50."""
+    """Format "1234.50" as $1,234.50."""
     return format_price(Decimal(amount))
 
 
 @register.filter
 def day(iso: str) -> str:
-    """ "2026-11-24" as Tue 24 Nov 2026."""
+    """Format "2026-11-24" as Tue 24 Nov 2026."""
     return day_in_words(date.fromisoformat(iso))

@@ -1,0 +1,16 @@
+"""The next step of a signed job, as billing names it for the progress bar of the job."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class ProgressStep:
+    """How far a signed job is by its bills, and what comes next.
+
+    `reached` is the index of a stage among `STAGES` of estimating/progress/steps.py, `words` what to do
+    next, and `page` the name of the URL where it is done.
+    """
+
+    reached: int
+    words: str
+    page: str

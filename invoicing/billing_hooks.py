@@ -1,0 +1,48 @@
+"""The answers of this app to what estimating asks of billing."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from estimating.documents.billing_hooks import BillingHooks
+from estimating.documents.pdf_metadata import Attachment
+from estimating.documents.progress_step import ProgressStep
+from estimating.models import ChangeOrder, Document, Job
+from invoicing import billing_step, demo
+from invoicing.invoices import einvoice_attachment, issued, verification
+from invoicing.payment_plan import snapshots
+
+BILLS = frozenset({Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE})
+
+
+class InvoicingHooks(BillingHooks):
+    """Each answer is a function of the package that knows the subject."""
+
+    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
+        return snapshots.estimate_payments(job, basis)
+
+    def change_payments(
+        self, change: ChangeOrder, basis: Mapping[str, Any]
+    ) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+        return snapshots.change_payments(change, basis)
+
+    def document_signed(self, document: Document) -> None:
+        snapshots.document_signed(document)
+
+    def payment_status(self, document: Document) -> str:
+        return issued.payment_status(document)
+
+    def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
+        return einvoice_attachment.xml_attachment(snapshot) if snapshot["kind"] in BILLS else None
+
+    def document_faults(self, document: Document, snapshot: Mapping[str, Any]) -> Iterable[str]:
+        return verification.bill_faults(document, snapshot) if document.kind in BILLS else ()
+
+    def document_page(self, document: Document, today: date) -> dict[str, Any]:
+        return issued.document_page(document, today) if document.kind in BILLS else {}
+
+    def next_steps(self, jobs: Sequence[Job], today: date) -> Mapping[int, ProgressStep]:
+        return billing_step.next_steps(jobs, today)
+
+    def demo_job_added(self, name: str, job: Job) -> None:
+        demo.add_plan(name, job)

@@ -1,0 +1,161 @@
+"""At least one row of every model of the three apps, for tests of the database as a whole."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+from catalog.models import Assembly, Bundle, BundleLine, Firm, Material, Supplier
+from catalog.starter.load import load
+from estimating.client.signed_copy import signed_copy
+from estimating.models import (
+    Allowance,
+    BoardChoice,
+    BoardRules,
+    BoardSize,
+    ChangeOrder,
+    ChangePhoto,
+    ClientLink,
+    ClientSupply,
+    Estimate,
+    FixedFootprint,
+    HiddenCondition,
+    Job,
+    KeptLayout,
+    MeasureOverride,
+    MissedGuess,
+    OpenedPhoto,
+    SetAside,
+)
+from invoicing.models import (
+    BillDraft,
+    FinishedWork,
+    HoursWorked,
+    MilestonePhoto,
+    MoneyRules,
+    NoticeRule,
+    Pattern,
+    PatternStep,
+    PlacedPart,
+    PlannedChange,
+    PlannedCost,
+    ReceiptKept,
+    Reminder,
+    WorkDays,
+)
+from tests.estimating.issuing import AT, DAY
+from tests.estimating.signed_kitchen import (
+    cabinets_chosen,
+    make_change,
+    photo,
+    rotten_subfloor,
+    signed_change,
+    signed_kitchen,
+)
+from tests.factories import make_estimate, make_job, make_opening, make_room, put_on
+from tests.invoicing.bills import billed, credited, draft, milestone, signed_floor
+from tests.invoicing.money_rows import pay
+
+
+def every_kind_of_row() -> None:
+    """A catalog, a signed kitchen with changes, a draft with all that can be typed, and a billed floor."""
+    load()
+    BoardRules.objects.create(material=_sheet(), gap_nm=3_000_000)
+    _bundle()
+    _signed_kitchen()
+    _draft()
+    _billed_floor()
+    _rules_of_the_firm()
+
+
+def _sheet() -> Material:
+    return Material.objects.exclude(sheet_length_nm=None).order_by("pk")[0]
+
+
+def _bundle() -> None:
+    bundle = Bundle.objects.create(code="a-floor", name="A floor")
+    BundleLine.objects.create(bundle=bundle, assembly=Assembly.objects.order_by("pk")[0])
+    Supplier.objects.get_or_create(name="Fennimore Lumber", defaults={"phone": "555-0117"})
+
+
+def _signed_kitchen() -> None:
+    job = signed_kitchen()
+    document = job.documents.get()
+    signed_copy(document.acceptance, AT)
+    ClientLink.objects.create(
+        document=document,
+        name="Marisol Okonjo",
+        secret_sha256="1" * 64,
+        once="once",
+        made_at=AT,
+        expires_at=AT + timedelta(days=90),
+    )
+    MissedGuess.objects.create(address="203.0.113.9", at=AT)
+    found = rotten_subfloor(job)
+    ChangePhoto.objects.create(
+        change=found, content=photo().getvalue(), sha256="2" * 64, caption="Under the sink"
+    )
+    change = signed_change(found)
+    HoursWorked.objects.create(document=change, on=DAY, hours=Decimal("3.50"), says="Sistered the joist")
+    ReceiptKept.objects.create(document=change, on=DAY, cost=Decimal("26.80"), says="Joist")
+    PlannedChange.objects.create(change=cabinets_chosen(job), goes="last")
+    assert ChangeOrder.time_and_material.through.objects.exists()
+    make_change(job, "Not issued yet", reason="client")
+
+
+def _draft() -> None:
+    """A draft that isn't issued, with all that can be typed of one."""
+    job = make_job(name="Upstairs bath", quote_due_on=DAY)
+    room, estimate = make_room(job), make_estimate(job)
+    make_opening(room)
+    FixedFootprint.objects.create(room=room, kind="tub", length_nm=1_524_000_000, depth_nm=762_000_000)
+    assembly, other = Assembly.objects.filter(measure="floor").order_by("pk")[:2]
+    item = put_on(estimate, assembly, room)
+    MeasureOverride.objects.create(item=item, measure="floor", amount=Decimal(118), typed="118", reason="Tub")
+    ClientSupply.objects.create(item=item, material=_sheet(), needed_by=DAY)
+    SetAside.objects.create(estimate=estimate, assembly=other)
+    Allowance.objects.create(estimate=estimate, name="Vanity", amount=Decimal(900), covers_labor=True)
+    HiddenCondition.objects.create(
+        estimate=estimate, name="Rotten subfloor", unit="sq ft", price=Decimal("14.00"), most=Decimal(40)
+    )
+    OpenedPhoto.objects.create(estimate=estimate, content=photo().getvalue(), sha256="3" * 64)
+    _boards(job, estimate)
+
+
+def _boards(job: Job, estimate: Estimate) -> None:
+    room, sheet = job.rooms.get(), _sheet()
+    other = Material.objects.exclude(sheet_length_nm=None).exclude(pk=sheet.pk).order_by("pk")[0]
+    BoardChoice.objects.create(room=room, surface="floor", material=sheet, corner="sw")
+    BoardSize.objects.create(job=job, board=sheet, instead=other)
+    KeptLayout.objects.create(room=room, surface="floor", board=sheet.code, key="4" * 64, found={"sheets": 4})
+
+
+def _billed_floor() -> None:
+    job = signed_floor({"starts_on": DAY})
+    first = milestone(job, "Begun")
+    MilestonePhoto.objects.create(milestone=first, content=photo().getvalue(), sha256="5" * 64)
+    invoice = billed(job, "Begun")
+    credited(invoice, Begun="10.00")
+    pay(job, "20.00", invoice)
+    Reminder.objects.create(
+        invoice=invoice, step="Reminder", open=Decimal(1), to="a@example.com", text="-", at=AT
+    )
+    document = job.documents.get(kind="estimate")
+    FinishedWork.objects.create(
+        document=document, key=document.read_basis()["lines"][0]["key"], finished_on=DAY
+    )
+    PlacedPart.objects.create(document=document, milestone=milestone(job, "Done"), amount=Decimal("5.00"))
+    PlannedCost.objects.create(plan=job.payment_plan, says="Tile", amount=Decimal(300), on=DAY)
+    WorkDays.objects.create(job=job, first=DAY)
+    draft(job, "First coat", kind=BillDraft.Kind.WORK, note="Thank you.")
+
+
+def _rules_of_the_firm() -> None:
+    firm = Firm.current()
+    firm.license, firm.paper_size = "Registration TRT-0142", Firm.Paper.A4
+    firm.labor_rate, firm.code_required_above = Decimal("71.25"), Decimal(2500)
+    firm.save()
+    MoneyRules.objects.create(pk=1, late_percent=Decimal("9.5"))
+    NoticeRule.objects.create(
+        name="Lien notice", days=90, counted_from="last", citation="A lien law", confirmed_on=DAY
+    )
+    pattern = Pattern.objects.create(name="Halves")
+    PatternStep.objects.create(pattern=pattern, name="Half", condition="Half is done.", amount=Decimal(100))
