@@ -1,50 +1,56 @@
-"""What signed jobs want next of their money, for the tape on top of a job's pages and for today's list."""
+"""What signed jobs want next of their billing, for the progress above a job's pages and for today's list."""
 
 from collections.abc import Sequence
 from datetime import date
 
+from estimating.documents.progress_step import ProgressStep
 from estimating.models import Job
-from estimating.progress.steps import Step
-from invoicing.invoices.lists import CanBill, can_bill
-from invoicing.invoices.time_and_material import measured_changes
-from invoicing.ledger.accounts import Books, JobMoney, job_money, read_books
-from invoicing.payment_plan.plan import DrawnPlan, read_plans
+from invoicing.invoices.billable import Billable, billable_by
+from invoicing.invoices.time_and_material import read_time_and_material
+from invoicing.ledger.accounts import Books, JobBalance, job_balance, read_books
+from invoicing.payment_plan.plan import JobPlan, read_plans
 
-UNDER_WAY, BILLED, PAID = 4, 5, 6
+UNDER_WAY, PAID = 4, 6  # indexes among STAGES of estimating/progress/steps.py
 PAGE = "job-money"
 
 
-def next_steps(jobs: Sequence[Job], today: date) -> dict[int, Step]:
-    """The next step of each signed job, by job. Nine queries at the most, however many jobs, milestones and
-    bills there are."""
+def next_steps(jobs: Sequence[Job], today: date) -> dict[int, ProgressStep]:
+    """Return the next step of each signed job, by job.
+
+    Costs nine queries at the most, however many jobs, milestones and bills there are.
+    """
     books = read_books(*{job.client for job in jobs})
     plans = read_plans(jobs, books)
-    measured = measured_changes(*(drawn.agreed for drawn in plans.values()))
-    able = {job: can_bill(drawn, measured) for job, drawn in plans.items()}
-    return {job.pk: _next_step(job, plans.get(job.pk), able.get(job.pk), books, today) for job in jobs}
+    time_and_material = read_time_and_material(*(job_plan.contract for job_plan in plans.values()))
+    billable = {job_id: billable_by(job_plan, time_and_material) for job_id, job_plan in plans.items()}
+    return {job.pk: _next_step(job, plans.get(job.pk), billable.get(job.pk), books, today) for job in jobs}
 
 
-def _next_step(job: Job, drawn: DrawnPlan | None, able: CanBill | None, books: Books, today: date) -> Step:
-    if drawn is None or able is None:
-        words = "put the plan of payments right" if drawn else "draw the plan of payments"
-        return Step(UNDER_WAY, words, PAGE)
-    money = job_money(books, job, today)
-    reached = UNDER_WAY if able.stands.left else PAID
-    return Step(reached, _words(drawn, able, money, today), PAGE)
+def _next_step(
+    job: Job, job_plan: JobPlan | None, billable: Billable | None, books: Books, today: date
+) -> ProgressStep:
+    if job_plan is None or billable is None:
+        words = "put the plan of payments right" if job_plan else "draw the plan of payments"
+        return ProgressStep(UNDER_WAY, words, PAGE)
+    balance = job_balance(books, job, today)
+    reached = UNDER_WAY if billable.status.left else PAID
+    return ProgressStep(reached, _words(job_plan, billable, balance, today), PAGE)
 
 
-def _words(drawn: DrawnPlan, able: CanBill, money: JobMoney, today: date) -> str:
-    late = next((each for each in money.owed if each.days_late(today)), None)
+def _words(job_plan: JobPlan, billable: Billable, balance: JobBalance, today: date) -> str:
+    late = next((item for item in balance.owed if item.days_late(today)), None)
     if late:
         return f"{late.key} is late: remind the client"
-    if able.milestones:
-        many = len(able.milestones)
-        return f"{able.milestones[0]} can be billed" if many == 1 else f"{many} milestones can be billed"
-    if able.deposit:
+    if billable.milestones:
+        count = len(billable.milestones)
+        return (
+            f"{billable.milestones[0]} can be billed" if count == 1 else f"{count} milestones can be billed"
+        )
+    if billable.deposit:
         return "ask for the deposit"
-    waiting = next((row for row in drawn.rows if not row.reached_on and drawn.left[row.key]), None)
-    if waiting:
-        return f"mark {waiting} reached once anyone can see it"
-    if able.retainage:
+    waiting = (row for row in job_plan.milestones if not row.reached_on and job_plan.left[row.key])
+    if milestone := next(waiting, None):
+        return f"mark {milestone} reached once anyone can see it"
+    if billable.retainage:
         return "release what is held back"
-    return "money is still open" if money.open else "all is billed and paid"
+    return "money is still open" if balance.open else "all is billed and paid"

@@ -11,32 +11,35 @@ from django.conf import settings
 from estimating.models import Job
 from invoicing.milestones.templates import Step
 from invoicing.models import PlannedCost
-from invoicing.payment_plan.plan import draw
+from invoicing.payment_plan.templates import create_plan
 
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
 
 
 def add_plan(name: str, job: Job) -> None:
-    """Draw the plan kept beside the job's own file; nothing where there is none. Days count from the day
-    on which the job was asked for."""
+    """Make the plan that is kept beside the job's own file; nothing where there is none.
+
+    Its days count from the day on which the job was asked for.
+    """
     path = FIXTURES / f"{name}_plan.json"
     if not path.exists():
         return
-    typed = json.loads(path.read_text("utf-8"))
-    kept = draw(job, [_step(each) for each in typed["milestones"]])
-    kept.starts_on = job.requested_on + timedelta(days=typed["starts_after_days"])
-    kept.pays_after_days, kept.changes_go = typed["pays_after_days"], typed["changes_go"]
-    kept.save()
-    for each in typed["costs"]:
+    values = json.loads(path.read_text("utf-8"))
+    payment_plan = create_plan(job, [_step(milestone) for milestone in values["milestones"]])
+    payment_plan.starts_on = job.requested_on + timedelta(days=values["starts_after_days"])
+    payment_plan.pays_after_days = values["pays_after_days"]
+    payment_plan.changes_go = values["changes_go"]
+    payment_plan.save()
+    for cost in values["costs"]:
         PlannedCost.objects.create(
-            plan=kept,
-            says=each["says"],
-            amount=Decimal(each["amount"]),
-            on=job.requested_on + timedelta(days=each["after_days"]),
-            phase=each["phase"],
+            plan=payment_plan,
+            says=cost["says"],
+            amount=Decimal(cost["amount"]),
+            on=job.requested_on + timedelta(days=cost["after_days"]),
+            phase=cost["phase"],
         )
 
 
-def _step(typed: dict[str, Any]) -> Step:
-    share = typed.pop("share_percent", None)
-    return Step(**typed, share_percent=None if share is None else Decimal(share))
+def _step(values: dict[str, Any]) -> Step:
+    share = values.pop("share_percent", None)
+    return Step(**values, share_percent=None if share is None else Decimal(share))

@@ -1,10 +1,18 @@
 """Addresses of the plan of payments, invoices and money in."""
 
-from django.urls import path
+from django.urls import URLPattern, path
 
 from invoicing.views.accounts import books, books_file, client_account, job_file_pdf, statement_pdf
 from invoicing.views.cash import cost_edit, cost_new, cost_remove, plan_cash_page
-from invoicing.views.invoices import bill, bill_discard, bill_issue, bill_pdf, bill_start, credit_new
+from invoicing.views.invoices import (
+    bill,
+    bill_discard,
+    bill_issue,
+    bill_pdf,
+    bill_start,
+    credit_new,
+    late_charge_start,
+)
 from invoicing.views.issued import invoice_xml, receipt_pdf
 from invoicing.views.milestones import (
     asks_reading,
@@ -18,45 +26,44 @@ from invoicing.views.milestones import (
 )
 from invoicing.views.money import job_money
 from invoicing.views.payments import (
-    credit_put,
+    credit_apply,
     invoice_paid,
     payment_new,
     payment_page,
-    payment_take_back,
+    payment_void,
     refund_new,
 )
 from invoicing.views.plan import (
-    change_goes,
-    pattern_remove,
+    change_placement,
     plan_discard,
     plan_draw,
     plan_keep,
     plan_terms,
+    template_remove,
     work_done,
 )
 from invoicing.views.receivables import firm_figure, firm_money
 from invoicing.views.reminders import (
     invoice_remind,
-    late_charge_start,
     money_rules,
     notice_rule_new,
     notice_rule_remove,
     work_days,
 )
-from invoicing.views.time_and_material import measured, measured_remove, measured_settle
+from invoicing.views.time_and_material import change_settle, entry_remove, time_and_material
 
-plan_urls: list = [
+plan_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/money/", job_money, name="job-money"),
     path("jobs/<int:job_id>/plan/draw/", plan_draw, name="plan-draw"),
     path("jobs/<int:job_id>/plan/terms/", plan_terms, name="plan-terms"),
     path("jobs/<int:job_id>/plan/discard/", plan_discard, name="plan-discard"),
     path("jobs/<int:job_id>/plan/keep/", plan_keep, name="plan-keep"),
-    path("jobs/<int:job_id>/plan/patterns/<int:pattern_id>/remove/", pattern_remove, name="pattern-remove"),
+    path("jobs/<int:job_id>/plan/patterns/<int:pattern_id>/remove/", template_remove, name="pattern-remove"),
     path("jobs/<int:job_id>/plan/cash/", plan_cash_page, name="plan-cash"),
     path("jobs/<int:job_id>/plan/costs/new/", cost_new, name="planned-cost-new"),
     path("planned-costs/<int:cost_id>/", cost_edit, name="planned-cost"),
     path("planned-costs/<int:cost_id>/remove/", cost_remove, name="planned-cost-remove"),
-    path("changes/<int:change_id>/goes/", change_goes, name="change-goes"),
+    path("changes/<int:change_id>/goes/", change_placement, name="change-goes"),
     path("jobs/<int:job_id>/plan/work/", work_done, name="work-done"),
     path("jobs/<int:job_id>/plan/milestones/new/", milestone_new, name="milestone-new"),
     path("jobs/<int:job_id>/plan/asks/", asks_reading, name="asks-reading"),
@@ -67,30 +74,30 @@ plan_urls: list = [
     path("milestones/photos/<int:photo_id>.jpg", milestone_photo, name="milestone-photo"),
     path("milestones/photos/<int:photo_id>/remove/", milestone_photo_remove, name="milestone-photo-remove"),
 ]
-invoice_urls: list = [
+invoice_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/bill/", bill, name="bill"),
     path("jobs/<int:job_id>/bill/start/", bill_start, name="bill-start"),
     path("jobs/<int:job_id>/bill/issue/", bill_issue, name="bill-issue"),
     path("jobs/<int:job_id>/bill/discard/", bill_discard, name="bill-discard"),
     path("jobs/<int:job_id>/bill/draft.pdf", bill_pdf, name="bill-pdf"),
-    path("jobs/<int:job_id>/measured/<int:document_id>/", measured, name="measured"),
-    path("jobs/<int:job_id>/measured/<int:document_id>/remove/", measured_remove, name="measured-remove"),
-    path("jobs/<int:job_id>/measured/<int:document_id>/settle/", measured_settle, name="measured-settle"),
+    path("jobs/<int:job_id>/measured/<int:document_id>/", time_and_material, name="measured"),
+    path("jobs/<int:job_id>/measured/<int:document_id>/remove/", entry_remove, name="measured-remove"),
+    path("jobs/<int:job_id>/measured/<int:document_id>/settle/", change_settle, name="measured-settle"),
     path("invoices/<int:document_id>/credit/", credit_new, name="credit-new"),
     path("invoices/<int:document_id>/receipt.pdf", receipt_pdf, name="receipt-pdf"),
     path("invoices/<int:document_id>/<slug:syntax>.xml", invoice_xml, name="invoice-xml"),
 ]
-money_urls: list = [
+money_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/payments/new/", payment_new, name="payment-new"),
     path("jobs/<int:job_id>/refunds/new/", refund_new, name="refund-new"),
-    path("jobs/<int:job_id>/credit/put/", credit_put, name="credit-put"),
+    path("jobs/<int:job_id>/credit/put/", credit_apply, name="credit-put"),
     path("jobs/<int:job_id>/work-days/", work_days, name="work-days"),
     path("jobs/<int:job_id>/file.pdf", job_file_pdf, name="job-file-pdf"),
     path("invoices/<int:document_id>/paid/", invoice_paid, name="invoice-paid"),
     path("invoices/<int:document_id>/remind/", invoice_remind, name="invoice-remind"),
     path("invoices/<int:document_id>/late-charge/", late_charge_start, name="late-charge-start"),
     path("payments/<int:payment_id>/", payment_page, name="payment"),
-    path("payments/<int:payment_id>/take-back/", payment_take_back, name="payment-take-back"),
+    path("payments/<int:payment_id>/take-back/", payment_void, name="payment-take-back"),
     path("money/", firm_money, name="firm-money"),
     path("money/books/", books, name="books"),
     path("money/books/<slug:name>.csv", books_file, name="books-file"),

@@ -1,36 +1,52 @@
-"""The files for the bookkeeper, as headings and rows of plain text. Dates ISO, sums "1234.50"."""
+"""The files for the bookkeeper, as headings and rows of plain text. Dates are ISO, sums "1234.50"."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import QuerySet
+
+from estimating.changes.draft import signed_basis
 from estimating.models import Acceptance, Document, Job
 from estimating.plain_text import money
 from invoicing.ledger.accounts import Books, sum_of
 from invoicing.milestones.plan import NO_MONEY
-from invoicing.payment_plan.plan import signed_paper
 from invoicing.receivables.balances import Entry
 from invoicing.receivables.journal import Period, TaxRow, journal, tax_by_period
 from invoicing.receivables.material_costs import Material, material_of
 
 
 @dataclass(frozen=True)
-class Sheet:
+class Span:
+    """The days of a file, both counted, and the periods that sales tax is summed up by."""
+
+    since: date
+    until: date
+    by: Period = Period.QUARTER
+
+    def __contains__(self, day: date) -> bool:
+        return self.since <= day <= self.until
+
+
+@dataclass(frozen=True)
+class CsvTable:
     """One file: its headings and its rows."""
 
     headings: tuple[str, ...]
     rows: tuple[Sequence[str], ...]
 
 
-def invoices_sheet(books: Books, since: date, until: date) -> Sheet:
-    """Invoices and credit notes of a period; what a credit note takes off is below zero. `paid` and `open`
-    are as of now."""
-    owed = {each.key: each for state in books.accounts.values() for each in state.owed}
+def invoices_table(books: Books, span: Span) -> CsvTable:
+    """Return invoices and credit notes of a period; what a credit note takes off is below zero.
+
+    What is credited, paid and open of an invoice is as of now.
+    """
+    owed = {item.key: item for client_account in books.accounts.values() for item in client_account.owed}
     rows = []
-    for entry in _by_date(books, since, until):
+    for entry in _entries_by_date(books, span):
         if document := books.documents.get(entry.key):
             sign = 1 if entry.owed >= 0 and not entry.of else -1
-            stands = owed.get(entry.key)
+            item = owed.get(entry.key)
             rows.append(
                 (
                     entry.on.isoformat(),
@@ -43,38 +59,38 @@ def invoices_sheet(books: Books, since: date, until: date) -> Sheet:
                     money(sign * entry.taxable + NO_MONEY),
                     money(sign * entry.tax + NO_MONEY),
                     money(sign * entry.amount + NO_MONEY),
-                    money(stands.credited) if stands else "",
-                    money(stands.paid) if stands else "",
-                    money(stands.open) if stands else "",
+                    money(item.credited) if item else "",
+                    money(item.paid) if item else "",
+                    money(item.open) if item else "",
                 )
             )
     headings = "date paper credits client job due before_tax taxable tax total credited paid open"
-    return Sheet(tuple(headings.split()), tuple(rows))
+    return CsvTable(tuple(headings.split()), tuple(rows))
 
 
-def payments_sheet(books: Books, since: date, until: date) -> Sheet:
-    """Money that moved in a period; what went out is below zero."""
+def payments_table(books: Books, span: Span) -> CsvTable:
+    """Return money that moved in a period; what went out is below zero."""
     rows = [
         (
-            row.on.isoformat(),
-            str(row),
-            str(row.of) if row.of else "",
-            row.client.name,
-            row.get_method_display(),
-            row.reference,
-            money(row.came_in()),
-            row.get_why_display() if row.why else "",
-            row.note,
+            payment.on.isoformat(),
+            str(payment),
+            str(payment.of) if payment.of else "",
+            payment.client.name,
+            payment.get_method_display(),
+            payment.reference,
+            money(payment.bank_amount()),
+            payment.get_why_display() if payment.why else "",
+            payment.note,
         )
-        for row in reversed(books.payments.values())
-        if since <= row.on <= until and row.came_in()
+        for payment in reversed(list(books.payments.values()))
+        if payment.on in span and payment.bank_amount()
     ]
     headings = ("date", "entry", "takes_back", "client", "how", "reference", "amount", "why", "note")
-    return Sheet(headings, tuple(rows))
+    return CsvTable(headings, tuple(rows))
 
 
-def tax_sheet(books: Books, by: Period, since: date, until: date) -> Sheet:
-    """Sales tax of each period, as billed and as it came in."""
+def tax_table(books: Books, span: Span) -> CsvTable:
+    """Return the sales tax of each period, as billed and as it came in."""
     rows = tuple(
         (
             row.first.isoformat(),
@@ -84,26 +100,33 @@ def tax_sheet(books: Books, by: Period, since: date, until: date) -> Sheet:
             money(row.tax),
             money(row.tax_paid),
         )
-        for row in firm_tax(books, by, since, until)
+        for row in firm_tax(books, span)
     )
-    return Sheet(("first", "last", "billed_before_tax", "taxable", "tax_billed", "tax_paid"), rows)
+    return CsvTable(("first", "last", "billed_before_tax", "taxable", "tax_billed", "tax_paid"), rows)
 
 
-def firm_tax(books: Books, by: Period, since: date, until: date) -> list[TaxRow]:
-    """The rows of all clients, added up period by period."""
-    each_client = [tax_by_period(entries, by, since, until) for entries in books.entries.values()]
-    return [sum_rows(rows) for rows in zip(*each_client, strict=True)]
+def firm_tax(books: Books, span: Span) -> list[TaxRow]:
+    """Return the rows of all clients, added up period by period."""
+    by_client = [
+        tax_by_period(entries, span.by, span.since, span.until) for entries in books.entries.values()
+    ]
+    return [_sum_rows(rows) for rows in zip(*by_client, strict=True)]
 
 
-def sum_rows(rows: Sequence[TaxRow]) -> TaxRow:
-    """Rows of one period as one."""
-    sums = [sum_of(getattr(row, name) for row in rows) for name in ("billed", "taxable", "tax", "tax_paid")]
-    return TaxRow(rows[0].first, rows[0].last, *sums)
+def _sum_rows(rows: Sequence[TaxRow]) -> TaxRow:
+    """Return rows of one period as one."""
+    return TaxRow(
+        rows[0].first,
+        rows[0].last,
+        billed=sum_of(row.billed for row in rows),
+        taxable=sum_of(row.taxable for row in rows),
+        tax=sum_of(row.tax for row in rows),
+        tax_paid=sum_of(row.tax_paid for row in rows),
+    )
 
 
-def journal_sheet(books: Books, since: date, until: date) -> Sheet:
-    """The double-entry journal of a period; the debits come to the credits."""
-    lines = [line for line in journal(books.all_entries()) if since <= line.on <= until]
+def journal_table(books: Books, span: Span) -> CsvTable:
+    """Return the double-entry journal of a period; the debits come to the credits."""
     rows = tuple(
         (
             line.on.isoformat(),
@@ -114,35 +137,54 @@ def journal_sheet(books: Books, since: date, until: date) -> Sheet:
             books.client_of(line.entry).name,
             line.says,
         )
-        for line in lines
+        for line in journal(books.all_entries())
+        if line.on in span
     )
-    return Sheet(("date", "entry", "account", "debit", "credit", "client", "says"), rows)
+    return CsvTable(("date", "entry", "account", "debit", "credit", "client", "says"), rows)
 
 
-def materials_sheet(year: int) -> Sheet:
-    """Material of what was signed in a year, by job: what it was estimated to cost the firm, its markup,
-    and what the client pays for it, before sales tax. What was agreed whole, as by a price of a
-    unit or a credit, stands apart."""
+def materials_table(books: Books, span: Span) -> CsvTable:
+    """Return material of what was signed in the year of the last day, by job. Costs a query.
+
+    It says what material was estimated to cost the firm, its markup, and what the client pays for it, before
+    sales tax. What was agreed whole, as by a price of a unit or a credit, stands apart.
+    """
     sums: dict[Job, Material] = {}
-    for acceptance in _signed_in(year):
-        paper = signed_paper(acceptance)
+    for acceptance in _signed_in(span.until.year):
+        signed = signed_basis(acceptance)
         job = acceptance.document.job
-        sums[job] = sums.get(job, Material()) + material_of(paper.basis, paper.options_taken)
+        sums[job] = sums.get(job, Material()) + material_of(signed.basis, signed.options_chosen)
     rows = tuple(
-        (job.name, job.client.name, *map(money, (each.cost, each.markup, each.price, each.not_split)))
-        for job, each in sums.items()
+        (
+            job.name,
+            job.client.name,
+            money(material.cost),
+            money(material.markup),
+            money(material.price),
+            money(material.not_split),
+        )
+        for job, material in sums.items()
     )
     headings = ("job", "client", "material_cost", "markup", "material_price", "agreed_whole")
-    return Sheet(headings, rows)
+    return CsvTable(headings, rows)
 
 
-def _signed_in(year: int) -> Iterable[Acceptance]:
+# The files by the names that stand in their addresses.
+TABLES: Mapping[str, Callable[[Books, Span], CsvTable]] = {
+    "invoices": invoices_table,
+    "payments": payments_table,
+    "sales-tax": tax_table,
+    "journal": journal_table,
+    "materials": materials_table,
+}
+
+
+def _signed_in(year: int) -> QuerySet[Acceptance]:
     kinds = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
     rows = Acceptance.objects.uncanceled().filter(signed_on__year=year, document__kind__in=kinds)
     rows = rows.select_related("document__job__client").defer("document__pdf", "document__snapshot")
     return rows.order_by("document__job", "document")
 
 
-def _by_date(books: Books, since: date, until: date) -> list[Entry]:
-    entries = (entry for entry in books.all_entries() if since <= entry.on <= until)
-    return sorted(entries, key=lambda each: each.on)
+def _entries_by_date(books: Books, span: Span) -> list[Entry]:
+    return sorted((entry for entry in books.all_entries() if entry.on in span), key=lambda entry: entry.on)

@@ -219,7 +219,7 @@ def _groups(invoice: Invoice) -> Iterable[TaxGroup]:
         yield TaxGroup(tax, base, amount - sum((group.amount for group in before), NO_MONEY))
 
 
-def lines_of(bill: Iterable[BillLine], tax_percent: Decimal, is_credit: bool = False) -> tuple[Line, ...]:
+def taxed_lines(bill: Iterable[BillLine], tax_percent: Decimal, is_credit: bool = False) -> tuple[Line, ...]:
     """The lines of a bill, or of a credit note in the history's sign, with their tax.
 
     A line that is taxed in part becomes two. Without anything taxed, all is outside the scope.

@@ -1,7 +1,7 @@
-"""What he types when money comes in, comes back or is given back."""
+"""What is typed when money comes in, comes back or is given back, and when credit is applied."""
 
 import secrets
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -10,10 +10,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from catalog.fields.form import PriceField
-from catalog.forms.named import DAY, say_plainly
+from catalog.forms.model_form import offer_choices, set_plain_messages
 from catalog.money.amounts import format_price
 from estimating.models import Document
 from estimating.plain_text import day_in_words
+from invoicing.forms.days import day_field
 from invoicing.ledger.accounts import sum_of
 from invoicing.milestones.amount_messages import over_in_words
 from invoicing.models import Payment
@@ -24,7 +25,7 @@ LONG_AGO = timedelta(days=3653)
 
 
 def fresh_key() -> str:
-    """A key for one form as it is shown: sent twice, it counts once."""
+    """Return a key for one form as it is shown: sent twice, it counts once."""
     return secrets.token_urlsafe(16)
 
 
@@ -32,16 +33,16 @@ class _DatedForm(forms.Form):
     """A day that isn't to come, and the form's own key."""
 
     once = forms.CharField(widget=forms.HiddenInput, max_length=64)
-    on = forms.DateField(label="Date", widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d"))
+    on = day_field("Date")
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
         self.fields["once"].error_messages["required"] = LOST_KEY
 
     def clean_on(self) -> date:
-        on = self.cleaned_data["on"]
+        on: date = self.cleaned_data["on"]
         if on > self.today:
             raise ValidationError(
                 f"{day_in_words(on)} is still to come. Enter money on the day it moved, today or before."
@@ -58,7 +59,7 @@ class _MoneyForm(_DatedForm):
     note = forms.CharField(label="Note, for you only", max_length=200, required=False)
 
     def clean_amount(self) -> Decimal:
-        amount = self.cleaned_data["amount"]
+        amount: Decimal = self.cleaned_data["amount"]
         if not amount:
             raise ValidationError("Type an amount above zero, such as 250.00.")
         return amount
@@ -76,47 +77,55 @@ class PaymentForm(_MoneyForm):
     keep_over = forms.BooleanField(label="Keep what is over as credit", required=False)
     field_order = ("once", "amount", "keep_over", "on", "method", "reference", "invoices", "note")
 
-    def __init__(self, *args: Any, owed: Sequence[Owed], documents: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, owed: Sequence[Owed], documents: Mapping[str, Document], **kwargs: Any
+    ) -> None:
+        """`owed` is all that the client owes, `documents` are the invoices by their keys."""
         super().__init__(*args, **kwargs)
-        self.open = {f"{documents[each.key].pk}": each.open for each in owed if each.key in documents}
-        self.due = sum_of(each.open for each in owed)
-        self.documents = {f"{each.pk}": each for each in documents.values()}
-        self.fields["invoices"].choices = [
-            (key, _choice(self.documents[key], amount)) for key, amount in self.open.items()
-        ]
+        self.open = {f"{documents[item.key].pk}": item.open for item in owed if item.key in documents}
+        self.due = sum_of(item.open for item in owed)
+        self.documents = {f"{document.pk}": document for document in documents.values()}
+        choices = [(key, _invoice_label(self.documents[key], amount)) for key, amount in self.open.items()]
+        offer_choices(self, "invoices", choices)
         if not self.open:
             del self.fields["invoices"]
         self.fields["amount"].help_text = f"{format_price(self.due)} is due."
 
     def clean(self) -> dict[str, Any]:
-        typed = super().clean()
-        amount, chosen = typed.get("amount"), typed.get("invoices", [])
+        super().clean()
+        cleaned = self.cleaned_data
+        amount, chosen = cleaned.get("amount"), cleaned.get("invoices", [])
         due = sum_of(self.open[key] for key in chosen) if chosen else self.due
-        if amount and not typed.get("keep_over") and (says := over_in_words(amount, due, len(chosen))):
-            self.add_error("amount", says)
-        return typed
+        if amount and not cleaned.get("keep_over") and (fault := over_in_words(amount, due, len(chosen))):
+            self.add_error("amount", fault)
+        return cleaned
 
     def chosen(self) -> list[Document]:
+        """Return the invoices that were ticked."""
         return [self.documents[key] for key in self.cleaned_data.get("invoices", [])]
 
 
-def _choice(document: Document, amount: Decimal) -> str:
+def _invoice_label(document: Document, amount: Decimal) -> str:
     return f"{document}, {document.job.name}: {format_price(amount)}"
 
 
-class PutForm(forms.Form):
-    """Which open invoice what is held as credit is put on."""
+class ApplyCreditForm(forms.Form):
+    """Which open invoice credit is applied to."""
 
     once = forms.CharField(widget=forms.HiddenInput, max_length=64)
     invoice = forms.ChoiceField(label="On which invoice", widget=forms.RadioSelect)
 
-    def __init__(self, *args: Any, owed: Sequence[Owed], documents: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, owed: Sequence[Owed], documents: Mapping[str, Document], **kwargs: Any
+    ) -> None:
+        """`owed` are the open invoices, `documents` the invoices by their keys."""
         super().__init__(*args, **kwargs)
-        self.documents = {f"{documents[each.key].pk}": documents[each.key] for each in owed}
-        self.fields["invoice"].choices = [
-            (key, _choice(self.documents[key], each.open))
-            for key, each in zip(self.documents, owed, strict=True)
+        self.documents = {f"{documents[item.key].pk}": documents[item.key] for item in owed}
+        choices = [
+            (key, _invoice_label(document, item.open))
+            for (key, document), item in zip(self.documents.items(), owed, strict=True)
         ]
+        offer_choices(self, "invoice", choices)
         self.fields["invoice"].error_messages["required"] = "Say which invoice it is put on."
         self.fields["once"].error_messages["required"] = LOST_KEY
 
@@ -144,8 +153,8 @@ class RefundForm(_MoneyForm):
         return amount
 
 
-class TakeBackForm(_DatedForm):
-    """Why a payment counts no more; it comes off whole."""
+class VoidPaymentForm(_DatedForm):
+    """Why a payment no longer counts; it comes off whole."""
 
     why = forms.ChoiceField(label="What happened", choices=Payment.Why, widget=forms.RadioSelect)
     note = forms.CharField(label="Note, for you only", max_length=200, required=False)

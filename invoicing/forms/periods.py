@@ -1,42 +1,50 @@
-"""The days from and to which something is listed."""
+"""The first and last day of a list or a file."""
 
 from datetime import date
 from typing import Any
 
 from django import forms
 
-from catalog.forms.named import DAY, say_plainly
+from catalog.forms.model_form import set_plain_messages
+from invoicing.bookkeeping.csv_files import Span
+from invoicing.forms.days import day_field
 from invoicing.receivables.journal import Period
 
 
 class SpanForm(forms.Form):
     """A first and a last day, both counted."""
 
-    since = forms.DateField(label="From", widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d"))
-    until = forms.DateField(label="To", widget=forms.DateInput(attrs=DAY, format="%Y-%m-%d"))
+    since = day_field("From")
+    until = day_field("To")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean(self) -> dict[str, Any]:
-        typed = super().clean()
-        since, until = typed.get("since"), typed.get("until")
+        super().clean()
+        cleaned = self.cleaned_data
+        since, until = cleaned.get("since"), cleaned.get("until")
         if since and until and until < since:
             self.add_error("until", "The last day is before the first: turn them round.")
         if since and until and until.year - since.year > 20:
             self.add_error("since", "That is more than twenty years: choose a later first day.")
-        return typed
+        return cleaned
 
 
 class BooksForm(SpanForm):
-    """The same, with the periods that sales tax is summed up by."""
+    """A first and a last day, with the periods that sales tax is summed up by."""
 
     by = forms.ChoiceField(
-        label="Sales tax by", choices=[(each.value, each.value.capitalize()) for each in Period]
+        label="Sales tax by", choices=[(period.value, period.value.capitalize()) for period in Period]
     )
+
+    def span(self) -> Span:
+        """Return the days and the periods that were chosen."""
+        typed = self.cleaned_data
+        return Span(typed["since"], typed["until"], Period(typed["by"]))
 
 
 def this_year(today: date) -> dict[str, Any]:
-    """From the first of January to today."""
+    """Return what the form begins with: from the first of January to today."""
     return {"since": today.replace(month=1, day=1), "until": today, "by": Period.QUARTER.value}

@@ -1,4 +1,4 @@
-"""What he types to draw a plan of payments: milestones, terms, when one is reached, what he pays out."""
+"""What is typed for a plan of payments: milestones, terms, when one is reached, what is paid out."""
 
 from datetime import date
 from decimal import Decimal
@@ -9,16 +9,16 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 
 from catalog.fields.form import CountField, EntryField, NumberField, PriceField
-from catalog.forms.named import say_plainly
+from catalog.forms.model_form import ModelForm, offer_choices, set_plain_messages
 from catalog.money.amounts import format_price, parse_price
 from estimating.client.photos import MOST_PHOTOS
 from estimating.forms.photos import PhotosField
+from invoicing.forms.days import PlannedDayField
 from invoicing.milestones.plan import PlanFault
 from invoicing.models import Milestone, Pattern, PaymentPlan, PlannedChange, PlannedCost
-from invoicing.models.plan import MOST_MILESTONES
-from invoicing.payment_plan.plan import DrawnPlan, check_rows
+from invoicing.models.plan import MOST_MILESTONES, ChangePlacement
+from invoicing.payment_plan.plan import JobPlan, check_milestones
 
-YEARS = range(2000, 2200)
 BOTH_WAYS = (
     "A deposit that later bills take off is asked for already: set that to 0 first, under Deposit, "
     "retainage, changes."
@@ -26,19 +26,7 @@ BOTH_WAYS = (
 BALANCE = ("balance", "the balance", "rest", "the rest")
 
 
-class DayField(forms.DateField):
-    """A day that somebody could mean."""
-
-    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-
-    def clean(self, value: Any) -> date | None:
-        day = super().clean(value)
-        if day and day.year not in YEARS:
-            raise ValidationError(f"Pick a day from {YEARS[0]} to {YEARS[-1]}.")
-        return day
-
-
-class AskedField(EntryField):
+class MilestoneAmountField(EntryField):
     """What a milestone asks for: "25 %", "$1,000" or "balance", as (share in percent, amount)."""
 
     inputmode = ""
@@ -65,14 +53,14 @@ class AskedField(EntryField):
         return "balance" if share is None else f"{share.normalize():f} %"
 
 
-class MilestoneForm(forms.ModelForm):
+class MilestoneForm(ModelForm[Milestone]):
     """One milestone; with it in its place the whole plan must sum to the contract."""
 
-    asks = AskedField(
+    asks = MilestoneAmountField(
         label="What it asks for",
         help_text="Such as 25 % of the contract sum, $1,000, or balance: whatever the others leave.",
     )
-    expected_on = DayField(label="Expected on", required=False)
+    expected_on = PlannedDayField(label="Expected on", required=False)
 
     class Meta:
         model = Milestone
@@ -88,44 +76,52 @@ class MilestoneForm(forms.ModelForm):
 
     field_order = ("name", "asks", "condition", "not_covered", "expected_on", "is_deposit")
 
-    def __init__(self, *args: Any, drawn: DrawnPlan, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, job_plan: JobPlan, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.drawn = drawn
-        say_plainly(self.fields)
-        row = self.instance
+        self.job_plan = job_plan
+        set_plain_messages(self.fields)
+        milestone = self.instance
         self.fields["asks"].widget.attrs |= {
-            "hx-get": reverse("asks-reading", args=[drawn.kept.job_id]),
+            "hx-get": reverse("asks-reading", args=[job_plan.job.pk]),
             "hx-trigger": "load, input changed delay:250ms",
             "hx-target": "next .reading",
         }
-        if row.pk:
-            self.initial["asks"] = (row.share_percent, row.amount.amount if row.amount else None)
-        if row.change_id:
+        if milestone.pk:
+            amount = milestone.amount.amount if milestone.amount else None
+            self.initial["asks"] = (milestone.share_percent, amount)
+        if milestone.change_id:
             for name in ("asks", "is_deposit"):
                 del self.fields[name]
-        elif any(each.is_deposit and each.pk != row.pk for each in drawn.rows):
+        elif any(other.is_deposit and other.pk != milestone.pk for other in job_plan.milestones):
             del self.fields["is_deposit"]
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean()
+        super().clean()
+        cleaned = self.cleaned_data
         if "asks" in cleaned:
             self.instance.share_percent, self.instance.amount = cleaned["asks"]
-        if cleaned.get("is_deposit") and self.drawn.kept.deposit.amount:
+        if cleaned.get("is_deposit") and self.job_plan.payment_plan.deposit.amount:
             self.add_error("is_deposit", BOTH_WAYS)
         if self.errors:
             return cleaned
-        others = [self.instance if row.pk == self.instance.pk else row for row in self.drawn.rows]
-        rows = others if self.instance.pk else [*others, self.instance]
-        if len(rows) > MOST_MILESTONES:
+        milestones = self._milestones()
+        if len(milestones) > MOST_MILESTONES:
             raise ValidationError(f"A plan has at most {MOST_MILESTONES} milestones: let one cover more.")
         try:
-            check_rows(self.drawn, rows)
+            check_milestones(self.job_plan, milestones)
         except PlanFault as fault:
             self.add_error("asks" if "asks" in self.fields else None, str(fault))
         return cleaned
 
+    def _milestones(self) -> list[Milestone]:
+        """Return the milestones of the plan with this one in its place, or added."""
+        edited = self.instance
+        if not edited.pk:
+            return [*self.job_plan.milestones, edited]
+        return [edited if other.pk == edited.pk else other for other in self.job_plan.milestones]
 
-class PlanTermsForm(forms.ModelForm):
+
+class PlanTermsForm(ModelForm[PaymentPlan]):
     """What is held back, how a deposit works, where changes go, and when work and money come."""
 
     retainage_percent = NumberField(
@@ -142,7 +138,7 @@ class PlanTermsForm(forms.ModelForm):
         label="Cost of material on special order",
         help_text="Some states let a deposit cover it. 0 for none.",
     )
-    starts_on = DayField(label="Work begins on", required=False)
+    starts_on = PlannedDayField(label="Work begins on", required=False)
     pays_after_days = CountField(label="Days until the client pays a bill", most=365)
 
     class Meta:
@@ -158,18 +154,18 @@ class PlanTermsForm(forms.ModelForm):
         widgets = {"changes_go": forms.RadioSelect}
         labels = {"changes_go": "Money of a signed change goes to"}
 
-    def __init__(self, *args: Any, drawn: DrawnPlan, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, job_plan: JobPlan, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.drawn = drawn
-        say_plainly(self.fields)
-        self.fields["changes_go"].choices = PaymentPlan._meta.get_field("changes_go").choices
+        self.job_plan = job_plan
+        set_plain_messages(self.fields)
+        offer_choices(self, "changes_go", ChangePlacement.choices)
 
     def clean_deposit(self) -> Decimal:
-        deposit = self.cleaned_data["deposit"]
-        if deposit > self.drawn.agreed.amount:
-            agreed = format_price(self.drawn.agreed.amount)
-            raise ValidationError(f"A deposit is part of the contract sum: {agreed} or less.")
-        if deposit and any(row.is_deposit for row in self.drawn.rows):
+        deposit: Decimal = self.cleaned_data["deposit"]
+        whole = self.job_plan.contract.amount
+        if deposit > whole:
+            raise ValidationError(f"A deposit is part of the contract sum: {format_price(whole)} or less.")
+        if deposit and any(milestone.is_deposit for milestone in self.job_plan.milestones):
             raise ValidationError(
                 "A milestone is the deposit already: type 0 here, or change that milestone."
             )
@@ -186,7 +182,9 @@ class MilestonePhotosField(PhotosField):
 
 
 class ReachedForm(forms.Form):
-    reached_on = DayField(label="Seen to be met on")
+    """The day on which the condition of a milestone was seen to be met, and photos that show it."""
+
+    reached_on = PlannedDayField(label="Seen to be met on")
     photos = MilestonePhotosField(
         label="Photos that show it", required=False, help_text="They stand with the bill when someone doubts."
     )
@@ -194,16 +192,18 @@ class ReachedForm(forms.Form):
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean_reached_on(self) -> date:
-        day = self.cleaned_data["reached_on"]
+        day: date = self.cleaned_data["reached_on"]
         if day > self.today:
             raise ValidationError("That day is still to come. Mark it reached once anyone can see it.")
         return day
 
 
-class PatternForm(forms.ModelForm):
+class TemplateForm(ModelForm[Pattern]):
+    """The name under which a plan is saved as a template."""
+
     class Meta:
         model = Pattern
         fields = ("name",)
@@ -213,11 +213,11 @@ class PatternForm(forms.ModelForm):
         }
 
 
-class PlannedCostForm(forms.ModelForm):
+class PlannedCostForm(ModelForm[PlannedCost]):
     """Money that goes out on a day of its own, such as a supplier's deposit."""
 
     amount = PriceField(label="Amount")
-    on = DayField(label="Paid on")
+    on = PlannedDayField(label="Paid on")
 
     class Meta:
         model = PlannedCost
@@ -227,16 +227,18 @@ class PlannedCostForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
+        set_plain_messages(self.fields)
 
     def clean_amount(self) -> Decimal:
-        amount = self.cleaned_data["amount"]
+        amount: Decimal = self.cleaned_data["amount"]
         if not amount:
             raise ValidationError("Type what you pay, such as 2,500.")
         return amount
 
 
-class ChangeGoesForm(forms.ModelForm):
+class ChangePlacementForm(ModelForm[PlannedChange]):
+    """Where the money of one change goes once it is signed."""
+
     class Meta:
         model = PlannedChange
         fields = ("goes",)
@@ -245,5 +247,5 @@ class ChangeGoesForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        say_plainly(self.fields)
-        self.fields["goes"].choices = PlannedChange._meta.get_field("goes").choices
+        set_plain_messages(self.fields)
+        offer_choices(self, "goes", ChangePlacement.choices)

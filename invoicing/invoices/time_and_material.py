@@ -5,20 +5,32 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.db import transaction
+
 from catalog.measures.units import format_percent
 from catalog.money.amounts import format_price
 from catalog.money.markup import parse_markup
-from estimating.plain_text import in_a_row
-from invoicing.billing.draft import SoFar
+from estimating.models import Document, Job
+from estimating.plain_text import list_in_words
+from invoicing.billing.draft import WORK, SoFar
 from invoicing.billing.time_and_material import Hours, Receipt, Terms, Worth, worth_so_far
+from invoicing.ledger.accounts import sum_of
 from invoicing.milestones.contract_amounts import Agreed, change_key
-from invoicing.milestones.plan import NO_MONEY, SignedChange
-from invoicing.models import HoursWorked, ReceiptKept
+from invoicing.milestones.plan import Plan, SignedChange, settle, standing_at
+from invoicing.models import HoursWorked, PaymentPlan, PlacedPart, ReceiptKept
+from invoicing.payment_plan.plan import read_plan
+
+
+class StillBilled(ValueError):
+    """An entry can't be deleted, because it is billed; the message says so in a plain sentence."""
 
 
 @dataclass(frozen=True)
-class Measured:
-    """The part of a signed change that is billed by measure, with its entries and each one's price."""
+class TimeAndMaterial:
+    """The part of a signed change that is billed by hours and receipts, each entry with its price.
+
+    `document` is the primary key of the change order.
+    """
 
     document: int
     change: SignedChange
@@ -29,73 +41,75 @@ class Measured:
     worth: Worth
 
     @property
-    def room(self) -> Decimal:
-        """What is left up to the limit."""
-        return self.worth.limit - self.worth.billable
-
-    @property
     def taxable(self) -> Decimal:
-        """What is taxed of what can be billed: what was bought with its markup, where only material is. Never
-        more than was signed."""
+        """What is taxed of what can be billed: all of it, or what was bought with its markup.
+
+        Never more than was signed.
+        """
         taxed = self.worth.billable if self.tax_policy == "everything" else self.worth.material
         return min(taxed, self.change.taxable)
 
+    @property
+    def so_far(self) -> SoFar:
+        """What it has come to so far, as the pure rules of bills take it."""
+        return SoFar(self.worth.billable, self.taxable)
+
     def in_words(self) -> str:
-        """How it came about, as the client reads it on the bill: "So far 3.5 hours at $80.00." """
-        hours = sum((row.hours for row, _ in self.hours), NO_MONEY).normalize()
-        paid = sum((row.cost.amount + row.tax.amount for row, _ in self.receipts), NO_MONEY)
+        """Say how it came about, as the client reads it on the bill: "So far 3.5 hours at $80.00."."""
+        hours = sum_of(row.hours for row, _ in self.hours).normalize()
+        paid = sum_of(row.cost.amount + row.tax.amount for row, _ in self.receipts)
         parts = [f"{hours:f} hours at {format_price(self.terms.hour_price)}"] if hours else []
         if paid:
             parts.append(
                 f"receipts of {format_price(paid)} with {format_percent(self.terms.markup.share)} on top"
             )
-        return f"So far {in_a_row(parts)}; at most {format_price(self.worth.limit)}." if parts else ""
+        return f"So far {list_in_words(parts)}; at most {format_price(self.worth.limit)}." if parts else ""
 
 
-def worth_of(measured: Mapping[str, Measured]) -> dict[str, SoFar]:
-    """What each change has come to up to its limit, as `draft_bill` takes it."""
-    return {key: SoFar(each.worth.billable, each.taxable) for key, each in measured.items()}
+def read_time_and_material(*contracts: Agreed) -> dict[str, TimeAndMaterial]:
+    """Return the parts by hours and receipts of one or more contracts, by the keys of their changes.
 
-
-def measured_changes(*agreed: Agreed) -> dict[str, Measured]:
-    """Those of one or more jobs by the keys of their changes. Costs two queries where there are any."""
-    bases = {change_key(paper.document, True): paper for each in agreed for paper in each.papers[1:]}
-    found = {
-        bases[change.key].document: (change, bases[change.key].basis)
-        for each in agreed
-        for change in each.changes
+    Costs two queries where there are any.
+    """
+    signed = {
+        change_key(basis.document, True): basis for contract in contracts for basis in contract.papers[1:]
+    }
+    changes = {
+        signed[change.key].document: change
+        for contract in contracts
+        for change in contract.changes
         if change.by_measure
     }
-    if not found:
+    if not changes:
         return {}
-    hours = list(HoursWorked.objects.filter(document__in=found))
-    receipts = list(ReceiptKept.objects.filter(document__in=found))
+    hours = list(HoursWorked.objects.filter(document__in=changes))
+    receipts = list(ReceiptKept.objects.filter(document__in=changes))
     return {
-        change.key: _measured(
+        change.key: _time_and_material(
             document,
             change,
-            basis,
+            signed[change.key].basis,
             [row for row in hours if row.document_id == document],
             [row for row in receipts if row.document_id == document],
         )
-        for document, (change, basis) in found.items()
+        for document, change in changes.items()
     }
 
 
-def _measured(
+def _time_and_material(
     document: int,
     change: SignedChange,
     basis: Mapping[str, Any],
     hours: Sequence[HoursWorked],
     receipts: Sequence[ReceiptKept],
-) -> Measured:
+) -> TimeAndMaterial:
     terms = Terms(Decimal(basis["hour_price"]), parse_markup(basis["markup"]), change.amount)
     worth = worth_so_far(
         terms,
         [Hours(row.hours, row.says) for row in hours],
         [Receipt(row.cost.amount, row.tax.amount, row.says) for row in receipts],
     )
-    return Measured(
+    return TimeAndMaterial(
         document,
         change,
         terms,
@@ -104,3 +118,86 @@ def _measured(
         list(zip(receipts, worth.receipts, strict=True)),
         worth,
     )
+
+
+@dataclass(frozen=True)
+class BilledChange:
+    """A change by hours and receipts: what is entered and billed of it, and the plan that counts on it."""
+
+    entered: TimeAndMaterial
+    billed: SoFar
+    plan: Plan
+
+    @property
+    def planned_amount(self) -> Decimal:
+        """What the plan counts on for it: its limit, or what it was settled at."""
+        return self.plan.change(self.entered.change.key).amount
+
+    @property
+    def can_be_settled(self) -> bool:
+        """Whether something was entered, and the plan counts on another amount."""
+        worth = self.entered.worth
+        return self.planned_amount != worth.billable and bool(worth.total)
+
+    @property
+    def is_overbilled(self) -> bool:
+        """Whether less is entered than was billed, or less of it is taxed than was."""
+        so_far = self.entered.so_far
+        return so_far.amount < self.billed.amount or so_far.taxable < self.billed.taxable
+
+    def settled(self) -> SignedChange:
+        """Return the change at what it came to. Raises PlanFault where it can't end there."""
+        change, so_far = self.entered.change, self.entered.so_far
+        at_limit = standing_at(self.plan, change)
+        plan = settle(at_limit, change.key, so_far.amount, so_far.taxable, self.billed.amount)
+        return plan.change(change.key)
+
+
+def read_billed_change(job: Job, document_id: int, *, lock: bool = False) -> BilledChange:
+    """Return a change order's part by hours and receipts, with what is billed of it.
+
+    With `lock`, inside a transaction, nobody else bills it meanwhile. Raises Document.DoesNotExist where the
+    job has no such change or no plan that can stand.
+    """
+    job_plan = read_plan(job, lock=lock)
+    changes = read_time_and_material(job_plan.contract).values() if job_plan else ()
+    entered = next((change for change in changes if change.document == document_id), None)
+    if job_plan is None or job_plan.plan is None or entered is None:
+        raise Document.DoesNotExist("There is no such change by hours and receipts.")
+    lines = [line for line in job_plan.history if line.kind in WORK and line.change == entered.change.key]
+    billed = SoFar(sum_of(line.amount for line in lines), sum_of(line.taxable for line in lines))
+    return BilledChange(entered, billed, job_plan.plan)
+
+
+def delete_entry(
+    job: Job, document_id: int, model: type[HoursWorked] | type[ReceiptKept], pk: int
+) -> HoursWorked | ReceiptKept:
+    """Delete hours or a receipt, and return the deleted row.
+
+    Raises StillBilled where less would be entered than was billed or taxed, and ObjectDoesNotExist where
+    there is no such entry; then nothing is deleted.
+    """
+    with transaction.atomic():
+        PaymentPlan.objects.select_for_update().filter(job=job).first()
+        entry = model.objects.get(pk=pk, document=document_id, document__job=job)
+        entry.delete()
+        change = read_billed_change(job, document_id)
+        if change.is_overbilled:
+            raise StillBilled(
+                f"{format_price(change.billed.amount)} is billed of this: with that taken off, less would "
+                "be entered than was billed or taxed. Give a credit note first."
+            )
+    return entry
+
+
+def settle_change(job: Job, document_id: int) -> SignedChange:
+    """Have the plan count on what a change by hours and receipts came to, no longer on its limit.
+
+    Raises PlanFault where it can't end there, and Document.DoesNotExist as `read_billed_change`.
+    """
+    with transaction.atomic():
+        change = read_billed_change(job, document_id, lock=True).settled()
+        PlacedPart.objects.filter(document=document_id, by_measure=True).update(
+            amount=change.amount, taxable=change.taxable
+        )
+    return change

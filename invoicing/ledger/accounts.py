@@ -1,7 +1,7 @@
-"""Clients' accounts, read from issued invoices and credit notes and from the rows of money that moved.
+"""Clients' accounts, read from issued invoices and credit notes and from payments.
 
-What is told here is worked out by invoicing/receivables.py from entries alone; this module makes entries
-of rows. An entry is named by its row: "Invoice 12", "Payment 3".
+What is said of an account is worked out by `invoicing/receivables/balances.py` from entries alone; this
+module makes entries of rows. An entry is named by its row: "Invoice 12", "Payment 3".
 """
 
 from collections import defaultdict
@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 
 from django.db.models import Min, QuerySet
 
@@ -16,6 +17,7 @@ from catalog.money.amounts import format_price
 from estimating.models import Client, Document, Job
 from invoicing.billing.basis import read_lines, read_sums
 from invoicing.billing.draft import BillLine
+from invoicing.billing.draft import Kind as LineKind
 from invoicing.ledger.history import BILLED
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import Payment
@@ -23,89 +25,115 @@ from invoicing.receivables.ageing import Ages, ages
 from invoicing.receivables.balances import Account, Entry, Kind, Owed, account
 from invoicing.receivables.journal import split_by_account
 
-_KINDS = {
+_ENTRY_KINDS = {
     Payment.Kind.PAYMENT: Kind.PAYMENT,
     Payment.Kind.RETURN: Kind.RETURN,
     Payment.Kind.REFUND: Kind.REFUND,
-    Payment.Kind.PUT: Kind.PUT,
+    Payment.Kind.CREDIT_USED: Kind.PUT,
 }
 
 
 @dataclass(frozen=True)
 class Books:
-    """All accounts that were asked for, with the rows behind the entries, by the entries' keys."""
+    """The accounts of some clients or of all, with the rows behind their entries.
 
-    entries: Mapping[int, Sequence[Entry]]  # by client
-    accounts: Mapping[int, Account]  # by client
+    `entries` and `accounts` are by the primary key of the client; `documents` (invoices and credit notes),
+    their `lines` and `payments` are by the key of their entry.
+    """
+
+    entries: Mapping[int, Sequence[Entry]]
+    accounts: Mapping[int, Account]
     documents: Mapping[str, Document]
-    lines: Mapping[str, tuple[BillLine, ...]]  # of the documents
+    lines: Mapping[str, tuple[BillLine, ...]]
     payments: Mapping[str, Payment]
 
-    def of(self, client_id: int) -> Account:
+    def account_of(self, client_id: int) -> Account:
+        """Return a client's account; an empty one where nothing was billed or paid."""
         return self.accounts.get(client_id) or account(())
+
+    def owed_on(self, invoice: Document) -> Owed:
+        """Return what is owed on an invoice. Raises EntryFault where the books don't hold it."""
+        return self.account_of(invoice.job.client_id).invoice(str(invoice))
 
     def all_entries(self) -> list[Entry]:
         return [entry for entries in self.entries.values() for entry in entries]
 
     def client_of(self, key: str) -> Client:
-        row = self.documents.get(key)
-        return row.job.client if row else self.payments[key].client
+        """Return the client of an entry."""
+        document = self.documents.get(key)
+        return document.job.client if document else self.payments[key].client
 
     def url_of(self, key: str) -> str:
-        """Where an entry is shown."""
+        """Return the address of the page that shows an entry."""
         return (self.documents.get(key) or self.payments[key]).get_absolute_url()
 
-    def open_invoices(self, client_id: int) -> list[Owed]:
-        """A client's invoices with money open, the one that was due first first."""
-        owed = (each for each in self.of(client_id).owed if each.open and each.key in self.documents)
-        return sorted(owed, key=lambda each: (each.due, each.on))
-
-    def meant_for(self, row: Payment) -> list[Document]:
-        """The invoices that a row of money is for."""
-        meant = {each.invoice_id for each in row.meant_for.all()}
-        return [each for each in self.documents.values() if each.pk in meant]
-
-    def billed_lines(self, job: Job) -> tuple[BillLine, ...]:
-        """Every line of the job's bills and credit notes."""
-        mine = (key for key, document in self.documents.items() if document.job_id == job.pk)
-        return tuple(line for key in mine for line in self.lines[key])
-
     def job_of(self, key: str) -> Job | None:
-        """The job that an entry names; a payment names the one on whose page it was entered."""
+        """Return the job of an entry; that of a payment is the one on whose page it was entered."""
         row = self.documents.get(key) or self.payments.get(key)
         return row.job if row else None
 
+    def open_invoices(self, client_id: int) -> list[Owed]:
+        """Return a client's invoices with money open, the earliest due date first."""
+        owed = (item for item in self.account_of(client_id).owed if item.open and item.key in self.documents)
+        return sorted(owed, key=lambda item: (item.due, item.on))
+
+    def invoices_of(self, payment: Payment) -> list[Document]:
+        """Return the invoices that a payment is for, or that credit was applied to."""
+        chosen = {link.invoice_id for link in payment.meant_for.all()}
+        return [document for document in self.documents.values() if document.pk in chosen]
+
+    def paid_with(self, payment: Payment) -> list[tuple[Owed, Decimal]]:
+        """Return what a payment paid of what its client owes, each item with how much of it."""
+        owed, key = self.account_of(payment.client_id).owed, str(payment)
+        return [(item, amount) for item in owed for paying, amount in item.paid_by if paying == key]
+
+    def unused_credit(self, payment: Payment) -> Decimal:
+        """Return what is left of a payment as credit."""
+        return dict(self.account_of(payment.client_id).credit_by).get(str(payment), NO_MONEY)
+
+    def bills(self, job: Job) -> tuple[Document, ...]:
+        """Return the job's invoices and credit notes in the order in which they were issued."""
+        return self._bills.get(job.pk, ())
+
+    def billed_lines(self, job: Job) -> tuple[BillLine, ...]:
+        """Return every line of the job's bills, those of credit notes with the sign turned."""
+        return tuple(line for document in self.bills(job) for line in self.lines[str(document)])
+
+    @cached_property
+    def _bills(self) -> dict[int, tuple[Document, ...]]:
+        by_job: dict[int, list[Document]] = defaultdict(list)
+        for document in sorted(self.documents.values(), key=lambda row: (row.issued_at, row.pk)):
+            by_job[document.job_id].append(document)
+        return {job_id: tuple(documents) for job_id, documents in by_job.items()}
+
 
 def read_books(*clients: Client) -> Books:
-    """The accounts of these clients, or of all. Costs three queries."""
-    documents = list(_documents(clients))
+    """Return the accounts of these clients, or of all. Costs three queries."""
+    documents = list(_documents(clients).annotate(first_event=Min("events__place")))
     payments = list(_payments(clients))
-    invoices = {each.pk: str(each) for each in documents}
+    invoices = {document.pk: str(document) for document in documents}
     rows: list[tuple[tuple[date, int, int, int], int, Entry]] = []
-    for each in documents:
-        rows.append(((each.dated, each.place, 0, each.pk), each.job.client_id, _billed(each)))
-    for row in payments:
-        entry = entry_of(row, [invoices[meant.invoice_id] for meant in row.meant_for.all()])
-        rows.append(((row.on, row.place, 1, row.pk), row.client_id, entry))
+    for document in documents:
+        order = (document.dated, document.first_event, 0, document.pk)
+        rows.append((order, document.job.client_id, _bill_entry(document)))
+    for payment in payments:
+        entry = entry_of(payment, [invoices[link.invoice_id] for link in payment.meant_for.all()])
+        rows.append(((payment.on, payment.place, 1, payment.pk), payment.client_id, entry))
     by_client: dict[int, list[Entry]] = defaultdict(list)
-    for _, client_id, entry in sorted(rows, key=lambda each: each[0]):
+    for _, client_id, entry in sorted(rows, key=lambda row: row[0]):
         by_client[client_id].append(entry)
     return Books(
         by_client,
         {client_id: account(entries) for client_id, entries in by_client.items()},
-        {str(each): each for each in documents},
-        {str(each): read_lines(each.read_basis()) for each in documents},
-        {str(each): each for each in payments},
+        {str(document): document for document in documents},
+        {str(document): read_lines(document.read_basis()) for document in documents},
+        {str(payment): payment for payment in payments},
     )
 
 
 def _documents(clients: Sequence[Client]) -> QuerySet[Document]:
-    documents = (
-        Document.objects.filter(kind__in=BILLED).select_related("job__client").defer("pdf", "snapshot")
-    )
-    if clients:
-        documents = documents.filter(job__client__in=clients)
-    return documents.annotate(place=Min("events__place"))
+    bills = Document.objects.filter(kind__in=BILLED).select_related("job__client").defer("pdf", "snapshot")
+    return bills.filter(job__client__in=clients) if clients else bills
 
 
 def _payments(clients: Sequence[Client]) -> QuerySet[Payment]:
@@ -115,8 +143,8 @@ def _payments(clients: Sequence[Client]) -> QuerySet[Payment]:
     return payments.filter(client__in=clients) if clients else payments
 
 
-def _billed(document: Document) -> Entry:
-    """The entry of an issued invoice or credit note."""
+def _bill_entry(document: Document) -> Entry:
+    """Return the entry of an issued invoice or credit note."""
     basis = document.read_basis()
     sums = read_sums(basis)
     return Entry(
@@ -133,24 +161,25 @@ def _billed(document: Document) -> Entry:
     )
 
 
-def entry_of(row: Payment, invoices: Iterable[str] = ()) -> Entry:
-    """The entry of a row of money; `invoices` are the keys of those that it is for."""
+def entry_of(payment: Payment, invoices: Iterable[str] = ()) -> Entry:
+    """Return the entry of a payment; `invoices` are the keys of those that it is for."""
     invoices = tuple(invoices)
-    what = f"Credit put on {invoices[0]}" if row.kind == Payment.Kind.PUT else row.get_kind_display()
+    is_credit = payment.kind == Payment.Kind.CREDIT_USED
+    title = f"Credit put on {invoices[0]}" if is_credit else payment.get_kind_display()
     return Entry(
-        _KINDS[Payment.Kind(row.kind)],
-        str(row),
-        row.on,
-        row.amount.amount,
-        of=str(row.of) if row.of else "",
+        _ENTRY_KINDS[Payment.Kind(payment.kind)],
+        str(payment),
+        payment.on,
+        payment.amount.amount,
+        of=str(payment.of) if payment.of else "",
         invoices=invoices,
-        says=f"{what}, {row.how()}",
+        says=f"{title}, {payment.method_in_words()}",
     )
 
 
 @dataclass(frozen=True)
-class JobMoney:
-    """How a job stands: its own invoices, and what is held as credit on the client's account."""
+class JobBalance:
+    """What was billed and paid on a job, and the credit that is held on its client's account."""
 
     owed: tuple[Owed, ...]
     billed: Decimal
@@ -161,39 +190,44 @@ class JobMoney:
     ages: Ages
 
 
-def job_money(books: Books, job: Job, today: date) -> JobMoney:
-    state = books.of(job.client_id)
-    mine = tuple(each for each in state.owed if books.job_of(each.key) == job)
-    return JobMoney(
-        owed=mine,
-        billed=sum_of(each.total for each in mine if each.key in books.documents),
-        credited=sum_of(each.credited for each in mine),
-        paid=sum_of(each.paid for each in mine),
-        open=sum_of(each.open for each in mine),
-        credit=state.credit,
-        ages=ages(replace(state, owed=mine, credit_by=()), today),
+def job_balance(books: Books, job: Job, today: date) -> JobBalance:
+    """Return the balance of a job as of a day."""
+    client_account = books.account_of(job.client_id)
+    owed = tuple(item for item in client_account.owed if books.job_of(item.key) == job)
+    return JobBalance(
+        owed=owed,
+        billed=sum_of(item.total for item in owed if item.key in books.documents),
+        credited=sum_of(item.credited for item in owed),
+        paid=sum_of(item.paid for item in owed),
+        open=sum_of(item.open for item in owed),
+        credit=client_account.credit,
+        ages=ages(replace(client_account, owed=owed, credit_by=()), today),
     )
 
 
-def entries_of_job(books: Books, job: Job) -> list[Payment]:
-    """The rows of money on a job's page, newest first: those entered there, and those that paid its
-    invoices."""
-    owed = [each for each in books.of(job.client_id).owed if books.job_of(each.key) == job]
-    paid_it = {payment for each in owed for payment, _ in each.paid_by}
-    rows = books.payments.items()
-    return [row for key, row in rows if row.job_id == job.pk or key in paid_it]
+def payments_of_job(books: Books, job: Job) -> list[Payment]:
+    """Return the payments on a job's page, newest first: those entered there, and those of its invoices."""
+    owed = (item for item in books.account_of(job.client_id).owed if books.job_of(item.key) == job)
+    paying = {key for item in owed for key, _ in item.paid_by}
+    return [row for key, row in books.payments.items() if row.job_id == job.pk or key in paying]
 
 
-def where_it_went(books: Books, row: Payment) -> str:
-    """ "Invoice 2, Invoice 4, $20.00 held as credit" """
-    state, key = books.of(row.client_id), str(row)
-    if row.kind == Payment.Kind.PUT:
-        return ", ".join(str(each) for each in books.meant_for(row))
-    said = [each.key for each in state.owed if key in dict(each.paid_by)]
-    if unused := dict(state.credit_by).get(key):
-        said.append(f"{format_price(unused)} held as credit")
-    return ", ".join(said)
+def uses_in_words(books: Books, payment: Payment) -> str:
+    """Say what a payment was used for: "Invoice 2, Invoice 4, $20.00 held as credit"."""
+    if payment.kind == Payment.Kind.CREDIT_USED:
+        return ", ".join(str(document) for document in books.invoices_of(payment))
+    uses = [item.key for item, _ in books.paid_with(payment)]
+    if unused := books.unused_credit(payment):
+        uses.append(f"{format_price(unused)} held as credit")
+    return ", ".join(uses)
+
+
+def held_on(books: Books, job: Job) -> Decimal:
+    """Return the retainage that the job's bills left out and none released yet, before sales tax."""
+    kinds = (LineKind.HELD, LineKind.RELEASED)
+    return -sum_of(line.amount for line in books.billed_lines(job) if line.kind in kinds)
 
 
 def sum_of(amounts: Iterable[Decimal]) -> Decimal:
+    """Return the sum of amounts of money; $0.00 for none."""
     return sum(amounts, NO_MONEY)

@@ -1,4 +1,4 @@
-"""What was billed and credited on a job so far, for the pure rules."""
+"""What was billed and credited on a job so far, for the pure rules of `invoicing/billing/draft.py`."""
 
 from estimating.models import Document, Job
 from invoicing.billing.basis import read_lines
@@ -7,15 +7,11 @@ from invoicing.billing.draft import BillLine
 BILLED = (Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE)
 
 
-def billed_documents(job: Job) -> list[Document]:
-    """The job's issued invoices and credit notes in their order. Costs a query."""
-    documents = Document.objects.filter(job=job, kind__in=BILLED).defer("pdf", "snapshot")
-    return list(documents.order_by("issued_at", "pk"))
-
-
 def billed_lines(job: Job) -> tuple[BillLine, ...]:
-    """Every line of the job's issued invoices and credit notes, credit notes with the sign turned.
+    """Return every line of the job's bills in their order, those of credit notes with the sign turned.
 
     Costs a query.
     """
-    return tuple(line for document in billed_documents(job) for line in read_lines(document.read_basis()))
+    bills = Document.objects.filter(job=job, kind__in=BILLED).defer("pdf", "snapshot")
+    rows = bills.order_by("issued_at", "pk")
+    return tuple(line for document in rows for line in read_lines(document.read_basis()))

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from catalog.money.amounts import round_cents
-from estimating.contract.lines import ContractLine, SignedPaper, contract_lines
+from estimating.contract.lines import ContractLine, SignedBasis, contract_lines
 from invoicing.milestones.deposit_rules import WorkDone
 from invoicing.milestones.plan import NO_MONEY, SignedChange
 
@@ -21,7 +21,7 @@ class Agreed:
     amount: Decimal
     taxable: Decimal
     tax: Decimal
-    papers: tuple[SignedPaper, ...]
+    papers: tuple[SignedBasis, ...]
     changes: tuple[SignedChange, ...] = ()
 
     @property
@@ -30,10 +30,10 @@ class Agreed:
         return self.amount + sum((change.amount for change in self.changes), NO_MONEY)
 
 
-def agreed_on(estimate: SignedPaper, changes: Sequence[tuple[SignedPaper, str]], is_signed: bool) -> Agreed:
+def agreed_on(estimate: SignedBasis, changes: Sequence[tuple[SignedBasis, str]], is_signed: bool) -> Agreed:
     """What an estimate and signed changes, each with its title, come to."""
     basis = estimate.basis
-    taken = [basis["options"][place] for place in sorted(estimate.options_taken)]
+    taken = [basis["options"][place] for place in sorted(estimate.options_chosen)]
     amount = Decimal(basis["subtotal"]) + _sum(taken, "price")
     taxable = Decimal(basis["tax_base"]) + _taxed(basis["policy"]["tax_policy"], taken)
     tax = round_cents(Fraction(taxable) * Fraction(basis["policy"]["tax_rate"]))
@@ -52,7 +52,7 @@ def change_key(document: int, by_measure: bool) -> str:
     return f"change-{document}{'-measured' if by_measure else ''}"
 
 
-def changes_of(paper: SignedPaper, title: str) -> tuple[SignedChange, ...]:
+def changes_of(paper: SignedBasis, title: str) -> tuple[SignedChange, ...]:
     """A change as it is billed: its fixed price, and apart from that what goes by hours and receipts up to
     a limit. Either is left out where it is nothing."""
     basis = paper.basis
@@ -87,7 +87,7 @@ class WorkLine:
     is_finished: bool
 
 
-def work_lines(papers: Sequence[SignedPaper], finished: Iterable[tuple[int, str]]) -> tuple[WorkLine, ...]:
+def work_lines(papers: Sequence[SignedBasis], finished: Iterable[tuple[int, str]]) -> tuple[WorkLine, ...]:
     """The lines of the contract that are still to be done or done, in the order of its papers."""
     done = set(finished)
     facts = {

@@ -1,7 +1,12 @@
-"""From a signed price to money in the bank."""
+"""The tables of billing: the plan of payments, bills, payments, and what is done about late money.
+
+It knows Django and the tables of `estimating`. Columns hold what was chosen or what happened; sums are worked
+out by the pure packages (`milestones`, `billing`, `receivables`), of which it imports the types that its rows
+turn into. Everything above imports the models from here.
+"""
 
 from invoicing.models.invoice import BillDraft, Billed, HoursWorked, ReceiptKept
-from invoicing.models.late import MoneyRules, NoticeRule, Reminder, WorkDays
+from invoicing.models.late_payment import MoneyRules, NoticeRule, Reminder, WorkDays
 from invoicing.models.payment import Payment, PaymentFor
 from invoicing.models.plan import (
     FinishedWork,

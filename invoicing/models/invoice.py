@@ -1,19 +1,24 @@
-"""What he is about to bill, the order of what was billed, and what a change billed by measure took."""
+"""The bill being written, the order of issued bills, and hours and receipts of changes billed by them."""
 
 from decimal import Decimal
+from typing import ClassVar
 
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
-from djmoney.models.fields import MoneyField
 
+from catalog.fields.model import MoneyField
 from estimating.models import Document, Job
 from invoicing.models.plan import Milestone
 
 
 class BillDraft(models.Model):
-    """What he is about to bill on a job: one at a time, and gone once it is issued. It keeps what he chose;
-    the amounts are worked out anew from plan and history each time it is looked at."""
+    """The bill being written on a job: one at a time, and deleted once it is issued.
+
+    It stores what the owner chose; the amounts are worked out from plan and history each time it is read.
+    `milestones` belong to a bill of work, `deposit` is how much of a billed deposit that takes off, `release`
+    how much retainage a release bills, `late_on` the invoice of a late charge.
+    """
 
     class Kind(models.TextChoices):
         WORK = "work", "Work that is done"
@@ -36,16 +41,32 @@ class BillDraft(models.Model):
     )
     note = models.TextField("words for the client", max_length=1000, blank=True)
 
+    objects: ClassVar[models.Manager["BillDraft"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["BillDraft"]]
+
     def __str__(self) -> str:
         return f"Bill being written for {self.job}"
 
     def get_absolute_url(self) -> str:
         return reverse("bill", args=[self.job_id])
 
+    @property
+    def heading(self) -> str:
+        """The heading of its page."""
+        return {
+            self.Kind.WORK: "Bill this work",
+            self.Kind.DEPOSIT: "Bill the deposit",
+            self.Kind.RELEASE: "Bill retainage",
+            self.Kind.LATE: "Bill a late charge",
+        }[self.Kind(self.kind)]
+
 
 class Billed(models.Model):
-    """The place of an issued invoice or credit note among those of its job, from 1. Two that were worked
-    out from the same history want the same place, and only one can have it. Guarded as documents are."""
+    """The position (`place`) of an issued invoice or credit note among those of its job, from 1.
+
+    Two bills that were worked out from the same history want the same position, and only one can have it.
+    Protected as documents are.
+    """
 
     document = models.OneToOneField(Document, models.PROTECT, related_name="billed")
     job = models.ForeignKey(Job, models.PROTECT, related_name="+")
@@ -63,7 +84,7 @@ class Billed(models.Model):
 
 
 class HoursWorked(models.Model):
-    """Hours on the part of a signed change that is billed by measure. `document` is the change order."""
+    """Hours on the part of a signed change that is billed by hours; `document` is the change order."""
 
     document = models.ForeignKey(Document, models.PROTECT, related_name="hours_worked")
     on = models.DateField("day")
@@ -80,13 +101,16 @@ class HoursWorked(models.Model):
 
 
 class ReceiptKept(models.Model):
-    """A receipt for the same; `tax` is the sales tax paid on top of `cost`."""
+    """A receipt for the part of a change billed by receipts; `tax` is the sales tax paid on top of `cost`."""
 
     document = models.ForeignKey(Document, models.PROTECT, related_name="receipts_kept")
     on = models.DateField("day")
     cost = MoneyField("cost before tax", max_digits=10, decimal_places=2)
     tax = MoneyField("sales tax on it", max_digits=10, decimal_places=2, default=0)
     says = models.CharField("what was bought", max_length=120)
+
+    objects: ClassVar[models.Manager["ReceiptKept"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["ReceiptKept"]]
 
     class Meta:
         ordering = ["on", "pk"]

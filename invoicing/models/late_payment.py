@@ -1,4 +1,4 @@
-"""How the firm reminds, what it reminded of, and dates that count from the work."""
+"""Late money: how the firm reminds, the reminders that it sent, and deadlines counted from the work."""
 
 from decimal import Decimal
 from fractions import Fraction
@@ -12,9 +12,9 @@ from invoicing.receivables.late_charges import Step
 
 
 class MoneyRules(models.Model):
-    """The firm's spacing of reminders, in days after the due date, and the late charge its contracts state.
+    """The days after the due date on which the firm reminds, and the late charge that its contracts state.
 
-    A yearly percentage of 0: its contracts state none.
+    `late_percent` is a percentage a year; 0 where the contracts state none.
     """
 
     reminder_days = models.PositiveSmallIntegerField("days to the reminder", default=3)
@@ -36,7 +36,7 @@ class MoneyRules(models.Model):
 
     @classmethod
     def current(cls) -> "MoneyRules":
-        """The firm's rules, the first time with our own spacing. This costs a query."""
+        """Return the firm's rules, with our own spacing where it saved none. Costs a query."""
         return cls.objects.filter(pk=1).first() or cls(pk=1)
 
     @property
@@ -45,12 +45,13 @@ class MoneyRules(models.Model):
         return Fraction(self.late_percent) / 100
 
     def steps(self) -> tuple[Step, ...]:
+        """Return the steps of reminding in their order, for the pure rules."""
         days = (self.reminder_days, self.second_days, self.demand_days)
         return tuple(Step(name, after) for name, after in zip(Reminder.Step.values, days, strict=True))
 
 
 class NoticeRule(models.Model):
-    """A deadline of the firm's state, as for a lien notice, that the owner looked up and confirmed."""
+    """A deadline of the firm's state, such as a lien notice, that the owner looked up and confirmed."""
 
     class From(models.TextChoices):
         FIRST = "first", "The first day of work"
@@ -71,11 +72,12 @@ class NoticeRule(models.Model):
         return self.name
 
     def as_rule(self) -> Notice:
+        """Return the deadline for the pure rules."""
         return Notice(self.name, self.days, self.counted_from == self.From.FIRST, self.citation)
 
 
 class WorkDays(models.Model):
-    """The first and last day of work on a job, from which the state counts."""
+    """The first and last day of work on a job, from which the deadlines of the state count."""
 
     job = models.OneToOneField(Job, models.CASCADE, related_name="+")
     first = models.DateField("first day of work", null=True, blank=True)
@@ -86,7 +88,7 @@ class WorkDays(models.Model):
 
 
 class Reminder(models.Model):
-    """A letter that went out about an invoice, word for word. Guarded as issued papers are."""
+    """A letter that went out about an invoice, word for word. Protected as issued documents are."""
 
     class Step(models.TextChoices):
         FIRST = "Reminder", "Reminder"

@@ -1,13 +1,15 @@
-"""Money that came in, came back or was paid out. The database refuses to change or delete these rows: a
-mistake is taken back by a row of its own.
+"""Money that came in, came back or was paid out.
+
+The database refuses to change or delete these rows: a mistake is voided by a row of its own.
 """
 
 from decimal import Decimal
+from typing import ClassVar
 
 from django.db import models
 from django.urls import reverse
-from djmoney.models.fields import MoneyField
 
+from catalog.fields.model import MoneyField
 from catalog.money.amounts import format_price
 from estimating.models import Client, Document, Job
 
@@ -15,17 +17,17 @@ from estimating.models import Client, Document, Job
 class Payment(models.Model):
     """One movement of money on a client's account.
 
-    `of` is the payment that a RETURN takes back, whole. A PUT moves no money: it puts credit that is held on
-    the invoice that it is for. `once` comes with the form, so that a double tap
-    makes one row. `place` is the firm's last event when the row was made: entries of one day keep the order
-    in which they came.
+    `of` is the payment that a RETURN voids, whole. A CREDIT_USED moves no money: it applies credit that is
+    held to the invoice that it is for. `once` is the key of the form that was sent, so that a double tap
+    makes one row. `place` is the number of the firm's last event when the row was made: entries of one day
+    keep the order in which they came.
     """
 
     class Kind(models.TextChoices):
         PAYMENT = "payment", "Payment"
         RETURN = "return", "Payment taken back"
         REFUND = "refund", "Refund"
-        PUT = "put", "Credit used"
+        CREDIT_USED = "put", "Credit used"
 
     class Method(models.TextChoices):
         CHECK = "check", "Check"
@@ -52,6 +54,9 @@ class Payment(models.Model):
     once = models.CharField(max_length=64, unique=True)
     entered_at = models.DateTimeField()
 
+    objects: ClassVar[models.Manager["Payment"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["Payment"]]
+
     class Meta:
         ordering = ["-on", "-pk"]
         constraints = [
@@ -69,25 +74,33 @@ class Payment(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("payment", args=[self.pk])
 
-    def came_in(self) -> Decimal:
-        """What it adds to the money in the bank: below zero for what went out."""
-        if self.kind == self.Kind.PUT:
+    @property
+    def is_payment(self) -> bool:
+        return self.kind == self.Kind.PAYMENT
+
+    @property
+    def is_refund(self) -> bool:
+        return self.kind == self.Kind.REFUND
+
+    def bank_amount(self) -> Decimal:
+        """Return what it adds to the money in the bank: below zero for what went out."""
+        if self.kind == self.Kind.CREDIT_USED:
             return Decimal("0.00")
-        return self.amount.amount if self.kind == self.Kind.PAYMENT else -self.amount.amount
+        return self.amount.amount if self.is_payment else -self.amount.amount
 
     def amount_in_words(self) -> str:
-        """ "$1,234.50" """
+        """Format the amount: "$1,234.50"."""
         return format_price(self.amount.amount)
 
-    def how(self) -> str:
-        """ "Check 1042" """
-        if self.kind == self.Kind.PUT:
+    def method_in_words(self) -> str:
+        """Say how it was paid: "Check 1042"."""
+        if self.kind == self.Kind.CREDIT_USED:
             return f"{self.amount_in_words()} out of what was held"
         return f"{self.get_method_display()} {self.reference}".strip()
 
 
 class PaymentFor(models.Model):
-    """An invoice that a payment is for. Rows in their order; none: the oldest first."""
+    """An invoice that a payment is for. Without any, it pays the oldest first."""
 
     payment = models.ForeignKey(Payment, models.PROTECT, related_name="meant_for")
     invoice = models.ForeignKey(Document, models.PROTECT, related_name="+")

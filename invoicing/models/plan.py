@@ -1,16 +1,17 @@
-"""The plan of payments of a job: its milestones, where signed changes went, and what he expects to pay out.
+"""The plan of payments of a job: its milestones, the places of signed changes, planned costs, templates.
 
-Amounts are before sales tax. What a milestone comes to isn't kept: invoicing/plans.py works it out from
-what was signed, so that the plan can't drift from the contract sum.
+Amounts are before sales tax. What a milestone comes to isn't stored: `invoicing/payment_plan/plan.py` works
+it out from what was signed, so that the plan can't drift from the contract sum.
 """
 
 from decimal import Decimal
 from fractions import Fraction
+from typing import ClassVar
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from djmoney.models.fields import MoneyField
 
+from catalog.fields.model import MoneyField
 from catalog.phases import Phase
 from estimating.models import ChangeOrder, Document, Job
 from invoicing.milestones.plan import Term
@@ -19,7 +20,7 @@ MOST_MILESTONES = 20
 PERCENT = [MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))]
 
 
-class ChangesGo(models.TextChoices):
+class ChangePlacement(models.TextChoices):
     """Where the money of a signed change goes in the plan."""
 
     OWN = "own", "A line of its own"
@@ -28,35 +29,43 @@ class ChangesGo(models.TextChoices):
 
 
 class PaymentPlan(models.Model):
-    """How a job is paid. `deposit` is asked for before the work and taken off later bills; a deposit that
-    is simply first in line is a milestone with `is_deposit`."""
+    """How a job is paid.
+
+    `deposit` is asked for before the work and taken off later bills; a deposit that is simply the first
+    payment is a milestone with `is_deposit`. `changes_go` is a ChangePlacement.
+    """
 
     job = models.OneToOneField(Job, models.CASCADE, related_name="payment_plan")
     retainage_percent = models.DecimalField(
         "held back from each bill, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
     )
     deposit = MoneyField("deposit taken off later bills", max_digits=12, decimal_places=2, default=0)
-    changes_go = models.CharField("signed changes", max_length=6, choices=ChangesGo, default=ChangesGo.OWN)
+    changes_go = models.CharField(
+        "signed changes", max_length=6, choices=ChangePlacement, default=ChangePlacement.OWN
+    )
     special_order = MoneyField(
         "cost of material on special order", max_digits=12, decimal_places=2, default=0
     )
     starts_on = models.DateField("work begins on", null=True, blank=True)
     pays_after_days = models.PositiveSmallIntegerField("days until the client pays a bill", default=0)
 
+    objects: ClassVar[models.Manager["PaymentPlan"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["PaymentPlan"]]
+
     def __str__(self) -> str:
         return f"Plan of payments for {self.job}"
 
     @property
     def retainage(self) -> Fraction:
-        """The share held back, such as 1/20."""
+        """The share held back from each bill for work, such as 1/20."""
         return Fraction(self.retainage_percent) / 100
 
 
 class Milestone(models.Model):
     """One milestone: a share of the contract sum in percent, an amount, or (neither) the balance.
 
-    `change` is the signed change order that this line was made for. `reached_on` is the day on which its
-    condition was seen to be met.
+    `change` is the signed change order that the milestone was made for, where it was made for one.
+    `reached_on` is the day on which its condition was seen to be met.
     """
 
     plan = models.ForeignKey(PaymentPlan, models.CASCADE, related_name="milestones")
@@ -73,6 +82,9 @@ class Milestone(models.Model):
     reached_on = models.DateField("reached on", null=True, blank=True)
     change = models.OneToOneField(Document, models.PROTECT, related_name="own_milestone", null=True)
 
+    objects: ClassVar[models.Manager["Milestone"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["Milestone"]]
+
     class Meta:
         ordering = ["plan", "position", "pk"]
 
@@ -81,18 +93,18 @@ class Milestone(models.Model):
 
     @property
     def key(self) -> str:
-        """How the pure rules and the lines of bills name it."""
+        """The name under which the pure rules and the lines of bills know it."""
         return f"{self.pk}"
 
     def term(self) -> Term:
-        """What was agreed of it, for the pure rules."""
+        """Return what was agreed of it, for the pure rules."""
         share = None if self.share_percent is None else Fraction(self.share_percent) / 100
         amount = None if self.amount is None else self.amount.amount
         return Term(self.key, self.name, self.condition, share, amount, self.is_deposit)
 
 
 class MilestonePhoto(models.Model):
-    """A photo that shows the condition met, drawn anew so that it holds nothing but the picture."""
+    """A photo that shows the condition met, re-encoded so that it holds nothing but the picture."""
 
     milestone = models.ForeignKey(Milestone, models.CASCADE, related_name="photos")
     content = models.BinaryField()
@@ -109,24 +121,29 @@ class MilestonePhoto(models.Model):
 
 
 class PlannedChange(models.Model):
-    """Where one change is to go once it is signed, where that differs from the plan's own way."""
+    """Where one change is to go once it is signed, if it is to go elsewhere than the plan says."""
 
     change = models.OneToOneField(ChangeOrder, models.CASCADE, related_name="planned")
-    goes = models.CharField("its money goes to", max_length=6, choices=ChangesGo)
+    goes = models.CharField("its money goes to", max_length=6, choices=ChangePlacement)
 
     def __str__(self) -> str:
         return f"{self.change}: {self.get_goes_display()}"
 
 
 class PlacedPart(models.Model):
-    """The part of a signed change that is billed with one milestone, kept as it was placed. `by_measure` is
-    the part of the change that is billed by hours and receipts; `amount` is then its limit."""
+    """The part of a signed change that is billed with one milestone, stored as it was placed.
+
+    `by_measure` marks the part that is billed by hours and receipts; `amount` is then its limit.
+    """
 
     document = models.ForeignKey(Document, models.PROTECT, related_name="placed_parts")
     by_measure = models.BooleanField(default=False)
     milestone = models.ForeignKey(Milestone, models.PROTECT, related_name="placed_parts")
     amount = MoneyField(max_digits=12, decimal_places=2)
     taxable = MoneyField(max_digits=12, decimal_places=2, default=0)
+
+    objects: ClassVar[models.Manager["PlacedPart"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["PlacedPart"]]
 
     class Meta:
         ordering = ["document", "by_measure", "milestone__position", "pk"]
@@ -141,7 +158,7 @@ class PlacedPart(models.Model):
 
 
 class FinishedWork(models.Model):
-    """A line of signed work that is finished: `key` is its key in the document's basis."""
+    """A line of signed work that is finished; `key` is its key in the document's basis."""
 
     document = models.ForeignKey(Document, models.PROTECT, related_name="finished_work")
     key = models.CharField(max_length=40)
@@ -158,14 +175,19 @@ class FinishedWork(models.Model):
 
 
 class PlannedCost(models.Model):
-    """Money that he expects to pay out on a day, such as a supplier's deposit. With a phase it is part of
-    what the estimate has that phase buy, and is taken off there."""
+    """Money that the firm expects to pay out on a day, such as a supplier's deposit.
+
+    With a phase it is part of what the estimate has that phase buy, and is taken off there.
+    """
 
     plan = models.ForeignKey(PaymentPlan, models.CASCADE, related_name="costs")
     says = models.CharField("what for", max_length=80)
     amount = MoneyField(max_digits=12, decimal_places=2)
     on = models.DateField("on")
     phase = models.CharField("part of what is bought to", max_length=10, choices=Phase, blank=True)
+
+    objects: ClassVar[models.Manager["PlannedCost"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["PlannedCost"]]
 
     class Meta:
         ordering = ["plan", "on", "pk"]
@@ -175,11 +197,11 @@ class PlannedCost(models.Model):
 
 
 class Pattern(models.Model):
-    """A plan kept to be used again."""
+    """A template: a plan stored under a name, to be used on other jobs."""
 
     name = models.CharField(max_length=80, unique=True)
     retainage_percent = models.DecimalField(max_digits=5, decimal_places=2, default=0, validators=PERCENT)
-    changes_go = models.CharField(max_length=6, choices=ChangesGo, default=ChangesGo.OWN)
+    changes_go = models.CharField(max_length=6, choices=ChangePlacement, default=ChangePlacement.OWN)
 
     class Meta:
         ordering = ["name"]
@@ -189,7 +211,7 @@ class Pattern(models.Model):
 
 
 class PatternStep(models.Model):
-    """A milestone of a pattern: a share, an amount, or the balance."""
+    """A milestone of a template: a share in percent, an amount, or (neither) the balance."""
 
     pattern = models.ForeignKey(Pattern, models.CASCADE, related_name="steps")
     position = models.PositiveSmallIntegerField(default=0)
@@ -201,6 +223,9 @@ class PatternStep(models.Model):
     )
     amount = MoneyField(max_digits=12, decimal_places=2, null=True, blank=True, default=None)
     is_deposit = models.BooleanField(default=False)
+
+    objects: ClassVar[models.Manager["PatternStep"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["PatternStep"]]
 
     class Meta:
         ordering = ["pattern", "position", "pk"]

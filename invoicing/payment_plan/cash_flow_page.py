@@ -1,4 +1,4 @@
-"""The cash line of a job's plan, read from the database, and what another split of it would do."""
+"""The cash flow of a job's plan, read from the database, and what another split of it would do."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -17,14 +17,19 @@ from invoicing.cash_flow.forecast import (
     money_out,
     schedule,
 )
+from invoicing.ledger.accounts import sum_of
 from invoicing.milestones.contract_amounts import work_lines
 from invoicing.milestones.plan import Plan, PlanFault, Term, draw_plan
-from invoicing.payment_plan.plan import DrawnPlan
+from invoicing.models import Milestone
+from invoicing.payment_plan.plan import JobPlan, check_milestones
 
 
 @dataclass(frozen=True)
-class Trial:
-    """Another split of the milestones: what he typed by milestone, and where it can't stand, why."""
+class TrialSplit:
+    """Another split of the milestones: the shares as typed, by milestone, and what they would do.
+
+    Where the split can't stand, `fault` says why and `cash` is None.
+    """
 
     typed: Mapping[str, str]
     terms: tuple[Term, ...] = ()
@@ -32,72 +37,92 @@ class Trial:
     fault: str = ""
 
 
-def in_percent(term: Term) -> Decimal:
-    """The share that he typed, which has at most four decimals."""
-    percent = (term.share or Fraction(0)) * 100
-    return Decimal(percent.numerator) / Decimal(percent.denominator)
+def plan_cash(job_plan: JobPlan, plan: Plan, hours_per_day: Decimal, today: date) -> CashPlan:
+    """Return the cash flow of a plan on the work of this job.
 
-
-def plan_cash(drawn: DrawnPlan, plan: Plan, hours_per_day: Decimal, today: date) -> CashPlan:
-    """The cash line of a plan on the work of this job. The work begins on the day that he set, else today."""
-    kept = drawn.kept
-    starts_on = kept.starts_on or today
-    lines = work_lines(drawn.agreed.papers, ())
+    The work begins on the day that was set, else today. Costs a query for the planned costs.
+    """
+    payment_plan, contract = job_plan.payment_plan, job_plan.contract
+    starts_on = payment_plan.starts_on or today
+    lines = work_lines(contract.papers, ())
     when = schedule(lines, starts_on, Fraction(hours_per_day))
-    basis = drawn.agreed.papers[0].basis
-    outlays = [Outlay(each.says, each.amount.amount, each.on, each.phase) for each in kept.costs.all()]
-    going = money_out(lines, when, Decimal(basis["policy"]["labour_rate"]), outlays, dict(Phase.choices))
-    known = {row.key: day for row in drawn.rows if (day := row.reached_on or row.expected_on)}
-    days = expected_days([each.key for each in plan.milestones], known, starts_on, when.ends)
-    return cash_plan(money_in(plan, days, starts_on, kept.pays_after_days), going, when.ends)
+    labor_rate = Decimal(contract.papers[0].basis["policy"]["labour_rate"])
+    outlays = [
+        Outlay(cost.says, cost.amount.amount, cost.on, cost.phase) for cost in payment_plan.costs.all()
+    ]
+    going_out = money_out(lines, when, labor_rate, outlays, dict(Phase.choices))
+    known = {row.key: day for row in job_plan.milestones if (day := row.reached_on or row.expected_on)}
+    days = expected_days([milestone.key for milestone in plan.milestones], known, starts_on, when.ends)
+    coming_in = money_in(plan, days, starts_on, payment_plan.pays_after_days)
+    return cash_plan(coming_in, going_out, when.ends)
 
 
-def even_split(drawn: DrawnPlan) -> dict[str, str]:
-    """The milestones of the estimate in equal shares, the last with the rest, in percent."""
-    keys = [row.key for row in drawn.rows if row.change_id is None]
-    each = Decimal(100 // len(keys)) if keys else Decimal(0)
-    shares = dict.fromkeys(keys, f"{each}")
+def even_split(job_plan: JobPlan) -> dict[str, str]:
+    """Return the milestones of the estimate in equal whole percents, the last with the rest."""
+    keys = [milestone.key for milestone in job_plan.own_milestones]
+    share = Decimal(100 // len(keys)) if keys else Decimal(0)
+    shares = dict.fromkeys(keys, f"{share}")
     if keys:
-        shares[keys[-1]] = f"{100 - each * (len(keys) - 1)}"
+        shares[keys[-1]] = f"{100 - share * (len(keys) - 1)}"
     return shares
 
 
-def split_now(drawn: DrawnPlan) -> dict[str, str]:
-    """The split as it is, in percent of the signed estimate to two decimals."""
-    if drawn.plan is None or not drawn.agreed.amount:
+def current_split(job_plan: JobPlan) -> dict[str, str]:
+    """Return the split as it is, in percent of the signed estimate to two decimals."""
+    plan, whole = job_plan.plan, job_plan.contract.amount
+    if plan is None or not whole:
         return {}
-    rows = [row for row in drawn.rows if row.change_id is None]
-    shares = [
-        (drawn.plan.milestone(row.key).base * 100 / drawn.agreed.amount).quantize(Decimal("0.01"))
-        for row in rows
-    ]
-    shares[-1] = Decimal("100.00") - sum(shares[:-1], Decimal(0))
-    return {row.key: f"{share.normalize():f}" for row, share in zip(rows, shares, strict=True)}
+    keys = [milestone.key for milestone in job_plan.own_milestones]
+    shares = [(plan.milestone(key).base * 100 / whole).quantize(Decimal("0.01")) for key in keys]
+    shares[-1] = Decimal("100.00") - sum_of(shares[:-1])
+    return {key: f"{share.normalize():f}" for key, share in zip(keys, shares, strict=True)}
 
 
-def try_split(drawn: DrawnPlan, typed: Mapping[str, str], hours_per_day: Decimal, today: date) -> Trial:
-    """What this split would do to the cash line."""
-    rows = [row for row in drawn.rows if row.change_id is None]
+def try_split(job_plan: JobPlan, typed: Mapping[str, str], hours_per_day: Decimal, today: date) -> TrialSplit:
+    """Return what this split would do to the cash flow; `typed` are shares in percent, by milestone."""
     field = NumberField(label="Share, %", most=Decimal(100), places=4)
     try:
-        shares = {row.key: field.read(typed.get(row.key, "") or "0") for row in rows}
+        shares = {row.key: field.read(typed.get(row.key, "") or "0") for row in job_plan.own_milestones}
     except ValueError as error:
-        return Trial(typed, fault=str(error))
-    terms = tuple(
-        Term(row.key, row.name, row.condition, Fraction(shares[row.key]) / 100, is_deposit=row.is_deposit)
-        for row in rows
-    )
-    own = tuple(row.term() for row in drawn.rows if row.change_id is not None)
+        return TrialSplit(typed, fault=str(error))
+    terms = tuple(_term(milestone, shares[milestone.key]) for milestone in job_plan.own_milestones)
+    of_changes = tuple(row.term() for row in job_plan.milestones if row.change_id is not None)
+    contract, payment_plan = job_plan.contract, job_plan.payment_plan
     try:
         plan = draw_plan(
-            drawn.agreed.amount,
-            (*terms, *own),
-            drawn.agreed.taxable,
-            drawn.kept.retainage,
-            drawn.kept.deposit.amount,
+            contract.amount,
+            (*terms, *of_changes),
+            contract.taxable,
+            payment_plan.retainage,
+            payment_plan.deposit.amount,
         )
     except PlanFault as fault:
-        return Trial(typed, terms, fault=str(fault))
-    if drawn.plan:
-        plan = replace(plan, changes=drawn.plan.changes, parts=drawn.plan.parts)
-    return Trial(typed, terms, plan_cash(drawn, plan, hours_per_day, today))
+        return TrialSplit(typed, terms, fault=str(fault))
+    if job_plan.plan:
+        plan = replace(plan, changes=job_plan.plan.changes, parts=job_plan.plan.parts)
+    return TrialSplit(typed, terms, plan_cash(job_plan, plan, hours_per_day, today))
+
+
+def _term(milestone: Milestone, percent: Decimal) -> Term:
+    return Term(
+        milestone.key,
+        milestone.name,
+        milestone.condition,
+        Fraction(percent) / 100,
+        is_deposit=milestone.is_deposit,
+    )
+
+
+def keep_split(job_plan: JobPlan, trial: TrialSplit) -> None:
+    """Make a split the plan's own. Raises PlanFault where it can't be, for example for what is billed."""
+    milestones = {milestone.key: milestone for milestone in job_plan.milestones}
+    for term in trial.terms:
+        milestones[term.key].share_percent, milestones[term.key].amount = _in_percent(term), None
+    check_milestones(job_plan, list(milestones.values()))
+    Milestone.objects.bulk_update(milestones.values(), ["share_percent", "amount"])
+
+
+def _in_percent(term: Term) -> Decimal:
+    """Return the share that was typed, which has at most four decimals."""
+    percent = (term.share or Fraction(0)) * 100
+    return Decimal(percent.numerator) / Decimal(percent.denominator)

@@ -1,8 +1,6 @@
-"""Money to come: open invoices by their due dates, and milestones by the dates on which they were reached or
-are expected.
-"""
+"""Money to come: open invoices by due date, milestones by the day they were reached or are expected."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -11,15 +9,17 @@ from django.urls import reverse
 
 from estimating.models import Job
 from invoicing.billing.draft import standing
-from invoicing.ledger.accounts import Books
+from invoicing.ledger.accounts import Books, sum_of
 from invoicing.milestones.plan import NO_MONEY
-from invoicing.payment_plan.plan import DrawnPlan, read_plans
+from invoicing.payment_plan.plan import JobPlan, read_plans
 
 
 @dataclass(frozen=True)
-class ToCome:
-    """Money expected on a day, or on none that was said yet; a milestone's is before sales tax and
-    retainage."""
+class ExpectedMoney:
+    """Money expected on a day, or on none that was said yet.
+
+    The amount of a milestone is before sales tax and retainage. `url` is where it is billed or its day set.
+    """
 
     on: date | None
     title: str
@@ -28,40 +28,46 @@ class ToCome:
     is_billed: bool
 
 
-def money_to_come(books: Books) -> list[ToCome]:
-    """All that is expected, earliest first, and last what has no day. Four queries, however many jobs there
-    are."""
-    invoices = (_of_invoice(books, key) for key in books.documents)
+def expected_money(books: Books) -> list[ExpectedMoney]:
+    """Return all that is expected, the earliest first, and last what has no day.
+
+    Costs four queries, however many jobs there are.
+    """
     plans = read_plans(Job.objects.filter(closed=False), books).values()
-    milestones = (row for plan in plans for row in _of_plan(plan))
-    return sorted(
-        (each for group in (*invoices, milestones) for each in group),
-        key=lambda each: (each.on or date.max, each.title),
-    )
+    of_plans = (item for job_plan in plans for item in _of_plan(job_plan))
+    return sorted([*_of_invoices(books), *of_plans], key=lambda item: (item.on or date.max, item.title))
 
 
-def _of_invoice(books: Books, key: str) -> Iterable[ToCome]:
-    document = books.documents[key]
-    for each in books.of(document.job.client_id).owed:
-        if each.key == key and each.open:
-            yield ToCome(
-                each.due, f"{key}, {document.job.name}", document.get_absolute_url(), each.open, True
-            )
+def amount_without_day(expected: Iterable[ExpectedMoney]) -> Decimal:
+    """Return the sum of what is expected on no day that was said."""
+    return sum_of(item.amount for item in expected if item.on is None)
 
 
-def _of_plan(plan: DrawnPlan) -> Iterable[ToCome]:
-    """What a signed plan still has to bill, less the deposit that its next bills take off; one that can't
-    stand says so on its job's page."""
-    if plan.plan is None:
+def _of_invoices(books: Books) -> Iterator[ExpectedMoney]:
+    for key, document in books.documents.items():
+        for owed in books.account_of(document.job.client_id).owed:
+            if owed.key == key and owed.open:
+                title, url = f"{key}, {document.job.name}", document.get_absolute_url()
+                yield ExpectedMoney(owed.due, title, url, owed.open, True)
+
+
+def _of_plan(job_plan: JobPlan) -> Iterator[ExpectedMoney]:
+    """Yield what a signed plan still has to bill, less the deposit that its next bills take off.
+
+    Of a plan that can't stand nothing is expected; the page of its job says so.
+    """
+    plan, job = job_plan.plan, job_plan.job
+    if plan is None:
         return
-    job, left, stands = plan.kept.job, plan.left, standing(plan.plan, plan.history)
-    page, deposit = reverse("job-money", args=[job.pk]), stands.deposit_left
-    for row in plan.rows:
-        taken = min(deposit, max(left[row.key], NO_MONEY))
-        deposit -= taken
-        if (amount := left[row.key] - taken) > 0:
-            on = row.reached_on or row.expected_on
-            url = page if on else reverse("milestone", args=[row.pk])
-            yield ToCome(on, f"{row.name}, {job.name}", url, amount, False)
-    if stands.held > 0:
-        yield ToCome(None, f"Retainage held, {job.name}", page, stands.held, False)
+    status, page = standing(plan, job_plan.history), reverse("job-money", args=[job.pk])
+    deposit = status.deposit_left
+    for milestone in job_plan.milestones:
+        left = job_plan.left[milestone.key]
+        taken_off = min(deposit, max(left, NO_MONEY))
+        deposit -= taken_off
+        if (amount := left - taken_off) > 0:
+            on = milestone.reached_on or milestone.expected_on
+            url = page if on else reverse("milestone", args=[milestone.pk])
+            yield ExpectedMoney(on, f"{milestone.name}, {job.name}", url, amount, False)
+    if status.held > 0:
+        yield ExpectedMoney(None, f"Retainage held, {job.name}", page, status.held, False)

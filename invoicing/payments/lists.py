@@ -8,23 +8,27 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from estimating.models import Document
+from estimating.models import Client, Document
 from estimating.plain_text import day_in_words
 from invoicing.ledger.accounts import Books
 from invoicing.models import MoneyRules, NoticeRule, Reminder, WorkDays
+from invoicing.receivables.ageing import StatementRow, statement
 from invoicing.receivables.balances import Owed
 from invoicing.receivables.late_charges import NoticeDate, notice_dates
-from invoicing.reminders.reminders import ladder_of
+from invoicing.reminders.reminders import reminder_progress
 
 
 @dataclass(frozen=True)
 class OwedRow:
-    """One invoice with money open, or a refund of money that came back."""
+    """An invoice with money open, or a refund of money that came back, for which `document` is None.
+
+    `due_text` says when it is due; `reminding` what was sent about it and what is next.
+    """
 
     document: Document | None
     title: str
     url: str
-    standing: str
+    due_text: str
     open: Decimal
     due: date
     late_days: int
@@ -36,37 +40,40 @@ class OwedRow:
 
 
 def owed_rows(books: Books, owed: Iterable[Owed], today: date) -> list[OwedRow]:
-    """Those with money open, the longest overdue first."""
-    rows = sorted((each for each in owed if each.open), key=lambda each: (each.due, each.on))
-    return [_row(books, each, today) for each in rows]
+    """Return those with money open, the longest overdue first."""
+    open_items = sorted((item for item in owed if item.open), key=lambda item: (item.due, item.on))
+    return [_owed_row(books, item, today) for item in open_items]
 
 
-def _row(books: Books, each: Owed, today: date) -> OwedRow:
-    document = books.documents.get(each.key)
-    behind = document or books.payments[each.key]
-    days = each.days_late(today)
+def _owed_row(books: Books, owed: Owed, today: date) -> OwedRow:
     return OwedRow(
-        document, each.key, behind.get_absolute_url(), standing(each, days), each.open, each.due, days
+        document=books.documents.get(owed.key),
+        title=owed.key,
+        url=books.url_of(owed.key),
+        due_text=due_in_words(owed, today),
+        open=owed.open,
+        due=owed.due,
+        late_days=owed.days_late(today),
     )
 
 
-def standing(each: Owed, days: int) -> str:
-    """ "12 days overdue, was due Tue 24 Nov 2026" """
-    due = day_in_words(each.due)
+def due_in_words(owed: Owed, today: date) -> str:
+    """Say when it is due: "12 days overdue, was due Tue 24 Nov 2026"."""
+    due, days = day_in_words(owed.due), owed.days_late(today)
     if days:
         return f"{days} day{'' if days == 1 else 's'} overdue, was due {due}"
     return f"due {due}"
 
 
 def with_reminders(rows: Sequence[OwedRow], today: date) -> list[OwedRow]:
-    """The rows with what was sent about them and what is next. Costs two queries where any is late."""
+    """Return the rows with what was sent about them. Costs two queries where any is late."""
     late = [row.document.pk for row in rows if row.document and row.is_late]
     if not late:
         return list(rows)
     rules = MoneyRules.current()
     sent: dict[int, list[Reminder]] = defaultdict(list)
-    for each in Reminder.objects.filter(invoice__in=late):
-        sent[each.invoice_id].append(each)
+    for reminder in Reminder.objects.filter(invoice__in=late):
+        sent[reminder.invoice_id].append(reminder)
     return [
         replace(row, reminding=_reminding(row, sent[row.document.pk], rules, today))
         if row.document and row.is_late
@@ -76,17 +83,28 @@ def with_reminders(rows: Sequence[OwedRow], today: date) -> list[OwedRow]:
 
 
 def _reminding(row: OwedRow, sent: Sequence[Reminder], rules: MoneyRules, today: date) -> str:
-    """ "Reminder sent Wed 25 Nov 2026; second reminder from Fri 4 Dec 2026" """
-    far = ladder_of(row.due, sent, rules, today)
-    said = [f"{each.step} sent {day_in_words(timezone.localdate(each.at))}" for each in far.sent[-1:]]
-    if far.following:
-        step = far.step.lower() if said else far.step
-        when = "is due now" if far.following.has_come else f"from {day_in_words(far.following.on)}"
-        said.append(f"{step} {when}")
-    return "; ".join(said)
+    """Say what was sent: "Reminder sent Wed 25 Nov 2026; second reminder from Fri 4 Dec 2026"."""
+    progress = reminder_progress(row.due, sent, rules, today)
+    parts = [
+        f"{reminder.step} sent {day_in_words(timezone.localdate(reminder.at))}"
+        for reminder in progress.sent[-1:]
+    ]
+    if progress.next:
+        name = progress.next_name.lower() if parts else progress.next_name
+        when = "is due now" if progress.next.has_come else f"from {day_in_words(progress.next.on)}"
+        parts.append(f"{name} {when}")
+    return "; ".join(parts)
 
 
-def notices_of(days: WorkDays | None) -> list[NoticeDate]:
-    """The last days that the state sets, counted from the job's days of work."""
-    rules = [each.as_rule() for each in NoticeRule.objects.all()]
-    return list(notice_dates(rules, days.first if days else None, days.last if days else None))
+def account_rows(books: Books, client: Client, today: date) -> list[tuple[StatementRow, str]]:
+    """Return all entries of a client's account with the balance after each, and where each is shown."""
+    entries = books.entries.get(client.pk, ())
+    since = min((entry.on for entry in entries), default=today)
+    return [(row, books.url_of(row.key)) for row in statement(entries, since, today)[1:]]
+
+
+def read_notice_dates(work_days: WorkDays | None) -> list[NoticeDate]:
+    """Return the last days that the state sets, counted from a job's days of work. Costs a query."""
+    rules = [row.as_rule() for row in NoticeRule.objects.all()]
+    first, last = (work_days.first, work_days.last) if work_days else (None, None)
+    return list(notice_dates(rules, first, last))

@@ -1,6 +1,4 @@
-"""Taking a payment, taking it back, giving money back, and putting credit on an invoice. Rows are only ever
-added.
-"""
+"""Recording payments, voiding them, giving money back, and applying credit. Rows are only ever added."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,14 +9,14 @@ from django.db import transaction
 
 from estimating.models import Client, Counter, Document, Job
 from estimating.models.document import EVENTS
-from invoicing.ledger.accounts import entry_of, read_books
+from invoicing.ledger.accounts import Books, entry_of, read_books
 from invoicing.models import Payment, PaymentFor
 from invoicing.receivables.balances import EntryFault, account
 
 
 @dataclass(frozen=True)
-class Moved:
-    """Money that moved, as it was typed. `once` is the form's own key."""
+class MoneyMovement:
+    """Money that moved, as it was typed. `once` is the key of the form, `method` a Payment.Method."""
 
     on: date
     amount: Decimal
@@ -29,62 +27,92 @@ class Moved:
     job: Job | None = None
 
 
-def take(client: Client, moved: Moved, invoices: Sequence[Document], at: datetime) -> Payment:
-    """A payment, for these invoices or for the oldest first. Entered twice, it is one."""
-    return _enter(Payment(kind=Payment.Kind.PAYMENT, client=client), moved, at, invoices)
+def record_payment(
+    client: Client, movement: MoneyMovement, invoices: Sequence[Document], at: datetime
+) -> Payment:
+    """Record a payment, for these invoices or, without any, for the oldest first.
+
+    A form that is sent twice makes one payment.
+    """
+    return _record(Payment(kind=Payment.Kind.PAYMENT, client=client), movement, at, invoices)
 
 
-def refund(client: Client, moved: Moved, at: datetime) -> Payment:
-    """Money given back out of the client's credit. Raises EntryFault for more than is held."""
-    return _enter(Payment(kind=Payment.Kind.REFUND, client=client), moved, at)
+def record_refund(client: Client, movement: MoneyMovement, at: datetime) -> Payment:
+    """Record money given back out of the client's credit. Raises EntryFault for more than is held."""
+    return _record(Payment(kind=Payment.Kind.REFUND, client=client), movement, at)
 
 
-def take_back(payment: Payment, on: date, why: str, note: str, once: str, at: datetime) -> Payment:
-    """The whole payment came back, or was entered wrong. Raises EntryFault where it can't: it came back
-    before, or a refund since was paid out of it on an earlier day."""
+def void_payment(payment: Payment, on: date, why: str, note: str, once: str, at: datetime) -> Payment:
+    """Record that a whole payment came back, or was entered wrong; `why` is a Payment.Why.
+
+    Raises EntryFault where it came back before, or where a refund since was paid out of it on an earlier day.
+    """
     row = Payment(kind=Payment.Kind.RETURN, client=payment.client, of=payment, why=why)
-    moved = Moved(
+    movement = MoneyMovement(
         on, payment.amount.amount, payment.method, once, payment.reference, note=note, job=payment.job
     )
-    return _enter(row, moved, at)
+    return _record(row, movement, at)
 
 
-def put(client: Client, invoice: Document, on: date, once: str, at: datetime) -> Payment:
-    """Put what is held as credit on an invoice, as much of it as is open there. Raises EntryFault where
-    nothing is held, or nothing open."""
+def apply_credit(client: Client, invoice: Document, on: date, once: str, at: datetime) -> Payment:
+    """Apply what is held as credit to an invoice, as much of it as is open there.
+
+    Raises EntryFault where nothing is held, or nothing open.
+    """
     with transaction.atomic():
         _lock()
-        if same := Payment.objects.filter(once=once).first():
+        if same := _recorded(once):
             return same
-        state = read_books(client).of(client.pk)
-        amount = min(state.credit, state.invoice(str(invoice)).open)
+        client_account = read_books(client).account_of(client.pk)
+        amount = min(client_account.credit, client_account.invoice(str(invoice)).open)
         if not amount:
-            why = f"{invoice} has nothing open" if state.credit else f"Nothing is held as credit for {client}"
+            held = bool(client_account.credit)
+            why = f"{invoice} has nothing open" if held else f"Nothing is held as credit for {client}"
             raise EntryFault(f"{why}: there is nothing to put on it.")
-        row = Payment(kind=Payment.Kind.PUT, client=client)
-        return _enter(row, Moved(on, amount, "", once, job=invoice.job), at, [invoice])
+        row = Payment(kind=Payment.Kind.CREDIT_USED, client=client)
+        return _record(row, MoneyMovement(on, amount, "", once, job=invoice.job), at, [invoice])
+
+
+def was_recorded(once: str) -> bool:
+    """Return whether the form with this key was recorded before, as by a double tap. Costs a query."""
+    return bool(once) and Payment.objects.filter(once=once).exists()
+
+
+def usual_method(books: Books) -> str:
+    """Return how the client paid last; by check where he never did."""
+    methods = (row.method for row in books.payments.values() if row.is_payment)
+    return next(methods, Payment.Method.CHECK)
 
 
 def _lock() -> Counter:
-    """The lock under which events are written."""
+    """Take the lock under which events are written, and return its row."""
     return Counter.objects.select_for_update().get_or_create(pk=EVENTS, defaults={"last": 0})[0]
 
 
-def _enter(row: Payment, moved: Moved, at: datetime, invoices: Sequence[Document] = ()) -> Payment:
-    """Keep the row if the account can hold it. The lock under which events are written keeps whoever issues
-    an invoice or enters money at the same moment waiting, so that what is checked here stays so."""
-    row.on, row.amount, row.method = moved.on, moved.amount, moved.method
-    row.reference, row.note, row.job = moved.reference, moved.note, moved.job
-    row.once, row.entered_at = moved.once, at
+def _recorded(once: str) -> Payment | None:
+    return Payment.objects.filter(once=once).first()
+
+
+def _record(
+    row: Payment, movement: MoneyMovement, at: datetime, invoices: Sequence[Document] = ()
+) -> Payment:
+    """Store the row if the account can hold it; raises EntryFault where it can't.
+
+    Whoever issues an invoice or records money at the same moment waits for the lock under which events are
+    written, so that what is checked here stays true.
+    """
+    row.on, row.amount, row.method = movement.on, movement.amount, movement.method
+    row.reference, row.note, row.job = movement.reference, movement.note, movement.job
+    row.once, row.entered_at = movement.once, at
     with transaction.atomic():
         counter = _lock()
-        if same := Payment.objects.filter(once=row.once).first():
+        if same := _recorded(row.once):
             return same
         row.place = counter.last
         books = read_books(row.client)
         row.pk = None
-        entry = entry_of(row, [str(each) for each in invoices])
+        entry = entry_of(row, [str(invoice) for invoice in invoices])
         account([*books.entries.get(row.client_id, ()), entry])
         row.save(force_insert=True)
-        PaymentFor.objects.bulk_create(PaymentFor(payment=row, invoice=each) for each in invoices)
+        PaymentFor.objects.bulk_create(PaymentFor(payment=row, invoice=invoice) for invoice in invoices)
     return row

@@ -4,142 +4,182 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from enum import StrEnum
 
 from django.urls import reverse
 
 from estimating.models import Client, Job
 from estimating.plain_text import day_in_words
-from invoicing.billing.draft import Kind as LineKind
-from invoicing.ledger.accounts import Books, sum_of
+from invoicing.ledger.accounts import Books, held_on, sum_of
 from invoicing.models import Payment
-from invoicing.payments.lists import standing
+from invoicing.payments.lists import due_in_words
 from invoicing.receivables.ageing import LIMITS, Ages, ages
 from invoicing.receivables.balances import Owed
 
 
+class FigureName(StrEnum):
+    """The figures by the names that stand in their addresses."""
+
+    BILLED = "billed"
+    PAID = "paid"
+    HELD = "held"
+    OPEN = "open"
+    OVERDUE = "overdue"
+    CREDIT = "credit"
+    NOT_DUE = "not-due"
+    TO_30 = "to-30"
+    TO_60 = "to-60"
+    TO_90 = "to-90"
+    OVER_90 = "over-90"
+
+
+SUMS = (
+    FigureName.BILLED,
+    FigureName.PAID,
+    FigureName.HELD,
+    FigureName.OPEN,
+    FigureName.OVERDUE,
+    FigureName.CREDIT,
+)
+# Open money by age, in the order of the limits of `invoicing/receivables/ageing.py`.
+AGES = (
+    (FigureName.NOT_DUE, "Not due yet", "Open on invoices that are due today or later."),
+    (FigureName.TO_30, "Up to 30 days", "Open on invoices that are 1 to 30 days past their due date."),
+    (FigureName.TO_60, "31 to 60 days", "Open on invoices that are 31 to 60 days past their due date."),
+    (FigureName.TO_90, "61 to 90 days", "Open on invoices that are 61 to 90 days past their due date."),
+    (FigureName.OVER_90, "Over 90 days", "Open on invoices that are more than 90 days past their due date."),
+)
+
+
 @dataclass(frozen=True)
-class Row:
-    """One of the entries behind a figure."""
+class FigureRow:
+    """An entry that a figure counts: its title, a second line, its page, its amount."""
 
     title: str
-    more: str
+    detail: str
     url: str
     amount: Decimal
 
 
 @dataclass(frozen=True)
-class Figure:
-    """A figure of the firm and what makes it up; `about` says what it counts."""
+class MoneyFigure:
+    """A figure of the firm and the rows that it is the sum of; `about` says what it counts."""
 
-    name: str
+    name: FigureName
     title: str
     about: str
-    rows: tuple[Row, ...]
+    rows: tuple[FigureRow, ...]
 
     @property
     def amount(self) -> Decimal:
         return sum_of(row.amount for row in self.rows)
 
+    @property
+    def is_warning(self) -> bool:
+        return self.name == FigureName.OVERDUE and bool(self.amount)
 
-AGES = (
-    ("not-due", "Not due yet", "Open on invoices that are due today or later."),
-    ("to-30", "Up to 30 days", "Open on invoices that are 1 to 30 days past their due date."),
-    ("to-60", "31 to 60 days", "Open on invoices that are 31 to 60 days past their due date."),
-    ("to-90", "61 to 90 days", "Open on invoices that are 61 to 90 days past their due date."),
-    ("over-90", "Over 90 days", "Open on invoices that are more than 90 days past their due date."),
-)
+    @property
+    def is_paid(self) -> bool:
+        return self.name == FigureName.PAID
 
 
-def figures(books: Books, today: date) -> dict[str, Figure]:
-    """Every figure by its name. Billed - paid = open - credit."""
-    owed = [(each, (today - each.due).days) for state in books.accounts.values() for each in state.owed]
-    overdue = [each for each, days in owed if days > 0]
-    made = [
-        Figure("billed", "Billed", "Invoices, less credit notes. Sales tax is in it.", _billed(books)),
-        Figure("paid", "Paid", "Money that came in, less what went back.", _paid(books)),
-        Figure(
-            "held",
+def read_figures(books: Books, today: date) -> dict[str, MoneyFigure]:
+    """Return every figure by its name. Billed - paid = open - credit."""
+    owed = [item for client_account in books.accounts.values() for item in client_account.owed]
+    overdue = [item for item in owed if _days_past(item, today) > 0]
+    figures = [
+        MoneyFigure(
+            FigureName.BILLED, "Billed", "Invoices, less credit notes. Sales tax is in it.", _billed(books)
+        ),
+        MoneyFigure(FigureName.PAID, "Paid", "Money that came in, less what went back.", _paid(books)),
+        MoneyFigure(
+            FigureName.HELD,
             "Held back",
             "Retainage that bills left out, not released yet, before sales tax.",
             _held(books),
         ),
-        Figure(
-            "open", "Open", "What is asked for and not paid.", _open(books, [each for each, _ in owed], today)
+        MoneyFigure(FigureName.OPEN, "Open", "What is asked for and not paid.", _open(books, owed, today)),
+        MoneyFigure(
+            FigureName.OVERDUE, "Of it overdue", "Open past the due date.", _open(books, overdue, today)
         ),
-        Figure("overdue", "Of it overdue", "Open past the due date.", _open(books, overdue, today)),
-        Figure(
-            "credit", "Held as credit", "Money that came in and that no invoice has used.", _credit(books)
+        MoneyFigure(
+            FigureName.CREDIT,
+            "Held as credit",
+            "Money that came in and that no invoice has used.",
+            _credit(books),
         ),
     ]
-    for place, (name, title, about) in enumerate(AGES):
-        mine = [each for each, days in owed if sum(days > limit for limit in LIMITS) == place]
-        made.append(Figure(name, title, about, _open(books, mine, today)))
-    return {figure.name: figure for figure in made}
+    for bucket, (name, title, about) in enumerate(AGES):
+        of_age = [item for item in owed if sum(_days_past(item, today) > limit for limit in LIMITS) == bucket]
+        figures.append(MoneyFigure(name, title, about, _open(books, of_age, today)))
+    return {figure.name.value: figure for figure in figures}
 
 
-def _billed(books: Books) -> tuple[Row, ...]:
-    return tuple(
-        Row(entry.key, _whose(books.documents[entry.key].job, entry.on), books.url_of(entry.key), entry.owed)
-        for entry in books.all_entries()
-        if entry.key in books.documents
-    )
+def _days_past(owed: Owed, today: date) -> int:
+    """Return the days past the due date, whether money is open or not; below zero before it."""
+    return (today - owed.due).days
 
 
-def _paid(books: Books) -> tuple[Row, ...]:
-    return tuple(
-        Row(f"{row.get_kind_display()}, {row.how()}", _of_client(row), row.get_absolute_url(), row.came_in())
-        for row in books.payments.values()
-        if row.came_in()
-    )
-
-
-def _of_client(row: Payment) -> str:
-    return f"{row.client}, {day_in_words(row.on)}"
-
-
-def _held(books: Books) -> tuple[Row, ...]:
-    jobs = {document.job_id: document.job for document in books.documents.values()}
+def _billed(books: Books) -> tuple[FigureRow, ...]:
     rows = []
-    for job in jobs.values():
-        if held := held_on(books, job):
-            rows.append(Row(job.name, f"{job.client}", reverse("job-money", args=[job.pk]), held))
+    for entry in books.all_entries():
+        if document := books.documents.get(entry.key):
+            detail = f"{document.job}, {day_in_words(entry.on)}"
+            rows.append(FigureRow(entry.key, detail, document.get_absolute_url(), entry.owed))
     return tuple(rows)
 
 
-def held_on(books: Books, job: Job) -> Decimal:
-    """Retainage that the job's bills left out and none has released, before sales tax."""
-    kinds = (LineKind.HELD, LineKind.RELEASED)
-    return -sum_of(line.amount for line in books.billed_lines(job) if line.kind in kinds)
-
-
-def _open(books: Books, owed: Iterable[Owed], today: date) -> tuple[Row, ...]:
-    rows = sorted((each for each in owed if each.open), key=lambda each: (each.due, each.on))
+def _paid(books: Books) -> tuple[FigureRow, ...]:
     return tuple(
-        Row(
-            f"{each.key}, {books.client_of(each.key)}",
-            standing(each, each.days_late(today)),
-            books.url_of(each.key),
-            each.open,
+        FigureRow(
+            f"{payment.get_kind_display()}, {payment.method_in_words()}",
+            _client_and_day(payment),
+            payment.get_absolute_url(),
+            payment.bank_amount(),
         )
-        for each in rows
+        for payment in books.payments.values()
+        if payment.bank_amount()
     )
 
 
-def _credit(books: Books) -> tuple[Row, ...]:
+def _client_and_day(payment: Payment) -> str:
+    return f"{payment.client}, {day_in_words(payment.on)}"
+
+
+def _held(books: Books) -> tuple[FigureRow, ...]:
+    jobs: dict[int, Job] = {document.job_id: document.job for document in books.documents.values()}
+    held = [(job, held_on(books, job)) for job in jobs.values()]
     return tuple(
-        Row(key, _of_client(books.payments[key]), books.url_of(key), amount)
-        for state in books.accounts.values()
-        for key, amount in state.credit_by
+        FigureRow(job.name, f"{job.client}", reverse("job-money", args=[job.pk]), amount)
+        for job, amount in held
+        if amount
     )
 
 
-def _whose(job: Job, on: date) -> str:
-    return f"{job}, {day_in_words(on)}"
+def _open(books: Books, owed: Iterable[Owed], today: date) -> tuple[FigureRow, ...]:
+    open_items = sorted((item for item in owed if item.open), key=lambda item: (item.due, item.on))
+    return tuple(
+        FigureRow(
+            f"{item.key}, {books.client_of(item.key)}",
+            due_in_words(item, today),
+            books.url_of(item.key),
+            item.open,
+        )
+        for item in open_items
+    )
+
+
+def _credit(books: Books) -> tuple[FigureRow, ...]:
+    return tuple(
+        FigureRow(key, _client_and_day(books.payments[key]), books.url_of(key), amount)
+        for client_account in books.accounts.values()
+        for key, amount in client_account.credit_by
+    )
 
 
 @dataclass(frozen=True)
 class Debtor:
-    """A client who owes something, or for whom something is held."""
+    """A client who owes something, or for whom credit is held."""
 
     client: Client
     ages: Ages
@@ -154,10 +194,13 @@ class Debtor:
 
 
 def debtors(books: Books, today: date) -> list[Debtor]:
-    """Who owes what, the most overdue first."""
+    """Return who owes what, the most overdue first."""
     clients: Mapping[int, Client] = {row.client_id: row.client for row in books.payments.values()} | {
         document.job.client_id: document.job.client for document in books.documents.values()
     }
-    rows = [Debtor(clients[client], ages(state, today)) for client, state in books.accounts.items()]
-    rows = [each for each in rows if each.open or each.ages.credit]
-    return sorted(rows, key=lambda each: (-each.ages.late, -each.open, each.client.name))
+    rows = [
+        Debtor(clients[client_id], ages(client_account, today))
+        for client_id, client_account in books.accounts.items()
+    ]
+    rows = [debtor for debtor in rows if debtor.open or debtor.ages.credit]
+    return sorted(rows, key=lambda debtor: (-debtor.ages.late, -debtor.open, debtor.client.name))

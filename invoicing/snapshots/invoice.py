@@ -11,9 +11,8 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.money.amounts import format_price
-from estimating.plain_text import day_in_words, in_a_row, lines_of, money
-from estimating.snapshots.estimate import party
-from estimating.snapshots.wording import Party
+from estimating.plain_text import day_in_words, list_in_words, money, nonblank_lines
+from estimating.snapshots.wording import DocumentParty
 from invoicing.billing.draft import Bill, BillLine, Kind
 from invoicing.einvoice.model import (
     Category,
@@ -23,10 +22,10 @@ from invoicing.einvoice.model import (
     Tax,
     TaxGroup,
     Totals,
+    taxed_lines,
     totals,
 )
 from invoicing.einvoice.model import Party as TradeParty
-from invoicing.einvoice.model import lines_of as taxed_lines
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.snapshots.postal_address import postal
 
@@ -40,8 +39,8 @@ class Head:
     """Who bills whom, for which job, and how it is paid. `contract` names the signed estimate; `says` are
     sentences for lines by their milestone or change; `tax_percent` is 0 where no tax is charged."""
 
-    firm: Party
-    client: Party
+    firm: DocumentParty
+    client: DocumentParty
     job: str
     address: str
     dated: date
@@ -74,7 +73,7 @@ def invoice_snapshot(
     shown = {
         **_shown("invoice", bill.lines, head),
         "due_on": head.due.isoformat() if head.due else "",
-        "how_to_pay": lines_of(head.how_to_pay),
+        "how_to_pay": nonblank_lines(head.how_to_pay),
         "late": head.late,
         "contract": _standing(bill, head),
         "paid_before": money(before.paid),
@@ -131,15 +130,15 @@ def _shown(kind: str, lines: Sequence[BillLine], head: Head) -> dict[str, Any]:
         "kind": kind,
         "paper": head.paper_size,
         "title": f"{label}: {head.job}",
-        "firm": {**party(head.firm), "tax_permit": head.tax_permit},
-        "client": party(head.client),
-        "job": {"name": head.job, "address": lines_of(head.address)},
+        "firm": {**head.firm.for_snapshot(), "tax_permit": head.tax_permit},
+        "client": head.client.for_snapshot(),
+        "job": {"name": head.job, "address": nonblank_lines(head.address)},
         "state": head.state,
         "dated": head.dated.isoformat(),
         "lines": [_line(line, head) for line in lines],
         "tax_percent": f"{head.tax_percent if any(line.taxable for line in lines) else 0}",
         "agreed": head.contract,
-        "note": lines_of(head.note),
+        "note": nonblank_lines(head.note),
     }
 
 
@@ -206,7 +205,7 @@ def _rate(percent: str) -> str:
 
 def _asks(shown: Mapping[str, Any], lines: Sequence[BillLine], head: Head) -> str:
     titles = list(dict.fromkeys(line.title for line in lines if line.kind not in _NOT_WORK))
-    what = f"This bill is for: {in_a_row(titles)}."
+    what = f"This bill is for: {list_in_words(titles)}."
     due = Decimal(shown["due"])
     if due <= 0:
         return f"{what} Nothing is left to pay on it."

@@ -8,8 +8,7 @@ from typing import Any
 
 from catalog.money.amounts import format_price
 from estimating.plain_text import day_in_words, money
-from estimating.snapshots.estimate import party
-from estimating.snapshots.wording import Party
+from estimating.snapshots.wording import DocumentParty
 from invoicing.receivables.ageing import Ages, ages, statement
 from invoicing.receivables.balances import Entry, account
 
@@ -18,8 +17,8 @@ from invoicing.receivables.balances import Entry, account
 class StatementHead:
     """Whose account, and the period, both days in it."""
 
-    firm: Party
-    client: Party
+    firm: DocumentParty
+    client: DocumentParty
     since: date
     until: date
     paper_size: str = "letter"
@@ -34,8 +33,8 @@ def statement_snapshot(head: StatementHead, entries: Sequence[Entry]) -> dict[st
         "paper": head.paper_size,
         "title": f"Statement of account: {head.client.name}",
         "first_line": _first_line(rows[-1].balance, head.until),
-        "firm": party(head.firm),
-        "client": party(head.client),
+        "firm": head.firm.for_snapshot(),
+        "client": head.client.for_snapshot(),
         "job": {"name": "Statement", "address": []},
         "dated": head.until.isoformat(),
         "since": head.since.isoformat(),

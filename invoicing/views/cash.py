@@ -1,6 +1,7 @@
-"""Money in and out by day while the plan is drawn, and what another split of it would do."""
+"""Money in and out by day while the plan is made, and what another split of it would do."""
 
-from typing import Any
+from datetime import date
+from decimal import Decimal
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -13,94 +14,90 @@ from estimating.models import Job
 from invoicing.cash_flow.drawing import cash_in_words, cash_svg
 from invoicing.forms.plan import PlannedCostForm
 from invoicing.milestones.plan import PlanFault
-from invoicing.models import Milestone, PlannedCost
+from invoicing.models import PlannedCost
 from invoicing.payment_plan.cash_flow_page import (
-    Trial,
+    TrialSplit,
+    current_split,
     even_split,
-    in_percent,
+    keep_split,
     plan_cash,
-    split_now,
     try_split,
 )
-from invoicing.payment_plan.plan import DrawnPlan, check_rows
-from invoicing.views.plan import show, to_money, with_plan
+from invoicing.payment_plan.plan import JobPlan
+from invoicing.views.plan_page import plan_page, to_money, with_plan
 
 
 @require_http_methods(["GET", "POST"])
 @with_plan
-def plan_cash_page(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse:
-    """The cash line; with shares typed another one beside it, which a button makes the plan."""
-    if drawn.plan is None:
+def plan_cash_page(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
+    """The cash flow; with shares typed another one beside it, which a button makes the plan."""
+    if job_plan.plan is None:
         return to_money(job)
     hours, today = Firm.current().hours_per_day, timezone.localdate()
-    trial = _trial(request, drawn, hours, today)
-    status = 200
+    trial, fault = _typed_split(request, job_plan, hours, today), ""
     if request.method == "POST" and trial:
-        if fault := trial.fault or _keep(drawn, trial):
-            trial, status = Trial(trial.typed, trial.terms, trial.cash, fault), 422
-        else:
+        fault = trial.fault or _keep(job_plan, trial)
+        if not fault:
             messages.success(request, "The plan has that split now.")
             return redirect("plan-cash", job.pk)
-    cash = plan_cash(drawn, drawn.plan, hours, today)
-    shares = trial.typed if trial else split_now(drawn)
-    return show(
+    cash = plan_cash(job_plan, job_plan.plan, hours, today)
+    trial_cash = trial.cash if trial else None
+    shares = trial.typed if trial else current_split(job_plan)
+    return plan_page(
         request,
         job,
-        "payment_plan/cash_flow",
-        status=status,
-        drawn=drawn,
+        "cash_flow",
+        status=422 if fault else 200,
+        job_plan=job_plan,
         cash=cash,
-        svg=cash_svg(cash, trial.cash if trial else None),
+        svg=cash_svg(cash, trial_cash),
         words=cash_in_words(cash),
         trial=trial,
-        trial_words=cash_in_words(trial.cash) if trial and trial.cash else "",
-        splits=[(row, shares.get(row.key, "")) for row in drawn.rows if row.change_id is None],
-        dated=all(row.expected_on or row.reached_on for row in drawn.rows),
+        trial_fault=fault or (trial.fault if trial else ""),
+        trial_words=cash_in_words(trial_cash) if trial_cash else "",
+        splits=[(milestone, shares.get(milestone.key, "")) for milestone in job_plan.own_milestones],
+        dated=all(milestone.expected_on or milestone.reached_on for milestone in job_plan.milestones),
     )
 
 
-def _trial(request: HttpRequest, drawn: DrawnPlan, hours: Any, today: Any) -> Trial | None:
-    """The split that he typed, or equal shares where he asked for them."""
+def _typed_split(request: HttpRequest, job_plan: JobPlan, hours: Decimal, today: date) -> TrialSplit | None:
+    """Return the split that was typed, or equal shares where those were asked for; None where neither was."""
     given = request.POST if request.method == "POST" else request.GET
     if "even" in given:
-        return try_split(drawn, even_split(drawn), hours, today)
-    typed = {row.key: given.get(f"share-{row.key}", "") for row in drawn.rows if row.change_id is None}
-    return try_split(drawn, typed, hours, today) if any(typed.values()) else None
+        return try_split(job_plan, even_split(job_plan), hours, today)
+    typed = {milestone.key: given.get(f"share-{milestone.key}", "") for milestone in job_plan.own_milestones}
+    return try_split(job_plan, typed, hours, today) if any(typed.values()) else None
 
 
-def _keep(drawn: DrawnPlan, trial: Trial) -> str:
-    """Make the split the plan's own; returns why it can't be, or nothing."""
-    rows = {row.key: row for row in drawn.rows}
-    for term in trial.terms:
-        rows[term.key].share_percent, rows[term.key].amount = in_percent(term), None
+def _keep(job_plan: JobPlan, trial: TrialSplit) -> str:
+    """Make the split the plan's own, and return why it can't be; empty where it is."""
     try:
-        check_rows(drawn, list(rows.values()))
+        keep_split(job_plan, trial)
     except PlanFault as fault:
         return str(fault)
-    Milestone.objects.bulk_update(rows.values(), ["share_percent", "amount"])
     return ""
 
 
 @require_http_methods(["GET", "POST"])
 @with_plan
-def cost_new(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse:
-    return _cost_page(request, job, PlannedCost(plan=drawn.kept))
+def cost_new(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
+    return _cost_page(request, job, PlannedCost(plan=job_plan.payment_plan))
 
 
 @require_http_methods(["GET", "POST"])
 def cost_edit(request: HttpRequest, cost_id: int) -> HttpResponse:
-    cost = _cost(cost_id)
+    cost = _get_cost(cost_id)
     return _cost_page(request, cost.plan.job, cost)
 
 
 @require_POST
 def cost_remove(request: HttpRequest, cost_id: int) -> HttpResponse:
-    cost = _cost(cost_id)
+    cost = _get_cost(cost_id)
     cost.delete()
     return redirect("plan-cash", cost.plan.job_id)
 
 
-def _cost(cost_id: int) -> PlannedCost:
+def _get_cost(cost_id: int) -> PlannedCost:
     return get_object_or_404(PlannedCost.objects.select_related("plan__job__client"), pk=cost_id)
 
 
@@ -109,6 +106,4 @@ def _cost_page(request: HttpRequest, job: Job, cost: PlannedCost) -> HttpRespons
     if form.is_valid():
         form.save()
         return redirect("plan-cash", job.pk)
-    return show(
-        request, job, "payment_plan/planned_cost", status=422 if form.is_bound else 200, form=form, cost=cost
-    )
+    return plan_page(request, job, "planned_cost", status=422 if form.is_bound else 200, form=form, cost=cost)

@@ -1,11 +1,12 @@
 """Bills: begun on a reached milestone, looked at, issued; and the credit notes that take them back."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date, timedelta
+from functools import wraps
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -13,101 +14,121 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from catalog.models import Firm
 from estimating.documents.issue import CannotIssue
 from estimating.documents.pdf import PangoMissing, make_pdf
-from estimating.estimates.snapshots import paper_name
+from estimating.estimates.snapshots import pdf_file_name
 from estimating.models import Document, Job
 from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
 from invoicing.forms.invoices import BillForm, CreditForm
-from invoicing.invoices.issue import (
-    ToIssue,
-    bill_to_issue,
-    credit_to_issue,
-    issue_bill,
-    issue_credit,
-)
-from invoicing.invoices.lists import billed_rows, can_bill, credit_notes, left_to_credit
-from invoicing.ledger.accounts import Books
+from invoicing.invoices.bill_draft import begin_bill, begin_late_charge, read_draft
+from invoicing.invoices.billable import Billable
+from invoicing.invoices.credit_notes import read_credited_invoice
+from invoicing.invoices.issue import issue_bill, issue_credit
+from invoicing.invoices.issued import bill_rows, is_without_contract
+from invoicing.invoices.job_billing import JobBilling, read_billable, read_job_billing
+from invoicing.invoices.prepare import BillToIssue, bill_to_issue, credit_to_issue
+from invoicing.ledger.accounts import Books, JobBalance
+from invoicing.milestones.contract_amounts import Agreed
 from invoicing.models import BillDraft, Milestone
-from invoicing.payment_plan.page import Ahead, billed_and_done
-from invoicing.payment_plan.plan import read_plan
+from invoicing.payment_plan.finished_work import compare_billing
+from invoicing.views.lookups import get_invoice, typed_pk
 
 CHANGED = "Something in it changed since you opened this page. Read it again before you issue it."
 REPLACED = "This bill takes the place of the one that was begun: {}. Begin that one again after it."
 NOTHING_BEGUN = "No bill is being written on this job. Begin one at a milestone that is reached."
 
+BillView = Callable[[HttpRequest, BillDraft, Firm, date], HttpResponse]
 
-def invoices_context(job: Job, books: Books, today: date) -> dict[str, Any]:
-    """What this part of the job's Money page shows."""
-    drawn = read_plan(job)
-    can = can_bill(drawn)
+
+def invoices_context(
+    job: Job, billing: JobBilling | None, contract: Agreed, books: Books, balance: JobBalance, today: date
+) -> dict[str, Any]:
+    """Return what this part of the job's Money page shows."""
+    billable = billing.billable if billing else None
     return {
-        "billed_rows": billed_rows(job, books, today),
+        "bill_rows": bill_rows(job, books, today),
         "bill_draft": BillDraft.objects.filter(job=job).first(),
-        "can_bill": can,
-        "measured": can.measured.values() if can else (),
+        "billable": billable,
+        "without_contract": is_without_contract(contract, balance),
+        "time_and_material": billing.time_and_material.values() if billing and billable else (),
     }
 
 
 @require_POST
 def bill_start(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Begin a bill: of a milestone, of the deposit or of retainage. One that is begun takes the milestone
-    too; what is of another sort is begun anew."""
+    """Begin a bill of a milestone, of the deposit or of retainage; one of work takes a further milestone."""
     job = get_job(job_id)
-    kind = request.POST.get("kind", BillDraft.Kind.WORK)
+    kind = request.POST.get("kind", "")
     if kind not in BillDraft.Kind.values:
         kind = BillDraft.Kind.WORK
-    typed = request.POST.get("milestone", "")
     milestone = None
     if kind == BillDraft.Kind.WORK:
-        pk = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else 0
-        milestone = get_object_or_404(Milestone, pk=pk, plan__job=job)
-    draft, begun = BillDraft.objects.get_or_create(job=job, defaults={"kind": kind})
-    if draft.kind != kind:
-        messages.warning(request, REPLACED.format(draft.get_kind_display().lower()))
-        draft.delete()
-        draft = BillDraft.objects.create(job=job, kind=kind)
-    if milestone:
-        draft.milestones.add(milestone)
+        milestone = get_object_or_404(Milestone, pk=typed_pk(request, "milestone"), plan__job=job)
+    draft, replaced = begin_bill(job, kind, milestone)
+    _warn_of_replaced(request, replaced)
     return redirect(draft)
 
 
-def _draft(job: Job) -> BillDraft | None:
-    draft = BillDraft.objects.filter(job=job).first()
-    if draft:
-        draft.job = job
-    return draft
+@require_POST
+def late_charge_start(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Begin a bill for the late charge on an invoice; the owner looks at it before it is issued."""
+    invoices = Document.objects.filter(kind=Document.Kind.INVOICE)
+    draft, replaced = begin_late_charge(get_object_or_404(invoices, pk=document_id))
+    _warn_of_replaced(request, replaced)
+    return redirect(draft)
 
 
-def _no_draft(request: HttpRequest, job: Job) -> HttpResponse:
-    messages.info(request, NOTHING_BEGUN)
-    return redirect("job-money", job.pk)
+def _warn_of_replaced(request: HttpRequest, replaced: BillDraft | None) -> None:
+    """Say which bill that was being written gave way to another one."""
+    if replaced:
+        messages.warning(request, REPLACED.format(replaced.get_kind_display().lower()))
+
+
+def with_draft(view: BillView) -> Callable[[HttpRequest, int], HttpResponse]:
+    """Call the view with the bill being written, the firm and the day; go to the Money page without one."""
+
+    @wraps(view)
+    def wrapped(request: HttpRequest, job_id: int) -> HttpResponse:
+        job = get_job(job_id)
+        draft = read_draft(job)
+        if draft is None:
+            messages.info(request, NOTHING_BEGUN)
+            return redirect("job-money", job.pk)
+        return view(request, draft, Firm.current(), timezone.localdate())
+
+    return wrapped
 
 
 @require_http_methods(["GET", "POST"])
-def bill(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The bill as it would be issued now, and what he can change of it."""
-    job, firm, today = get_job(job_id), Firm.current(), timezone.localdate()
-    draft = _draft(job)
-    if draft is None:
-        return _no_draft(request, job)
-    form = _bill_form(request, draft, firm, today)
-    if form.is_valid():
-        form.save()
-        return redirect(draft)
-    if form.is_bound:
-        draft = BillDraft.objects.get(pk=draft.pk)
+@with_draft
+def bill(request: HttpRequest, draft: BillDraft, firm: Firm, today: date) -> HttpResponse:
+    """The bill as it would be issued now, and what can be changed of it."""
+    job, form = draft.job, None
+    data = _typed_bill(request)
+    if data is not None:
+        form = _bill_form(draft, read_billable(job), firm, today, data)
+        if form.is_valid():
+            form.save()
+            return redirect(draft)
+        draft = BillDraft.objects.get(pk=draft.pk)  # the form wrote what was typed into the other one
         draft.job = job
-    return _bill_page(request, draft, firm, today, form)
+    return _bill_page(request, draft, read_job_billing(job), firm, today, form)
 
 
-def _bill_form(request: HttpRequest, draft: BillDraft, firm: Firm, today: date) -> BillForm:
-    can = can_bill(read_plan(draft.job))
-    offered = {each.pk: each for each in (*(can.milestones if can else ()), *draft.milestones.all())}
+def _typed_bill(request: HttpRequest) -> QueryDict | None:
+    """Return what was typed to change the bill; None where the page was only opened, or the bill issued."""
+    return request.POST if request.method == "POST" and "key" not in request.POST else None
+
+
+def _bill_form(
+    draft: BillDraft, billable: Billable | None, firm: Firm, today: date, data: QueryDict | None
+) -> BillForm:
+    reached = billable.milestones if billable else ()
+    offered = {milestone.pk: milestone for milestone in (*reached, *draft.milestones.all())}
     return BillForm(
-        request.POST if request.method == "POST" and "key" not in request.POST else None,
+        data,
         instance=draft,
         offered=list(offered.values()),
-        stands=can.stands if can else None,
+        status=billable.status if billable else None,
         today=today,
         usual_due=today + timedelta(days=firm.pay_within_days),
     )
@@ -116,60 +137,61 @@ def _bill_form(request: HttpRequest, draft: BillDraft, firm: Firm, today: date) 
 def _bill_page(
     request: HttpRequest,
     draft: BillDraft,
+    billing: JobBilling | None,
     firm: Firm,
     today: date,
-    form: BillForm,
+    form: BillForm | None = None,
     reasons: Iterable[str] = (),
-    **more: Any,
+    **context: Any,
 ) -> HttpResponse:
-    """The draft with its paper, or with the reasons why there is none; a post that comes here is refused."""
-    to_issue: ToIssue | None = None
+    """The draft with its document, or the reasons why there is none; a post that comes here is refused."""
+    if form is None:
+        billable = billing.billable if billing else None
+        form = _bill_form(draft, billable, firm, today, _typed_bill(request))
+    to_issue: BillToIssue | None = None
     if not reasons:
         try:
-            to_issue = bill_to_issue(draft, firm, today)
+            to_issue = bill_to_issue(draft, billing, firm, today)
         except CannotIssue as error:
             reasons = error.reasons
-    context = {
+    page = {
         "job": draft.job,
         "place": "money",
         "draft": draft,
         "form": form,
         "reasons": reasons,
         "to_issue": to_issue,
-        "paper": to_issue.paper.snapshot if to_issue else None,
-        "ahead": _ahead(draft.job, to_issue),
-        **more,
+        "snapshot": to_issue.unissued.snapshot if to_issue else None,
+        "comparison": (
+            compare_billing(billing.job_plan, draft.job.state, to_issue.bill)
+            if billing and to_issue
+            else None
+        ),
+        **context,
     }
     status = 200 if request.method == "GET" else 422 if form.is_bound else 409
-    return render(request, "invoicing/invoices/bill.html", context, status=status)
-
-
-def _ahead(job: Job, to_issue: ToIssue | None) -> Ahead | None:
-    """The bill beside the work that is finished."""
-    drawn = read_plan(job) if to_issue else None
-    return billed_and_done(drawn, job.state, to_issue.bill) if drawn and to_issue else None
+    return render(request, "invoicing/invoices/bill.html", page, status=status)
 
 
 @require_POST
 def bill_issue(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Issue the bill that he looked at; then it is sent."""
-    job, firm, today = get_job(job_id), Firm.current(), timezone.localdate()
-    key = _typed_key(request)
-    if issued := Document.objects.filter(job=job, issue_key=key).first():
-        return redirect(issued)
-    draft = _draft(job)
-    if draft is None:
-        return _no_draft(request, job)
-    form = _bill_form(request, draft, firm, today)
+    """Issue the bill that was looked at; then it is sent."""
+    issued = Document.objects.filter(job=job_id, issue_key=_typed_key(request)).first()
+    return redirect(issued) if issued else _issue_draft(request, job_id)
+
+
+@with_draft
+def _issue_draft(request: HttpRequest, draft: BillDraft, firm: Firm, today: date) -> HttpResponse:
+    billing = read_job_billing(draft.job)
     try:
-        to_issue = bill_to_issue(draft, firm, today)
-        if key != to_issue.paper.key:
-            return _bill_page(request, draft, firm, today, form, changed=CHANGED)
-        document = issue_bill(draft, to_issue.paper, timezone.now())
+        to_issue = bill_to_issue(draft, billing, firm, today)
+        if _typed_key(request) != to_issue.unissued.key:
+            return _bill_page(request, draft, billing, firm, today, changed=CHANGED)
+        document = issue_bill(draft, to_issue.unissued, timezone.now())
     except CannotIssue as error:
-        return _bill_page(request, draft, firm, today, form, error.reasons)
+        return _bill_page(request, draft, billing, firm, today, reasons=error.reasons)
     except PangoMissing as error:
-        return _bill_page(request, draft, firm, today, form, str(error).splitlines())
+        return _bill_page(request, draft, billing, firm, today, reasons=str(error).splitlines())
     messages.success(request, f"{document} is issued. Now send it.")
     return redirect("document-send", document.pk)
 
@@ -188,50 +210,38 @@ def bill_discard(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 @require_GET
-def bill_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The draft as it would look on paper."""
-    job, firm, today = get_job(job_id), Firm.current(), timezone.localdate()
-    draft = _draft(job)
-    if draft is None:
-        return _no_draft(request, job)
+@with_draft
+def bill_pdf(request: HttpRequest, draft: BillDraft, firm: Firm, today: date) -> HttpResponse:
+    """The draft as it would look as a PDF."""
+    billing = read_job_billing(draft.job)
     try:
-        pdf = make_pdf(bill_to_issue(draft, firm, today).paper.snapshot)
+        pdf = make_pdf(bill_to_issue(draft, billing, firm, today).unissued.snapshot)
     except CannotIssue as error:
-        return _bill_page(request, draft, firm, today, _bill_form(request, draft, firm, today), error.reasons)
+        return _bill_page(request, draft, billing, firm, today, reasons=error.reasons)
     except PangoMissing as error:
-        reasons = str(error).splitlines()
-        return _bill_page(request, draft, firm, today, _bill_form(request, draft, firm, today), reasons)
-    return pdf_response(pdf, paper_name("draft invoice", job))
+        return _bill_page(request, draft, billing, firm, today, reasons=str(error).splitlines())
+    return pdf_response(pdf, pdf_file_name("draft invoice", draft.job))
 
 
 @require_http_methods(["GET", "POST"])
 def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
     """Take an invoice back, whole or in part: first what and why, then the question, then the issuing."""
-    invoices = Document.objects.filter(kind=Document.Kind.INVOICE).select_related("job__client")
-    invoice = get_object_or_404(invoices, pk=document_id)
+    invoice = get_invoice(document_id)
     key = _typed_key(request)
     if key and (issued := Document.objects.filter(job=invoice.job, issue_key=key).first()):
         return redirect(issued)
-    lines = left_to_credit(invoice, credit_notes(invoice))
-    form = CreditForm(request.POST or None, lines=lines)
+    credited = read_credited_invoice(invoice)
+    form = CreditForm(request.POST or None, lines=credited.left())
     if not form.is_valid():
         return _credit_page(request, invoice, form, status=422 if form.is_bound else 200)
+    billing, note = read_job_billing(invoice.job), form.cleaned_data["note"]
     try:
         to_issue = credit_to_issue(
-            invoice, form.amounts(), form.cleaned_data["note"], Firm.current(), timezone.localdate()
+            credited, form.amounts(), note, billing, Firm.current(), timezone.localdate()
         )
-        if key != to_issue.paper.key:
-            changed = CHANGED if key else ""
-            return _credit_page(
-                request,
-                invoice,
-                form,
-                409 if key else 200,
-                to_issue=to_issue,
-                changed=changed,
-                paper=to_issue.paper.snapshot,
-            )
-        document = issue_credit(invoice, to_issue.paper, timezone.now())
+        if key != to_issue.unissued.key:
+            return _ask_to_credit(request, invoice, form, to_issue, changed=CHANGED if key else "")
+        document = issue_credit(invoice, to_issue.unissued, timezone.now())
     except CannotIssue as error:
         return _credit_page(request, invoice, form, 409, reasons=error.reasons)
     except PangoMissing as error:
@@ -240,8 +250,23 @@ def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
     return redirect(document)
 
 
-def _credit_page(
-    request: HttpRequest, invoice: Document, form: CreditForm, status: int, **more: Any
+def _ask_to_credit(
+    request: HttpRequest, invoice: Document, form: CreditForm, to_issue: BillToIssue, changed: str
 ) -> HttpResponse:
-    context = {"job": invoice.job, "place": "money", "invoice": invoice, "form": form, **more}
-    return render(request, "invoicing/invoices/credit.html", context, status=status)
+    """The question whether to issue the credit note, which it shows; `changed` warns of another one."""
+    return _credit_page(
+        request,
+        invoice,
+        form,
+        409 if changed else 200,
+        to_issue=to_issue,
+        changed=changed,
+        snapshot=to_issue.unissued.snapshot,
+    )
+
+
+def _credit_page(
+    request: HttpRequest, invoice: Document, form: CreditForm, status: int, **context: Any
+) -> HttpResponse:
+    page = {"job": invoice.job, "place": "money", "invoice": invoice, "form": form, **context}
+    return render(request, "invoicing/invoices/credit.html", page, status=status)

@@ -1,9 +1,7 @@
-"""Milestones of a plan: added, edited, moved, taken out, and marked reached."""
+"""Milestones of a plan: added, edited, moved, removed, and marked reached."""
 
 from collections.abc import Callable
-from fractions import Fraction
 from functools import wraps
-from hashlib import sha256
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -13,162 +11,123 @@ from django.utils import timezone
 from django.utils.html import escape
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from catalog.money.amounts import format_price, round_cents
+from catalog.money.amounts import format_price
 from estimating.models import Job
-from invoicing.billing.draft import due_now
-from invoicing.forms.plan import AskedField, MilestoneForm, ReachedForm
-from invoicing.invoices.time_and_material import measured_changes, worth_of
-from invoicing.milestones.plan import PlanFault
+from invoicing.forms.plan import MilestoneAmountField, MilestoneForm, ReachedForm
+from invoicing.invoices.billable import amount_due
 from invoicing.models import Milestone, MilestonePhoto
-from invoicing.payment_plan.plan import DrawnPlan, check_rows
-from invoicing.views.plan import drawn_plan, one_transaction, show, to_money, with_plan
+from invoicing.payment_plan.milestones import is_billed, mark_reached, move_milestone, removal_fault
+from invoicing.payment_plan.page import share_in_words
+from invoicing.payment_plan.plan import JobPlan, read_plan
+from invoicing.views.plan_page import one_transaction, plan_page, to_money, with_plan
+
+MilestoneView = Callable[[HttpRequest, Job, JobPlan, Milestone], HttpResponse]
 
 
-def of_milestone(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    """Call the view with the job, its plan and one row of it, posts in one transaction."""
+def with_milestone(view: MilestoneView) -> Callable[[HttpRequest, int], HttpResponse]:
+    """Call the view with the job, its plan and one milestone of it, posts in one transaction."""
 
     @wraps(view)
-    def found(request: HttpRequest, milestone_id: int) -> HttpResponse:
+    def wrapped(request: HttpRequest, milestone_id: int) -> HttpResponse:
         milestones = Milestone.objects.select_related("plan__job__client")
         job = get_object_or_404(milestones, pk=milestone_id).plan.job
         with one_transaction(request):
-            drawn = drawn_plan(job)
-            row = get_object_or_404(Milestone, pk=milestone_id)
-            if drawn is None or row not in drawn.rows:
+            job_plan = read_plan(job, lock=request.method == "POST")
+            rows = job_plan.milestones if job_plan else ()
+            milestone = next((row for row in rows if row.pk == milestone_id), None)
+            if job_plan is None or milestone is None:
                 raise Http404("The line of a change that was canceled.")
-            rows = tuple(row if each.pk == row.pk else each for each in drawn.rows)
-            return view(request, job, drawn, row, rows)
+            return view(request, job, job_plan, milestone)
 
-    return found
+    return wrapped
 
 
 @require_GET
 @with_plan
-def asks_reading(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse:
+def asks_reading(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
     """What a share comes to, in words, while it is typed."""
     typed = request.GET.get("asks", "")[:100].replace("\0", "")
     if not typed.strip():
         return HttpResponse("")
     try:
-        share, amount = AskedField().read(typed)
+        share, amount = MilestoneAmountField().read(typed)
     except ValueError as error:
         return HttpResponse(escape(str(error)))
-    if amount is not None:
-        return HttpResponse(f"{format_price(amount)} of {format_price(drawn.agreed.amount)}")
-    if share is None:
-        return HttpResponse("Whatever the other milestones leave.")
-    worth = round_cents(Fraction(share) / 100 * Fraction(drawn.agreed.amount))
-    return HttpResponse(f"About {format_price(worth)} of {format_price(drawn.agreed.amount)}")
+    return HttpResponse(share_in_words(share, amount, job_plan.contract.amount))
 
 
 @require_http_methods(["GET", "POST"])
 @with_plan
-def milestone_new(request: HttpRequest, job: Job, drawn: DrawnPlan) -> HttpResponse:
-    row = Milestone(plan=drawn.kept, position=len(drawn.rows))
-    form = MilestoneForm(request.POST or None, instance=row, drawn=drawn)
+def milestone_new(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
+    milestone = Milestone(plan=job_plan.payment_plan, position=len(job_plan.milestones))
+    form = MilestoneForm(request.POST or None, instance=milestone, job_plan=job_plan)
     if form.is_valid():
         form.save()
         return to_money(job)
-    return show(
-        request, job, "payment_plan/milestone", status=422 if form.is_bound else 200, form=form, drawn=drawn
+    return plan_page(
+        request, job, "milestone", status=422 if form.is_bound else 200, form=form, job_plan=job_plan
     )
 
 
 @require_http_methods(["GET", "POST"])
-@of_milestone
-def milestone_edit(
-    request: HttpRequest, job: Job, drawn: DrawnPlan, row: Milestone, rows: tuple[Milestone, ...]
-) -> HttpResponse:
-    name = row.name
-    form = MilestoneForm(request.POST or None, instance=row, drawn=drawn)
+@with_milestone
+def milestone_edit(request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone) -> HttpResponse:
+    name = milestone.name
+    form = MilestoneForm(request.POST or None, instance=milestone, job_plan=job_plan)
     if form.is_valid():
         form.save()
         return to_money(job)
     status = 422 if form.is_bound else 200
-    return show(
-        request, job, "payment_plan/milestone", status=status, form=form, drawn=drawn, row=row, name=name
+    return plan_page(
+        request, job, "milestone", status=status, form=form, job_plan=job_plan, row=milestone, name=name
     )
 
 
 @require_POST
-@of_milestone
-def milestone_move(
-    request: HttpRequest, job: Job, drawn: DrawnPlan, row: Milestone, rows: tuple[Milestone, ...]
-) -> HttpResponse:
+@with_milestone
+def milestone_move(request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone) -> HttpResponse:
     """Up or down by one; at the end of the plan it stays."""
-    order = list(rows)
-    place = order.index(row)
-    order.insert(max(place + (-1 if request.POST.get("way") == "up" else 1), 0), order.pop(place))
-    for position, each in enumerate(order):
-        each.position = position
-    Milestone.objects.bulk_update(order, ["position"])
-    return redirect(f"{reverse('job-money', args=[job.pk])}?order=1#milestone-{row.pk}")
+    move_milestone(job_plan.milestones, milestone, up=request.POST.get("way") == "up")
+    return redirect(f"{reverse('job-money', args=[job.pk])}?order=1#milestone-{milestone.pk}")
 
 
 @require_http_methods(["GET", "POST"])
-@of_milestone
-def milestone_remove(
-    request: HttpRequest, job: Job, drawn: DrawnPlan, row: Milestone, rows: tuple[Milestone, ...]
-) -> HttpResponse:
-    """Take a milestone out, where the others still sum to the contract without it."""
-    if row.placed_parts.exists():
-        reason = f"{row} carries a signed change: it must stay in the plan."
-    else:
-        reason = _why_it_stays(drawn, [each for each in rows if each != row])
-    if request.method == "POST" and not reason:
-        row.delete()
+@with_milestone
+def milestone_remove(request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone) -> HttpResponse:
+    """Take a milestone out, where the others sum to the contract without it."""
+    fault = removal_fault(job_plan, milestone)
+    if request.method == "POST" and not fault:
+        milestone.delete()
         return to_money(job)
     status = 422 if request.method == "POST" else 200
-    return show(request, job, "payment_plan/milestone_remove", status=status, row=row, reason=reason)
-
-
-def _why_it_stays(drawn: DrawnPlan, rows: list[Milestone]) -> str:
-    try:
-        check_rows(drawn, rows)
-    except PlanFault as fault:
-        return str(fault)
-    return ""
+    return plan_page(request, job, "milestone_remove", status=status, row=milestone, reason=fault)
 
 
 @require_http_methods(["GET", "POST"])
-@of_milestone
+@with_milestone
 def milestone_reached(
-    request: HttpRequest, job: Job, drawn: DrawnPlan, row: Milestone, rows: tuple[Milestone, ...]
+    request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone
 ) -> HttpResponse:
     """Mark a milestone reached, with the day and photos; or take the mark back while it isn't billed."""
-    today = timezone.localdate()
-    billed = any(line.milestone == row.key for line in drawn.history)
+    today, billed = timezone.localdate(), is_billed(job_plan, milestone)
     if request.method == "POST" and "not-yet" in request.POST:
         if billed:
-            messages.error(request, f"{row} is billed: credit the bill first.")
+            messages.error(request, f"{milestone} is billed: credit the bill first.")
         else:
-            Milestone.objects.filter(pk=row.pk).update(reached_on=None)
+            mark_reached(milestone, None)
         return to_money(job)
-    form = ReachedForm(
-        request.POST or None,
-        request.FILES or None,
-        today=today,
-        initial={"reached_on": row.reached_on or today},
-    )
+    initial = {"reached_on": milestone.reached_on or today}
+    form = ReachedForm(request.POST or None, request.FILES or None, today=today, initial=initial)
     if form.is_valid():
-        Milestone.objects.filter(pk=row.pk).update(reached_on=form.cleaned_data["reached_on"])
-        for content in form.cleaned_data["photos"]:
-            row.photos.get_or_create(sha256=sha256(content).hexdigest(), defaults={"content": content})
-        messages.success(request, f"{row} is reached{_worth(drawn, row)}.")
+        mark_reached(milestone, form.cleaned_data["reached_on"], form.cleaned_data["photos"])
+        due = amount_due(job_plan, milestone)
+        billable = f": {format_price(due)} can be billed" if due > 0 else ""
+        messages.success(request, f"{milestone} is reached{billable}.")
         return to_money(job)
     status = 422 if form.is_bound else 200
-    return show(
-        request, job, "payment_plan/milestone_reached", status=status, form=form, row=row, billed=billed
+    return plan_page(
+        request, job, "milestone_reached", status=status, form=form, row=milestone, billed=billed
     )
-
-
-def _worth(drawn: DrawnPlan, row: Milestone) -> str:
-    """ ": $59.04 can be billed", where anything can."""
-    if drawn.plan is None:
-        return ""
-    worth = worth_of(measured_changes(drawn.agreed))
-    due = due_now(drawn.plan, drawn.history, row.key, worth)
-    return f": {format_price(due)} can be billed" if due > 0 else ""
 
 
 @require_GET

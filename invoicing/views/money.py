@@ -1,7 +1,7 @@
-"""The Money place of a job: the plan of payments, its bills, and what was paid.
+"""The Money page of a job: the plan of payments, its bills, and what was paid.
 
-Each part is made by its own module: a function that takes the job and the day and returns what its
-fragment of the page shows.
+What it shows is read here once. Each part of the page has its own module with a function that takes what was
+read and returns the context of its fragment.
 """
 
 from datetime import date
@@ -14,7 +14,9 @@ from django.views.decorators.http import require_GET
 
 from estimating.models import Job
 from estimating.views.lookups import get_job
-from invoicing.ledger.accounts import read_books
+from invoicing.invoices.job_billing import read_job_billing
+from invoicing.ledger.accounts import job_balance, read_books
+from invoicing.payment_plan.contract import read_contract
 from invoicing.views.invoices import invoices_context
 from invoicing.views.payments import payments_context
 from invoicing.views.plan import plan_context
@@ -27,12 +29,15 @@ def job_money(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def money_context(job: Job, today: date) -> dict[str, Any]:
-    """What the whole page shows."""
+    """Return what the whole page shows."""
     books = read_books(job.client)
+    billing = read_job_billing(job, books)
+    contract = billing.contract if billing else read_contract(job)
+    balance = job_balance(books, job, today)
     return {
         "job": job,
         "place": "money",
-        **plan_context(job, today),
-        **invoices_context(job, books, today),
-        **payments_context(job, books, today),
+        **plan_context(job, billing.job_plan if billing else None, contract, today),
+        **invoices_context(job, billing, contract, books, balance, today),
+        **payments_context(job, books, balance, today),
     }

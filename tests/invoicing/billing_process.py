@@ -23,7 +23,9 @@ from estimating.documents.issue import CannotIssue  # noqa: E402
 from estimating.documents.pdf import make_pdf  # noqa: E402
 from estimating.models import Document, Job  # noqa: E402
 from estimating.verification.documents import faults  # noqa: E402
-from invoicing.invoices.issue import bill_to_issue, issue_bill  # noqa: E402
+from invoicing.invoices.issue import issue_bill  # noqa: E402
+from invoicing.invoices.job_billing import read_job_billing  # noqa: E402
+from invoicing.invoices.prepare import bill_to_issue  # noqa: E402
 from invoicing.ledger.history import billed_lines  # noqa: E402
 from invoicing.models import BillDraft, Billed  # noqa: E402
 from tests.estimating.issuing import AT, DAY  # noqa: E402
@@ -38,8 +40,8 @@ def left(job: Job) -> dict[str, Any]:
     """What the database holds of the job's bills."""
     bills = Document.objects.filter(job=job, kind__in=("invoice", "credit_note")).order_by("pk")
     found = {
-        "bills": [str(each) for each in bills],
-        "totals": [f"{each.total.amount}" for each in bills],
+        "bills": [str(bill) for bill in bills],
+        "totals": [f"{bill.total.amount}" for bill in bills],
         "places": list(Billed.objects.order_by("place").values_list("place", flat=True)),
         "billed": f"{sum(line.amount for line in billed_lines(job))}",
         "faults": list(faults()),
@@ -53,7 +55,7 @@ def race() -> Mapping[str, Any]:
     bill back."""
     job = signed_floor()
     begun = draft(job, "Begun")
-    make_pdf(ready(begun).snapshot)  # so that each child finds the press warm
+    make_pdf(ready(begun).snapshot)  # so that each child finds the renderer warm
     all_at_once([lambda: _bill(begun, 0), lambda: _bill(begun, 1)])
     two = left(job)
     begun = draft(job, "First coat")
@@ -70,7 +72,8 @@ def _bill(begun: BillDraft, days: int) -> None:
     """As from a tab of one's own: due on a day of its own."""
     begun = BillDraft(pk=begun.pk, job=begun.job, kind=begun.kind, due_on=PAY_BY + timedelta(days=days))
     with contextlib.suppress(CannotIssue):
-        issue_bill(begun, bill_to_issue(begun, make_firm(), DAY).paper, AT)
+        to_issue = bill_to_issue(begun, read_job_billing(begun.job), make_firm(), DAY)
+        issue_bill(begun, to_issue.unissued, AT)
 
 
 def _credit(invoice: Document) -> None:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from invoicing.einvoice.model import (
     OUTSIDE,
@@ -38,7 +39,7 @@ def line(amount: str, tax: Tax = TAXED, name: str = "Board primed") -> Line:
     return Line(name, abs(value), tax, Decimal(-1 if value < 0 else 1))
 
 
-def invoice(*lines: Line, **more: object) -> Invoice:
+def invoice(*lines: Line, **more: Any) -> Invoice:
     more.setdefault("due", date(2026, 4, 1))
     return Invoice("I-0003", date(2026, 3, 27), FIRM, CLIENT, lines or (line("5042.23"),), **more)
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from invoicing.billing.draft import left_to_bill
 from invoicing.milestones.plan import ChangePart, Milestone, Plan, SignedChange, Term, draw_plan, place_with
@@ -26,7 +27,7 @@ CABINETS = SignedChange("CO-2", "Cabinet allowance settled", Decimal("485.64"))
 SURPRISE = SignedChange("CO-9", "Light trims left out", Decimal("-161.03"))
 
 
-def kitchen_plan(**terms: object) -> Plan:
+def kitchen_plan(**terms: Any) -> Plan:
     return draw_plan(SIGNED, TERMS, **terms)
 
 
@@ -42,7 +43,7 @@ def place_alone(plan: Plan, change: SignedChange, name: str, condition: str) -> 
     )
 
 
-def changed_plan(**terms: object) -> Plan:
+def changed_plan(**terms: Any) -> Plan:
     """With the rot billed with the third milestone, the cabinets with the fourth."""
     plan = kitchen_plan(**terms)
     plan = place_with(plan, ROT, "M3", left_to_bill(plan, ()))

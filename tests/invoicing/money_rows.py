@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from itertools import count
+from typing import Any
 
 from django.db import transaction
 
@@ -14,7 +15,7 @@ from invoicing.billing.basis import BilledSums, write_basis
 from invoicing.billing.draft import BillLine, Kind
 from invoicing.ledger.accounts import read_books
 from invoicing.models import Payment
-from invoicing.payments.record import Moved, take
+from invoicing.payments.record import MoneyMovement, record_payment
 
 TODAY = date(2026, 11, 24)
 AT = datetime(2026, 11, 24, 21, 30, tzinfo=UTC)
@@ -63,27 +64,27 @@ def add_bill(
     return document
 
 
-def moved(amount: str, on: date = TODAY, job: Job | None = None, **more: object) -> Moved:
+def moved(amount: str, on: date = TODAY, job: Job | None = None, **more: Any) -> MoneyMovement:
     more.setdefault("method", Payment.Method.CHECK)
     more.setdefault("once", f"key {next(_number)}")
-    return Moved(on, Decimal(amount), job=job, **more)
+    return MoneyMovement(on, Decimal(amount), job=job, **more)
 
 
 def pay(job: Job, amount: str, *invoices: Document, on: date = TODAY) -> Payment:
-    return take(job.client, moved(amount, on, job), invoices, AT)
+    return record_payment(job.client, moved(amount, on, job), invoices, AT)
 
 
 def paid_of(document: Document) -> Decimal:
     """What is paid of an invoice so far."""
-    return read_books(document.job.client).of(document.job.client_id).invoice(str(document)).paid
+    return read_books(document.job.client).owed_on(document).paid
 
 
 def balance_of(client: Client) -> Decimal:
     """What the client owes, summed here from the rows alone."""
     bills = Document.objects.filter(job__client=client)
     owed = sum(
-        each.total.amount * (1 if each.kind == Document.Kind.INVOICE else -1)
-        for each in bills.filter(kind__in=("invoice", "credit_note"))
+        bill.total.amount * (1 if bill.kind == Document.Kind.INVOICE else -1)
+        for bill in bills.filter(kind__in=("invoice", "credit_note"))
     )
     signs = {"payment": -1, "return": 1, "refund": 1, "put": 0}
     return owed + sum(

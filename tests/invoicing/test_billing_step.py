@@ -1,4 +1,4 @@
-"""The tape of a signed job says what its money wants next, from the first bill to the last payment."""
+"""The progress of a signed job names what its billing needs next, from the first bill to the last payment."""
 
 from datetime import date, timedelta
 from decimal import Decimal
@@ -9,21 +9,21 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
+from estimating.documents.progress_step import ProgressStep
 from estimating.models import Estimate, Job
-from estimating.progress.steps import Step
 from invoicing.billing_step import next_steps
-from invoicing.invoices.lists import can_bill
+from invoicing.invoices.job_billing import read_billable
 from invoicing.models import BillDraft, Milestone, PaymentPlan
-from invoicing.payment_plan.plan import draw, read_plan
+from invoicing.payment_plan.templates import create_plan
 from tests.estimating.issuing import another_floor, issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.invoicing.bills import PAY_BY, THIRDS, billed, reach, signed_floor
 from tests.invoicing.money_rows import pay
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
-def step_of(job: Job, today: date | None = None) -> Step:
+def step_of(job: Job, today: date | None = None) -> ProgressStep:
     return next_steps([Job.objects.get(pk=job.pk)], today or timezone.localdate())[job.pk]
 
 
@@ -68,11 +68,13 @@ def test_what_is_held_back_is_released_and_the_last_money_waited_for() -> None:
     job = signed_floor({"retainage_percent": 10})
     bills = [billed(job, name) for name in ("Begun", "First coat", "Done")]
     assert says(job) == "release what is held back"
-    assert can_bill(read_plan(job)).retainage == Decimal("19.67")  # 5.90 + 5.90 + 7.87
+    billable = read_billable(job)
+    assert billable is not None
+    assert billable.retainage == Decimal("19.67")  # 5.90 + 5.90 + 7.87
     bills.append(billed(job, kind=BillDraft.Kind.RELEASE))
-    assert step_of(job) == Step(6, "money is still open", "job-money")
+    assert step_of(job) == ProgressStep(6, "money is still open", "job-money")
     pay(job, "196.80")
-    assert step_of(job) == Step(6, "all is billed and paid", "job-money")
+    assert step_of(job) == ProgressStep(6, "all is billed and paid", "job-money")
 
 
 def test_a_deposit_that_bills_take_off_is_asked_for_first() -> None:
@@ -93,7 +95,7 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     for _ in range(jobs - 1):
         further = another_floor(Estimate.objects.get(job=first))
         sign_on_paper(issue_now(further))
-        draw(further.job, THIRDS)
+        create_plan(further.job, THIRDS)
     for job in Job.objects.all():
         billed(job, "Begun")
     # seven for the list with what happened to each estimate; bills, payments, plans, their milestones, the

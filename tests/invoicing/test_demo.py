@@ -16,9 +16,9 @@ def test_the_kitchen_has_five_milestones_that_sum_to_its_estimate_and_the_patch_
     tmp_path: Path,
 ) -> None:
     jobs = load_demo(tmp_path).jobs
-    drawn = read_plan(jobs["kitchen"])
-    plan, whole = drawn.plan, drawn.agreed.amount
-    amounts = {row.name: plan.amount(row.key) for row in drawn.rows}
+    job_plan = read_plan(jobs["kitchen"])
+    plan, whole = job_plan.plan, job_plan.contract.amount
+    amounts = {row.name: plan.amount(row.key) for row in job_plan.milestones}
     assert sum(amounts.values()) == whole
     shares = {name: round(amount * 100 / whole) for name, amount in amounts.items()}
     assert shares == {
@@ -28,9 +28,11 @@ def test_the_kitchen_has_five_milestones_that_sum_to_its_estimate_and_the_patch_
         "Cabinets hung": 30,
         "List done": 10,
     }
-    (order,) = drawn.kept.costs.all()
+    (order,) = job_plan.payment_plan.costs.all()
     assert (order.amount.amount, order.phase) == (Decimal("3610.35"), "set")
-    assert order.on < drawn.kept.starts_on
+    starts_on = job_plan.payment_plan.starts_on
+    assert starts_on is not None
+    assert order.on < starts_on
     assert read_plan(jobs["patch"]) is None
 
 

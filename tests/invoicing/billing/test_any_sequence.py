@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from hypothesis import settings
 from hypothesis import strategies as st
@@ -25,7 +26,7 @@ from invoicing.billing.draft import (
     left_to_bill,
     standing,
 )
-from invoicing.einvoice.model import TaxGroup, lines_of, totals
+from invoicing.einvoice.model import TaxGroup, taxed_lines, totals
 from invoicing.milestones.plan import (
     PlanFault,
     SignedChange,
@@ -165,7 +166,7 @@ class Job(RuleBasedStateMachine):
             bill = draft()
         except CannotBill:
             return
-        sums = totals(document(*lines_of(bill.lines, PERCENT)))
+        sums = totals(document(*taxed_lines(bill.lines, PERCENT)))
         assert sums.before_tax == bill.amount
         if sums.with_tax < 0:  # deductions are taxed and the work isn't: a credit note, by hand
             return
@@ -199,7 +200,7 @@ class Job(RuleBasedStateMachine):
         except CannotBill:
             return
         before = self.taxes.get(key, ())
-        sums = totals(document(*lines_of(note.lines, PERCENT, is_credit=True), credited_before=before))
+        sums = totals(document(*taxed_lines(note.lines, PERCENT, is_credit=True), credited_before=before))
         more = {"tax": sums.tax, "taxable": -note.taxable, "of": key, "split": split_by_account(note.lines)}
         number = f"C-{len(self.entries)}"
         if sums.with_tax < 0 or not self.enter(Kind.CREDIT_NOTE, number, sums.with_tax, **more):
@@ -231,7 +232,7 @@ class Job(RuleBasedStateMachine):
         key = list(self.invoices)[at % len(self.invoices)]
         self.enter(Kind.PUT, f"U-{len(self.entries)}", amount, invoices=(key,))
 
-    def enter(self, kind: Kind, key: str, amount: Decimal, **more: object) -> bool:
+    def enter(self, kind: Kind, key: str, amount: Decimal, **more: Any) -> bool:
         entry = Entry(kind, key, self.today, amount, **more)
         try:
             account([*self.entries, entry])

@@ -3,6 +3,7 @@
 from decimal import Decimal
 from fractions import Fraction
 from random import Random
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -43,7 +44,7 @@ def bill_all(plan: Plan, *keys: str) -> list[BillLine]:
     return history
 
 
-def halves(total: str = "1000.00", taxable: str = "0.00", **terms: object) -> Plan:
+def halves(total: str = "1000.00", taxable: str = "0.00", **terms: Any) -> Plan:
     rows = [Term(key, key, "Seen", Fraction(1, 2)) for key in ("A", "B")]
     return draw_plan(Decimal(total), rows, Decimal(taxable), **terms)
 

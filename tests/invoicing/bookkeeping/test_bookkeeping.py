@@ -4,6 +4,7 @@ import csv
 import io
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -13,11 +14,11 @@ from django.urls import reverse
 
 from estimating.documents.pdf import make_pdf
 from estimating.models import Job
-from estimating.snapshots.wording import Party
+from estimating.snapshots.wording import DocumentParty
 from invoicing.bookkeeping.job_file import job_file
 from invoicing.ledger.accounts import read_books
 from invoicing.models import Payment
-from invoicing.payments.record import refund, take_back
+from invoicing.payments.record import record_refund, void_payment
 from invoicing.snapshots.statement import StatementHead, statement_snapshot
 from tests.estimating.signed_kitchen import agreed, make_change, quick_line, signed_change
 from tests.factories import make_client, make_firm, make_job
@@ -36,8 +37,8 @@ def job() -> Job:
     invoice = add_bill(job, "1000.00", tax="80.00", on=date(2026, 2, 10), due=date(2026, 2, 20))
     add_bill(job, "100.00", tax="8.00", on=date(2026, 4, 2), credits=invoice)
     pay(job, "1000.00", on=date(2026, 5, 4))
-    take_back(pay(job, "30.00", on=date(2026, 5, 5)), date(2026, 5, 9), Payment.Why.BANK, "", "key", AT)
-    refund(job.client, moved("20.00", on=date(2026, 6, 1), job=job), AT)
+    void_payment(pay(job, "30.00", on=date(2026, 5, 5)), date(2026, 5, 9), Payment.Why.BANK, "", "key", AT)
+    record_refund(job.client, moved("20.00", on=date(2026, 6, 1), job=job), AT)
     return job
 
 
@@ -130,8 +131,8 @@ def test_days_that_can_t_be_are_refused_with_a_sentence(
     assert signed_in.get(reverse("books-file", args=["gossip"]), YEAR).status_code == 404
 
 
-def statement(job: Job, since: date, until: date) -> dict[str, object]:
-    head = StatementHead(Party("Tolliver Room & Tile"), Party(job.client.name), since, until)
+def statement(job: Job, since: date, until: date) -> dict[str, Any]:
+    head = StatementHead(DocumentParty("Tolliver Room & Tile"), DocumentParty(job.client.name), since, until)
     return statement_snapshot(head, read_books(job.client).entries[job.client_id])
 
 
@@ -145,7 +146,7 @@ def test_a_statement_brings_forward_and_ends_on_the_balance(job: Job) -> None:
         ("30.00", "", "-28.00"),
         ("20.00", "", "-8.00"),
     ]
-    assert sum(Decimal(each["amount"]) for each in shown["ages"]) == Decimal(shown["balance"]) == -8
+    assert sum(Decimal(row["amount"]) for row in shown["ages"]) == Decimal(shown["balance"]) == -8
     assert shown["first_line"] == "On Thu 31 Dec 2026 we held $8.00 for you."
 
 
@@ -183,13 +184,14 @@ def test_the_account_costs_as_many_queries_for_many_entries_as_for_one(signed_in
     assert counts[0] == counts[1]
 
 
+@pytest.mark.usefixtures("draw_anew")
 def test_the_file_of_a_job_holds_what_was_signed_billed_and_paid(signed_in: Client) -> None:
     job = signed_floor()
     invoice = billed(job, "Begun")
     credited(invoice)
     pay(job, "10.00", on=TODAY)
     shown = job_file(job, make_firm(), TODAY)
-    assert [each["name"] for each in shown["contents"]] == ["Estimate 1001", f"{invoice}", "Credit note 1"]
+    assert [row["name"] for row in shown["contents"]] == ["Estimate 1001", f"{invoice}", "Credit note 1"]
     assert [part["article"].rpartition("/")[2] for part in shown["parts"]] == [
         "_estimate.html",
         "_notices.html",
@@ -200,7 +202,7 @@ def test_the_file_of_a_job_holds_what_was_signed_billed_and_paid(signed_in: Clie
     assert [(row["says"], row["amount"]) for row in shown["payments"]] == [
         ("Payment, Check; went to: $10.00 held as credit", "10.00")
     ]
-    assert [each["says"] for each in shown["photos"]] == ["Signature on paper, Estimate 1001"]
+    assert [photo["says"] for photo in shown["photos"]] == ["Signature on paper, Estimate 1001"]
     assert shown["contents"][1]["sha256"] == invoice.pdf_sha256
     assert make_pdf(shown) == make_pdf(shown)
     assert signed_in.get(reverse("job-file-pdf", args=[job.pk])).content.startswith(b"%PDF-")

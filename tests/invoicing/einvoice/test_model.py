@@ -21,7 +21,7 @@ from invoicing.einvoice.model import (
     Line,
     Means,
     Tax,
-    lines_of,
+    taxed_lines,
     totals,
 )
 from invoicing.milestones.plan import SignedChange, Term, draw_plan
@@ -157,7 +157,7 @@ def test_a_fault_is_said_in_a_sentence_and_nothing_is_written(faulty: Invoice, s
 
 def test_a_bill_taxed_in_part_has_two_lines_of_one_amount() -> None:
     plan = draw_plan(Decimal("1000.00"), [Term("A", "All", "Done")], taxable=Decimal("400.00"))
-    lines = lines_of(draft_bill(plan, (), ["A"]).lines, Decimal("8.25"))
+    lines = taxed_lines(draft_bill(plan, (), ["A"]).lines, Decimal("8.25"))
     assert [(each.name, str(each.amount), each.tax.category.value) for each in lines] == [
         ("All, taxed part", "400.00", "S"),
         ("All, part not taxed", "600.00", "Z"),
@@ -166,15 +166,15 @@ def test_a_bill_taxed_in_part_has_two_lines_of_one_amount() -> None:
 
 def test_a_bill_without_tax_is_outside_its_scope() -> None:
     plan = draw_plan(Decimal("1000.00"), [Term("A", "All", "Done")], retainage=Fraction(1, 10))
-    lines = lines_of(draft_bill(plan, (), ["A"]).lines, Decimal(0))
+    lines = taxed_lines(draft_bill(plan, (), ["A"]).lines, Decimal(0))
     assert [(str(each.amount), each.tax) for each in lines] == [("1000.00", OUTSIDE), ("-100.00", OUTSIDE)]
 
 
 def test_a_credit_note_s_lines_are_above_zero() -> None:
     plan = draw_plan(Decimal("1000.00"), [Term("A", "All", "Done")], Decimal("1000.00"), Fraction(1, 10))
     bill = draft_bill(plan, (), ["A"]).lines
-    credit = lines_of(draft_credit(plan, bill, bill).lines, Decimal("8.25"), is_credit=True)
-    assert totals(invoice(*credit)) == totals(invoice(*lines_of(bill, Decimal("8.25"))))
+    credit = taxed_lines(draft_credit(plan, bill, bill).lines, Decimal("8.25"), is_credit=True)
+    assert totals(invoice(*credit)) == totals(invoice(*taxed_lines(bill, Decimal("8.25"))))
 
 
 def test_credit_notes_of_one_invoice_give_back_its_tax_and_not_a_cent_more() -> None:
@@ -189,5 +189,5 @@ def test_credit_notes_of_one_invoice_give_back_its_tax_and_not_a_cent_more() -> 
 def test_a_deduction_is_a_line_with_a_quantity_below_zero() -> None:
     plan = draw_plan(Decimal("1000.00"), [Term("A", "All", "Done")])
     plan = place_alone(plan, SignedChange("CO", "Trims left out", Decimal("-161.03")), "Trims", "Seen")
-    (_, trims) = lines_of(draft_bill(plan, (), ["A", "CO"]).lines, Decimal(0))
+    (_, trims) = taxed_lines(draft_bill(plan, (), ["A", "CO"]).lines, Decimal(0))
     assert (trims.price, trims.quantity) == (Decimal("161.03"), -1)

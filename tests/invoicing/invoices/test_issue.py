@@ -17,13 +17,21 @@ from estimating.models.document import NotAllowed
 from estimating.verification.documents import faults
 from invoicing.billing.basis import read_sums
 from invoicing.invoices.einvoice_attachment import xml_of
-from invoicing.invoices.issue import MEANWHILE, credit_to_issue, issue_bill
+from invoicing.invoices.issue import MEANWHILE, issue_bill
 from invoicing.ledger.history import billed_lines
-from invoicing.models import BillDraft, Billed
+from invoicing.models import BillDraft, Billed, MoneyRules
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import agreed, make_change, signed_change
-from tests.factories import make_firm
-from tests.invoicing.bills import PAY_BY, billed, credited, draft, reach, ready, signed_floor
+from tests.invoicing.bills import (
+    PAY_BY,
+    billed,
+    credited,
+    draft,
+    reach,
+    ready,
+    ready_credit,
+    signed_floor,
+)
 from tests.invoicing.official_rules import cii_faults
 
 pytestmark = pytest.mark.django_db
@@ -53,9 +61,9 @@ def test_a_reached_milestone_is_billed_at_its_share_and_the_draft_is_gone() -> N
 def test_all_bills_of_a_job_come_to_its_contract_sum() -> None:
     job = signed_floor()
     bills = [billed(job, name) for name in ("Begun", "First coat", "Done")]
-    assert sum(each.total.amount for each in bills) == Decimal("196.80")
+    assert sum(bill.total.amount for bill in bills) == Decimal("196.80")
     assert bills[-1].read_snapshot()["contract"]["left"] == "0.00"
-    assert [each.number for each in bills] == [1001, 1002, 1003]
+    assert [bill.number for bill in bills] == [1001, 1002, 1003]
 
 
 def test_several_milestones_go_on_one_bill() -> None:
@@ -102,7 +110,7 @@ def test_two_tabs_that_bill_one_milestone_in_different_words_make_one() -> None:
 def test_the_database_itself_gives_a_place_among_the_bills_once() -> None:
     job = signed_floor()
     first, second = billed(job, "Begun"), billed(job, "First coat")
-    with write_protection.lifted(transaction.get_connection()):
+    with write_protection.without_triggers(transaction.get_connection()):
         Billed.objects.filter(document=second).delete()
         with pytest.raises(IntegrityError), transaction.atomic():
             Billed.objects.create(document=second, job=job, place=first.billed.place)
@@ -112,10 +120,10 @@ def test_the_database_itself_gives_a_place_among_the_bills_once() -> None:
 def test_a_bill_whose_plan_was_redrawn_meanwhile_is_refused() -> None:
     job = signed_floor()
     begun = draft(job, "Begun")
-    paper = ready(begun)
+    unissued = ready(begun)
     job.payment_plan.milestones.filter(name="Begun").update(share_percent=Decimal(10))
     with pytest.raises(CannotIssue, match=MEANWHILE):
-        issue_bill(begun, paper, AT)
+        issue_bill(begun, unissued, AT)
     assert not Document.objects.filter(kind="invoice").exists()
 
 
@@ -133,7 +141,7 @@ def test_a_deposit_is_billed_first_and_taken_off_as_far_as_the_bills_go() -> Non
     job = signed_floor(plan={"deposit": Decimal(100)})
     deposit = billed(job, kind=BillDraft.Kind.DEPOSIT)
     first, second = billed(job, "Begun"), billed(job, "First coat", "Done")
-    assert [each.total.amount for each in (deposit, first, second)] == [
+    assert [bill.total.amount for bill in (deposit, first, second)] == [
         Decimal("100.00"),
         Decimal("0.00"),  # 59.04 is covered
         Decimal("96.80"),  # 137.76 less the 40.96 that are left of it
@@ -158,10 +166,10 @@ def test_tax_is_charged_by_the_policy_that_was_signed() -> None:
 def test_the_last_bill_settles_the_cents_so_that_all_come_to_the_tax_that_was_signed() -> None:
     job = signed_floor(tax_policy="everything", tax_percent=Decimal("8.25"))
     bills = [billed(job, name) for name in ("Begun", "First coat", "Done")]
-    tax = [read_sums(each.read_basis()).tax for each in bills]
+    tax = [read_sums(bill.read_basis()).tax for bill in bills]
     # 59.04 x 8.25 % = 4.8708, twice; 78.72 x 8.25 % = 6.4944; the contract's 196.80 x 8.25 % = 16.236
     assert tax == [Decimal("4.87"), Decimal("4.87"), Decimal("6.50")]
-    assert sum(each.total.amount for each in bills) == Decimal("213.04")
+    assert sum(bill.total.amount for bill in bills) == Decimal("213.04")
     assert "and $0.01 for the rounding of earlier bills" in bills[2].read_snapshot()["tax"]["label"]
     note = credited(bills[2])
     assert note.total == bills[2].total
@@ -233,7 +241,7 @@ def test_what_was_billed_of_a_change_is_taken_back_where_the_client_cancels_it(w
     note = credited(invoice)
     assert note.total.amount == invoice.total.amount
     assert note.read_snapshot()["contract"]["sum"] == "196.80"
-    rest = [billed(job, each).total.amount for each in ("Begun", "First coat", "Done")]
+    rest = [billed(job, name).total.amount for name in ("Begun", "First coat", "Done")]
     assert sum(rest) == Decimal("196.80")
     assert list(faults()) == []
 
@@ -242,7 +250,7 @@ def test_no_credit_note_is_dated_before_its_invoice() -> None:
     """A clock that ran ahead, or a time zone further west: such an entry would have nothing to take off."""
     invoice = billed(signed_floor(), "Begun")
     with pytest.raises(CannotIssue, match="still to come: set the clock right first"):
-        credit_to_issue(invoice, None, "Too early.", make_firm(), DAY - timedelta(days=1))
+        ready_credit(invoice, on=DAY - timedelta(days=1))
 
 
 def test_part_of_a_line_is_credited_and_only_that_part_is_billed_again() -> None:
@@ -264,12 +272,12 @@ def test_credit_notes_together_give_back_the_tax_of_the_invoice_and_no_cent_more
     invoice = billed(job, "Begun")
     notes = [credited(invoice, Begun="19.68"), credited(invoice, Begun="19.68"), credited(invoice)]
     # 19.68 x 8.25 % = 1.6236, twice; the last takes what is left of 4.87
-    assert [read_sums(each.read_basis()).tax for each in notes] == [
+    assert [read_sums(note.read_basis()).tax for note in notes] == [
         Decimal("1.62"),
         Decimal("1.63"),
         Decimal("1.62"),
     ]
-    assert sum(each.total.amount for each in notes) == invoice.total.amount == Decimal("63.91")
+    assert sum(note.total.amount for note in notes) == invoice.total.amount == Decimal("63.91")
 
 
 def test_more_than_is_left_is_not_credited() -> None:
@@ -289,7 +297,7 @@ def test_a_bill_is_neither_signed_nor_withdrawn() -> None:
 def test_a_bill_that_was_changed_by_somebody_is_named() -> None:
     invoice = billed(signed_floor(), "Begun")
     wrong = invoice.snapshot.replace('"59.04"', '"58.04"')
-    with write_protection.lifted(transaction.get_connection()):
+    with write_protection.without_triggers(transaction.get_connection()):
         Document.objects.filter(pk=invoice.pk).update(snapshot=wrong)
     found = " ".join(faults())
     assert "Invoice 1001: its lines and tax come to $58.04, not to its total." in found
@@ -303,8 +311,6 @@ def test_a_bill_of_yesterdays_due_date_is_refused() -> None:
 
 
 def test_the_late_charge_of_the_firms_contracts_stands_on_the_bill() -> None:
-    from invoicing.models import MoneyRules
-
     MoneyRules.objects.create(pk=1, late_percent=Decimal("12.00"))
     late = billed(signed_floor(), "Begun").read_snapshot()["late"]
     assert late == "Money that is late costs 12% a year, counted by the day, as we agreed."

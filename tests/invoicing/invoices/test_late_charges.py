@@ -13,13 +13,13 @@ from estimating.documents.issue import CannotIssue
 from estimating.models import Document
 from estimating.verification.documents import faults
 from invoicing.billing.draft import standing
-from invoicing.invoices.issue import bill_to_issue, billing_plan, credit_to_issue, issue_bill, issue_credit
-from invoicing.invoices.lists import beside_bill
+from invoicing.invoices.issue import issue_bill, issue_credit
+from invoicing.invoices.issued import document_page
 from invoicing.ledger.accounts import read_books
+from invoicing.ledger.history import billed_lines
 from invoicing.models import BillDraft, MoneyRules
 from invoicing.receivables.journal import journal
-from tests.factories import make_firm
-from tests.invoicing.bills import BILLING_FIRM, PAY_BY, billed, signed_floor
+from tests.invoicing.bills import PAY_BY, billed, plan_of, ready, ready_credit, signed_floor
 from tests.invoicing.money_rows import AT, pay
 
 pytestmark = pytest.mark.django_db
@@ -36,7 +36,7 @@ def late_bill(invoice: Document, on: date) -> Document:
     draft, _ = BillDraft.objects.update_or_create(
         job=invoice.job, defaults={"kind": "late", "late_on": invoice}
     )
-    return issue_bill(draft, bill_to_issue(draft, make_firm(**BILLING_FIRM), on).paper, AT)
+    return issue_bill(draft, ready(draft, on), AT)
 
 
 def test_it_is_simple_interest_on_what_was_open_day_by_day(invoice: Document) -> None:
@@ -49,10 +49,9 @@ def test_it_is_simple_interest_on_what_was_open_day_by_day(invoice: Document) ->
 
 
 def test_it_takes_nothing_of_the_contract_and_carries_no_tax(invoice: Document) -> None:
-    before = billing_plan(invoice.job)
+    before = standing(plan_of(invoice.job), billed_lines(invoice.job))
     bill = late_bill(invoice, PAY_BY + timedelta(days=365))
-    drawn = billing_plan(invoice.job)
-    assert standing(drawn.plan, drawn.history) == standing(before.plan, before.history)
+    assert standing(plan_of(invoice.job), billed_lines(invoice.job)) == before
     shown = bill.read_snapshot()
     assert (shown["contract"]["this"], shown["contract"]["left"]) == ("0.00", "137.76")
     assert (shown["total"], shown["tax"]) == ("7.08", {})  # 59.04 x 12 %
@@ -76,18 +75,18 @@ def test_it_can_be_given_back_and_everything_still_verifies(invoice: Document) -
     on = PAY_BY + timedelta(days=365)
     bill = late_bill(invoice, on)
     lines = journal(read_books().all_entries())
-    assert [(each.account, each.credit) for each in lines if each.entry == str(bill) and each.credit] == [
+    assert [(line.account, line.credit) for line in lines if line.entry == str(bill) and line.credit] == [
         ("Late charges", Decimal("7.08"))
     ]
-    issue_credit(bill, credit_to_issue(bill, None, "As a favor.", make_firm(**BILLING_FIRM), on).paper, AT)
-    assert read_books(invoice.job.client).of(invoice.job.client_id).open == Decimal("59.04")
+    issue_credit(bill, ready_credit(bill, on=on), AT)
+    assert read_books(invoice.job.client).account_of(invoice.job.client_id).open == Decimal("59.04")
     assert list(faults()) == []
 
 
 def test_an_invoice_that_was_paid_late_still_leads_to_its_charge(invoice: Document) -> None:
     """59.04 x 12 % x 30/365."""
     pay(invoice.job, "59.04", on=PAY_BY + timedelta(days=30))
-    shown = beside_bill(invoice, PAY_BY + timedelta(days=90))
+    shown = document_page(invoice, PAY_BY + timedelta(days=90))
     assert (shown["owed"].open, shown["late_charge"]) == (Decimal("0.00"), Decimal("0.58"))
     page = render_to_string(shown["beside"], {"document": invoice, "job": invoice.job, **shown})
     assert reverse("invoice-remind", args=[invoice.pk]) in page

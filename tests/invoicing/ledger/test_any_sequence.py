@@ -5,6 +5,7 @@ The papers are issued as the pages issue them; only their PDF isn't drawn.
 """
 
 import contextlib
+from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -13,24 +14,25 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
-from estimating.changes.issue import change_to_issue, issue_change
+from estimating.changes.issue import issue_change, prepare_change
 from estimating.documents import issue as issuing
 from estimating.documents.issue import CannotIssue
 from estimating.models import Client, Document, Job
 from invoicing.billing.draft import standing
-from invoicing.bookkeeping.csv_files import journal_sheet
-from invoicing.invoices.issue import bill_to_issue, billing_plan, credit_to_issue, issue_bill, issue_credit
+from invoicing.bookkeeping.csv_files import Span, journal_table
+from invoicing.invoices.issue import issue_bill, issue_credit
 from invoicing.ledger.accounts import read_books
+from invoicing.ledger.history import billed_lines
 from invoicing.models import Milestone, Payment
-from invoicing.payment_plan.plan import draw
-from invoicing.payments.record import put, refund, take, take_back
-from invoicing.payments.summary import figures
+from invoicing.payment_plan.templates import create_plan
+from invoicing.payments.record import apply_credit, record_payment, record_refund, void_payment
+from invoicing.payments.summary import read_figures
 from invoicing.receivables.ageing import ages
 from invoicing.receivables.balances import EntryFault
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now
 from tests.estimating.signed_kitchen import agreed, make_change, sign_on_paper
 from tests.factories import make_client, make_firm
-from tests.invoicing.bills import BILLING_FIRM, THIRDS, draft, signed_floor
+from tests.invoicing.bills import THIRDS, draft, plan_of, ready, ready_credit, signed_floor
 from tests.invoicing.money_rows import balance_of, moved
 
 
@@ -46,7 +48,7 @@ class Firm:
         floor.job.save()
         document = issue_now(floor)
         sign_on_paper(document)
-        draw(document.job, THIRDS)
+        create_plan(document.job, THIRDS)
         # The second has a supply run of two hours at $84.00 besides.
         self.signed = {first: Decimal("196.80"), document.job: Decimal("364.80")}
 
@@ -57,7 +59,7 @@ class Firm:
         job = self.job(at)
         change = make_change(job, f"Change {at}")
         agreed(change, "More", "1", "each", f"{amount}")
-        _, paper = change_to_issue(job, change, make_firm(), DAY)
+        paper = prepare_change(change, make_firm(), DAY)
         sign_on_paper(issue_change(change, paper, AT))
         self.signed[job] += amount
 
@@ -65,57 +67,57 @@ class Firm:
         job = self.job(at)
         names = list(Milestone.objects.filter(plan__job=job).values_list("name", flat=True))
         begun = draft(job, names[at % len(names)])
-        issue_bill(begun, bill_to_issue(begun, make_firm(**BILLING_FIRM), self.today).paper, AT)
+        issue_bill(begun, ready(begun, self.today), AT)
 
     def credit(self, at: int, amount: Decimal) -> None:
         invoices = Document.objects.filter(kind=Document.Kind.INVOICE).order_by("pk")
         if invoices:
             invoice = invoices[at % len(invoices)]
-            to = credit_to_issue(invoice, None, "Too early.", make_firm(**BILLING_FIRM), self.today)
-            issue_credit(invoice, to.paper, AT)
+            issue_credit(invoice, ready_credit(invoice, on=self.today), AT)
 
     def pay(self, at: int, amount: Decimal) -> None:
         job = self.job(at)
         invoices = Document.objects.filter(kind=Document.Kind.INVOICE, job__client=job.client)
-        take(job.client, moved(f"{amount}", self.today, job), invoices[: at % 3], AT)
+        record_payment(job.client, moved(f"{amount}", self.today, job), list(invoices[: at % 3]), AT)
 
     def send_back(self, at: int, amount: Decimal) -> None:
         payments = Payment.objects.filter(kind=Payment.Kind.PAYMENT).order_by("pk")
         if payments:
-            take_back(payments[at % len(payments)], self.today, "bank", "", moved("1").once, AT)
+            void_payment(payments[at % len(payments)], self.today, "bank", "", moved("1").once, AT)
 
     def give_back(self, at: int, amount: Decimal) -> None:
         job = self.job(at)
-        refund(job.client, moved(f"{amount}", self.today, job), AT)
+        record_refund(job.client, moved(f"{amount}", self.today, job), AT)
 
     def put_credit(self, at: int, amount: Decimal) -> None:
         job = self.job(at)
         invoices = Document.objects.filter(kind=Document.Kind.INVOICE, job__client=job.client)
         if invoices:
-            put(job.client, invoices[at % len(invoices)], self.today, moved("1").once, AT)
+            apply_credit(job.client, invoices[at % len(invoices)], self.today, moved("1").once, AT)
 
     def check(self) -> None:
         self.check_contracts()
         books = read_books()
         for client in Client.objects.all():
-            state = books.of(client.pk)
-            assert state.balance == balance_of(client)
-            assert ages(state, self.today).balance == state.balance
-        found = {name: figure.amount for name, figure in figures(books, self.today).items()}
+            account = books.account_of(client.pk)
+            assert account.balance == balance_of(client)
+            assert ages(account, self.today).balance == account.balance
+        found = {name: figure.amount for name, figure in read_figures(books, self.today).items()}
         assert found["billed"] - found["paid"] == found["open"] - found["credit"]
-        rows = journal_sheet(books, date.min, date.max).rows
-        debit, credit = (sum((Decimal(row[place] or 0) for row in rows), Decimal(0)) for place in (3, 4))
+        rows = journal_table(books, Span(date.min, date.max)).rows
+        debit, credit = (sum((Decimal(row[column] or 0) for row in rows), Decimal(0)) for column in (3, 4))
         assert debit == credit
 
     def check_contracts(self) -> None:
         for job, contract in self.signed.items():
-            drawn = billing_plan(job)
-            assert drawn.plan.contract_sum == contract
-            assert sum(drawn.plan.amount(each.key) for each in drawn.plan.milestones) == contract
-            assert standing(drawn.plan, drawn.history).billed <= contract
+            plan = plan_of(job)
+            assert plan.contract_sum == contract
+            assert sum(plan.amount(milestone.key) for milestone in plan.milestones) == contract
+            assert standing(plan, billed_lines(job)).billed <= contract
 
 
-DEEDS = (
+Deed = Callable[[Firm, int, Decimal], None]
+DEEDS: tuple[Deed, ...] = (
     Firm.sign_a_change,
     Firm.bill,
     Firm.bill,
@@ -147,9 +149,11 @@ def without_drawing(monkeypatch: pytest.MonkeyPatch) -> None:
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )
 @given(retainage=st.sampled_from([0, 5, 10]), sequence=st.lists(steps, min_size=13, max_size=16))
-def test_over_any_sequence_the_rows_in_the_database_balance(retainage: int, sequence: list) -> None:
+def test_over_any_sequence_the_rows_in_the_database_balance(
+    retainage: int, sequence: list[tuple[Deed, int, Decimal, timedelta]]
+) -> None:
     database = TestCase()
-    database.setup_example()
+    database.setup_example()  # type: ignore[no-untyped-call] # the library has no annotation
     try:
         firm = Firm(retainage)
         for deed, at, amount, later in sequence:
@@ -159,4 +163,4 @@ def test_over_any_sequence_the_rows_in_the_database_balance(retainage: int, sequ
                 deed(firm, at, amount)
             firm.check()
     finally:
-        database.teardown_example(None)
+        database.teardown_example(None)  # type: ignore[no-untyped-call] # the library has no annotation

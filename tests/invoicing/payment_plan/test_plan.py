@@ -14,14 +14,15 @@ from estimating.documents.issue import CannotIssue
 from estimating.models import Acceptance, Document, Estimate, Job
 from estimating.verification.documents import faults
 from invoicing.milestones.plan import PlanFault
-from invoicing.milestones.templates import FIVE, SHIPPED, Step, with_a_balance
+from invoicing.milestones.templates import FIVE, SHIPPED, PlanPattern, Step, with_a_balance
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
-from invoicing.payment_plan.plan import DrawnPlan, check_rows, draw, keep_pattern, read_plan, steps_of
+from invoicing.payment_plan.plan import check_milestones
+from invoicing.payment_plan.templates import create_plan, save_template, template_steps
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now, painted_floor, unissued
 from tests.estimating.signed_kitchen import agreed, issued_change, make_change, quick_line, sign_on_paper
-from tests.invoicing.bills import THIRDS, billed, signed_floor
+from tests.invoicing.bills import THIRDS, billed, job_plan_of, plan_of, signed_floor
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture(autouse=True)
@@ -32,16 +33,9 @@ def blank_paper() -> Iterator[None]:
         yield
 
 
-def drawn_of(job: Job) -> DrawnPlan:
-    drawn = read_plan(Job.objects.get(pk=job.pk))
-    assert drawn is not None
-    return drawn
-
-
 def amounts(job: Job) -> dict[str, str]:
-    drawn = drawn_of(job)
-    assert drawn.plan is not None
-    return {row.name: f"{drawn.plan.amount(row.key)}" for row in drawn.rows}
+    plan = plan_of(job)
+    return {milestone.name: f"{plan.amount(milestone.key)}" for milestone in plan.milestones}
 
 
 def sign_change(job: Job, title: str, price: str, at_most: str = "") -> Document:
@@ -57,7 +51,7 @@ def sign_change(job: Job, title: str, price: str, at_most: str = "") -> Document
 
 def test_before_signing_the_plan_sums_to_the_estimate_as_it_stands() -> None:
     estimate = painted_floor()
-    draw(estimate.job, FIVE.steps)
+    create_plan(estimate.job, FIVE.steps)
     assert amounts(estimate.job) == {
         "Deposit": "19.68",
         "Drywall finished": "49.20",
@@ -134,7 +128,7 @@ def test_changes_signed_before_the_plan_is_drawn_are_placed_when_it_is() -> None
     PlacedPart.objects.all().delete()
     PaymentPlan.objects.all().delete()
     sign_change(job, "Rot", "100.00")
-    draw(job, FIVE.steps)
+    create_plan(job, FIVE.steps)
     assert amounts(job)["Change order 1, Rot"] == "100.00"
 
 
@@ -160,20 +154,20 @@ def test_a_canceled_change_leaves_the_plan_and_the_others_stay(way: str) -> None
 def test_a_milestone_cannot_go_below_what_is_billed_of_it() -> None:
     job = signed_floor()
     billed(job, "Begun")
-    drawn = drawn_of(job)
-    drawn.rows[0].share_percent = Decimal(20)
+    job_plan = job_plan_of(job)
+    job_plan.milestones[0].share_percent = Decimal(20)
     with pytest.raises(PlanFault, match=r"Begun can't go below the \$59.04 billed of it"):
-        check_rows(drawn, drawn.rows)
+        check_milestones(job_plan, job_plan.milestones)
 
 
 def test_a_plan_that_no_longer_fits_says_why_and_stops_the_estimate() -> None:
     estimate = painted_floor()
-    draw(
+    create_plan(
         estimate.job, (Step("Half", "Half is done.", amount=Decimal("190.00")), Step("Rest", "All is done."))
     )
     estimate.items.get().in_rooms.all().delete()
     estimate.items.update(assembly=None, extra_hours=1)
-    assert "more than $84.00" in drawn_of(estimate.job).fault
+    assert "more than $84.00" in job_plan_of(estimate.job).fault
     with pytest.raises(CannotIssue, match="plan of payments .* can't stand"):
         unissued(estimate)
 
@@ -181,19 +175,19 @@ def test_a_plan_that_no_longer_fits_says_why_and_stops_the_estimate() -> None:
 def test_a_kept_pattern_draws_the_same_plan_on_another_sum() -> None:
     job = signed_floor({"retainage_percent": 5})
     sign_change(job, "Rot", "100.00")
-    pattern = keep_pattern(drawn_of(job), "Thirds")
+    template = save_template(job_plan_of(job), "Thirds")
     other = another_floor(Estimate.objects.get(job=job, change=None))
-    kept = draw(other.job, with_a_balance(steps_of(pattern)), pattern)
-    assert drawn_of(other.job).agreed.amount == Decimal("364.80")  # with a supply run of two hours
+    payment_plan = create_plan(other.job, with_a_balance(template_steps(template)), template)
+    assert job_plan_of(other.job).contract.amount == Decimal("364.80")  # with a supply run of two hours
     assert amounts(other.job) == {"Begun": "109.44", "First coat": "109.44", "Done": "145.92"}
-    assert kept.retainage_percent == 5
+    assert payment_plan.retainage_percent == 5
 
 
-@pytest.mark.parametrize("pattern", SHIPPED, ids=lambda each: each.code)
-def test_a_pattern_fits_any_sum_and_says_what_anyone_can_see(pattern: object) -> None:
-    terms = [step for step in pattern.steps if step.share_percent is None and step.amount is None]
+@pytest.mark.parametrize("template", SHIPPED, ids=lambda template: template.code)
+def test_a_pattern_fits_any_sum_and_says_what_anyone_can_see(template: PlanPattern) -> None:
+    terms = [step for step in template.steps if step.share_percent is None and step.amount is None]
     assert len(terms) == 1
-    assert all(step.condition.endswith(".") for step in pattern.steps)
+    assert all(step.condition.endswith(".") for step in template.steps)
 
 
 events = st.lists(
@@ -219,35 +213,34 @@ def test_milestones_sum_to_the_contract_over_any_signed_changes(
         document = issue_now(another_floor(first))
         sign_on_paper(document)
         job = document.job
-        draw(job, THIRDS)
+        create_plan(job, THIRDS)
     for number, (event, which, amount) in enumerate(story):
         happens(job, event, which, amount, number)
-        drawn = drawn_of(job)
-        assert drawn.fault == ""
-        contract = contract_sum(Acceptance.objects.signed(job)).total
-        assert sum(drawn.plan.amount(row.key) for row in drawn.rows) == contract
-        assert drawn.plan.contract_sum == contract
+        assert job_plan_of(job).fault == ""
+        contract, plan = contract_sum(Acceptance.objects.signed(job)).total, plan_of(job)
+        assert sum(plan.amount(milestone.key) for milestone in plan.milestones) == contract
+        assert plan.contract_sum == contract
 
 
 def happens(job: Job, event: str, which: int, amount: Decimal, number: int) -> None:
     """One event of a story; one that can't be leaves all as it was."""
-    kept = PaymentPlan.objects.get(job=job)
-    row = kept.milestones.filter(change=None)[which]
+    payment_plan = PaymentPlan.objects.get(job=job)
+    chosen = payment_plan.milestones.filter(change=None)[which]
     if event == "way":
-        PaymentPlan.objects.filter(pk=kept.pk).update(changes_go=("own", "spread", "last")[which])
-    elif event == "edit" and row.share_percent is not None:
-        drawn = drawn_of(job)
-        mine = next(each for each in drawn.rows if each.pk == row.pk)
-        mine.share_percent = abs(amount) / 10
+        PaymentPlan.objects.filter(pk=payment_plan.pk).update(changes_go=("own", "spread", "last")[which])
+    elif event == "edit" and chosen.share_percent is not None:
+        job_plan = job_plan_of(job)
+        edited = next(milestone for milestone in job_plan.milestones if milestone.pk == chosen.pk)
+        edited.share_percent = abs(amount) / 10
         try:
-            check_rows(drawn, drawn.rows)
+            check_milestones(job_plan, job_plan.milestones)
         except PlanFault:
             return
-        mine.save()
+        edited.save()
     else:
         try:
             if event == "bill":
-                billed(job, row.name)
+                billed(job, chosen.name)
             elif event == "change":
                 sign_change(job, f"Change {number}", f"{amount}")
             elif event == "by_the_hour":

@@ -10,7 +10,7 @@ from django.db import connection
 
 from invoicing.ledger.accounts import read_books
 from invoicing.models import Payment
-from invoicing.payments.record import put, refund, take
+from invoicing.payments.record import apply_credit, record_payment, record_refund
 from invoicing.receivables.balances import EntryFault
 from tests.factories import make_job
 from tests.invoicing.money_rows import AT, TODAY, add_bill, moved, pay
@@ -40,7 +40,7 @@ def at_once(deed: Callable[[int], object], number: int) -> None:
 def test_a_form_sent_twice_at_once_is_one_payment() -> None:
     invoice = add_bill(make_job())
     once = moved("60.00", job=invoice.job)
-    at_once(lambda place: take(invoice.job.client, once, [invoice], AT), 4)
+    at_once(lambda place: record_payment(invoice.job.client, once, [invoice], AT), 4)
     assert Payment.objects.count() == 1
 
 
@@ -48,9 +48,9 @@ def test_two_refunds_at_once_give_back_no_more_than_is_held() -> None:
     job = make_job()
     pay(job, "50.00")
     both = [moved("50.00", job=job) for _ in range(2)]
-    at_once(lambda place: refund(job.client, both[place], AT), 2)
+    at_once(lambda place: record_refund(job.client, both[place], AT), 2)
     assert Payment.objects.filter(kind=Payment.Kind.REFUND).count() == 1
-    assert read_books(job.client).of(job.client_id).balance == Decimal("0.00")
+    assert read_books(job.client).account_of(job.client_id).balance == Decimal("0.00")
 
 
 def test_credit_put_twice_at_once_is_used_once() -> None:
@@ -58,5 +58,5 @@ def test_credit_put_twice_at_once_is_used_once() -> None:
     older, newer = add_bill(job, "80.00"), add_bill(job)
     pay(job, "150.00", newer)
     keys = [moved("1").once for _ in range(2)]
-    at_once(lambda place: put(job.client, older, TODAY, keys[place], AT), 2)
+    at_once(lambda place: apply_credit(job.client, older, TODAY, keys[place], AT), 2)
     assert [row.amount.amount for row in Payment.objects.filter(kind="put")] == [Decimal("50.00")]

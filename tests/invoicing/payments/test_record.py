@@ -7,11 +7,11 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from estimating.models import Document
-from invoicing.bookkeeping.csv_files import journal_sheet, payments_sheet
-from invoicing.ledger.accounts import Books, job_money, read_books, where_it_went
+from invoicing.bookkeeping.csv_files import Span, journal_table, payments_table
+from invoicing.ledger.accounts import Books, job_balance, read_books, uses_in_words
 from invoicing.models import Payment, PaymentFor
-from invoicing.payments.record import put, refund, take, take_back
-from invoicing.payments.summary import figures
+from invoicing.payments.record import apply_credit, record_payment, record_refund, void_payment
+from invoicing.payments.summary import read_figures
 from invoicing.receivables.balances import EntryFault
 from tests.factories import make_client, make_job
 from tests.invoicing.money_rows import AT, TODAY, add_bill, balance_of, moved, paid_of, pay
@@ -24,7 +24,7 @@ def days(number: int) -> date:
 
 
 def still_open(books: Books, client_id: int) -> dict[str, str]:
-    return {each.key: str(each.open) for each in books.of(client_id).owed if each.open}
+    return {item.key: str(item.open) for item in books.account_of(client_id).owed if item.open}
 
 
 def opened(document: Document) -> dict[str, str]:
@@ -59,11 +59,11 @@ def test_what_is_paid_over_stays_as_credit_and_can_be_given_back_and_no_more() -
     invoice = add_bill(make_job())
     client = invoice.job.client
     pay(invoice.job, "150.00")
-    assert read_books(client).of(client.pk).credit == Decimal("50.00")
+    assert read_books(client).account_of(client.pk).credit == Decimal("50.00")
     with pytest.raises(EntryFault, match=r"\$50\.00 is held as credit"):
-        refund(client, moved("50.01"), AT)
-    refund(client, moved("50.00"), AT)
-    assert read_books(client).of(client.pk).balance == 0 == balance_of(client)
+        record_refund(client, moved("50.01"), AT)
+    record_refund(client, moved("50.00"), AT)
+    assert read_books(client).account_of(client.pk).balance == 0 == balance_of(client)
     assert Payment.objects.count() == 2
 
 
@@ -77,11 +77,11 @@ def credit_of_50() -> tuple[Document, Document]:
 
 def test_credit_is_put_on_an_older_invoice_as_far_as_it_goes() -> None:
     older, newer = credit_of_50()
-    row = put(older.job.client, older, TODAY, "key", AT)
+    row = apply_credit(older.job.client, older, TODAY, "key", AT)
     books = read_books(older.job.client)
     assert (row.amount.amount, opened(older)) == (Decimal("50.00"), {str(older): "30.00"})
-    assert where_it_went(books, row) == str(older)
-    assert books.of(row.client_id).balance == balance_of(row.client) == Decimal("30.00")
+    assert uses_in_words(books, row) == str(older)
+    assert books.account_of(row.client_id).balance == balance_of(row.client) == Decimal("30.00")
     assert opened(newer) == {str(older): "30.00"}
 
 
@@ -89,10 +89,10 @@ def test_credit_beyond_what_is_open_stays_held() -> None:
     job = make_job()
     small, newer = add_bill(job, "20.00"), add_bill(job)
     pay(job, "150.00", newer)
-    put(job.client, small, TODAY, "key", AT)
-    assert read_books(job.client).of(job.client_id).credit == Decimal("30.00")
+    apply_credit(job.client, small, TODAY, "key", AT)
+    assert read_books(job.client).account_of(job.client_id).credit == Decimal("30.00")
     with pytest.raises(EntryFault, match="has nothing open"):
-        put(job.client, small, TODAY, "another", AT)
+        apply_credit(job.client, small, TODAY, "another", AT)
 
 
 def test_credit_from_a_credit_note_is_put_on_an_older_invoice() -> None:
@@ -100,55 +100,57 @@ def test_credit_from_a_credit_note_is_put_on_an_older_invoice() -> None:
     older, newer = add_bill(job, "80.00"), add_bill(job)
     pay(job, "100.00", newer)
     add_bill(job, "100.00", credits=newer)
-    put(job.client, older, TODAY, "key", AT)
-    assert (opened(older), read_books(job.client).of(job.client_id).credit) == ({}, Decimal("20.00"))
+    apply_credit(job.client, older, TODAY, "key", AT)
+    assert (opened(older), read_books(job.client).account_of(job.client_id).credit) == ({}, Decimal("20.00"))
 
 
 def test_a_double_tap_puts_credit_once_and_none_is_put_where_none_is_held() -> None:
     older, _ = credit_of_50()
     client = older.job.client
-    assert put(client, older, TODAY, "key", AT) == put(client, older, TODAY, "key", AT)
+    assert apply_credit(client, older, TODAY, "key", AT) == apply_credit(client, older, TODAY, "key", AT)
     with pytest.raises(EntryFault, match="Nothing is held as credit"):
-        put(client, older, TODAY, "another", AT)
+        apply_credit(client, older, TODAY, "another", AT)
 
 
 def test_credit_put_on_an_invoice_is_no_money_that_moved() -> None:
     older, _ = credit_of_50()
-    row = put(older.job.client, older, TODAY, "key", AT)
+    row = apply_credit(older.job.client, older, TODAY, "key", AT)
     books = read_books()
-    paid = figures(books, TODAY)["paid"]
-    assert (paid.amount, [each.amount for each in paid.rows]) == (Decimal("150.00"), [Decimal("150.00")])
-    assert str(row) not in {line[1] for line in payments_sheet(books, TODAY, TODAY).rows}
-    assert str(row) not in {line[1] for line in journal_sheet(books, TODAY, TODAY).rows}
+    paid = read_figures(books, TODAY)["paid"]
+    assert (paid.amount, [line.amount for line in paid.rows]) == (Decimal("150.00"), [Decimal("150.00")])
+    today = Span(TODAY, TODAY)
+    assert str(row) not in {line[1] for line in payments_table(books, today).rows}
+    assert str(row) not in {line[1] for line in journal_table(books, today).rows}
 
 
 def test_a_double_tap_makes_one_payment() -> None:
     invoice = add_bill(make_job())
     once = moved("60.00")
-    assert take(invoice.job.client, once, [invoice], AT) == take(invoice.job.client, once, [invoice], AT)
+    first, second = (record_payment(invoice.job.client, once, [invoice], AT) for _ in range(2))
+    assert first == second
     assert paid_of(invoice) == Decimal("60.00")
 
 
 def test_a_returned_check_opens_what_it_paid_and_the_history_keeps_both() -> None:
     invoice = add_bill(make_job())
     check = pay(invoice.job, "100.00")
-    back = take_back(check, days(0), Payment.Why.BANK, "", "key", AT)
+    back = void_payment(check, days(0), Payment.Why.BANK, "", "key", AT)
     assert opened(invoice) == {str(invoice): "100.00"}
     assert list(Payment.objects.order_by("pk")) == [check, back]
 
 
 def test_a_payment_comes_back_once() -> None:
     check = pay(make_job(), "100.00")
-    take_back(check, TODAY, Payment.Why.BANK, "", "one", AT)
+    void_payment(check, TODAY, Payment.Why.BANK, "", "one", AT)
     with pytest.raises(EntryFault, match="has come back already"):
-        take_back(check, TODAY, Payment.Why.BANK, "", "two", AT)
+        void_payment(check, TODAY, Payment.Why.BANK, "", "two", AT)
 
 
 def test_a_refund_of_a_check_that_then_bounces_is_owed() -> None:
     job = make_job()
     check = pay(job, "100.00")
-    given = refund(job.client, moved("100.00", job=job), AT)
-    take_back(check, TODAY, Payment.Why.BANK, "", "key", AT)
+    given = record_refund(job.client, moved("100.00", job=job), AT)
+    void_payment(check, TODAY, Payment.Why.BANK, "", "key", AT)
     assert still_open(read_books(job.client), job.client_id) == {str(given): "100.00"}
 
 
@@ -157,15 +159,15 @@ def test_a_credit_note_takes_off_what_is_open_and_frees_what_was_paid() -> None:
     pay(invoice.job, "90.00")
     add_bill(invoice.job, "30.00", credits=invoice)
     client = invoice.job.client
-    state = read_books(client).of(client.pk)
-    assert (state.open, state.credit, state.balance) == (0, Decimal("20.00"), Decimal("-20.00"))
+    account = read_books(client).account_of(client.pk)
+    assert (account.open, account.credit, account.balance) == (0, Decimal("20.00"), Decimal("-20.00"))
 
 
 def test_entries_of_one_day_count_in_the_order_in_which_they_came() -> None:
     """The refund went out while the credit was there; the invoice of the same day finds none."""
     job = make_job()
     pay(job, "40.00")
-    refund(job.client, moved("40.00"), AT)
+    record_refund(job.client, moved("40.00"), AT)
     invoice = add_bill(job)
     assert opened(invoice) == {str(invoice): "100.00"}
 
@@ -182,15 +184,17 @@ def test_a_job_shows_its_own_invoices_and_the_client_s_credit() -> None:
     mine = add_bill(job, "100.00", tax="8.25", due=days(-40))
     elsewhere = add_bill(other, "50.00")
     pay(other, "70.00", elsewhere)
-    money = job_money(read_books(client), job, TODAY)
-    assert (money.billed, money.paid, money.open) == (Decimal("108.25"), 0, Decimal("108.25"))
-    assert (money.ages.to_60, money.credit) == (Decimal("108.25"), Decimal("20.00"))
-    assert [each.key for each in money.owed] == [str(mine)]
+    balance = job_balance(read_books(client), job, TODAY)
+    assert (balance.billed, balance.paid, balance.open) == (Decimal("108.25"), 0, Decimal("108.25"))
+    assert (balance.ages.to_60, balance.credit) == (Decimal("108.25"), Decimal("20.00"))
+    assert [item.key for item in balance.owed] == [str(mine)]
 
 
 @pytest.mark.parametrize("change", ["update", "delete"])
 @pytest.mark.parametrize("model", [Payment, PaymentFor])
-def test_the_database_refuses_to_change_or_delete_what_was_entered(model: type, change: str) -> None:
+def test_the_database_refuses_to_change_or_delete_what_was_entered(
+    model: type[Payment] | type[PaymentFor], change: str
+) -> None:
     invoice = add_bill(make_job())
     pay(invoice.job, "10.00", invoice)
     rows = model.objects.all()

@@ -16,10 +16,10 @@ from invoicing.billing.draft import BillLine, Kind
 from invoicing.invoices.issue import issue_bill
 from invoicing.ledger.accounts import read_books
 from invoicing.models import BillDraft, Milestone, Payment
-from invoicing.payment_plan.plan import draw
-from invoicing.payments.expected import money_to_come
-from invoicing.payments.record import take_back
-from invoicing.payments.summary import debtors, figures
+from invoicing.payment_plan.templates import create_plan
+from invoicing.payments.expected import expected_money
+from invoicing.payments.record import void_payment
+from invoicing.payments.summary import debtors, read_figures
 from invoicing.receivables.forecast_drawing import LONGEST, Coming, draw_weeks
 from tests.estimating.issuing import another_floor, issue_now
 from tests.estimating.signed_kitchen import sign_on_paper
@@ -35,7 +35,7 @@ def ago(days: int) -> date:
 
 
 def amounts() -> dict[str, Decimal]:
-    return {name: figure.amount for name, figure in figures(read_books(), TODAY).items()}
+    return {name: figure.amount for name, figure in read_figures(read_books(), TODAY).items()}
 
 
 def test_open_money_stands_in_its_age_and_the_ages_come_to_all_that_is_open() -> None:
@@ -44,7 +44,7 @@ def test_open_money_stands_in_its_age_and_the_ages_come_to_all_that_is_open() ->
         add_bill(job, f"{amount}.00", on=ago(100), due=ago(days))
     found = amounts()
     by_age = [found[name] for name in ("not-due", "to-30", "to-60", "to-90", "over-90")]
-    assert by_age == [Decimal(each) for each in (1, 6, 24, 32, 64)]
+    assert by_age == [Decimal(amount) for amount in (1, 6, 24, 32, 64)]
     assert found["open"] == sum(by_age) == 127
     assert found["overdue"] == 126
 
@@ -56,7 +56,7 @@ def test_billed_less_paid_is_open_less_credit_over_all_clients() -> None:
     add_bill(second, "80.00")
     pay(first, "200.00")
     pay(second, "95.00")
-    take_back(pay(second, "40.00"), TODAY, Payment.Why.BANK, "", "key", AT)
+    void_payment(pay(second, "40.00"), TODAY, Payment.Why.BANK, "", "key", AT)
     found = amounts()
     assert found["billed"] - found["paid"] == found["open"] - found["credit"]
     assert (found["billed"], found["paid"]) == (Decimal("354.75"), Decimal("295.00"))
@@ -79,7 +79,7 @@ def test_who_is_most_overdue_stands_first_and_who_owes_nothing_isn_t_listed() ->
     add_bill(jobs[1], "10.00", on=ago(9), due=ago(5))
     pay(jobs[2], "5.00")
     pay(jobs[3], "7.00", add_bill(jobs[3], "7.00"))
-    assert [(each.client.name, each.open, each.credit) for each in debtors(read_books(), TODAY)] == [
+    assert [(row.client.name, row.open, row.credit) for row in debtors(read_books(), TODAY)] == [
         ("Ben", Decimal("10.00"), 0),
         ("Ana", Decimal("900.00"), 0),
         ("Cy", 0, Decimal("5.00")),
@@ -96,13 +96,13 @@ def test_money_to_come_is_open_invoices_and_what_signed_milestones_still_have_to
     expected(job, "Begun", TODAY)
     expected(job, "First coat", TODAY + timedelta(days=10))
     expected(job, "Done", TODAY + timedelta(days=20))
-    assert [(each.title, each.amount, each.is_billed) for each in money_to_come(read_books())] == [
+    assert [(item.title, item.amount, item.is_billed) for item in expected_money(read_books())] == [
         (f"{invoice}, Kitchen", Decimal("59.04"), True),
         ("First coat, Kitchen", Decimal("59.04"), False),
         ("Done, Kitchen", Decimal("78.72"), False),
     ]
     pay(job, "59.04")
-    assert [each.title for each in money_to_come(read_books())] == ["First coat, Kitchen", "Done, Kitchen"]
+    assert [item.title for item in expected_money(read_books())] == ["First coat, Kitchen", "Done, Kitchen"]
 
 
 def test_what_is_reached_is_expected_from_that_day_and_a_milestone_without_a_day_comes_last() -> None:
@@ -110,7 +110,7 @@ def test_what_is_reached_is_expected_from_that_day_and_a_milestone_without_a_day
     expected(job, "Begun", TODAY + timedelta(days=20))
     expected(job, "Done", TODAY + timedelta(days=5))
     reach(job, "Begun", on=TODAY)
-    assert [(each.on, each.title) for each in money_to_come(read_books())] == [
+    assert [(item.on, item.title) for item in expected_money(read_books())] == [
         (TODAY, "Begun, Kitchen"),
         (TODAY + timedelta(days=5), "Done, Kitchen"),
         (None, "First coat, Kitchen"),
@@ -123,12 +123,12 @@ def test_money_to_come_and_money_open_are_all_that_the_contract_still_brings() -
     billed(job, "Begun")
     deposit = BillDraft.objects.create(job=job, kind=BillDraft.Kind.DEPOSIT)
     issue_bill(deposit, ready(deposit), AT)
-    assert [(each.title, each.amount) for each in money_to_come(read_books()) if not each.is_billed] == [
+    assert [(item.title, item.amount) for item in expected_money(read_books()) if not item.is_billed] == [
         ("Done, Kitchen", Decimal("78.72")),
         ("First coat, Kitchen", Decimal("9.04")),
         ("Retainage held, Kitchen", Decimal("5.90")),
     ]
-    assert sum(each.amount for each in money_to_come(read_books())) == Decimal("196.80")
+    assert sum(item.amount for item in expected_money(read_books())) == Decimal("196.80")
 
 
 def test_the_page_says_what_stands_on_milestones_without_a_day_and_where_to_set_it(
@@ -151,30 +151,30 @@ def test_the_picture_sums_each_week_and_puts_what_is_late_into_this_one() -> Non
         Coming(date(2026, 11, 30), Decimal("20.00"), True),
         Coming(date(2027, 3, 1), Decimal("7.00"), False),
     ]
-    drawn = draw_weeks(coming, wednesday)
-    first, second = drawn.weeks[:2]
+    job_plan = draw_weeks(coming, wednesday)
+    first, second = job_plan.weeks[:2]
     assert (first.monday, first.billed, first.unbilled) == (
         date(2026, 11, 23),
         Decimal("10.00"),
         Decimal("30.00"),
     )
-    assert (second.amount, drawn.later, drawn.total) == tuple(map(Decimal, ("20.00", "7.00", "67.00")))
+    assert (second.amount, job_plan.later, job_plan.total) == tuple(map(Decimal, ("20.00", "7.00", "67.00")))
     assert first.billed_length + first.unbilled_length in (LONGEST - 1, LONGEST)
     assert second.billed_length == LONGEST // 2
-    assert "Week of Mon 30 Nov 2026: $20.00, of it $20.00 billed." in drawn.in_words()
+    assert "Week of Mon 30 Nov 2026: $20.00, of it $20.00 billed." in job_plan.in_words()
 
 
 def test_a_picture_of_nothing_has_no_bars() -> None:
-    drawn = draw_weeks([], TODAY)
-    assert [week.billed_length + week.unbilled_length for week in drawn.weeks] == [0] * 10
-    assert drawn.in_words() == ""
+    job_plan = draw_weeks([], TODAY)
+    assert [week.billed_length + week.unbilled_length for week in job_plan.weeks] == [0] * 10
+    assert job_plan.in_words() == ""
 
 
 def test_each_number_leads_to_the_rows_that_make_it_up(signed_in: Client) -> None:
     invoice = add_bill(make_job(), "108.25", on=ago(50), due=ago(40))
     pay(invoice.job, "8.25", on=ago(2))
     front = signed_in.get(reverse("firm-money")).content.decode()
-    for name, figure in figures(read_books(), timezone.localdate()).items():
+    for name, figure in read_figures(read_books(), timezone.localdate()).items():
         url = reverse("firm-figure", args=[name])
         assert f'href="{url}"' in front
         page = signed_in.get(url).content.decode()
@@ -214,7 +214,7 @@ def planned_floors() -> Iterator[Job]:
     yield first
     document = issue_now(another_floor(first.estimates.get()))
     sign_on_paper(document)
-    draw(document.job, THIRDS)
+    create_plan(document.job, THIRDS)
     yield document.job
 
 
@@ -224,6 +224,6 @@ def test_money_to_come_costs_as_many_queries_for_many_plans_as_for_one() -> None
         expected(job, "Done", TODAY)
         books = read_books()
         with CaptureQueriesContext(connection) as queries:
-            found = money_to_come(books)
+            found = expected_money(books)
         counts.append((len(found), len(queries)))
     assert counts == [(3, 4), (6, 4)]

@@ -3,6 +3,7 @@
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -12,7 +13,7 @@ from invoicing.receivables.balances import Entry, EntryFault, Kind
 from invoicing.receivables.journal import Period, journal, split_by_account, tax_by_period
 
 
-def entry(kind: Kind, key: str, on: date, amount: str, tax: str = "0.00", **more: object) -> Entry:
+def entry(kind: Kind, key: str, on: date, amount: str, tax: str = "0.00", **more: Any) -> Entry:
     return Entry(kind, key, on, Decimal(amount), Decimal(tax), **more)
 
 

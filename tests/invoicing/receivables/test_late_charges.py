@@ -3,6 +3,7 @@
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -24,7 +25,7 @@ FEDERAL = LateTerms(Fraction("0.065"), days_in_year=360)
 YEARLY_12 = LateTerms(Fraction("0.12"))
 
 
-def entry(kind: Kind, key: str, on: date, amount: str, **more: object) -> Entry:
+def entry(kind: Kind, key: str, on: date, amount: str, **more: Any) -> Entry:
     return Entry(kind, key, on, Decimal(amount), **more)
 
 

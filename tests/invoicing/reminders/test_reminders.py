@@ -15,7 +15,7 @@ from estimating.models import Document
 from invoicing.ledger.accounts import read_books
 from invoicing.models import MoneyRules, NoticeRule, Reminder
 from invoicing.receivables.late_charges import LateTerms, late_charge
-from invoicing.reminders.reminders import AlreadySent, letter, note_sent
+from invoicing.reminders.reminders import AlreadySent, letter, record_handed_over
 from tests.factories import make_client, make_firm, make_job
 from tests.invoicing.money_rows import AT, add_bill, pay
 
@@ -62,7 +62,7 @@ def test_it_goes_out_with_the_invoice_when_he_sends_it_and_is_kept_word_for_word
     assert [name for name, *_ in letter.attachments] == ["invoice-1-okonjo-kitchen.pdf"]
     kept = Reminder.objects.get()
     assert (kept.text, kept.open, kept.step) == (letter.body, Decimal("70.00"), "Reminder")
-    words = [each.words for each in history([late_invoice], timezone.localdate())]
+    words = [entry.words for entry in history([late_invoice], timezone.localdate())]
     assert "Invoice 1 reminder sent to okonjo@example.com" in words
 
 
@@ -75,7 +75,7 @@ def test_the_same_step_goes_out_once(signed_in: Client, late_invoice: Document) 
     assert "Read what is next below" in answer.content.decode()
     assert len(mail.outbox) == 1
     with pytest.raises(AlreadySent):
-        note_sent(late_invoice, "Reminder", "Again.", Decimal("70.00"), AT)
+        record_handed_over(late_invoice, "Reminder", "Again.", Decimal("70.00"), AT)
 
 
 @pytest.mark.parametrize(
@@ -89,7 +89,7 @@ def test_the_formal_demand_says_in_one_sentence_where_the_work_was(
     late_invoice: Document, address: str, where: str
 ) -> None:
     late_invoice.job.address = address
-    owed = read_books().of(late_invoice.job.client_id).invoice(str(late_invoice))
+    owed = read_books().owed_on(late_invoice)
     says = letter(late_invoice, owed, "Formal demand", make_firm(), timezone.localdate())
     assert f"for {late_invoice.job.name}{where} due on" in says
 

@@ -14,8 +14,8 @@ import pytest
 from lxml import etree
 
 from estimating.documents.pdf import make_pdf
-from estimating.documents.pdf_metadata import with_marks
-from estimating.snapshots.wording import Party
+from estimating.documents.pdf_metadata import with_schemas
+from estimating.snapshots.wording import DocumentParty
 from invoicing.billing.credit_note import draft_credit
 from invoicing.billing.draft import draft_bill, draft_deposit
 from invoicing.einvoice.cii import write_cii
@@ -39,8 +39,8 @@ PACKED = b"/Type /EmbeddedFile/Subtype /text#2fxml/FlateDecode>>\nstream\n"
 FX = "{urn:factur-x:pdfa:CrossIndustryDocument:invoice:1p0#}"
 
 
-def head(**more: object) -> Head:
-    firm = Party(
+def head(**more: Any) -> Head:
+    firm = DocumentParty(
         "Tolliver Room & Tile",
         "Wren Tolliver",
         "Registration TRT-0142",
@@ -48,7 +48,7 @@ def head(**more: object) -> Head:
         "555-0142",
         "wren@example.com",
     )
-    client = Party("Marisol and Dean Okonjo", address="418 Larkspur Lane\nFennimore Falls")
+    client = DocumentParty("Marisol and Dean Okonjo", address="418 Larkspur Lane\nFennimore Falls")
     more = {
         "due": date(2026, 11, 30),
         "contract": "Estimate 1001",
@@ -225,6 +225,7 @@ def test_the_pdf_is_for_the_archive_and_keeps_its_tags(invoice_pdf: bytes) -> No
     assert xmp.count(b"<rdf:RDF") == xmp.count(b"<pdfaExtension:schemas") == 1
 
 
+@pytest.mark.usefixtures("draw_anew")
 def test_the_same_invoice_is_the_same_file(invoice_pdf: bytes) -> None:
     assert make_pdf(dict(reversed(INVOICE.items()))) == invoice_pdf
 
@@ -238,7 +239,7 @@ def test_qpdf_finds_nothing_wrong(invoice_pdf: bytes, tmp_path: Path) -> None:
 
 def test_a_description_by_another_hand_is_refused() -> None:
     with pytest.raises(ValueError, match="doesn't know"):
-        with_marks(b"<rdf:RDF>")
+        with_schemas(b"<rdf:RDF>")
 
 
 @pytest.mark.parametrize("pdf", [b"", PACKED + b"neither packed nor XML", PACKED + b"x"])

@@ -10,21 +10,22 @@ from decimal import Decimal
 
 import pytest
 from django.core import mail
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from pytest_django import DjangoAssertNumQueries
 
 from estimating.client.cancel import enter_cancellation
 from estimating.models import Document, Job
 from invoicing.models import BillDraft, HoursWorked, PlacedPart, ReceiptKept
-from invoicing.payment_plan.plan import draw
+from invoicing.payment_plan.templates import create_plan
 from tests.estimating.client_visits import sent, sign, visit
 from tests.estimating.issuing import AT, DAY, another_floor
 from tests.estimating.signed_kitchen import make_change, quick_line, signed_change
 from tests.invoicing.bills import THIRDS, billed, credited, milestone, reach, signed_floor
 from tests.invoicing.money_rows import pay
 from tests.invoicing.official_rules import cii_faults, ubl_faults
+from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
 
@@ -34,19 +35,19 @@ def job(signed_in: Client) -> Job:
     return signed_floor()
 
 
-def key_of(page: HttpResponse) -> str:
-    found = re.search(r'name="key" value="(\w+)"', page.content.decode())
-    assert found, page.content.decode()
-    return found[1]
+def key_of(page: PageResponse) -> str:
+    key = re.search(r'name="key" value="(\w+)"', page.content.decode())
+    assert key, page.content.decode()
+    return key[1]
 
 
-def start(client: Client, job: Job, name: str = "Begun") -> HttpResponse:
+def start(client: Client, job: Job, name: str = "Begun") -> PageResponse:
     reach(job, name)
     typed = {"milestone": milestone(job, name).pk}
     return client.post(reverse("bill-start", args=[job.pk]), typed, follow=True)
 
 
-def issue(client: Client, job: Job, key: str) -> HttpResponse:
+def issue(client: Client, job: Job, key: str) -> PageResponse:
     return client.post(reverse("bill-issue", args=[job.pk]), {"key": key})
 
 
@@ -61,7 +62,7 @@ def test_a_milestone_is_billed_and_sent_in_four_taps(signed_in: Client, job: Job
     invoice = Document.objects.get(kind="invoice")
     assert answer["Location"] == reverse("document-send", args=[invoice.pk])
     link = sent(signed_in, invoice)
-    assert [each[0] for each in mail.outbox[0].attachments] == ["invoice-1001-okonjo-kitchen.pdf"]
+    assert [name for name, *_ in mail.outbox[0].attachments] == ["invoice-1001-okonjo-kitchen.pdf"]
     browser, address = visit(link)
     client_page = browser.get(address).content.decode()
     assert "Please pay $59.04 by" in client_page
@@ -271,7 +272,7 @@ def test_a_receipt_is_there_once_all_is_paid(signed_in: Client, job: Job) -> Non
 
 
 @pytest.fixture
-def measured(signed_in: Client, job: Job) -> Document:
+def by_the_hour(signed_in: Client, job: Job) -> Document:
     """A change by hours and receipts: at most 4 hours and $26.80 of material."""
     change = make_change(job)
     quick_line(change, "Sister one joist, 8 ft", "4", "26.80", at_most=True)
@@ -279,13 +280,13 @@ def measured(signed_in: Client, job: Job) -> Document:
 
 
 @pytest.fixture
-def enter(signed_in: Client, job: Job, measured: Document) -> Callable[..., HttpResponse]:
-    address = reverse("measured", args=[job.pk, measured.pk])
+def enter(signed_in: Client, job: Job, by_the_hour: Document) -> Callable[..., PageResponse]:
+    address = reverse("measured", args=[job.pk, by_the_hour.pk])
     return lambda **typed: signed_in.post(address, typed, follow=True)
 
 
 def test_hours_and_receipts_are_billed_as_they_come_up_to_the_limit(
-    signed_in: Client, job: Job, measured: Document, enter: Callable[..., HttpResponse]
+    signed_in: Client, job: Job, by_the_hour: Document, enter: Callable[..., PageResponse]
 ) -> None:
     today = timezone.localdate().isoformat()
     own = milestone(job, "Change order 1, Rotten subfloor")
@@ -307,10 +308,10 @@ def test_hours_and_receipts_are_billed_as_they_come_up_to_the_limit(
 
 
 def test_a_change_by_the_hour_is_settled_at_what_it_came_to_and_raised_again(
-    signed_in: Client, job: Job, measured: Document, enter: Callable[..., HttpResponse]
+    signed_in: Client, job: Job, by_the_hour: Document, enter: Callable[..., PageResponse]
 ) -> None:
     today = timezone.localdate().isoformat()
-    address = reverse("measured-settle", args=[job.pk, measured.pk])
+    address = reverse("measured-settle", args=[job.pk, by_the_hour.pk])
     enter(**{"entry": "hours", "h-on": today, "h-hours": "2"})
     # 2 hours at 70.00 with 20 % are 168.00, of a limit of 368.16; the contract is 196.80 with that
     assert "settled at $168.00" in signed_in.post(address, follow=True).content.decode()
@@ -340,13 +341,13 @@ def test_where_only_material_is_taxed_the_hours_of_a_change_are_not(signed_in: C
 
 
 def test_an_entry_that_is_billed_stays(
-    signed_in: Client, job: Job, measured: Document, enter: Callable[..., HttpResponse]
+    signed_in: Client, job: Job, by_the_hour: Document, enter: Callable[..., PageResponse]
 ) -> None:
     own = milestone(job, "Change order 1, Rotten subfloor")
     enter(**{"entry": "hours", "h-on": timezone.localdate().isoformat(), "h-hours": "2"})
     row = HoursWorked.objects.get()
     billed(job, own.name)
-    address = reverse("measured-remove", args=[job.pk, measured.pk])
+    address = reverse("measured-remove", args=[job.pk, by_the_hour.pk])
     assert (
         "Give a credit note first" in signed_in.post(address, {"hours": row.pk}, follow=True).content.decode()
     )
@@ -354,11 +355,11 @@ def test_an_entry_that_is_billed_stays(
 
 
 def test_an_entry_that_is_not_billed_is_taken_off(
-    signed_in: Client, job: Job, measured: Document, enter: Callable[..., HttpResponse]
+    signed_in: Client, job: Job, by_the_hour: Document, enter: Callable[..., PageResponse]
 ) -> None:
     enter(**{"entry": "receipt", "r-on": timezone.localdate().isoformat(), "r-says": "Nails", "r-cost": "5"})
     signed_in.post(
-        reverse("measured-remove", args=[job.pk, measured.pk]), {"receipt": ReceiptKept.objects.get().pk}
+        reverse("measured-remove", args=[job.pk, by_the_hour.pk]), {"receipt": ReceiptKept.objects.get().pk}
     )
     assert not ReceiptKept.objects.exists()
 
@@ -374,7 +375,7 @@ def test_an_entry_that_is_not_billed_is_taken_off(
     ],
 )
 def test_an_entry_that_cannot_be_is_refused_at_its_field(
-    enter: Callable[..., HttpResponse], typed: dict[str, str], says: str
+    enter: Callable[..., PageResponse], typed: dict[str, str], says: str
 ) -> None:
     answer = enter(**typed)
     assert answer.status_code == 422
@@ -384,15 +385,15 @@ def test_an_entry_that_cannot_be_is_refused_at_its_field(
 
 
 def test_another_jobs_rows_are_not_reached_through_this_one(
-    signed_in: Client, job: Job, measured: Document
+    signed_in: Client, job: Job, by_the_hour: Document
 ) -> None:
     other = another_floor(job.estimates.get(change=None)).job
-    draw(other, THIRDS)
+    create_plan(other, THIRDS)
     theirs = milestone(other, "Begun")
     assert signed_in.post(reverse("bill-start", args=[job.pk]), {"milestone": theirs.pk}).status_code == 404
-    assert signed_in.get(reverse("measured", args=[other.pk, measured.pk])).status_code == 404
-    row = HoursWorked.objects.create(document=measured, on="2026-11-24", hours=1)
-    remove = reverse("measured-remove", args=[other.pk, measured.pk])
+    assert signed_in.get(reverse("measured", args=[other.pk, by_the_hour.pk])).status_code == 404
+    row = HoursWorked.objects.create(document=by_the_hour, on="2026-11-24", hours=1)
+    remove = reverse("measured-remove", args=[other.pk, by_the_hour.pk])
     assert signed_in.post(remove, {"hours": row.pk}).status_code == 404
     estimate = Document.objects.filter(kind="estimate").first()
     for name in ("credit-new", "receipt-pdf"):
@@ -406,7 +407,7 @@ def test_nobody_bills_without_signing_in(job: Job) -> None:
 
 
 def test_the_money_page_costs_no_more_queries_with_more_bills(
-    signed_in: Client, job: Job, django_assert_max_num_queries: Callable
+    signed_in: Client, job: Job, django_assert_max_num_queries: DjangoAssertNumQueries
 ) -> None:
     address = reverse("job-money", args=[job.pk])
     billed(job, "Begun")
@@ -418,7 +419,7 @@ def test_the_money_page_costs_no_more_queries_with_more_bills(
 
 
 def test_the_bill_costs_no_more_queries_with_more_milestones(
-    signed_in: Client, job: Job, django_assert_max_num_queries: Callable
+    signed_in: Client, job: Job, django_assert_max_num_queries: DjangoAssertNumQueries
 ) -> None:
     start(signed_in, job)
     address = start(signed_in, job, "First coat").request["PATH_INFO"]
@@ -431,7 +432,7 @@ def test_the_bill_costs_no_more_queries_with_more_milestones(
 
 
 def test_the_page_of_an_invoice_costs_no_more_queries_with_more_credit_notes(
-    signed_in: Client, job: Job, django_assert_max_num_queries: Callable
+    signed_in: Client, job: Job, django_assert_max_num_queries: DjangoAssertNumQueries
 ) -> None:
     invoice = billed(job, "Begun")
     credited(invoice, Begun="1.00")

@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -13,7 +14,7 @@ from django.utils import timezone
 from estimating.models import Document, Job
 from invoicing.ledger.accounts import read_books
 from invoicing.models import Payment
-from invoicing.payments.record import refund
+from invoicing.payments.record import record_refund
 from tests.factories import make_client, make_job
 from tests.invoicing.money_rows import AT, add_bill, moved, paid_of, pay
 
@@ -27,7 +28,7 @@ def money_page(job: Job) -> str:
     return reverse("job-money", args=[job.pk])
 
 
-def form_for(job: Job, **typed: object) -> tuple[str, dict[str, object]]:
+def form_for(job: Job, **typed: Any) -> tuple[str, dict[str, object]]:
     values = {"once": "k", "amount": "100.00", "on": f"{timezone.localdate()}", "method": "check"} | typed
     return reverse("payment-new", args=[job.pk]), values
 
@@ -37,7 +38,11 @@ def test_a_payment_is_entered_with_its_reference(signed_in: Client, invoice: Doc
     answer = signed_in.post(url, typed, follow=True)
     assert "$60.00 from Marisol Okonjo is entered" in answer.content.decode()
     row = Payment.objects.get()
-    assert (row.how(), row.meant_for.get().invoice, row.job) == ("Check 1042", invoice, invoice.job)
+    assert (row.method_in_words(), row.meant_for.get().invoice, row.job) == (
+        "Check 1042",
+        invoice,
+        invoice.job,
+    )
     assert paid_of(invoice) == Decimal("60.00")
 
 
@@ -98,7 +103,7 @@ def test_a_deposit_comes_in_before_any_invoice(signed_in: Client) -> None:
     url, values = form_for(job, amount="50")
     assert "Nothing is due" in signed_in.post(url, values).content.decode()
     assert signed_in.post(url, values | {"keep_over": "on"}).status_code == 302
-    assert read_books(job.client).of(job.client_id).credit == Decimal("50.00")
+    assert read_books(job.client).account_of(job.client_id).credit == Decimal("50.00")
 
 
 def paid_in_full(page: str, invoice: Document) -> dict[str, str]:
@@ -160,17 +165,17 @@ def test_no_more_is_given_back_than_is_held(signed_in: Client, invoice: Document
     assert answer.status_code == 422
     assert "more than the $30.00 held as credit" in answer.content.decode()
     assert signed_in.post(url, typed | {"amount": "30"}).status_code == 302
-    assert read_books(invoice.job.client).of(invoice.job.client_id).credit == 0
+    assert read_books(invoice.job.client).account_of(invoice.job.client_id).credit == 0
 
 
 def test_a_refund_says_how_it_is_undone(signed_in: Client, invoice: Document) -> None:
     pay(invoice.job, "130.00", on=timezone.localdate())
-    back = refund(invoice.job.client, moved("30.00", timezone.localdate(), invoice.job), AT)
+    back = record_refund(invoice.job.client, moved("30.00", timezone.localdate(), invoice.job), AT)
     page = signed_in.get(back.get_absolute_url()).content.decode()
     assert "Take a payment of the same amount, and keep it as credit" in page
     url, typed = form_for(invoice.job, amount="30", keep_over="on")
     signed_in.post(url, typed)
-    assert read_books(invoice.job.client).of(invoice.job.client_id).credit == Decimal("30.00")
+    assert read_books(invoice.job.client).account_of(invoice.job.client_id).credit == Decimal("30.00")
 
 
 def test_a_payment_says_what_it_paid(signed_in: Client, invoice: Document) -> None:
@@ -214,7 +219,7 @@ def test_credit_is_put_on_the_invoice_that_he_chooses(signed_in: Client, invoice
     page = signed_in.post(url, {"once": "k", "invoice": f"{invoice.pk}"}, follow=True).content.decode()
     assert f"$60.00 of credit is put on {invoice}." in page
     assert (paid_of(invoice), paid_of(newer)) == (Decimal("60.00"), Decimal("200.00"))
-    row = Payment.objects.get(kind=Payment.Kind.PUT)
+    row = Payment.objects.get(kind=Payment.Kind.CREDIT_USED)
     assert invoice.get_absolute_url() in signed_in.get(row.get_absolute_url()).content.decode()
 
 
@@ -227,7 +232,7 @@ def test_credit_goes_to_an_invoice_that_is_open_and_to_no_other(signed_in: Clien
         answer = signed_in.post(url, {"once": "k", "invoice": f"{wrong}"})
         assert answer.status_code == 422
         assert 'class="errorlist' in answer.content.decode()
-    assert not Payment.objects.filter(kind=Payment.Kind.PUT).exists()
+    assert not Payment.objects.filter(kind=Payment.Kind.CREDIT_USED).exists()
 
 
 def test_where_no_credit_is_held_there_is_none_to_put(signed_in: Client, invoice: Document) -> None:

@@ -6,7 +6,6 @@ from decimal import Decimal
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
-from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -25,24 +24,26 @@ from invoicing.models import (
     PaymentPlan,
     PlannedCost,
 )
-from invoicing.payment_plan.plan import draw, read_plan
+from invoicing.payment_plan.plan import read_plan
+from invoicing.payment_plan.templates import create_plan
 from tests.estimating.issuing import AT, DAY, painted_floor
 from tests.estimating.signed_kitchen import agreed, issued_change, make_change, photo, sign_on_paper
 from tests.invoicing.bills import billed, draft, milestone, ready, signed_floor
+from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
-issued = pytest.mark.django_db(transaction=True)  # papers are issued in transactions of their own
+issued = pytest.mark.django_db  # papers are issued in transactions of their own
 
 
 @pytest.fixture
 def job() -> Job:
     """A draft of $196.80 with the plan that ships."""
     job = painted_floor().job
-    draw(job, FIVE.steps)
+    create_plan(job, FIVE.steps)
     return job
 
 
-def text(response: HttpResponse) -> str:
+def text(response: PageResponse) -> str:
     return " ".join(response.content.decode().split())
 
 
@@ -93,9 +94,9 @@ def test_an_edited_milestone_moves_the_balance(
     row = milestone(job, "Floor set")
     response = signed_in.post(reverse("milestone", args=[row.pk]), entry(asks=asks))
     assert response.status_code == 302
-    drawn = read_plan(job)
-    assert drawn.plan.amount(row.key) == Decimal(amount)
-    assert drawn.plan.amount(milestone(job, "Punch list done").key) == Decimal(rest)
+    job_plan = read_plan(job)
+    assert job_plan.plan.amount(row.key) == Decimal(amount)
+    assert job_plan.plan.amount(milestone(job, "Punch list done").key) == Decimal(rest)
 
 
 @pytest.mark.parametrize(
@@ -149,10 +150,10 @@ def test_a_milestone_can_be_added_moved_and_taken_out(signed_in: Client, job: Jo
     for _ in range(5):
         signed_in.post(reverse("milestone-move", args=[tile.pk]), {"way": "up"})
     signed_in.post(reverse("milestone-move", args=[tile.pk]), {"way": "up"})
-    names = [row.name for row in read_plan(job).rows]
+    names = [row.name for row in read_plan(job).milestones]
     assert names[0] == "Tile down"
     signed_in.post(reverse("milestone-remove", args=[tile.pk]))
-    assert [row.name for row in read_plan(job).rows] == [step.name for step in FIVE.steps]
+    assert [row.name for row in read_plan(job).milestones] == [step.name for step in FIVE.steps]
 
 
 def test_the_balance_cannot_be_taken_out(signed_in: Client, job: Job) -> None:
@@ -379,12 +380,12 @@ def test_one_of_two_finished_pieces_is_worth_its_part_of_the_cost(signed_in: Cli
     agreed(change, "Trim", "1", "", "60.00")
     sign_on_paper(issued_change(change))
     rows = signed_in.get(reverse("work-done", args=[job.pk])).context["rows"]
-    assert [each.line.title for _, each in rows] == ["Paint the floor", "Trim"]
+    assert [work.line.title for _, work in rows] == ["Paint the floor", "Trim"]
     signed_in.post(reverse("work-done", args=[job.pk]), {rows[0][0]: "on"})
-    ahead = signed_in.get(reverse("job-money", args=[job.pk])).context["ahead"]
-    assert ahead.worth == Decimal("196.80")  # of $256.80, 164 of 214 parts
-    assert ahead.worth_by_hours == Decimal("256.80")  # the trim has no hours
-    assert (ahead.finished, ahead.lines) == (1, 2)
+    comparison = signed_in.get(reverse("job-money", args=[job.pk])).context["comparison"]
+    assert comparison.worth == Decimal("196.80")  # of $256.80, 164 of 214 parts
+    assert comparison.worth_by_hours == Decimal("256.80")  # the trim has no hours
+    assert (comparison.finished, comparison.lines) == (1, 2)
 
 
 def test_a_plan_is_kept_as_a_pattern_once_under_a_name(signed_in: Client, job: Job) -> None:
@@ -417,7 +418,7 @@ def test_the_cash_page_shows_what_another_split_would_do_and_keeps_it(signed_in:
     assert PlannedCost.objects.get().amount.amount == 60
     shown = text(signed_in.get(page))
     assert "you are the client&#x27;s bank; at most $60.00" in shown
-    rows = read_plan(job).rows
+    rows = read_plan(job).milestones
     split = {
         f"share-{row.key}": share for row, share in zip(rows, ("40", "20", "20", "10", "10"), strict=True)
     }
@@ -427,11 +428,11 @@ def test_the_cash_page_shows_what_another_split_would_do_and_keeps_it(signed_in:
 
 
 def test_a_split_is_kept_as_its_numbers_are_read(signed_in: Client, job: Job) -> None:
-    rows = read_plan(job).rows
+    rows = read_plan(job).milestones
     shares = (" 33.3333 %", "16.6667", "20.0", "20", "10")
     split = {f"share-{row.key}": share for row, share in zip(rows, shares, strict=True)}
     assert signed_in.post(reverse("plan-cash", args=[job.pk]), split).status_code == 302
-    kept = [row.share_percent for row in read_plan(job).rows]
+    kept = [row.share_percent for row in read_plan(job).milestones]
     assert kept == [Decimal("33.3333"), Decimal("16.6667"), 20, 20, 10]
 
 
@@ -439,14 +440,14 @@ def test_a_split_is_kept_as_its_numbers_are_read(signed_in: Client, job: Job) ->
     ("first", "says"), [("41", "shares come to 101.00 %"), ("39", "must come to 100"), ("x", "isn")]
 )
 def test_a_split_that_is_no_whole_is_refused(signed_in: Client, job: Job, first: str, says: str) -> None:
-    rows = read_plan(job).rows
+    rows = read_plan(job).milestones
     split = {
         f"share-{row.key}": share for row, share in zip(rows, (first, "20", "20", "10", "10"), strict=True)
     }
     page = reverse("plan-cash", args=[job.pk])
     assert says in text(signed_in.get(page, split))
     assert signed_in.post(page, split).status_code == 422
-    assert read_plan(job).rows[0].share_percent == 10
+    assert read_plan(job).milestones[0].share_percent == 10
 
 
 @issued

@@ -1,0 +1,43 @@
+"""An invoice with the credit notes on it: what they took back, and what is left to take back."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from estimating.models import Document
+from invoicing.billing.basis import read_lines
+from invoicing.billing.credit_note import FOLLOWS
+from invoicing.billing.draft import BillLine
+from invoicing.ledger.accounts import sum_of
+
+
+@dataclass(frozen=True)
+class CreditedInvoice:
+    """An invoice and the credit notes on it, the oldest first; there may be none."""
+
+    invoice: Document
+    notes: Sequence[Document]
+
+    @property
+    def lines(self) -> tuple[BillLine, ...]:
+        return read_lines(self.invoice.read_basis())
+
+    @property
+    def credited(self) -> list[BillLine]:
+        """The lines of the credit notes, which have the opposite sign of those of the invoice."""
+        return [line for note in self.notes for line in read_lines(note.read_basis())]
+
+    def left(self) -> list[tuple[BillLine, Decimal]]:
+        """Return the lines that a credit note can choose from, with what is left of each."""
+        credited = self.credited
+        left = [
+            (line, line.amount + sum_of(taken.amount for taken in credited if taken.place == line.place))
+            for line in self.lines
+            if line.kind not in FOLLOWS
+        ]
+        return [(line, amount) for line, amount in left if amount]
+
+
+def read_credited_invoice(invoice: Document) -> CreditedInvoice:
+    """Return an invoice with the credit notes on it. Costs a query."""
+    return CreditedInvoice(invoice, list(Document.objects.filter(billed__corrects=invoice).order_by("pk")))

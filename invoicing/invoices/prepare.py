@@ -1,0 +1,224 @@
+"""A bill or credit note as it would be issued now, worked out from what was read before.
+
+The lines come from the pure rules of `invoicing/billing`, the document that shows them from
+`invoicing/snapshots/invoice.py`. Nothing is written here.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import Any
+
+from catalog.models import Firm
+from estimating.documents.issue import CannotIssue, UnissuedDocument
+from estimating.estimates.snapshots import client_party, firm_party
+from estimating.models import Document
+from estimating.plain_text import day_in_words
+from invoicing.billing.basis import BilledSums, read_sums, write_basis
+from invoicing.billing.credit_note import draft_credit
+from invoicing.billing.draft import (
+    Bill,
+    CannotBill,
+    cents_to_settle,
+    draft_bill,
+    draft_deposit,
+    draft_late_charge,
+    draft_release,
+)
+from invoicing.einvoice.faults import faults
+from invoicing.invoices.credit_notes import CreditedInvoice
+from invoicing.invoices.job_billing import NO_PLAN, JobBilling, signed_tax_percent
+from invoicing.ledger.accounts import job_balance, sum_of
+from invoicing.ledger.late_charges import unbilled_late_charge
+from invoicing.milestones.plan import NO_MONEY, Plan, PlanFault
+from invoicing.models import BillDraft, Milestone, MoneyRules
+from invoicing.snapshots.invoice import Before, Head, credit_snapshot, einvoice_of, invoice_snapshot
+
+_RULE_NUMBER = re.compile(r" \((?:BR|BG)-[^)]*\)")
+
+
+@dataclass(frozen=True)
+class BillToIssue:
+    """A bill or credit note with the document that it would be issued as."""
+
+    bill: Bill
+    unissued: UnissuedDocument
+
+    @property
+    def uses_credit(self) -> bool:
+        """Whether credit that is held for the client pays a part of it."""
+        return Decimal(self.unissued.snapshot.get("credit", 0)) != 0
+
+
+def bill_to_issue(draft: BillDraft, billing: JobBilling | None, firm: Firm, today: date) -> BillToIssue:
+    """Return the bill as it would be issued today. Raises CannotIssue with every reason against it.
+
+    Costs a query for the firm's rules on late money, and one for the milestones of a bill of work.
+    """
+    if billing is None:
+        raise CannotIssue(NO_PLAN)
+    plan, rules = billing.plan_to_bill(), MoneyRules.current()
+    try:
+        bill = _draft(draft, billing, plan, rules, today)
+    except (CannotBill, PlanFault) as error:
+        raise CannotIssue(str(error)) from error
+    due = draft.due_on or today + timedelta(days=firm.pay_within_days)
+    if due < today:
+        raise CannotIssue("It would be due before its date: give it a later day.")
+    balance = job_balance(billing.books, billing.job, today)
+    snapshot = invoice_snapshot(
+        bill,
+        _head(billing, firm, rules, today, due=due, note=draft.note),
+        Before(paid=balance.paid, credit=balance.credit),
+        _settling_cents(bill, billing, plan),
+    )
+    return BillToIssue(bill, _unissued(Document.Kind.INVOICE, billing, snapshot, bill, due=due))
+
+
+def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, rules: MoneyRules, today: date) -> Bill:
+    """Return the lines of the bill by its kind. Raises CannotBill, PlanFault and CannotIssue."""
+    history = billing.history
+    match BillDraft.Kind(draft.kind):
+        case BillDraft.Kind.DEPOSIT:
+            return draft_deposit(plan, history)
+        case BillDraft.Kind.RELEASE:
+            return draft_release(plan, history, draft.release.amount if draft.release else None)
+        case BillDraft.Kind.LATE:
+            return _late_charge(draft, billing, plan, rules, today)
+        case BillDraft.Kind.WORK:
+            milestones = list(draft.milestones.all())
+            if reasons := tuple(_not_reached(milestones)):
+                raise CannotIssue(*reasons)
+            deposit = draft.deposit.amount if draft.deposit else None
+            keys = [milestone.key for milestone in milestones]
+            return draft_bill(plan, history, keys, billing.so_far, deposit)
+
+
+def _late_charge(draft: BillDraft, billing: JobBilling, plan: Plan, rules: MoneyRules, today: date) -> Bill:
+    """Return the late charge on an invoice to this day, if the firm's contracts state one."""
+    if draft.late_on is None:
+        raise CannotIssue("Begin a late charge at the invoice that is late.")
+    key = str(draft.late_on)
+    owed = billing.books.account_of(billing.job.client_id).invoice(key)
+    amount = unbilled_late_charge(billing.books, owed, rules, today)
+    title = f"Late charge on {key.lower()} to {day_in_words(today)}"
+    return draft_late_charge(plan, billing.history, title, key, amount)
+
+
+def _not_reached(milestones: Iterable[Milestone]) -> Iterator[str]:
+    for milestone in milestones:
+        if not milestone.reached_on and not milestone.is_deposit:
+            yield (
+                f"{milestone} isn't reached yet. Mark it reached on the plan when anyone can see that it is."
+            )
+
+
+def _settling_cents(bill: Bill, billing: JobBilling, plan: Plan) -> Decimal:
+    """Return what the tax of this bill takes or leaves so that all bills come to the tax that was signed."""
+    contract, percent = billing.contract, signed_tax_percent(billing.contract)
+    if not percent or plan.changes != contract.changes:
+        return NO_MONEY
+    taxes = [(document.kind, read_sums(document.read_basis()).tax) for document in billing.bills]
+    before = sum_of(tax if kind == Document.Kind.INVOICE else -tax for kind, tax in taxes)
+    lines = (*billing.history, *bill.lines)
+    return cents_to_settle(plan, lines, bill.taxable, percent, contract.tax - before)
+
+
+def credit_to_issue(
+    credited: CreditedInvoice,
+    amounts: Mapping[tuple[str, str, str], Decimal] | None,
+    note: str,
+    billing: JobBilling | None,
+    firm: Firm,
+    today: date,
+) -> BillToIssue:
+    """Return a credit note on an invoice as it would be issued today.
+
+    It takes back all that is left of the invoice, or an amount of each line by its place; `note` says why for
+    the client. Raises CannotIssue. Costs a query for the firm's rules on late money.
+    """
+    invoice = credited.invoice
+    if today < invoice.dated:
+        day = day_in_words(invoice.dated)
+        raise CannotIssue(f"{invoice} is dated {day}, which is still to come: set the clock right first.")
+    if billing is None:
+        raise CannotIssue(NO_PLAN)
+    plan, history = billing.plan_to_credit(), billing.history
+    try:
+        bill = draft_credit(plan, history, credited.lines, credited.credited, amounts)
+    except CannotBill as error:
+        raise CannotIssue(str(error)) from error
+    head = _head(billing, firm, MoneyRules.current(), today, note=note)
+    earlier = [document.read_snapshot() for document in credited.notes]
+    snapshot = credit_snapshot(bill, head, invoice.read_snapshot(), earlier)
+    unissued = _unissued(Document.Kind.CREDIT_NOTE, billing, snapshot, bill, corrects=str(invoice))
+    return BillToIssue(bill, unissued)
+
+
+def _head(
+    billing: JobBilling,
+    firm: Firm,
+    rules: MoneyRules,
+    today: date,
+    due: date | None = None,
+    note: str = "",
+) -> Head:
+    job, contract = billing.job, billing.contract
+    return Head(
+        firm=firm_party(firm),
+        client=client_party(job.client),
+        job=job.name,
+        address=job.address,
+        dated=today,
+        due=due,
+        paper_size=firm.paper_size,
+        state=job.state,
+        tax_permit=firm.tax_permit,
+        tax_percent=signed_tax_percent(contract),
+        contract=contract.papers[0].name if contract.is_signed else "canceled",
+        how_to_pay=firm.how_to_pay,
+        late=_late_in_words(rules),
+        note=note,
+        says=_line_texts(billing),
+        signed_changes=len(contract.papers) - 1,
+    )
+
+
+def _line_texts(billing: JobBilling) -> dict[str, str]:
+    """Return what a line says below its title: the condition that is met, or hours and receipts so far."""
+    conditions = {milestone.key: milestone.condition for milestone in billing.job_plan.milestones}
+    return conditions | {key: change.in_words() for key, change in billing.time_and_material.items()}
+
+
+def _late_in_words(rules: MoneyRules) -> str:
+    """Say which late charge the firm's contracts state; empty where they state none."""
+    percent = rules.late_percent
+    if not percent:
+        return ""
+    return f"Money that is late costs {percent.normalize():f}% a year, counted by the day, as we agreed."
+
+
+def _unissued(
+    kind: Document.Kind,
+    billing: JobBilling,
+    snapshot: Mapping[str, Any],
+    bill: Bill,
+    due: date | None = None,
+    corrects: str = "",
+) -> UnissuedDocument:
+    """Return the document to issue. Raises CannotIssue where EN 16931 wants something that is missing."""
+    if missing := faults(einvoice_of(snapshot)):
+        raise CannotIssue(*(_RULE_NUMBER.sub("", fault) for fault in missing))
+    before_tax, total = Decimal(snapshot["before_tax"]), Decimal(snapshot["total"])
+    taxable = sum_of(Decimal(group["base"]) for group in snapshot["taxed"])
+    sums = BilledSums(before_tax, taxable, total - before_tax, due, corrects)
+    return UnissuedDocument(
+        kind=kind,
+        job=billing.job,
+        snapshot=snapshot,
+        basis=write_basis(bill.lines, sums, billing.next_position),
+        dated=date.fromisoformat(snapshot["dated"]),
+        total=total,
+    )

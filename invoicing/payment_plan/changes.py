@@ -1,0 +1,147 @@
+"""Where the money of a signed change goes in the plan of payments.
+
+A change is placed once, in the transaction of its signature, and its parts are stored: what was spread over
+the milestones open then must not move with later bills. It goes where its document says, else where the plan
+sends changes; where there is no room, it gets a milestone of its own.
+"""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from decimal import Decimal
+
+from estimating.contract.lines import SignedBasis
+from estimating.models import ChangeOrder, Document, Job
+from invoicing.ledger.history import billed_lines
+from invoicing.milestones import plan as rules
+from invoicing.milestones.contract_amounts import change_key, changes_of
+from invoicing.milestones.plan import NO_MONEY, ChangePart, PlanFault, SignedChange
+from invoicing.models import Milestone, PaymentPlan, PlacedPart, PlannedChange
+from invoicing.models.plan import ChangePlacement
+from invoicing.payment_plan.contract import change_title, read_contract
+from invoicing.payment_plan.plan import JobPlan, plan_by
+
+OWN_CONDITION = "The work of {document} is done."
+
+
+def place_signed_changes(job: Job) -> None:
+    """Place every signed change that has no place in the job's plan yet. Call in a transaction.
+
+    Without a plan nothing is done: making one places them.
+    """
+    payment_plan = PaymentPlan.objects.select_for_update().filter(job=job).first()
+    if payment_plan is None:
+        return
+    payment_plan.job = job
+    contract = read_contract(job)
+    placed = set(PlacedPart.objects.filter(milestone__plan__job=job).values_list("document_id", flat=True))
+    unplaced = [signed for signed in contract.papers[1:] if signed.document not in placed]
+    if not unplaced:
+        return
+    keys = {change_key(signed.document, by_measure) for signed in unplaced for by_measure in (False, True)}
+    without = replace(
+        contract, changes=tuple(change for change in contract.changes if change.key not in keys)
+    )
+    job_plan = plan_by(payment_plan, without, billed_lines(job))
+    documents = Document.objects.select_related("estimate__change")
+    by_pk = documents.in_bulk([signed.document for signed in unplaced])
+    for signed in unplaced:
+        job_plan = _place(job_plan, by_pk[signed.document], signed)
+
+
+def _place(job_plan: JobPlan, document: Document, signed: SignedBasis) -> JobPlan:
+    """Store the parts of one change, and return the plan with it."""
+    placement = placement_of(getattr(document.estimate, "change", None), job_plan.payment_plan)
+    for change in changes_of(signed, change_title(document)):
+        parts = _parts_on_document(job_plan, change, signed)
+        if parts is None:
+            parts = parts_by_placement(job_plan, change, placement)
+        if not parts:
+            job_plan, own = _with_own_milestone(job_plan, document)
+            parts = (ChangePart(change.key, own.key, change.amount, change.taxable),)
+        _store(document, change, parts)
+        job_plan = with_change(job_plan, change, parts)
+    return job_plan
+
+
+def _store(document: Document, change: SignedChange, parts: Iterable[ChangePart]) -> None:
+    PlacedPart.objects.bulk_create(
+        PlacedPart(
+            document=document,
+            by_measure=change.by_measure,
+            milestone_id=int(part.milestone),
+            amount=part.amount,
+            taxable=part.taxable,
+        )
+        for part in parts
+    )
+
+
+def with_change(job_plan: JobPlan, change: SignedChange, parts: Iterable[ChangePart]) -> JobPlan:
+    """Return the plan with one more change and its parts; as it was where it can't stand anyway."""
+    plan = job_plan.plan
+    if plan is None:
+        return job_plan
+    plan = replace(plan, changes=(*plan.changes, change), parts=(*plan.parts, *parts))
+    return replace(job_plan, plan=plan)
+
+
+def placement_of(change: ChangeOrder | None, payment_plan: PaymentPlan) -> str:
+    """Return where a change's money is to go: where its owner sent it, or else the plan. Costs a query."""
+    planned = PlannedChange.objects.filter(change=change).first() if change else None
+    return planned.goes if planned else payment_plan.changes_go
+
+
+def parts_by_placement(job_plan: JobPlan, change: SignedChange, placement: str) -> tuple[ChangePart, ...]:
+    """Return the parts of a change by its placement; empty where it needs a milestone of its own."""
+    plan = job_plan.plan
+    place = {
+        ChangePlacement.SPREAD: rules.place_spread,
+        ChangePlacement.LAST: rules.place_last,
+    }.get(ChangePlacement(placement))
+    if plan is None or place is None:
+        return ()
+    # A deposit was asked for before anything could change.
+    left = {key: amount for key, amount in job_plan.left.items() if not plan.milestone(key).is_deposit}
+    try:
+        return place(plan, change, left).parts[len(plan.parts) :]
+    except PlanFault:
+        return ()
+
+
+def _parts_on_document(
+    job_plan: JobPlan, change: SignedChange, signed: SignedBasis
+) -> tuple[ChangePart, ...] | None:
+    """Return the parts that the signed document names; empty where the change gets a milestone of its own.
+
+    None where it names nothing, or milestones that are gone or have no room for a credit any more.
+    """
+    if "plan" not in signed.basis:
+        return None
+    parts = tuple(
+        ChangePart(change.key, part["milestone"], Decimal(part["amount"]), Decimal(part["taxable"]))
+        for part in signed.basis["plan"]
+        if part["by_measure"] == change.by_measure
+    )
+    left = job_plan.left
+    fits = all(part.milestone in left and left[part.milestone] + part.amount >= 0 for part in parts)
+    return parts if fits else None
+
+
+def _with_own_milestone(job_plan: JobPlan, document: Document) -> tuple[JobPlan, Milestone]:
+    """Return the plan with a milestone of its own for a change, at the end of the plan; it is made once."""
+    own = next((row for row in job_plan.milestones if row.change_id == document.pk), None)
+    if own:
+        return job_plan, own
+    own = Milestone.objects.create(
+        plan=job_plan.payment_plan,
+        position=len(job_plan.milestones),
+        name=change_title(document)[:80],
+        condition=OWN_CONDITION.format(document=document),
+        amount=NO_MONEY,
+        change=document,
+    )
+    plan = job_plan.plan
+    if plan:
+        milestone = rules.Milestone(own.key, own.name, own.condition, NO_MONEY)
+        plan = replace(plan, milestones=(*plan.milestones, milestone))
+    return replace(job_plan, milestones=(*job_plan.milestones, own), plan=plan), own

@@ -1,0 +1,67 @@
+"""The contract that a job is billed by, read from the documents that its client signed, or from its draft."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from django.utils import timezone
+
+from catalog.models import Firm
+from estimating.changes.draft import signed_basis
+from estimating.contract.lines import SignedBasis
+from estimating.estimates.draft import read_draft
+from estimating.models import Acceptance, Document, Estimate, Job
+from estimating.snapshots.price_basis import estimate_basis
+from invoicing.milestones.contract_amounts import Agreed, agreed_on
+
+
+def read_contract(job: Job) -> Agreed:
+    """Return what was signed for a job, which costs a query; before that, what its draft comes to."""
+    return read_contracts([job]).get(job.pk) or _read_draft_contract(job)
+
+
+def read_contracts(jobs: Iterable[Job | int]) -> dict[int, Agreed]:
+    """Return what was signed, by job, for those jobs that have a signed estimate. Costs a query."""
+    signatures: dict[int, list[Acceptance]] = defaultdict(list)
+    rows = (
+        Acceptance.objects.uncanceled()
+        .filter(document__job__in=jobs)
+        .select_related("document__estimate__change")
+        .defer("document__pdf", "document__snapshot")
+        .order_by("document__kind", "document__number")
+    )
+    for acceptance in rows:
+        signatures[acceptance.document.job_id].append(acceptance)
+    contracts = {job: _signed_contract(acceptances) for job, acceptances in signatures.items()}
+    return {job: contract for job, contract in contracts.items() if contract}
+
+
+def _signed_contract(acceptances: Sequence[Acceptance]) -> Agreed | None:
+    estimates = (row for row in acceptances if row.document.kind == Document.Kind.ESTIMATE)
+    estimate = next(estimates, None)
+    if estimate is None:
+        return None
+    changes = [
+        (signed_basis(acceptance), change_title(acceptance.document))
+        for acceptance in acceptances
+        if acceptance is not estimate
+    ]
+    return agreed_on(signed_basis(estimate), changes, is_signed=True)
+
+
+def _read_draft_contract(job: Job) -> Agreed:
+    firm = Firm.current()
+    estimate = Estimate.objects.filter(job=job, change=None).first()
+    estimate = estimate or Estimate.begin(job, firm, timezone.localdate())
+    return draft_contract(estimate_basis(read_draft(estimate, firm, "first")))
+
+
+def draft_contract(basis: Mapping[str, Any]) -> Agreed:
+    """Return what an estimate would come to if it were signed as it is, without options."""
+    return agreed_on(SignedBasis(0, "Draft", basis), (), is_signed=False)
+
+
+def change_title(document: Document) -> str:
+    """Name a change order: "Change order 2, Rotten subfloor"."""
+    change = getattr(document.estimate, "change", None)
+    return f"{document}, {change.title}" if change else str(document)

@@ -1,0 +1,113 @@
+"""Which work of the contract is finished, and how billing compares with what that work is worth."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from catalog.money.amounts import format_price, round_cents
+from invoicing.billing.draft import WORK, Bill, BillLine, Kind
+from invoicing.ledger.accounts import sum_of
+from invoicing.milestones.contract_amounts import WorkLine, by_cost, by_hours, work_lines
+from invoicing.milestones.deposit_rules import RULES, Caution, front_loading, worth_of_work
+from invoicing.milestones.plan import NO_MONEY, Plan
+from invoicing.models import FinishedWork
+from invoicing.payment_plan.plan import JobPlan
+
+
+@dataclass(frozen=True)
+class BillingComparison:
+    """What is billed of the work, beside what the finished work is worth, by its cost and by its hours.
+
+    `finished` of `lines` lines of the contract are finished. `caution` is what a rule of the state, or good
+    practice, says of billing ahead of the work.
+    """
+
+    billed: Decimal
+    worth: Decimal
+    worth_by_hours: Decimal
+    finished: int
+    lines: int
+    caution: Caution | None
+
+    @property
+    def says_something(self) -> bool:
+        """Whether anything is billed or finished, so that there is something to compare."""
+        return bool(self.billed or self.finished)
+
+    @property
+    def difference(self) -> str:
+        """How far billing and work are apart, in a sentence."""
+        gap = self.billed - self.worth
+        if not self.finished:
+            return "No work is ticked as finished, so nothing tells whether billing runs ahead of it."
+        if not gap:
+            return "Billing is in step with the work."
+        if gap > 0:
+            return f"Billing is {format_price(gap)} ahead of the work."
+        return f"The work is {format_price(-gap)} ahead of billing."
+
+
+def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> BillingComparison | None:
+    """Compare billing with the work, with the bill that is about to be issued. Costs a query.
+
+    None before anything is signed or while the plan can't stand. A deposit doesn't count, and what is held
+    back isn't asked for yet. Where no work is ticked as finished, a caution comes only where a rule of the
+    state binds; on a bill that asks for no work, as of retainage or a late charge, none does.
+    """
+    plan, rule = job_plan.plan, RULES.get(state)
+    if plan is None or not job_plan.contract.is_signed:
+        return None
+    lines = contract_work(job_plan)
+    finished = sum(line.is_finished for line in lines)
+    bill_lines = bill.lines if bill else ()
+    billed, this_bill = _work_of(plan, job_plan.history), _work_of(plan, bill_lines)
+    asked_before = billed - _held_of(plan, job_plan.history)
+    asked_now = this_bill - _held_of(plan, bill_lines)
+    worth = worth_of_work(plan.contract_sum, by_cost(lines))
+    binds = (finished or (rule and rule.not_ahead_of_work)) and (bill is None or this_bill)
+    return BillingComparison(
+        billed,
+        worth,
+        worth_of_work(plan.contract_sum, by_hours(lines)),
+        finished,
+        len(lines),
+        front_loading(rule, asked_before, asked_now, worth) if binds else None,
+    )
+
+
+def contract_work(job_plan: JobPlan) -> tuple[WorkLine, ...]:
+    """Return the lines of the contract that can be finished, each marked where it is. Costs a query."""
+    finished = FinishedWork.objects.filter(document__job=job_plan.job)
+    return work_lines(job_plan.contract.papers, finished.values_list("document_id", "key"))
+
+
+def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], today: date) -> None:
+    """Mark these lines of the contract (document and key) as finished today, and the others as not.
+
+    A line that was marked before keeps its day.
+    """
+    marks = FinishedWork.objects.filter(document__job=job_plan.job)
+    known = {(mark.document_id, mark.key): mark.pk for mark in marks}
+    marks.filter(pk__in=[pk for line, pk in known.items() if line not in finished]).delete()
+    FinishedWork.objects.bulk_create(
+        FinishedWork(document_id=document, key=key, finished_on=today)
+        for document, key in sorted(set(finished) - set(known))
+    )
+
+
+def _work_of(plan: Plan, lines: Iterable[BillLine]) -> Decimal:
+    """Return what lines bill of the work, without a deposit that is the first of the milestones."""
+    return sum_of(line.amount for line in lines if line.kind in WORK and not _is_deposit(plan, line))
+
+
+def _held_of(plan: Plan, lines: Sequence[BillLine]) -> Decimal:
+    """Return what is held back of that: all that is held, without what is held of such a deposit."""
+    held = -sum_of(line.amount for line in lines if line.kind in (Kind.HELD, Kind.RELEASED))
+    deposit = sum_of(line.amount for line in lines if line.kind in WORK and _is_deposit(plan, line))
+    return max(held - round_cents(plan.retainage * Fraction(deposit)), NO_MONEY)
+
+
+def _is_deposit(plan: Plan, line: BillLine) -> bool:
+    return any(row.key == line.milestone and row.is_deposit for row in plan.milestones)
