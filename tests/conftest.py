@@ -26,12 +26,13 @@ from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_play
 from pytest_django.live_server_helper import LiveServer
 
 from estimating.documents import write_protection
+from tests.drawn_once import drawn_anew, drawn_once
 
 CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or shutil.which("chromium")
 MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
 
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
-DESK = {"viewport": {"width": 1280, "height": 800}}
+PHONE: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 800}}
 
 
 def pytest_configure() -> None:
@@ -61,8 +62,21 @@ def _other_engine(item: pytest.Item) -> str | None:
     return None
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Skip what needs another database, or a browser that is not there."""
+def _touches_a_database(item: pytest.Item) -> bool:
+    """Whether the test asks for the database, itself or through a fixture."""
+    asked_for = {"db", "transactional_db", "live_server", "in_processes"}
+    return bool(item.get_closest_marker("django_db") or asked_for & set(getattr(item, "fixturenames", ())))
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Skip what needs another database, or a browser that is not there.
+
+    On PostgreSQL, what touches no database is left to the run on SQLite.
+    """
+    if settings.DATABASES["default"]["ENGINE"].endswith("postgresql"):
+        left_out = [item for item in items if not _touches_a_database(item)]
+        items[:] = [item for item in items if _touches_a_database(item)]
+        config.hook.pytest_deselected(items=left_out)
     for item in items:
         if engine := _other_engine(item):
             item.add_marker(pytest.mark.skip(reason=f"needs {engine}: set or unset DATABASE_URL"))
@@ -96,7 +110,7 @@ def flush_lifts_the_guard() -> Iterator[None]:
     clear = operations.execute_sql_flush
 
     def cleared(self: BaseDatabaseOperations, sql_list: list[str]) -> None:
-        with write_protection.lifted(self.connection):
+        with write_protection.without_triggers(self.connection):
             clear(self, sql_list)
 
     with pytest.MonkeyPatch.context() as patch:
@@ -104,12 +118,30 @@ def flush_lifts_the_guard() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(autouse=True, scope="session")
+def _pdfs_drawn_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Draw each PDF once in a run, for all its workers; the renderer's own tests use `draw_anew`."""
+    folder = tmp_path_factory.getbasetemp()  # of this worker, inside the folder of this run
+    with drawn_once((folder.parent if "PYTEST_XDIST_WORKER" in os.environ else folder) / "pdfs"):
+        yield
+
+
+@pytest.fixture(scope="module")
+def draw_anew() -> Iterator[None]:
+    """Draw every PDF that this module asks for from now on, even those drawn before."""
+    with drawn_anew():
+        yield
+
+
 @pytest.fixture
-def in_processes(tmp_path: Path) -> Callable[[str, str], Any]:
+def in_processes(transactional_db: None, tmp_path: Path) -> Callable[[str, str], Any]:
     """Runs `python -m module what` on a database that several processes can open, a SQLite file of its own
     or the test's PostgreSQL database; gives back the JSON that it printed."""
     environment = {**os.environ, "BENCHRULE_DATA": f"{tmp_path}"}
-    if connection.vendor == "postgresql":
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:  # so that it needn't be migrated again
+            cursor.execute("VACUUM INTO %s", [f"{tmp_path / 'benchrule.sqlite3'}"])
+    else:
         at = connection.settings_dict
         environment["DATABASE_URL"] = (
             f"postgresql://{at['USER']}:{at['PASSWORD']}@{at['HOST']}:{at['PORT'] or 5432}/{at['NAME']}"
@@ -167,7 +199,7 @@ def open_page(chromium: Browser, live_server: LiveServer) -> Iterator[Callable[.
         if "Content Security Policy" in message.text or "Refused to" in message.text:
             faults.append(message.text)
 
-    def opened(**options: object) -> Page:
+    def opened(**options: Any) -> Page:
         page = chromium.new_context(base_url=live_server.url, **options).new_page()
         page.on("console", note)
         page.on("pageerror", lambda error: faults.append(str(error)))

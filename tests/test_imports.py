@@ -2,7 +2,7 @@
 
 import ast
 import sys
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -26,6 +26,7 @@ ORDER = [
     "catalog.rows",
     "catalog.price_lists",
     "catalog.starter",
+    "catalog.lists",
     "catalog.forms",
     "catalog.management",
     "catalog.templatetags",
@@ -74,6 +75,7 @@ ORDER = [
     "invoicing.views",
     "invoicing.billing_step",
     "invoicing.demo",
+    "invoicing.billing_hooks",
     "invoicing.urls",
     "invoicing.apps",
     "config",
@@ -108,6 +110,7 @@ PURE = [
     "estimating.client.price_comparison",
     "estimating.client.signature_record",
     "estimating.documents.pdf_metadata",
+    "estimating.documents.progress_step",
     "estimating.estimates.work_order",
     "estimating.progress.steps",
 ]
@@ -137,13 +140,15 @@ def package_of(module: str) -> str:
     return "config" if top(module) == "config" else ".".join(module.split(".")[:2])
 
 
-def imports(module: str) -> Iterator[ast.Import | ast.ImportFrom]:
+@cache
+def imports(module: str) -> tuple[ast.Import | ast.ImportFrom, ...]:
     """Every import statement of a module, those inside functions included."""
     tree = ast.parse(source(module).read_text())
-    return (node for node in ast.walk(tree) if isinstance(node, ast.Import | ast.ImportFrom))
+    return tuple(node for node in ast.walk(tree) if isinstance(node, ast.Import | ast.ImportFrom))
 
 
-def imported(module: str) -> set[str]:
+@cache
+def imported(module: str) -> frozenset[str]:
     """The dotted names of the modules that a module imports."""
     names: set[str] = set()
     for node in imports(module):
@@ -152,7 +157,7 @@ def imported(module: str) -> set[str]:
             continue
         submodules = {f"{node.module}.{alias.name}" for alias in node.names}
         names |= {name for name in submodules if source(name).exists()} or {str(node.module)}
-    return names
+    return frozenset(names)
 
 
 def leaned_on(module: str) -> set[str]:

@@ -11,7 +11,7 @@ import pytest
 
 from estimating.documents.pdf import make_pdf
 from estimating.snapshots.estimate import estimate_snapshot
-from tests.estimating.paper_kitchen import kitchen, kitchen_words
+from tests.estimating.plain_kitchen import kitchen, kitchen_words
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 COLD = """
@@ -21,9 +21,9 @@ import os
 os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
 import django
 django.setup()
-from estimating.paper import make_pdf
-from estimating.snapshot import estimate_snapshot
-from tests.estimating.paper_kitchen import kitchen, kitchen_words
+from estimating.documents.pdf import make_pdf
+from estimating.snapshots.estimate import estimate_snapshot
+from tests.estimating.plain_kitchen import kitchen, kitchen_words
 snapshot = estimate_snapshot(kitchen_words(), kitchen())
 ready = time.perf_counter()
 assert make_pdf(snapshot).startswith(b"%PDF")

@@ -12,12 +12,12 @@ from django.test import Client
 from django.urls import reverse
 
 from catalog.models import Assembly, Firm
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
-from estimating.demo import put_firm_in
+from estimating.demo import load_firm
 from estimating.estimate_file.reading import read
 from estimating.estimate_file.rows import EstimateFile
-from estimating.estimates.draft import work_out
+from estimating.estimates.draft import price_draft
 from estimating.models import Estimate
 from tests.factories import make_estimate, make_job, make_room, put_on
 
@@ -52,12 +52,12 @@ def report(capsys: pytest.CaptureFixture[str]) -> Report:
 def firm(db: None) -> Firm:
     """The demo firm with the shipped catalog."""
     load()
-    return put_firm_in()[0]
+    return load_firm()[0]
 
 
 @pytest.fixture
 def kitchen(firm: Firm) -> EstimateFile:
-    return read(KITCHEN.read_text("utf-8"), firm, CatalogSpecs(firm))
+    return read(KITCHEN.read_text("utf-8"), firm, CatalogReader(firm))
 
 
 def test_the_kitchen_from_its_file_to_its_price(firm: Firm, report: Report) -> None:
@@ -65,7 +65,7 @@ def test_the_kitchen_from_its_file_to_its_price(firm: Firm, report: Report) -> N
 
     def parse_to_price() -> Decimal:
         firm = Firm.current()
-        return read(text, firm, CatalogSpecs(firm)).draft().priced.total
+        return read(text, firm, CatalogReader(firm)).draft().priced.total
 
     assert 20_000 < parse_to_price() < 30_000
     report("Kitchen, file to price, database included", 50, parse_to_price)
@@ -74,8 +74,8 @@ def test_the_kitchen_from_its_file_to_its_price(firm: Firm, report: Report) -> N
 def test_the_kitchen_by_the_pure_rules_alone(kitchen: EstimateFile, report: Report) -> None:
     draft = kitchen.draft()
     given = (draft.rooms, draft.works, draft.policy, draft.conventions, draft.allowances)
-    assert work_out(*given).priced.total == draft.priced.total
-    report("Kitchen, rules alone", 5, lambda: work_out(*given))
+    assert price_draft(*given).priced.total == draft.priced.total
+    report("Kitchen, rules alone", 5, lambda: price_draft(*given))
 
 
 @pytest.fixture

@@ -6,9 +6,9 @@ import pytest
 
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.surface import Surface
-from estimating.sheet_layout.validate import validate
 from tests.estimating.sheet_layout import test_published_cases as cases
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE, U_SHAPE, rectangle
+from tests.estimating.sheet_layout.validate import validate
 
 ROOMS = {
     "kitchen 13'-4\" x 10'-8\"": KITCHEN,

@@ -5,7 +5,7 @@ from time import process_time
 
 import pytest
 
-from catalog.measures.units import NM_PER_INCH
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.linear_stock.cut_list import cut
 from tests.estimating.linear_stock.stick_cases import check, house_case, pieces, random_case, solved
 

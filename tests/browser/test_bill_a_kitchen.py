@@ -1,5 +1,5 @@
 """A kitchen billed to its last cent on a phone: five milestones, a change, a partial payment, a check that
-bounced, a credit note, retainage released. Every figure on pages, papers, XML and files is held to a sum
+bounced, a credit note, retainage released. Every figure on pages, PDFs, XML and files is held to a sum
 that this test works out for itself, in whole cents.
 """
 
@@ -52,10 +52,10 @@ def tax_on(cents: int) -> int:
 
 def shares(cents: int, percents: tuple[int, ...]) -> list[int]:
     """Whole cents by percentages; those left over go to the largest remainders, ties to the last."""
-    parts = [cents * each // 100 for each in percents]
-    by_remainder = sorted(range(len(percents)), key=lambda each: (-(cents * percents[each] % 100), -each))
-    for each in by_remainder[: cents - sum(parts)]:
-        parts[each] += 1
+    parts = [cents * percent // 100 for percent in percents]
+    by_remainder = sorted(range(len(percents)), key=lambda part: (-(cents * percents[part] % 100), -part))
+    for part in by_remainder[: cents - sum(parts)]:
+        parts[part] += 1
     return parts
 
 
@@ -68,7 +68,7 @@ def plain(cents: int) -> str:
 
 
 @dataclass
-class Paper:
+class ExpectedBill:
     """What a bill must come to; a credit note's amounts are those that it takes back."""
 
     name: str
@@ -95,19 +95,19 @@ class Sums:
     """The test's own account of the contract, in cents."""
 
     contract: int
-    papers: list[Paper] = field(default_factory=list)
+    bills: list[ExpectedBill] = field(default_factory=list)
 
-    def bill(self, name: str, lines: dict[str, int], tax: int | None = None) -> Paper:
-        before = sum(each.sign * each.net for each in self.papers)
+    def bill(self, name: str, lines: dict[str, int], tax: int | None = None) -> ExpectedBill:
+        before = sum(bill.sign * bill.net for bill in self.bills)
         net = sum(lines.values())
         sign = -1 if name.startswith("Credit") else 1
         tax = tax_on(net) if tax is None else tax
-        self.papers.append(Paper(name, lines, tax, before, self.contract - before - sign * net))
-        return self.papers[-1]
+        self.bills.append(ExpectedBill(name, lines, tax, before, self.contract - before - sign * net))
+        return self.bills[-1]
 
-    def of(self, what: str) -> int:
-        """The sum of "net", "tax" or "total" of all papers, credit notes taken off."""
-        return sum(each.sign * getattr(each, what) for each in self.papers)
+    def of(self, name: str) -> int:
+        """The sum of "net", "tax" or "total" of all bills, credit notes taken off."""
+        return sum(bill.sign * getattr(bill, name) for bill in self.bills)
 
 
 @pytest.fixture
@@ -145,21 +145,21 @@ def reach(page: Page, job: Job, *names: str) -> None:
         expect(page.get_by_text(f"{name} is reached")).to_be_visible()
 
 
-def bill(page: Page, job: Job, paper: Paper, *names: str) -> None:
+def bill(page: Page, job: Job, expected: ExpectedBill, *names: str) -> None:
     """Bill milestones that are reached, look, issue and send."""
     for name in names:
         to_money(page, job)
         page.get_by_role("button", name=f"Bill it {name}", exact=True).click()
         expect(page.get_by_role("heading", name="Bill this work")).to_be_visible()
-    issue_and_send(page, paper)
+    issue_and_send(page, expected)
 
 
-def issue_and_send(page: Page, paper: Paper) -> None:
-    expect(page.locator("dd", has_text=usd(paper.total)).first).to_be_visible()
-    if not paper.before:
+def issue_and_send(page: Page, expected: ExpectedBill) -> None:
+    expect(page.locator("dd", has_text=usd(expected.total)).first).to_be_visible()
+    if not expected.before:
         is_sound(page)
     page.get_by_role("button", name="Issue this invoice").click()
-    expect(page.get_by_role("heading", name=f"Send {paper.name}")).to_be_visible()
+    expect(page.get_by_role("heading", name=f"Send {expected.name}")).to_be_visible()
     page.get_by_role("button", name="Send to client").click()
     expect(page.get_by_role("heading", name="Sent")).to_be_visible()
 
@@ -189,7 +189,7 @@ def draw_plan(page: Page, job: Job) -> None:
     expect(page.get_by_text(f"{HELD_PERCENT} % of each bill for work is held back")).to_be_visible()
 
 
-def credit_part(page: Page, paper: Paper, of: Document, cents: int) -> None:
+def credit_part(page: Page, expected: ExpectedBill, of: Document, cents: int) -> None:
     page.goto(of.get_absolute_url())
     page.get_by_role("link", name="Take it back").click()
     page.get_by_label("Of Floor set").fill("0")
@@ -198,10 +198,10 @@ def credit_part(page: Page, paper: Paper, of: Document, cents: int) -> None:
     is_sound(page)
     page.get_by_role("button", name="See the credit note").click()
     expect(page.get_by_role("heading", name="Issue this credit note?")).to_be_visible()
-    expect(page.locator("dd", has_text=usd(paper.total)).first).to_be_visible()
+    expect(page.locator("dd", has_text=usd(expected.total)).first).to_be_visible()
     is_sound(page)
     page.get_by_role("button", name="Issue the credit note").click()
-    expect(page.get_by_role("heading", name=paper.name, exact=True)).to_be_visible()
+    expect(page.get_by_role("heading", name=expected.name, exact=True)).to_be_visible()
 
 
 def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: Client) -> None:
@@ -268,7 +268,7 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
     assert sums.of("total") == signed + CHANGE_CENTS + tax_on(signed) + tax_on(CHANGE_CENTS)
 
     pages_agree(page, job, sums, paid=100000)
-    papers_agree(signed_in, sums)
+    documents_agree(signed_in, sums)
     open_sum = sums.of("total") - 100000
     take_payment(page, job, open_sum)
     expect(measure(page, "#payments", "Open")).to_have_text("$0.00")
@@ -281,8 +281,8 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
 
 
 def pages_agree(page: Page, job: Job, sums: Sums, paid: int) -> None:
-    billed = sum(each.total for each in sums.papers if each.sign > 0)
-    credited = sum(each.total for each in sums.papers if each.sign < 0)
+    billed = sum(bill.total for bill in sums.bills if bill.sign > 0)
+    credited = sum(bill.total for bill in sums.bills if bill.sign < 0)
     to_money(page, job)
     expect(measure(page, "#invoices", "Billed of it")).to_have_text(usd(sums.of("net")))
     expect(measure(page, "#invoices", "Left to bill")).to_have_text("$0.00")
@@ -305,40 +305,40 @@ def text_of(pdf: bytes) -> str:
     return " ".join(done.stdout.decode().split())
 
 
-def papers_agree(client: Client, sums: Sums) -> None:
+def documents_agree(client: Client, sums: Sums) -> None:
     """Each PDF, and the XML in both syntaxes."""
     documents = Document.objects.filter(kind__in=("invoice", "credit_note")).order_by("issued_at", "pk")
-    assert [str(each) for each in documents] == [each.name for each in sums.papers]
-    for document, paper in zip(documents, sums.papers, strict=True):
+    assert [str(document) for document in documents] == [bill.name for bill in sums.bills]
+    for document, expected in zip(documents, sums.bills, strict=True):
         text = text_of(client.get(reverse("document-pdf", args=[document.pk])).content)
-        for title, cents in paper.lines.items():
-            assert re.search(rf"{re.escape(title)}.*? {re.escape(usd(cents))}", text), (paper.name, title)
-        total = "This bill" if paper.sign > 0 else "Taken off what you owe"
-        this = "This bill" if paper.sign > 0 else "This credit note"
-        assert f"Before tax {usd(paper.net)}" in text
-        assert f"{usd(paper.tax)} {total} {usd(paper.total)}" in text
+        for title, cents in expected.lines.items():
+            assert re.search(rf"{re.escape(title)}.*? {re.escape(usd(cents))}", text), (expected.name, title)
+        total = "This bill" if expected.sign > 0 else "Taken off what you owe"
+        this = "This bill" if expected.sign > 0 else "This credit note"
+        assert f"Before tax {usd(expected.net)}" in text
+        assert f"{usd(expected.tax)} {total} {usd(expected.total)}" in text
         assert (
-            f"Billed before {usd(paper.before)} {this} {usd(paper.sign * paper.net)} "
-            f"Left to bill {usd(paper.left)}" in text
+            f"Billed before {usd(expected.before)} {this} {usd(expected.sign * expected.net)} "
+            f"Left to bill {usd(expected.left)}" in text
         )
         cii = client.get(reverse("invoice-xml", args=[document.pk, "cii"])).content
         ubl = client.get(reverse("invoice-xml", args=[document.pk, "ubl"])).content
         assert cii_faults(cii) == []
         assert ubl_faults(ubl) == []
-        assert amounts(cii, "TaxBasisTotalAmount", "TaxTotalAmount", "GrandTotalAmount") == in_full(paper)
-        assert amounts(ubl, "TaxExclusiveAmount", "TaxAmount", "TaxInclusiveAmount") == in_full(paper)
+        assert amounts(cii, "TaxBasisTotalAmount", "TaxTotalAmount", "GrandTotalAmount") == in_full(expected)
+        assert amounts(ubl, "TaxExclusiveAmount", "TaxAmount", "TaxInclusiveAmount") == in_full(expected)
 
 
-def in_full(paper: Paper) -> list[str]:
-    return [plain(paper.net), plain(paper.tax), plain(paper.total)]
+def in_full(expected: ExpectedBill) -> list[str]:
+    return [plain(expected.net), plain(expected.tax), plain(expected.total)]
 
 
 def amounts(xml: bytes, *names: str) -> list[str]:
     root = ElementTree.fromstring(xml)
-    return [root.findtext(f".//{{*}}{name}") for name in names]
+    return [root.findtext(f".//{{*}}{name}", "") for name in names]
 
 
-def files_agree(client: Client, sums: Sums, bounced: Paper, since: str, last_payment: int) -> None:
+def files_agree(client: Client, sums: Sums, bounced: ExpectedBill, since: str, last_payment: int) -> None:
     """The bookkeeper's files."""
     span = {"since": since, "until": timezone.localdate().isoformat(), "by": "year"}
 
@@ -347,13 +347,13 @@ def files_agree(client: Client, sums: Sums, bounced: Paper, since: str, last_pay
         return list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"))))
 
     assert [(row["paper"], row["before_tax"], row["tax"], row["total"]) for row in sheet("invoices")] == [
-        (each.name, *(plain(each.sign * cents) for cents in (each.net, each.tax, each.total)))
-        for each in sums.papers
+        (bill.name, *(plain(bill.sign * cents) for cents in (bill.net, bill.tax, bill.total)))
+        for bill in sums.bills
     ]
     assert {row["open"] for row in sheet("invoices")} == {"0.00", ""}
     moved = sorted(row["amount"] for row in sheet("payments"))
-    expected = [100000, bounced.total, -bounced.total, last_payment]
-    assert moved == sorted(plain(each) for each in expected)
+    cents_moved = [100000, bounced.total, -bounced.total, last_payment]
+    assert moved == sorted(plain(cents) for cents in cents_moved)
     (year,) = sheet("sales-tax")[-1:]
     assert (year["billed_before_tax"], year["tax_billed"]) == (plain(sums.of("net")), plain(sums.of("tax")))
     journal = sheet("journal")

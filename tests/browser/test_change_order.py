@@ -28,7 +28,7 @@ def job(transactional_db: None) -> Job:
 
 def text_of(client: Browser, address: str) -> str:
     reader = PdfReader(io.BytesIO(client.get(address).content))
-    return "\n".join(each.extract_text() for each in reader.pages)
+    return "\n".join(page.extract_text() for page in reader.pages)
 
 
 def write_change(page: Page, found: Path, new_sum: str) -> None:
@@ -42,13 +42,13 @@ def write_change(page: Page, found: Path, new_sum: str) -> None:
     page.get_by_role("button", name="Go on to the work").click()
     expect(page.get_by_role("img")).to_have_count(1)
 
-    for found, label, much, bought in (
+    for condition, label, much, bought in (
         ("Rotten subfloor cut out and replaced", "How much, in sq ft", "24", ""),
         ("A weak joist sistered", "How many hours", "4", "26.80"),
         ("Drying fan", "How many days", "2", ""),
     ):
-        page.get_by_role("link", name=found).click()
-        expect(page.get_by_role("heading", level=1)).to_contain_text(found)
+        page.get_by_role("link", name=condition).click()
+        expect(page.get_by_role("heading", level=1)).to_contain_text(condition)
         is_sound(page)
         page.get_by_label(label).fill(much)
         if bought:

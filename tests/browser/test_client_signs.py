@@ -49,9 +49,9 @@ def test_sent_option_taken_signed_and_the_sum_right_to_the_cent(
 ) -> None:
     [message] = mail.outbox
     assert sent_link in message.body
-    secret = re.search(r"/open/([^/]+)/", sent_link)[1]
+    (secret,) = re.findall(r"/open/([^/]+)/", sent_link)
     asked: list[Request] = []
-    phone = open_page(**(PHONE if page.viewport_size["width"] < 800 else DESK))
+    phone = open_page(**(PHONE if page.evaluate("innerWidth") < 800 else DESK))
     phone.on("request", lambda request: asked.append(request))
     phone.goto(sent_link)
     assert "/for-you/" in phone.url
@@ -94,10 +94,10 @@ def test_sent_option_taken_signed_and_the_sum_right_to_the_cent(
         phone.get_by_role("link", name="Signed file").click()
     assert faults(download.value.path().read_text(), acceptance.event_hash) == []
     pdf = signed_in.get(f"{acceptance.document.get_absolute_url()}signed.pdf").content
-    text = "\n".join(each.extract_text() for each in PdfReader(io.BytesIO(pdf)).pages)
+    text = "\n".join(page_of_pdf.extract_text() for page_of_pdf in PdfReader(io.BytesIO(pdf)).pages)
     assert "$406.08" in text
     assert "A further coat, $196.80" in text
-    assert not [each for each in asked if secret in each.headers.get("referer", "")]
+    assert not [request for request in asked if secret in request.headers.get("referer", "")]
 
     page.goto(acceptance.document.get_absolute_url())
     expect(page.get_by_text("on the client's page: $406.08")).to_be_visible()
@@ -112,7 +112,7 @@ def test_a_client_without_scripts_sees_the_sum_before_he_signs(
         f"{taxed_floor.get_absolute_url()}send/",
         {"name": "Marisol", "email": "", "by-link": "yes", "once": "once"},
     )
-    path = re.search(r"http://testserver(/open/[^\"]+)", sent.content.decode())[1]
+    path = re.findall(r"http://testserver(/open/[^\"]+)", sent.content.decode())[0]
     phone = open_page(**PHONE, java_script_enabled=False)
     phone.goto(path)
     phone.get_by_label("A further coat").check()

@@ -6,7 +6,7 @@ from collections.abc import Callable
 import pytest
 from django.conf import settings
 from django.test import Client
-from playwright.sync_api import Page, expect
+from playwright.sync_api import FilePayload, Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Job
@@ -34,7 +34,7 @@ def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Cl
     return page
 
 
-def row(page: Page, name: str) -> object:
+def row(page: Page, name: str) -> Locator:
     return page.locator(".milestones > li").filter(has=page.get_by_role("link", name=re.compile(f"^{name}")))
 
 
@@ -55,7 +55,7 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
     page.goto(f"/jobs/{job.pk}/money/")
     row(page, "Deposit").get_by_role("link", name="Mark reached Deposit").click()
     expect(page.get_by_role("heading", name="Deposit: reached?")).to_be_visible()
-    picture = {"name": "start.jpg", "mimeType": "image/jpeg", "buffer": photo(400).getvalue()}
+    picture = FilePayload(name="start.jpg", mimeType="image/jpeg", buffer=photo(400).getvalue())
     page.get_by_label("Photos that show it").set_input_files(picture)
     is_sound(page)
     page.get_by_role("button", name="Mark it reached").click()

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.test import Client
 from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from catalog.models import Firm
-from catalog.rows.values import CatalogSpecs
+from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
-from estimating.demo import put_firm_in
+from estimating.demo import load_firm
 from estimating.estimate_file.reading import read
 from estimating.models import Job, WorkItem
 from tests.soundness import is_sound
@@ -25,10 +26,10 @@ KITCHEN = Path(settings.BASE_DIR) / "demo_fixtures" / "kitchen.json"
 
 @pytest.fixture
 def kitchen(db: None) -> Job:
-    put_firm_in()
+    load_firm()
     load()
     firm = Firm.current()
-    return read(KITCHEN.read_text("utf-8"), firm, CatalogSpecs(firm)).save().job
+    return read(KITCHEN.read_text("utf-8"), firm, CatalogReader(firm)).save().job
 
 
 def price(page: Page) -> Decimal:
@@ -56,13 +57,13 @@ def test_the_floor_is_laid_from_another_corner_and_a_board_more_is_bought(page: 
     page.get_by_label("Width of the first course").fill("24")
     expect(page.locator("#board-result")).to_contain_text("1 sheet more; $")
     expect(page.locator("#money-foot strong")).not_to_have_text(f"${before:,}")
-    laid = price(page)
-    assert laid > before
+    as_chosen = price(page)
+    assert as_chosen > before
 
     page.get_by_role("button", name="I'll buy one more").click()
     expect(page.locator("#board-result")).to_contain_text("Bought 12 sheets; area alone says 10.")
     # $11.25, 6.5 % tax at the store, 20 % on both
-    assert abs(price(page) - laid - Decimal("14.38")) <= Decimal("0.02")
+    assert abs(price(page) - as_chosen - Decimal("14.38")) <= Decimal("0.02")
 
     page.get_by_role("link", name="Show the fasteners").click()
     expect(page.locator("#board-result .board-fastener")).to_have_count(1)
@@ -74,7 +75,7 @@ def test_the_floor_is_laid_from_another_corner_and_a_board_more_is_bought(page: 
 
 
 def test_everything_works_without_javascript(
-    open_page: Callable[..., Page], live_server: LiveServer, signed_in: object, kitchen: Job
+    open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client, kitchen: Job
 ) -> None:
     page = open_page(java_script_enabled=False)
     session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value

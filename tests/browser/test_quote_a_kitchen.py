@@ -143,6 +143,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     expect(page.locator("main")).to_contain_text(total)
     is_sound(page)
     address = page.get_by_role("link", name="Open the estimate").get_attribute("href")
+    assert address
     answer = page.context.request.get(address)
     assert answer.headers["content-type"] == "application/pdf"
     pdf = tmp_path / "estimate.pdf"
