@@ -34,9 +34,9 @@ class SignedBasis:
 class ContractLine:
     """Work of the contract.
 
-    `document` and `key` name the line in a basis; `document_name` is such as "Estimate 1001". `price` is before
-    tax, as signed; `left` is what of it isn't credited yet, and `taxable_left` the part of that which is
-    taxable material. `settled` says that an allowance was settled, or the line taken out.
+    `document` and `key` name the line in a basis; `document_name` is such as "Estimate 1001". `price` is
+    before tax, as signed; `left` is what of it isn't credited yet, and `taxable_left` the part of
+    that which is taxable material. `settled` says that an allowance was settled, or the line taken out.
     """
 
     document: int

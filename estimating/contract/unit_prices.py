@@ -22,9 +22,9 @@ ONE = Decimal(1)
 class UnitPrice:
     """The signed price of one `unit`, in whole cents before tax; `taxable` of it is taxable material.
 
-    `document` and `key` name it in a basis; `document_name` is such as "Estimate 1001". `least` is the quantity
-    charged at the least each time, `most` the limit, `used` the quantity in signed changes. An option is
-    one thing, taken whole; `hours` and `cost` are what its price is made of.
+    `document` and `key` name it in a basis; `document_name` is such as "Estimate 1001". `least` is the
+    quantity charged at the least each time, `most` the limit, `used` the quantity in signed changes.
+    An option is one thing, taken whole; `hours` and `cost` are what its price is made of.
     """
 
     kind: str
