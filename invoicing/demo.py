@@ -9,7 +9,7 @@ from typing import Any
 from django.conf import settings
 
 from estimating.models import Job
-from invoicing.milestones.templates import Step
+from invoicing.milestones.templates import PlanTemplateStep
 from invoicing.models import PlannedCost
 from invoicing.payment_plan.templates import create_plan
 
@@ -40,6 +40,6 @@ def add_plan(name: str, job: Job) -> None:
         )
 
 
-def _step(values: dict[str, Any]) -> Step:
+def _step(values: dict[str, Any]) -> PlanTemplateStep:
     share = values.pop("share_percent", None)
-    return Step(**values, share_percent=None if share is None else Decimal(share))
+    return PlanTemplateStep(**values, share_percent=None if share is None else Decimal(share))

@@ -37,27 +37,31 @@ DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 800}}
 
 def pytest_configure() -> None:
     """Quick passwords, static files as they lie in the tree, and no clock on property tests."""
-    unhurried = {"deadline": None, "suppress_health_check": [hypothesis.HealthCheck.too_slow]}
-    hypothesis.settings.register_profile("unhurried", **unhurried)
+    too_slow = [hypothesis.HealthCheck.too_slow]
+    hypothesis.settings.register_profile("unhurried", deadline=None, suppress_health_check=too_slow)
     hypothesis.settings.load_profile("unhurried")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.STORAGES = {
         **settings.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
-    default = settings.DATABASES["default"]
-    if default["ENGINE"].endswith("sqlite3"):
+    default: dict[str, Any] = settings.DATABASES["default"]
+    if _engine() == "sqlite":
         # In a file, as on the site: two requests at once lock tables of a database in memory, for which
         # SQLite has no waiting.
         name = Path(tempfile.gettempdir()) / f"benchrule-tests-{os.getpid()}.sqlite3"
         default["TEST"] = {**default.get("TEST", {}), "NAME": str(name)}
 
 
+def _engine() -> str:
+    """The database in use: "sqlite" or "postgresql"."""
+    return str(settings.DATABASES["default"]["ENGINE"]).rpartition(".")[2].removesuffix("3")
+
+
 def _other_engine(item: pytest.Item) -> str | None:
     """The name of the database that the test needs, if it is not the one in use."""
-    in_use = settings.DATABASES["default"]["ENGINE"].rpartition(".")[2].removesuffix("3")
     for engine in ("postgresql", "sqlite"):
-        if item.get_closest_marker(engine) and engine != in_use:
+        if item.get_closest_marker(engine) and engine != _engine():
             return engine
     return None
 
@@ -73,7 +77,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
     On PostgreSQL, what touches no database is left to the run on SQLite.
     """
-    if settings.DATABASES["default"]["ENGINE"].endswith("postgresql"):
+    if _engine() == "postgresql":
         left_out = [item for item in items if not _touches_a_database(item)]
         items[:] = [item for item in items if _touches_a_database(item)]
         config.hook.pytest_deselected(items=left_out)

@@ -14,7 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from estimating.documents.pdf import Attachment, PdfRenderer
+from estimating.documents.pdf import PdfRenderer
+from estimating.documents.pdf_metadata import Attachment
 
 DRAW = PdfRenderer.render
 

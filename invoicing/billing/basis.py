@@ -1,6 +1,7 @@
-"""What is kept behind an issued invoice or credit note: its lines as they enter history, and its sums.
+"""The basis of an issued invoice or credit note: its lines as they enter the history, and its sums.
 
-A credit note's lines have the opposite sign of its invoice's; its sums are above zero, as on its paper.
+The lines of a credit note have the opposite sign of its invoice's; its sums are above zero, as printed.
+The keys are frozen with every issued document and must stay as they are.
 """
 
 from collections.abc import Mapping, Sequence
@@ -10,12 +11,15 @@ from decimal import Decimal
 from typing import Any
 
 from estimating.plain_text import money
-from invoicing.billing.draft import BillLine, Kind
+from invoicing.billing.lines import BillLine, BillLineKind
 
 
 @dataclass(frozen=True)
 class BilledSums:
-    """Sums of an issued paper. `corrects` is the invoice that a credit note takes back: "Invoice 1001"."""
+    """The sums of an issued document.
+
+    `corrects` is the invoice that a credit note takes back: "Invoice 1001".
+    """
 
     before_tax: Decimal
     taxable: Decimal
@@ -25,13 +29,14 @@ class BilledSums:
 
     @property
     def total(self) -> Decimal:
+        """What the document asks for or gives back, with sales tax."""
         return self.before_tax + self.tax
 
 
-def write_basis(lines: Sequence[BillLine], sums: BilledSums, place: int) -> dict[str, Any]:
-    """Plain values for the basis of a document; `place` is its place among the bills of its job, from 1."""
+def write_basis(lines: Sequence[BillLine], sums: BilledSums, position: int) -> dict[str, Any]:
+    """Return the basis as plain values; `position` is the document's among the bills of its job, from 1."""
     return {
-        "place": place,
+        "place": position,
         "lines": [
             {
                 "kind": line.kind.value,
@@ -53,10 +58,10 @@ def write_basis(lines: Sequence[BillLine], sums: BilledSums, place: int) -> dict
 
 
 def read_lines(basis: Mapping[str, Any]) -> tuple[BillLine, ...]:
-    """The lines as they enter history."""
+    """Return the lines as they enter the history."""
     return tuple(
         BillLine(
-            Kind(line["kind"]),
+            BillLineKind(line["kind"]),
             line["title"],
             Decimal(line["amount"]),
             Decimal(line["taxable"]),
@@ -68,6 +73,7 @@ def read_lines(basis: Mapping[str, Any]) -> tuple[BillLine, ...]:
 
 
 def read_sums(basis: Mapping[str, Any]) -> BilledSums:
+    """Return the sums."""
     return BilledSums(
         Decimal(basis["before_tax"]),
         Decimal(basis["taxable"]),

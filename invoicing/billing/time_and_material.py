@@ -1,4 +1,4 @@
-"""A change billed by hours and receipts, up to its limit."""
+"""The price of a change that is billed by hours and receipts, up to its limit."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,11 +7,11 @@ from fractions import Fraction
 
 from catalog.money.amounts import round_cents
 from catalog.money.markup import Markup
-from invoicing.milestones.plan import NO_MONEY
+from invoicing.milestones.plan import NO_MONEY, sum_money
 
 
 @dataclass(frozen=True)
-class Terms:
+class TimeAndMaterialTerms:
     """What the signed change says: dollars an hour, markup on receipts with their tax, and the limit."""
 
     hour_price: Decimal
@@ -20,23 +20,23 @@ class Terms:
 
 
 @dataclass(frozen=True)
-class Hours:
+class HoursEntry:
+    """Hours worked on the change."""
+
     hours: Decimal
-    says: str = ""
 
 
 @dataclass(frozen=True)
-class Receipt:
+class ReceiptEntry:
     """What was paid at the store; `tax` is sales tax paid on top of `cost`."""
 
     cost: Decimal
     tax: Decimal = NO_MONEY
-    says: str = ""
 
 
 @dataclass(frozen=True)
-class Worth:
-    """What a change has come to so far: each entry's price to the cent, half-up, and their sum."""
+class TimeAndMaterialPrice:
+    """What a change has come to so far: the price of each entry, to the cent, and their sum."""
 
     hours: tuple[Decimal, ...]
     receipts: tuple[Decimal, ...]
@@ -44,28 +44,35 @@ class Worth:
 
     @property
     def total(self) -> Decimal:
-        return sum((*self.hours, *self.receipts), NO_MONEY)
+        """The price of all hours and receipts, whatever the limit."""
+        return sum_money((*self.hours, *self.receipts))
 
     @property
     def material(self) -> Decimal:
-        return sum(self.receipts, NO_MONEY)
+        """The price of all receipts."""
+        return sum_money(self.receipts)
 
     @property
     def billable(self) -> Decimal:
-        """The total up to the limit: what `draft_bill` takes as the change's worth."""
+        """The total up to the limit."""
         return min(self.total, self.limit)
 
     @property
-    def beyond(self) -> Decimal:
-        """Worth above the limit, which only a further signed change lets him bill."""
+    def over_limit(self) -> Decimal:
+        """The part of the total above the limit, which can only be billed after a further signed change."""
         return self.total - self.billable
 
 
-def worth_so_far(terms: Terms, hours: Sequence[Hours], receipts: Sequence[Receipt]) -> Worth:
-    """The worth of everything entered so far. Raises ValueError for hours or a receipt below zero."""
+def price_time_and_material(
+    terms: TimeAndMaterialTerms, hours: Sequence[HoursEntry], receipts: Sequence[ReceiptEntry]
+) -> TimeAndMaterialPrice:
+    """Price every entry so far, each rounded half-up to the cent.
+
+    Raises ValueError for hours or a receipt below zero.
+    """
     if any(entry.hours < 0 for entry in hours) or any(entry.cost + entry.tax < 0 for entry in receipts):
         raise ValueError("Hours and receipts of a change can't be below zero.")
-    return Worth(
+    return TimeAndMaterialPrice(
         tuple(round_cents(Fraction(entry.hours) * Fraction(terms.hour_price)) for entry in hours),
         tuple(round_cents(terms.markup.on(Fraction(entry.cost + entry.tax))) for entry in receipts),
         terms.limit,

@@ -11,9 +11,10 @@ from estimating.models import Acceptance, Document, Job
 from estimating.plain_text import money
 from invoicing.ledger.accounts import Books, sum_of
 from invoicing.milestones.plan import NO_MONEY
-from invoicing.receivables.balances import Entry
-from invoicing.receivables.journal import Period, TaxRow, journal, tax_by_period
-from invoicing.receivables.material_costs import Material, material_of
+from invoicing.receivables.balances import AccountEntry
+from invoicing.receivables.journal import journal
+from invoicing.receivables.material_costs import MaterialCosts, material_costs
+from invoicing.receivables.sales_tax import Period, SalesTaxRow, tax_by_period
 
 
 @dataclass(frozen=True)
@@ -41,17 +42,19 @@ def invoices_table(books: Books, span: Span) -> CsvTable:
 
     What is credited, paid and open of an invoice is as of now.
     """
-    owed = {item.key: item for client_account in books.accounts.values() for item in client_account.owed}
+    owed = {
+        item.key: item for client_account in books.accounts.values() for item in client_account.receivables
+    }
     rows = []
     for entry in _entries_by_date(books, span):
         if document := books.documents.get(entry.key):
-            sign = 1 if entry.owed >= 0 and not entry.of else -1
+            sign = 1 if entry.balance_change >= 0 and not entry.refers_to else -1
             item = owed.get(entry.key)
             rows.append(
                 (
                     entry.on.isoformat(),
                     entry.key,
-                    entry.of,
+                    entry.refers_to,
                     document.job.client.name,
                     document.job.name,
                     entry.due.isoformat() if entry.due else "",
@@ -105,7 +108,7 @@ def tax_table(books: Books, span: Span) -> CsvTable:
     return CsvTable(("first", "last", "billed_before_tax", "taxable", "tax_billed", "tax_paid"), rows)
 
 
-def firm_tax(books: Books, span: Span) -> list[TaxRow]:
+def firm_tax(books: Books, span: Span) -> list[SalesTaxRow]:
     """Return the rows of all clients, added up period by period."""
     by_client = [
         tax_by_period(entries, span.by, span.since, span.until) for entries in books.entries.values()
@@ -113,9 +116,9 @@ def firm_tax(books: Books, span: Span) -> list[TaxRow]:
     return [_sum_rows(rows) for rows in zip(*by_client, strict=True)]
 
 
-def _sum_rows(rows: Sequence[TaxRow]) -> TaxRow:
+def _sum_rows(rows: Sequence[SalesTaxRow]) -> SalesTaxRow:
     """Return rows of one period as one."""
-    return TaxRow(
+    return SalesTaxRow(
         rows[0].first,
         rows[0].last,
         billed=sum_of(row.billed for row in rows),
@@ -135,7 +138,7 @@ def journal_table(books: Books, span: Span) -> CsvTable:
             money(line.debit) if line.debit else "",
             money(line.credit) if line.credit else "",
             books.client_of(line.entry).name,
-            line.says,
+            line.description,
         )
         for line in journal(books.all_entries())
         if line.on in span
@@ -149,11 +152,11 @@ def materials_table(books: Books, span: Span) -> CsvTable:
     It says what material was estimated to cost the firm, its markup, and what the client pays for it, before
     sales tax. What was agreed whole, as by a price of a unit or a credit, stands apart.
     """
-    sums: dict[Job, Material] = {}
+    sums: dict[Job, MaterialCosts] = {}
     for acceptance in _signed_in(span.until.year):
         signed = signed_basis(acceptance)
         job = acceptance.document.job
-        sums[job] = sums.get(job, Material()) + material_of(signed.basis, signed.options_chosen)
+        sums[job] = sums.get(job, MaterialCosts()) + material_costs(signed.basis, signed.options_chosen)
     rows = tuple(
         (
             job.name,
@@ -186,5 +189,5 @@ def _signed_in(year: int) -> QuerySet[Acceptance]:
     return rows.order_by("document__job", "document")
 
 
-def _entries_by_date(books: Books, span: Span) -> list[Entry]:
+def _entries_by_date(books: Books, span: Span) -> list[AccountEntry]:
     return sorted((entry for entry in books.all_entries() if entry.on in span), key=lambda entry: entry.on)

@@ -1,4 +1,4 @@
-"""Money in against money out while a plan is drawn: when the firm is its client's bank, and how far."""
+"""The cash line: money in against money out by day, and how far the firm is its client's bank."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -9,39 +9,41 @@ from invoicing.milestones.plan import NO_MONEY
 
 
 @dataclass(frozen=True)
-class Move:
+class CashMovement:
     """Money expected in (above zero) or to be paid out (below zero) on a day."""
 
     on: date
-    says: str
+    label: str
     amount: Decimal
 
 
 @dataclass(frozen=True)
-class Point:
-    """The cash line after one move; below zero the firm's own money is in the job."""
+class CashPoint:
+    """The cash after one movement; below zero the firm's own money is in the job."""
 
-    move: Move
+    movement: CashMovement
     cash: Decimal
 
 
-def cash_line(moves: Iterable[Move]) -> tuple[Point, ...]:
-    """The running sum by date. Moves of one day keep their order, so put what is paid out first."""
+def cash_line(movements: Iterable[CashMovement]) -> tuple[CashPoint, ...]:
+    """Return the running sum by date. Movements of one day keep their order: put what is paid out first."""
     cash, points = NO_MONEY, []
-    for move in sorted(moves, key=lambda each: each.on):
-        cash += move.amount
-        points.append(Point(move, cash))
+    for movement in sorted(movements, key=lambda movement: movement.on):
+        cash += movement.amount
+        points.append(CashPoint(movement, cash))
     return tuple(points)
 
 
-def lowest(points: Sequence[Point]) -> Decimal:
-    """The most of the firm's own money that is in the job at once, as an amount of zero or below."""
+def lowest_cash(points: Sequence[CashPoint]) -> Decimal:
+    """Return the most of the firm's own money that is in the job at once, as an amount of zero or below."""
     return min((point.cash for point in points), default=NO_MONEY).min(NO_MONEY)
 
 
-def days_below_zero(points: Sequence[Point], until: date) -> int:
-    """Days on which the firm is its client's bank, counted by the cash at the end of each day."""
-    ends = [*(point.move.on for point in points[1:]), until]
+def days_below_zero(points: Sequence[CashPoint], until: date) -> int:
+    """Return on how many days, up to `until`, the cash at the end of the day is below zero."""
+    ends = [*(point.movement.on for point in points[1:]), until]
     return sum(
-        max((end - point.move.on).days, 0) for point, end in zip(points, ends, strict=False) if point.cash < 0
+        max((end - point.movement.on).days, 0)
+        for point, end in zip(points, ends, strict=False)
+        if point.cash < 0
     )

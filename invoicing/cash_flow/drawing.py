@@ -1,5 +1,8 @@
-"""The cash line of a plan as SVG: up when money comes in, down when it goes out, hatched where his own
-money is in the job. It reads without color: the plan is a full line, another split a dashed one."""
+"""The cash line of a plan as SVG: up when money comes in, down when it goes out.
+
+It is hatched where the firm's own money is in the job. It can be read without color: the plan is a full
+line, another split of it a dashed one.
+"""
 
 from collections.abc import Sequence
 from datetime import date
@@ -8,8 +11,8 @@ from xml.etree import ElementTree as ET
 
 from catalog.money.amounts import format_price
 from estimating.plain_text import day_in_words
-from invoicing.cash_flow.balance import Point
-from invoicing.cash_flow.forecast import CashPlan
+from invoicing.cash_flow.balance import CashPoint
+from invoicing.cash_flow.forecast import CashForecast
 from invoicing.milestones.plan import NO_MONEY
 
 WIDTH, HEIGHT = 360, 240
@@ -17,12 +20,12 @@ LEFT, RIGHT, TOP, BOTTOM = 4, 356, 26, 206
 GRAPHITE, SECOND, CHALK, CEDAR = "#22272a", "#565e63", "#1d5a9e", "#8f431f"
 
 
-def cash_svg(plan: CashPlan, other: CashPlan | None = None) -> str:
-    """The drawing with a title, and a description that says the same in words."""
+def cash_svg(plan: CashForecast, other: CashForecast | None = None) -> str:
+    """Return the drawing of a plan and of another split of it, with a title and a description in words."""
     return ET.tostring(_Drawing(plan, other).svg(), encoding="unicode")
 
 
-def cash_in_words(plan: CashPlan) -> str:
+def cash_in_words(plan: CashForecast) -> str:
     """ "On 12 days you are the client's bank; at most $3,400.00 of your own money is in the job." """
     if not plan.lowest:
         return "The client's money always covers what you pay out."
@@ -34,12 +37,14 @@ def cash_in_words(plan: CashPlan) -> str:
 
 
 class _Drawing:
-    def __init__(self, plan: CashPlan, other: CashPlan | None) -> None:
+    """The scales of the drawing, shared by both lines, and its parts."""
+
+    def __init__(self, plan: CashForecast, other: CashForecast | None) -> None:
         self.plan, self.other = plan, other
-        both = [each for each in (plan, other) if each]
-        self.first = min(each.days[0].move.on for each in both)
-        self.days = max((max(each.until for each in both) - self.first).days, 1)
-        sums = [NO_MONEY, *(point.cash for each in both for point in each.points)]
+        forecasts = [plan, other] if other else [plan]
+        self.first = min(forecast.days[0].movement.on for forecast in forecasts)
+        self.days = max((max(forecast.until for forecast in forecasts) - self.first).days, 1)
+        sums = [NO_MONEY, *(point.cash for forecast in forecasts for point in forecast.points)]
         self.low, self.high = min(sums), max(sums)
 
     def svg(self) -> ET.Element:
@@ -59,29 +64,29 @@ class _Drawing:
         zero = self._y(NO_MONEY)
         _line(svg, LEFT, zero, RIGHT, zero, "plan-tick", SECOND)
         if self.other:
-            self._steps(svg, self.other.days, "cash-other", CEDAR, {"stroke-dasharray": "5 4"})
-        self._steps(svg, self.plan.days, "cash-line", CHALK, {})
+            self._steps(svg, self.other.days, "cash-other", CEDAR, "5 4")
+        self._steps(svg, self.plan.days, "cash-line", CHALK)
         self._labels(svg)
         return svg
 
     def _hatching(self, svg: ET.Element) -> None:
-        """Upright lines from zero down to the cash, a third of a day's width apart at least."""
+        """Draw upright lines from zero down to the cash, over the days that end below zero."""
         points = self.plan.days
-        ends = [*(point.move.on for point in points[1:]), self.plan.until]
+        ends = [*(point.movement.on for point in points[1:]), self.plan.until]
         for point, end in zip(points, ends, strict=True):
-            if point.cash >= 0 or end == point.move.on:
+            if point.cash >= 0 or end == point.movement.on:
                 continue
-            start, stop = self._x(point.move.on), self._x(end)
+            start, stop = self._x(point.movement.on), self._x(end)
             for x in range(start + 2, stop, 4):
                 _line(svg, x, self._y(NO_MONEY), x, self._y(point.cash), "plan-hatch", SECOND, "0.7")
 
     def _steps(
-        self, svg: ET.Element, points: Sequence[Point], name: str, color: str, more: dict[str, str]
+        self, svg: ET.Element, points: Sequence[CashPoint], name: str, color: str, dashes: str = ""
     ) -> None:
-        path, y = [f"M{self._x(points[0].move.on)} {self._y(NO_MONEY)}"], None
+        """Draw a line that steps at the end of each day."""
+        path = [f"M{self._x(points[0].movement.on)} {self._y(NO_MONEY)}"]
         for point in points:
-            y = self._y(point.cash)
-            path += [f"H{self._x(point.move.on)}", f"V{y}"]
+            path += [f"H{self._x(point.movement.on)}", f"V{self._y(point.cash)}"]
         path.append(f"H{RIGHT}")
         ET.SubElement(
             svg,
@@ -92,7 +97,7 @@ class _Drawing:
                 "stroke": color,
                 "stroke-width": "2",
                 "class": name,
-                **more,
+                **({"stroke-dasharray": dashes} if dashes else {}),
             },
         )
 
@@ -111,7 +116,7 @@ class _Drawing:
 
 
 def _line(
-    svg: ET.Element, x: int, y: int, to_x: int, to_y: int, name: str, color: str, wide: str = "1"
+    svg: ET.Element, x: int, y: int, to_x: int, to_y: int, name: str, color: str, width: str = "1"
 ) -> None:
     ET.SubElement(
         svg,
@@ -122,16 +127,16 @@ def _line(
             "x2": f"{to_x}",
             "y2": f"{to_y}",
             "stroke": color,
-            "stroke-width": wide,
+            "stroke-width": width,
             "class": name,
         },
     )
 
 
-def _text(svg: ET.Element, x: int, y: int, words: str, anchor: str = "start") -> None:
+def _text(svg: ET.Element, x: int, y: int, text: str, anchor: str = "start") -> None:
     label = ET.SubElement(
         svg,
         "text",
         {"x": f"{x}", "y": f"{y}", "text-anchor": anchor, "fill": GRAPHITE, "class": "plan-dim"},
     )
-    label.text = words
+    label.text = text

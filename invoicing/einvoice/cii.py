@@ -1,11 +1,22 @@
-"""The invoice in the CII syntax of EN 16931, as a PDF carries it under the name factur-x.xml."""
+"""Writes an invoice in the CII syntax of EN 16931, which a PDF carries under the name factur-x.xml."""
 
 from datetime import date
 from xml.etree.ElementTree import Element
 
+from estimating.plain_text import money
 from invoicing.einvoice.faults import refuse_faults
-from invoicing.einvoice.model import Address, Adjustment, Category, Invoice, Line, Party, Tax, Totals, totals
-from invoicing.einvoice.xml import money, number, put, put_if, written
+from invoicing.einvoice.model import (
+    Address,
+    Adjustment,
+    EInvoice,
+    InvoiceLine,
+    InvoiceTotals,
+    Tax,
+    TaxCategory,
+    TradeParty,
+    invoice_totals,
+)
+from invoicing.einvoice.xml import add, add_if_given, number, to_bytes
 
 GUIDELINE = "urn:cen.eu:en16931:2017"
 FILE_NAME = "factur-x.xml"
@@ -18,136 +29,136 @@ _NAMESPACES = {
 }
 
 
-def write_cii(invoice: Invoice) -> bytes:
-    """The invoice or credit note as a CII document. Raises UnfitInvoice when it has faults."""
+def write_cii(invoice: EInvoice) -> bytes:
+    """Return an invoice or credit note as a CII document. Raises UnfitInvoice when it has faults."""
     refuse_faults(invoice)
     root = Element("rsm:CrossIndustryInvoice", _NAMESPACES)
     context = "rsm:ExchangedDocumentContext/ram:GuidelineSpecifiedDocumentContextParameter/ram:ID"
-    put(root, context, GUIDELINE)
-    document = put(root, "rsm:ExchangedDocument")
-    put(document, "ram:ID", invoice.number)
-    put(document, "ram:TypeCode", "381" if invoice.is_credit else "380")
+    add(root, context, GUIDELINE)
+    document = add(root, "rsm:ExchangedDocument")
+    add(document, "ram:ID", invoice.number)
+    add(document, "ram:TypeCode", "381" if invoice.is_credit else "380")
     _date(document, "ram:IssueDateTime", invoice.issued)
-    put_if(document, "ram:IncludedNote/ram:Content", invoice.note)
-    trade = put(root, "rsm:SupplyChainTradeTransaction")
-    for place, line in enumerate(invoice.lines, start=1):
-        _line(trade, str(place), line)
+    add_if_given(document, "ram:IncludedNote/ram:Content", invoice.note)
+    trade = add(root, "rsm:SupplyChainTradeTransaction")
+    for line_number, line in enumerate(invoice.lines, start=1):
+        _line(trade, str(line_number), line)
     _agreement(trade, invoice)
     _delivery(trade, invoice)
-    _settlement(trade, invoice, totals(invoice))
-    return written(root)
+    _settlement(trade, invoice, invoice_totals(invoice))
+    return to_bytes(root)
 
 
-def _line(trade: Element, place: str, line: Line) -> None:
-    item = put(trade, "ram:IncludedSupplyChainTradeLineItem")
-    put(item, "ram:AssociatedDocumentLineDocument/ram:LineID", place)
-    product = put(item, "ram:SpecifiedTradeProduct")
-    put(product, "ram:Name", line.name)
-    put_if(product, "ram:Description", line.description)
+def _line(trade: Element, line_id: str, line: InvoiceLine) -> None:
+    item = add(trade, "ram:IncludedSupplyChainTradeLineItem")
+    add(item, "ram:AssociatedDocumentLineDocument/ram:LineID", line_id)
+    product = add(item, "ram:SpecifiedTradeProduct")
+    add(product, "ram:Name", line.name)
+    add_if_given(product, "ram:Description", line.description)
     price = "ram:SpecifiedLineTradeAgreement/ram:NetPriceProductTradePrice/ram:ChargeAmount"
-    put(item, price, number(line.price))
+    add(item, price, number(line.price))
     quantity = "ram:SpecifiedLineTradeDelivery/ram:BilledQuantity"
-    put(item, quantity, number(line.quantity), unitCode=line.unit)
-    settlement = put(item, "ram:SpecifiedLineTradeSettlement")
-    _category(put(settlement, "ram:ApplicableTradeTax"), line.tax)
+    add(item, quantity, number(line.quantity), unitCode=line.unit)
+    settlement = add(item, "ram:SpecifiedLineTradeSettlement")
+    _category(add(settlement, "ram:ApplicableTradeTax"), line.tax)
     summation = "ram:SpecifiedTradeSettlementLineMonetarySummation/ram:LineTotalAmount"
-    put(settlement, summation, money(line.amount))
+    add(settlement, summation, money(line.amount))
 
 
-def _agreement(trade: Element, invoice: Invoice) -> None:
-    agreement = put(trade, "ram:ApplicableHeaderTradeAgreement")
-    _party(put(agreement, "ram:SellerTradeParty"), invoice.seller)
-    _party(put(agreement, "ram:BuyerTradeParty"), invoice.buyer)
-    put_if(agreement, "ram:ContractReferencedDocument/ram:IssuerAssignedID", invoice.contract)
+def _agreement(trade: Element, invoice: EInvoice) -> None:
+    agreement = add(trade, "ram:ApplicableHeaderTradeAgreement")
+    _party(add(agreement, "ram:SellerTradeParty"), invoice.seller)
+    _party(add(agreement, "ram:BuyerTradeParty"), invoice.buyer)
+    add_if_given(agreement, "ram:ContractReferencedDocument/ram:IssuerAssignedID", invoice.contract)
 
 
-def _party(element: Element, party: Party) -> None:
-    put(element, "ram:Name", party.name)
-    put_if(element, "ram:SpecifiedLegalOrganization/ram:ID", party.legal_id)
+def _party(element: Element, party: TradeParty) -> None:
+    add(element, "ram:Name", party.name)
+    add_if_given(element, "ram:SpecifiedLegalOrganization/ram:ID", party.legal_id)
     if party.contact or party.phone:
-        contact = put(element, "ram:DefinedTradeContact")
-        put_if(contact, "ram:PersonName", party.contact)
-        put_if(contact, "ram:TelephoneUniversalCommunication/ram:CompleteNumber", party.phone)
-        put_if(contact, "ram:EmailURIUniversalCommunication/ram:URIID", party.email)
+        contact = add(element, "ram:DefinedTradeContact")
+        add_if_given(contact, "ram:PersonName", party.contact)
+        add_if_given(contact, "ram:TelephoneUniversalCommunication/ram:CompleteNumber", party.phone)
+        add_if_given(contact, "ram:EmailURIUniversalCommunication/ram:URIID", party.email)
     _address(element, party.address)
-    put_if(element, "ram:URIUniversalCommunication/ram:URIID", party.email, schemeID="EM")
-    put_if(element, "ram:SpecifiedTaxRegistration/ram:ID", party.tax_id, schemeID="FC")
+    add_if_given(element, "ram:URIUniversalCommunication/ram:URIID", party.email, schemeID="EM")
+    add_if_given(element, "ram:SpecifiedTaxRegistration/ram:ID", party.tax_id, schemeID="FC")
 
 
 def _address(element: Element, address: Address) -> None:
-    postal = put(element, "ram:PostalTradeAddress")
-    put_if(postal, "ram:PostcodeCode", address.postcode)
-    put_if(postal, "ram:LineOne", address.line)
-    put_if(postal, "ram:LineTwo", address.second_line)
-    put_if(postal, "ram:CityName", address.city)
-    put(postal, "ram:CountryID", address.country)
-    put_if(postal, "ram:CountrySubDivisionName", address.region)
+    postal = add(element, "ram:PostalTradeAddress")
+    add_if_given(postal, "ram:PostcodeCode", address.postcode)
+    add_if_given(postal, "ram:LineOne", address.line)
+    add_if_given(postal, "ram:LineTwo", address.second_line)
+    add_if_given(postal, "ram:CityName", address.city)
+    add(postal, "ram:CountryID", address.country)
+    add_if_given(postal, "ram:CountrySubDivisionName", address.region)
 
 
-def _delivery(trade: Element, invoice: Invoice) -> None:
-    delivery = put(trade, "ram:ApplicableHeaderTradeDelivery")
-    _address(put(delivery, "ram:ShipToTradeParty"), invoice.site or invoice.buyer.address)
+def _delivery(trade: Element, invoice: EInvoice) -> None:
+    delivery = add(trade, "ram:ApplicableHeaderTradeDelivery")
+    _address(add(delivery, "ram:ShipToTradeParty"), invoice.site or invoice.buyer.address)
     if invoice.finished:
         _date(delivery, "ram:ActualDeliverySupplyChainEvent/ram:OccurrenceDateTime", invoice.finished)
 
 
-def _settlement(trade: Element, invoice: Invoice, sums: Totals) -> None:
-    settlement = put(trade, "ram:ApplicableHeaderTradeSettlement")
-    put(settlement, "ram:InvoiceCurrencyCode", invoice.currency)
+def _settlement(trade: Element, invoice: EInvoice, totals: InvoiceTotals) -> None:
+    settlement = add(trade, "ram:ApplicableHeaderTradeSettlement")
+    add(settlement, "ram:InvoiceCurrencyCode", invoice.currency)
     if means := invoice.pay_by:
-        element = put(settlement, "ram:SpecifiedTradeSettlementPaymentMeans")
-        put(element, "ram:TypeCode", means.code)
-        put_if(element, "ram:Information", means.words)
-        put_if(element, "ram:PayeePartyCreditorFinancialAccount/ram:ProprietaryID", means.account)
-    for group in sums.groups:
-        element = put(settlement, "ram:ApplicableTradeTax")
-        put(element, "ram:CalculatedAmount", money(group.amount))
+        element = add(settlement, "ram:SpecifiedTradeSettlementPaymentMeans")
+        add(element, "ram:TypeCode", means.code)
+        add_if_given(element, "ram:Information", means.text)
+        add_if_given(element, "ram:PayeePartyCreditorFinancialAccount/ram:ProprietaryID", means.account)
+    for group in totals.groups:
+        element = add(settlement, "ram:ApplicableTradeTax")
+        add(element, "ram:CalculatedAmount", money(group.amount))
         _category(element, group.tax, money(group.base))
-    for each in invoice.adjustments:
-        _adjustment(settlement, each)
+    for adjustment in invoice.adjustments:
+        _adjustment(settlement, adjustment)
     if invoice.terms or invoice.due:
-        terms = put(settlement, "ram:SpecifiedTradePaymentTerms")
-        put_if(terms, "ram:Description", invoice.terms)
+        terms = add(settlement, "ram:SpecifiedTradePaymentTerms")
+        add_if_given(terms, "ram:Description", invoice.terms)
         if invoice.due:
             _date(terms, "ram:DueDateDateTime", invoice.due)
-    _summation(settlement, invoice.currency, sums)
+    _summation(settlement, invoice.currency, totals)
     if invoice.corrects:
-        reference = put(settlement, "ram:InvoiceReferencedDocument")
-        put(reference, "ram:IssuerAssignedID", invoice.corrects.number)
+        reference = add(settlement, "ram:InvoiceReferencedDocument")
+        add(reference, "ram:IssuerAssignedID", invoice.corrects.number)
         _date(reference, "ram:FormattedIssueDateTime", invoice.corrects.issued, "qdt")
 
 
 def _category(element: Element, tax: Tax, base: str = "") -> None:
-    """Category and rate; in the breakdown, with the base and the reason in the schema's order."""
-    put(element, "ram:TypeCode", "VAT")
+    """Add category and rate; in the breakdown with base and reason too, in the order of the schema."""
+    add(element, "ram:TypeCode", "VAT")
     if base:
-        put_if(element, "ram:ExemptionReason", tax.reason)
-        put(element, "ram:BasisAmount", base)
-    put(element, "ram:CategoryCode", tax.category.value)
-    if tax.category != Category.OUTSIDE:
-        put(element, "ram:RateApplicablePercent", number(tax.percent))
+        add_if_given(element, "ram:ExemptionReason", tax.reason)
+        add(element, "ram:BasisAmount", base)
+    add(element, "ram:CategoryCode", tax.category.value)
+    if tax.category != TaxCategory.OUTSIDE:
+        add(element, "ram:RateApplicablePercent", number(tax.percent))
 
 
-def _adjustment(settlement: Element, each: Adjustment) -> None:
-    element = put(settlement, "ram:SpecifiedTradeAllowanceCharge")
-    put(element, "ram:ChargeIndicator/udt:Indicator", "true" if each.is_charge else "false")
-    put(element, "ram:ActualAmount", money(each.amount))
-    put(element, "ram:Reason", each.reason)
-    _category(put(element, "ram:CategoryTradeTax"), each.tax)
+def _adjustment(settlement: Element, adjustment: Adjustment) -> None:
+    element = add(settlement, "ram:SpecifiedTradeAllowanceCharge")
+    add(element, "ram:ChargeIndicator/udt:Indicator", "true" if adjustment.is_charge else "false")
+    add(element, "ram:ActualAmount", money(adjustment.amount))
+    add(element, "ram:Reason", adjustment.reason)
+    _category(add(element, "ram:CategoryTradeTax"), adjustment.tax)
 
 
-def _summation(settlement: Element, currency: str, sums: Totals) -> None:
-    element = put(settlement, "ram:SpecifiedTradeSettlementHeaderMonetarySummation")
-    put(element, "ram:LineTotalAmount", money(sums.lines))
-    put(element, "ram:ChargeTotalAmount", money(sums.charges))
-    put(element, "ram:AllowanceTotalAmount", money(sums.allowances))
-    put(element, "ram:TaxBasisTotalAmount", money(sums.before_tax))
-    put(element, "ram:TaxTotalAmount", money(sums.tax), currencyID=currency)
-    put(element, "ram:RoundingAmount", money(sums.rounding))
-    put(element, "ram:GrandTotalAmount", money(sums.with_tax))
-    put(element, "ram:TotalPrepaidAmount", money(sums.paid))
-    put(element, "ram:DuePayableAmount", money(sums.due))
+def _summation(settlement: Element, currency: str, totals: InvoiceTotals) -> None:
+    element = add(settlement, "ram:SpecifiedTradeSettlementHeaderMonetarySummation")
+    add(element, "ram:LineTotalAmount", money(totals.lines))
+    add(element, "ram:ChargeTotalAmount", money(totals.charges))
+    add(element, "ram:AllowanceTotalAmount", money(totals.allowances))
+    add(element, "ram:TaxBasisTotalAmount", money(totals.before_tax))
+    add(element, "ram:TaxTotalAmount", money(totals.tax), currencyID=currency)
+    add(element, "ram:RoundingAmount", money(totals.rounding))
+    add(element, "ram:GrandTotalAmount", money(totals.with_tax))
+    add(element, "ram:TotalPrepaidAmount", money(totals.paid))
+    add(element, "ram:DuePayableAmount", money(totals.due))
 
 
 def _date(element: Element, path: str, day: date, prefix: str = "udt") -> None:
-    put(element, f"{path}/{prefix}:DateTimeString", f"{day:%Y%m%d}", format="102")
+    add(element, f"{path}/{prefix}:DateTimeString", f"{day:%Y%m%d}", format="102")

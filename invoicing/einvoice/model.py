@@ -10,7 +10,7 @@ so beside taxed lines it is Z, a rate of zero. E, exempt, is for a client with a
 its reason.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -18,13 +18,13 @@ from enum import StrEnum
 from fractions import Fraction
 
 from catalog.money.amounts import round_cents
-from invoicing.billing.draft import BillLine
-from invoicing.milestones.plan import NO_MONEY
+from invoicing.billing.lines import BillLine
+from invoicing.milestones.plan import NO_MONEY, sum_money
 
 NOT_TAXED = "Not subject to sales tax"
 
 
-class Category(StrEnum):
+class TaxCategory(StrEnum):
     """The codes of UNTDID 5305 that the standard calls VAT category (BT-118, BT-151)."""
 
     STANDARD = "S"
@@ -35,15 +35,15 @@ class Category(StrEnum):
 
 @dataclass(frozen=True)
 class Tax:
-    """A category with its rate in percent; `reason` says why E or O isn't taxed."""
+    """A tax category with its rate in percent; `reason` says why E or O isn't taxed."""
 
-    category: Category
+    category: TaxCategory
     percent: Decimal = Decimal(0)
     reason: str = ""
 
 
-OUTSIDE = Tax(Category.OUTSIDE, reason=NOT_TAXED)
-ZERO = Tax(Category.ZERO)
+OUTSIDE = Tax(TaxCategory.OUTSIDE, reason=NOT_TAXED)
+ZERO = Tax(TaxCategory.ZERO)
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ class Address:
 
 
 @dataclass(frozen=True)
-class Party:
+class TradeParty:
     """Seller or buyer. `legal_id` is the license or company number, `tax_id` the sales tax permit."""
 
     name: str
@@ -72,8 +72,10 @@ class Party:
 
 
 @dataclass(frozen=True)
-class Line:
-    """An invoice line (BG-25). The price is never below zero: what is taken off has a quantity below.
+class InvoiceLine:
+    """An invoice line (BG-25).
+
+    The price is never below zero: a line that takes something off has a quantity below zero.
 
     `unit` is a code of UN/ECE Recommendation 20: LS lump sum, HUR hour, EA each, FTK square foot.
     """
@@ -87,7 +89,7 @@ class Line:
 
     @property
     def amount(self) -> Decimal:
-        """Net amount (BT-131), rounded half-up to the cent before anything is summed."""
+        """The net amount (BT-131), rounded half-up to the cent before anything is summed."""
         return round_cents(Fraction(self.quantity) * Fraction(self.price))
 
 
@@ -101,24 +103,25 @@ class Adjustment:
     is_charge: bool = False
 
     @property
-    def added(self) -> Decimal:
+    def signed_amount(self) -> Decimal:
+        """The amount as it changes the total: below zero for an allowance."""
         return self.amount if self.is_charge else -self.amount
 
 
 @dataclass(frozen=True)
-class Means:
+class PaymentMeans:
     """How to pay (BG-16) by its code in UNTDID 4461: 10 cash, 20 check, 30 transfer, 48 card.
 
-    A document has one code; `words` can say more ways.
+    A document has one code; `text` can say more ways.
     """
 
     code: str
-    words: str = ""
+    text: str = ""
     account: str = ""
 
 
 @dataclass(frozen=True)
-class Corrected:
+class CorrectedInvoice:
     """The invoice that a credit note names (BG-3)."""
 
     number: str
@@ -135,40 +138,40 @@ class TaxGroup:
 
 
 @dataclass(frozen=True)
-class Invoice:
+class EInvoice:
     """An invoice or credit note; a credit note's amounts are above zero too.
 
     `credited_before` is the tax breakdown of earlier credit notes on the same invoice: together they
-    round its tax once, so that they never give back a cent more than it charged. `cents` is what the tax
-    differs from its rate on its base, so that the bills of a contract come to the tax that was signed.
-    Either can put the tax a cent or two off BR-CO-17, which the official rules accept.
+    round its tax once, so that they never give back a cent more than it charged. `tax_correction` is what
+    the tax differs from its rate on its base, so that the bills of a contract come to the tax that was
+    signed. Either can put the tax a cent or two off BR-CO-17, which the official rules accept.
     """
 
     number: str
     issued: date
-    seller: Party
-    buyer: Party
-    lines: tuple[Line, ...]
+    seller: TradeParty
+    buyer: TradeParty
+    lines: tuple[InvoiceLine, ...]
     adjustments: tuple[Adjustment, ...] = ()
     is_credit: bool = False
     currency: str = "USD"
     due: date | None = None
     terms: str = ""
     note: str = ""
-    corrects: Corrected | None = None
+    corrects: CorrectedInvoice | None = None
     contract: str = ""
     site: Address | None = None  # where the work was done (BG-15), if not at the buyer's address
     finished: date | None = None  # actual delivery date (BT-72)
-    pay_by: Means | None = None
+    pay_by: PaymentMeans | None = None
     paid: Decimal = NO_MONEY  # BT-113
     rounding: Decimal = NO_MONEY  # BT-114
     credited_before: tuple[TaxGroup, ...] = ()
-    cents: Decimal = NO_MONEY
+    tax_correction: Decimal = NO_MONEY
 
 
 @dataclass(frozen=True)
-class Totals:
-    """The document's totals (BG-22), each to the cent."""
+class InvoiceTotals:
+    """The totals of the document (BG-22), each to the cent."""
 
     lines: Decimal  # BT-106
     allowances: Decimal  # BT-107
@@ -182,16 +185,16 @@ class Totals:
     groups: tuple[TaxGroup, ...]
 
 
-def totals(invoice: Invoice) -> Totals:
-    """The totals by BR-CO-10 to BR-CO-17: lines rounded first, tax once for each rate on its base."""
-    lines = sum((line.amount for line in invoice.lines), NO_MONEY)
-    allowances = sum((each.amount for each in invoice.adjustments if not each.is_charge), NO_MONEY)
-    charges = sum((each.amount for each in invoice.adjustments if each.is_charge), NO_MONEY)
+def invoice_totals(invoice: EInvoice) -> InvoiceTotals:
+    """Sum up by BR-CO-10 to BR-CO-17: lines are rounded first, tax once for each rate on its base."""
+    lines = sum_money(line.amount for line in invoice.lines)
+    allowances = sum_money(item.amount for item in invoice.adjustments if not item.is_charge)
+    charges = sum_money(item.amount for item in invoice.adjustments if item.is_charge)
     before_tax = lines - allowances + charges
     groups = tuple(_groups(invoice))
-    tax = sum((group.amount for group in groups), NO_MONEY)
+    tax = sum_money(group.amount for group in groups)
     with_tax = before_tax + tax
-    return Totals(
+    return InvoiceTotals(
         lines=lines,
         allowances=allowances,
         charges=charges,
@@ -205,33 +208,37 @@ def totals(invoice: Invoice) -> Totals:
     )
 
 
-def _groups(invoice: Invoice) -> Iterable[TaxGroup]:
+def _groups(invoice: EInvoice) -> Iterator[TaxGroup]:
+    """Yield the breakdown by category and rate, less what earlier credit notes gave back of each."""
     bases: dict[Tax, Decimal] = {}
     for line in invoice.lines:
         bases[line.tax] = bases.get(line.tax, NO_MONEY) + line.amount
-    for each in invoice.adjustments:
-        bases[each.tax] = bases.get(each.tax, NO_MONEY) + each.added
+    for adjustment in invoice.adjustments:
+        bases[adjustment.tax] = bases.get(adjustment.tax, NO_MONEY) + adjustment.signed_amount
     for tax, base in bases.items():
         before = [group for group in invoice.credited_before if group.tax == tax]
-        whole = base + sum((group.base for group in before), NO_MONEY)
+        whole = base + sum_money(group.base for group in before)
         amount = round_cents(Fraction(whole) * Fraction(tax.percent) / 100)
-        amount += invoice.cents if tax.category == Category.STANDARD else NO_MONEY
-        yield TaxGroup(tax, base, amount - sum((group.amount for group in before), NO_MONEY))
+        if tax.category == TaxCategory.STANDARD:
+            amount += invoice.tax_correction
+        yield TaxGroup(tax, base, amount - sum_money(group.amount for group in before))
 
 
-def taxed_lines(bill: Iterable[BillLine], tax_percent: Decimal, is_credit: bool = False) -> tuple[Line, ...]:
-    """The lines of a bill, or of a credit note in the history's sign, with their tax.
+def taxed_lines(
+    bill: Iterable[BillLine], tax_percent: Decimal, is_credit: bool = False
+) -> tuple[InvoiceLine, ...]:
+    """Return the lines of a bill, or of a credit note with the sign that it has in the history.
 
-    A line that is taxed in part becomes two. Without anything taxed, all is outside the scope.
+    A line that is taxed in part becomes two. Without anything taxed, all is outside the scope of the tax.
     """
-    lines = [line.turned() if is_credit else line for line in bill]
-    taxed = Tax(Category.STANDARD, tax_percent)
+    lines = [line.negated() if is_credit else line for line in bill]
+    taxed = Tax(TaxCategory.STANDARD, tax_percent)
     if not tax_percent or not any(line.taxable for line in lines):
         return tuple(_line(line.title, line.amount, OUTSIDE) for line in lines)
     return tuple(
-        _line(f"{line.title}{words}" if line.amount - amount else line.title, amount, tax)
+        _line(f"{line.title}{suffix}" if line.amount - amount else line.title, amount, tax)
         for line in lines
-        for amount, tax, words in (
+        for amount, tax, suffix in (
             (line.taxable, taxed, ", taxed part"),
             (line.amount - line.taxable, ZERO, ", part not taxed"),
         )
@@ -239,5 +246,5 @@ def taxed_lines(bill: Iterable[BillLine], tax_percent: Decimal, is_credit: bool 
     )
 
 
-def _line(name: str, amount: Decimal, tax: Tax) -> Line:
-    return Line(name, abs(amount), tax, Decimal(-1 if amount < 0 else 1))
+def _line(name: str, amount: Decimal, tax: Tax) -> InvoiceLine:
+    return InvoiceLine(name, abs(amount), tax, Decimal(-1 if amount < 0 else 1))

@@ -1,18 +1,29 @@
-"""The invoice in the UBL 2.1 syntax of EN 16931."""
+"""Writes an invoice in the UBL 2.1 syntax of EN 16931."""
 
 from decimal import Decimal
 from xml.etree.ElementTree import Element
 
+from estimating.plain_text import money
 from invoicing.einvoice.cii import GUIDELINE
 from invoicing.einvoice.faults import refuse_faults
-from invoicing.einvoice.model import Address, Category, Invoice, Line, Party, Tax, Totals, totals
-from invoicing.einvoice.xml import money, number, put, put_if, written
+from invoicing.einvoice.model import (
+    Address,
+    Adjustment,
+    EInvoice,
+    InvoiceLine,
+    InvoiceTotals,
+    Tax,
+    TaxCategory,
+    TradeParty,
+    invoice_totals,
+)
+from invoicing.einvoice.xml import add, add_if_given, number, to_bytes
 
 _UBL = "urn:oasis:names:specification:ubl:schema:xsd"
 
 
-def write_ubl(invoice: Invoice) -> bytes:
-    """The invoice or credit note as a UBL document. Raises UnfitInvoice when it has faults."""
+def write_ubl(invoice: EInvoice) -> bytes:
+    """Return an invoice or credit note as a UBL document. Raises UnfitInvoice when it has faults."""
     refuse_faults(invoice)
     kind = "CreditNote" if invoice.is_credit else "Invoice"
     root = Element(
@@ -23,132 +34,136 @@ def write_ubl(invoice: Invoice) -> bytes:
             "xmlns:cbc": f"{_UBL}:CommonBasicComponents-2",
         },
     )
-    _head(root, kind, invoice)
-    _party(put(root, "cac:AccountingSupplierParty/cac:Party"), invoice.seller)
-    _party(put(root, "cac:AccountingCustomerParty/cac:Party"), invoice.buyer)
+    _header(root, kind, invoice)
+    _party(add(root, "cac:AccountingSupplierParty/cac:Party"), invoice.seller)
+    _party(add(root, "cac:AccountingCustomerParty/cac:Party"), invoice.buyer)
     _delivery(root, invoice)
     _payment(root, invoice)
-    sums = totals(invoice)
-    for each in invoice.adjustments:
-        element = put(root, "cac:AllowanceCharge")
-        put(element, "cbc:ChargeIndicator", "true" if each.is_charge else "false")
-        put(element, "cbc:AllowanceChargeReason", each.reason)
-        _amount(element, "cbc:Amount", each.amount, invoice.currency)
-        _category(element, "cac:TaxCategory", each.tax)
-    _taxes(root, invoice.currency, sums)
-    _sums(root, invoice.currency, sums)
-    for place, line in enumerate(invoice.lines, start=1):
-        _line(root, str(place), line, invoice)
-    return written(root)
+    for adjustment in invoice.adjustments:
+        _adjustment(root, adjustment, invoice.currency)
+    totals = invoice_totals(invoice)
+    _taxes(root, invoice.currency, totals)
+    _monetary_total(root, invoice.currency, totals)
+    for line_number, line in enumerate(invoice.lines, start=1):
+        _line(root, str(line_number), line, invoice)
+    return to_bytes(root)
 
 
-def _head(root: Element, kind: str, invoice: Invoice) -> None:
-    put(root, "cbc:CustomizationID", GUIDELINE)
-    put(root, "cbc:ID", invoice.number)
-    put(root, "cbc:IssueDate", invoice.issued.isoformat())
+def _header(root: Element, kind: str, invoice: EInvoice) -> None:
+    add(root, "cbc:CustomizationID", GUIDELINE)
+    add(root, "cbc:ID", invoice.number)
+    add(root, "cbc:IssueDate", invoice.issued.isoformat())
     if invoice.due and not invoice.is_credit:
-        put(root, "cbc:DueDate", invoice.due.isoformat())
-    put(root, f"cbc:{kind}TypeCode", "381" if invoice.is_credit else "380")
-    put_if(root, "cbc:Note", invoice.note)
-    put(root, "cbc:DocumentCurrencyCode", invoice.currency)
+        add(root, "cbc:DueDate", invoice.due.isoformat())
+    add(root, f"cbc:{kind}TypeCode", "381" if invoice.is_credit else "380")
+    add_if_given(root, "cbc:Note", invoice.note)
+    add(root, "cbc:DocumentCurrencyCode", invoice.currency)
     if invoice.corrects:
-        reference = put(root, "cac:BillingReference/cac:InvoiceDocumentReference")
-        put(reference, "cbc:ID", invoice.corrects.number)
-        put(reference, "cbc:IssueDate", invoice.corrects.issued.isoformat())
-    put_if(root, "cac:ContractDocumentReference/cbc:ID", invoice.contract)
+        reference = add(root, "cac:BillingReference/cac:InvoiceDocumentReference")
+        add(reference, "cbc:ID", invoice.corrects.number)
+        add(reference, "cbc:IssueDate", invoice.corrects.issued.isoformat())
+    add_if_given(root, "cac:ContractDocumentReference/cbc:ID", invoice.contract)
 
 
-def _party(element: Element, party: Party) -> None:
-    put_if(element, "cbc:EndpointID", party.email, schemeID="EM")
+def _party(element: Element, party: TradeParty) -> None:
+    add_if_given(element, "cbc:EndpointID", party.email, schemeID="EM")
     _address(element, "cac:PostalAddress", party.address)
     if party.tax_id:
-        scheme = put(element, "cac:PartyTaxScheme")
-        put(scheme, "cbc:CompanyID", party.tax_id)
-        put(scheme, "cac:TaxScheme/cbc:ID", "TAX")  # any scheme but VAT is BT-32
-    legal = put(element, "cac:PartyLegalEntity")
-    put(legal, "cbc:RegistrationName", party.name)
-    put_if(legal, "cbc:CompanyID", party.legal_id)
+        scheme = add(element, "cac:PartyTaxScheme")
+        add(scheme, "cbc:CompanyID", party.tax_id)
+        add(scheme, "cac:TaxScheme/cbc:ID", "TAX")  # any scheme but VAT is BT-32
+    legal = add(element, "cac:PartyLegalEntity")
+    add(legal, "cbc:RegistrationName", party.name)
+    add_if_given(legal, "cbc:CompanyID", party.legal_id)
     if party.contact or party.phone:
-        contact = put(element, "cac:Contact")
-        put_if(contact, "cbc:Name", party.contact)
-        put_if(contact, "cbc:Telephone", party.phone)
-        put_if(contact, "cbc:ElectronicMail", party.email)
+        contact = add(element, "cac:Contact")
+        add_if_given(contact, "cbc:Name", party.contact)
+        add_if_given(contact, "cbc:Telephone", party.phone)
+        add_if_given(contact, "cbc:ElectronicMail", party.email)
 
 
 def _address(element: Element, path: str, address: Address) -> None:
-    postal = put(element, path)
-    put_if(postal, "cbc:StreetName", address.line)
-    put_if(postal, "cbc:AdditionalStreetName", address.second_line)
-    put_if(postal, "cbc:CityName", address.city)
-    put_if(postal, "cbc:PostalZone", address.postcode)
-    put_if(postal, "cbc:CountrySubentity", address.region)
-    put(postal, "cac:Country/cbc:IdentificationCode", address.country)
+    postal = add(element, path)
+    add_if_given(postal, "cbc:StreetName", address.line)
+    add_if_given(postal, "cbc:AdditionalStreetName", address.second_line)
+    add_if_given(postal, "cbc:CityName", address.city)
+    add_if_given(postal, "cbc:PostalZone", address.postcode)
+    add_if_given(postal, "cbc:CountrySubentity", address.region)
+    add(postal, "cac:Country/cbc:IdentificationCode", address.country)
 
 
-def _delivery(root: Element, invoice: Invoice) -> None:
-    delivery = put(root, "cac:Delivery")
+def _delivery(root: Element, invoice: EInvoice) -> None:
+    delivery = add(root, "cac:Delivery")
     if invoice.finished:
-        put(delivery, "cbc:ActualDeliveryDate", invoice.finished.isoformat())
+        add(delivery, "cbc:ActualDeliveryDate", invoice.finished.isoformat())
     _address(delivery, "cac:DeliveryLocation/cac:Address", invoice.site or invoice.buyer.address)
 
 
-def _payment(root: Element, invoice: Invoice) -> None:
+def _payment(root: Element, invoice: EInvoice) -> None:
     if means := invoice.pay_by:
-        element = put(root, "cac:PaymentMeans")
-        names = {"name": means.words} if means.words else {}
-        put(element, "cbc:PaymentMeansCode", means.code, **names)
+        element = add(root, "cac:PaymentMeans")
+        names = {"name": means.text} if means.text else {}
+        add(element, "cbc:PaymentMeansCode", means.code, **names)
         if invoice.due and invoice.is_credit:
-            put(element, "cbc:PaymentDueDate", invoice.due.isoformat())
-        put_if(element, "cac:PayeeFinancialAccount/cbc:ID", means.account)
-    put_if(root, "cac:PaymentTerms/cbc:Note", invoice.terms)
+            add(element, "cbc:PaymentDueDate", invoice.due.isoformat())
+        add_if_given(element, "cac:PayeeFinancialAccount/cbc:ID", means.account)
+    add_if_given(root, "cac:PaymentTerms/cbc:Note", invoice.terms)
 
 
-def _taxes(root: Element, currency: str, sums: Totals) -> None:
-    element = put(root, "cac:TaxTotal")
-    _amount(element, "cbc:TaxAmount", sums.tax, currency)
-    for group in sums.groups:
-        subtotal = put(element, "cac:TaxSubtotal")
+def _adjustment(root: Element, adjustment: Adjustment, currency: str) -> None:
+    element = add(root, "cac:AllowanceCharge")
+    add(element, "cbc:ChargeIndicator", "true" if adjustment.is_charge else "false")
+    add(element, "cbc:AllowanceChargeReason", adjustment.reason)
+    _amount(element, "cbc:Amount", adjustment.amount, currency)
+    _category(element, "cac:TaxCategory", adjustment.tax)
+
+
+def _taxes(root: Element, currency: str, totals: InvoiceTotals) -> None:
+    element = add(root, "cac:TaxTotal")
+    _amount(element, "cbc:TaxAmount", totals.tax, currency)
+    for group in totals.groups:
+        subtotal = add(element, "cac:TaxSubtotal")
         _amount(subtotal, "cbc:TaxableAmount", group.base, currency)
         _amount(subtotal, "cbc:TaxAmount", group.amount, currency)
         _category(subtotal, "cac:TaxCategory", group.tax, group.tax.reason)
 
 
-def _sums(root: Element, currency: str, sums: Totals) -> None:
-    element = put(root, "cac:LegalMonetaryTotal")
+def _monetary_total(root: Element, currency: str, totals: InvoiceTotals) -> None:
+    element = add(root, "cac:LegalMonetaryTotal")
     for tag, amount in (
-        ("cbc:LineExtensionAmount", sums.lines),
-        ("cbc:TaxExclusiveAmount", sums.before_tax),
-        ("cbc:TaxInclusiveAmount", sums.with_tax),
-        ("cbc:AllowanceTotalAmount", sums.allowances),
-        ("cbc:ChargeTotalAmount", sums.charges),
-        ("cbc:PrepaidAmount", sums.paid),
-        ("cbc:PayableRoundingAmount", sums.rounding),
-        ("cbc:PayableAmount", sums.due),
+        ("cbc:LineExtensionAmount", totals.lines),
+        ("cbc:TaxExclusiveAmount", totals.before_tax),
+        ("cbc:TaxInclusiveAmount", totals.with_tax),
+        ("cbc:AllowanceTotalAmount", totals.allowances),
+        ("cbc:ChargeTotalAmount", totals.charges),
+        ("cbc:PrepaidAmount", totals.paid),
+        ("cbc:PayableRoundingAmount", totals.rounding),
+        ("cbc:PayableAmount", totals.due),
     ):
         _amount(element, tag, amount, currency)
 
 
-def _line(root: Element, place: str, line: Line, invoice: Invoice) -> None:
-    kinds = ("CreditNoteLine", "Credited") if invoice.is_credit else ("InvoiceLine", "Invoiced")
-    element = put(root, f"cac:{kinds[0]}")
-    put(element, "cbc:ID", place)
-    put(element, f"cbc:{kinds[1]}Quantity", number(line.quantity), unitCode=line.unit)
+def _line(root: Element, line_id: str, line: InvoiceLine, invoice: EInvoice) -> None:
+    tag, verb = ("CreditNoteLine", "Credited") if invoice.is_credit else ("InvoiceLine", "Invoiced")
+    element = add(root, f"cac:{tag}")
+    add(element, "cbc:ID", line_id)
+    add(element, f"cbc:{verb}Quantity", number(line.quantity), unitCode=line.unit)
     _amount(element, "cbc:LineExtensionAmount", line.amount, invoice.currency)
-    item = put(element, "cac:Item")
-    put_if(item, "cbc:Description", line.description)
-    put(item, "cbc:Name", line.name)
+    item = add(element, "cac:Item")
+    add_if_given(item, "cbc:Description", line.description)
+    add(item, "cbc:Name", line.name)
     _category(item, "cac:ClassifiedTaxCategory", line.tax)
-    put(element, "cac:Price/cbc:PriceAmount", number(line.price), currencyID=invoice.currency)
+    add(element, "cac:Price/cbc:PriceAmount", number(line.price), currencyID=invoice.currency)
 
 
 def _category(element: Element, path: str, tax: Tax, reason: str = "") -> None:
-    category = put(element, path)
-    put(category, "cbc:ID", tax.category.value)
-    if tax.category != Category.OUTSIDE:
-        put(category, "cbc:Percent", number(tax.percent))
-    put_if(category, "cbc:TaxExemptionReason", reason)
-    put(category, "cac:TaxScheme/cbc:ID", "VAT")
+    category = add(element, path)
+    add(category, "cbc:ID", tax.category.value)
+    if tax.category != TaxCategory.OUTSIDE:
+        add(category, "cbc:Percent", number(tax.percent))
+    add_if_given(category, "cbc:TaxExemptionReason", reason)
+    add(category, "cac:TaxScheme/cbc:ID", "VAT")
 
 
 def _amount(element: Element, path: str, amount: Decimal, currency: str) -> None:
-    put(element, path, money(amount), currencyID=currency)
+    add(element, path, money(amount), currencyID=currency)

@@ -1,11 +1,11 @@
-"""Elements by path, amounts and dates as both syntaxes of EN 16931 write them."""
+"""XML elements by their path, and numbers as both syntaxes of EN 16931 write them."""
 
 from decimal import Decimal
 from xml.etree import ElementTree
 
 
-def put(parent: ElementTree.Element, path: str, text: str = "", **attributes: str) -> ElementTree.Element:
-    """Add the elements of a path below a parent and give the last one the text and attributes."""
+def add(parent: ElementTree.Element, path: str, text: str = "", **attributes: str) -> ElementTree.Element:
+    """Add the elements of a path below a parent, the last with this text and attributes, and return it."""
     element = parent
     for tag in path.split("/"):
         element = ElementTree.SubElement(element, tag)
@@ -14,24 +14,20 @@ def put(parent: ElementTree.Element, path: str, text: str = "", **attributes: st
     return element
 
 
-def put_if(parent: ElementTree.Element, path: str, text: str, **attributes: str) -> None:
-    """As `put`, but an empty text leaves everything out: the standard allows no empty element."""
+def add_if_given(parent: ElementTree.Element, path: str, text: str, **attributes: str) -> None:
+    """Add the elements of a path where there is a text: the standard allows no empty element."""
     if text.strip():
-        put(parent, path, text.strip(), **attributes)
-
-
-def money(amount: Decimal) -> str:
-    """Two decimals, as every amount of the document has them."""
-    return f"{amount:.2f}"
+        add(parent, path, text.strip(), **attributes)
 
 
 def number(value: Decimal) -> str:
-    """A quantity, price or rate, without zeros behind the point."""
+    """Return a quantity, price or rate without zeros at the end of its decimals."""
     text = f"{value:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def written(root: ElementTree.Element) -> bytes:
-    """The document in UTF-8, indented; the same invoice always gives the same bytes."""
+def to_bytes(root: ElementTree.Element) -> bytes:
+    """Return the document in UTF-8, indented; the same elements always give the same bytes."""
     ElementTree.indent(root)
-    return ElementTree.tostring(root, encoding="utf-8", xml_declaration=True)
+    xml: bytes = ElementTree.tostring(root, encoding="utf-8", xml_declaration=True)
+    return xml

@@ -13,7 +13,8 @@ from catalog.fields.form import NumberField, PriceField
 from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.money.amounts import format_price
 from estimating.plain_text import day_in_words
-from invoicing.billing.draft import BillLine, Standing
+from invoicing.billing.lines import BillLine
+from invoicing.billing.status import BillingStatus
 from invoicing.forms.days import day_field
 from invoicing.models import BillDraft, HoursWorked, Milestone, ReceiptKept
 
@@ -46,7 +47,7 @@ class BillForm(ModelForm[BillDraft]):
         self,
         *args: Any,
         offered: Sequence[Milestone],
-        status: Standing | None,
+        status: BillingStatus | None,
         today: date,
         usual_due: date,
         **kwargs: Any,
@@ -122,7 +123,7 @@ class CreditForm(forms.Form):
         for number, (line, left) in enumerate(lines):
             name = f"amount-{number}"
             sign = " that was taken off" if left < 0 else ""
-            self.left[name] = (line.place, left)
+            self.left[name] = (line.key, left)
             self.fields[name] = PriceField(
                 label=f"Of {line.title}",
                 required=False,

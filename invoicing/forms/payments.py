@@ -16,9 +16,9 @@ from estimating.models import Document
 from estimating.plain_text import day_in_words
 from invoicing.forms.days import day_field
 from invoicing.ledger.accounts import sum_of
-from invoicing.milestones.amount_messages import over_in_words
 from invoicing.models import Payment
-from invoicing.receivables.balances import Owed
+from invoicing.receivables.balances import Receivable
+from invoicing.receivables.overpayment import overpayment_in_words
 
 LOST_KEY = "Open this page again: it has lost its key."
 LONG_AGO = timedelta(days=3653)
@@ -78,7 +78,7 @@ class PaymentForm(_MoneyForm):
     field_order = ("once", "amount", "keep_over", "on", "method", "reference", "invoices", "note")
 
     def __init__(
-        self, *args: Any, owed: Sequence[Owed], documents: Mapping[str, Document], **kwargs: Any
+        self, *args: Any, owed: Sequence[Receivable], documents: Mapping[str, Document], **kwargs: Any
     ) -> None:
         """`owed` is all that the client owes, `documents` are the invoices by their keys."""
         super().__init__(*args, **kwargs)
@@ -96,7 +96,11 @@ class PaymentForm(_MoneyForm):
         cleaned = self.cleaned_data
         amount, chosen = cleaned.get("amount"), cleaned.get("invoices", [])
         due = sum_of(self.open[key] for key in chosen) if chosen else self.due
-        if amount and not cleaned.get("keep_over") and (fault := over_in_words(amount, due, len(chosen))):
+        if (
+            amount
+            and not cleaned.get("keep_over")
+            and (fault := overpayment_in_words(amount, due, len(chosen)))
+        ):
             self.add_error("amount", fault)
         return cleaned
 
@@ -116,7 +120,7 @@ class ApplyCreditForm(forms.Form):
     invoice = forms.ChoiceField(label="On which invoice", widget=forms.RadioSelect)
 
     def __init__(
-        self, *args: Any, owed: Sequence[Owed], documents: Mapping[str, Document], **kwargs: Any
+        self, *args: Any, owed: Sequence[Receivable], documents: Mapping[str, Document], **kwargs: Any
     ) -> None:
         """`owed` are the open invoices, `documents` the invoices by their keys."""
         super().__init__(*args, **kwargs)

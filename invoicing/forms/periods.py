@@ -8,7 +8,7 @@ from django import forms
 from catalog.forms.model_form import set_plain_messages
 from invoicing.bookkeeping.csv_files import Span
 from invoicing.forms.days import day_field
-from invoicing.receivables.journal import Period
+from invoicing.receivables.sales_tax import Period
 
 
 class SpanForm(forms.Form):

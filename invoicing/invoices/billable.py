@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from invoicing.billing.draft import Standing, due_now, standing
+from invoicing.billing.draft import due_now
+from invoicing.billing.status import BillingStatus, billing_status
 from invoicing.invoices.time_and_material import TimeAndMaterial, read_time_and_material
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import BillDraft, Milestone
@@ -25,7 +26,7 @@ class BillOffer:
 class Billable:
     """What can be billed now; `status` is how the job stands, `deposit` what isn't asked for of it yet."""
 
-    status: Standing
+    status: BillingStatus
     milestones: tuple[Milestone, ...]
     deposit: Decimal
 
@@ -54,7 +55,7 @@ def billable_by(
         return None
     plan, history = job_plan.plan, job_plan.history
     so_far = {key: change.so_far for key, change in time_and_material.items()}
-    status = standing(plan, history)
+    status = billing_status(plan, history)
     reached = tuple(
         milestone
         for milestone in job_plan.milestones

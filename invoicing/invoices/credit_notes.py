@@ -6,9 +6,8 @@ from decimal import Decimal
 
 from estimating.models import Document
 from invoicing.billing.basis import read_lines
-from invoicing.billing.credit_note import FOLLOWS
-from invoicing.billing.draft import BillLine
-from invoicing.ledger.accounts import sum_of
+from invoicing.billing.credit_note import PROPORTIONAL_KINDS, left_of_line
+from invoicing.billing.lines import BillLine
 
 
 @dataclass(frozen=True)
@@ -31,9 +30,7 @@ class CreditedInvoice:
         """Return the lines that a credit note can choose from, with what is left of each."""
         credited = self.credited
         left = [
-            (line, line.amount + sum_of(taken.amount for taken in credited if taken.place == line.place))
-            for line in self.lines
-            if line.kind not in FOLLOWS
+            (line, left_of_line(line, credited)) for line in self.lines if line.kind not in PROPORTIONAL_KINDS
         ]
         return [(line, amount) for line, amount in left if amount]
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from estimating.documents.pdf_metadata import Attachment, XmpProperty, XmpSchema
 from invoicing.einvoice.cii import FILE_NAME, write_cii
-from invoicing.snapshots.invoice import einvoice_of
+from invoicing.snapshots.einvoice import einvoice_of
 
 XMP_SCHEMA = XmpSchema(
     "Hybrid invoice",

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from estimating.documents.issue import CannotIssue, UnissuedDocument, issue
 from estimating.models import Document
-from invoicing.billing.draft import Standing, check_redrawn, standing
+from invoicing.billing.status import BillingStatus, billing_status, check_redrawn
 from invoicing.invoices.job_billing import NO_PLAN, plan_to_bill, plan_to_credit
 from invoicing.milestones.plan import Plan, PlanFault
 from invoicing.models import BillDraft, Billed
@@ -62,19 +62,19 @@ def _take_position(
     return job_plan
 
 
-def _status_as_read(plan: Plan, job_plan: JobPlan, unissued: UnissuedDocument) -> Standing:
+def _status_as_read(plan: Plan, job_plan: JobPlan, unissued: UnissuedDocument) -> BillingStatus:
     """Return how the job stands with this bill. Raises CannotIssue where the contract sum changed since."""
-    status = standing(plan, job_plan.history)
+    status = billing_status(plan, job_plan.history)
     if status.contract_sum != Decimal(unissued.snapshot["contract"]["sum"]):
         raise CannotIssue(MEANWHILE)
     return status
 
 
-def _check_within(plan: Plan, job_plan: JobPlan, status: Standing) -> None:
+def _check_within(plan: Plan, job_plan: JobPlan, status: BillingStatus) -> None:
     """Raise CannotIssue where the plan that is in force now has less than is billed with this bill."""
     try:
         check_redrawn(plan, job_plan.history)
     except PlanFault as error:
         raise CannotIssue(MEANWHILE) from error
-    if status.beyond:
+    if status.over_contract:
         raise CannotIssue(MEANWHILE)

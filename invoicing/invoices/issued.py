@@ -12,9 +12,9 @@ from invoicing.invoices.credit_notes import read_credited_invoice
 from invoicing.ledger.accounts import Books, JobBalance, read_books
 from invoicing.ledger.history import BILLED
 from invoicing.ledger.late_charges import unbilled_late_charge
-from invoicing.milestones.contract_amounts import Agreed
+from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.models import MoneyRules
-from invoicing.receivables.balances import Owed
+from invoicing.receivables.balances import Receivable
 
 TEMPLATE = "invoicing/invoices/_issued_bill.html"
 
@@ -36,12 +36,12 @@ class BillRow:
 def bill_rows(job: Job, books: Books, today: date) -> list[BillRow]:
     """Return the job's invoices and credit notes, newest first. Costs two queries."""
     documents = Document.objects.filter(job=job, kind__in=BILLED).for_list()
-    owed = {item.key: item for item in books.account_of(job.client_id).owed}
+    owed = {item.key: item for item in books.account_of(job.client_id).receivables}
     rows = document_rows(documents.select_related("billed__corrects"), today)
     return [BillRow(row.document, row.state, _paid_in_words(owed.get(str(row.document)))) for row in rows]
 
 
-def _paid_in_words(owed: Owed | None) -> str:
+def _paid_in_words(owed: Receivable | None) -> str:
     """Say how an invoice is paid: "paid", "taken back", or "$20.00 open" where it is paid in part.
 
     Nothing is said where nothing is paid or credited, and of what asks for nothing.
@@ -71,12 +71,12 @@ def payment_status(document: Document) -> str:
     return f"{list_in_words(words)}; {left}"
 
 
-def is_without_contract(contract: Agreed, balance: JobBalance) -> bool:
+def is_without_contract(contract: ContractAmounts, balance: JobBalance) -> bool:
     """Return whether bills are left of a contract that no longer counts, as after the client canceled."""
     return not contract.is_signed and balance.billed != balance.credited
 
 
-def is_receipted(owed: Owed) -> bool:
+def is_receipted(owed: Receivable) -> bool:
     """Return whether an invoice is paid in full, so that a receipt can be given."""
     return bool(owed.paid) and not owed.open
 

@@ -9,11 +9,12 @@ from decimal import Decimal
 
 from estimating.documents.issue import CannotIssue
 from estimating.models import Document, Job
-from invoicing.billing.draft import BillLine, SoFar
+from invoicing.billing.draft import EarnedSoFar
+from invoicing.billing.lines import BillLine
 from invoicing.invoices.billable import Billable, billable_by
 from invoicing.invoices.time_and_material import TimeAndMaterial, read_time_and_material
 from invoicing.ledger.accounts import Books, read_books
-from invoicing.milestones.contract_amounts import Agreed
+from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.milestones.plan import NO_MONEY, Milestone, Plan
 from invoicing.payment_plan.plan import JobPlan, read_plan
 
@@ -37,7 +38,7 @@ class JobBilling:
         return self.job_plan.job
 
     @property
-    def contract(self) -> Agreed:
+    def contract(self) -> ContractAmounts:
         return self.job_plan.contract
 
     @property
@@ -55,7 +56,7 @@ class JobBilling:
         return len(self.bills) + 1
 
     @property
-    def so_far(self) -> dict[str, SoFar]:
+    def so_far(self) -> dict[str, EarnedSoFar]:
         """What each change by hours and receipts has come to so far."""
         return {key: change.so_far for key, change in self.time_and_material.items()}
 
@@ -119,9 +120,9 @@ def plan_to_credit(job_plan: JobPlan) -> Plan:
     return Plan(contract_sum, (Milestone("", "", "", contract_sum),))
 
 
-def signed_tax_percent(contract: Agreed) -> Decimal:
+def signed_tax_percent(contract: ContractAmounts) -> Decimal:
     """Return the rate of sales tax that was signed, in percent; 0 where none is charged."""
-    policy = contract.papers[0].basis["policy"]
+    policy = contract.documents[0].basis["policy"]
     if policy["tax_policy"] not in ("materials", "everything"):
         return Decimal(0)
     numerator, _, denominator = policy["tax_rate"].partition("/")  # kept as "13/200"

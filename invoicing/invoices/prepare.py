@@ -21,11 +21,11 @@ from invoicing.billing.credit_note import draft_credit
 from invoicing.billing.draft import (
     Bill,
     CannotBill,
-    cents_to_settle,
     draft_bill,
     draft_deposit,
     draft_late_charge,
     draft_release,
+    tax_correction,
 )
 from invoicing.einvoice.faults import faults
 from invoicing.invoices.credit_notes import CreditedInvoice
@@ -34,7 +34,8 @@ from invoicing.ledger.accounts import job_balance, sum_of
 from invoicing.ledger.late_charges import unbilled_late_charge
 from invoicing.milestones.plan import NO_MONEY, Plan, PlanFault
 from invoicing.models import BillDraft, Milestone, MoneyRules
-from invoicing.snapshots.invoice import Before, Head, credit_snapshot, einvoice_of, invoice_snapshot
+from invoicing.snapshots.einvoice import einvoice_of
+from invoicing.snapshots.invoice import BillHeader, PaidBefore, credit_snapshot, invoice_snapshot
 
 _RULE_NUMBER = re.compile(r" \((?:BR|BG)-[^)]*\)")
 
@@ -71,7 +72,7 @@ def bill_to_issue(draft: BillDraft, billing: JobBilling | None, firm: Firm, toda
     snapshot = invoice_snapshot(
         bill,
         _head(billing, firm, rules, today, due=due, note=draft.note),
-        Before(paid=balance.paid, credit=balance.credit),
+        PaidBefore(paid=balance.paid, credit=balance.credit),
         _settling_cents(bill, billing, plan),
     )
     return BillToIssue(bill, _unissued(Document.Kind.INVOICE, billing, snapshot, bill, due=due))
@@ -123,7 +124,7 @@ def _settling_cents(bill: Bill, billing: JobBilling, plan: Plan) -> Decimal:
     taxes = [(document.kind, read_sums(document.read_basis()).tax) for document in billing.bills]
     before = sum_of(tax if kind == Document.Kind.INVOICE else -tax for kind, tax in taxes)
     lines = (*billing.history, *bill.lines)
-    return cents_to_settle(plan, lines, bill.taxable, percent, contract.tax - before)
+    return tax_correction(plan, lines, bill.taxable, percent, contract.tax - before)
 
 
 def credit_to_issue(
@@ -164,9 +165,9 @@ def _head(
     today: date,
     due: date | None = None,
     note: str = "",
-) -> Head:
+) -> BillHeader:
     job, contract = billing.job, billing.contract
-    return Head(
+    return BillHeader(
         firm=firm_party(firm),
         client=client_party(job.client),
         job=job.name,
@@ -177,12 +178,12 @@ def _head(
         state=job.state,
         tax_permit=firm.tax_permit,
         tax_percent=signed_tax_percent(contract),
-        contract=contract.papers[0].name if contract.is_signed else "canceled",
+        contract=contract.documents[0].name if contract.is_signed else "canceled",
         how_to_pay=firm.how_to_pay,
         late=_late_in_words(rules),
         note=note,
-        says=_line_texts(billing),
-        signed_changes=len(contract.papers) - 1,
+        line_texts=_line_texts(billing),
+        signed_changes=len(contract.documents) - 1,
     )
 
 

@@ -12,11 +12,18 @@ from catalog.money.amounts import format_price
 from catalog.money.markup import parse_markup
 from estimating.models import Document, Job
 from estimating.plain_text import list_in_words
-from invoicing.billing.draft import WORK, SoFar
-from invoicing.billing.time_and_material import Hours, Receipt, Terms, Worth, worth_so_far
+from invoicing.billing.draft import EarnedSoFar
+from invoicing.billing.lines import WORK_KINDS
+from invoicing.billing.time_and_material import (
+    HoursEntry,
+    ReceiptEntry,
+    TimeAndMaterialPrice,
+    TimeAndMaterialTerms,
+    price_time_and_material,
+)
 from invoicing.ledger.accounts import sum_of
-from invoicing.milestones.contract_amounts import Agreed, change_key
-from invoicing.milestones.plan import Plan, SignedChange, settle, standing_at
+from invoicing.milestones.contract_amounts import ContractAmounts, change_key
+from invoicing.milestones.plan import Plan, SignedChange, replace_change, settle_time_and_material
 from invoicing.models import HoursWorked, PaymentPlan, PlacedPart, ReceiptKept
 from invoicing.payment_plan.plan import read_plan
 
@@ -34,11 +41,11 @@ class TimeAndMaterial:
 
     document: int
     change: SignedChange
-    terms: Terms
+    terms: TimeAndMaterialTerms
     tax_policy: str
     hours: Sequence[tuple[HoursWorked, Decimal]]
     receipts: Sequence[tuple[ReceiptKept, Decimal]]
-    worth: Worth
+    worth: TimeAndMaterialPrice
 
     @property
     def taxable(self) -> Decimal:
@@ -50,9 +57,9 @@ class TimeAndMaterial:
         return min(taxed, self.change.taxable)
 
     @property
-    def so_far(self) -> SoFar:
+    def so_far(self) -> EarnedSoFar:
         """What it has come to so far, as the pure rules of bills take it."""
-        return SoFar(self.worth.billable, self.taxable)
+        return EarnedSoFar(self.worth.billable, self.taxable)
 
     def in_words(self) -> str:
         """Say how it came about, as the client reads it on the bill: "So far 3.5 hours at $80.00."."""
@@ -66,19 +73,19 @@ class TimeAndMaterial:
         return f"So far {list_in_words(parts)}; at most {format_price(self.worth.limit)}." if parts else ""
 
 
-def read_time_and_material(*contracts: Agreed) -> dict[str, TimeAndMaterial]:
+def read_time_and_material(*contracts: ContractAmounts) -> dict[str, TimeAndMaterial]:
     """Return the parts by hours and receipts of one or more contracts, by the keys of their changes.
 
     Costs two queries where there are any.
     """
     signed = {
-        change_key(basis.document, True): basis for contract in contracts for basis in contract.papers[1:]
+        change_key(basis.document, True): basis for contract in contracts for basis in contract.documents[1:]
     }
     changes = {
         signed[change.key].document: change
         for contract in contracts
         for change in contract.changes
-        if change.by_measure
+        if change.is_time_and_material
     }
     if not changes:
         return {}
@@ -103,11 +110,11 @@ def _time_and_material(
     hours: Sequence[HoursWorked],
     receipts: Sequence[ReceiptKept],
 ) -> TimeAndMaterial:
-    terms = Terms(Decimal(basis["hour_price"]), parse_markup(basis["markup"]), change.amount)
-    worth = worth_so_far(
+    terms = TimeAndMaterialTerms(Decimal(basis["hour_price"]), parse_markup(basis["markup"]), change.amount)
+    worth = price_time_and_material(
         terms,
-        [Hours(row.hours, row.says) for row in hours],
-        [Receipt(row.cost.amount, row.tax.amount, row.says) for row in receipts],
+        [HoursEntry(row.hours) for row in hours],
+        [ReceiptEntry(row.cost.amount, row.tax.amount) for row in receipts],
     )
     return TimeAndMaterial(
         document,
@@ -125,7 +132,7 @@ class BilledChange:
     """A change by hours and receipts: what is entered and billed of it, and the plan that counts on it."""
 
     entered: TimeAndMaterial
-    billed: SoFar
+    billed: EarnedSoFar
     plan: Plan
 
     @property
@@ -148,8 +155,10 @@ class BilledChange:
     def settled(self) -> SignedChange:
         """Return the change at what it came to. Raises PlanFault where it can't end there."""
         change, so_far = self.entered.change, self.entered.so_far
-        at_limit = standing_at(self.plan, change)
-        plan = settle(at_limit, change.key, so_far.amount, so_far.taxable, self.billed.amount)
+        at_limit = replace_change(self.plan, change)
+        plan = settle_time_and_material(
+            at_limit, change.key, so_far.amount, so_far.taxable, self.billed.amount
+        )
         return plan.change(change.key)
 
 
@@ -164,8 +173,10 @@ def read_billed_change(job: Job, document_id: int, *, lock: bool = False) -> Bil
     entered = next((change for change in changes if change.document == document_id), None)
     if job_plan is None or job_plan.plan is None or entered is None:
         raise Document.DoesNotExist("There is no such change by hours and receipts.")
-    lines = [line for line in job_plan.history if line.kind in WORK and line.change == entered.change.key]
-    billed = SoFar(sum_of(line.amount for line in lines), sum_of(line.taxable for line in lines))
+    lines = [
+        line for line in job_plan.history if line.kind in WORK_KINDS and line.change == entered.change.key
+    ]
+    billed = EarnedSoFar(sum_of(line.amount for line in lines), sum_of(line.taxable for line in lines))
     return BilledChange(entered, billed, job_plan.plan)
 
 

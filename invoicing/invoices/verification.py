@@ -11,7 +11,7 @@ from invoicing.billing.basis import read_lines, read_sums
 from invoicing.invoices.einvoice_attachment import xml_of
 from invoicing.ledger.accounts import sum_of
 from invoicing.models import Billed
-from invoicing.snapshots.invoice import paper_lines
+from invoicing.snapshots.einvoice import snapshot_lines
 
 _SUMS = {"GrandTotalAmount": "total", "TaxBasisTotalAmount": "before_tax", "DuePayableAmount": "due"}
 
@@ -20,7 +20,7 @@ def bill_faults(document: Document, snapshot: Mapping[str, Any]) -> Iterator[str
     """Yield a plain sentence for each thing in which they differ. Costs two queries."""
     basis = document.read_basis()
     sums, total = read_sums(basis), document.total.amount
-    shown = paper_lines(snapshot)
+    shown = snapshot_lines(snapshot)
     lines_sum = sum_of(line.amount for line in shown)
     tax = Decimal(snapshot["tax"]["amount"] if snapshot["tax"] else 0)
     if lines_sum + tax != total:
@@ -29,7 +29,7 @@ def bill_faults(document: Document, snapshot: Mapping[str, Any]) -> Iterator[str
         yield f"its accounts say {format_price(sums.total)}, the paper {format_price(total)}."
     counted = read_lines(basis)
     if document.kind == Document.Kind.CREDIT_NOTE:
-        counted = tuple(line.turned() for line in counted)
+        counted = tuple(line.negated() for line in counted)
     if [(line.title, line.amount) for line in counted] != [(line.title, line.amount) for line in shown]:
         yield "its lines aren't those that were counted as billed."
     if not Billed.objects.filter(document=document, place=basis["place"], job=document.job_id).exists():

@@ -16,20 +16,19 @@ from django.db.models import Min, QuerySet
 from catalog.money.amounts import format_price
 from estimating.models import Client, Document, Job
 from invoicing.billing.basis import read_lines, read_sums
-from invoicing.billing.draft import BillLine
-from invoicing.billing.draft import Kind as LineKind
+from invoicing.billing.lines import BillLine, BillLineKind
 from invoicing.ledger.history import BILLED
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import Payment
-from invoicing.receivables.ageing import Ages, ages
-from invoicing.receivables.balances import Account, Entry, Kind, Owed, account
+from invoicing.receivables.aging import AgedBalance, aged_balance
+from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryKind, Receivable, account_after
 from invoicing.receivables.journal import split_by_account
 
 _ENTRY_KINDS = {
-    Payment.Kind.PAYMENT: Kind.PAYMENT,
-    Payment.Kind.RETURN: Kind.RETURN,
-    Payment.Kind.REFUND: Kind.REFUND,
-    Payment.Kind.CREDIT_USED: Kind.PUT,
+    Payment.Kind.PAYMENT: EntryKind.PAYMENT,
+    Payment.Kind.RETURN: EntryKind.RETURN,
+    Payment.Kind.REFUND: EntryKind.REFUND,
+    Payment.Kind.CREDIT_USED: EntryKind.CREDIT_APPLIED,
 }
 
 
@@ -41,21 +40,21 @@ class Books:
     their `lines` and `payments` are by the key of their entry.
     """
 
-    entries: Mapping[int, Sequence[Entry]]
-    accounts: Mapping[int, Account]
+    entries: Mapping[int, Sequence[AccountEntry]]
+    accounts: Mapping[int, ClientAccount]
     documents: Mapping[str, Document]
     lines: Mapping[str, tuple[BillLine, ...]]
     payments: Mapping[str, Payment]
 
-    def account_of(self, client_id: int) -> Account:
+    def account_of(self, client_id: int) -> ClientAccount:
         """Return a client's account; an empty one where nothing was billed or paid."""
-        return self.accounts.get(client_id) or account(())
+        return self.accounts.get(client_id) or account_after(())
 
-    def owed_on(self, invoice: Document) -> Owed:
+    def owed_on(self, invoice: Document) -> Receivable:
         """Return what is owed on an invoice. Raises EntryFault where the books don't hold it."""
         return self.account_of(invoice.job.client_id).invoice(str(invoice))
 
-    def all_entries(self) -> list[Entry]:
+    def all_entries(self) -> list[AccountEntry]:
         return [entry for entries in self.entries.values() for entry in entries]
 
     def client_of(self, key: str) -> Client:
@@ -72,9 +71,13 @@ class Books:
         row = self.documents.get(key) or self.payments.get(key)
         return row.job if row else None
 
-    def open_invoices(self, client_id: int) -> list[Owed]:
+    def open_invoices(self, client_id: int) -> list[Receivable]:
         """Return a client's invoices with money open, the earliest due date first."""
-        owed = (item for item in self.account_of(client_id).owed if item.open and item.key in self.documents)
+        owed = (
+            item
+            for item in self.account_of(client_id).receivables
+            if item.open and item.key in self.documents
+        )
         return sorted(owed, key=lambda item: (item.due, item.on))
 
     def invoices_of(self, payment: Payment) -> list[Document]:
@@ -82,14 +85,14 @@ class Books:
         chosen = {link.invoice_id for link in payment.meant_for.all()}
         return [document for document in self.documents.values() if document.pk in chosen]
 
-    def paid_with(self, payment: Payment) -> list[tuple[Owed, Decimal]]:
+    def paid_with(self, payment: Payment) -> list[tuple[Receivable, Decimal]]:
         """Return what a payment paid of what its client owes, each item with how much of it."""
-        owed, key = self.account_of(payment.client_id).owed, str(payment)
+        owed, key = self.account_of(payment.client_id).receivables, str(payment)
         return [(item, amount) for item in owed for paying, amount in item.paid_by if paying == key]
 
     def unused_credit(self, payment: Payment) -> Decimal:
         """Return what is left of a payment as credit."""
-        return dict(self.account_of(payment.client_id).credit_by).get(str(payment), NO_MONEY)
+        return dict(self.account_of(payment.client_id).credit_by_payment).get(str(payment), NO_MONEY)
 
     def bills(self, job: Job) -> tuple[Document, ...]:
         """Return the job's invoices and credit notes in the order in which they were issued."""
@@ -112,19 +115,19 @@ def read_books(*clients: Client) -> Books:
     documents = list(_documents(clients).annotate(first_event=Min("events__place")))
     payments = list(_payments(clients))
     invoices = {document.pk: str(document) for document in documents}
-    rows: list[tuple[tuple[date, int, int, int], int, Entry]] = []
+    rows: list[tuple[tuple[date, int, int, int], int, AccountEntry]] = []
     for document in documents:
         order = (document.dated, document.first_event, 0, document.pk)
         rows.append((order, document.job.client_id, _bill_entry(document)))
     for payment in payments:
         entry = entry_of(payment, [invoices[link.invoice_id] for link in payment.meant_for.all()])
         rows.append(((payment.on, payment.place, 1, payment.pk), payment.client_id, entry))
-    by_client: dict[int, list[Entry]] = defaultdict(list)
+    by_client: dict[int, list[AccountEntry]] = defaultdict(list)
     for _, client_id, entry in sorted(rows, key=lambda row: row[0]):
         by_client[client_id].append(entry)
     return Books(
         by_client,
-        {client_id: account(entries) for client_id, entries in by_client.items()},
+        {client_id: account_after(entries) for client_id, entries in by_client.items()},
         {str(document): document for document in documents},
         {str(document): read_lines(document.read_basis()) for document in documents},
         {str(payment): payment for payment in payments},
@@ -143,37 +146,37 @@ def _payments(clients: Sequence[Client]) -> QuerySet[Payment]:
     return payments.filter(client__in=clients) if clients else payments
 
 
-def _bill_entry(document: Document) -> Entry:
+def _bill_entry(document: Document) -> AccountEntry:
     """Return the entry of an issued invoice or credit note."""
     basis = document.read_basis()
     sums = read_sums(basis)
-    return Entry(
-        Kind.CREDIT_NOTE if sums.corrects else Kind.INVOICE,
+    return AccountEntry(
+        EntryKind.CREDIT_NOTE if sums.corrects else EntryKind.INVOICE,
         str(document),
         document.dated,
         sums.total,
         tax=sums.tax,
         taxable=sums.taxable,
-        of=sums.corrects,
+        refers_to=sums.corrects,
         due=sums.due,
-        says=f"{document}, {document.job.name}",
+        description=f"{document}, {document.job.name}",
         split=split_by_account(read_lines(basis)),
     )
 
 
-def entry_of(payment: Payment, invoices: Iterable[str] = ()) -> Entry:
+def entry_of(payment: Payment, invoices: Iterable[str] = ()) -> AccountEntry:
     """Return the entry of a payment; `invoices` are the keys of those that it is for."""
     invoices = tuple(invoices)
     is_credit = payment.kind == Payment.Kind.CREDIT_USED
     title = f"Credit put on {invoices[0]}" if is_credit else payment.get_kind_display()
-    return Entry(
+    return AccountEntry(
         _ENTRY_KINDS[Payment.Kind(payment.kind)],
         str(payment),
         payment.on,
         payment.amount.amount,
-        of=str(payment.of) if payment.of else "",
+        refers_to=str(payment.of) if payment.of else "",
         invoices=invoices,
-        says=f"{title}, {payment.method_in_words()}",
+        description=f"{title}, {payment.method_in_words()}",
     )
 
 
@@ -181,19 +184,19 @@ def entry_of(payment: Payment, invoices: Iterable[str] = ()) -> Entry:
 class JobBalance:
     """What was billed and paid on a job, and the credit that is held on its client's account."""
 
-    owed: tuple[Owed, ...]
+    owed: tuple[Receivable, ...]
     billed: Decimal
     credited: Decimal
     paid: Decimal
     open: Decimal
     credit: Decimal
-    ages: Ages
+    ages: AgedBalance
 
 
 def job_balance(books: Books, job: Job, today: date) -> JobBalance:
     """Return the balance of a job as of a day."""
     client_account = books.account_of(job.client_id)
-    owed = tuple(item for item in client_account.owed if books.job_of(item.key) == job)
+    owed = tuple(item for item in client_account.receivables if books.job_of(item.key) == job)
     return JobBalance(
         owed=owed,
         billed=sum_of(item.total for item in owed if item.key in books.documents),
@@ -201,13 +204,13 @@ def job_balance(books: Books, job: Job, today: date) -> JobBalance:
         paid=sum_of(item.paid for item in owed),
         open=sum_of(item.open for item in owed),
         credit=client_account.credit,
-        ages=ages(replace(client_account, owed=owed, credit_by=()), today),
+        ages=aged_balance(replace(client_account, receivables=owed, credit_by_payment=()), today),
     )
 
 
 def payments_of_job(books: Books, job: Job) -> list[Payment]:
     """Return the payments on a job's page, newest first: those entered there, and those of its invoices."""
-    owed = (item for item in books.account_of(job.client_id).owed if books.job_of(item.key) == job)
+    owed = (item for item in books.account_of(job.client_id).receivables if books.job_of(item.key) == job)
     paying = {key for item in owed for key, _ in item.paid_by}
     return [row for key, row in books.payments.items() if row.job_id == job.pk or key in paying]
 
@@ -224,7 +227,7 @@ def uses_in_words(books: Books, payment: Payment) -> str:
 
 def held_on(books: Books, job: Job) -> Decimal:
     """Return the retainage that the job's bills left out and none released yet, before sales tax."""
-    kinds = (LineKind.HELD, LineKind.RELEASED)
+    kinds = (BillLineKind.HELD, BillLineKind.RELEASED)
     return -sum_of(line.amount for line in books.billed_lines(job) if line.kind in kinds)
 
 

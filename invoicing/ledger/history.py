@@ -2,7 +2,7 @@
 
 from estimating.models import Document, Job
 from invoicing.billing.basis import read_lines
-from invoicing.billing.draft import BillLine
+from invoicing.billing.lines import BillLine
 
 BILLED = (Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE)
 

@@ -3,28 +3,28 @@
 from datetime import date
 from decimal import Decimal
 
-from invoicing.billing.draft import Kind
+from invoicing.billing.lines import BillLineKind
 from invoicing.ledger.accounts import Books, sum_of
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import MoneyRules
-from invoicing.receivables.balances import Owed
-from invoicing.receivables.late_charges import LateTerms, late_charge_on
+from invoicing.receivables.balances import Receivable
+from invoicing.receivables.late_charges import LateChargeTerms, late_charge_on
 
 
-def unbilled_late_charge(books: Books, owed: Owed, rules: MoneyRules, until: date) -> Decimal:
+def unbilled_late_charge(books: Books, owed: Receivable, rules: MoneyRules, until: date) -> Decimal:
     """Return what the late charge on an invoice comes to up to a day and isn't billed yet.
 
     $0.00 where the firm's contracts state none. A late charge that is late costs nothing more: the interest
     is simple.
     """
     lines = books.lines.get(owed.key, ())
-    if not rules.late_percent or any(line.kind == Kind.LATE for line in lines):
+    if not rules.late_percent or any(line.kind == BillLineKind.LATE for line in lines):
         return NO_MONEY
     entries = books.entries[books.client_of(owed.key).pk]
     charged = sum_of(
         line.amount
         for bill_lines in books.lines.values()
         for line in bill_lines
-        if line.kind == Kind.LATE and line.change == owed.key
+        if line.kind == BillLineKind.LATE and line.change == owed.key
     )
-    return late_charge_on(entries, owed.key, LateTerms(rules.yearly), until, charged)
+    return late_charge_on(entries, owed.key, LateChargeTerms(rules.yearly), until, charged)

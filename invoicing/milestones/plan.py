@@ -1,10 +1,10 @@
-"""A plan of milestones that sums to the contract sum, to the cent, before and after every signed change.
+"""The plan of payments: milestones that sum to the contract sum, to the cent, with every signed change.
 
-All amounts are before sales tax, which each bill works out on what it asks for; `taxable` is the part of
-an amount that is taxed.
+All amounts are before sales tax, which each bill adds to what it asks for; `taxable` is the part of an
+amount that is taxed.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
@@ -14,13 +14,18 @@ from catalog.money.amounts import format_price, round_cents, split_cents
 NO_MONEY = Decimal("0.00")
 
 
+def sum_money(amounts: Iterable[Decimal]) -> Decimal:
+    """Return the sum of amounts; $0.00 where there are none."""
+    return sum(amounts, NO_MONEY)
+
+
 class PlanFault(ValueError):
-    """The plan can't stand like this; the message says in a plain sentence what would be right."""
+    """The plan is not valid; the message says in a plain sentence what would be right."""
 
 
 @dataclass(frozen=True)
-class Term:
-    """How one milestone is agreed: a share of the contract sum, an amount, or (neither) the balance."""
+class MilestoneTerm:
+    """What one milestone asks for: a share of the signed sum, an amount or, without either, the balance."""
 
     key: str
     name: str
@@ -36,7 +41,7 @@ class Term:
 
 @dataclass(frozen=True)
 class Milestone:
-    """One milestone of a drawn plan; `base` is its part of the signed estimate, without changes."""
+    """A milestone of a plan; `base` is its part of the signed estimate, without changes."""
 
     key: str
     name: str
@@ -48,13 +53,16 @@ class Milestone:
 
 @dataclass(frozen=True)
 class SignedChange:
-    """A signed change. `by_measure` bills hours and receipts as they come; `amount` is then its limit."""
+    """A signed change, or a part of one.
+
+    One for time and material is billed by hours and receipts as they come; `amount` is then its limit.
+    """
 
     key: str
     title: str
     amount: Decimal
     taxable: Decimal = NO_MONEY
-    by_measure: bool = False
+    is_time_and_material: bool = False
 
 
 @dataclass(frozen=True)
@@ -69,10 +77,10 @@ class ChangePart:
 
 @dataclass(frozen=True)
 class Plan:
-    """Milestones and signed changes. Raises PlanFault when they don't sum to the contract sum.
+    """Milestones and signed changes that sum to the contract sum; raises PlanFault where they don't.
 
     `retainage` is the share held back from each bill for work. `deposit` is asked for before the work
-    and taken off later bills; a deposit that is simply first in line is a milestone with `is_deposit`.
+    and taken off later bills; a deposit that is just the first payment is a milestone with `is_deposit`.
     """
 
     signed_sum: Decimal
@@ -87,9 +95,9 @@ class Plan:
             raise PlanFault("Retainage is a share below 100 %, such as 5 %.")
         if not 0 <= self.deposit <= self.signed_sum:
             raise PlanFault("A deposit is part of the contract sum: it can't be negative or above it.")
-        if len({each.key for each in self.milestones}) != len(self.milestones):
+        if len({milestone.key for milestone in self.milestones}) != len(self.milestones):
             raise PlanFault("Two milestones have the same key.")
-        base = sum((each.base for each in self.milestones), NO_MONEY)
+        base = sum_money(milestone.base for milestone in self.milestones)
         if base != self.signed_sum:
             raise PlanFault(
                 f"The milestones come to {format_price(base)}; the signed sum is "
@@ -99,74 +107,79 @@ class Plan:
 
     def _check_changes(self) -> None:
         for change in self.changes:
-            placed = sum((part.amount for part in self.parts if part.change == change.key), NO_MONEY)
+            placed = sum_money(part.amount for part in self.parts if part.change == change.key)
             if placed != change.amount:
                 raise PlanFault(
                     f"{change.title} is {format_price(change.amount)}, of which {format_price(placed)} "
                     "has a place in the plan."
                 )
-        milestones, changes = {each.key for each in self.milestones}, {each.key for each in self.changes}
+        milestones = {milestone.key for milestone in self.milestones}
+        changes = {change.key for change in self.changes}
         if any(part.milestone not in milestones or part.change not in changes for part in self.parts):
             raise PlanFault("A change stands with a milestone that isn't in the plan.")
 
     @property
     def contract_sum(self) -> Decimal:
         """The signed estimate with every signed change."""
-        return self.signed_sum + sum((change.amount for change in self.changes), NO_MONEY)
+        return self.signed_sum + sum_money(change.amount for change in self.changes)
 
     @property
     def deposit_asked(self) -> Decimal:
-        """What is asked for before the work begins, whichever way it is taken into account later, less the
-        retainage held of it."""
-        return self.deposit + self._first(sum((each.base for each in self._deposits()), NO_MONEY))
+        """What is asked for before the work begins, less retainage.
+
+        This is the deposit that later bills take off and the milestones that are deposits.
+        """
+        first = sum_money(milestone.base for milestone in self._deposits())
+        return self.deposit + self._less_retainage(first)
 
     @property
     def deposit_taxable(self) -> Decimal:
-        """What is taxed of it."""
-        taxed = sum((each.base_taxable for each in self.milestones), NO_MONEY)
-        first = self._first(sum((each.base_taxable for each in self._deposits()), NO_MONEY))
-        if not self.deposit:
-            return first
-        return first + round_cents(Fraction(taxed) * Fraction(self.deposit) / Fraction(self.signed_sum))
+        """The part of `deposit_asked` that is taxed."""
+        first = self._less_retainage(sum_money(milestone.base_taxable for milestone in self._deposits()))
+        return first + (self.taxable_of_deposit(self.deposit) if self.deposit else NO_MONEY)
+
+    def taxable_of_deposit(self, amount: Decimal) -> Decimal:
+        """Return the part of a deposit taken off later that is taxed, to the cent: as of the signed sum."""
+        taxable = sum_money(milestone.base_taxable for milestone in self.milestones)
+        return round_cents(Fraction(taxable) * Fraction(amount) / Fraction(self.signed_sum))
 
     def _deposits(self) -> list[Milestone]:
-        return [each for each in self.milestones if each.is_deposit]
+        return [milestone for milestone in self.milestones if milestone.is_deposit]
 
-    def _first(self, amount: Decimal) -> Decimal:
-        """What a first milestone asks for, without what is held of it."""
+    def _less_retainage(self, amount: Decimal) -> Decimal:
         return amount - round_cents(self.retainage * Fraction(amount))
 
     def milestone(self, key: str) -> Milestone:
-        """Raises PlanFault for a milestone that isn't in the plan."""
-        for each in self.milestones:
-            if each.key == key:
-                return each
+        """Return a milestone by its key. Raises PlanFault when the plan has none."""
+        for milestone in self.milestones:
+            if milestone.key == key:
+                return milestone
         raise PlanFault(f"There is no milestone {key} in this plan.")
 
     def change(self, key: str) -> SignedChange:
-        """Raises PlanFault for a change that isn't in the plan."""
-        for each in self.changes:
-            if each.key == key:
-                return each
+        """Return a signed change by its key. Raises PlanFault when the plan has none."""
+        for change in self.changes:
+            if change.key == key:
+                return change
         raise PlanFault(f"There is no signed change {key} in this plan.")
 
     def parts_of(self, milestone: str) -> tuple[ChangePart, ...]:
+        """Return the parts of signed changes that are billed with a milestone."""
         return tuple(part for part in self.parts if part.milestone == milestone)
 
     def amount(self, milestone: str) -> Decimal:
-        """What the milestone comes to, with the changes placed there."""
-        changes = (part.amount for part in self.parts_of(milestone))
-        return self.milestone(milestone).base + sum(changes, NO_MONEY)
+        """Return what a milestone comes to with the changes placed there."""
+        return self.milestone(milestone).base + sum_money(part.amount for part in self.parts_of(milestone))
 
 
 def draw_plan(
     signed_sum: Decimal,
-    terms: Sequence[Term],
+    terms: Sequence[MilestoneTerm],
     taxable: Decimal = NO_MONEY,
     retainage: Fraction = Fraction(0),
     deposit: Decimal = NO_MONEY,
 ) -> Plan:
-    """The plan that these terms make of a signed sum; `taxable` is the part of the sum that is taxed.
+    """Return the plan that these terms make of a signed sum, of which `taxable` is taxed.
 
     Raises PlanFault for terms that can't sum to it.
     """
@@ -179,17 +192,17 @@ def draw_plan(
     return Plan(signed_sum, milestones, retainage=retainage, deposit=deposit)
 
 
-def milestone_amounts(signed_sum: Decimal, terms: Sequence[Term]) -> list[Decimal]:
-    """The milestones' amounts, which sum to the signed sum: largest remainder, ties to the last.
+def milestone_amounts(signed_sum: Decimal, terms: Sequence[MilestoneTerm]) -> list[Decimal]:
+    """Return the amount of each milestone; together they are the signed sum.
 
-    Raises PlanFault: no milestone; shares alone that aren't 100 %; amounts alone that aren't the sum;
-    both without a balance to take the rest; more than one balance; more than the sum.
+    Cents are given out by largest remainder, ties to the last. Raises PlanFault for no milestone, for
+    shares alone that aren't 100 %, for amounts alone that aren't the sum, for both without a balance to
+    take the rest, for more than one balance, and for more than the sum.
     """
     _check_terms(signed_sum, terms)
-    fixed = sum((term.amount for term in terms if term.amount is not None), NO_MONEY)
-    to_share = Fraction(signed_sum)
-    shares = {term.key: term.share * to_share for term in terms if term.share is not None}
-    rest = to_share - Fraction(fixed) - sum(shares.values(), Fraction(0))
+    fixed = sum_money(term.amount for term in terms if term.amount is not None)
+    shares = {term.key: term.share * Fraction(signed_sum) for term in terms if term.share is not None}
+    rest = Fraction(signed_sum - fixed) - sum(shares.values(), Fraction(0))
     if rest < 0:
         raise PlanFault(_too_much(signed_sum, terms))
     if rest and not any(term.is_balance for term in terms):
@@ -200,7 +213,7 @@ def milestone_amounts(signed_sum: Decimal, terms: Sequence[Term]) -> list[Decima
     return [parts[term.key] if term.amount is None else term.amount for term in terms]
 
 
-def _check_terms(signed_sum: Decimal, terms: Sequence[Term]) -> None:
+def _check_terms(signed_sum: Decimal, terms: Sequence[MilestoneTerm]) -> None:
     if not terms:
         raise PlanFault("A plan needs at least one milestone.")
     if signed_sum < 0:
@@ -216,17 +229,18 @@ def _check_terms(signed_sum: Decimal, terms: Sequence[Term]) -> None:
             raise PlanFault(f"{term.name} is below zero: a milestone asks for money.")
 
 
-def _percent(terms: Sequence[Term]) -> Decimal:
+def _percent(terms: Sequence[MilestoneTerm]) -> Decimal:
+    """Return the sum of the shares in percent, rounded half-up to two decimals."""
     return round_cents(100 * sum((term.share for term in terms if term.share is not None), Fraction(0)))
 
 
-def _too_much(signed_sum: Decimal, terms: Sequence[Term]) -> str:
+def _too_much(signed_sum: Decimal, terms: Sequence[MilestoneTerm]) -> str:
     if all(term.share is not None for term in terms):
         return f"The shares come to {_percent(terms)} %: they must come to 100 %. Lower one of them."
     return f"The milestones come to more than {format_price(signed_sum)}: lower one of them."
 
 
-def _no_balance(signed_sum: Decimal, terms: Sequence[Term], fixed: Decimal) -> str:
+def _no_balance(signed_sum: Decimal, terms: Sequence[MilestoneTerm], fixed: Decimal) -> str:
     percent = _percent(terms)
     if all(term.share is not None for term in terms):
         return f"The shares come to {percent} %: they must come to 100 %, or make one the balance."
@@ -238,14 +252,17 @@ def _no_balance(signed_sum: Decimal, terms: Sequence[Term], fixed: Decimal) -> s
 
 
 def _split(total: Decimal, weights: Sequence[Fraction | Decimal]) -> list[Decimal]:
-    """Largest remainder with ties to the last part, since the last draw takes the cent (common practice)."""
+    """Split an amount in proportion to weights, to the cent, so that the parts sum to it.
+
+    Cents go by largest remainder, ties to the last part: the last payment takes the cent (common practice).
+    """
     if not total:
         return [NO_MONEY] * len(weights)
     return split_cents(total, [abs(Fraction(weight)) for weight in reversed(weights)])[::-1]
 
 
 def place_with(plan: Plan, change: SignedChange, milestone: str, left: Mapping[str, Decimal]) -> Plan:
-    """Bill a signed change with one milestone that is still open, as a line of its own.
+    """Return the plan with a signed change billed with one milestone, as a line of its own on that bill.
 
     `left` is what each milestone has left to bill. Raises PlanFault when the milestone is billed
     already, or has less left than a deduction takes off.
@@ -259,49 +276,63 @@ def place_with(plan: Plan, change: SignedChange, milestone: str, left: Mapping[s
 
 
 def place_spread(plan: Plan, change: SignedChange, left: Mapping[str, Decimal]) -> Plan:
-    """Spread a signed change over the milestones with something left to bill, in proportion to that.
+    """Return the plan with a signed change spread over what the milestones have left to bill.
 
     Raises PlanFault when nothing is left, or less than a deduction takes off.
     """
     room = _open(plan, left)
-    _check_room(change, sum(room.values(), NO_MONEY))
+    _check_room(change, sum_money(room.values()))
     parts = _split(change.amount, list(room.values()))
     return _place(plan, change, dict(zip(room, parts, strict=True)))
 
 
 def place_last(plan: Plan, change: SignedChange, left: Mapping[str, Decimal]) -> Plan:
-    """Bill a signed change with the last milestone that has something left. Raises as `place_with`."""
+    """Return the plan with a signed change billed with the last milestone that has something left.
+
+    Raises PlanFault when nothing is left, or less than a deduction takes off.
+    """
     return place_with(plan, change, list(_open(plan, left))[-1], left)
 
 
-def settle(plan: Plan, change: str, amount: Decimal, taxable: Decimal, billed: Decimal) -> Plan:
-    """Bring a change billed by measure down from its limit to what it came to; `taxable` is part of that.
+def settle_time_and_material(
+    plan: Plan, key: str, amount: Decimal, taxable: Decimal, billed: Decimal
+) -> Plan:
+    """Return the plan with a time-and-material change at what it came to in the end, not at its limit.
 
-    Raises PlanFault for a fixed price, for less than is billed, or for more than the limit.
+    `taxable` is part of `amount`. Raises PlanFault for a change at a fixed price, for less than is billed,
+    and for more than the limit.
     """
-    agreed = plan.change(change)
-    if not agreed.by_measure:
-        raise PlanFault(f"{agreed.title} has a fixed price: a new signed change alters it.")
-    if not billed <= amount <= agreed.amount:
+    change = plan.change(key)
+    if not change.is_time_and_material:
+        raise PlanFault(f"{change.title} has a fixed price: a new signed change alters it.")
+    if not billed <= amount <= change.amount:
         raise PlanFault(
-            f"{agreed.title} can end between {format_price(billed)} billed and its limit of "
-            f"{format_price(agreed.amount)}."
+            f"{change.title} can end between {format_price(billed)} billed and its limit of "
+            f"{format_price(change.amount)}."
         )
-    return standing_at(plan, replace(agreed, amount=amount, taxable=taxable))
+    return replace_change(plan, replace(change, amount=amount, taxable=taxable))
 
 
-def standing_at(plan: Plan, change: SignedChange) -> Plan:
-    """The plan with a change billed by measure at the amount of `change`, such as its signed limit again."""
-    changes = tuple(change if each.key == change.key else each for each in plan.changes)
+def replace_change(plan: Plan, changed: SignedChange) -> Plan:
+    """Return the plan with this time-and-material change in place of the one of the same key.
+
+    Such a change has one part, which takes all of its amount.
+    """
+    changes = tuple(changed if change.key == changed.key else change for change in plan.changes)
     parts = tuple(
-        replace(part, amount=change.amount, taxable=change.taxable) if part.change == change.key else part
+        replace(part, amount=changed.amount, taxable=changed.taxable) if part.change == changed.key else part
         for part in plan.parts
     )
     return replace(plan, changes=changes, parts=parts)
 
 
 def _open(plan: Plan, left: Mapping[str, Decimal]) -> dict[str, Decimal]:
-    room = {each.key: left[each.key] for each in plan.milestones if left.get(each.key, NO_MONEY) > 0}
+    """Return what is left of each milestone that has something left. Raises PlanFault when none has."""
+    room = {
+        milestone.key: left[milestone.key]
+        for milestone in plan.milestones
+        if left.get(milestone.key, NO_MONEY) > 0
+    }
     if not room:
         raise PlanFault("Every milestone is billed: give the change a line of its own.")
     return room
@@ -316,9 +347,9 @@ def _check_room(change: SignedChange, room: Decimal) -> None:
 
 
 def _place(plan: Plan, change: SignedChange, amounts: Mapping[str, Decimal]) -> Plan:
-    if any(each.key == change.key for each in plan.changes):
+    if any(placed.key == change.key for placed in plan.changes):
         raise PlanFault(f"{change.title} is in the plan already.")
-    if change.by_measure and len(amounts) > 1:
+    if change.is_time_and_material and len(amounts) > 1:
         raise PlanFault(f"{change.title} is billed by hours and receipts: give it a line of its own.")
     taxed = _split(change.taxable, list(amounts.values()))
     parts = (

@@ -7,8 +7,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from estimating.models import Document, Job
-from invoicing.receivables.late_charges import NoticeRule as Notice
-from invoicing.receivables.late_charges import Step
+from invoicing.receivables.notice_dates import NoticeDeadline
+from invoicing.receivables.reminder_steps import ReminderStep
 
 
 class MoneyRules(models.Model):
@@ -44,10 +44,12 @@ class MoneyRules(models.Model):
         """The late charge as a share a year."""
         return Fraction(self.late_percent) / 100
 
-    def steps(self) -> tuple[Step, ...]:
+    def steps(self) -> tuple[ReminderStep, ...]:
         """Return the steps of reminding in their order, for the pure rules."""
         days = (self.reminder_days, self.second_days, self.demand_days)
-        return tuple(Step(name, after) for name, after in zip(Reminder.Step.values, days, strict=True))
+        return tuple(
+            ReminderStep(name, after) for name, after in zip(Reminder.Step.values, days, strict=True)
+        )
 
 
 class NoticeRule(models.Model):
@@ -71,9 +73,9 @@ class NoticeRule(models.Model):
     def __str__(self) -> str:
         return self.name
 
-    def as_rule(self) -> Notice:
+    def as_rule(self) -> NoticeDeadline:
         """Return the deadline for the pure rules."""
-        return Notice(self.name, self.days, self.counted_from == self.From.FIRST, self.citation)
+        return NoticeDeadline(self.name, self.days, self.counted_from == self.From.FIRST, self.citation)
 
 
 class WorkDays(models.Model):

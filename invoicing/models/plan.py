@@ -14,7 +14,7 @@ from django.db import models
 from catalog.fields.model import MoneyField
 from catalog.phases import Phase
 from estimating.models import ChangeOrder, Document, Job
-from invoicing.milestones.plan import Term
+from invoicing.milestones.plan import MilestoneTerm
 
 MOST_MILESTONES = 20
 PERCENT = [MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))]
@@ -96,11 +96,11 @@ class Milestone(models.Model):
         """The name under which the pure rules and the lines of bills know it."""
         return f"{self.pk}"
 
-    def term(self) -> Term:
+    def term(self) -> MilestoneTerm:
         """Return what was agreed of it, for the pure rules."""
         share = None if self.share_percent is None else Fraction(self.share_percent) / 100
         amount = None if self.amount is None else self.amount.amount
-        return Term(self.key, self.name, self.condition, share, amount, self.is_deposit)
+        return MilestoneTerm(self.key, self.name, self.condition, share, amount, self.is_deposit)
 
 
 class MilestonePhoto(models.Model):

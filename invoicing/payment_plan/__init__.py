@@ -18,8 +18,8 @@ the lock of the plan's row, which billing takes too.
 - On documents (`snapshots`). `invoicing/billing_hooks.py` answers what `estimating` asks by the protocol
   `BillingHooks`: how an estimate is paid, which payments a change moves, what follows a signature, the next
   step of a job. `estimating` knows nothing of milestones.
-- Cautions by state (`page.plan_cautions`) come from `invoicing/milestones/deposit_rules.py`, each with its
-  citation and the day on which it was read. They change no number.
+- Cautions by state (`page.plan_cautions`) come from `invoicing/milestones/billing_cautions.py`, each with
+  its citation and the day on which it was read. They change no number.
 - The cash flow (`cash_flow_page`) takes hours and costs from the basis, phase after phase on working days;
   what a phase buys is paid on its first day, unless a planned cost pays part of it on another day. Own
   hours are no money out.

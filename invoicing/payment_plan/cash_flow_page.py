@@ -9,17 +9,17 @@ from fractions import Fraction
 from catalog.fields.form import NumberField
 from catalog.phases import Phase
 from invoicing.cash_flow.forecast import (
-    CashPlan,
+    CashForecast,
     Outlay,
-    cash_plan,
+    cash_forecast,
     expected_days,
     money_in,
     money_out,
-    schedule,
+    schedule_work,
 )
 from invoicing.ledger.accounts import sum_of
-from invoicing.milestones.contract_amounts import work_lines
-from invoicing.milestones.plan import Plan, PlanFault, Term, draw_plan
+from invoicing.milestones.earned_value import contract_work_lines
+from invoicing.milestones.plan import MilestoneTerm, Plan, PlanFault, draw_plan
 from invoicing.models import Milestone
 from invoicing.payment_plan.plan import JobPlan, check_milestones
 
@@ -32,21 +32,21 @@ class TrialSplit:
     """
 
     typed: Mapping[str, str]
-    terms: tuple[Term, ...] = ()
-    cash: CashPlan | None = None
+    terms: tuple[MilestoneTerm, ...] = ()
+    cash: CashForecast | None = None
     fault: str = ""
 
 
-def plan_cash(job_plan: JobPlan, plan: Plan, hours_per_day: Decimal, today: date) -> CashPlan:
+def plan_cash(job_plan: JobPlan, plan: Plan, hours_per_day: Decimal, today: date) -> CashForecast:
     """Return the cash flow of a plan on the work of this job.
 
     The work begins on the day that was set, else today. Costs a query for the planned costs.
     """
     payment_plan, contract = job_plan.payment_plan, job_plan.contract
     starts_on = payment_plan.starts_on or today
-    lines = work_lines(contract.papers, ())
-    when = schedule(lines, starts_on, Fraction(hours_per_day))
-    labor_rate = Decimal(contract.papers[0].basis["policy"]["labour_rate"])
+    lines = contract_work_lines(contract.documents, ())
+    when = schedule_work(lines, starts_on, Fraction(hours_per_day))
+    labor_rate = Decimal(contract.documents[0].basis["policy"]["labour_rate"])
     outlays = [
         Outlay(cost.says, cost.amount.amount, cost.on, cost.phase) for cost in payment_plan.costs.all()
     ]
@@ -54,7 +54,7 @@ def plan_cash(job_plan: JobPlan, plan: Plan, hours_per_day: Decimal, today: date
     known = {row.key: day for row in job_plan.milestones if (day := row.reached_on or row.expected_on)}
     days = expected_days([milestone.key for milestone in plan.milestones], known, starts_on, when.ends)
     coming_in = money_in(plan, days, starts_on, payment_plan.pays_after_days)
-    return cash_plan(coming_in, going_out, when.ends)
+    return cash_forecast(coming_in, going_out, when.ends)
 
 
 def even_split(job_plan: JobPlan) -> dict[str, str]:
@@ -103,8 +103,8 @@ def try_split(job_plan: JobPlan, typed: Mapping[str, str], hours_per_day: Decima
     return TrialSplit(typed, terms, plan_cash(job_plan, plan, hours_per_day, today))
 
 
-def _term(milestone: Milestone, percent: Decimal) -> Term:
-    return Term(
+def _term(milestone: Milestone, percent: Decimal) -> MilestoneTerm:
+    return MilestoneTerm(
         milestone.key,
         milestone.name,
         milestone.condition,
@@ -122,7 +122,7 @@ def keep_split(job_plan: JobPlan, trial: TrialSplit) -> None:
     Milestone.objects.bulk_update(milestones.values(), ["share_percent", "amount"])
 
 
-def _in_percent(term: Term) -> Decimal:
+def _in_percent(term: MilestoneTerm) -> Decimal:
     """Return the share that was typed, which has at most four decimals."""
     percent = (term.share or Fraction(0)) * 100
     return Decimal(percent.numerator) / Decimal(percent.denominator)

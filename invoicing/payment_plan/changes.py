@@ -13,7 +13,7 @@ from estimating.contract.lines import SignedBasis
 from estimating.models import ChangeOrder, Document, Job
 from invoicing.ledger.history import billed_lines
 from invoicing.milestones import plan as rules
-from invoicing.milestones.contract_amounts import change_key, changes_of
+from invoicing.milestones.contract_amounts import change_key, signed_changes_of
 from invoicing.milestones.plan import NO_MONEY, ChangePart, PlanFault, SignedChange
 from invoicing.models import Milestone, PaymentPlan, PlacedPart, PlannedChange
 from invoicing.models.plan import ChangePlacement
@@ -34,7 +34,7 @@ def place_signed_changes(job: Job) -> None:
     payment_plan.job = job
     contract = read_contract(job)
     placed = set(PlacedPart.objects.filter(milestone__plan__job=job).values_list("document_id", flat=True))
-    unplaced = [signed for signed in contract.papers[1:] if signed.document not in placed]
+    unplaced = [signed for signed in contract.documents[1:] if signed.document not in placed]
     if not unplaced:
         return
     keys = {change_key(signed.document, by_measure) for signed in unplaced for by_measure in (False, True)}
@@ -51,7 +51,7 @@ def place_signed_changes(job: Job) -> None:
 def _place(job_plan: JobPlan, document: Document, signed: SignedBasis) -> JobPlan:
     """Store the parts of one change, and return the plan with it."""
     placement = placement_of(getattr(document.estimate, "change", None), job_plan.payment_plan)
-    for change in changes_of(signed, change_title(document)):
+    for change in signed_changes_of(signed, change_title(document)):
         parts = _parts_on_document(job_plan, change, signed)
         if parts is None:
             parts = parts_by_placement(job_plan, change, placement)
@@ -67,7 +67,7 @@ def _store(document: Document, change: SignedChange, parts: Iterable[ChangePart]
     PlacedPart.objects.bulk_create(
         PlacedPart(
             document=document,
-            by_measure=change.by_measure,
+            by_measure=change.is_time_and_material,
             milestone_id=int(part.milestone),
             amount=part.amount,
             taxable=part.taxable,
@@ -120,7 +120,7 @@ def _parts_on_document(
     parts = tuple(
         ChangePart(change.key, part["milestone"], Decimal(part["amount"]), Decimal(part["taxable"]))
         for part in signed.basis["plan"]
-        if part["by_measure"] == change.by_measure
+        if part["by_measure"] == change.is_time_and_material
     )
     left = job_plan.left
     fits = all(part.milestone in left and left[part.milestone] + part.amount >= 0 for part in parts)

@@ -12,15 +12,15 @@ from estimating.contract.lines import SignedBasis
 from estimating.estimates.draft import read_draft
 from estimating.models import Acceptance, Document, Estimate, Job
 from estimating.snapshots.price_basis import estimate_basis
-from invoicing.milestones.contract_amounts import Agreed, agreed_on
+from invoicing.milestones.contract_amounts import ContractAmounts, contract_amounts
 
 
-def read_contract(job: Job) -> Agreed:
+def read_contract(job: Job) -> ContractAmounts:
     """Return what was signed for a job, which costs a query; before that, what its draft comes to."""
     return read_contracts([job]).get(job.pk) or _read_draft_contract(job)
 
 
-def read_contracts(jobs: Iterable[Job | int]) -> dict[int, Agreed]:
+def read_contracts(jobs: Iterable[Job | int]) -> dict[int, ContractAmounts]:
     """Return what was signed, by job, for those jobs that have a signed estimate. Costs a query."""
     signatures: dict[int, list[Acceptance]] = defaultdict(list)
     rows = (
@@ -36,7 +36,7 @@ def read_contracts(jobs: Iterable[Job | int]) -> dict[int, Agreed]:
     return {job: contract for job, contract in contracts.items() if contract}
 
 
-def _signed_contract(acceptances: Sequence[Acceptance]) -> Agreed | None:
+def _signed_contract(acceptances: Sequence[Acceptance]) -> ContractAmounts | None:
     estimates = (row for row in acceptances if row.document.kind == Document.Kind.ESTIMATE)
     estimate = next(estimates, None)
     if estimate is None:
@@ -46,19 +46,19 @@ def _signed_contract(acceptances: Sequence[Acceptance]) -> Agreed | None:
         for acceptance in acceptances
         if acceptance is not estimate
     ]
-    return agreed_on(signed_basis(estimate), changes, is_signed=True)
+    return contract_amounts(signed_basis(estimate), changes, is_signed=True)
 
 
-def _read_draft_contract(job: Job) -> Agreed:
+def _read_draft_contract(job: Job) -> ContractAmounts:
     firm = Firm.current()
     estimate = Estimate.objects.filter(job=job, change=None).first()
     estimate = estimate or Estimate.begin(job, firm, timezone.localdate())
     return draft_contract(estimate_basis(read_draft(estimate, firm, "first")))
 
 
-def draft_contract(basis: Mapping[str, Any]) -> Agreed:
+def draft_contract(basis: Mapping[str, Any]) -> ContractAmounts:
     """Return what an estimate would come to if it were signed as it is, without options."""
-    return agreed_on(SignedBasis(0, "Draft", basis), (), is_signed=False)
+    return contract_amounts(SignedBasis(0, "Draft", basis), (), is_signed=False)
 
 
 def change_title(document: Document) -> str:

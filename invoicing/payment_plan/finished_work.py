@@ -7,10 +7,18 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.money.amounts import format_price, round_cents
-from invoicing.billing.draft import WORK, Bill, BillLine, Kind
+from invoicing.billing.draft import Bill
+from invoicing.billing.lines import WORK_KINDS, BillLine, BillLineKind
 from invoicing.ledger.accounts import sum_of
-from invoicing.milestones.contract_amounts import WorkLine, by_cost, by_hours, work_lines
-from invoicing.milestones.deposit_rules import RULES, Caution, front_loading, worth_of_work
+from invoicing.milestones.billing_cautions import BillingCaution, front_loading_caution
+from invoicing.milestones.deposit_rules import DEPOSIT_RULES
+from invoicing.milestones.earned_value import (
+    ContractWorkLine,
+    contract_work_lines,
+    earned_value,
+    weights_by_cost,
+    weights_by_hours,
+)
 from invoicing.milestones.plan import NO_MONEY, Plan
 from invoicing.models import FinishedWork
 from invoicing.payment_plan.plan import JobPlan
@@ -29,7 +37,7 @@ class BillingComparison:
     worth_by_hours: Decimal
     finished: int
     lines: int
-    caution: Caution | None
+    caution: BillingCaution | None
 
     @property
     def says_something(self) -> bool:
@@ -56,7 +64,7 @@ def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> 
     back isn't asked for yet. Where no work is ticked as finished, a caution comes only where a rule of the
     state binds; on a bill that asks for no work, as of retainage or a late charge, none does.
     """
-    plan, rule = job_plan.plan, RULES.get(state)
+    plan, rule = job_plan.plan, DEPOSIT_RULES.get(state)
     if plan is None or not job_plan.contract.is_signed:
         return None
     lines = contract_work(job_plan)
@@ -65,22 +73,22 @@ def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> 
     billed, this_bill = _work_of(plan, job_plan.history), _work_of(plan, bill_lines)
     asked_before = billed - _held_of(plan, job_plan.history)
     asked_now = this_bill - _held_of(plan, bill_lines)
-    worth = worth_of_work(plan.contract_sum, by_cost(lines))
+    worth = earned_value(plan.contract_sum, weights_by_cost(lines))
     binds = (finished or (rule and rule.not_ahead_of_work)) and (bill is None or this_bill)
     return BillingComparison(
         billed,
         worth,
-        worth_of_work(plan.contract_sum, by_hours(lines)),
+        earned_value(plan.contract_sum, weights_by_hours(lines)),
         finished,
         len(lines),
-        front_loading(rule, asked_before, asked_now, worth) if binds else None,
+        front_loading_caution(rule, asked_before, asked_now, worth) if binds else None,
     )
 
 
-def contract_work(job_plan: JobPlan) -> tuple[WorkLine, ...]:
+def contract_work(job_plan: JobPlan) -> tuple[ContractWorkLine, ...]:
     """Return the lines of the contract that can be finished, each marked where it is. Costs a query."""
     finished = FinishedWork.objects.filter(document__job=job_plan.job)
-    return work_lines(job_plan.contract.papers, finished.values_list("document_id", "key"))
+    return contract_work_lines(job_plan.contract.documents, finished.values_list("document_id", "key"))
 
 
 def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], today: date) -> None:
@@ -99,13 +107,13 @@ def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], toda
 
 def _work_of(plan: Plan, lines: Iterable[BillLine]) -> Decimal:
     """Return what lines bill of the work, without a deposit that is the first of the milestones."""
-    return sum_of(line.amount for line in lines if line.kind in WORK and not _is_deposit(plan, line))
+    return sum_of(line.amount for line in lines if line.kind in WORK_KINDS and not _is_deposit(plan, line))
 
 
 def _held_of(plan: Plan, lines: Sequence[BillLine]) -> Decimal:
     """Return what is held back of that: all that is held, without what is held of such a deposit."""
-    held = -sum_of(line.amount for line in lines if line.kind in (Kind.HELD, Kind.RELEASED))
-    deposit = sum_of(line.amount for line in lines if line.kind in WORK and _is_deposit(plan, line))
+    held = -sum_of(line.amount for line in lines if line.kind in (BillLineKind.HELD, BillLineKind.RELEASED))
+    deposit = sum_of(line.amount for line in lines if line.kind in WORK_KINDS and _is_deposit(plan, line))
     return max(held - round_cents(plan.retainage * Fraction(deposit)), NO_MONEY)
 
 

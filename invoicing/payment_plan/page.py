@@ -7,14 +7,14 @@ from fractions import Fraction
 
 from catalog.measures.units import format_percent
 from catalog.money.amounts import format_price, round_cents
-from invoicing.milestones.deposit_rules import (
+from invoicing.milestones.billing_cautions import (
     CHECK,
     RETENTION_SHARE,
-    RULES,
-    Caution,
+    BillingCaution,
     deposit_cautions,
-    retention_cap,
+    retention_caution,
 )
+from invoicing.milestones.deposit_rules import DEPOSIT_RULES
 from invoicing.milestones.plan import NO_MONEY, Plan
 from invoicing.models import Milestone
 from invoicing.payment_plan.plan import JobPlan
@@ -98,12 +98,12 @@ def _titled_changes(plan: Plan, milestone: Milestone) -> tuple[tuple[str, Decima
     return tuple((plan.change(part.change).title, part.amount) for part in plan.parts_of(milestone.key))
 
 
-def plan_cautions(job_plan: JobPlan, state: str, today: date) -> tuple[Caution, ...]:
+def plan_cautions(job_plan: JobPlan, state: str, today: date) -> tuple[BillingCaution, ...]:
     """Return what the rules of the state say of deposit and retainage. They change no number."""
-    plan, rule = job_plan.plan, RULES.get(state)
+    plan, rule = job_plan.plan, DEPOSIT_RULES.get(state)
     if plan is None:
         return ()
-    cautions: list[Caution] = []
+    cautions: list[BillingCaution] = []
     if rule:
         cautions += deposit_cautions(
             rule,
@@ -113,20 +113,22 @@ def plan_cautions(job_plan: JobPlan, state: str, today: date) -> tuple[Caution, 
             job_plan.contract.is_signed,
             round_cents(Fraction(plan.deposit_taxable) * _tax_rate(job_plan)),
         )
-    if plan.retainage > RETENTION_SHARE and (cap := retention_cap(state, today, plan.contract_sum)):
+    if plan.retainage > RETENTION_SHARE and (cap := retention_caution(state, today, plan.contract_sum)):
         cautions.append(cap)
     return tuple(cautions)
 
 
 def _tax_rate(job_plan: JobPlan) -> Fraction:
-    return Fraction(job_plan.contract.papers[0].basis["policy"]["tax_rate"])
+    return Fraction(job_plan.contract.documents[0].basis["policy"]["tax_rate"])
 
 
 def rule_in_words(state: str, name: str) -> str:
     """Say what the table of deposit rules knows of a state; empty where no state is set."""
     if not state:
         return ""
-    if state not in RULES:
+    if state not in DEPOSIT_RULES:
         return f"Our table has no rule on deposits for {name}. It may have one: {CHECK.lower()}"
-    rule = RULES[state]
-    return f"Rules for {name}: {rule.citation}, read {rule.seen.isoformat()}. {' '.join(rule.notes)} {CHECK}"
+    rule = DEPOSIT_RULES[state]
+    return (
+        f"Rules for {name}: {rule.citation}, read {rule.read_on.isoformat()}. {' '.join(rule.notes)} {CHECK}"
+    )

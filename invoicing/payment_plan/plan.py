@@ -7,10 +7,11 @@ from decimal import Decimal
 from functools import cached_property
 
 from estimating.models import Job
-from invoicing.billing.draft import BillLine, check_redrawn, left_to_bill
+from invoicing.billing.lines import BillLine
+from invoicing.billing.status import check_redrawn, left_to_bill
 from invoicing.ledger.accounts import Books, sum_of
 from invoicing.ledger.history import billed_lines
-from invoicing.milestones.contract_amounts import Agreed, change_key
+from invoicing.milestones.contract_amounts import ContractAmounts, change_key
 from invoicing.milestones.plan import ChangePart, Plan, PlanFault, SignedChange, draw_plan
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.contract import read_contract, read_contracts
@@ -26,7 +27,7 @@ class JobPlan:
 
     payment_plan: PaymentPlan
     milestones: tuple[Milestone, ...]
-    contract: Agreed
+    contract: ContractAmounts
     history: tuple[BillLine, ...]
     plan: Plan | None
     fault: str = ""
@@ -60,7 +61,7 @@ def read_plan(job: Job, *, books: Books | None = None, lock: bool = False) -> Jo
     return plan_by(payment_plan, read_contract(job), books.billed_lines(job) if books else billed_lines(job))
 
 
-def plan_by(payment_plan: PaymentPlan, contract: Agreed, history: tuple[BillLine, ...]) -> JobPlan:
+def plan_by(payment_plan: PaymentPlan, contract: ContractAmounts, history: tuple[BillLine, ...]) -> JobPlan:
     """Return a stored plan summed to a contract. Costs two queries."""
     return _job_plan(payment_plan, contract, history, _placed_parts(payment_plan))
 
@@ -89,7 +90,10 @@ def _placed_parts(payment_plan: PaymentPlan) -> Iterable[PlacedPart]:
 
 
 def _job_plan(
-    payment_plan: PaymentPlan, contract: Agreed, history: tuple[BillLine, ...], parts: Iterable[PlacedPart]
+    payment_plan: PaymentPlan,
+    contract: ContractAmounts,
+    history: tuple[BillLine, ...],
+    parts: Iterable[PlacedPart],
 ) -> JobPlan:
     milestones, parts = _in_force(payment_plan.milestones.all(), parts, contract, history)
     try:
@@ -102,14 +106,14 @@ def _job_plan(
 def _in_force(
     milestones: Iterable[Milestone],
     parts: Iterable[PlacedPart],
-    contract: Agreed,
+    contract: ContractAmounts,
     history: Iterable[BillLine],
 ) -> tuple[tuple[Milestone, ...], tuple[PlacedPart, ...]]:
     """Return the milestones and placed parts of what is signed.
 
     Those of a change that was canceled no longer count, unless something was billed of its milestone.
     """
-    signed = {document.document for document in contract.papers}
+    signed = {document.document for document in contract.documents}
     billed = {line.milestone for line in history}
     counted = (
         milestone
@@ -120,7 +124,10 @@ def _in_force(
 
 
 def sum_plan(
-    payment_plan: PaymentPlan, milestones: Sequence[Milestone], contract: Agreed, parts: Iterable[PlacedPart]
+    payment_plan: PaymentPlan,
+    milestones: Sequence[Milestone],
+    contract: ContractAmounts,
+    parts: Iterable[PlacedPart],
 ) -> Plan:
     """Return the plan that these rows make of a contract. Raises PlanFault where they can't sum to it."""
     terms = [milestone.term() for milestone in milestones]
@@ -142,7 +149,7 @@ def _settled(change: SignedChange, parts: Sequence[ChangePart]) -> SignedChange:
     Until then its amount is its limit.
     """
     own = [part for part in parts if part.change == change.key]
-    if not (change.by_measure and own):
+    if not (change.is_time_and_material and own):
         return change
     return replace(
         change, amount=sum_of(part.amount for part in own), taxable=sum_of(part.taxable for part in own)

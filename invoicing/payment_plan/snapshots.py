@@ -13,7 +13,7 @@ from estimating.documents.billing_hooks import PaymentsUnfit
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.plain_text import money
 from invoicing.ledger.accounts import sum_of
-from invoicing.milestones.contract_amounts import changes_of
+from invoicing.milestones.contract_amounts import signed_changes_of
 from invoicing.milestones.plan import ChangePart, PlanFault, SignedChange
 from invoicing.models import PaymentPlan
 from invoicing.models.plan import ChangePlacement
@@ -91,7 +91,7 @@ def change_payments(
     Both are empty where no plan was made. Raises PaymentsUnfit where the plan can't stand.
     """
     job_plan = read_plan(change.job)
-    changes = changes_of(SignedBasis(0, "", basis), change.title)
+    changes = signed_changes_of(SignedBasis(0, "", basis), change.title)
     if job_plan is None or not changes:
         return {}, []
     if job_plan.plan is None:
@@ -101,7 +101,7 @@ def change_payments(
     if alone := sum_of(change.amount for change in changes) - sum_of(part.amount for part in parts):
         rows.append({"name": f"A line of its own: {change.title}", "before": "", "after": money(alone)})
     taxed = " Before sales tax." if Decimal(basis["tax"]) else ""
-    by_measure = {signed.key for signed in changes if signed.by_measure}
+    by_measure = {signed.key for signed in changes if signed.is_time_and_material}
     limit = " What goes by the hour counts at its limit." if by_measure else ""
     shown = {"first_line": f"Payments that it moves; the others stay.{taxed}{limit}", "rows": rows}
     return shown, [

@@ -6,14 +6,14 @@ from django.db import transaction
 
 from estimating.models import Job
 from invoicing.milestones.plan import milestone_amounts
-from invoicing.milestones.templates import Step
+from invoicing.milestones.templates import PlanTemplateStep
 from invoicing.models import Milestone, Pattern, PatternStep, PaymentPlan
 from invoicing.payment_plan.changes import place_signed_changes
 from invoicing.payment_plan.contract import read_contract
 from invoicing.payment_plan.plan import JobPlan
 
 
-def create_plan(job: Job, steps: Sequence[Step], template: Pattern | None = None) -> PaymentPlan:
+def create_plan(job: Job, steps: Sequence[PlanTemplateStep], template: Pattern | None = None) -> PaymentPlan:
     """Store a new plan of these steps, and place the changes that are signed already in it.
 
     A template gives its retainage and its placement of changes. Raises PlanFault where the steps can't sum to
@@ -33,7 +33,7 @@ def create_plan(job: Job, steps: Sequence[Step], template: Pattern | None = None
     return payment_plan
 
 
-def template_steps(template: Pattern) -> list[Step]:
+def template_steps(template: Pattern) -> list[PlanTemplateStep]:
     """Return the steps of a saved template. Costs a query."""
     return [_step(row) for row in template.steps.all()]
 
@@ -49,6 +49,8 @@ def save_template(job_plan: JobPlan, name: str) -> Pattern:
     return template
 
 
-def _step(row: Milestone | PatternStep) -> Step:
+def _step(row: Milestone | PatternStep) -> PlanTemplateStep:
     amount = None if row.amount is None else row.amount.amount
-    return Step(row.name, row.condition, row.not_covered, row.share_percent, amount, row.is_deposit)
+    return PlanTemplateStep(
+        row.name, row.condition, row.not_covered, row.share_percent, amount, row.is_deposit
+    )

@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.urls import reverse
 
 from estimating.models import Job
-from invoicing.billing.draft import standing
+from invoicing.billing.status import billing_status
 from invoicing.ledger.accounts import Books, sum_of
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.payment_plan.plan import JobPlan, read_plans
@@ -45,7 +45,7 @@ def amount_without_day(expected: Iterable[ExpectedMoney]) -> Decimal:
 
 def _of_invoices(books: Books) -> Iterator[ExpectedMoney]:
     for key, document in books.documents.items():
-        for owed in books.account_of(document.job.client_id).owed:
+        for owed in books.account_of(document.job.client_id).receivables:
             if owed.key == key and owed.open:
                 title, url = f"{key}, {document.job.name}", document.get_absolute_url()
                 yield ExpectedMoney(owed.due, title, url, owed.open, True)
@@ -59,7 +59,7 @@ def _of_plan(job_plan: JobPlan) -> Iterator[ExpectedMoney]:
     plan, job = job_plan.plan, job_plan.job
     if plan is None:
         return
-    status, page = standing(plan, job_plan.history), reverse("job-money", args=[job.pk])
+    status, page = billing_status(plan, job_plan.history), reverse("job-money", args=[job.pk])
     deposit = status.deposit_left
     for milestone in job_plan.milestones:
         left = job_plan.left[milestone.key]

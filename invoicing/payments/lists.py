@@ -12,9 +12,9 @@ from estimating.models import Client, Document
 from estimating.plain_text import day_in_words
 from invoicing.ledger.accounts import Books
 from invoicing.models import MoneyRules, NoticeRule, Reminder, WorkDays
-from invoicing.receivables.ageing import StatementRow, statement
-from invoicing.receivables.balances import Owed
-from invoicing.receivables.late_charges import NoticeDate, notice_dates
+from invoicing.receivables.balances import Receivable
+from invoicing.receivables.notice_dates import NoticeDate, notice_dates
+from invoicing.receivables.statement import StatementRow, account_statement
 from invoicing.reminders.reminders import reminder_progress
 
 
@@ -39,13 +39,13 @@ class OwedRow:
         return self.late_days > 0
 
 
-def owed_rows(books: Books, owed: Iterable[Owed], today: date) -> list[OwedRow]:
+def owed_rows(books: Books, owed: Iterable[Receivable], today: date) -> list[OwedRow]:
     """Return those with money open, the longest overdue first."""
     open_items = sorted((item for item in owed if item.open), key=lambda item: (item.due, item.on))
     return [_owed_row(books, item, today) for item in open_items]
 
 
-def _owed_row(books: Books, owed: Owed, today: date) -> OwedRow:
+def _owed_row(books: Books, owed: Receivable, today: date) -> OwedRow:
     return OwedRow(
         document=books.documents.get(owed.key),
         title=owed.key,
@@ -57,7 +57,7 @@ def _owed_row(books: Books, owed: Owed, today: date) -> OwedRow:
     )
 
 
-def due_in_words(owed: Owed, today: date) -> str:
+def due_in_words(owed: Receivable, today: date) -> str:
     """Say when it is due: "12 days overdue, was due Tue 24 Nov 2026"."""
     due, days = day_in_words(owed.due), owed.days_late(today)
     if days:
@@ -100,7 +100,7 @@ def account_rows(books: Books, client: Client, today: date) -> list[tuple[Statem
     """Return all entries of a client's account with the balance after each, and where each is shown."""
     entries = books.entries.get(client.pk, ())
     since = min((entry.on for entry in entries), default=today)
-    return [(row, books.url_of(row.key)) for row in statement(entries, since, today)[1:]]
+    return [(row, books.url_of(row.key)) for row in account_statement(entries, since, today)[1:]]
 
 
 def read_notice_dates(work_days: WorkDays | None) -> list[NoticeDate]:

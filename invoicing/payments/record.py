@@ -11,7 +11,7 @@ from estimating.models import Client, Counter, Document, Job
 from estimating.models.document import EVENTS
 from invoicing.ledger.accounts import Books, entry_of, read_books
 from invoicing.models import Payment, PaymentFor
-from invoicing.receivables.balances import EntryFault, account
+from invoicing.receivables.balances import EntryFault, account_after
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ def _record(
         books = read_books(row.client)
         row.pk = None
         entry = entry_of(row, [str(invoice) for invoice in invoices])
-        account([*books.entries.get(row.client_id, ()), entry])
+        account_after([*books.entries.get(row.client_id, ()), entry])
         row.save(force_insert=True)
         PaymentFor.objects.bulk_create(PaymentFor(payment=row, invoice=invoice) for invoice in invoices)
     return row

@@ -13,8 +13,8 @@ from estimating.plain_text import day_in_words
 from invoicing.ledger.accounts import Books, held_on, sum_of
 from invoicing.models import Payment
 from invoicing.payments.lists import due_in_words
-from invoicing.receivables.ageing import LIMITS, Ages, ages
-from invoicing.receivables.balances import Owed
+from invoicing.receivables.aging import AgedBalance, age_group, aged_balance
+from invoicing.receivables.balances import Receivable
 
 
 class FigureName(StrEnum):
@@ -41,7 +41,7 @@ SUMS = (
     FigureName.OVERDUE,
     FigureName.CREDIT,
 )
-# Open money by age, in the order of the limits of `invoicing/receivables/ageing.py`.
+# Open money by age, in the order of the limits of `invoicing/receivables/aging.py`.
 AGES = (
     (FigureName.NOT_DUE, "Not due yet", "Open on invoices that are due today or later."),
     (FigureName.TO_30, "Up to 30 days", "Open on invoices that are 1 to 30 days past their due date."),
@@ -85,7 +85,7 @@ class MoneyFigure:
 
 def read_figures(books: Books, today: date) -> dict[str, MoneyFigure]:
     """Return every figure by its name. Billed - paid = open - credit."""
-    owed = [item for client_account in books.accounts.values() for item in client_account.owed]
+    owed = [item for client_account in books.accounts.values() for item in client_account.receivables]
     overdue = [item for item in owed if _days_past(item, today) > 0]
     figures = [
         MoneyFigure(
@@ -110,12 +110,12 @@ def read_figures(books: Books, today: date) -> dict[str, MoneyFigure]:
         ),
     ]
     for bucket, (name, title, about) in enumerate(AGES):
-        of_age = [item for item in owed if sum(_days_past(item, today) > limit for limit in LIMITS) == bucket]
+        of_age = [item for item in owed if age_group(item.due, today) == bucket]
         figures.append(MoneyFigure(name, title, about, _open(books, of_age, today)))
     return {figure.name.value: figure for figure in figures}
 
 
-def _days_past(owed: Owed, today: date) -> int:
+def _days_past(owed: Receivable, today: date) -> int:
     """Return the days past the due date, whether money is open or not; below zero before it."""
     return (today - owed.due).days
 
@@ -125,7 +125,7 @@ def _billed(books: Books) -> tuple[FigureRow, ...]:
     for entry in books.all_entries():
         if document := books.documents.get(entry.key):
             detail = f"{document.job}, {day_in_words(entry.on)}"
-            rows.append(FigureRow(entry.key, detail, document.get_absolute_url(), entry.owed))
+            rows.append(FigureRow(entry.key, detail, document.get_absolute_url(), entry.balance_change))
     return tuple(rows)
 
 
@@ -156,7 +156,7 @@ def _held(books: Books) -> tuple[FigureRow, ...]:
     )
 
 
-def _open(books: Books, owed: Iterable[Owed], today: date) -> tuple[FigureRow, ...]:
+def _open(books: Books, owed: Iterable[Receivable], today: date) -> tuple[FigureRow, ...]:
     open_items = sorted((item for item in owed if item.open), key=lambda item: (item.due, item.on))
     return tuple(
         FigureRow(
@@ -173,7 +173,7 @@ def _credit(books: Books) -> tuple[FigureRow, ...]:
     return tuple(
         FigureRow(key, _client_and_day(books.payments[key]), books.url_of(key), amount)
         for client_account in books.accounts.values()
-        for key, amount in client_account.credit_by
+        for key, amount in client_account.credit_by_payment
     )
 
 
@@ -182,7 +182,7 @@ class Debtor:
     """A client who owes something, or for whom credit is held."""
 
     client: Client
-    ages: Ages
+    ages: AgedBalance
 
     @property
     def open(self) -> Decimal:
@@ -199,7 +199,7 @@ def debtors(books: Books, today: date) -> list[Debtor]:
         document.job.client_id: document.job.client for document in books.documents.values()
     }
     rows = [
-        Debtor(clients[client_id], ages(client_account, today))
+        Debtor(clients[client_id], aged_balance(client_account, today))
         for client_id, client_account in books.accounts.items()
     ]
     rows = [debtor for debtor in rows if debtor.open or debtor.ages.credit]

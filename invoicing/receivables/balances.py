@@ -1,10 +1,13 @@
-"""Who owes what, from entries alone: invoices, credit notes, payments, returned payments, refunds, and
-credit that was put on an invoice by hand.
+"""A client's account: what each invoice has open and what is held as credit, from the entries alone.
 
-billed - credited - (paid - returned) + refunded = balance. A payment goes to the invoices that it is
-for, else to the oldest; what is over stays as credit on account and goes to the invoices issued after
-it, oldest credit first; on an older one it is put by an entry of its own. A returned payment takes
-back just what it paid. Entries are never altered.
+The entries are invoices, credit notes, payments, returned payments, refunds, and credit that was applied
+to an invoice by hand. They are never altered.
+
+balance = billed - credited - (paid - returned) + refunded
+
+A payment goes to the invoices that it names, else to the oldest. What is over stays as credit on the
+account and goes to the invoices issued later, oldest credit first; on an older invoice it is applied by an
+entry of its own. A returned payment opens again just what it had paid.
 """
 
 from collections.abc import Iterable
@@ -14,54 +17,64 @@ from decimal import Decimal
 from enum import StrEnum
 
 from catalog.money.amounts import format_price
-from invoicing.milestones.plan import NO_MONEY
+from invoicing.milestones.plan import NO_MONEY, sum_money
 
 
 class EntryFault(ValueError):
-    """The entry can't stand; the message says in a plain sentence why and what would be right."""
+    """The account can't take the entry; the message says why in a plain sentence and what would be right."""
 
 
-class Kind(StrEnum):
+class EntryKind(StrEnum):
+    """What an entry is. CREDIT_APPLIED puts credit of the account on an invoice."""
+
     INVOICE = "invoice"
     CREDIT_NOTE = "credit note"
     PAYMENT = "payment"
     RETURN = "returned payment"
     REFUND = "refund"
-    PUT = "credit put on an invoice"
+    CREDIT_APPLIED = "credit put on an invoice"
 
 
 @dataclass(frozen=True)
-class Entry:
-    """One entry of a client's account; `amount` holds tax and is above zero; a bill that a
-    deposit covers, and its credit note, may be zero.
+class AccountEntry:
+    """An entry of a client's account.
 
-    `of` is the invoice that a credit note names, or the payment that came back. `invoices` are those a
-    payment is for, or the one that credit is put on; none: the oldest first. `split` says which account
-    the amount before tax belongs to, signed; none: all of it is contract income.
+    `amount` includes sales tax. It is above zero, except that an invoice which a deposit covers, and its
+    credit note, may be zero. `refers_to` is the invoice that a credit note names, or the payment that came
+    back. `invoices` are those that a payment is for, or the one that credit is applied to; none: the oldest
+    first. `split` divides the amount before tax, with its sign, over the accounts of the journal; none: all
+    of it is contract income.
     """
 
-    kind: Kind
+    kind: EntryKind
     key: str
     on: date
     amount: Decimal
     tax: Decimal = NO_MONEY
     taxable: Decimal = NO_MONEY  # of the amount before tax
-    of: str = ""
+    refers_to: str = ""
     invoices: tuple[str, ...] = ()
     due: date | None = None
-    says: str = ""
+    description: str = ""
     split: tuple[tuple[str, Decimal], ...] = ()
 
     @property
-    def owed(self) -> Decimal:
-        """What the entry adds to what the client owes: below zero for a payment or a credit note."""
-        if self.kind == Kind.PUT:
+    def balance_change(self) -> Decimal:
+        """What the entry adds to what the client owes; below zero for a payment or a credit note."""
+        if self.kind == EntryKind.CREDIT_APPLIED:
             return NO_MONEY
-        return -self.amount if self.kind in (Kind.CREDIT_NOTE, Kind.PAYMENT) else self.amount
+        if self.kind in (EntryKind.CREDIT_NOTE, EntryKind.PAYMENT):
+            return -self.amount
+        return self.amount
+
+    @property
+    def title(self) -> str:
+        """The description or, without one, the kind of the entry."""
+        return self.description or self.kind.capitalize()
 
 
 @dataclass
-class _Item:
+class _OpenItem:
     """Something the client owes: an invoice, or a refund of money that never came."""
 
     key: str
@@ -75,7 +88,7 @@ class _Item:
 
     @property
     def paid(self) -> Decimal:
-        return sum(self.paid_by.values(), NO_MONEY)
+        return sum_money(self.paid_by.values())
 
     @property
     def open(self) -> Decimal:
@@ -83,8 +96,12 @@ class _Item:
 
 
 @dataclass(frozen=True)
-class Owed:
-    """How one invoice stands; a refund of money that came back stands as one too."""
+class Receivable:
+    """An invoice with what is credited and paid of it, sales tax included.
+
+    A refund of a payment that came back afterwards is a receivable too. `paid_by` says how much of which
+    payment went here.
+    """
 
     key: str
     on: date
@@ -101,16 +118,16 @@ class Owed:
         return self.total - self.credited - self.paid
 
     def days_late(self, today: date) -> int:
-        """Days past the due date while money is open; 0 on the due date and when all is paid."""
+        """Return the days past the due date; 0 up to the due date, and when nothing is open."""
         return max((today - self.due).days, 0) if self.open else 0
 
 
 @dataclass(frozen=True)
-class Account:
-    """A client's account: each invoice, unused credit by payment, and the sums."""
+class ClientAccount:
+    """A client's account: its receivables, its unused credit by payment, and its sums."""
 
-    owed: tuple[Owed, ...]
-    credit_by: tuple[tuple[str, Decimal], ...]
+    receivables: tuple[Receivable, ...]
+    credit_by_payment: tuple[tuple[str, Decimal], ...]
     billed: Decimal
     credited: Decimal
     paid: Decimal  # less what came back
@@ -118,75 +135,83 @@ class Account:
 
     @property
     def credit(self) -> Decimal:
-        """Money on account that no invoice has used; at most this can be refunded."""
-        return sum((amount for _, amount in self.credit_by), NO_MONEY)
+        """Money that came in and that no invoice has used; at most this can be refunded."""
+        return sum_money(amount for _, amount in self.credit_by_payment)
 
     @property
     def open(self) -> Decimal:
-        return sum((each.open for each in self.owed), NO_MONEY)
+        """What is asked for and not paid, before credit is taken off."""
+        return sum_money(receivable.open for receivable in self.receivables)
 
     @property
     def balance(self) -> Decimal:
         """What the client owes in all; below zero, what the firm holds for him."""
         return self.billed - self.credited - self.paid + self.refunded
 
-    def invoice(self, key: str) -> Owed:
-        """Raises EntryFault for an invoice that isn't there."""
-        for each in self.owed:
-            if each.key == key:
-                return each
+    def invoice(self, key: str) -> Receivable:
+        """Return the receivable of an invoice. Raises EntryFault for one that isn't on the account."""
+        for receivable in self.receivables:
+            if receivable.key == key:
+                return receivable
         raise EntryFault(f"There is no invoice {key} on this account.")
 
 
-def account(entries: Iterable[Entry], as_of: date | None = None) -> Account:
-    """The account after these entries, or those up to and on a day. Entries of one day keep their order.
+def account_after(entries: Iterable[AccountEntry], as_of: date | None = None) -> ClientAccount:
+    """Return the account after all entries or, with `as_of`, after those up to and on that day.
 
-    Raises EntryFault: an amount below zero; a credit note above what is left of its invoice; a payment
-    that comes back twice or not whole; a refund above the credit; a key used twice.
+    Entries count by date; those of one day keep their order. Raises EntryFault for an amount below zero, a
+    credit note above what is left of its invoice, a payment that comes back twice or not whole, a refund
+    above the credit, and a key used twice.
     """
     ledger = _Ledger()
-    for entry in sorted(entries, key=lambda each: each.on):
+    for entry in sorted(entries, key=lambda entry: entry.on):
         if as_of is None or entry.on <= as_of:
             ledger.enter(entry)
     return ledger.account()
 
 
 class _Ledger:
-    """Entries taken in order; the only place that matches money to invoices."""
+    """Takes entries in order and matches money to invoices; nothing else does that."""
 
     def __init__(self) -> None:
-        self.entered: dict[str, Entry] = {}
-        self.items: dict[str, _Item] = {}
+        self.entered: dict[str, AccountEntry] = {}
+        self.items: dict[str, _OpenItem] = {}
         self.credit: dict[str, Decimal] = {}  # payment -> what no invoice has used
         self.refunds: dict[str, dict[str, Decimal]] = {}  # refund -> payment -> amount
         self.returned: set[str] = set()
 
-    def enter(self, entry: Entry) -> None:
+    def enter(self, entry: AccountEntry) -> None:
+        """Take one entry. Raises EntryFault where the account can't hold it."""
         if entry.key in self.entered:
             raise EntryFault(f"{entry.key} is entered already.")
-        if entry.amount < 0 or (not entry.amount and entry.kind not in (Kind.INVOICE, Kind.CREDIT_NOTE)):
+        if entry.amount < 0 or (
+            not entry.amount and entry.kind not in (EntryKind.INVOICE, EntryKind.CREDIT_NOTE)
+        ):
             raise EntryFault(f"{entry.key}: an amount is above zero.")
         {
-            Kind.INVOICE: self._invoice,
-            Kind.CREDIT_NOTE: self._credit_note,
-            Kind.PAYMENT: self._payment,
-            Kind.RETURN: self._return,
-            Kind.REFUND: self._refund,
-            Kind.PUT: self._put,
+            EntryKind.INVOICE: self._invoice,
+            EntryKind.CREDIT_NOTE: self._credit_note,
+            EntryKind.PAYMENT: self._payment,
+            EntryKind.RETURN: self._return,
+            EntryKind.REFUND: self._refund,
+            EntryKind.CREDIT_APPLIED: self._apply_credit,
         }[entry.kind](entry)
         self.entered[entry.key] = entry
 
-    def _invoice(self, entry: Entry) -> None:
-        item = _Item(entry.key, entry.on, entry.due or entry.on, entry.amount, entry.tax)
+    def _invoice(self, entry: AccountEntry) -> None:
+        """Add an invoice, paid by credit that was meant for it and then by other credit."""
+        item = _OpenItem(entry.key, entry.on, entry.due or entry.on, entry.amount, entry.tax)
         self.items[entry.key] = item
         meant = [key for key in self.credit if entry.key in self.entered[key].invoices]
         for payment in [*meant, *filter(self._is_free, self.credit)]:
             self._pay(payment, item)
 
-    def _credit_note(self, entry: Entry) -> None:
-        item = self.items.get(entry.of)
+    def _credit_note(self, entry: AccountEntry) -> None:
+        """Credit an invoice; what was paid beyond the rest of it becomes credit, latest payment first."""
+        item = self.items.get(entry.refers_to)
         if item is None:
-            raise EntryFault(f"A credit note names its invoice; there is no invoice {entry.of or 'named'}.")
+            named = entry.refers_to or "named"
+            raise EntryFault(f"A credit note names its invoice; there is no invoice {named}.")
         left = item.total - item.credited
         if entry.amount > left:
             raise EntryFault(f"{format_price(left)} of invoice {item.key} is left to credit.")
@@ -197,84 +222,91 @@ class _Ledger:
             item.paid_by[payment] -= freed
             self.credit[payment] = self.credit.get(payment, NO_MONEY) + freed
 
-    def _payment(self, entry: Entry) -> None:
+    def _payment(self, entry: AccountEntry) -> None:
+        """Pay the invoices that the payment names, else the oldest; what is over stays as credit."""
         self.credit[entry.key] = entry.amount
         chosen = [self.items[key] for key in entry.invoices if key in self.items]
         oldest_first = sorted(self.items.values(), key=lambda item: (item.due, item.on))
         for item in chosen if entry.invoices else oldest_first:
             self._pay(entry.key, item)
 
-    def _return(self, entry: Entry) -> None:
-        payment = self.entered.get(entry.of)
-        if payment is None or payment.kind != Kind.PAYMENT:
-            raise EntryFault(f"There is no payment {entry.of} that could come back.")
-        if entry.of in self.returned:
-            raise EntryFault(f"Payment {entry.of} has come back already.")
+    def _return(self, entry: AccountEntry) -> None:
+        """Take a payment back from all that it paid; what was refunded of it is owed again."""
+        key = entry.refers_to
+        payment = self.entered.get(key)
+        if payment is None or payment.kind != EntryKind.PAYMENT:
+            raise EntryFault(f"There is no payment {key} that could come back.")
+        if key in self.returned:
+            raise EntryFault(f"Payment {key} has come back already.")
         if entry.amount != payment.amount:
-            raise EntryFault(f"Payment {entry.of} comes back whole: {format_price(payment.amount)}.")
-        self.returned.add(entry.of)
-        self.credit.pop(entry.of, None)
+            raise EntryFault(f"Payment {key} comes back whole: {format_price(payment.amount)}.")
+        self.returned.add(key)
+        self.credit.pop(key, None)
         for item in self.items.values():
-            item.paid_by.pop(entry.of, None)
+            item.paid_by.pop(key, None)
         for refund, sources in self.refunds.items():
-            if amount := sources.pop(entry.of, NO_MONEY):
-                item = self.items.setdefault(refund, _Item(refund, entry.on, entry.on, NO_MONEY))
+            if amount := sources.pop(key, NO_MONEY):
+                item = self.items.setdefault(refund, _OpenItem(refund, entry.on, entry.on, NO_MONEY))
                 item.total += amount
 
-    def _refund(self, entry: Entry) -> None:
-        held = sum(self.credit.values(), NO_MONEY)
+    def _refund(self, entry: AccountEntry) -> None:
+        """Give credit back, oldest payment first."""
+        held = sum_money(self.credit.values())
         if entry.amount > held:
             raise EntryFault(f"{format_price(held)} is held as credit: refund that or less.")
-        left, sources = entry.amount, {}
+        left, sources = entry.amount, dict[str, Decimal]()
         for payment, amount in self.credit.items():
             sources[payment] = min(amount, left)
             self.credit[payment] -= sources[payment]
             left -= sources[payment]
         self.refunds[entry.key] = sources
 
-    def _put(self, entry: Entry) -> None:
-        """As much of it as is held and open: an entry made later, of an earlier day, may have used it."""
+    def _apply_credit(self, entry: AccountEntry) -> None:
+        """Pay an invoice out of credit, as far as credit is held and the invoice open.
+
+        An entry made later, of an earlier day, may have used some of it.
+        """
         left = entry.amount
         for item in (self.items[key] for key in entry.invoices if key in self.items):
             for payment in self.credit:
                 left -= self._pay(payment, item, left)
 
     def _is_free(self, payment: str) -> bool:
-        """Whether what is left of it isn't meant for an invoice still to come."""
+        """Return whether credit of a payment can go to any invoice: none that it names is still to come."""
         return self.items.keys() >= set(self.entered[payment].invoices)
 
-    def _pay(self, payment: str, item: _Item, most: Decimal | None = None) -> Decimal:
-        """Pay the item out of what is left of the payment, at most this; returns how much."""
+    def _pay(self, payment: str, item: _OpenItem, most: Decimal | None = None) -> Decimal:
+        """Pay an item out of the credit of a payment, with `most` at most that; return how much it was."""
         held = self.credit[payment] if most is None else min(self.credit[payment], most)
         if amount := min(held, max(item.open, NO_MONEY)):
             self.credit[payment] -= amount
             item.paid_by[payment] = item.paid_by.get(payment, NO_MONEY) + amount
         return amount
 
-    def account(self) -> Account:
-        sums = dict.fromkeys(Kind, NO_MONEY)
+    def account(self) -> ClientAccount:
+        """Return the account after the entries taken so far."""
+        sums = dict.fromkeys(EntryKind, NO_MONEY)
         for entry in self.entered.values():
             sums[entry.kind] += entry.amount
-        return Account(
-            owed=tuple(_owed(item) for item in self.items.values()),
-            credit_by=tuple((key, amount) for key, amount in self.credit.items() if amount),
-            billed=sums[Kind.INVOICE],
-            credited=sums[Kind.CREDIT_NOTE],
-            paid=sums[Kind.PAYMENT] - sums[Kind.RETURN],
-            refunded=sums[Kind.REFUND],
+        return ClientAccount(
+            receivables=tuple(_receivable(item) for item in self.items.values()),
+            credit_by_payment=tuple((payment, amount) for payment, amount in self.credit.items() if amount),
+            billed=sums[EntryKind.INVOICE],
+            credited=sums[EntryKind.CREDIT_NOTE],
+            paid=sums[EntryKind.PAYMENT] - sums[EntryKind.RETURN],
+            refunded=sums[EntryKind.REFUND],
         )
 
 
-def _owed(item: _Item) -> Owed:
-    paid_by = tuple((payment, amount) for payment, amount in item.paid_by.items() if amount)
-    return Owed(
-        item.key,
-        item.on,
-        item.due,
-        item.total,
-        item.tax,
-        item.credited,
-        item.credited_tax,
-        item.paid,
-        paid_by,
+def _receivable(item: _OpenItem) -> Receivable:
+    return Receivable(
+        key=item.key,
+        on=item.on,
+        due=item.due,
+        total=item.total,
+        tax=item.tax,
+        credited=item.credited,
+        credited_tax=item.credited_tax,
+        paid=item.paid,
+        paid_by=tuple((payment, amount) for payment, amount in item.paid_by.items() if amount),
     )

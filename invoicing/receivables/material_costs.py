@@ -1,4 +1,4 @@
-"""Material of a signed paper: what it was estimated to cost, its markup, and what the client pays for it.
+"""The material of what was signed: its estimated cost, its markup, and what the client pays for it.
 
 Where a state taxes the contractor's material, or his markup on it, the bookkeeper asks for this by job.
 """
@@ -11,13 +11,16 @@ from typing import Any
 
 from catalog.money.amounts import round_cents
 from catalog.money.markup import parse_markup
-from invoicing.milestones.plan import NO_MONEY
+from invoicing.milestones.plan import NO_MONEY, sum_money
 
 
 @dataclass(frozen=True)
-class Material:
-    """Sums before sales tax charged to the client. `cost` has the tax paid at the store in it; `not_split`
-    is the price of signed lines that were agreed whole, material and work together."""
+class MaterialCosts:
+    """The sums of the material of signed documents, before the sales tax that the client is charged.
+
+    `cost` includes the tax paid at the store. `not_split` is the price of lines that were signed at one
+    price for material and work together.
+    """
 
     cost: Decimal = NO_MONEY
     price: Decimal = NO_MONEY
@@ -27,22 +30,26 @@ class Material:
     def markup(self) -> Decimal:
         return self.price - self.cost
 
-    def __add__(self, other: "Material") -> "Material":
-        return Material(self.cost + other.cost, self.price + other.price, self.not_split + other.not_split)
+    def __add__(self, other: "MaterialCosts") -> "MaterialCosts":
+        return MaterialCosts(
+            self.cost + other.cost, self.price + other.price, self.not_split + other.not_split
+        )
 
 
-def material_of(basis: Mapping[str, Any], options_taken: Collection[int] = ()) -> Material:
-    """The material of an estimate with the options taken (their places, from 0), or of a change order."""
-    lines = [*basis["lines"], *(basis["options"][place] for place in sorted(options_taken))]
-    known = [line for line in lines if "material" in line]
-    others = [line for line in lines if "material" not in line]
-    cost = _sum(known, "material")
+def material_costs(basis: Mapping[str, Any], options_chosen: Collection[int] = ()) -> MaterialCosts:
+    """Return the material of an estimate with the chosen options (positions from 0), or of a change order.
+
+    The price is the cost with its markup, rounded half-up to the cent.
+    """
+    lines = [*basis["lines"], *(basis["options"][position] for position in sorted(options_chosen))]
+    cost = _sum((line for line in lines if "material" in line), "material")
     price = NO_MONEY
     if cost:
-        markup = basis["policy"].get("material") or basis["markup"]  # a change has one for all it buys
+        # The lines of a change order share one markup.
+        markup = basis["policy"].get("material") or basis["markup"]
         price = round_cents(parse_markup(markup).on(Fraction(cost)))
-    return Material(cost, price, _sum(others, "price"))
+    return MaterialCosts(cost, price, _sum((line for line in lines if "material" not in line), "price"))
 
 
-def _sum(lines: Iterable[Mapping[str, Any]], name: str) -> Decimal:
-    return sum((Decimal(line[name]) for line in lines), NO_MONEY)
+def _sum(lines: Iterable[Mapping[str, Any]], key: str) -> Decimal:
+    return sum_money(Decimal(line[key]) for line in lines)

@@ -16,8 +16,8 @@ from estimating.events import states
 from estimating.models import Document
 from estimating.plain_text import nonblank_lines
 from invoicing.models import MoneyRules, Reminder
-from invoicing.receivables.balances import Owed
-from invoicing.receivables.late_charges import Rung, ladder, next_step
+from invoicing.receivables.balances import Receivable
+from invoicing.receivables.reminder_steps import DatedReminderStep, next_reminder_step, reminder_steps
 
 LETTERS = {
     Reminder.Step.FIRST: "invoicing/reminders/letter_reminder.txt",
@@ -37,9 +37,9 @@ class AlreadySent(ValueError):
 class ReminderProgress:
     """The steps of reminding of one invoice, the letters that went out, and the next step, if one is left."""
 
-    steps: Sequence[Rung]
+    steps: Sequence[DatedReminderStep]
     sent: Sequence[Reminder]
-    next: Rung | None
+    next: DatedReminderStep | None
 
     @property
     def next_name(self) -> str:
@@ -56,12 +56,12 @@ def reminder_progress(
 ) -> ReminderProgress:
     """Return how far the reminding of an invoice has come, from its due date and the letters sent."""
     sent = tuple(sent)
-    steps = ladder(due, today, rules.steps())
+    steps = reminder_steps(due, today, rules.steps())
     taken = {reminder.step: timezone.localdate(reminder.at) for reminder in sent}
-    return ReminderProgress(steps, sent, next_step(steps, taken, today))
+    return ReminderProgress(steps, sent, next_reminder_step(steps, taken, today))
 
 
-def letter(document: Document, owed: Owed, step: str, firm: Firm, today: date) -> str:
+def letter(document: Document, owed: Receivable, step: str, firm: Firm, today: date) -> str:
     """Return the words of a step's letter, for the owner to read and change."""
     context = {
         "document": document,

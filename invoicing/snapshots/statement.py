@@ -1,4 +1,7 @@
-"""A client's statement of account as a snapshot for paper. Sums are "1234.50", dates ISO."""
+"""The snapshot of a client's statement of account. Sums are "1234.50", dates ISO.
+
+The keys must stay as they are: the templates of documents read them.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -9,13 +12,14 @@ from typing import Any
 from catalog.money.amounts import format_price
 from estimating.plain_text import day_in_words, money
 from estimating.snapshots.wording import DocumentParty
-from invoicing.receivables.ageing import Ages, ages, statement
-from invoicing.receivables.balances import Entry, account
+from invoicing.receivables.aging import AgedBalance, aged_balance
+from invoicing.receivables.balances import AccountEntry, account_after
+from invoicing.receivables.statement import account_statement
 
 
 @dataclass(frozen=True)
-class StatementHead:
-    """Whose account, and the period, both days in it."""
+class StatementHeader:
+    """Whose account it is, and the period, both days in it."""
 
     firm: DocumentParty
     client: DocumentParty
@@ -24,24 +28,27 @@ class StatementHead:
     paper_size: str = "letter"
 
 
-def statement_snapshot(head: StatementHead, entries: Sequence[Entry]) -> dict[str, Any]:
-    """What was billed and paid in the period, the balance after each, and what is open by age at its end."""
-    rows = statement(entries, head.since, head.until)
-    aged = ages(account(entries, as_of=head.until), head.until)
+def statement_snapshot(header: StatementHeader, entries: Sequence[AccountEntry]) -> dict[str, Any]:
+    """Return what was billed and paid in the period, the balance after each, and what is open by age.
+
+    The ages are those on the last day of the period.
+    """
+    rows = account_statement(entries, header.since, header.until)
+    aged = aged_balance(account_after(entries, as_of=header.until), header.until)
     return {
         "kind": "statement",
-        "paper": head.paper_size,
-        "title": f"Statement of account: {head.client.name}",
-        "first_line": _first_line(rows[-1].balance, head.until),
-        "firm": head.firm.for_snapshot(),
-        "client": head.client.for_snapshot(),
+        "paper": header.paper_size,
+        "title": f"Statement of account: {header.client.name}",
+        "first_line": _first_line(rows[-1].balance, header.until),
+        "firm": header.firm.for_snapshot(),
+        "client": header.client.for_snapshot(),
         "job": {"name": "Statement", "address": []},
-        "dated": head.until.isoformat(),
-        "since": head.since.isoformat(),
+        "dated": header.until.isoformat(),
+        "since": header.since.isoformat(),
         "rows": [
             {
                 "on": row.on.isoformat(),
-                "says": row.says,
+                "says": row.description,
                 "charge": money(row.charge) if row.charge else "",
                 "credit": money(row.credit) if row.credit else "",
                 "balance": money(row.balance),
@@ -49,7 +56,7 @@ def statement_snapshot(head: StatementHead, entries: Sequence[Entry]) -> dict[st
             for row in rows
         ],
         "balance": money(rows[-1].balance),
-        "ages": _ages(aged),
+        "ages": _age_rows(aged),
     }
 
 
@@ -62,8 +69,8 @@ def _first_line(balance: Decimal, until: date) -> str:
     return f"On {day} nothing was owed."
 
 
-def _ages(aged: Ages) -> list[Mapping[str, str]]:
-    named = (
+def _age_rows(aged: AgedBalance) -> list[Mapping[str, str]]:
+    groups = (
         ("Not due yet", aged.not_late),
         ("1 to 30 days overdue", aged.to_30),
         ("31 to 60 days overdue", aged.to_60),
@@ -71,4 +78,4 @@ def _ages(aged: Ages) -> list[Mapping[str, str]]:
         ("More than 90 days overdue", aged.over_90),
         ("Held as credit", aged.credit),
     )
-    return [{"label": label, "amount": money(amount)} for label, amount in named if amount]
+    return [{"label": label, "amount": money(amount)} for label, amount in groups if amount]

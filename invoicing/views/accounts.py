@@ -20,7 +20,7 @@ from invoicing.bookkeeping.statement import client_statement
 from invoicing.forms.periods import BooksForm, SpanForm, this_year
 from invoicing.ledger.accounts import read_books
 from invoicing.payments.lists import account_rows, owed_rows
-from invoicing.receivables.ageing import ages
+from invoicing.receivables.aging import aged_balance
 
 
 @require_GET
@@ -33,8 +33,8 @@ def client_account(request: HttpRequest, client_id: int) -> HttpResponse:
         "place": "firm-money",
         "client": client,
         "account": account,
-        "ages": ages(account, today),
-        "owed_rows": owed_rows(books, account.owed, today),
+        "ages": aged_balance(account, today),
+        "owed_rows": owed_rows(books, account.receivables, today),
         "rows": account_rows(books, client, today),
         "jobs": client.jobs.all(),
         "form": SpanForm(initial=this_year(today)),

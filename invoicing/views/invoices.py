@@ -27,7 +27,7 @@ from invoicing.invoices.issued import bill_rows, is_without_contract
 from invoicing.invoices.job_billing import JobBilling, read_billable, read_job_billing
 from invoicing.invoices.prepare import BillToIssue, bill_to_issue, credit_to_issue
 from invoicing.ledger.accounts import Books, JobBalance
-from invoicing.milestones.contract_amounts import Agreed
+from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.models import BillDraft, Milestone
 from invoicing.payment_plan.finished_work import compare_billing
 from invoicing.views.lookups import get_invoice, typed_pk
@@ -40,7 +40,12 @@ BillView = Callable[[HttpRequest, BillDraft, Firm, date], HttpResponse]
 
 
 def invoices_context(
-    job: Job, billing: JobBilling | None, contract: Agreed, books: Books, balance: JobBalance, today: date
+    job: Job,
+    billing: JobBilling | None,
+    contract: ContractAmounts,
+    books: Books,
+    balance: JobBalance,
+    today: date,
 ) -> dict[str, Any]:
     """Return what this part of the job's Money page shows."""
     billable = billing.billable if billing else None

@@ -13,7 +13,8 @@ from invoicing.invoices.einvoice_attachment import xml_of
 from invoicing.invoices.issued import is_receipted
 from invoicing.ledger.accounts import read_books
 from invoicing.ledger.history import BILLED
-from invoicing.snapshots.invoice import einvoice_of, receipt_snapshot
+from invoicing.snapshots.einvoice import einvoice_of
+from invoicing.snapshots.invoice import receipt_snapshot
 from invoicing.views.lookups import get_invoice
 
 

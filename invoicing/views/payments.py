@@ -60,7 +60,7 @@ def payment_new(request: HttpRequest, job_id: int) -> HttpResponse:
     if was_recorded(_typed_key(request)):
         return redirect("job-money", job.pk)
     books = read_books(job.client)
-    owed = [item for item in books.account_of(job.client_id).owed if item.open]
+    owed = [item for item in books.account_of(job.client_id).receivables if item.open]
     initial: dict[str, Any] = {"once": fresh_key(), "on": today, "method": usual_method(books)}
     if key := request.GET.get("invoice"):
         initial["invoices"] = [key]

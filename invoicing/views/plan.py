@@ -13,9 +13,9 @@ from estimating.models import Job
 from estimating.views.changes.drafts import get_change, redirect_if_signed
 from estimating.views.lookups import get_job
 from invoicing.forms.plan import ChangePlacementForm, PlanTermsForm, TemplateForm
-from invoicing.milestones.contract_amounts import Agreed
+from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.milestones.plan import PlanFault
-from invoicing.milestones.templates import SHIPPED, Step, with_a_balance
+from invoicing.milestones.templates import SHIPPED_TEMPLATES, PlanTemplateStep, with_a_balance
 from invoicing.models import Pattern, PaymentPlan, PlacedPart, PlannedChange
 from invoicing.payment_plan.finished_work import compare_billing, contract_work, mark_finished
 from invoicing.payment_plan.page import plan_cautions, plan_rows, rule_in_words
@@ -24,10 +24,12 @@ from invoicing.payment_plan.templates import create_plan, save_template, templat
 from invoicing.views.plan_page import plan_page, to_money, with_plan
 
 
-def plan_context(job: Job, job_plan: JobPlan | None, contract: Agreed, today: date) -> dict[str, Any]:
+def plan_context(
+    job: Job, job_plan: JobPlan | None, contract: ContractAmounts, today: date
+) -> dict[str, Any]:
     """Return what this part of the job's Money page shows."""
     if job_plan is None:
-        return {"contract": contract, "templates": [*SHIPPED, *Pattern.objects.all()]}
+        return {"contract": contract, "templates": [*SHIPPED_TEMPLATES, *Pattern.objects.all()]}
     return {
         "job_plan": job_plan,
         "contract": contract,
@@ -51,9 +53,9 @@ def plan_draw(request: HttpRequest, job_id: int) -> HttpResponse:
     return to_money(job)
 
 
-def _chosen_template(chosen: str) -> tuple[tuple[Step, ...], Pattern | None]:
+def _chosen_template(chosen: str) -> tuple[tuple[PlanTemplateStep, ...], Pattern | None]:
     """Return the steps of the chosen template, shipped or saved, and the row of a saved one."""
-    shipped = next((template for template in SHIPPED if template.code == chosen), None)
+    shipped = next((template for template in SHIPPED_TEMPLATES if template.code == chosen), None)
     if shipped:
         return shipped.steps, None
     template = get_object_or_404(Pattern, pk=int(chosen) if chosen.isascii() and chosen.isdigit() else 0)

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET
 from invoicing.ledger.accounts import read_books
 from invoicing.payments.expected import amount_without_day, expected_money
 from invoicing.payments.summary import AGES, SUMS, debtors, read_figures
-from invoicing.receivables.forecast_drawing import Coming, draw_weeks
+from invoicing.receivables.weekly_forecast import ExpectedMoney, weekly_forecast
 
 
 @require_GET
@@ -16,13 +16,13 @@ def firm_money(request: HttpRequest) -> HttpResponse:
     """Billed, paid, held, open, overdue by age and credit; who owes what; what is to come."""
     books, today = read_books(), timezone.localdate()
     figures, expected = read_figures(books, today), expected_money(books)
-    coming = [Coming(item.on, item.amount, item.is_billed) for item in expected if item.on]
+    coming = [ExpectedMoney(item.on, item.amount, item.is_billed) for item in expected if item.on]
     context = {
         "place": "firm-money",
         "sums": [figures[name] for name in SUMS],
         "by_age": [figures[name] for name, _, _ in AGES],
         "debtors": debtors(books, today),
-        "weeks": draw_weeks(coming, today),
+        "weeks": weekly_forecast(coming, today),
         "to_come": [item for item in expected if item.on],
         "undated": [item for item in expected if not item.on],
         "undated_sum": amount_without_day(expected),

@@ -16,7 +16,7 @@ from invoicing.forms.reminders import MoneyRulesForm, NoticeRuleForm, ReminderFo
 from invoicing.ledger.accounts import read_books
 from invoicing.ledger.late_charges import unbilled_late_charge
 from invoicing.models import MoneyRules, NoticeRule, Reminder, WorkDays
-from invoicing.receivables.balances import Owed
+from invoicing.receivables.balances import Receivable
 from invoicing.reminders.reminders import (
     AlreadySent,
     letter,
@@ -67,7 +67,7 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
     return render(request, "invoicing/reminders/remind.html", {**context, "form": form}, status=status)
 
 
-def _send(form: ReminderForm, invoice: Document, owed: Owed, step: str, firm: Firm) -> str:
+def _send(form: ReminderForm, invoice: Document, owed: Receivable, step: str, firm: Firm) -> str:
     """Send the letter, or record that it was handed over, and return which, as a sentence goes on."""
     typed, now = form.cleaned_data, timezone.now()
     if typed["step"] != step:

@@ -12,7 +12,7 @@ from invoicing.invoices.issue import issue_bill, issue_credit
 from invoicing.invoices.job_billing import read_job_billing
 from invoicing.invoices.prepare import bill_to_issue, credit_to_issue
 from invoicing.milestones.plan import Plan
-from invoicing.milestones.templates import Step
+from invoicing.milestones.templates import PlanTemplateStep
 from invoicing.models import BillDraft, Milestone, PaymentPlan
 from invoicing.payment_plan.plan import JobPlan, read_plan
 from invoicing.payment_plan.templates import create_plan
@@ -28,9 +28,9 @@ BILLING_FIRM = {
     "tax_permit": "ST-555-0142",
 }
 THIRDS = (
-    Step("Begun", "The floor is empty.", share_percent=Decimal(30)),
-    Step("First coat", "One coat is dry.", share_percent=Decimal(30)),
-    Step("Done", "The floor can be walked on."),
+    PlanTemplateStep("Begun", "The floor is empty.", share_percent=Decimal(30)),
+    PlanTemplateStep("First coat", "One coat is dry.", share_percent=Decimal(30)),
+    PlanTemplateStep("Done", "The floor can be walked on."),
 )
 
 

@@ -3,25 +3,25 @@
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import TypedDict, Unpack
 
 from invoicing.einvoice.model import (
     OUTSIDE,
     ZERO,
     Address,
     Adjustment,
-    Category,
-    Corrected,
-    Invoice,
-    Line,
-    Means,
-    Party,
+    CorrectedInvoice,
+    EInvoice,
+    InvoiceLine,
+    PaymentMeans,
     Tax,
+    TaxCategory,
     TaxGroup,
+    TradeParty,
 )
 
-TAXED = Tax(Category.STANDARD, Decimal("8.25"))
-FIRM = Party(
+TAXED = Tax(TaxCategory.STANDARD, Decimal("8.25"))
+FIRM = TradeParty(
     "Tolliver Room & Tile",
     Address("12 Quarry Road", city="Fennimore Falls", postcode="00000", region="NY"),
     legal_id="HI-000417",
@@ -30,18 +30,40 @@ FIRM = Party(
     phone="555-0114",
     email="wren@example.com",
 )
-CLIENT = Party("Marisol and Dean Okonjo", Address("418 Larkspur Lane", city="Fennimore Falls", region="NY"))
+CLIENT = TradeParty(
+    "Marisol and Dean Okonjo", Address("418 Larkspur Lane", city="Fennimore Falls", region="NY")
+)
 SITE = Address("418 Larkspur Lane", "Kitchen", "Fennimore Falls", "00000", "NY")
 
 
-def line(amount: str, tax: Tax = TAXED, name: str = "Board primed") -> Line:
+def line(amount: str, tax: Tax = TAXED, name: str = "Board primed") -> InvoiceLine:
     value = Decimal(amount)
-    return Line(name, abs(value), tax, Decimal(-1 if value < 0 else 1))
+    return InvoiceLine(name, abs(value), tax, Decimal(-1 if value < 0 else 1))
 
 
-def invoice(*lines: Line, **more: Any) -> Invoice:
-    more.setdefault("due", date(2026, 4, 1))
-    return Invoice("I-0003", date(2026, 3, 27), FIRM, CLIENT, lines or (line("5042.23"),), **more)
+class EInvoiceValues(TypedDict, total=False):
+    """What an invoice of the demo firm can say beside its lines."""
+
+    adjustments: tuple[Adjustment, ...]
+    is_credit: bool
+    currency: str
+    due: date | None
+    terms: str
+    note: str
+    corrects: CorrectedInvoice | None
+    contract: str
+    site: Address | None
+    finished: date | None
+    pay_by: PaymentMeans | None
+    paid: Decimal
+    rounding: Decimal
+    credited_before: tuple[TaxGroup, ...]
+    tax_correction: Decimal
+
+
+def invoice(*lines: InvoiceLine, **values: Unpack[EInvoiceValues]) -> EInvoice:
+    values.setdefault("due", date(2026, 4, 1))
+    return EInvoice("I-0003", date(2026, 3, 27), FIRM, CLIENT, lines or (line("5042.23"),), **values)
 
 
 ONE_RATE = invoice(
@@ -52,14 +74,14 @@ ONE_RATE = invoice(
     contract="E-0012",
     site=SITE,
     finished=date(2026, 3, 26),
-    pay_by=Means("30", "Transfer, or check to Tolliver Room & Tile", "000123456789"),
+    pay_by=PaymentMeans("30", "Transfer, or check to Tolliver Room & Tile", "000123456789"),
 )
 MIXED = invoice(line("5042.23"), line("336.00", ZERO, "Labor, not taxed"), line("-252.11", TAXED, "Held"))
 UNTAXED = replace(
     invoice(line("7563.35", OUTSIDE), line("-1000.00", OUTSIDE, "Deposit taken off")),
     seller=replace(FIRM, tax_id=""),
 )
-EXEMPT = invoice(line("900.00", Tax(Category.EXEMPT, reason="Exemption certificate 0042")))
+EXEMPT = invoice(line("900.00", Tax(TaxCategory.EXEMPT, reason="Exemption certificate 0042")))
 ADJUSTED = invoice(
     line("1000.01"),
     adjustments=(
@@ -74,7 +96,7 @@ CREDIT_NOTE = invoice(
     line("500.00"),
     line("-50.00", TAXED, "Retainage held back"),
     is_credit=True,
-    corrects=Corrected("I-0002", date(2026, 3, 12)),
+    corrects=CorrectedInvoice("I-0002", date(2026, 3, 12)),
     terms="Taken off what you owe.",
     due=None,
 )
@@ -97,17 +119,19 @@ ALL = {
 }
 
 
-def example(groups: dict[str, str], adjustments: str = "", paid: str = "0") -> Invoice:
+def example(groups: dict[str, str], adjustments: str = "", paid: str = "0") -> EInvoice:
     """An invoice of net amounts by category and rate ("S25"), with document charges and, negative,
     allowances at the first of them."""
     taxes = {
-        code: Tax(Category(code[0]), Decimal(code[1:] or 0), "As the example says" if code[0] == "E" else "")
+        code: Tax(
+            TaxCategory(code[0]), Decimal(code[1:] or 0), "As the example says" if code[0] == "E" else ""
+        )
         for code in groups
     }
     lines = [line(amount, taxes[code]) for code, amounts in groups.items() for amount in amounts.split()]
     first = next(iter(taxes.values()))
     added = tuple(
-        Adjustment(abs(Decimal(each)), "As the example says", first, Decimal(each) > 0)
-        for each in adjustments.split()
+        Adjustment(abs(Decimal(amount)), "As the example says", first, Decimal(amount) > 0)
+        for amount in adjustments.split()
     )
     return invoice(*lines, adjustments=added, paid=Decimal(paid))

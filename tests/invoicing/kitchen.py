@@ -3,14 +3,22 @@
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
 
-from invoicing.billing.draft import left_to_bill
-from invoicing.milestones.plan import ChangePart, Milestone, Plan, SignedChange, Term, draw_plan, place_with
+from invoicing.billing.status import left_to_bill
+from invoicing.milestones.plan import (
+    NO_MONEY,
+    ChangePart,
+    Milestone,
+    MilestoneTerm,
+    Plan,
+    SignedChange,
+    draw_plan,
+    place_with,
+)
 
 SIGNED = Decimal("25211.17")
 TERMS = tuple(
-    Term(f"M{number}", name, condition, Fraction(percent, 100))
+    MilestoneTerm(f"M{number}", name, condition, Fraction(percent, 100))
     for number, (percent, name, condition) in enumerate(
         (
             (10, "Signed", "Contract signed, cancel period over, start date booked"),
@@ -27,13 +35,13 @@ CABINETS = SignedChange("CO-2", "Cabinet allowance settled", Decimal("485.64"))
 SURPRISE = SignedChange("CO-9", "Light trims left out", Decimal("-161.03"))
 
 
-def kitchen_plan(**terms: Any) -> Plan:
-    return draw_plan(SIGNED, TERMS, **terms)
+def kitchen_plan(retainage: Fraction = Fraction(0), deposit: Decimal = NO_MONEY) -> Plan:
+    return draw_plan(SIGNED, TERMS, retainage=retainage, deposit=deposit)
 
 
 def place_alone(plan: Plan, change: SignedChange, name: str, condition: str) -> Plan:
     """The plan with a line of its own for a signed change, under the change's key."""
-    line = Milestone(change.key, name, condition, Decimal("0.00"))
+    line = Milestone(change.key, name, condition, NO_MONEY)
     part = ChangePart(change.key, change.key, change.amount, change.taxable)
     return replace(
         plan,
@@ -43,8 +51,8 @@ def place_alone(plan: Plan, change: SignedChange, name: str, condition: str) -> 
     )
 
 
-def changed_plan(**terms: Any) -> Plan:
+def changed_plan(retainage: Fraction = Fraction(0), deposit: Decimal = NO_MONEY) -> Plan:
     """With the rot billed with the third milestone, the cabinets with the fourth."""
-    plan = kitchen_plan(**terms)
+    plan = kitchen_plan(retainage, deposit)
     plan = place_with(plan, ROT, "M3", left_to_bill(plan, ()))
     return place_with(plan, CABINETS, "M4", left_to_bill(plan, ()))

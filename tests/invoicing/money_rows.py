@@ -12,7 +12,7 @@ from estimating.events.chain import canonical, digest
 from estimating.models import Client, Document, Job
 from estimating.plain_text import money
 from invoicing.billing.basis import BilledSums, write_basis
-from invoicing.billing.draft import BillLine, Kind
+from invoicing.billing.lines import BillLine, BillLineKind
 from invoicing.ledger.accounts import read_books
 from invoicing.models import Payment
 from invoicing.payments.record import MoneyMovement, record_payment
@@ -36,8 +36,8 @@ def add_bill(
     before_tax = Decimal(amount)
     kind = Document.Kind.CREDIT_NOTE if credits else Document.Kind.INVOICE
     taxable = before_tax if Decimal(tax) else Decimal("0.00")
-    line = BillLine(Kind.MILESTONE, "Floor set", before_tax, taxable, "1")
-    lines = lines or ((line.turned() if credits else line),)
+    line = BillLine(BillLineKind.MILESTONE, "Floor set", before_tax, taxable, "1")
+    lines = lines or ((line.negated() if credits else line),)
     sums = BilledSums(before_tax, taxable, Decimal(tax), due or on, str(credits) if credits else "")
     number = Document.objects.filter(series=kind).count() + 1
     basis = canonical(write_basis(lines, sums, number))

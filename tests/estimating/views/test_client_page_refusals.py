@@ -198,9 +198,7 @@ def test_after_thirty_misses_an_address_is_shut_out_for_ten_minutes(
         (1, "2001:db8::1", "2001:db8::1"),
     ],
 )
-def test_only_our_own_proxies_are_believed(
-    settings: Settings, proxies: int, said: str, address: str
-) -> None:
+def test_only_our_own_proxies_are_believed(settings: Settings, proxies: int, said: str, address: str) -> None:
     settings.PROXIES = proxies
     assert client_address(RequestFactory().get("/", headers={"x-forwarded-for": said})) == address
 

@@ -8,38 +8,31 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
 
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
-from invoicing.billing.credit_note import FOLLOWS, draft_credit
-from invoicing.billing.draft import (
-    Bill,
-    BillLine,
-    CannotBill,
-    SoFar,
-    draft_bill,
-    draft_deposit,
-    draft_release,
-    left_to_bill,
-    standing,
-)
-from invoicing.einvoice.model import TaxGroup, taxed_lines, totals
+from invoicing.billing.credit_note import PROPORTIONAL_KINDS, draft_credit
+from invoicing.billing.draft import Bill, CannotBill, EarnedSoFar, draft_bill, draft_deposit, draft_release
+from invoicing.billing.lines import BillLine
+from invoicing.billing.status import billing_status, left_to_bill
+from invoicing.einvoice.model import TaxGroup, invoice_totals, taxed_lines
 from invoicing.milestones.plan import (
+    MilestoneTerm,
     PlanFault,
     SignedChange,
-    Term,
     draw_plan,
     place_last,
     place_spread,
     place_with,
-    settle,
+    settle_time_and_material,
 )
-from invoicing.receivables.ageing import ages, statement
-from invoicing.receivables.balances import Entry, EntryFault, Kind, account
-from invoicing.receivables.journal import RECEIVABLE, Period, journal, split_by_account, tax_by_period
+from invoicing.receivables.aging import aged_balance
+from invoicing.receivables.balances import AccountEntry, EntryFault, EntryKind, account_after
+from invoicing.receivables.journal import RECEIVABLE, journal, split_by_account
+from invoicing.receivables.sales_tax import Period, tax_by_period
+from invoicing.receivables.statement import account_statement
 from tests.invoicing.einvoices import invoice as document
 from tests.invoicing.kitchen import place_alone
 
@@ -55,12 +48,12 @@ class Job(RuleBasedStateMachine):
     def __init__(self) -> None:
         super().__init__()
         self.today = START
-        self.entries: list[Entry] = []
+        self.entries: list[AccountEntry] = []
         self.invoices: dict[str, tuple[BillLine, ...]] = {}
         self.credits: dict[str, list[BillLine]] = {}
         self.taxes: dict[str, tuple[TaxGroup, ...]] = {}
         self.history: list[BillLine] = []
-        self.worth: dict[str, Decimal] = {}
+        self.earned: dict[str, Decimal] = {}
         self.signed = Decimal(0)
         self.balance = Decimal(0)
 
@@ -72,7 +65,10 @@ class Job(RuleBasedStateMachine):
         taxed=st.sampled_from([0, 40, 100]),
     )
     def draw(self, total: Decimal, shares: list[int], held: int, deposit: int, taxed: int) -> None:
-        terms = [Term(f"M{n}", f"M{n}", "Seen", Fraction(each, sum(shares))) for n, each in enumerate(shares)]
+        terms = [
+            MilestoneTerm(f"M{n}", f"M{n}", "Seen", Fraction(share, sum(shares)))
+            for n, share in enumerate(shares)
+        ]
         self.plan = draw_plan(
             total,
             terms,
@@ -95,7 +91,7 @@ class Job(RuleBasedStateMachine):
     )
     def sign(self, amount: Decimal, deduct: bool, where: str, at: int, taxed: int) -> None:
         """A signed change; a deduction that leaves the contract billed beyond is credited at once."""
-        limits = sum(change.amount for change in self.plan.changes if change.by_measure)
+        limits = sum(change.amount for change in self.plan.changes if change.is_time_and_material)
         amount = -min(amount, self.plan.contract_sum - limits) if deduct else amount
         taxable = Decimal(int(amount * taxed)) / 100
         change = SignedChange(f"CO-{len(self.plan.changes)}", "Change", amount, taxable)
@@ -114,26 +110,28 @@ class Job(RuleBasedStateMachine):
         self.credit_what_is_beyond()
 
     @rule(limit=amounts)
-    def sign_by_measure(self, limit: Decimal) -> None:
-        change = SignedChange(f"CO-{len(self.plan.changes)}", "Hours", limit, limit, by_measure=True)
+    def sign_time_and_material(self, limit: Decimal) -> None:
+        change = SignedChange(
+            f"CO-{len(self.plan.changes)}", "Hours", limit, limit, is_time_and_material=True
+        )
         self.plan = place_alone(self.plan, change, "Hours", "Seen")
-        self.worth[change.key] = Decimal(0)
+        self.earned[change.key] = Decimal(0)
         self.signed += limit
 
-    @precondition(lambda self: self.worth)
+    @precondition(lambda self: self.earned)
     @rule(at=pick, amount=amounts)
     def work_by_the_hour(self, at: int, amount: Decimal) -> None:
-        self.worth[list(self.worth)[at % len(self.worth)]] += amount
+        self.earned[list(self.earned)[at % len(self.earned)]] += amount
 
-    @precondition(lambda self: self.worth)
+    @precondition(lambda self: self.earned)
     @rule(at=pick)
     def end_hours(self, at: int) -> None:
         """What was worked, or was billed, is the change's sum from now on."""
-        key = list(self.worth)[at % len(self.worth)]
+        key = list(self.earned)[at % len(self.earned)]
         billed = sum((line.amount for line in self.history if line.change == key), Decimal("0.00"))
         limit = self.plan.change(key).amount
-        reached = max(min(self.worth[key], limit), billed)
-        self.plan = settle(self.plan, key, reached, Decimal("0.00"), billed)
+        reached = max(min(self.earned[key], limit), billed)
+        self.plan = settle_time_and_material(self.plan, key, reached, Decimal("0.00"), billed)
         self.signed += self.plan.change(key).amount - limit
         self.credit_what_is_beyond()
 
@@ -143,15 +141,15 @@ class Job(RuleBasedStateMachine):
         Twice over, since work can't be credited before the invoice that released its retainage.
         """
         for key in [*reversed(self.invoices)] * 2:
-            if standing(self.plan, self.history).beyond:
+            if billing_status(self.plan, self.history).over_contract:
                 self.credit(key, None)
 
     @rule(at=pick, two=st.booleans())
     def bill(self, at: int, two: bool) -> None:
-        keys = [each.key for each in self.plan.milestones]
+        keys = [milestone.key for milestone in self.plan.milestones]
         reached = [keys[at % len(keys)], *keys[: int(two)]]
-        worth = {key: SoFar(amount) for key, amount in self.worth.items()}
-        self.issue(lambda: draft_bill(self.plan, self.history, reached, worth))
+        earned = {key: EarnedSoFar(amount) for key, amount in self.earned.items()}
+        self.issue(lambda: draft_bill(self.plan, self.history, reached, earned))
 
     @rule()
     def ask_deposit(self) -> None:
@@ -166,7 +164,7 @@ class Job(RuleBasedStateMachine):
             bill = draft()
         except CannotBill:
             return
-        sums = totals(document(*taxed_lines(bill.lines, PERCENT)))
+        sums = invoice_totals(document(*taxed_lines(bill.lines, PERCENT)))
         assert sums.before_tax == bill.amount
         if sums.with_tax < 0:  # deductions are taxed and the work isn't: a credit note, by hand
             return
@@ -174,13 +172,16 @@ class Job(RuleBasedStateMachine):
         self.invoices[key], self.credits[key] = bill.lines, []
         self.history += bill.lines
         self.enter(
-            Kind.INVOICE,
-            key,
-            sums.with_tax,
-            tax=sums.tax,
-            taxable=bill.taxable,
-            due=self.today + timedelta(days=5),
-            split=split_by_account(bill.lines),
+            AccountEntry(
+                EntryKind.INVOICE,
+                key,
+                self.today,
+                sums.with_tax,
+                tax=sums.tax,
+                taxable=bill.taxable,
+                due=self.today + timedelta(days=5),
+                split=split_by_account(bill.lines),
+            )
         )
 
     @precondition(lambda self: self.invoices)
@@ -191,19 +192,29 @@ class Job(RuleBasedStateMachine):
     def credit(self, key: str, part: Fraction | None) -> None:
         lines = self.invoices[key]
         chosen = part and {
-            line.place: Decimal(int(part * int(line.amount * 100))) / 100
+            line.key: Decimal(int(part * int(line.amount * 100))) / 100
             for line in lines
-            if line.kind not in FOLLOWS
+            if line.kind not in PROPORTIONAL_KINDS
         }
         try:
             note = draft_credit(self.plan, self.history, lines, self.credits[key], chosen or None)
         except CannotBill:
             return
         before = self.taxes.get(key, ())
-        sums = totals(document(*taxed_lines(note.lines, PERCENT, is_credit=True), credited_before=before))
-        more = {"tax": sums.tax, "taxable": -note.taxable, "of": key, "split": split_by_account(note.lines)}
-        number = f"C-{len(self.entries)}"
-        if sums.with_tax < 0 or not self.enter(Kind.CREDIT_NOTE, number, sums.with_tax, **more):
+        sums = invoice_totals(
+            document(*taxed_lines(note.lines, PERCENT, is_credit=True), credited_before=before)
+        )
+        entry = AccountEntry(
+            EntryKind.CREDIT_NOTE,
+            f"C-{len(self.entries)}",
+            self.today,
+            sums.with_tax,
+            tax=sums.tax,
+            taxable=-note.taxable,
+            refers_to=key,
+            split=split_by_account(note.lines),
+        )
+        if sums.with_tax < 0 or not self.enter(entry):
             return
         self.credits[key] += note.lines
         self.taxes[key] = before + sums.groups
@@ -213,46 +224,57 @@ class Job(RuleBasedStateMachine):
     def pay(self, amount: Decimal, chosen: bool, at: int) -> None:
         keys = list(self.invoices)
         invoices = (keys[at % len(keys)],) if chosen and keys else ()
-        self.enter(Kind.PAYMENT, f"P-{len(self.entries)}", amount, invoices=invoices)
+        self.enter_money(EntryKind.PAYMENT, "P", amount, invoices=invoices)
 
     @rule(at=pick)
     def send_back(self, at: int) -> None:
-        payments = [entry for entry in self.entries if entry.kind == Kind.PAYMENT]
+        payments = [entry for entry in self.entries if entry.kind == EntryKind.PAYMENT]
         if payments:
             payment = payments[at % len(payments)]
-            self.enter(Kind.RETURN, f"X-{len(self.entries)}", payment.amount, of=payment.key)
+            self.enter_money(EntryKind.RETURN, "X", payment.amount, refers_to=payment.key)
 
     @rule(amount=amounts)
     def refund(self, amount: Decimal) -> None:
-        self.enter(Kind.REFUND, f"R-{len(self.entries)}", amount)
+        self.enter_money(EntryKind.REFUND, "R", amount)
 
     @precondition(lambda self: self.invoices)
     @rule(amount=amounts, at=pick)
-    def put_credit(self, amount: Decimal, at: int) -> None:
+    def apply_credit(self, amount: Decimal, at: int) -> None:
         key = list(self.invoices)[at % len(self.invoices)]
-        self.enter(Kind.PUT, f"U-{len(self.entries)}", amount, invoices=(key,))
+        self.enter_money(EntryKind.CREDIT_APPLIED, "U", amount, invoices=(key,))
 
-    def enter(self, kind: Kind, key: str, amount: Decimal, **more: Any) -> bool:
-        entry = Entry(kind, key, self.today, amount, **more)
+    def enter_money(
+        self,
+        kind: EntryKind,
+        letter: str,
+        amount: Decimal,
+        refers_to: str = "",
+        invoices: tuple[str, ...] = (),
+    ) -> None:
+        key = f"{letter}-{len(self.entries)}"
+        self.enter(AccountEntry(kind, key, self.today, amount, refers_to=refers_to, invoices=invoices))
+
+    def enter(self, entry: AccountEntry) -> bool:
         try:
-            account([*self.entries, entry])
+            account_after([*self.entries, entry])
         except EntryFault:
             return False
         self.entries.append(entry)
-        if kind != Kind.PUT:
-            self.balance += -amount if kind in (Kind.PAYMENT, Kind.CREDIT_NOTE) else amount
+        if entry.kind != EntryKind.CREDIT_APPLIED:
+            takes_off = entry.kind in (EntryKind.PAYMENT, EntryKind.CREDIT_NOTE)
+            self.balance += -entry.amount if takes_off else entry.amount
         return True
 
     @invariant()
     def milestones_sum_to_the_contract(self) -> None:
         if self.signed:
-            total = sum(self.plan.amount(each.key) for each in self.plan.milestones)
+            total = sum(self.plan.amount(milestone.key) for milestone in self.plan.milestones)
             assert total == self.plan.contract_sum == self.signed
 
     @invariant()
     def billed_never_exceeds_the_contract(self) -> None:
         if self.signed:
-            state = standing(self.plan, self.history)
+            state = billing_status(self.plan, self.history)
             assert state.billed <= self.plan.contract_sum
             assert state.work <= self.plan.contract_sum
             assert state.billed == sum(line.amount for line in self.history)
@@ -260,16 +282,16 @@ class Job(RuleBasedStateMachine):
 
     @invariant()
     def what_is_owed_is_billed_less_credited_less_paid(self) -> None:
-        state = account(self.entries)
+        state = account_after(self.entries)
         assert state.balance == self.balance
         assert state.open - state.credit == self.balance
-        assert all(each.open >= 0 and each.paid >= 0 for each in state.owed)
-        assert all(amount > 0 for _, amount in state.credit_by)
+        assert all(invoice.open >= 0 and invoice.paid >= 0 for invoice in state.receivables)
+        assert all(amount > 0 for _, amount in state.credit_by_payment)
 
     @invariant()
     def ages_and_statement_come_to_the_balance(self) -> None:
-        assert ages(account(self.entries), self.today).balance == self.balance
-        assert statement(self.entries, START, self.today)[-1].balance == self.balance
+        assert aged_balance(account_after(self.entries), self.today).balance == self.balance
+        assert account_statement(self.entries, START, self.today)[-1].balance == self.balance
 
     @invariant()
     def the_journal_balances(self) -> None:
@@ -282,7 +304,7 @@ class Job(RuleBasedStateMachine):
 
     def teardown(self) -> None:
         rows = tax_by_period(self.entries, Period.MONTH, START, self.today)
-        signs = {Kind.INVOICE: 1, Kind.CREDIT_NOTE: -1}
+        signs = {EntryKind.INVOICE: 1, EntryKind.CREDIT_NOTE: -1}
         assert sum(row.tax for row in rows) == sum(signs.get(e.kind, 0) * e.tax for e in self.entries)
         assert sum(row.billed for row in rows) == sum(line.amount for line in self.history)
 

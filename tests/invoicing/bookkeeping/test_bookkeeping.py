@@ -19,7 +19,7 @@ from invoicing.bookkeeping.job_file import job_file
 from invoicing.ledger.accounts import read_books
 from invoicing.models import Payment
 from invoicing.payments.record import record_refund, void_payment
-from invoicing.snapshots.statement import StatementHead, statement_snapshot
+from invoicing.snapshots.statement import StatementHeader, statement_snapshot
 from tests.estimating.signed_kitchen import agreed, make_change, quick_line, signed_change
 from tests.factories import make_client, make_firm, make_job
 from tests.invoicing.bills import billed, credited, signed_floor
@@ -132,7 +132,9 @@ def test_days_that_can_t_be_are_refused_with_a_sentence(
 
 
 def statement(job: Job, since: date, until: date) -> dict[str, Any]:
-    head = StatementHead(DocumentParty("Tolliver Room & Tile"), DocumentParty(job.client.name), since, until)
+    head = StatementHeader(
+        DocumentParty("Tolliver Room & Tile"), DocumentParty(job.client.name), since, until
+    )
     return statement_snapshot(head, read_books(job.client).entries[job.client_id])
 
 

@@ -8,28 +8,28 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from estimating.contract.lines import ContractLine
-from invoicing.cash_flow.balance import Move
+from invoicing.cash_flow.balance import CashMovement
 from invoicing.cash_flow.drawing import cash_in_words, cash_svg
 from invoicing.cash_flow.forecast import (
-    CashPlan,
+    CashForecast,
     Outlay,
-    Schedule,
-    cash_plan,
+    WorkSchedule,
+    cash_forecast,
     expected_days,
     money_in,
     money_out,
-    schedule,
+    schedule_work,
     working_day,
 )
-from invoicing.milestones.contract_amounts import WorkLine
-from invoicing.milestones.plan import Term, draw_plan
+from invoicing.milestones.earned_value import ContractWorkLine
+from invoicing.milestones.plan import MilestoneTerm, Plan, draw_plan
 
 MONDAY, FRIDAY = date(2026, 3, 2), date(2026, 3, 6)
 
 
-def work(phase: str, hours: str, cost: str) -> WorkLine:
-    line = ContractLine(1, phase, "work", phase, "Estimate 1001", *[Decimal(cost)] * 3)
-    return WorkLine(line, phase, Fraction(hours), Fraction(cost), False)
+def work(phase: str, hours: str, cost: str) -> ContractWorkLine:
+    line = ContractLine(1, phase, "work", phase, "Estimate 1001", Decimal(cost), Decimal(cost), Decimal(cost))
+    return ContractWorkLine(line, phase, Fraction(hours), Fraction(cost), False)
 
 
 FLOOR = work("floor", "14", "1400")  # of which 14 hours at $50.00 are his own
@@ -52,26 +52,26 @@ def test_working_days_leave_weekends_out(start: date, after: int, day: date) -> 
 
 
 def test_a_phase_begins_when_the_hours_before_it_are_worked() -> None:
-    when = schedule([CABINETS, FLOOR], MONDAY, Fraction(7))
-    assert when == Schedule({"floor": MONDAY, "set": date(2026, 3, 4)}, date(2026, 3, 4))
+    when = schedule_work([CABINETS, FLOOR], MONDAY, Fraction(7))
+    assert when == WorkSchedule({"floor": MONDAY, "set": date(2026, 3, 4)}, date(2026, 3, 4))
 
 
 def test_own_hours_are_no_money_out_and_each_phase_buys_on_its_first_day() -> None:
-    when = schedule([FLOOR, CABINETS], MONDAY, Fraction(7))
-    moves = money_out([FLOOR, CABINETS], when, Decimal(50), (), {"floor": "Floor", "set": "Cabinets"})
-    assert moves == [
-        Move(MONDAY, "Bought for: Floor", Decimal("-700.00")),
-        Move(date(2026, 3, 4), "Bought for: Cabinets", Decimal("-3000.00")),
+    when = schedule_work([FLOOR, CABINETS], MONDAY, Fraction(7))
+    movements = money_out([FLOOR, CABINETS], when, Decimal(50), (), {"floor": "Floor", "set": "Cabinets"})
+    assert movements == [
+        CashMovement(MONDAY, "Bought for: Floor", Decimal("-700.00")),
+        CashMovement(date(2026, 3, 4), "Bought for: Cabinets", Decimal("-3000.00")),
     ]
 
 
 def test_a_supplier_s_deposit_is_taken_off_what_its_phase_buys() -> None:
-    when = schedule([CABINETS], MONDAY, Fraction(7))
+    when = schedule_work([CABINETS], MONDAY, Fraction(7))
     half = Outlay("Half of the cabinets", Decimal("1500.00"), date(2026, 2, 16), "set")
-    moves = money_out([CABINETS], when, Decimal(50), [half], {"set": "Cabinets"})
-    assert moves == [
-        Move(date(2026, 2, 16), "Half of the cabinets", Decimal("-1500.00")),
-        Move(MONDAY, "Bought for: Cabinets", Decimal("-1500.00")),
+    movements = money_out([CABINETS], when, Decimal(50), [half], {"set": "Cabinets"})
+    assert movements == [
+        CashMovement(date(2026, 2, 16), "Half of the cabinets", Decimal("-1500.00")),
+        CashMovement(MONDAY, "Bought for: Cabinets", Decimal("-1500.00")),
     ]
 
 
@@ -81,8 +81,8 @@ def test_days_that_are_not_known_are_spread_evenly_over_the_work() -> None:
     assert expected_days(["a"], {}, MONDAY, FRIDAY) == {"a": FRIDAY}
 
 
-def plan(deposit: str = "0", retainage: Fraction = Fraction(0)) -> object:
-    terms = (Term("a", "Begun", "", Fraction(1, 4)), Term("b", "Done", ""))
+def plan(deposit: str = "0", retainage: Fraction = Fraction(0)) -> Plan:
+    terms = (MilestoneTerm("a", "Begun", "", Fraction(1, 4)), MilestoneTerm("b", "Done", ""))
     return draw_plan(Decimal("1000.00"), terms, retainage=retainage, deposit=Decimal(deposit))
 
 
@@ -91,35 +91,35 @@ DAYS = {"a": MONDAY, "b": FRIDAY}
 
 def test_money_comes_as_many_days_after_a_milestone_as_the_client_takes() -> None:
     assert money_in(plan(), DAYS, MONDAY, 3) == [
-        Move(date(2026, 3, 5), "Begun", Decimal("250.00")),
-        Move(date(2026, 3, 9), "Done", Decimal("750.00")),
+        CashMovement(date(2026, 3, 5), "Begun", Decimal("250.00")),
+        CashMovement(date(2026, 3, 9), "Done", Decimal("750.00")),
     ]
 
 
 def test_retainage_comes_at_the_end_and_a_deposit_is_taken_off() -> None:
-    moves = money_in(plan("300", Fraction(1, 10)), DAYS, MONDAY, 0)
-    assert [(move.says, move.amount) for move in moves] == [
+    movements = money_in(plan("300", Fraction(1, 10)), DAYS, MONDAY, 0)
+    assert [(movement.label, movement.amount) for movement in movements] == [
         ("Deposit", Decimal("300.00")),
         ("Begun", Decimal("0.00")),  # 250 less 25 held, all of it covered by the deposit
         ("Done", Decimal("600.00")),  # 750 less 75 held less the last 75 of the deposit
         ("Retainage released", Decimal("100.00")),
     ]
-    assert sum(move.amount for move in moves) == 1000
+    assert sum(movement.amount for movement in movements) == 1000
 
 
-def bank(*moves: tuple[date, str]) -> CashPlan:
-    return cash_plan([Move(day, "", Decimal(amount)) for day, amount in moves], (), FRIDAY)
+def bank(*movements: tuple[date, str]) -> CashForecast:
+    return cash_forecast([CashMovement(day, "", Decimal(amount)) for day, amount in movements], (), FRIDAY)
 
 
 def test_money_that_comes_on_the_day_it_is_paid_out_makes_nobody_a_bank() -> None:
     cash = bank((MONDAY, "-500"), (MONDAY, "600"))
-    assert (cash.lowest, cash.days_as_bank) == (0, 0)
+    assert (cash.lowest, cash.days_as_bank) == (Decimal(0), 0)
     assert cash_in_words(cash) == "The client's money always covers what you pay out."
 
 
 def test_the_days_and_the_sum_for_which_he_is_the_bank_are_said() -> None:
     cash = bank((MONDAY, "-500"), (date(2026, 3, 4), "600"))
-    assert (cash.lowest, cash.days_as_bank) == (-500, 2)
+    assert (cash.lowest, cash.days_as_bank) == (Decimal(-500), 2)
     assert cash_in_words(cash) == (
         "On 2 days you are the client's bank; at most $500.00 of your own money is in the job."
     )
@@ -129,7 +129,7 @@ def test_the_drawing_says_in_words_what_it_shows_and_hatches_what_is_below_zero(
     low, even = bank((MONDAY, "-500"), (FRIDAY, "600")), bank((MONDAY, "0"), (FRIDAY, "100"))
     drawing = ET.fromstring(cash_svg(low, even))
     space = "{http://www.w3.org/2000/svg}"
-    assert drawing.find(f"{space}desc").text == cash_in_words(low)
+    assert drawing.findtext(f"{space}desc") == cash_in_words(low)
     assert drawing.findall(f"{space}line[@class='plan-hatch']")
-    assert [each.get("class") for each in drawing.iter(f"{space}path")] == ["cash-other", "cash-line"]
+    assert [path.get("class") for path in drawing.iter(f"{space}path")] == ["cash-other", "cash-line"]
     assert not ET.fromstring(cash_svg(even)).findall(f"{space}line[@class='plan-hatch']")

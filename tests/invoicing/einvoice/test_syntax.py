@@ -9,7 +9,7 @@ import pytest
 from lxml import etree
 
 from invoicing.einvoice.cii import write_cii
-from invoicing.einvoice.model import totals
+from invoicing.einvoice.model import invoice_totals
 from invoicing.einvoice.ubl import write_ubl
 from tests.invoicing.einvoices import ALL, CREDIT_NOTE, ONE_RATE, invoice, line
 from tests.invoicing.official_rules import cii_faults, ubl_faults
@@ -69,7 +69,7 @@ def amounts(xml: bytes, name: str) -> list[str]:
 
 @pytest.mark.parametrize("name", ALL)
 def test_both_syntaxes_say_the_same_amounts(name: str) -> None:
-    sums = totals(ALL[name])
+    sums = invoice_totals(ALL[name])
     cii, ubl = write_cii(ALL[name]), write_ubl(ALL[name])
     assert amounts(cii, "DuePayableAmount") == amounts(ubl, "PayableAmount") == [str(sums.due)]
     assert amounts(cii, "GrandTotalAmount") == amounts(ubl, "TaxInclusiveAmount") == [str(sums.with_tax)]

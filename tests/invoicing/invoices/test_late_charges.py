@@ -12,7 +12,7 @@ from django.utils import timezone
 from estimating.documents.issue import CannotIssue
 from estimating.models import Document
 from estimating.verification.documents import faults
-from invoicing.billing.draft import standing
+from invoicing.billing.status import billing_status
 from invoicing.invoices.issue import issue_bill, issue_credit
 from invoicing.invoices.issued import document_page
 from invoicing.ledger.accounts import read_books
@@ -49,9 +49,9 @@ def test_it_is_simple_interest_on_what_was_open_day_by_day(invoice: Document) ->
 
 
 def test_it_takes_nothing_of_the_contract_and_carries_no_tax(invoice: Document) -> None:
-    before = standing(plan_of(invoice.job), billed_lines(invoice.job))
+    before = billing_status(plan_of(invoice.job), billed_lines(invoice.job))
     bill = late_bill(invoice, PAY_BY + timedelta(days=365))
-    assert standing(plan_of(invoice.job), billed_lines(invoice.job)) == before
+    assert billing_status(plan_of(invoice.job), billed_lines(invoice.job)) == before
     shown = bill.read_snapshot()
     assert (shown["contract"]["this"], shown["contract"]["left"]) == ("0.00", "137.76")
     assert (shown["total"], shown["tax"]) == ("7.08", {})  # 59.04 x 12 %

@@ -18,7 +18,7 @@ from estimating.changes.issue import issue_change, prepare_change
 from estimating.documents import issue as issuing
 from estimating.documents.issue import CannotIssue
 from estimating.models import Client, Document, Job
-from invoicing.billing.draft import standing
+from invoicing.billing.status import billing_status
 from invoicing.bookkeeping.csv_files import Span, journal_table
 from invoicing.invoices.issue import issue_bill, issue_credit
 from invoicing.ledger.accounts import read_books
@@ -27,7 +27,7 @@ from invoicing.models import Milestone, Payment
 from invoicing.payment_plan.templates import create_plan
 from invoicing.payments.record import apply_credit, record_payment, record_refund, void_payment
 from invoicing.payments.summary import read_figures
-from invoicing.receivables.ageing import ages
+from invoicing.receivables.aging import aged_balance
 from invoicing.receivables.balances import EntryFault
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now
 from tests.estimating.signed_kitchen import agreed, make_change, sign_on_paper
@@ -101,7 +101,7 @@ class Firm:
         for client in Client.objects.all():
             account = books.account_of(client.pk)
             assert account.balance == balance_of(client)
-            assert ages(account, self.today).balance == account.balance
+            assert aged_balance(account, self.today).balance == account.balance
         found = {name: figure.amount for name, figure in read_figures(books, self.today).items()}
         assert found["billed"] - found["paid"] == found["open"] - found["credit"]
         rows = journal_table(books, Span(date.min, date.max)).rows
@@ -113,7 +113,7 @@ class Firm:
             plan = plan_of(job)
             assert plan.contract_sum == contract
             assert sum(plan.amount(milestone.key) for milestone in plan.milestones) == contract
-            assert standing(plan, billed_lines(job)).billed <= contract
+            assert billing_status(plan, billed_lines(job)).billed <= contract
 
 
 Deed = Callable[[Firm, int, Decimal], None]

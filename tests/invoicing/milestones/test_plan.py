@@ -8,18 +8,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from invoicing.billing.draft import left_to_bill
+from invoicing.billing.status import left_to_bill
 from invoicing.milestones.plan import (
+    MilestoneTerm,
     Plan,
     PlanFault,
     SignedChange,
-    Term,
     draw_plan,
     milestone_amounts,
     place_last,
     place_spread,
     place_with,
-    settle,
+    settle_time_and_material,
+    sum_money,
 )
 from tests.invoicing.kitchen import (
     CABINETS,
@@ -34,23 +35,25 @@ from tests.invoicing.kitchen import (
 
 
 def amounts(plan: Plan) -> list[str]:
-    return [str(plan.amount(each.key)) for each in plan.milestones]
+    return [str(plan.amount(milestone.key)) for milestone in plan.milestones]
 
 
-def shares(*percents: int) -> list[Term]:
-    return [Term(str(n), f"M{n}", "Seen", Fraction(percent, 100)) for n, percent in enumerate(percents)]
+def shares(*percents: int) -> list[MilestoneTerm]:
+    return [
+        MilestoneTerm(str(n), f"M{n}", "Seen", Fraction(percent, 100)) for n, percent in enumerate(percents)
+    ]
 
 
-def balance(key: str = "rest") -> Term:
-    return Term(key, "The rest", "List signed off")
+def balance(key: str = "rest") -> MilestoneTerm:
+    return MilestoneTerm(key, "The rest", "List signed off")
 
 
-def fixed(key: str, amount: str) -> Term:
-    return Term(key, f"Draw {key}", "Seen", amount=Decimal(amount))
+def fixed(key: str, amount: str) -> MilestoneTerm:
+    return MilestoneTerm(key, f"Draw {key}", "Seen", amount=Decimal(amount))
 
 
 def plan_of(*parts: str) -> Plan:
-    return draw_plan(sum(map(Decimal, parts)), [fixed(str(n), part) for n, part in enumerate(parts)])
+    return draw_plan(sum_money(map(Decimal, parts)), [fixed(str(n), part) for n, part in enumerate(parts)])
 
 
 def test_the_demo_kitchen_splits_to_the_cent() -> None:
@@ -64,7 +67,7 @@ def test_signed_changes_raise_the_milestones_that_they_are_billed_with() -> None
 
 
 def test_the_last_of_three_equal_draws_takes_the_cent() -> None:
-    terms = [Term(key, key, "Seen", Fraction(1, 3)) for key in "abc"]
+    terms = [MilestoneTerm(key, key, "Seen", Fraction(1, 3)) for key in "abc"]
     assert milestone_amounts(Decimal("100.00"), terms) == list(map(Decimal, ("33.33", "33.33", "33.34")))
 
 
@@ -90,10 +93,10 @@ def test_the_balance_takes_what_shares_and_amounts_leave() -> None:
         ([fixed("a", "100.01"), balance()], "more than"),
         ([fixed("a", "-1"), balance()], "below zero"),
         ([balance(), balance()], "same key|Only one"),
-        ([Term("a", "A", "Seen", Fraction(1), Decimal(100))], "keep one"),
+        ([MilestoneTerm("a", "A", "Seen", Fraction(1), Decimal(100))], "keep one"),
     ],
 )
-def test_terms_that_cannot_sum_to_the_contract_are_refused(terms: list[Term], says: str) -> None:
+def test_terms_that_cannot_sum_to_the_contract_are_refused(terms: list[MilestoneTerm], says: str) -> None:
     with pytest.raises(PlanFault, match=says):
         milestone_amounts(Decimal("100.00"), terms)
 
@@ -140,15 +143,15 @@ def test_a_change_is_placed_once() -> None:
 
 
 def test_a_measured_change_ends_at_what_it_came_to() -> None:
-    limit = SignedChange("T", "Sister joists", Decimal("320.00"), Decimal("80.00"), by_measure=True)
+    limit = SignedChange("T", "Sister joists", Decimal("320.00"), Decimal("80.00"), is_time_and_material=True)
     alone = place_alone(kitchen_plan(), limit, "Joists", "Sound")
-    plan = settle(alone, "T", Decimal("240"), Decimal("32.16"), Decimal("160"))
+    plan = settle_time_and_material(alone, "T", Decimal("240"), Decimal("32.16"), Decimal("160"))
     assert (plan.amount("T"), plan.parts[0].taxable) == (Decimal(240), Decimal("32.16"))
     for ends_at in ("159.99", "320.01"):
         with pytest.raises(PlanFault, match="between"):
-            settle(alone, "T", Decimal(ends_at), Decimal(0), Decimal(160))
+            settle_time_and_material(alone, "T", Decimal(ends_at), Decimal(0), Decimal(160))
     with pytest.raises(PlanFault, match="fixed price"):
-        settle(changed_plan(), "CO-1", Decimal(1), Decimal(0), Decimal(0))
+        settle_time_and_material(changed_plan(), "CO-1", Decimal(1), Decimal(0), Decimal(0))
 
 
 def test_the_deposit_is_known_whichever_way_it_is_asked() -> None:
@@ -159,10 +162,13 @@ def test_the_deposit_is_known_whichever_way_it_is_asked() -> None:
 
 def test_a_first_milestone_asks_for_its_taxed_part_less_what_is_held_of_it() -> None:
     """A tenth of $1,000.00, of which $400.00 is taxed, with 5 % held; or $200.00 taken off later."""
-    first = [Term("D", "Deposit", "Signed", Fraction(1, 10), is_deposit=True), Term("R", "Rest", "Done")]
+    first = [
+        MilestoneTerm("D", "Deposit", "Signed", Fraction(1, 10), is_deposit=True),
+        MilestoneTerm("R", "Rest", "Done"),
+    ]
     plan = draw_plan(Decimal(1000), first, Decimal(400), Fraction(1, 20))
     assert (plan.deposit_asked, plan.deposit_taxable) == (Decimal("95.00"), Decimal("38.00"))
-    later = draw_plan(Decimal(1000), [Term("R", "Rest", "Done")], Decimal(400), deposit=Decimal(200))
+    later = draw_plan(Decimal(1000), [MilestoneTerm("R", "Rest", "Done")], Decimal(400), deposit=Decimal(200))
     assert (later.deposit_asked, later.deposit_taxable) == (Decimal("200.00"), Decimal("80.00"))
 
 
@@ -180,11 +186,15 @@ cents = st.integers(0, 10_000_000).map(lambda whole: Decimal(whole) / 100)
 def test_shares_of_any_sum_add_up_and_are_a_cent_from_exact(
     total: Decimal, weights: list[int], taxed: Fraction
 ) -> None:
-    terms = [Term(str(n), str(n), "Seen", Fraction(each, sum(weights))) for n, each in enumerate(weights)]
+    terms = [
+        MilestoneTerm(str(n), str(n), "Seen", Fraction(weight, sum(weights)))
+        for n, weight in enumerate(weights)
+    ]
     taxable = Decimal(int(taxed * int(total * 100))) / 100
     plan = draw_plan(total, terms, taxable)
     for term, milestone in zip(terms, plan.milestones, strict=True):
+        assert term.share is not None
         assert abs(Fraction(milestone.base) - term.share * Fraction(total)) < Fraction(1, 100)
         assert 0 <= milestone.base_taxable <= milestone.base
-    assert sum(each.base for each in plan.milestones) == total
-    assert sum(each.base_taxable for each in plan.milestones) == taxable
+    assert sum(milestone.base for milestone in plan.milestones) == total
+    assert sum(milestone.base_taxable for milestone in plan.milestones) == taxable

@@ -14,7 +14,13 @@ from estimating.documents.issue import CannotIssue
 from estimating.models import Acceptance, Document, Estimate, Job
 from estimating.verification.documents import faults
 from invoicing.milestones.plan import PlanFault
-from invoicing.milestones.templates import FIVE, SHIPPED, PlanPattern, Step, with_a_balance
+from invoicing.milestones.templates import (
+    FIVE_MILESTONES,
+    SHIPPED_TEMPLATES,
+    PlanTemplate,
+    PlanTemplateStep,
+    with_a_balance,
+)
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.plan import check_milestones
 from invoicing.payment_plan.templates import create_plan, save_template, template_steps
@@ -51,7 +57,7 @@ def sign_change(job: Job, title: str, price: str, at_most: str = "") -> Document
 
 def test_before_signing_the_plan_sums_to_the_estimate_as_it_stands() -> None:
     estimate = painted_floor()
-    create_plan(estimate.job, FIVE.steps)
+    create_plan(estimate.job, FIVE_MILESTONES.steps)
     assert amounts(estimate.job) == {
         "Deposit": "19.68",
         "Drywall finished": "49.20",
@@ -128,7 +134,7 @@ def test_changes_signed_before_the_plan_is_drawn_are_placed_when_it_is() -> None
     PlacedPart.objects.all().delete()
     PaymentPlan.objects.all().delete()
     sign_change(job, "Rot", "100.00")
-    create_plan(job, FIVE.steps)
+    create_plan(job, FIVE_MILESTONES.steps)
     assert amounts(job)["Change order 1, Rot"] == "100.00"
 
 
@@ -163,7 +169,11 @@ def test_a_milestone_cannot_go_below_what_is_billed_of_it() -> None:
 def test_a_plan_that_no_longer_fits_says_why_and_stops_the_estimate() -> None:
     estimate = painted_floor()
     create_plan(
-        estimate.job, (Step("Half", "Half is done.", amount=Decimal("190.00")), Step("Rest", "All is done."))
+        estimate.job,
+        (
+            PlanTemplateStep("Half", "Half is done.", amount=Decimal("190.00")),
+            PlanTemplateStep("Rest", "All is done."),
+        ),
     )
     estimate.items.get().in_rooms.all().delete()
     estimate.items.update(assembly=None, extra_hours=1)
@@ -183,8 +193,8 @@ def test_a_kept_pattern_draws_the_same_plan_on_another_sum() -> None:
     assert payment_plan.retainage_percent == 5
 
 
-@pytest.mark.parametrize("template", SHIPPED, ids=lambda template: template.code)
-def test_a_pattern_fits_any_sum_and_says_what_anyone_can_see(template: PlanPattern) -> None:
+@pytest.mark.parametrize("template", SHIPPED_TEMPLATES, ids=lambda template: template.code)
+def test_a_pattern_fits_any_sum_and_says_what_anyone_can_see(template: PlanTemplate) -> None:
     terms = [step for step in template.steps if step.share_percent is None and step.amount is None]
     assert len(terms) == 1
     assert all(step.condition.endswith(".") for step in template.steps)

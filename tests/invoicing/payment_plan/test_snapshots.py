@@ -11,7 +11,7 @@ from estimating.documents import write_protection
 from estimating.events.chain import canonical, digest
 from estimating.models import Document, Estimate, Job
 from estimating.verification.documents import faults
-from invoicing.milestones.templates import FIVE
+from invoicing.milestones.templates import FIVE_MILESTONES
 from invoicing.models import Milestone, PaymentPlan
 from invoicing.payment_plan.templates import create_plan
 from tests.estimating.issuing import issue_now, painted_floor, unissued
@@ -29,7 +29,7 @@ def text_of(document: Document) -> str:
 def estimate() -> Estimate:
     """A floor at $196.80 with the plan that ships."""
     estimate = painted_floor()
-    create_plan(estimate.job, FIVE.steps)
+    create_plan(estimate.job, FIVE_MILESTONES.steps)
     return estimate
 
 
@@ -41,7 +41,9 @@ def test_an_estimate_prints_each_milestone_with_its_condition_and_amount(estimat
     PaymentPlan.objects.update(retainage_percent=5, changes_go="spread")
     document = issue_now(estimate)
     text = text_of(document)
-    for step, amount in zip(FIVE.steps, ("19.68", "49.20", "49.20", "59.04", "19.68"), strict=True):
+    for step, amount in zip(
+        FIVE_MILESTONES.steps, ("19.68", "49.20", "49.20", "59.04", "19.68"), strict=True
+    ):
         assert f"{step.name}: {step.condition}" in text
         assert f"Doesn't cover: {step.not_covered}" in text
         assert f"${amount}" in text
@@ -51,7 +53,7 @@ def test_an_estimate_prints_each_milestone_with_its_condition_and_amount(estimat
 
 def test_tax_that_the_client_is_charged_is_left_to_each_bill() -> None:
     estimate = painted_floor(tax_policy="everything", tax_percent="6.5")
-    create_plan(estimate.job, FIVE.steps)
+    create_plan(estimate.job, FIVE_MILESTONES.steps)
     paid = unissued(estimate).snapshot["payments"]
     assert (paid["label"], paid["total"]) == ("Total before tax", "196.80")
     assert paid["notes"][0] == "Each bill adds the sales tax on what it asks for."
@@ -75,7 +77,7 @@ def test_verification_finds_a_plan_that_does_not_sum(estimate: Estimate) -> None
 
 def test_a_change_order_prints_what_it_moves_and_its_work_by_the_hour_apart() -> None:
     job = signed_kitchen()
-    create_plan(job, FIVE.steps)
+    create_plan(job, FIVE_MILESTONES.steps)
     PaymentPlan.objects.update(changes_go="last")
     document = issued_change(rotten_subfloor(Job.objects.get(pk=job.pk)))
     paid = document.read_snapshot()["payments"]

@@ -24,7 +24,7 @@ def days(number: int) -> date:
 
 
 def still_open(books: Books, client_id: int) -> dict[str, str]:
-    return {item.key: str(item.open) for item in books.account_of(client_id).owed if item.open}
+    return {item.key: str(item.open) for item in books.account_of(client_id).receivables if item.open}
 
 
 def opened(document: Document) -> dict[str, str]:

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.models import Job
-from invoicing.billing.draft import BillLine, Kind
+from invoicing.billing.lines import BillLine, BillLineKind
 from invoicing.invoices.issue import issue_bill
 from invoicing.ledger.accounts import read_books
 from invoicing.models import BillDraft, Milestone, Payment
@@ -20,7 +20,7 @@ from invoicing.payment_plan.templates import create_plan
 from invoicing.payments.expected import expected_money
 from invoicing.payments.record import void_payment
 from invoicing.payments.summary import debtors, read_figures
-from invoicing.receivables.forecast_drawing import LONGEST, Coming, draw_weeks
+from invoicing.receivables.weekly_forecast import LONGEST, ExpectedMoney, weekly_forecast
 from tests.estimating.issuing import another_floor, issue_now
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.factories import make_client, make_job
@@ -65,11 +65,11 @@ def test_billed_less_paid_is_open_less_credit_over_all_clients() -> None:
 
 def test_retainage_that_bills_left_out_is_held_until_it_is_released() -> None:
     job = make_job()
-    work = BillLine(Kind.MILESTONE, "Floor set", Decimal("100.00"), milestone="1")
-    held = BillLine(Kind.HELD, "Retainage held back", Decimal("-5.00"))
+    work = BillLine(BillLineKind.MILESTONE, "Floor set", Decimal("100.00"), milestone="1")
+    held = BillLine(BillLineKind.HELD, "Retainage held back", Decimal("-5.00"))
     add_bill(job, "95.00", lines=(work, held))
     assert amounts()["held"] == Decimal("5.00")
-    add_bill(job, "5.00", lines=(BillLine(Kind.RELEASED, "Retainage released", Decimal("5.00")),))
+    add_bill(job, "5.00", lines=(BillLine(BillLineKind.RELEASED, "Retainage released", Decimal("5.00")),))
     assert amounts()["held"] == 0
 
 
@@ -146,12 +146,12 @@ def test_the_page_says_what_stands_on_milestones_without_a_day_and_where_to_set_
 def test_the_picture_sums_each_week_and_puts_what_is_late_into_this_one() -> None:
     wednesday = date(2026, 11, 25)
     coming = [
-        Coming(ago(40), Decimal("10.00"), True),
-        Coming(date(2026, 11, 29), Decimal("30.00"), False),
-        Coming(date(2026, 11, 30), Decimal("20.00"), True),
-        Coming(date(2027, 3, 1), Decimal("7.00"), False),
+        ExpectedMoney(ago(40), Decimal("10.00"), True),
+        ExpectedMoney(date(2026, 11, 29), Decimal("30.00"), False),
+        ExpectedMoney(date(2026, 11, 30), Decimal("20.00"), True),
+        ExpectedMoney(date(2027, 3, 1), Decimal("7.00"), False),
     ]
-    job_plan = draw_weeks(coming, wednesday)
+    job_plan = weekly_forecast(coming, wednesday)
     first, second = job_plan.weeks[:2]
     assert (first.monday, first.billed, first.unbilled) == (
         date(2026, 11, 23),
@@ -165,7 +165,7 @@ def test_the_picture_sums_each_week_and_puts_what_is_late_into_this_one() -> Non
 
 
 def test_a_picture_of_nothing_has_no_bars() -> None:
-    job_plan = draw_weeks([], TODAY)
+    job_plan = weekly_forecast([], TODAY)
     assert [week.billed_length + week.unbilled_length for week in job_plan.weeks] == [0] * 10
     assert job_plan.in_words() == ""
 

@@ -1,35 +1,21 @@
-"""Late charges against published figures, and dates that are counted."""
+"""Late charges against published figures."""
 
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
 
 import pytest
 
-from invoicing.receivables.balances import Entry, Kind
-from invoicing.receivables.late_charges import (
-    LateTerms,
-    NoticeRule,
-    Step,
-    ladder,
-    late_charge,
-    late_charge_on,
-    late_days,
-    next_step,
-    notice_dates,
-)
+from invoicing.receivables.balances import EntryKind
+from invoicing.receivables.late_charges import LateChargeTerms, late_charge, late_charge_on, late_days
+from tests.invoicing.receivables.entries import entry
 
 DUE = date(2026, 4, 1)
-FEDERAL = LateTerms(Fraction("0.065"), days_in_year=360)
-YEARLY_12 = LateTerms(Fraction("0.12"))
+FEDERAL = LateChargeTerms(Fraction("0.065"), days_in_year=360)
+YEARLY_12 = LateChargeTerms(Fraction("0.12"))
 
 
-def entry(kind: Kind, key: str, on: date, amount: str, **more: Any) -> Entry:
-    return Entry(kind, key, on, Decimal(amount), **more)
-
-
-BILL = entry(Kind.INVOICE, "I1", date(2026, 3, 1), "10000.00", due=DUE)
+BILL = entry(EntryKind.INVOICE, "I1", date(2026, 3, 1), "10000.00", due=DUE)
 
 
 def test_interest_runs_from_the_day_after_the_due_date_to_the_day_of_payment() -> None:
@@ -52,13 +38,13 @@ def test_nothing_is_charged_on_the_due_date() -> None:
 
 
 def test_a_payment_in_part_lowers_the_charge_from_the_day_after_it() -> None:
-    entries = [BILL, entry(Kind.PAYMENT, "P1", date(2026, 4, 11), "4000.00")]
+    entries = [BILL, entry(EntryKind.PAYMENT, "P1", date(2026, 4, 11), "4000.00")]
     # 10,000 for 10 days and 6,000 for 20 at 12 %: 32.877 + 39.452
     assert late_charge_on(entries, "I1", YEARLY_12, date(2026, 5, 1)) == Decimal("72.33")
 
 
 def test_a_payment_on_the_last_day_still_owes_for_that_day() -> None:
-    entries = [BILL, entry(Kind.PAYMENT, "P1", date(2026, 4, 11), "10000.00")]
+    entries = [BILL, entry(EntryKind.PAYMENT, "P1", date(2026, 4, 11), "10000.00")]
     assert late_charge_on(entries, "I1", YEARLY_12, date(2026, 4, 11)) == Decimal("32.88")
     assert late_charge_on(entries, "I1", YEARLY_12, date(2026, 6, 1)) == Decimal("32.88")
 
@@ -66,8 +52,8 @@ def test_a_payment_on_the_last_day_still_owes_for_that_day() -> None:
 def test_a_returned_check_never_stopped_the_days_after_it_came_back() -> None:
     entries = [
         BILL,
-        entry(Kind.PAYMENT, "P1", DUE, "10000.00"),
-        entry(Kind.RETURN, "X1", date(2026, 4, 11), "10000.00", of="P1"),
+        entry(EntryKind.PAYMENT, "P1", DUE, "10000.00"),
+        entry(EntryKind.RETURN, "X1", date(2026, 4, 11), "10000.00", refers_to="P1"),
     ]
     assert late_charge_on(entries, "I1", YEARLY_12, date(2026, 4, 21)) == Decimal("32.88")
 
@@ -80,36 +66,4 @@ def test_what_was_charged_before_is_not_charged_again() -> None:
 def test_the_rate_is_zero_or_more_and_the_year_is_stated() -> None:
     for terms in ((Fraction(-1, 100), 365), (Fraction(1, 10), 364)):
         with pytest.raises(ValueError, match="360 or 365"):
-            LateTerms(*terms)
-
-
-def test_the_ladder_counts_from_the_due_date() -> None:
-    rungs = ladder(DUE, date(2026, 4, 12), [Step("Demand", 30), Step("Reminder", 7)])
-    assert [(rung.name, rung.on, rung.has_come) for rung in rungs] == [
-        ("Reminder", date(2026, 4, 8), True),
-        ("Demand", date(2026, 5, 1), False),
-    ]
-
-
-def test_the_next_step_follows_the_last_one_taken_so_that_no_demand_comes_first() -> None:
-    today = date(2026, 6, 1)
-    rungs = ladder(DUE, today)
-    assert next_step(rungs, {}, today) == rungs[0]
-    assert next_step(rungs, {"Reminder": date(2026, 4, 5)}, today).name == "Second reminder"
-    assert next_step(rungs, {"Formal demand": date(2026, 5, 2)}, today) is None
-    assert not next_step(ladder(DUE, DUE), {}, DUE).has_come
-
-
-def test_a_step_taken_late_puts_the_next_one_off_by_as_long_as_the_spacing_says() -> None:
-    """Reminder 3 days after the due date, the second 10: seven days lie between them."""
-    rungs = ladder(DUE, date(2026, 5, 25))
-    following = next_step(rungs, {"Reminder": date(2026, 5, 20)}, date(2026, 5, 25))
-    assert (following.on, following.has_come) == (date(2026, 5, 27), False)
-    on_time = next_step(rungs, {"Reminder": date(2026, 4, 4)}, date(2026, 5, 25))
-    assert (on_time.on, on_time.has_come) == (date(2026, 4, 11), True)
-
-
-def test_notices_count_from_the_first_or_the_last_day_of_work() -> None:
-    rules = [NoticeRule("Notice at the start", 20, True, "as entered"), NoticeRule("Lien", 90, False, "x")]
-    first, lien = notice_dates(rules, date(2026, 3, 2), None)
-    assert (first.by, first.citation, lien.by) == (date(2026, 3, 22), "as entered", None)
+            LateChargeTerms(*terms)

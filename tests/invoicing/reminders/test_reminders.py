@@ -14,7 +14,7 @@ from estimating.documents.history import history
 from estimating.models import Document
 from invoicing.ledger.accounts import read_books
 from invoicing.models import MoneyRules, NoticeRule, Reminder
-from invoicing.receivables.late_charges import LateTerms, late_charge
+from invoicing.receivables.late_charges import LateChargeTerms, late_charge
 from invoicing.reminders.reminders import AlreadySent, letter, record_handed_over
 from tests.factories import make_client, make_firm, make_job
 from tests.invoicing.money_rows import AT, add_bill, pay
@@ -149,7 +149,7 @@ def test_the_late_charge_is_worked_out_where_contracts_state_one(
 ) -> None:
     assert "Late charge" not in signed_in.get(page_of(late_invoice)).content.decode()
     MoneyRules(pk=1, late_percent=Decimal(10)).save()
-    charge = late_charge(Decimal("70.00"), LateTerms(MoneyRules.current().yearly), ago(12), ago(0))
+    charge = late_charge(Decimal("70.00"), LateChargeTerms(MoneyRules.current().yearly), ago(12), ago(0))
     assert charge == Decimal("0.23")  # 70.00 x 10 % x 12 / 365
     assert "$0.23, at 10 % a year" in signed_in.get(page_of(late_invoice)).content.decode()
 

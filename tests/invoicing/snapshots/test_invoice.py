@@ -1,8 +1,9 @@
-"""The paper of a bill and the XML inside it, from pure values."""
+"""The snapshot of a bill, its PDF and the XML inside it, from pure values."""
 
 import io
 import subprocess
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -17,20 +18,18 @@ from estimating.documents.pdf import make_pdf
 from estimating.documents.pdf_metadata import with_schemas
 from estimating.snapshots.wording import DocumentParty
 from invoicing.billing.credit_note import draft_credit
-from invoicing.billing.draft import draft_bill, draft_deposit
+from invoicing.billing.draft import Bill, draft_bill, draft_deposit
 from invoicing.einvoice.cii import write_cii
-from invoicing.einvoice.model import Address
 from invoicing.einvoice.ubl import write_ubl
 from invoicing.invoices.einvoice_attachment import xml_of
+from invoicing.snapshots.einvoice import einvoice_of
 from invoicing.snapshots.invoice import (
-    Before,
-    Head,
+    BillHeader,
+    PaidBefore,
     credit_snapshot,
-    einvoice_of,
     invoice_snapshot,
     receipt_snapshot,
 )
-from invoicing.snapshots.postal_address import postal
 from tests.invoicing.kitchen import changed_plan
 from tests.invoicing.official_rules import cii_faults, ubl_faults
 
@@ -39,7 +38,7 @@ PACKED = b"/Type /EmbeddedFile/Subtype /text#2fxml/FlateDecode>>\nstream\n"
 FX = "{urn:factur-x:pdfa:CrossIndustryDocument:invoice:1p0#}"
 
 
-def head(**more: Any) -> Head:
+def header(tax_percent: Decimal = Decimal(0), tax_permit: str = "") -> BillHeader:
     firm = DocumentParty(
         "Tolliver Room & Tile",
         "Wren Tolliver",
@@ -48,30 +47,35 @@ def head(**more: Any) -> Head:
         "555-0142",
         "wren@example.com",
     )
-    client = DocumentParty("Marisol and Dean Okonjo", address="418 Larkspur Lane\nFennimore Falls")
-    more = {
-        "due": date(2026, 11, 30),
-        "contract": "Estimate 1001",
-        "how_to_pay": "By check, handed over.\nThe number of the invoice on it, please.",
-        "late": "Money that is late costs 12% a year, counted by the day, as we agreed.",
-        "signed_changes": 2,
-        "state": "NY",
-    } | more
-    return Head(firm, client, "Okonjo kitchen", "418 Larkspur Lane", date(2026, 11, 25), **more)
+    return BillHeader(
+        firm,
+        DocumentParty("Marisol and Dean Okonjo", address="418 Larkspur Lane\nFennimore Falls"),
+        "Okonjo kitchen",
+        "418 Larkspur Lane",
+        date(2026, 11, 25),
+        due=date(2026, 11, 30),
+        contract="Estimate 1001",
+        how_to_pay="By check, handed over.\nThe number of the invoice on it, please.",
+        late="Money that is late costs 12% a year, counted by the day, as we agreed.",
+        signed_changes=2,
+        state="NY",
+        tax_percent=tax_percent,
+        tax_permit=tax_permit,
+    )
 
 
-def numbered(shown: Mapping[str, Any], number: str = "1002") -> dict[str, Any]:
+def numbered(snapshot: Mapping[str, Any], number: str = "1002") -> dict[str, Any]:
     """As it is issued."""
-    return {**shown, "number": number, "title": f"Invoice {number}: Okonjo kitchen"}
+    return {**snapshot, "number": number, "title": f"Invoice {number}: Okonjo kitchen"}
 
 
 # Board primed 5042.23 and rot 750.25, less 5 % retainage of 289.62, less the deposit of 1000.00.
 PLAN = changed_plan(retainage=Fraction(1, 20), deposit=Decimal("1000.00"))
 DEPOSIT = draft_deposit(PLAN, ())
 BILL = draft_bill(PLAN, DEPOSIT.lines, ["M3"])
-INVOICE = numbered(invoice_snapshot(BILL, head(), Before(paid=Decimal("1000.00"))))
+INVOICE = numbered(invoice_snapshot(BILL, header(), PaidBefore(paid=Decimal("1000.00"))))
 CREDIT = numbered(
-    credit_snapshot(draft_credit(PLAN, [*DEPOSIT.lines, *BILL.lines], BILL.lines), head(), INVOICE), "1"
+    credit_snapshot(draft_credit(PLAN, [*DEPOSIT.lines, *BILL.lines], BILL.lines), header(), INVOICE), "1"
 )
 RECEIPT = receipt_snapshot(INVOICE, [(date(2026, 11, 28), "Check 1042", Decimal("4502.86"))])
 
@@ -142,8 +146,8 @@ def test_a_credit_note_names_its_invoice_and_gives_back_in_proportion() -> None:
 
 
 def test_credit_on_account_pays_the_bill_as_far_as_it_goes() -> None:
-    part = invoice_snapshot(BILL, head(), Before(credit=Decimal("2.86")))
-    whole = invoice_snapshot(BILL, head(), Before(credit=Decimal("9999.00")))
+    part = invoice_snapshot(BILL, header(), PaidBefore(credit=Decimal("2.86")))
+    whole = invoice_snapshot(BILL, header(), PaidBefore(credit=Decimal("9999.00")))
     assert (part["credit"], part["due"], whole["credit"], whole["due"]) == (
         "2.86",
         "4500.00",
@@ -153,51 +157,50 @@ def test_credit_on_account_pays_the_bill_as_far_as_it_goes() -> None:
     assert whole["first_line"].endswith("Nothing is left to pay on it.")
 
 
-TAXED = {"tax_percent": Decimal("8.25"), "tax_permit": "ST-555-0142"}
+TAXED = header(Decimal("8.25"), "ST-555-0142")
 
 
-def shown_with_tax() -> dict[str, dict[str, Any]]:
-    """Papers of a plan of which a part is taxed: an invoice, and two credit notes that take it back."""
+def taxed_snapshots() -> dict[str, dict[str, Any]]:
+    """An invoice of which $2,000.00 are taxed, and two credit notes that take it back."""
     plan = changed_plan()
-    half = {line.milestone: Decimal("2000.00") for line in draft_bill(plan, (), ["M3"]).lines}
     lines = [
-        line if line.change else type(line)(line.kind, line.title, line.amount, half["M3"], line.milestone)
+        line if line.change else replace(line, taxable=Decimal("2000.00"))
         for line in draft_bill(plan, (), ["M3"]).lines
     ]
-    bill = type(BILL)(tuple(lines), BILL.before)
-    invoice = numbered(invoice_snapshot(bill, head(**TAXED)))
-    first = draft_credit(plan, lines, lines, (), {lines[0].place: Decimal("42.23")})
-    one = numbered(credit_snapshot(first, head(**TAXED), invoice), "1")
+    bill = Bill(tuple(lines), BILL.before)
+    invoice = numbered(invoice_snapshot(bill, TAXED))
+    first = draft_credit(plan, lines, lines, (), {lines[0].key: Decimal("42.23")})
+    first_note = numbered(credit_snapshot(first, TAXED, invoice), "1")
     rest = draft_credit(plan, [*lines, *first.lines], lines, first.lines)
-    two = numbered(credit_snapshot(rest, head(**TAXED), invoice, [one]), "2")
-    return {"taxed invoice": invoice, "first credit note": one, "last credit note": two}
+    last_note = numbered(credit_snapshot(rest, TAXED, invoice, [first_note]), "2")
+    return {"taxed invoice": invoice, "first credit note": first_note, "last credit note": last_note}
 
 
-PAPERS = {"invoice": INVOICE, "credit note": CREDIT, "receipt": RECEIPT, **shown_with_tax()}
+SNAPSHOTS = {"invoice": INVOICE, "credit note": CREDIT, "receipt": RECEIPT, **taxed_snapshots()}
 
 
-@pytest.mark.parametrize("name", PAPERS)
+@pytest.mark.parametrize("name", SNAPSHOTS)
 def test_the_xml_of_every_paper_keeps_the_official_rules(name: str) -> None:
-    invoice = einvoice_of(PAPERS[name])
+    invoice = einvoice_of(SNAPSHOTS[name])
     assert cii_faults(write_cii(invoice)) == []
     assert ubl_faults(write_ubl(invoice)) == []
 
 
 def test_credit_notes_give_back_the_tax_of_the_invoice_to_the_cent() -> None:
-    papers = shown_with_tax()
-    tax = {name: Decimal(shown["tax"]["amount"]) for name, shown in papers.items()}
+    snapshots = taxed_snapshots()
+    tax = {name: Decimal(snapshot["tax"]["amount"]) for name, snapshot in snapshots.items()}
     assert tax["taxed invoice"] == Decimal("165.00")  # 8.25 % of 2000.00
     assert tax["first credit note"] + tax["last credit note"] == tax["taxed invoice"]
 
 
-@pytest.mark.parametrize("name", PAPERS)
+@pytest.mark.parametrize("name", SNAPSHOTS)
 def test_paper_and_xml_say_the_same_sums(name: str) -> None:
-    shown = PAPERS[name]
-    root = etree.fromstring(write_cii(einvoice_of(shown)))
-    said = {etree.QName(element).localname: element.text for element in root.iter()}
-    paid = sum(Decimal(each["amount"]) for each in shown.get("payments", ()))
-    assert said["GrandTotalAmount"] == shown["total"]
-    assert said["DuePayableAmount"] == f"{Decimal(shown['due']) - paid:.2f}"
+    snapshot = SNAPSHOTS[name]
+    root = etree.fromstring(write_cii(einvoice_of(snapshot)))
+    printed = {etree.QName(element).localname: element.text for element in root.iter()}
+    paid = sum(Decimal(payment["amount"]) for payment in snapshot.get("payments", ()))
+    assert printed["GrandTotalAmount"] == snapshot["total"]
+    assert printed["DuePayableAmount"] == f"{Decimal(snapshot['due']) - paid:.2f}"
 
 
 def test_the_xml_stands_inside_the_pdf_as_its_alternative(invoice_pdf: bytes) -> None:
@@ -220,8 +223,8 @@ def test_the_pdf_is_for_the_archive_and_keeps_its_tags(invoice_pdf: bytes) -> No
             assert metadata[f"{FX}ConformanceLevel"] == "EN 16931"
             assert metadata[f"{FX}DocumentFileName"] == "factur-x.xml"
         xmp = pdf.Root.Metadata.read_bytes()
-        fonts = [each for each in pdf.objects if isinstance(each, pikepdf.Dictionary)]
-        assert all("/FontFile2" in each for each in fonts if each.get("/Type") == "/FontDescriptor")
+        dictionaries = [item for item in pdf.objects if isinstance(item, pikepdf.Dictionary)]
+        assert all("/FontFile2" in item for item in dictionaries if item.get("/Type") == "/FontDescriptor")
     assert xmp.count(b"<rdf:RDF") == xmp.count(b"<pdfaExtension:schemas") == 1
 
 
@@ -246,31 +249,3 @@ def test_a_description_by_another_hand_is_refused() -> None:
 def test_a_pdf_without_readable_xml_is_told(pdf: bytes) -> None:
     with pytest.raises(ValueError, match="in this PDF"):
         xml_of(pdf)
-
-
-@pytest.mark.parametrize(
-    ("lines", "address"),
-    [
-        (
-            ["27 Quarry Road", "Fennimore Falls, NY 00000-1234"],
-            Address("27 Quarry Road", "", "Fennimore Falls", "00000-1234", "NY"),
-        ),
-        (
-            ["27 Quarry Road, Unit 2, Fennimore Falls, NY 00000"],
-            Address("27 Quarry Road", "Unit 2", "Fennimore Falls", "00000", "NY"),
-        ),
-        (
-            ["27 Quarry Road", "Fennimore Falls NY"],
-            Address("27 Quarry Road", "", "Fennimore Falls", "", "NY"),
-        ),
-        (["27 Quarry Road", "Fennimore Falls"], Address("27 Quarry Road", "Fennimore Falls", region="ME")),
-        (
-            ["27 Quarry Road", "Fennimore Falls, ZZ"],
-            Address("27 Quarry Road", "Fennimore Falls, ZZ", region="ME"),
-        ),
-        (["NY 00000"], Address("", "", "", "00000", "NY")),
-        ([], Address(region="ME")),
-    ],
-)
-def test_an_address_is_split_only_where_it_is_certain(lines: list[str], address: Address) -> None:
-    assert postal(lines, state="ME") == address

@@ -14,7 +14,7 @@ from django.utils import timezone
 from estimating.client.cancel import enter_cancellation
 from estimating.models import Document, Job
 from invoicing.invoices.issue import issue_bill
-from invoicing.milestones.templates import FIVE
+from invoicing.milestones.templates import FIVE_MILESTONES
 from invoicing.models import (
     BillDraft,
     FinishedWork,
@@ -39,7 +39,7 @@ issued = pytest.mark.django_db  # papers are issued in transactions of their own
 def job() -> Job:
     """A draft of $196.80 with the plan that ships."""
     job = painted_floor().job
-    create_plan(job, FIVE.steps)
+    create_plan(job, FIVE_MILESTONES.steps)
     return job
 
 
@@ -59,10 +59,10 @@ def entry(**changed: str) -> dict[str, str]:
 
 def test_a_job_without_a_plan_offers_the_patterns_and_draws_one(signed_in: Client) -> None:
     job = painted_floor().job
-    assert FIVE.name in money(signed_in, job)
+    assert FIVE_MILESTONES.name in money(signed_in, job)
     signed_in.post(reverse("plan-draw", args=[job.pk]), {"pattern": "five"})
     page = money(signed_in, job)
-    assert all(step.name in page for step in FIVE.steps)
+    assert all(step.name in page for step in FIVE_MILESTONES.steps)
     assert "Plan of payments, a draft" in page
     assert "$196.80" in page
 
@@ -153,7 +153,7 @@ def test_a_milestone_can_be_added_moved_and_taken_out(signed_in: Client, job: Jo
     names = [row.name for row in read_plan(job).milestones]
     assert names[0] == "Tile down"
     signed_in.post(reverse("milestone-remove", args=[tile.pk]))
-    assert [row.name for row in read_plan(job).milestones] == [step.name for step in FIVE.steps]
+    assert [row.name for row in read_plan(job).milestones] == [step.name for step in FIVE_MILESTONES.steps]
 
 
 def test_the_balance_cannot_be_taken_out(signed_in: Client, job: Job) -> None:
@@ -393,7 +393,7 @@ def test_a_plan_is_kept_as_a_pattern_once_under_a_name(signed_in: Client, job: J
     signed_in.post(page, {"name": "My five"})
     assert "already" in text(signed_in.post(page, {"name": "My five"}))
     pattern = Pattern.objects.get()
-    assert [step.name for step in pattern.steps.all()] == [step.name for step in FIVE.steps]
+    assert [step.name for step in pattern.steps.all()] == [step.name for step in FIVE_MILESTONES.steps]
     signed_in.post(reverse("pattern-remove", args=[job.pk, pattern.pk]))
     assert not Pattern.objects.exists()
 

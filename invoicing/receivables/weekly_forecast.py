@@ -1,4 +1,4 @@
-"""The picture of money to come by week: a bar for each week, in whole units of the drawing, and in words."""
+"""The forecast of money to come by week: a bar for each week, in units of the drawing, and in words."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ LEFT, LONGEST = 58, 210  # where bars begin, and the length of the longest
 
 
 @dataclass(frozen=True)
-class Coming:
+class ExpectedMoney:
     """Money expected on a day, on an invoice or not billed yet."""
 
     on: date
@@ -25,8 +25,8 @@ class Coming:
 
 
 @dataclass(frozen=True)
-class Week:
-    """One bar: what is billed, then what isn't yet."""
+class WeekBar:
+    """The bar of a week: what is billed, then what isn't yet."""
 
     monday: date
     billed: Decimal
@@ -49,10 +49,10 @@ class Week:
 
 
 @dataclass(frozen=True)
-class Weeks:
-    """The weeks from this one on. What was expected before is in the first; `later` is beyond the last."""
+class WeeklyForecast:
+    """The bars of ten weeks from this one on; `later` is what is expected after the last."""
 
-    weeks: tuple[Week, ...]
+    weeks: tuple[WeekBar, ...]
     later: Decimal
     width: int = WIDTH
     height: int = WEEKS * PITCH + 8
@@ -65,42 +65,45 @@ class Weeks:
 
     def in_words(self) -> str:
         """ "Week of Mon 23 Nov 2026: $500.00, of it $200.00 billed." """
-        said = [
+        sentences = [
             f"Week of {day_in_words(week.monday)}: {format_price(week.amount)}, of it "
             f"{format_price(week.billed)} billed."
             for week in self.weeks
             if week.amount
         ]
         if self.later:
-            said.append(f"Later: {format_price(self.later)}.")
-        return " ".join(said)
+            sentences.append(f"Later: {format_price(self.later)}.")
+        return " ".join(sentences)
 
 
-def draw_weeks(coming: Iterable[Coming], today: date) -> Weeks:
-    """The bars of ten weeks; all are in proportion to the longest."""
+def weekly_forecast(expected: Iterable[ExpectedMoney], today: date) -> WeeklyForecast:
+    """Return the bars of ten weeks, in proportion to the highest week.
+
+    What was expected before this week counts in this week.
+    """
     first = today - timedelta(days=today.weekday())
     billed, unbilled, later = [NO_MONEY] * WEEKS, [NO_MONEY] * WEEKS, NO_MONEY
-    for each in coming:
-        place = max((each.on - first).days // 7, 0)
-        if place >= WEEKS:
-            later += each.amount
-        elif each.is_billed:
-            billed[place] += each.amount
+    for money in expected:
+        week = max((money.on - first).days // 7, 0)
+        if week >= WEEKS:
+            later += money.amount
+        elif money.is_billed:
+            billed[week] += money.amount
         else:
-            unbilled[place] += each.amount
-    most = max(one + another for one, another in zip(billed, unbilled, strict=True))
-    weeks = tuple(
-        Week(
-            first + timedelta(days=7 * place),
-            billed[place],
-            unbilled[place],
-            4 + PITCH * place,
-            _length(billed[place], most),
-            _length(unbilled[place], most),
+            unbilled[week] += money.amount
+    most = max(billed[week] + unbilled[week] for week in range(WEEKS))
+    bars = tuple(
+        WeekBar(
+            first + timedelta(days=7 * week),
+            billed[week],
+            unbilled[week],
+            4 + PITCH * week,
+            _length(billed[week], most),
+            _length(unbilled[week], most),
         )
-        for place in range(WEEKS)
+        for week in range(WEEKS)
     )
-    return Weeks(weeks, later)
+    return WeeklyForecast(bars, later)
 
 
 def _length(amount: Decimal, most: Decimal) -> int:

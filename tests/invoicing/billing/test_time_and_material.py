@@ -1,0 +1,74 @@
+"""Changes that are billed by hours and receipts, up to their limit."""
+
+from decimal import Decimal
+
+import pytest
+
+from catalog.money.markup import Markup
+from invoicing.billing.draft import CannotBill, EarnedSoFar, draft_bill, due_now
+from invoicing.billing.time_and_material import (
+    HoursEntry,
+    ReceiptEntry,
+    TimeAndMaterialTerms,
+    price_time_and_material,
+)
+from invoicing.milestones.plan import Plan, SignedChange
+from tests.invoicing.kitchen import kitchen_plan, place_alone
+
+JOIST = TimeAndMaterialTerms(Decimal("80.00"), Markup(Decimal(20)), Decimal("354.25"))
+SCREWS = ReceiptEntry(Decimal("26.80"), Decimal("1.74"))  # 2x10x8 and structural screws
+
+
+def time_and_material_plan() -> Plan:
+    change = SignedChange("T", "Sister one joist", JOIST.limit, is_time_and_material=True)
+    return place_alone(kitchen_plan(), change, "Joist", "Joist bolted")
+
+
+def test_hours_and_receipts_are_priced_to_the_cent_each() -> None:
+    price = price_time_and_material(JOIST, [HoursEntry(Decimal("4"))], [SCREWS])
+    assert (price.hours, price.receipts) == ((Decimal("320.00"),), (Decimal("34.25"),))
+    assert price.over_limit == 0
+
+
+def test_hours_and_receipts_are_billed_as_they_come_and_once() -> None:
+    plan = time_and_material_plan()
+    hours = price_time_and_material(JOIST, [HoursEntry(Decimal("1.5"))], []).billable
+    first = draft_bill(plan, (), ["T"], {"T": EarnedSoFar(hours)})
+    assert first.amount == Decimal("120.00")
+    both = price_time_and_material(JOIST, [HoursEntry(Decimal("1.5"))], [SCREWS]).billable
+    assert draft_bill(plan, first.lines, ["T"], {"T": EarnedSoFar(both)}).amount == Decimal("34.25")
+    with pytest.raises(CannotBill, match="nothing is left"):
+        draft_bill(plan, first.lines, ["T"], {"T": EarnedSoFar(Decimal("120.00"))})
+
+
+def test_hours_beyond_the_limit_are_shown_and_not_billed() -> None:
+    price = price_time_and_material(JOIST, [HoursEntry(Decimal("5"))], [SCREWS])
+    assert (price.total, price.billable, price.over_limit) == tuple(
+        map(Decimal, ("434.25", "354.25", "80.00"))
+    )
+    bill = draft_bill(time_and_material_plan(), (), ["T"], {"T": EarnedSoFar(price.total)})
+    assert bill.amount == Decimal("354.25")
+
+
+def test_a_change_by_the_hour_is_taxed_on_what_was_bought_and_never_on_more_than_was_signed() -> None:
+    change = SignedChange("T", "One joist", Decimal("400.00"), Decimal("80.00"), is_time_and_material=True)
+    plan = place_alone(kitchen_plan(), change, "Joist", "Joist bolted")
+    hours = draft_bill(plan, (), ["T"], {"T": EarnedSoFar(Decimal("120.00"))})
+    assert (hours.amount, hours.taxable) == (Decimal("120.00"), Decimal("0.00"))
+    bought = draft_bill(plan, hours.lines, ["T"], {"T": EarnedSoFar(Decimal("180.00"), Decimal("60.00"))})
+    assert (bought.amount, bought.taxable) == (Decimal("60.00"), Decimal("60.00"))
+    history = [*hours.lines, *bought.lines]
+    most = draft_bill(plan, history, ["T"], {"T": EarnedSoFar(Decimal("500.00"), Decimal("200.00"))})
+    assert (most.amount, most.taxable) == (Decimal("220.00"), Decimal("20.00"))
+
+
+def test_hours_below_zero_are_refused() -> None:
+    with pytest.raises(ValueError, match="below zero"):
+        price_time_and_material(JOIST, [HoursEntry(Decimal("-1"))], [])
+
+
+def test_only_what_has_come_of_a_change_by_the_hour_is_due_now() -> None:
+    by_the_hour = SignedChange("CO-3", "Hunt the leak", Decimal("400.00"), is_time_and_material=True)
+    plan = place_alone(kitchen_plan(), by_the_hour, "Hunt the leak", "The leak is found.")
+    assert due_now(plan, (), "CO-3") == Decimal("0.00")
+    assert due_now(plan, (), "CO-3", {"CO-3": EarnedSoFar(Decimal("120.50"))}) == Decimal("120.50")
