@@ -7,7 +7,7 @@ here may have a rule too, so what is printed of them ends with a call to check (
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import ROUND_FLOOR, Decimal
+from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
@@ -149,5 +149,4 @@ def deposit_cap(
 
 def down_to_cents(amount: Fraction) -> Decimal:
     """Return an amount rounded down to the cent, as a limit set by law is."""
-    cents = Decimal(amount.numerator * 100 // amount.denominator)
-    return (cents / 100).quantize(Decimal("0.01"), ROUND_FLOOR)
+    return Decimal(amount.numerator * 100 // amount.denominator).scaleb(-2)

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from invoicing.billing.credit_note import draft_credit
+from invoicing.billing.credit_note import draft_credit, left_of_line
 from invoicing.billing.draft import CannotBill, draft_bill, draft_deposit, draft_release
 from invoicing.billing.status import billing_status, left_to_bill
 from invoicing.milestones.plan import SignedChange, place_with
@@ -69,3 +69,43 @@ def test_what_a_later_invoice_has_used_is_credited_there_first() -> None:
         draft_credit(plan, [*deposit, *work, *release], work)
     with pytest.raises(CannotBill, match="taken off another invoice"):
         draft_credit(plan, [*deposit, *work, *release], deposit)
+
+
+def test_a_bill_that_the_deposit_covers_is_credited_whole() -> None:
+    plan = halves(deposit=Decimal("600.00"))
+    deposit = draft_deposit(plan, ()).lines
+    invoice = draft_bill(plan, deposit, ["A"]).lines
+    credit = draft_credit(plan, [*deposit, *invoice], invoice)
+    assert kinds_and_amounts(credit) == [("milestone", "-500.00"), ("deposit applied", "500.00")]
+    assert credit.amount == 0
+
+
+def test_even_a_deduction_of_a_cent_is_not_credited_alone() -> None:
+    plan = place_alone(halves(), SignedChange("CO", "Trims left out", Decimal("-0.01")), "Trims", "Seen")
+    invoice = draft_bill(plan, (), ["A", "CO"]).lines
+    with pytest.raises(CannotBill, match=r"add \$0\.01 to what is owed"):
+        draft_credit(plan, invoice, invoice, amounts={invoice[1].key: Decimal("-0.01")})
+
+
+def test_a_line_of_which_nothing_is_chosen_is_left_out() -> None:
+    plan = place_with(
+        halves(), SignedChange("CO", "Sill", Decimal("100.00")), "A", left_to_bill(halves(), ())
+    )
+    invoice = draft_bill(plan, (), ["A"]).lines
+    amounts = {invoice[0].key: Decimal("0.00"), invoice[1].key: Decimal("60.00")}
+    assert kinds_and_amounts(draft_credit(plan, invoice, invoice, amounts=amounts)) == [("change", "-60.00")]
+
+
+def test_credits_in_part_take_back_the_taxed_part_by_all_that_is_credited() -> None:
+    """$166.66 of $500.00 are taxed: 33.33 of a fifth, 66.66 of two fifths, and 100.00 are left."""
+    plan = halves("1000.00", "333.33")
+    invoice = draft_bill(plan, (), ["A"]).lines
+    assert invoice[0].taxable == Decimal("166.66")
+    first = draft_credit(plan, invoice, invoice, amounts={invoice[0].key: Decimal("100.00")})
+    history = [*invoice, *first.lines]
+    second = draft_credit(plan, history, invoice, first.lines, {invoice[0].key: Decimal("100.00")})
+    assert (first.taxable, second.taxable) == (Decimal("-33.33"), Decimal("-33.33"))
+    credited = [*first.lines, *second.lines]
+    rest = draft_credit(plan, [*invoice, *credited], invoice, credited)
+    assert (rest.amount, rest.taxable) == (Decimal("-300.00"), Decimal("-100.00"))
+    assert left_of_line(invoice[0], [*credited, *rest.lines]) == 0

@@ -14,6 +14,7 @@ from invoicing.billing.draft import (
     CannotBill,
     draft_bill,
     draft_deposit,
+    draft_late_charge,
     draft_release,
     tax_correction,
 )
@@ -180,3 +181,55 @@ def test_the_tax_of_all_bills_comes_to_the_tax_of_the_contract(
     if billing_status(plan, lines).held:
         tax += bill(draft_release(plan, lines))
     assert tax == contract_tax
+
+
+def test_a_deposit_is_taken_off_what_retainage_leaves_of_the_bill() -> None:
+    """$500.00 of work less $50.00 retainage leave room for $450.00 of the $600.00: nothing is asked for."""
+    plan = halves(retainage=Fraction(1, 10), deposit=Decimal("600.00"))
+    history = list(draft_deposit(plan, ()).lines)
+    first = draft_bill(plan, history, ["A"])
+    assert kinds_and_amounts(first) == [
+        ("milestone", "500.00"),
+        ("retainage held", "-50.00"),
+        ("deposit applied", "-450.00"),
+    ]
+    assert first.amount == 0
+    history += first.lines
+    second = draft_bill(plan, history, ["B"])
+    assert kinds_and_amounts(second)[2] == ("deposit applied", "-150.00")
+    assert second.amount == Decimal("300.00")
+    history += second.lines
+    assert draft_release(plan, history).amount == Decimal("100.00")
+
+
+def test_what_is_left_of_a_deposit_is_taken_off_the_release_of_retainage() -> None:
+    plan = halves(retainage=Fraction(1, 10), deposit=Decimal("1000.00"))
+    history = list(draft_deposit(plan, ()).lines)
+    history += draft_bill(plan, history, ["A", "B"]).lines
+    release = draft_release(plan, history)
+    assert kinds_and_amounts(release) == [("retainage released", "100.00"), ("deposit applied", "-100.00")]
+    assert billing_status(plan, [*history, *release.lines]).deposit_left == 0
+
+
+def test_retainage_of_a_cent_s_half_is_rounded_up_and_so_is_what_is_taxed_of_it() -> None:
+    """10 % of 0.05 is 0.005."""
+    plan = draw_plan(Decimal("0.05"), [MilestoneTerm("A", "A", "Seen")], Decimal("0.05"), Fraction(1, 10))
+    assert [(line.amount, line.taxable) for line in draft_bill(plan, (), ["A"]).lines[1:]] == [
+        (Decimal("-0.01"), Decimal("-0.01"))
+    ]
+
+
+def test_a_late_charge_is_asked_for_beside_the_contract_sum() -> None:
+    plan = halves()
+    history = bill_each(plan, "A")
+    bill = draft_late_charge(plan, history, "Late charge", "Invoice 1", Decimal("9.86"))
+    assert (bill.amount, bill.taxable, bill.contract_amount) == (Decimal("9.86"), Decimal(0), Decimal(0))
+    assert bill.left_after == Decimal("500.00")
+    after = billing_status(plan, [*history, *bill.lines])
+    assert (after.billed, after.left) == (Decimal("500.00"), Decimal("500.00"))
+    with pytest.raises(CannotBill, match="No late charge is due on invoice 1 now"):
+        draft_late_charge(plan, history, "Late charge", "Invoice 1", Decimal("0.00"))
+
+
+def test_a_cent_of_a_late_charge_is_asked_for() -> None:
+    assert draft_late_charge(halves(), (), "Late charge", "Invoice 1", Decimal("0.01")).amount > 0

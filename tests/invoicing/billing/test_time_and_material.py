@@ -72,3 +72,24 @@ def test_only_what_has_come_of_a_change_by_the_hour_is_due_now() -> None:
     plan = place_alone(kitchen_plan(), by_the_hour, "Hunt the leak", "The leak is found.")
     assert due_now(plan, (), "CO-3") == Decimal("0.00")
     assert due_now(plan, (), "CO-3", {"CO-3": EarnedSoFar(Decimal("120.50"))}) == Decimal("120.50")
+
+
+def test_each_entry_is_rounded_half_up() -> None:
+    """A tenth of an hour at $80.05 is 8.005; 0.05 with 10 % on top is 0.055."""
+    terms = TimeAndMaterialTerms(Decimal("80.05"), Markup(Decimal(10)), Decimal("100.00"))
+    price = price_time_and_material(terms, [HoursEntry(Decimal("0.1"))], [ReceiptEntry(Decimal("0.05"))])
+    assert (price.hours, price.receipts) == ((Decimal("8.01"),), (Decimal("0.06"),))
+    assert price.material == Decimal("0.06")
+
+
+def test_what_was_given_back_at_the_store_may_not_bring_a_receipt_below_zero() -> None:
+    price_time_and_material(JOIST, [HoursEntry(Decimal(0))], [ReceiptEntry(Decimal(-1), Decimal(1))])
+    with pytest.raises(ValueError, match="below zero"):
+        price_time_and_material(JOIST, [], [ReceiptEntry(Decimal("-1.00"), Decimal("0.99"))])
+
+
+def test_time_and_material_that_fell_below_what_is_billed_takes_nothing_off() -> None:
+    """An entry was deleted after it was billed: the bill stands until a credit note."""
+    plan = time_and_material_plan()
+    first = draft_bill(plan, (), ["T"], {"T": EarnedSoFar(Decimal("120.00"))})
+    assert due_now(plan, first.lines, "T", {"T": EarnedSoFar(Decimal("40.00"))}) == 0

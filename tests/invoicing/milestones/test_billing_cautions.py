@@ -73,3 +73,27 @@ def test_california_s_retention_is_five_percent_from_2026() -> None:
     assert caution.at_most == Decimal("600.00")
     assert retention_caution("CA", date(2025, 12, 31), Decimal(12000)) is None
     assert retention_caution("MA", date(2026, 1, 1), Decimal(12000)) is None
+
+
+def test_the_most_that_is_held_is_rounded_down() -> None:
+    """5 % of 1,234.59 is 61.7295."""
+    caution = given(retention_caution("CA", date(2026, 1, 1), Decimal("1234.59")))
+    assert caution.at_most == Decimal("61.72")
+
+
+def test_a_bill_ahead_of_the_work_is_named_with_what_was_billed_before() -> None:
+    with_bill = given(front_loading_caution(None, Decimal(4200), Decimal(1000), Decimal(5000)))
+    assert with_bill.text.startswith("With this bill $5,200.00 is asked for against $5,000.00 of work done")
+    without = given(front_loading_caution(None, Decimal(5200), Decimal(0), Decimal(5000)))
+    assert without.text.startswith("$5,200.00 is asked for")
+
+
+def test_what_a_cap_counts_is_said_as_the_rule_says_it() -> None:
+    """A third of 18,000.00 is 6,000.00; special orders of 4,000.00 are added in Pennsylvania only."""
+    asked = {
+        state: deposit_cautions(DEPOSIT_RULES[state], Decimal(18000), Decimal(17000), Decimal(4000))[0].text
+        for state in ("MA", "ME", "PA")
+    }
+    assert "is above $6,000.00, the greater of a third of the contract and material on" in asked["MA"]
+    assert "is above $6,000.00, a third of the contract (" in asked["ME"]
+    assert "is above $10,000.00, a third of the contract and material on special order" in asked["PA"]

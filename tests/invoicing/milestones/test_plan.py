@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from invoicing.billing.status import left_to_bill
 from invoicing.milestones.plan import (
+    ChangePart,
     MilestoneTerm,
     Plan,
     PlanFault,
@@ -198,3 +199,60 @@ def test_shares_of_any_sum_add_up_and_are_a_cent_from_exact(
         assert 0 <= milestone.base_taxable <= milestone.base
     assert sum(milestone.base for milestone in plan.milestones) == total
     assert sum(milestone.base_taxable for milestone in plan.milestones) == taxable
+
+
+def test_a_deduction_may_take_off_all_that_is_left() -> None:
+    plan = place_with(kitchen_plan(), SURPRISE, "M5", {"M5": Decimal("161.03")})
+    assert plan.amount("M5") == Decimal("2360.09")
+
+
+def test_a_cent_that_is_left_keeps_a_milestone_open() -> None:
+    left = {"M4": Decimal("0.01"), "M5": Decimal("0.01")}
+    assert place_with(kitchen_plan(), ROT, "M4", left).amount("M4") == Decimal("8313.60")
+    spread = place_spread(kitchen_plan(), SignedChange("CO", "More", Decimal("0.02")), left)
+    assert [str(part.amount) for part in spread.parts] == ["0.01", "0.01"]
+
+
+def test_a_deduction_is_spread_with_what_is_taxed_of_it() -> None:
+    """Three quarters and one quarter of 10.00, and of the 5.01 that are taxed."""
+    left = {"M4": Decimal("300.00"), "M5": Decimal("100.00")}
+    less = SignedChange("CO", "Less", Decimal("-10.00"), Decimal("-5.01"))
+    parts = place_spread(kitchen_plan(), less, left).parts
+    assert [(str(part.amount), str(part.taxable)) for part in parts] == [
+        ("-7.50", "-3.76"),
+        ("-2.50", "-1.25"),
+    ]
+
+
+def test_time_and_material_is_not_spread() -> None:
+    left = {"M4": Decimal("300.00"), "M5": Decimal("100.00")}
+    hours = SignedChange("T", "Sister joists", Decimal("320.00"), is_time_and_material=True)
+    with pytest.raises(PlanFault, match="billed by hours and receipts: give it a line of its own"):
+        place_spread(kitchen_plan(), hours, left)
+    assert place_with(kitchen_plan(), hours, "M5", left).amount("M5") == Decimal("2841.12")
+
+
+def test_a_time_and_material_change_may_end_at_what_is_billed_and_at_its_limit() -> None:
+    limit = SignedChange("T", "Sister joists", Decimal("320.00"), is_time_and_material=True)
+    alone = place_alone(kitchen_plan(), limit, "Joists", "Sound")
+    for ends_at in ("160.00", "320.00"):
+        plan = settle_time_and_material(alone, "T", Decimal(ends_at), Decimal(0), Decimal(160))
+        assert plan.amount("T") == Decimal(ends_at)
+
+
+@pytest.mark.parametrize("part", [ChangePart("CO-1", "M9", ROT.amount), ChangePart("CO-8", "M3", ROT.amount)])
+def test_a_part_names_a_milestone_and_a_change_of_the_plan(part: ChangePart) -> None:
+    with pytest.raises(PlanFault):
+        replace(kitchen_plan(), changes=(ROT,), parts=(part,))
+    placed = ChangePart("CO-1", "M3", ROT.amount)
+    nothing = replace(part, amount=Decimal("0.00"))
+    with pytest.raises(PlanFault, match="isn't in the plan"):
+        replace(kitchen_plan(), changes=(ROT,), parts=(placed, nothing))
+
+
+def test_what_is_taxed_of_a_deposit_is_rounded_half_up() -> None:
+    """A fifth of the 400.03 that are taxed is 80.006."""
+    later = draw_plan(
+        Decimal(1000), [MilestoneTerm("R", "Rest", "Done")], Decimal("400.03"), deposit=Decimal(200)
+    )
+    assert later.deposit_taxable == Decimal("80.01")
