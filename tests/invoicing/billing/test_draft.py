@@ -19,11 +19,12 @@ from invoicing.billing.draft import (
     tax_correction,
 )
 from invoicing.billing.lines import BillLine
-from invoicing.billing.status import billing_status
+from invoicing.billing.status import billing_status, left_to_bill
 from invoicing.milestones.plan import (
     MilestoneTerm,
     SignedChange,
     draw_plan,
+    place_with,
 )
 from tests.invoicing.billing.plans import bill_each, halves, kinds_and_amounts
 from tests.invoicing.kitchen import changed_plan, kitchen_plan, place_alone
@@ -233,3 +234,32 @@ def test_a_late_charge_is_asked_for_beside_the_contract_sum() -> None:
 
 def test_a_cent_of_a_late_charge_is_asked_for() -> None:
     assert draft_late_charge(halves(), (), "Late charge", "Invoice 1", Decimal("0.01")).amount > 0
+
+
+def test_a_deduction_of_all_that_is_due_makes_a_bill_of_nothing() -> None:
+    left = left_to_bill(halves(), ())
+    plan = place_with(halves(), SignedChange("CO", "A left out", Decimal("-500.00")), "A", left)
+    bill = draft_bill(plan, (), ["A"])
+    assert kinds_and_amounts(bill) == [("milestone", "500.00"), ("change", "-500.00")]
+    assert bill.amount == 0
+
+
+def test_work_beyond_the_contract_is_refused_though_retainage_keeps_the_money_below() -> None:
+    """$1,000.00 of work less $100.00 retainage is below the $950.00 that a deduction leaves."""
+    drawn = halves(retainage=Fraction(1, 10))
+    plan = place_alone(drawn, SignedChange("CO", "Less", Decimal("-50.00")), "Less", "Seen")
+    with pytest.raises(CannotBill, match=r"\$1,000\.00, beyond the contract sum of \$950\.00"):
+        draft_bill(plan, bill_each(drawn, "A"), ["B"])
+
+
+def test_a_difference_that_rounding_cannot_make_is_not_settled() -> None:
+    """Two milestones and two lines can be off by four cents at the most."""
+    plan = halves("1000.00", "1000.00")
+    lines = bill_each(plan, "A", "B")
+    for cents in ("0.04", "-0.04"):
+        left = Decimal("41.25") + Decimal(cents)
+        assert tax_correction(plan, lines, Decimal(500), Decimal("8.25"), left) == Decimal(cents)
+    for cents in ("0.05", "-0.05"):
+        left = Decimal("41.25") + Decimal(cents)
+        assert tax_correction(plan, lines, Decimal(500), Decimal("8.25"), left) == 0
+    assert tax_correction(plan, lines[:1], Decimal(500), Decimal("8.25"), Decimal("41.26")) == 0

@@ -38,3 +38,15 @@ def test_a_plan_that_stays_above_zero_lends_nothing() -> None:
 
 def test_moves_are_taken_by_date() -> None:
     assert cash_line(reversed(KITCHEN[:2]))[-1].cash == Decimal("-1089.23")
+
+
+def test_movements_of_an_earlier_day_come_first() -> None:
+    points = cash_line([movement(9, "Later", "-5.00"), movement(2, "Earlier", "3.00")])
+    assert [str(point.cash) for point in points] == ["3.00", "-2.00"]
+
+
+def test_cash_of_nothing_is_not_below_zero() -> None:
+    points = cash_line([movement(2, "Paid out", "-5.00"), movement(4, "Came in", "5.00")])
+    assert days_below_zero(points, date(2026, 3, 31)) == 2
+    cent = cash_line([movement(2, "Paid out", "-0.01")])
+    assert days_below_zero(cent, date(2026, 3, 4)) == 2

@@ -133,3 +133,61 @@ def test_the_drawing_says_in_words_what_it_shows_and_hatches_what_is_below_zero(
     assert drawing.findall(f"{space}line[@class='plan-hatch']")
     assert [path.get("class") for path in drawing.iter(f"{space}path")] == ["cash-other", "cash-line"]
     assert not ET.fromstring(cash_svg(even)).findall(f"{space}line[@class='plan-hatch']")
+
+
+def test_days_between_the_first_and_the_last_are_even() -> None:
+    days = expected_days(["a", "b", "c"], {}, MONDAY, date(2026, 3, 16))
+    assert days == {"a": MONDAY, "b": date(2026, 3, 9), "c": date(2026, 3, 16)}
+
+
+def test_retainage_that_the_deposit_covers_is_not_released() -> None:
+    movements = money_in(plan("1000", Fraction(1, 10)), DAYS, MONDAY, 0)
+    assert [(movement.label, movement.amount) for movement in movements] == [
+        ("Deposit", Decimal("1000.00")),
+        ("Begun", Decimal("0.00")),
+        ("Done", Decimal("0.00")),
+    ]
+
+
+def test_what_a_phase_buys_is_rounded_half_up_and_nothing_is_no_movement() -> None:
+    lines = [work("floor", "0", "100.005"), work("set", "0", "0.004")]
+    movements = money_out(lines, schedule_work(lines, MONDAY, Fraction(7)), Decimal(50), (), {})
+    assert movements == [CashMovement(MONDAY, "Bought for: changes", Decimal("-100.01"))]
+
+
+def test_an_outlay_above_what_its_phase_buys_leaves_nothing_to_buy() -> None:
+    schedule = schedule_work([CABINETS], MONDAY, Fraction(7))
+    outlay = Outlay("Cabinets", Decimal("3500.00"), MONDAY, "set")
+    assert money_out([CABINETS], schedule, Decimal(50), [outlay], {}) == [
+        CashMovement(MONDAY, "Cabinets", Decimal("-3500.00"))
+    ]
+
+
+def test_own_hours_that_cost_more_than_the_line_buy_nothing() -> None:
+    lines = [work("floor", "14", "600"), CABINETS]
+    movements = money_out(lines, schedule_work(lines, MONDAY, Fraction(7)), Decimal(50), (), {})
+    assert [movement.amount for movement in movements] == [Decimal("-3000.00")]
+
+
+def test_lines_of_one_phase_are_bought_together_and_worked_one_after_the_other() -> None:
+    lines = [FLOOR, work("floor", "7", "450"), CABINETS]
+    schedule = schedule_work(lines, MONDAY, Fraction(7))
+    assert schedule == WorkSchedule({"floor": MONDAY, "set": date(2026, 3, 5)}, date(2026, 3, 5))
+    movements = money_out(lines, schedule, Decimal(50), (), {})
+    assert [movement.amount for movement in movements] == [Decimal("-800.00"), Decimal("-3000.00")]
+
+
+def test_work_of_a_day_and_an_hour_ends_on_the_second_day() -> None:
+    assert schedule_work([work("floor", "8", "0")], MONDAY, Fraction(7)).ends == date(2026, 3, 3)
+    assert schedule_work([], MONDAY, Fraction(7)) == WorkSchedule({}, MONDAY)
+
+
+def test_on_one_day_money_goes_out_before_any_comes_in() -> None:
+    cash = bank((MONDAY, "600"), (MONDAY, "-500"))
+    assert [point.cash for point in cash.points] == [Decimal(-500), Decimal(100)]
+
+
+def test_the_forecast_goes_on_to_the_last_payment() -> None:
+    cash = bank((MONDAY, "-500"), (date(2026, 3, 10), "600"))
+    assert (cash.until, cash.days_as_bank) == (date(2026, 3, 10), 8)
+    assert bank((MONDAY, "-500")).until == FRIDAY

@@ -15,6 +15,7 @@ from invoicing.einvoice.cii import write_cii
 from invoicing.einvoice.faults import UnfitInvoice, faults
 from invoicing.einvoice.model import (
     OUTSIDE,
+    ZERO,
     Address,
     Adjustment,
     CorrectedInvoice,
@@ -199,3 +200,24 @@ def test_a_deduction_is_a_line_with_a_quantity_below_zero() -> None:
     plan = place_alone(plan, SignedChange("CO", "Trims left out", Decimal("-161.03")), "Trims", "Seen")
     (_, trims) = taxed_lines(draft_bill(plan, (), ["A", "CO"]).lines, Decimal(0))
     assert (trims.price, trims.quantity) == (Decimal("161.03"), Decimal(-1))
+
+
+def test_what_settles_the_tax_is_added_to_the_taxed_group_alone() -> None:
+    """8.25 % of 100.00 is 8.25; the bills before were a cent short."""
+    sums = invoice_totals(invoice(line("100.00"), line("50.00", ZERO), tax_correction=Decimal("0.01")))
+    assert [(group.tax, group.amount) for group in sums.groups] == [
+        (TAXED, Decimal("8.26")),
+        (ZERO, Decimal("0.00")),
+    ]
+    assert (sums.tax, sums.with_tax) == (Decimal("8.26"), Decimal("158.26"))
+
+
+def test_what_is_due_is_rounded_by_what_the_document_says() -> None:
+    sums = invoice_totals(invoice(line("100.00", OUTSIDE), paid=Decimal("20.00"), rounding=Decimal("0.30")))
+    assert (sums.paid, sums.rounding, sums.due) == (Decimal("20.00"), Decimal("0.30"), Decimal("80.30"))
+
+
+def test_a_rate_without_anything_taxed_is_outside_the_tax() -> None:
+    plan = draw_plan(Decimal("1000.00"), [MilestoneTerm("A", "All", "Done")])
+    (line,) = taxed_lines(draft_bill(plan, (), ["A"]).lines, Decimal("8.25"))
+    assert (line.name, line.tax) == ("All", OUTSIDE)

@@ -38,3 +38,12 @@ def test_ages_and_credit_sum_to_the_balance() -> None:
     assert (sums.to_60, sums.credit, sums.balance) == tuple(map(Decimal, ("100.00", "-5.00", "95.00")))
     assert (sums + sums).balance == Decimal("190.00")
     assert sums + NOTHING_OWED == sums
+
+
+def test_all_that_is_past_its_due_date_is_late() -> None:
+    entries = [
+        invoice(f"I{late}", amount, due=100 - late)
+        for late, amount in ((0, "1.00"), (1, "2.00"), (31, "4.00"), (61, "8.00"), (91, "16.00"))
+    ]
+    sums = aged_balance(account_after(entries), day(100))
+    assert (sums.not_late, sums.late, sums.balance) == tuple(map(Decimal, ("1.00", "30.00", "31.00")))

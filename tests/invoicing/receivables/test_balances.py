@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryFault, account_after
+from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryFault, EntryKind, account_after
 from tests.invoicing.receivables.entries import (
     credit_applied,
     credit_note,
@@ -150,3 +150,71 @@ def test_an_invoice_that_the_deposit_covers_asks_for_nothing() -> None:
 def test_an_invoice_that_is_not_there_is_named() -> None:
     with pytest.raises(EntryFault, match="no invoice I9"):
         account_after([]).invoice("I9")
+
+
+def test_entries_count_by_date_however_they_are_given() -> None:
+    entries = [credit_note("C1", "40.00", "I1", on=20), invoice("I1", "100.00", on=0)]
+    assert account_after(entries).balance == Decimal("60.00")
+
+
+def test_the_oldest_is_the_one_that_was_due_first() -> None:
+    entries = [
+        invoice("I1", "100.00", on=1, due=30),
+        invoice("I2", "100.00", on=2, due=10),
+        payment("P1", "100.00"),
+    ]
+    assert still_open(account_after(entries)) == {"I1": "100.00"}
+    same_day = [
+        invoice("I2", "9.00", on=2, due=30),
+        invoice("I1", "9.00", on=1, due=30),
+        payment("P1", "9.00"),
+    ]
+    assert still_open(account_after(same_day)) == {"I2": "9.00"}
+
+
+def test_a_credit_note_frees_the_latest_payment_first() -> None:
+    entries = [
+        invoice("I1", "100.00"),
+        payment("P1", "60.00"),
+        payment("P2", "40.00", 11),
+        credit_note("C1", "50.00", "I1"),
+    ]
+    state = account_after(entries)
+    assert state.credit_by_payment == (("P1", Decimal("10.00")), ("P2", Decimal("40.00")))
+    assert state.invoice("I1").paid_by == (("P1", Decimal("50.00")),)
+
+
+def test_a_credit_note_of_all_that_is_left_is_taken() -> None:
+    state = account_after([invoice("I1", "100.00", tax="7.00"), credit_note("C1", "100.00", "I1")])
+    assert (still_open(state), state.credited, state.balance) == ({}, Decimal("100.00"), Decimal(0))
+
+
+def test_credit_that_was_meant_for_an_invoice_is_used_on_it_before_other_credit() -> None:
+    entries = [
+        payment("P1", "30.00", 1),
+        payment("P2", "30.00", 2, "I1"),
+        invoice("I1", "40.00", on=3),
+    ]
+    state = account_after(entries)
+    assert state.invoice("I1").paid_by == (("P2", Decimal("30.00")), ("P1", Decimal("10.00")))
+    assert state.credit_by_payment == (("P1", Decimal("20.00")),)
+
+
+def test_a_refund_is_taken_from_the_oldest_credit() -> None:
+    entries = [payment("P1", "30.00", 1), payment("P2", "30.00", 2), refund("R1", "40.00")]
+    state = account_after(entries)
+    assert state.credit_by_payment == (("P2", Decimal("20.00")),)
+    assert (state.refunded, state.balance) == (Decimal("40.00"), Decimal("-20.00"))
+    back = account_after([*entries, returned("X1", "30.00", "P2")])
+    assert still_open(back) == {"R1": "10.00"}
+
+
+def test_an_account_as_of_a_day_has_what_came_on_it() -> None:
+    entries = [invoice("I1", "100.00"), payment("P1", "40.00", 10)]
+    assert account_after(entries, as_of=day(10)).balance == Decimal("60.00")
+    assert account_after(entries, as_of=day(9)).balance == Decimal("100.00")
+
+
+def test_an_invoice_without_a_due_date_is_due_on_its_own() -> None:
+    entry = AccountEntry(EntryKind.INVOICE, "I1", day(3), Decimal("5.00"))
+    assert account_after([entry]).invoice("I1").due == day(3)

@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 
 from invoicing.billing.draft import draft_bill, draft_release
+from invoicing.billing.lines import BillLine, BillLineKind
 from invoicing.milestones.plan import MilestoneTerm, draw_plan
 from invoicing.receivables.balances import AccountEntry, EntryFault, EntryKind
 from invoicing.receivables.journal import journal, split_by_account
@@ -64,3 +65,17 @@ def test_a_split_that_is_not_the_amount_is_refused() -> None:
         journal(
             [entry(EntryKind.INVOICE, "I1", MARCH, "10.00", split=(("Contract income", Decimal("9.99")),))]
         )
+
+
+def test_entries_are_in_the_order_of_their_days() -> None:
+    lines = journal([entry(EntryKind.PAYMENT, "P1", APRIL, "107.25"), BILL])
+    assert [line.entry for line in lines] == ["I1", "I1", "I1", "P1", "P1"]
+
+
+def test_an_account_that_comes_to_nothing_is_left_out() -> None:
+    lines = (
+        BillLine(BillLineKind.MILESTONE, "Floor", Decimal("500.00")),
+        BillLine(BillLineKind.CHANGE, "Less", Decimal("-500.00")),
+        BillLine(BillLineKind.LATE, "Late charge", Decimal("9.86")),
+    )
+    assert split_by_account(lines) == (("Late charges", Decimal("9.86")),)

@@ -67,3 +67,26 @@ def test_the_rate_is_zero_or_more_and_the_year_is_stated() -> None:
     for terms in ((Fraction(-1, 100), 365), (Fraction(1, 10), 364)):
         with pytest.raises(ValueError, match="360 or 365"):
             LateChargeTerms(*terms)
+
+
+def test_a_charge_counts_only_its_own_invoice_and_days_up_to_the_last() -> None:
+    entries = [
+        BILL,
+        entry(EntryKind.INVOICE, "I2", date(2026, 3, 1), "5000.00", due=DUE),
+        entry(EntryKind.PAYMENT, "P1", date(2026, 5, 1), "15000.00"),
+    ]
+    assert late_charge_on(entries, "I1", YEARLY_12, date(2026, 4, 11)) == Decimal("32.88")
+
+
+def test_a_charge_is_rounded_half_up_once() -> None:
+    """36.50 at 50 % a year is 0.05 a day; on 3.65 for a day it is 0.005."""
+    terms = LateChargeTerms(Fraction(1, 2))
+    assert late_charge(Decimal("3.65"), terms, DUE, date(2026, 4, 2)) == Decimal("0.01")
+    bill = entry(EntryKind.INVOICE, "I1", date(2026, 3, 1), "3.65", due=DUE)
+    payments = [entry(EntryKind.PAYMENT, f"P{n}", date(2026, 4, n), "0.01") for n in (2, 3)]
+    # 3.65, 3.64 and 3.63 for a day each: 0.01496
+    assert late_charge_on([bill, *payments], "I1", terms, date(2026, 4, 4)) == Decimal("0.01")
+
+
+def test_a_rate_of_zero_charges_nothing() -> None:
+    assert late_charge(Decimal(1000), LateChargeTerms(Fraction(0)), DUE, date(2027, 4, 1)) == 0

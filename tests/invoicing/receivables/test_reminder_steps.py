@@ -31,3 +31,12 @@ def test_a_step_taken_late_puts_the_next_one_off_by_as_long_as_the_spacing_says(
     assert (following.on, following.has_come) == (date(2026, 5, 27), False)
     on_time = next_reminder_step(steps, {"Reminder": date(2026, 4, 4)}, date(2026, 5, 25))
     assert (on_time.on, on_time.has_come) == (date(2026, 4, 11), True)
+
+
+def test_a_step_has_come_on_its_day() -> None:
+    assert reminder_steps(DUE, date(2026, 4, 4))[0].has_come
+    assert not reminder_steps(DUE, date(2026, 4, 3))[0].has_come
+    steps = reminder_steps(DUE, date(2026, 4, 11))
+    following = next_reminder_step(steps, {"Reminder": date(2026, 4, 4)}, date(2026, 4, 11))
+    assert (following.name, following.has_come) == ("Second reminder", True)
+    assert [step.on for step in steps] == [date(2026, 4, 4), date(2026, 4, 11), date(2026, 5, 1)]

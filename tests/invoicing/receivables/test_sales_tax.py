@@ -54,3 +54,27 @@ def test_periods_follow_one_another_without_a_gap(period: Period, firsts: list[d
     rows = tax_by_period([], period, date(2025, 12, 31), date(2026, 2, 28))
     assert [row.first for row in rows] == firsts
     assert all((after.first - row.last).days == 1 for row, after in zip(rows, rows[1:], strict=False))
+
+
+def test_a_period_that_begins_on_the_last_day_is_among_them() -> None:
+    rows = tax_by_period([], Period.MONTH, date(2026, 1, 31), date(2026, 2, 1))
+    assert [row.first for row in rows] == [date(2026, 1, 1), date(2026, 2, 1)]
+
+
+def test_what_is_paid_of_an_invoice_that_is_credited_in_part_holds_the_tax_that_is_left_of_it() -> None:
+    """Half of 7.25 is credited; the other half of 107.25 is paid."""
+    entries = [
+        BILL,
+        entry(EntryKind.CREDIT_NOTE, "C1", MARCH, "53.63", "3.63", "50.00", refers_to="I1"),
+        entry(EntryKind.PAYMENT, "P1", MARCH, "53.62"),
+    ]
+    (march,) = tax_by_period(entries, Period.MONTH, MARCH, MARCH)
+    assert (march.billed, march.taxable, march.tax, march.tax_paid) == tuple(
+        map(Decimal, ("50.00", "50.00", "3.62", "3.62"))
+    )
+
+
+def test_an_invoice_that_is_credited_whole_holds_no_tax_that_was_paid() -> None:
+    entries = [BILL, entry(EntryKind.CREDIT_NOTE, "C1", MARCH, "107.25", "7.25", "100.00", refers_to="I1")]
+    (march,) = tax_by_period(entries, Period.MONTH, MARCH, MARCH)
+    assert (march.tax, march.tax_paid) == (Decimal(0), Decimal(0))
