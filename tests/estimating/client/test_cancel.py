@@ -237,6 +237,7 @@ def test_changes_fall_with_the_estimate_and_a_new_one_begins_from_nothing() -> N
     assert sum_of(job) == again.total.amount + change.total.amount
 
 
+@pytest.mark.django_db(transaction=True)  # the command sets the isolation before any query
 def test_what_was_canceled_verifies(signed: tuple[Client, str, Document]) -> None:
     browser, page, _ = signed
     browser.post(f"{page}cancel/", SURE)

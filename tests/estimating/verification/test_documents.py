@@ -14,7 +14,7 @@ from estimating.events.chain import canonical, digest
 from estimating.models import Counter, Document, DocumentEvent
 from tests.estimating.issuing import AT, another_floor, issue_now, painted_floor
 
-pytestmark = pytest.mark.django_db
+pytestmark = pytest.mark.django_db(transaction=True)  # PostgreSQL sets the isolation before any query
 
 
 @pytest.fixture(autouse=True)
