@@ -9,8 +9,8 @@ from django.db.models import QuerySet
 from estimating.changes.draft import signed_basis
 from estimating.models import Acceptance, Document, Job
 from estimating.plain_text import money
-from invoicing.ledger.accounts import Books, sum_of
-from invoicing.milestones.plan import NO_MONEY
+from invoicing.ledger.accounts import Books
+from invoicing.milestones.plan import NO_MONEY, sum_money
 from invoicing.receivables.balances import AccountEntry
 from invoicing.receivables.journal import journal
 from invoicing.receivables.material_costs import MaterialCosts, material_costs
@@ -121,10 +121,10 @@ def _sum_rows(rows: Sequence[SalesTaxRow]) -> SalesTaxRow:
     return SalesTaxRow(
         rows[0].first,
         rows[0].last,
-        billed=sum_of(row.billed for row in rows),
-        taxable=sum_of(row.taxable for row in rows),
-        tax=sum_of(row.tax for row in rows),
-        tax_paid=sum_of(row.tax_paid for row in rows),
+        billed=sum_money(row.billed for row in rows),
+        taxable=sum_money(row.taxable for row in rows),
+        tax=sum_money(row.tax for row in rows),
+        tax_paid=sum_money(row.tax_paid for row in rows),
     )
 
 

@@ -19,8 +19,8 @@ class UnfitInvoice(ValueError):
 
 def refuse_faults(invoice: EInvoice) -> None:
     """Raise UnfitInvoice when the invoice has faults."""
-    if found := faults(invoice):
-        raise UnfitInvoice(" ".join(found))
+    if sentences := faults(invoice):
+        raise UnfitInvoice(" ".join(sentences))
 
 
 def faults(invoice: EInvoice) -> list[str]:

@@ -15,7 +15,7 @@ from catalog.money.amounts import format_price
 from estimating.models import Document
 from estimating.plain_text import day_in_words
 from invoicing.forms.days import day_field
-from invoicing.ledger.accounts import sum_of
+from invoicing.milestones.plan import sum_money
 from invoicing.models import Payment
 from invoicing.receivables.balances import Receivable
 from invoicing.receivables.overpayment import overpayment_in_words
@@ -83,7 +83,7 @@ class PaymentForm(_MoneyForm):
         """`owed` is all that the client owes, `documents` are the invoices by their keys."""
         super().__init__(*args, **kwargs)
         self.open = {f"{documents[item.key].pk}": item.open for item in owed if item.key in documents}
-        self.due = sum_of(item.open for item in owed)
+        self.due = sum_money(item.open for item in owed)
         self.documents = {f"{document.pk}": document for document in documents.values()}
         choices = [(key, _invoice_label(self.documents[key], amount)) for key, amount in self.open.items()]
         offer_choices(self, "invoices", choices)
@@ -95,7 +95,7 @@ class PaymentForm(_MoneyForm):
         super().clean()
         cleaned = self.cleaned_data
         amount, chosen = cleaned.get("amount"), cleaned.get("invoices", [])
-        due = sum_of(self.open[key] for key in chosen) if chosen else self.due
+        due = sum_money(self.open[key] for key in chosen) if chosen else self.due
         if (
             amount
             and not cleaned.get("keep_over")

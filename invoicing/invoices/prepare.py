@@ -30,9 +30,9 @@ from invoicing.billing.draft import (
 from invoicing.einvoice.faults import faults
 from invoicing.invoices.credit_notes import CreditedInvoice
 from invoicing.invoices.job_billing import NO_PLAN, JobBilling, signed_tax_percent
-from invoicing.ledger.accounts import job_balance, sum_of
+from invoicing.ledger.accounts import job_balance
 from invoicing.ledger.late_charges import unbilled_late_charge
-from invoicing.milestones.plan import NO_MONEY, Plan, PlanFault
+from invoicing.milestones.plan import NO_MONEY, Plan, PlanFault, sum_money
 from invoicing.models import BillDraft, Milestone, MoneyRules
 from invoicing.snapshots.einvoice import einvoice_of
 from invoicing.snapshots.invoice import BillHeader, PaidBefore, credit_snapshot, invoice_snapshot
@@ -122,7 +122,7 @@ def _settling_cents(bill: Bill, billing: JobBilling, plan: Plan) -> Decimal:
     if not percent or plan.changes != contract.changes:
         return NO_MONEY
     taxes = [(document.kind, read_sums(document.read_basis()).tax) for document in billing.bills]
-    before = sum_of(tax if kind == Document.Kind.INVOICE else -tax for kind, tax in taxes)
+    before = sum_money(tax if kind == Document.Kind.INVOICE else -tax for kind, tax in taxes)
     lines = (*billing.history, *bill.lines)
     return tax_correction(plan, lines, bill.taxable, percent, contract.tax - before)
 
@@ -213,7 +213,7 @@ def _unissued(
     if missing := faults(einvoice_of(snapshot)):
         raise CannotIssue(*(_RULE_NUMBER.sub("", fault) for fault in missing))
     before_tax, total = Decimal(snapshot["before_tax"]), Decimal(snapshot["total"])
-    taxable = sum_of(Decimal(group["base"]) for group in snapshot["taxed"])
+    taxable = sum_money(Decimal(group["base"]) for group in snapshot["taxed"])
     sums = BilledSums(before_tax, taxable, total - before_tax, due, corrects)
     return UnissuedDocument(
         kind=kind,

@@ -21,9 +21,9 @@ from invoicing.billing.time_and_material import (
     TimeAndMaterialTerms,
     price_time_and_material,
 )
-from invoicing.ledger.accounts import sum_of
+from invoicing.milestones.change_placement import replace_change, settle_time_and_material
 from invoicing.milestones.contract_amounts import ContractAmounts, change_key
-from invoicing.milestones.plan import Plan, SignedChange, replace_change, settle_time_and_material
+from invoicing.milestones.plan import Plan, SignedChange, sum_money
 from invoicing.models import HoursWorked, PaymentPlan, PlacedPart, ReceiptKept
 from invoicing.payment_plan.plan import read_plan
 
@@ -63,8 +63,8 @@ class TimeAndMaterial:
 
     def in_words(self) -> str:
         """Say how it came about, as the client reads it on the bill: "So far 3.5 hours at $80.00."."""
-        hours = sum_of(row.hours for row, _ in self.hours).normalize()
-        paid = sum_of(row.cost.amount + row.tax.amount for row, _ in self.receipts)
+        hours = sum_money(row.hours for row, _ in self.hours).normalize()
+        paid = sum_money(row.cost.amount + row.tax.amount for row, _ in self.receipts)
         parts = [f"{hours:f} hours at {format_price(self.terms.hour_price)}"] if hours else []
         if paid:
             parts.append(
@@ -176,7 +176,7 @@ def read_billed_change(job: Job, document_id: int, *, lock: bool = False) -> Bil
     lines = [
         line for line in job_plan.history if line.kind in WORK_KINDS and line.change == entered.change.key
     ]
-    billed = EarnedSoFar(sum_of(line.amount for line in lines), sum_of(line.taxable for line in lines))
+    billed = EarnedSoFar(sum_money(line.amount for line in lines), sum_money(line.taxable for line in lines))
     return BilledChange(entered, billed, job_plan.plan)
 
 

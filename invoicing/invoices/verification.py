@@ -9,7 +9,7 @@ from catalog.money.amounts import format_price
 from estimating.models import Document
 from invoicing.billing.basis import read_lines, read_sums
 from invoicing.invoices.einvoice_attachment import xml_of
-from invoicing.ledger.accounts import sum_of
+from invoicing.milestones.plan import sum_money
 from invoicing.models import Billed
 from invoicing.snapshots.einvoice import snapshot_lines
 
@@ -21,7 +21,7 @@ def bill_faults(document: Document, snapshot: Mapping[str, Any]) -> Iterator[str
     basis = document.read_basis()
     sums, total = read_sums(basis), document.total.amount
     shown = snapshot_lines(snapshot)
-    lines_sum = sum_of(line.amount for line in shown)
+    lines_sum = sum_money(line.amount for line in shown)
     tax = Decimal(snapshot["tax"]["amount"] if snapshot["tax"] else 0)
     if lines_sum + tax != total:
         yield f"its lines and tax come to {format_price(lines_sum + tax)}, not to its total."

@@ -16,9 +16,9 @@ from django.db.models import Min, QuerySet
 from catalog.money.amounts import format_price
 from estimating.models import Client, Document, Job
 from invoicing.billing.basis import read_lines, read_sums
-from invoicing.billing.lines import BillLine, BillLineKind
+from invoicing.billing.lines import RETAINAGE_KINDS, BillLine, total
 from invoicing.ledger.history import BILLED
-from invoicing.milestones.plan import NO_MONEY
+from invoicing.milestones.plan import NO_MONEY, sum_money
 from invoicing.models import Payment
 from invoicing.receivables.aging import AgedBalance, aged_balance
 from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryKind, Receivable, account_after
@@ -199,10 +199,10 @@ def job_balance(books: Books, job: Job, today: date) -> JobBalance:
     owed = tuple(item for item in client_account.receivables if books.job_of(item.key) == job)
     return JobBalance(
         owed=owed,
-        billed=sum_of(item.total for item in owed if item.key in books.documents),
-        credited=sum_of(item.credited for item in owed),
-        paid=sum_of(item.paid for item in owed),
-        open=sum_of(item.open for item in owed),
+        billed=sum_money(item.total for item in owed if item.key in books.documents),
+        credited=sum_money(item.credited for item in owed),
+        paid=sum_money(item.paid for item in owed),
+        open=sum_money(item.open for item in owed),
         credit=client_account.credit,
         ages=aged_balance(replace(client_account, receivables=owed, credit_by_payment=()), today),
     )
@@ -227,10 +227,4 @@ def uses_in_words(books: Books, payment: Payment) -> str:
 
 def held_on(books: Books, job: Job) -> Decimal:
     """Return the retainage that the job's bills left out and none released yet, before sales tax."""
-    kinds = (BillLineKind.HELD, BillLineKind.RELEASED)
-    return -sum_of(line.amount for line in books.billed_lines(job) if line.kind in kinds)
-
-
-def sum_of(amounts: Iterable[Decimal]) -> Decimal:
-    """Return the sum of amounts of money; $0.00 for none."""
-    return sum(amounts, NO_MONEY)
+    return -total(line for line in books.billed_lines(job) if line.kind in RETAINAGE_KINDS)

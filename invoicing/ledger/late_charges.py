@@ -4,8 +4,8 @@ from datetime import date
 from decimal import Decimal
 
 from invoicing.billing.lines import BillLineKind
-from invoicing.ledger.accounts import Books, sum_of
-from invoicing.milestones.plan import NO_MONEY
+from invoicing.ledger.accounts import Books
+from invoicing.milestones.plan import NO_MONEY, sum_money
 from invoicing.models import MoneyRules
 from invoicing.receivables.balances import Receivable
 from invoicing.receivables.late_charges import LateChargeTerms, late_charge_on
@@ -21,7 +21,7 @@ def unbilled_late_charge(books: Books, owed: Receivable, rules: MoneyRules, unti
     if not rules.late_percent or any(line.kind == BillLineKind.LATE for line in lines):
         return NO_MONEY
     entries = books.entries[books.client_of(owed.key).pk]
-    charged = sum_of(
+    charged = sum_money(
         line.amount
         for bill_lines in books.lines.values()
         for line in bill_lines

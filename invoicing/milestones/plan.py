@@ -4,8 +4,8 @@ All amounts are before sales tax, which each bill adds to what it asks for; `tax
 amount that is taxed.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
@@ -184,7 +184,7 @@ def draw_plan(
     Raises PlanFault for terms that can't sum to it.
     """
     amounts = milestone_amounts(signed_sum, terms)
-    taxed = _split(taxable, amounts)
+    taxed = split_in_proportion(taxable, amounts)
     milestones = tuple(
         Milestone(term.key, term.name, term.condition, base, base_taxable, term.is_deposit)
         for term, base, base_taxable in zip(terms, amounts, taxed, strict=True)
@@ -209,7 +209,9 @@ def milestone_amounts(signed_sum: Decimal, terms: Sequence[MilestoneTerm]) -> li
         raise PlanFault(_no_balance(signed_sum, terms, fixed))
     shared = [term for term in terms if term.amount is None]
     weights = [shares.get(term.key, rest) for term in shared]
-    parts = dict(zip((term.key for term in shared), _split(signed_sum - fixed, weights), strict=True))
+    parts = dict(
+        zip((term.key for term in shared), split_in_proportion(signed_sum - fixed, weights), strict=True)
+    )
     return [parts[term.key] if term.amount is None else term.amount for term in terms]
 
 
@@ -251,7 +253,7 @@ def _no_balance(signed_sum: Decimal, terms: Sequence[MilestoneTerm], fixed: Deci
     return "Shares and amounts together leave a rest: make one milestone the balance."
 
 
-def _split(total: Decimal, weights: Sequence[Fraction | Decimal]) -> list[Decimal]:
+def split_in_proportion(total: Decimal, weights: Sequence[Fraction | Decimal]) -> list[Decimal]:
     """Split an amount in proportion to weights, to the cent, so that the parts sum to it.
 
     Cents go by largest remainder, ties to the last part: the last payment takes the cent (common practice).
@@ -259,101 +261,3 @@ def _split(total: Decimal, weights: Sequence[Fraction | Decimal]) -> list[Decima
     if not total:
         return [NO_MONEY] * len(weights)
     return split_cents(total, [abs(Fraction(weight)) for weight in reversed(weights)])[::-1]
-
-
-def place_with(plan: Plan, change: SignedChange, milestone: str, left: Mapping[str, Decimal]) -> Plan:
-    """Return the plan with a signed change billed with one milestone, as a line of its own on that bill.
-
-    `left` is what each milestone has left to bill. Raises PlanFault when the milestone is billed
-    already, or has less left than a deduction takes off.
-    """
-    name = plan.milestone(milestone).name
-    room = left.get(milestone, NO_MONEY)
-    if room <= 0 and plan.amount(milestone):
-        raise PlanFault(f"{name} is billed already: give the change a line of its own.")
-    _check_room(change, room)
-    return _place(plan, change, {milestone: change.amount})
-
-
-def place_spread(plan: Plan, change: SignedChange, left: Mapping[str, Decimal]) -> Plan:
-    """Return the plan with a signed change spread over what the milestones have left to bill.
-
-    Raises PlanFault when nothing is left, or less than a deduction takes off.
-    """
-    room = _open(plan, left)
-    _check_room(change, sum_money(room.values()))
-    parts = _split(change.amount, list(room.values()))
-    return _place(plan, change, dict(zip(room, parts, strict=True)))
-
-
-def place_last(plan: Plan, change: SignedChange, left: Mapping[str, Decimal]) -> Plan:
-    """Return the plan with a signed change billed with the last milestone that has something left.
-
-    Raises PlanFault when nothing is left, or less than a deduction takes off.
-    """
-    return place_with(plan, change, list(_open(plan, left))[-1], left)
-
-
-def settle_time_and_material(
-    plan: Plan, key: str, amount: Decimal, taxable: Decimal, billed: Decimal
-) -> Plan:
-    """Return the plan with a time-and-material change at what it came to in the end, not at its limit.
-
-    `taxable` is part of `amount`. Raises PlanFault for a change at a fixed price, for less than is billed,
-    and for more than the limit.
-    """
-    change = plan.change(key)
-    if not change.is_time_and_material:
-        raise PlanFault(f"{change.title} has a fixed price: a new signed change alters it.")
-    if not billed <= amount <= change.amount:
-        raise PlanFault(
-            f"{change.title} can end between {format_price(billed)} billed and its limit of "
-            f"{format_price(change.amount)}."
-        )
-    return replace_change(plan, replace(change, amount=amount, taxable=taxable))
-
-
-def replace_change(plan: Plan, changed: SignedChange) -> Plan:
-    """Return the plan with this time-and-material change in place of the one of the same key.
-
-    Such a change has one part, which takes all of its amount.
-    """
-    changes = tuple(changed if change.key == changed.key else change for change in plan.changes)
-    parts = tuple(
-        replace(part, amount=changed.amount, taxable=changed.taxable) if part.change == changed.key else part
-        for part in plan.parts
-    )
-    return replace(plan, changes=changes, parts=parts)
-
-
-def _open(plan: Plan, left: Mapping[str, Decimal]) -> dict[str, Decimal]:
-    """Return what is left of each milestone that has something left. Raises PlanFault when none has."""
-    room = {
-        milestone.key: left[milestone.key]
-        for milestone in plan.milestones
-        if left.get(milestone.key, NO_MONEY) > 0
-    }
-    if not room:
-        raise PlanFault("Every milestone is billed: give the change a line of its own.")
-    return room
-
-
-def _check_room(change: SignedChange, room: Decimal) -> None:
-    if room + change.amount < 0:
-        raise PlanFault(
-            f"{change.title} takes off {format_price(-change.amount)}, and {format_price(room)} is left to "
-            "bill there: give it a line of its own."
-        )
-
-
-def _place(plan: Plan, change: SignedChange, amounts: Mapping[str, Decimal]) -> Plan:
-    if any(placed.key == change.key for placed in plan.changes):
-        raise PlanFault(f"{change.title} is in the plan already.")
-    if change.is_time_and_material and len(amounts) > 1:
-        raise PlanFault(f"{change.title} is billed by hours and receipts: give it a line of its own.")
-    taxed = _split(change.taxable, list(amounts.values()))
-    parts = (
-        ChangePart(change.key, milestone, amount, taxable)
-        for (milestone, amount), taxable in zip(amounts.items(), taxed, strict=True)
-    )
-    return replace(plan, changes=(*plan.changes, change), parts=(*plan.parts, *parts))

@@ -17,9 +17,8 @@ from invoicing.cash_flow.forecast import (
     money_out,
     schedule_work,
 )
-from invoicing.ledger.accounts import sum_of
 from invoicing.milestones.earned_value import contract_work_lines
-from invoicing.milestones.plan import MilestoneTerm, Plan, PlanFault, draw_plan
+from invoicing.milestones.plan import MilestoneTerm, Plan, PlanFault, draw_plan, sum_money
 from invoicing.models import Milestone
 from invoicing.payment_plan.plan import JobPlan, check_milestones
 
@@ -74,7 +73,7 @@ def current_split(job_plan: JobPlan) -> dict[str, str]:
         return {}
     keys = [milestone.key for milestone in job_plan.own_milestones]
     shares = [(plan.milestone(key).base * 100 / whole).quantize(Decimal("0.01")) for key in keys]
-    shares[-1] = Decimal("100.00") - sum_of(shares[:-1])
+    shares[-1] = Decimal("100.00") - sum_money(shares[:-1])
     return {key: f"{share.normalize():f}" for key, share in zip(keys, shares, strict=True)}
 
 

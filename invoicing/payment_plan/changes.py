@@ -13,6 +13,7 @@ from estimating.contract.lines import SignedBasis
 from estimating.models import ChangeOrder, Document, Job
 from invoicing.ledger.history import billed_lines
 from invoicing.milestones import plan as rules
+from invoicing.milestones.change_placement import place_last, place_spread
 from invoicing.milestones.contract_amounts import change_key, signed_changes_of
 from invoicing.milestones.plan import NO_MONEY, ChangePart, PlanFault, SignedChange
 from invoicing.models import Milestone, PaymentPlan, PlacedPart, PlannedChange
@@ -95,8 +96,8 @@ def parts_by_placement(job_plan: JobPlan, change: SignedChange, placement: str) 
     """Return the parts of a change by its placement; empty where it needs a milestone of its own."""
     plan = job_plan.plan
     place = {
-        ChangePlacement.SPREAD: rules.place_spread,
-        ChangePlacement.LAST: rules.place_last,
+        ChangePlacement.SPREAD: place_spread,
+        ChangePlacement.LAST: place_last,
     }.get(ChangePlacement(placement))
     if plan is None or place is None:
         return ()

@@ -8,8 +8,7 @@ from fractions import Fraction
 
 from catalog.money.amounts import format_price, round_cents
 from invoicing.billing.draft import Bill
-from invoicing.billing.lines import WORK_KINDS, BillLine, BillLineKind
-from invoicing.ledger.accounts import sum_of
+from invoicing.billing.lines import RETAINAGE_KINDS, WORK_KINDS, BillLine, total
 from invoicing.milestones.billing_cautions import BillingCaution, front_loading_caution
 from invoicing.milestones.deposit_rules import DEPOSIT_RULES
 from invoicing.milestones.earned_value import (
@@ -107,13 +106,13 @@ def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], toda
 
 def _work_of(plan: Plan, lines: Iterable[BillLine]) -> Decimal:
     """Return what lines bill of the work, without a deposit that is the first of the milestones."""
-    return sum_of(line.amount for line in lines if line.kind in WORK_KINDS and not _is_deposit(plan, line))
+    return total(line for line in lines if line.kind in WORK_KINDS and not _is_deposit(plan, line))
 
 
 def _held_of(plan: Plan, lines: Sequence[BillLine]) -> Decimal:
     """Return what is held back of that: all that is held, without what is held of such a deposit."""
-    held = -sum_of(line.amount for line in lines if line.kind in (BillLineKind.HELD, BillLineKind.RELEASED))
-    deposit = sum_of(line.amount for line in lines if line.kind in WORK_KINDS and _is_deposit(plan, line))
+    held = -total(line for line in lines if line.kind in RETAINAGE_KINDS)
+    deposit = total(line for line in lines if line.kind in WORK_KINDS and _is_deposit(plan, line))
     return max(held - round_cents(plan.retainage * Fraction(deposit)), NO_MONEY)
 
 

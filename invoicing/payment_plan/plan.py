@@ -9,10 +9,10 @@ from functools import cached_property
 from estimating.models import Job
 from invoicing.billing.lines import BillLine
 from invoicing.billing.status import check_redrawn, left_to_bill
-from invoicing.ledger.accounts import Books, sum_of
+from invoicing.ledger.accounts import Books
 from invoicing.ledger.history import billed_lines
 from invoicing.milestones.contract_amounts import ContractAmounts, change_key
-from invoicing.milestones.plan import ChangePart, Plan, PlanFault, SignedChange, draw_plan
+from invoicing.milestones.plan import ChangePart, Plan, PlanFault, SignedChange, draw_plan, sum_money
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.contract import read_contract, read_contracts
 
@@ -152,7 +152,7 @@ def _settled(change: SignedChange, parts: Sequence[ChangePart]) -> SignedChange:
     if not (change.is_time_and_material and own):
         return change
     return replace(
-        change, amount=sum_of(part.amount for part in own), taxable=sum_of(part.taxable for part in own)
+        change, amount=sum_money(part.amount for part in own), taxable=sum_money(part.taxable for part in own)
     )
 
 

@@ -12,9 +12,8 @@ from estimating.contract.lines import SignedBasis
 from estimating.documents.billing_hooks import PaymentsUnfit
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.plain_text import money
-from invoicing.ledger.accounts import sum_of
 from invoicing.milestones.contract_amounts import signed_changes_of
-from invoicing.milestones.plan import ChangePart, PlanFault, SignedChange
+from invoicing.milestones.plan import ChangePart, PlanFault, SignedChange, sum_money
 from invoicing.models import PaymentPlan
 from invoicing.models.plan import ChangePlacement
 from invoicing.payment_plan.changes import (
@@ -98,7 +97,7 @@ def change_payments(
         raise _unfit(job_plan.fault)
     changed, parts = _place_unsigned(job_plan, changes, placement_of(change, job_plan.payment_plan))
     rows = _moved_rows(job_plan, changed)
-    if alone := sum_of(change.amount for change in changes) - sum_of(part.amount for part in parts):
+    if alone := sum_money(change.amount for change in changes) - sum_money(part.amount for part in parts):
         rows.append({"name": f"A line of its own: {change.title}", "before": "", "after": money(alone)})
     taxed = " Before sales tax." if Decimal(basis["tax"]) else ""
     by_measure = {signed.key for signed in changes if signed.is_time_and_material}

@@ -9,8 +9,8 @@ from django.urls import reverse
 
 from estimating.models import Job
 from invoicing.billing.status import billing_status
-from invoicing.ledger.accounts import Books, sum_of
-from invoicing.milestones.plan import NO_MONEY
+from invoicing.ledger.accounts import Books
+from invoicing.milestones.plan import NO_MONEY, sum_money
 from invoicing.payment_plan.plan import JobPlan, read_plans
 
 
@@ -40,7 +40,7 @@ def expected_money(books: Books) -> list[ExpectedMoney]:
 
 def amount_without_day(expected: Iterable[ExpectedMoney]) -> Decimal:
     """Return the sum of what is expected on no day that was said."""
-    return sum_of(item.amount for item in expected if item.on is None)
+    return sum_money(item.amount for item in expected if item.on is None)
 
 
 def _of_invoices(books: Books) -> Iterator[ExpectedMoney]:

@@ -10,7 +10,8 @@ from django.urls import reverse
 
 from estimating.models import Client, Job
 from estimating.plain_text import day_in_words
-from invoicing.ledger.accounts import Books, held_on, sum_of
+from invoicing.ledger.accounts import Books, held_on
+from invoicing.milestones.plan import sum_money
 from invoicing.models import Payment
 from invoicing.payments.lists import due_in_words
 from invoicing.receivables.aging import AgedBalance, age_group, aged_balance
@@ -72,7 +73,7 @@ class MoneyFigure:
 
     @property
     def amount(self) -> Decimal:
-        return sum_of(row.amount for row in self.rows)
+        return sum_money(row.amount for row in self.rows)
 
     @property
     def is_warning(self) -> bool:

@@ -5,6 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from invoicing.billing.status import left_to_bill
+from invoicing.milestones.change_placement import place_with
 from invoicing.milestones.plan import (
     NO_MONEY,
     ChangePart,
@@ -13,7 +14,6 @@ from invoicing.milestones.plan import (
     Plan,
     SignedChange,
     draw_plan,
-    place_with,
 )
 
 SIGNED = Decimal("25211.17")

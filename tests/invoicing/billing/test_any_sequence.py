@@ -18,16 +18,13 @@ from invoicing.billing.draft import Bill, CannotBill, EarnedSoFar, draft_bill, d
 from invoicing.billing.lines import BillLine
 from invoicing.billing.status import billing_status, left_to_bill
 from invoicing.einvoice.model import TaxGroup, invoice_totals, taxed_lines
-from invoicing.milestones.plan import (
-    MilestoneTerm,
-    PlanFault,
-    SignedChange,
-    draw_plan,
+from invoicing.milestones.change_placement import (
     place_last,
     place_spread,
     place_with,
     settle_time_and_material,
 )
+from invoicing.milestones.plan import MilestoneTerm, PlanFault, SignedChange, draw_plan
 from invoicing.receivables.aging import aged_balance
 from invoicing.receivables.balances import AccountEntry, EntryFault, EntryKind, account_after
 from invoicing.receivables.journal import RECEIVABLE, journal, split_by_account

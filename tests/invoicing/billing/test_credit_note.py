@@ -8,7 +8,8 @@ import pytest
 from invoicing.billing.credit_note import draft_credit, left_of_line
 from invoicing.billing.draft import CannotBill, draft_bill, draft_deposit, draft_release
 from invoicing.billing.status import billing_status, left_to_bill
-from invoicing.milestones.plan import SignedChange, place_with
+from invoicing.milestones.change_placement import place_with
+from invoicing.milestones.plan import SignedChange
 from tests.invoicing.billing.plans import halves, kinds_and_amounts
 from tests.invoicing.kitchen import place_alone
 

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.money.amounts import round_cents
+from invoicing.billing.credit_note import draft_credit
 from invoicing.billing.draft import (
     Bill,
     CannotBill,
@@ -20,12 +21,8 @@ from invoicing.billing.draft import (
 )
 from invoicing.billing.lines import BillLine
 from invoicing.billing.status import billing_status, left_to_bill
-from invoicing.milestones.plan import (
-    MilestoneTerm,
-    SignedChange,
-    draw_plan,
-    place_with,
-)
+from invoicing.milestones.change_placement import place_with
+from invoicing.milestones.plan import MilestoneTerm, SignedChange, draw_plan
 from tests.invoicing.billing.plans import bill_each, halves, kinds_and_amounts
 from tests.invoicing.kitchen import changed_plan, kitchen_plan, place_alone
 
@@ -263,3 +260,26 @@ def test_a_difference_that_rounding_cannot_make_is_not_settled() -> None:
         left = Decimal("41.25") + Decimal(cents)
         assert tax_correction(plan, lines, Decimal(500), Decimal("8.25"), left) == 0
     assert tax_correction(plan, lines[:1], Decimal(500), Decimal("8.25"), Decimal("41.26")) == 0
+
+
+def test_a_deposit_of_a_cent_is_asked_for_and_no_release_of_nothing() -> None:
+    assert draft_deposit(halves(deposit=Decimal("0.01")), ()).amount == Decimal("0.01")
+    plan = halves(retainage=Fraction(1, 10))
+    with pytest.raises(CannotBill, match="release that or less"):
+        draft_release(plan, bill_each(plan, "A"), Decimal("0.00"))
+
+
+def test_what_was_credited_of_a_milestone_is_billed_again_with_its_taxed_part() -> None:
+    plan = halves("1000.00", "333.33")
+    invoice = draft_bill(plan, (), ["A"]).lines
+    credit = draft_credit(plan, invoice, invoice, amounts={invoice[0].key: Decimal("100.00")})
+    again = draft_bill(plan, [*invoice, *credit.lines], ["A"])
+    assert (again.amount, again.taxable) == (Decimal("100.00"), Decimal("33.33"))
+
+
+def test_what_is_taxed_of_a_release_in_part_is_rounded_half_up() -> None:
+    """10 % of 500.00 and of the 166.66 that are taxed are held; 20.00 of the 50.00 hold 6.668 of 16.67."""
+    plan = halves("1000.00", "333.33", retainage=Fraction(1, 10))
+    history = bill_each(plan, "A")
+    assert billing_status(plan, history).held_taxable == Decimal("16.67")
+    assert draft_release(plan, history, Decimal("20.00")).taxable == Decimal("6.67")

@@ -8,7 +8,8 @@ import pytest
 from invoicing.billing.credit_note import draft_credit
 from invoicing.billing.draft import draft_bill, draft_deposit
 from invoicing.billing.status import billing_status, check_redrawn, left_to_bill
-from invoicing.milestones.plan import MilestoneTerm, PlanFault, SignedChange, draw_plan, place_spread
+from invoicing.milestones.change_placement import place_spread
+from invoicing.milestones.plan import MilestoneTerm, PlanFault, SignedChange, draw_plan
 from tests.invoicing.billing.plans import bill_each, halves
 from tests.invoicing.kitchen import ROT, changed_plan, kitchen_plan, place_alone
 

@@ -72,8 +72,8 @@ EXAMPLES = {
 def test_the_official_examples_totals(name: str) -> None:
     groups, adjustments, paid, printed = EXAMPLES[name]
     sums = invoice_totals(example(groups, adjustments, paid))
-    found = (sums.lines, sums.before_tax, sums.tax, sums.with_tax, sums.due)
-    assert found == tuple(map(Decimal, printed.split()))
+    amounts = (sums.lines, sums.before_tax, sums.tax, sums.with_tax, sums.due)
+    assert amounts == tuple(map(Decimal, printed.split()))
 
 
 def test_tax_of_each_rate_is_rounded_half_up() -> None:

@@ -28,9 +28,9 @@ def test_every_kind_of_invoice_keeps_the_official_rules(
 
 def a_cent_more(xml: bytes, tag: str) -> bytes:
     """The document with the amount in its last element of this name a cent too high."""
-    found = list(re.finditer(rf"<{tag}[^>]*>(-?[\d.]+)<".encode(), xml))[-1]
-    more = Decimal(found[1].decode()) + Decimal("0.01")
-    return xml[: found.start(1)] + str(more).encode() + xml[found.end(1) :]
+    match = list(re.finditer(rf"<{tag}[^>]*>(-?[\d.]+)<".encode(), xml))[-1]
+    amount = Decimal(match[1].decode()) + Decimal("0.01")
+    return xml[: match.start(1)] + str(amount).encode() + xml[match.end(1) :]
 
 
 @pytest.mark.parametrize(

@@ -32,12 +32,12 @@ def test_options_taken_are_in_the_sum_and_taxed_by_the_policy(
 
 def test_a_change_is_its_fixed_price_and_apart_what_goes_by_the_hour() -> None:
     lines = (basis_line("joist", "at_most", "90.00", "10.00"), basis_line("fan", "agreed", "60.00", "25.00"))
-    fixed, measured = signed_changes_of(
+    fixed, by_the_hour = signed_changes_of(
         SignedBasis(7, "", price_basis("materials", "150.00", "35.00", "3.50", *lines)), "Rot"
     )
     assert (fixed.key, fixed.amount, fixed.taxable) == ("change-7", Decimal("60.00"), Decimal("25.00"))
-    assert (measured.key, measured.is_time_and_material) == ("change-7-measured", True)
-    assert (measured.amount, measured.taxable) == (Decimal("90.00"), Decimal("10.00"))
+    assert (by_the_hour.key, by_the_hour.is_time_and_material) == ("change-7-measured", True)
+    assert (by_the_hour.amount, by_the_hour.taxable) == (Decimal("90.00"), Decimal("10.00"))
 
 
 def test_a_change_without_money_asks_for_none() -> None:

@@ -37,6 +37,7 @@ def test_steps_without_a_balance_end_in_one() -> None:
     assert amounts(with_a_balance([HALF, HALF]), "300.00") == ["150.00", "150.00"]
     assert amounts(with_a_balance([HALF, FIXED]), "300.00") == ["150.00", "150.00"]
     assert amounts(with_a_balance([FIXED, HALF]), "800.00") == ["500.00", "300.00"]
+    assert amounts(with_a_balance([HALF, FIXED, HALF]), "1000.02") == ["500.01", "500.00", "0.01"]
 
 
 def test_steps_with_a_balance_stay_as_they_are() -> None:
