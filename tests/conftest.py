@@ -4,6 +4,7 @@ On a machine without Chromium the browser tests are skipped, with a line that sa
 BENCHRULE_CI=1 a skipped test fails instead, so that nothing goes unproved unnoticed.
 """
 
+import gc
 import json
 import os
 import shutil
@@ -22,14 +23,16 @@ from django.contrib.auth.models import User
 from django.db import connection
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.test import Client
-from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Error, Page, expect, sync_playwright
 from pytest_django.live_server_helper import LiveServer
+from xdist.workermanage import WorkerController
 
 from estimating.documents import write_protection
 from tests.drawn_once import drawn_anew, drawn_once
 
 CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or shutil.which("chromium")
 MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
+LEFT_TO_SQLITE = pytest.StashKey[int]()
 
 PHONE: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 800}}
@@ -37,6 +40,7 @@ DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 800}}
 
 def pytest_configure() -> None:
     """Quick passwords, static files as they lie in the tree, and no clock on property tests."""
+    gc.disable()  # until all tests are collected: what is collected stays, and there is a lot of it
     too_slow = [hypothesis.HealthCheck.too_slow]
     hypothesis.settings.register_profile("unhurried", deadline=None, suppress_health_check=too_slow)
     hypothesis.settings.load_profile("unhurried")
@@ -51,6 +55,9 @@ def pytest_configure() -> None:
         # SQLite has no waiting.
         name = Path(tempfile.gettempdir()) / f"benchrule-tests-{os.getpid()}.sqlite3"
         default["TEST"] = {**default.get("TEST", {}), "NAME": str(name)}
+        # No test asks what outlives a power cut of its machine: nothing has to be waited for on the disk.
+        pragmas = default["OPTIONS"]["init_command"]
+        default["OPTIONS"] = {**default["OPTIONS"], "init_command": f"{pragmas};PRAGMA synchronous=OFF"}
 
 
 def _engine() -> str:
@@ -72,6 +79,7 @@ def _touches_a_database(item: pytest.Item) -> bool:
     return bool(item.get_closest_marker("django_db") or asked_for & set(getattr(item, "fixturenames", ())))
 
 
+@pytest.hookimpl(trylast=True)  # after what the command line leaves out
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Skip what needs another database, or a browser that is not there.
 
@@ -81,11 +89,18 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         left_out = [item for item in items if not _touches_a_database(item)]
         items[:] = [item for item in items if _touches_a_database(item)]
         config.hook.pytest_deselected(items=left_out)
+        config.stash[LEFT_TO_SQLITE] = len(left_out)
     for item in items:
         if engine := _other_engine(item):
             item.add_marker(pytest.mark.skip(reason=f"needs {engine}: set or unset DATABASE_URL"))
         elif item.get_closest_marker("browser") and not CHROMIUM:
             item.add_marker(pytest.mark.skip(reason="needs Chromium, which is not installed"))
+
+
+def pytest_collection_finish() -> None:
+    """Leave the thousands of tests and their modules out of every later collection of garbage."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.hookimpl(wrapper=True)
@@ -99,8 +114,22 @@ def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestR
     return report
 
 
-def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """One plain line for each reason to skip."""
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Let a worker tell the process that reports how many tests it left to SQLite."""
+    if hasattr(session.config, "workeroutput"):
+        session.config.workeroutput["left_to_sqlite"] = session.config.stash.get(LEFT_TO_SQLITE, 0)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: WorkerController) -> None:
+    """Hear it, where a worker came to its end."""
+    node.config.stash[LEFT_TO_SQLITE] = getattr(node, "workeroutput", {}).get("left_to_sqlite", 0)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """One plain line for each reason to skip, and for what was left to SQLite."""
+    if left_out := config.stash.get(LEFT_TO_SQLITE, 0):
+        terminalreporter.write_line(f"{left_out} left to the run on SQLite: they touch no database.")
     skipped = terminalreporter.stats.get("skipped", [])
     reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in skipped)
     for reason, count in sorted(reasons.items()):
@@ -138,14 +167,20 @@ def draw_anew() -> Iterator[None]:
 
 
 @pytest.fixture
-def in_processes(transactional_db: None, tmp_path: Path) -> Callable[[str, str], Any]:
+def data_folder(transactional_db: None, tmp_path: Path) -> Path:
+    """A data folder for other processes; on SQLite with a copy of the test's database, which is migrated."""
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("VACUUM INTO %s", [f"{tmp_path / 'benchrule.sqlite3'}"])
+    return tmp_path
+
+
+@pytest.fixture
+def in_processes(data_folder: Path) -> Callable[[str, str], Any]:
     """Runs `python -m module what` on a database that several processes can open, a SQLite file of its own
     or the test's PostgreSQL database; gives back the JSON that it printed."""
-    environment = {**os.environ, "BENCHRULE_DATA": f"{tmp_path}"}
-    if connection.vendor == "sqlite":
-        with connection.cursor() as cursor:  # so that it needn't be migrated again
-            cursor.execute("VACUUM INTO %s", [f"{tmp_path / 'benchrule.sqlite3'}"])
-    else:
+    environment = {**os.environ, "BENCHRULE_DATA": f"{data_folder}"}
+    if connection.vendor == "postgresql":
         at = connection.settings_dict
         environment["DATABASE_URL"] = (
             f"postgresql://{at['USER']}:{at['PASSWORD']}@{at['HOST']}:{at['PORT'] or 5432}/{at['NAME']}"
@@ -191,28 +226,56 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
+@pytest.fixture(scope="session")
+def spare_pages() -> dict[str, list[Page]]:
+    """Pages that tests are through with, by the options that they were opened with."""
+    return {}
+
+
 @pytest.fixture
-def open_page(chromium: Browser, live_server: LiveServer) -> Iterator[Callable[..., Page]]:
+def open_page(
+    chromium: Browser, live_server: LiveServer, spare_pages: dict[str, list[Page]]
+) -> Iterator[Callable[..., Page]]:
     """Opens a page of the running site: `open_page(**PHONE)`, `open_page(**DESK, java_script_enabled=False)`.
 
-    The test fails when a script throws or the content policy stops something.
+    Each has cookies of its own. A new page takes Chromium most of a second, so one that another test is
+    through with is taken where there is one. The test fails when a script throws or the content policy stops
+    something.
     """
     faults: list[str] = []
+    in_use: list[tuple[str, Page]] = []
 
-    def note(message: ConsoleMessage) -> None:
+    def note_message(message: ConsoleMessage) -> None:
         if "Content Security Policy" in message.text or "Refused to" in message.text:
             faults.append(message.text)
 
+    def note_error(error: Error) -> None:
+        faults.append(str(error))
+
     def opened(**options: Any) -> Page:
-        page = chromium.new_context(base_url=live_server.url, **options).new_page()
-        page.on("console", note)
-        page.on("pageerror", lambda error: faults.append(str(error)))
+        spare = spare_pages.setdefault(repr(sorted(options.items())), [])
+        page = spare.pop() if spare else chromium.new_context(base_url=live_server.url, **options).new_page()
+        page.on("console", note_message)
+        page.on("pageerror", note_error)
+        in_use.append((repr(sorted(options.items())), page))
         return page
 
     yield opened
-    for context in chromium.contexts:
-        context.close()
+    for options, page in in_use:
+        page.remove_listener("console", note_message)
+        page.remove_listener("pageerror", note_error)
+        forget_all(page)
+        spare_pages[options].append(page)
     assert faults == []
+
+
+def forget_all(page: Page) -> None:
+    """Take off a page what a test has left in it: routes, storage and cookies; it shows nothing then."""
+    page.unroute_all()
+    if page.url.startswith("http"):
+        page.evaluate("localStorage.clear(); sessionStorage.clear()")
+    page.goto("about:blank")
+    page.context.clear_cookies()
 
 
 @pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])

@@ -9,7 +9,7 @@ from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def shipped(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> CatalogReader:
     """The shipped catalog as plain values; the database is left as it was."""
     with django_db_blocker.unblock(), transaction.atomic():

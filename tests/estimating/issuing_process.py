@@ -21,6 +21,7 @@ import django
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 django.setup()
 
+from django.conf import settings  # noqa: E402
 from django.core.management import call_command  # noqa: E402
 from django.db import connection, connections  # noqa: E402
 
@@ -29,6 +30,7 @@ from estimating.documents.issue import CannotIssue, UnissuedDocument, issue  # n
 from estimating.documents.pdf import make_pdf  # noqa: E402
 from estimating.models import Acceptance, ClientLink, Counter, Document, DocumentEvent  # noqa: E402
 from estimating.verification.documents import faults  # noqa: E402
+from tests.drawn_once import drawn_once  # noqa: E402
 from tests.estimating.issuing import AT, another_floor, issue_now, painted_floor, unissued  # noqa: E402
 
 PROCESSES, THREADS = 2, 8
@@ -92,15 +94,16 @@ def kill() -> Mapping[str, Any]:
     """What is left after a kill at each step of a first issue, then at each step of a revision."""
     estimate = painted_floor()
     found: dict[str, list[dict[str, Any]]] = {"first": [], "revision": []}
-    for part in found:
-        paper = unissued(estimate)
-        make_pdf(paper.snapshot)  # so that each child finds the renderer warm
-        for step in count(1):
-            died = dies_at(step, paper)
-            found[part].append(left())
-            if not died:
-                break
-        estimate.items.update(extra_hours=3)
+    with drawn_once(settings.DATA_DIR / "pdfs"):  # a kill strikes statements and commits
+        for part in found:
+            paper = unissued(estimate)
+            make_pdf(paper.snapshot)  # so that each child finds the renderer warm
+            for step in count(1):
+                died = dies_at(step, paper)
+                found[part].append(left())
+                if not died:
+                    break
+            estimate.items.update(extra_hours=3)
     return found
 
 

@@ -21,8 +21,6 @@ from estimating.takeoff.takeoff import take_off
 from estimating.takeoff.work import ItemQuantities, Override, RoomUse, Work
 from tests.catalog.starter.small_catalog import entries
 
-pytestmark = pytest.mark.django_db
-
 CODES = [entry["code"] for entry in entries("assemblies")]
 LEFT, RIGHT = Decimal(-90), Decimal(90)
 

@@ -189,9 +189,9 @@ def test_migrating_puts_a_missing_trigger_back(unguarded: str) -> None:
 
 
 @pytest.mark.sqlite
-def test_the_site_does_not_start_without_a_trigger(tmp_path: Path) -> None:
+def test_the_site_does_not_start_without_a_trigger(data_folder: Path) -> None:
     def start(*command: str) -> subprocess.CompletedProcess[str]:
-        environment = {**os.environ, "BENCHRULE_DATA": f"{tmp_path}"}
+        environment = {**os.environ, "BENCHRULE_DATA": f"{data_folder}"}
         return subprocess.run(
             [sys.executable, *command],
             cwd=settings.BASE_DIR,
@@ -202,7 +202,7 @@ def test_the_site_does_not_start_without_a_trigger(tmp_path: Path) -> None:
 
     assert start("manage.py", "migrate", "--verbosity=0").returncode == 0
     assert start("-c", "import config.wsgi").returncode == 0
-    with sqlite3.connect(tmp_path / "benchrule.sqlite3") as other:
+    with sqlite3.connect(data_folder / "benchrule.sqlite3") as other:
         other.execute("DROP TRIGGER estimating_document_no_update")
     other.close()
     refused = start("-c", "import config.wsgi")

@@ -7,6 +7,7 @@ import pytest
 
 from invoicing.billing.credit_note import draft_credit, left_of_line
 from invoicing.billing.draft import CannotBill, draft_bill, draft_deposit, draft_release
+from invoicing.billing.lines import BillLine
 from invoicing.billing.status import billing_status, left_to_bill
 from invoicing.milestones.change_placement import place_with
 from invoicing.milestones.plan import SignedChange
@@ -110,3 +111,35 @@ def test_credits_in_part_take_back_the_taxed_part_by_all_that_is_credited() -> N
     rest = draft_credit(plan, [*invoice, *credited], invoice, credited)
     assert (rest.amount, rest.taxable) == (Decimal("-300.00"), Decimal("-100.00"))
     assert left_of_line(invoice[0], [*credited, *rest.lines]) == 0
+
+
+def test_retainage_and_what_is_taxed_of_it_are_given_back_as_the_work_is() -> None:
+    plan = halves(taxable="1000.00", retainage=Fraction(1, 10))
+    invoice = draft_bill(plan, (), ["A"]).lines
+    a_fifth = {invoice[0].key: Decimal("100.00")}
+    credited: list[BillLine] = []
+    for _ in range(2):
+        note = draft_credit(plan, [*invoice, *credited], invoice, credited, a_fifth)
+        assert [(line.amount, line.taxable) for line in note.lines] == [
+            (Decimal("-100.00"), Decimal("-100.00")),
+            (Decimal("10.00"), Decimal("10.00")),
+        ]
+        credited += note.lines
+
+
+def test_retainage_is_not_credited_by_itself() -> None:
+    plan = halves(retainage=Fraction(1, 10))
+    invoice = draft_bill(plan, (), ["A"]).lines
+    with pytest.raises(CannotBill, match=r"At most \$0\.00 of that line"):
+        draft_credit(plan, invoice, invoice, amounts={invoice[1].key: Decimal("-1.00")})
+
+
+def test_no_more_of_a_deduction_is_credited_than_was_taken_off() -> None:
+    plan = place_alone(halves(), SignedChange("CO", "Trims left out", Decimal("-100.00")), "Trims", "Seen")
+    invoice = draft_bill(plan, (), ["A", "CO"]).lines
+    amounts = {invoice[0].key: Decimal("500.00"), invoice[1].key: Decimal("-100.01")}
+    with pytest.raises(CannotBill, match=r"At most -\$100\.00 of that line"):
+        draft_credit(plan, invoice, invoice, amounts=amounts)
+    amounts[invoice[1].key] = Decimal("1.00")
+    with pytest.raises(CannotBill, match=r"At most -\$100\.00 of that line"):
+        draft_credit(plan, invoice, invoice, amounts=amounts)

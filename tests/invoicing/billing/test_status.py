@@ -41,6 +41,11 @@ def test_the_deposit_that_was_billed_is_told_from_what_is_left_of_it() -> None:
         Decimal("600.00"),
         Decimal("400.00"),
     )
+    history += draft_bill(plan, history, ["B"]).lines
+    status = billing_status(plan, history)
+    assert (status.deposit, status.deposit_left, status.billed) == tuple(
+        map(Decimal, ("600.00", "0.00", "1000.00"))
+    )
 
 
 def test_work_beyond_the_contract_is_over_it_even_where_retainage_keeps_the_money_below() -> None:
@@ -65,3 +70,11 @@ def test_a_milestone_is_named_as_its_first_bill_named_it() -> None:
     history = bill_each(plan, "M3")
     with pytest.raises(PlanFault, match=r"^Board primed is billed with \$5,792.48"):
         check_redrawn(draw_plan(Decimal(100), [MilestoneTerm("N", "Other", "Seen")]), history)
+
+
+def test_not_a_cent_that_is_billed_may_leave_the_plan() -> None:
+    plan = halves("1.00")
+    history = bill_each(plan, "A")
+    check_redrawn(plan, history)
+    with pytest.raises(PlanFault, match=r"can't go below the \$0\.50 billed of it"):
+        check_redrawn(halves("0.98"), history)

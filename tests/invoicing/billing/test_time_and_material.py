@@ -1,5 +1,6 @@
 """Changes that are billed by hours and receipts, up to their limit."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -12,7 +13,8 @@ from invoicing.billing.time_and_material import (
     TimeAndMaterialTerms,
     price_time_and_material,
 )
-from invoicing.milestones.plan import Plan, SignedChange
+from invoicing.milestones.plan import ChangePart, Plan, SignedChange
+from tests.invoicing.billing.plans import kinds_and_amounts
 from tests.invoicing.kitchen import kitchen_plan, place_alone
 
 JOIST = TimeAndMaterialTerms(Decimal("80.00"), Markup(Decimal(20)), Decimal("354.25"))
@@ -93,3 +95,18 @@ def test_time_and_material_that_fell_below_what_is_billed_takes_nothing_off() ->
     plan = time_and_material_plan()
     first = draft_bill(plan, (), ["T"], {"T": EarnedSoFar(Decimal("120.00"))})
     assert due_now(plan, first.lines, "T", {"T": EarnedSoFar(Decimal("40.00"))}) == 0
+
+
+def test_the_fixed_part_of_a_change_and_its_hours_are_billed_apart_on_one_milestone() -> None:
+    fixed = SignedChange("CO", "Rot", Decimal("60.00"))
+    hours = SignedChange("CO-T", "Rot, by the hour", Decimal("90.00"), is_time_and_material=True)
+    plan = place_alone(kitchen_plan(), fixed, "Rot", "The rot is gone.")
+    plan = replace(
+        plan,
+        changes=(*plan.changes, hours),
+        parts=(*plan.parts, ChangePart("CO-T", "CO", Decimal("90.00"))),
+    )
+    first = draft_bill(plan, (), ["CO"], {"CO-T": EarnedSoFar(Decimal("30.00"))})
+    assert kinds_and_amounts(first) == [("change", "60.00"), ("change", "30.00")]
+    second = draft_bill(plan, first.lines, ["CO"], {"CO-T": EarnedSoFar(Decimal("50.00"))})
+    assert [(line.change, line.amount) for line in second.lines] == [("CO-T", Decimal("20.00"))]

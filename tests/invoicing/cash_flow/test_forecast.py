@@ -191,3 +191,12 @@ def test_the_forecast_goes_on_to_the_last_payment() -> None:
     cash = bank((MONDAY, "-500"), (date(2026, 3, 10), "600"))
     assert (cash.until, cash.days_as_bank) == (date(2026, 3, 10), 8)
     assert bank((MONDAY, "-500")).until == FRIDAY
+
+
+def test_retainage_comes_with_the_last_payment_less_what_is_left_of_the_deposit() -> None:
+    """Of a deposit of 950.00 the milestones take 225.00 and 675.00; 100.00 are held and 50.00 are left."""
+    movements = money_in(plan("950", Fraction(1, 10)), DAYS, MONDAY, 3)
+    assert movements[-2:] == [
+        CashMovement(date(2026, 3, 9), "Done", Decimal("0.00")),
+        CashMovement(date(2026, 3, 9), "Retainage released", Decimal("50.00")),
+    ]

@@ -24,6 +24,7 @@ from invoicing.einvoice.model import (
     PaymentMeans,
     Tax,
     TaxCategory,
+    TaxGroup,
     invoice_totals,
     taxed_lines,
 )
@@ -221,3 +222,48 @@ def test_a_rate_without_anything_taxed_is_outside_the_tax() -> None:
     plan = draw_plan(Decimal("1000.00"), [MilestoneTerm("A", "All", "Done")])
     (line,) = taxed_lines(draft_bill(plan, (), ["A"]).lines, Decimal("8.25"))
     assert (line.name, line.tax) == ("All", OUTSIDE)
+
+
+def test_a_line_that_is_taxed_whole_stays_one_and_cents_are_asked_for() -> None:
+    plan = draw_plan(Decimal("0.50"), [MilestoneTerm("A", "All", "Done")], taxable=Decimal("0.50"))
+    (line,) = taxed_lines(draft_bill(plan, (), ["A"]).lines, Decimal("8.25"))
+    assert (line.name, line.amount, line.quantity) == ("All", Decimal("0.50"), Decimal(1))
+
+
+def test_what_was_credited_before_counts_for_its_own_rate_alone() -> None:
+    before = (
+        TaxGroup(ZERO, Decimal("100.00"), Decimal(0)),
+        TaxGroup(TAXED, Decimal("5.05"), Decimal("0.42")),
+    )
+    rest = invoice_totals(invoice(line("9.40"), line("1.00", ZERO), credited_before=before))
+    assert [str(group.amount) for group in rest.groups] == ["0.77", "0.00"]
+
+
+@pytest.mark.parametrize(
+    "fit",
+    [
+        invoice(line("0.00"), line("5.00")),
+        invoice(adjustments=(Adjustment(Decimal("0.00"), "Nothing", TAXED),)),
+        invoice(adjustments=(Adjustment(Decimal("0.50"), "Rounded", TAXED),)),
+        invoice(line("5.00", Tax(TaxCategory.STANDARD, Decimal(100)))),
+        invoice(line("5.00", Tax(TaxCategory.STANDARD, Decimal("0.5")))),
+        invoice(line("5.00"), line("-5.00"), due=None),
+        invoice(line("5.00"), due=None, terms="At once."),
+    ],
+)
+def test_what_is_at_its_bound_has_no_fault(fit: EInvoice) -> None:
+    assert faults(fit) == []
+
+
+@pytest.mark.parametrize(
+    ("unfit", "sentence"),
+    [
+        (invoice(line("0.50", OUTSIDE), due=None), "due date or terms"),
+        (invoice(replace(line("5.00"), price=Decimal("-0.01"))), "can't be below zero"),
+        (invoice(adjustments=(Adjustment(Decimal("-0.01"), "Less", TAXED),)), "zero or more"),
+        (invoice(line("5.00", Tax(TaxCategory.STANDARD, Decimal("100.01")))), "at most 100 %"),
+        (invoice(line("-0.01")), "less than nothing"),
+    ],
+)
+def test_what_is_past_its_bound_has_a_fault(unfit: EInvoice, sentence: str) -> None:
+    assert any(sentence in fault for fault in faults(unfit))

@@ -218,3 +218,27 @@ def test_an_account_as_of_a_day_has_what_came_on_it() -> None:
 def test_an_invoice_without_a_due_date_is_due_on_its_own() -> None:
     entry = AccountEntry(EntryKind.INVOICE, "I1", day(3), Decimal("5.00"))
     assert account_after([entry]).invoice("I1").due == day(3)
+
+
+def test_a_credit_note_without_its_invoice_is_refused_by_name() -> None:
+    with pytest.raises(EntryFault, match="there is no invoice I9"):
+        account_after([credit_note("C1", "1.00", "I9")])
+    with pytest.raises(EntryFault, match="there is no invoice named"):
+        account_after([credit_note("C1", "1.00", "")])
+
+
+def test_credit_is_applied_out_of_several_payments_up_to_its_amount() -> None:
+    entries = [
+        invoice("I1", "80.00"),
+        payment("P1", "30.00", 1, "I2"),
+        payment("P2", "30.00", 2, "I2"),
+        credit_applied("C1", "40.00", "I1"),
+    ]
+    state = account_after(entries)
+    assert state.invoice("I1").paid_by == (("P1", Decimal("30.00")), ("P2", Decimal("10.00")))
+    assert state.credit == Decimal("20.00")
+
+
+def test_credit_applied_to_an_invoice_that_is_not_there_stays_credit() -> None:
+    state = account_after([payment("P1", "30.00"), credit_applied("C1", "30.00", "I9")])
+    assert (state.credit, state.balance) == (Decimal("30.00"), Decimal("-30.00"))

@@ -78,3 +78,17 @@ def test_an_invoice_that_is_credited_whole_holds_no_tax_that_was_paid() -> None:
     entries = [BILL, entry(EntryKind.CREDIT_NOTE, "C1", MARCH, "107.25", "7.25", "100.00", refers_to="I1")]
     (march,) = tax_by_period(entries, Period.MONTH, MARCH, MARCH)
     assert (march.tax, march.tax_paid) == (Decimal(0), Decimal(0))
+
+
+def test_the_first_and_the_last_day_belong_to_their_period() -> None:
+    first, last, after = date(2026, 3, 1), date(2026, 3, 31), date(2026, 4, 1)
+    entries = [
+        entry(EntryKind.INVOICE, "I1", first, "107.25", "7.25", "100.00"),
+        entry(EntryKind.PAYMENT, "P1", last, "107.25"),
+        entry(EntryKind.INVOICE, "I2", last, "10.73", "0.73", "10.00"),
+        entry(EntryKind.PAYMENT, "P2", after, "10.73"),
+    ]
+    february, march, april = tax_by_period(entries, Period.MONTH, date(2026, 2, 28), after)
+    assert (february.tax, february.tax_paid) == (Decimal(0), Decimal(0))
+    assert (march.tax, march.tax_paid) == (Decimal("7.98"), Decimal("7.25"))
+    assert (april.tax, april.tax_paid) == (Decimal(0), Decimal("0.73"))
