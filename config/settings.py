@@ -108,6 +108,7 @@ DEBUG = env_flag("BENCHRULE_DEBUG")
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *env_list("BENCHRULE_HOSTS")]
 
 INSTALLED_APPS = [
+    "saving",
     "catalog",
     "estimating",
     "invoicing",
@@ -132,6 +133,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "saving.once.SaveOnce",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -143,6 +145,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["saving.templatetags.form_keys"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",

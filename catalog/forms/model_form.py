@@ -8,12 +8,20 @@ from django.core.validators import MaxLengthValidator
 from django.db import models
 from django.urls import reverse_lazy
 
+from saving.forms import MergesEdits
+
+Row = TypeVar("Row", bound=models.Model)
+
 if TYPE_CHECKING:
-    from django.forms import ModelForm
+
+    class ModelForm(MergesEdits, forms.ModelForm[Row]): ...
 else:
 
-    class ModelForm(forms.ModelForm):
-        """Django's form, written with its model (ModelForm[Material]), which it ignores at run time."""
+    class ModelForm(MergesEdits, forms.ModelForm):
+        """Django's form, written with its model (ModelForm[Material]), which it ignores at run time.
+
+        An edit of a row never undoes another (`MergesEdits`).
+        """
 
         def __class_getitem__(cls, model: Any) -> type["ModelForm"]:
             return cls
@@ -30,7 +38,6 @@ __all__ = [
 
 DATE_ATTRS = {"type": "date"}
 
-Row = TypeVar("Row", bound=models.Model)
 Choices = Sequence[tuple[str, str | Sequence[tuple[str, str]]]]
 
 

@@ -10,6 +10,7 @@ from catalog.models import Firm
 from catalog.money.amounts import format_price
 from catalog.money.markup import markup_in_words
 from catalog.views.pages import form_page, typed
+from saving.once import saves_nothing
 
 
 def firm(request: HttpRequest) -> HttpResponse:
@@ -47,6 +48,7 @@ def hourly_rate(request: HttpRequest) -> HttpResponse:
     return form_page(request, "catalog/firm/hourly_rate.html", form, place="firm", firm=current, rate=rate)
 
 
+@saves_nothing
 @require_POST
 def hourly_rate_figures(request: HttpRequest) -> HttpResponse:
     """What an hour comes to while the year is typed; nothing is saved."""

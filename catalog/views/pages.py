@@ -1,8 +1,10 @@
-"""How a form of the catalog is answered: with its page, and status 422 where something must be corrected."""
+"""How a form of the catalog is answered: with its page, and the status that says what is wrong."""
 
 from django import forms
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
+
+from saving.forms import status_of
 
 
 def form_page(
@@ -15,11 +17,9 @@ def form_page(
     **context: object,
 ) -> HttpResponse:
     """Return the page of a form. A second form on the page is given as `also`, in Python and in templates."""
-    shown = (form,) if also is None else (form, also)
-    status = 422 if any(bound.is_bound and bound.errors for bound in shown) else 200
     if also is not None:
         context["also"] = also
-    return render(request, template, {"form": form, "place": place, **context}, status=status)
+    return render(request, template, {"form": form, "place": place, **context}, status=status_of(form, also))
 
 
 def typed(request: HttpRequest) -> QueryDict | None:

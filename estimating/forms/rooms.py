@@ -1,22 +1,26 @@
 """The form of one room: its name and shape, walls, openings, and what is fixed in it, checked together."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.db import transaction
+from django.forms.formsets import INITIAL_FORM_COUNT, TOTAL_FORM_COUNT
+from django.http import QueryDict
 
 from catalog.fields.form import CountField, LengthField
 from catalog.forms.model_form import set_plain_messages
 from catalog.measures.lengths import NM_PER_FOOT
 from estimating.forms.room_entry import ROWS, Entry, typed_in
 from estimating.forms.room_rows import (
+    FixedForm,
     FixedFormSet,
     OpeningForm,
     OpeningFormSet,
     Row,
     RowForm,
+    WallForm,
     WallFormSet,
 )
 from estimating.models import FixedFootprint, Opening, Room
@@ -31,11 +35,20 @@ from estimating.rooms.outline import (
     wall_letter,
 )
 from estimating.rooms.plan import RoomPlan, l_shape, rectangle, room_outline
+from saving.forms import as_query, as_texts, conflict_in_words, read_opened, shown, stored_texts
+from saving.merge import Texts, merge, merge_rows, plain
 
 if TYPE_CHECKING:
     from estimating.forms.room_rows import RoomFormSet
 
 MOST_BARE_HEIGHT_NM = 20 * NM_PER_FOOT  # invented: above it, inches or centimeters are meant
+_YOURS = "were changed meanwhile, to: {}. Yours stand here: save again to keep yours."
+ROWS_CHANGED = {
+    "walls": f"The walls {_YOURS}",
+    "openings": f"Doors and windows {_YOURS}",
+    "fixed": f"Fixed things {_YOURS}",
+}
+ROW_FORMS: dict[str, type[RowForm]] = {"walls": WallForm, "openings": OpeningForm, "fixed": FixedForm}
 LENGTHS_OF = {
     Room.Shape.RECTANGLE: ("length", "width"),
     Room.Shape.L: ("length", "width", "cut_length", "cut_width"),
@@ -110,12 +123,25 @@ class RoomForm(forms.Form):
 
 
 class RoomForms:
-    """The forms of a room, bound to what was posted, or unbound and filled from an entry."""
+    """The forms of a room, bound to what was posted, or unbound and filled from an entry.
+
+    `stored` is what a browser would send of the room as it is stored, had nobody typed in its forms: posted
+    data that says what its page began with is merged with it, and `conflicts` names what both sides changed.
+    """
 
     def __init__(
-        self, *, metric: bool, data: Mapping[str, str] | None = None, entry: Entry | None = None
+        self,
+        *,
+        metric: bool,
+        data: Mapping[str, str] | None = None,
+        entry: Entry | None = None,
+        stored: Texts | None = None,
     ) -> None:
         self.metric = metric
+        self.stored = stored or {}
+        self.conflicts: tuple[str, ...] = ()
+        if data is not None and stored and (opened := read_opened(data)):
+            data = self._merged(as_texts(data), opened)
         entry = entry or {}
         self.room = RoomForm(data, metric=metric, initial=entry.get("room"))
         self.walls = WallFormSet(
@@ -132,6 +158,29 @@ class RoomForms:
             self.walls = WallFormSet(
                 prefix="walls", initial=self.typed["walls"], form_kwargs={"metric": metric}
             )
+
+    def _merged(self, mine: Texts, opened: Texts) -> QueryDict:
+        """Return what was posted merged with what is stored, the lists of rows each as a whole."""
+        room = merge(mine, _without_rows(opened), _without_rows(self.stored))
+        texts, conflicts = room.texts, [*room.conflicts]
+        for rows, form in ROW_FORMS.items():
+            merged = merge_rows(texts, opened, self.stored, rows, form.texts)
+            texts = merged.texts
+            conflicts += merged.conflicts
+        self.conflicts = tuple(conflicts)
+        return as_query(texts)
+
+    def as_stored(self) -> Texts:
+        return self.stored
+
+    def texts(self) -> dict[str, list[str]]:
+        """Return what a browser would send of these forms, filled from an entry, had nobody typed in them."""
+        texts = {bound.html_name: stored_texts(bound) for bound in self.room}
+        for formset in (self.walls, self.openings, self.fixed):
+            for name in (TOTAL_FORM_COUNT, INITIAL_FORM_COUNT):
+                texts[f"{formset.prefix}-{name}"] = [str(formset.total_form_count())]
+            texts |= {bound.html_name: stored_texts(bound) for form in formset for bound in form}
+        return texts
 
     @property
     def is_walk(self) -> bool:
@@ -159,7 +208,7 @@ class RoomForms:
 
     def is_valid(self) -> bool:
         """Return whether they make a room together; each fault is added as an error of its field."""
-        if not self.read():
+        if not (self.read() and self._agrees()):
             return False
         try:
             faults = list(plan_faults(self.plan, self.metric))
@@ -169,6 +218,29 @@ class RoomForms:
         for form, field, sentence in [self._locate(fault) for fault in faults]:
             form.add_error(field, sentence)
         return not faults
+
+    def _agrees(self) -> bool:
+        """Return whether nobody else changed what was changed here; a conflict is an error of its field."""
+        bound_forms = [self.room, *(form for formset in self.formsets for form in formset)]
+        fields = {bound.html_name: (form, bound) for form in bound_forms for bound in form}
+        for name in self.conflicts:
+            if name in fields:
+                form, bound = fields[name]
+                form.add_error(bound.name, conflict_in_words(shown(bound, self.stored.get(name, ()))))
+            elif name in ROWS:
+                self.room.add_error(None, ROWS_CHANGED[name].format(self._stored_rows(name)))
+        return not self.conflicts
+
+    def _stored_rows(self, name: str) -> str:
+        """Return the rows of a list as they are stored, in words; "none" where there is none."""
+        counting = {"wall", *ROW_FORMS[name].texts}
+        rows: dict[str, list[str]] = {}
+        for field, texts in self.stored.items():
+            prefix, _, rest = field.partition("-")
+            number, _, column = rest.partition("-")
+            if prefix == name and column in counting:
+                rows.setdefault(number, []).extend(plain(texts))
+        return "; ".join(" ".join(texts) for texts in rows.values() if len(texts) > 1) or "none"
 
     @property
     def legs(self) -> tuple[Leg, ...]:
@@ -267,6 +339,10 @@ class RoomForms:
         wall, offset_nm = typed["wall"], typed["offset"]
         fits = wall is not None and typed[along] <= room_outline(self.plan).lengths_nm[wall]
         return "offset" if fits and offset_nm is not None else along
+
+
+def _without_rows(side: Texts) -> dict[str, Sequence[str]]:
+    return {name: texts for name, texts in side.items() if name.partition("-")[0] not in ROWS}
 
 
 def _filled(rows: "forms.BaseFormSet[Row]") -> list[Row]:

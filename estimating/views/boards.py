@@ -34,6 +34,8 @@ from estimating.models import BoardChoice, BoardRules, Estimate, Job, WorkItem
 from estimating.snapshots.cut_sheet import nothing_to_cut
 from estimating.views.lookups import get_item, get_job
 from estimating.views.pdf import pdf_response
+from saving.forms import status_of
+from saving.once import keeps_own_transactions
 
 LAYOUTS_AT_ONCE = 3  # searched for in one answer, so that none takes long
 
@@ -67,7 +69,7 @@ def board(
             draft = draft_of(item.estimate, firm, "first")
             layout_request = _layout_request(draft, item, layout_request.surface_ref)
         else:
-            status = 422
+            status = status_of(form)
     quantities = quantities_of(draft, str(item.pk))
     context = {
         **_context(job, item, draft, layout_request),
@@ -123,9 +125,10 @@ def board_rules(
         form.save()
         return redirect("board", job_id, item_id, room_id, surface, board)
     context = {**_context(job, item, draft, layout_request), "form": form}
-    return render(request, "estimating/boards/rules.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/boards/rules.html", context, status=status_of(form))
 
 
+@keeps_own_transactions
 @require_POST
 def boards_best(request: HttpRequest, job_id: int, estimate_id: int) -> HttpResponse:
     """Search for the best layouts of a few surfaces that have only a first answer so far, and save them.
@@ -159,7 +162,7 @@ def tiles(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
     live = request.headers.get("HX-Target") == "tile-result"
     context = {"job": job, "place": "work", "item": item, "draft": draft, "form": form, "page": page}
     template = "estimating/boards/_tiles.html" if live else "estimating/boards/tiles.html"
-    return render(request, template, context, status=422 if form.errors else 200)
+    return render(request, template, context, status=status_of(form))
 
 
 @require_GET

@@ -21,6 +21,7 @@ from estimating.estimates.snapshots import pdf_file_name
 from estimating.models import Document, Job
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
+from saving.once import keeps_own_transactions
 
 CHANGED = "The estimate was changed since you opened this page. Read it again before you issue it."
 DAMAGED = (
@@ -29,6 +30,7 @@ DAMAGED = (
 )
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def document_issue(request: HttpRequest, job_id: int) -> HttpResponse:
     """Ask before an estimate is issued, and issue it: that can't be undone."""

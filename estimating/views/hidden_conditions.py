@@ -23,6 +23,7 @@ from estimating.models import Estimate, HiddenCondition, Job, OpenedPhoto
 from estimating.pricing.hidden_condition_suggestions import SUGGESTIONS
 from estimating.pricing.hidden_conditions import hidden_conditions_for_snapshot
 from estimating.views.lookups import get_estimate, get_job
+from saving.forms import status_of
 
 
 @require_http_methods(["GET", "POST"])
@@ -153,6 +154,6 @@ def opened_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
 def _show(
     request: HttpRequest, job: Job, template: str, form: forms.BaseForm, **context: Any
 ) -> HttpResponse:
-    status = 422 if form.errors else 200
+    status = status_of(form)
     context = {"job": job, "place": "price", "form": form, **context}
     return render(request, f"estimating/{template}.html", context, status=status)

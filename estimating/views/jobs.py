@@ -8,6 +8,7 @@ from django.utils import timezone
 from catalog.models import Firm
 from estimating.forms.jobs import ClientForm, JobForm, NewJobForm
 from estimating.models import Client, Job
+from saving.forms import status_of
 
 
 def job_new(request: HttpRequest) -> HttpResponse:
@@ -51,5 +52,5 @@ def _form_page(
     request: HttpRequest, template: str, form: JobForm | ClientForm, **context: object
 ) -> HttpResponse:
     """Show a form; with status 422 where it was posted and has errors."""
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render(request, template, {"form": form, "place": "today", **context}, status=status)

@@ -12,6 +12,7 @@ from estimating.forms.prices import JobPriceForm, PricingForm, WordsForm
 from estimating.forms.work import AllowanceForm
 from estimating.models import Allowance, Job
 from estimating.views.lookups import get_estimate, get_job
+from saving.forms import status_of
 
 
 def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -31,7 +32,7 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
             if not live:
                 return redirect("job-price", job.pk)
         else:
-            status = 422
+            status = status_of(pricing, job_price)
             job, estimate = get_job(job_id), get_estimate(get_job(job_id), firm)
     draft = read_draft(estimate, firm, "first")
     context = {
@@ -55,7 +56,7 @@ def job_words(request: HttpRequest, job_id: int) -> HttpResponse:
         form.save()
         return redirect("job-price", job.pk)
     context = {"job": job, "place": "price", "form": form}
-    return render(request, "estimating/prices/words.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/prices/words.html", context, status=status_of(form))
 
 
 def allowance_new(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -92,4 +93,4 @@ def _allowance_page(request: HttpRequest, job: Job, allowance: Allowance) -> Htt
         form.save()
         return redirect("job-price", job.pk)
     context = {"job": job, "place": "price", "form": form, "allowance": allowance}
-    return render(request, "estimating/prices/allowance.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/prices/allowance.html", context, status=status_of(form))

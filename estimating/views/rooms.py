@@ -18,6 +18,8 @@ from estimating.forms.rooms import RoomForms
 from estimating.models import Job, Room, WorkItem
 from estimating.rooms.outline import PlanError
 from estimating.rooms.summary import RoomSummary, summarize_room, total_figures
+from saving.forms import read_opened
+from saving.once import saves_nothing
 
 NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
 
@@ -55,17 +57,23 @@ def room_edit(request: HttpRequest, room_id: int) -> HttpResponse:
 def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> HttpResponse:
     """Show or save the form of a room, new or stored; it starts out filled with `entry`."""
     status = 200
-    if request.method == "POST":
-        forms = RoomForms(metric=firm.metric, data=request.POST)
+    blank = RoomForms(metric=firm.metric, entry=with_spare_rows(entry))
+    stored = blank.texts() if room.pk else {}
+    if request.method == "POST" and "rows" in request.POST:
+        typed = RoomForms(metric=firm.metric, data=request.POST)
+        summary = _summary_of_typed(typed, firm)
+        changed = with_rows_changed(typed.typed, request.POST["rows"])
+        forms = RoomForms(metric=firm.metric, entry=changed, stored=read_opened(request.POST))
+    elif request.method == "POST":
+        forms = RoomForms(metric=firm.metric, data=request.POST, stored=stored)
         summary = _summary_of_typed(forms, firm)
-        if "rows" in request.POST:
-            forms = RoomForms(metric=firm.metric, entry=with_rows_changed(forms.typed, request.POST["rows"]))
-        elif forms.is_valid():
+        if forms.is_valid():
             return _saved(request, forms.save(room))
-        else:
-            status, summary = 422, replace(summary, remarks=())  # the list of errors has them
+        status = 409 if forms.conflicts else 422
+        summary = replace(summary, remarks=())  # the list of errors has them
     else:
-        forms = RoomForms(metric=firm.metric, entry=with_spare_rows(entry))
+        forms = blank
+        forms.stored = stored
         summary = _summary(room, firm) if room.pk else RoomSummary(waiting=NOTHING_YET)
     context = {
         "job": room.job,
@@ -92,6 +100,7 @@ def _saved(request: HttpRequest, room: Room) -> HttpResponse:
     return _to_room(room)
 
 
+@saves_nothing
 @require_POST
 def room_plan(request: HttpRequest, job_id: int) -> HttpResponse:
     """The plan and the measures of what is typed so far, as a fragment."""

@@ -23,6 +23,7 @@ from estimating.models import Job, Room, WorkItem
 from estimating.snapshots.cut_sheet import cut_lists
 from estimating.takeoff.cautions import lead_at_work
 from estimating.views.lookups import get_estimate, get_item, get_job, is_signed, list_url
+from saving.forms import status_of
 
 
 def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -50,7 +51,7 @@ def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
         "lead": lead_at_work(job.year_built),
         "ordering": "order" in request.GET,
     }
-    return render(request, "estimating/work/work.html", context, status=422 if counts.errors else 200)
+    return render(request, "estimating/work/work.html", context, status=status_of(counts))
 
 
 def add_work_form(request: HttpRequest, job: Job, firm: Firm) -> AddWorkForm:
@@ -74,7 +75,7 @@ def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
         return redirect("job-work", job.pk)
     already = set(estimate.items.values_list("assembly_id", flat=True))
     context = {"job": job, "place": "work", "form": form, "already": already}
-    return render(request, "estimating/work/add.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/work/add.html", context, status=status_of(form))
 
 
 def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
@@ -89,7 +90,7 @@ def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
             item.save()
         return redirect("job-work", job.pk)
     context = {"job": job, "place": "work", "form": form}
-    return render(request, "estimating/work/line_new.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/work/line_new.html", context, status=status_of(form))
 
 
 def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
@@ -113,7 +114,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
             if not live:
                 return redirect(list_url(item))
         else:
-            status = 422
+            status = status_of(form)
     key, draft = str(item.pk), draft_of(item.estimate, firm, "first")
     quantities = quantities_of(draft, key)
     rooms = quantities.work.rooms

@@ -21,6 +21,7 @@ from invoicing.forms.periods import BooksForm, SpanForm, this_year
 from invoicing.ledger.accounts import read_books
 from invoicing.payments.lists import account_rows, owed_rows
 from invoicing.receivables.aging import aged_balance
+from saving.forms import status_of
 
 
 @require_GET
@@ -60,7 +61,7 @@ def books(request: HttpRequest) -> HttpResponse:
     """What the bookkeeper asks for, as files of a period."""
     form = BooksForm(request.GET if "since" in request.GET else None, initial=this_year(timezone.localdate()))
     context = {"place": "firm-money", "form": form}
-    return render(request, "invoicing/payments/books.html", context, status=422 if form.errors else 200)
+    return render(request, "invoicing/payments/books.html", context, status=status_of(form))
 
 
 @require_GET

@@ -25,6 +25,7 @@ from invoicing.payment_plan.cash_flow_page import (
 )
 from invoicing.payment_plan.plan import JobPlan
 from invoicing.views.plan_page import plan_page, to_money, with_plan
+from saving.forms import status_of
 
 
 @require_http_methods(["GET", "POST"])
@@ -106,4 +107,4 @@ def _cost_page(request: HttpRequest, job: Job, cost: PlannedCost) -> HttpRespons
     if form.is_valid():
         form.save()
         return redirect("plan-cash", job.pk)
-    return plan_page(request, job, "planned_cost", status=422 if form.is_bound else 200, form=form, cost=cost)
+    return plan_page(request, job, "planned_cost", status=status_of(form), form=form, cost=cost)

@@ -31,6 +31,8 @@ from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.models import BillDraft, Milestone
 from invoicing.payment_plan.finished_work import compare_billing
 from invoicing.views.lookups import get_invoice, typed_pk
+from saving.forms import status_of
+from saving.once import keeps_own_transactions
 
 CHANGED = "Something in it changed since you opened this page. Read it again before you issue it."
 REPLACED = "This bill takes the place of the one that was begun: {}. Begin that one again after it."
@@ -174,10 +176,11 @@ def _bill_page(
         ),
         **context,
     }
-    status = 200 if request.method == "GET" else 422 if form.is_bound else 409
+    status = 200 if request.method == "GET" else status_of(form) if form.is_bound else 409
     return render(request, "invoicing/invoices/bill.html", page, status=status)
 
 
+@keeps_own_transactions
 @require_POST
 def bill_issue(request: HttpRequest, job_id: int) -> HttpResponse:
     """Issue the bill that was looked at; then it is sent."""
@@ -228,6 +231,7 @@ def bill_pdf(request: HttpRequest, draft: BillDraft, firm: Firm, today: date) ->
     return pdf_response(pdf, pdf_file_name("draft invoice", draft.job))
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
     """Take an invoice back, whole or in part: first what and why, then the question, then the issuing."""
@@ -238,7 +242,7 @@ def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
     credited = read_credited_invoice(invoice)
     form = CreditForm(request.POST or None, lines=credited.left())
     if not form.is_valid():
-        return _credit_page(request, invoice, form, status=422 if form.is_bound else 200)
+        return _credit_page(request, invoice, form, status=status_of(form))
     billing, note = read_job_billing(invoice.job), form.cleaned_data["note"]
     try:
         to_issue = credit_to_issue(

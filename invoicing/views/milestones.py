@@ -20,6 +20,7 @@ from invoicing.payment_plan.milestones import is_billed, mark_reached, move_mile
 from invoicing.payment_plan.page import share_in_words
 from invoicing.payment_plan.plan import JobPlan, read_plan
 from invoicing.views.plan_page import one_transaction, plan_page, to_money, with_plan
+from saving.forms import status_of
 
 MilestoneView = Callable[[HttpRequest, Job, JobPlan, Milestone], HttpResponse]
 
@@ -64,9 +65,7 @@ def milestone_new(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResp
     if form.is_valid():
         form.save()
         return to_money(job)
-    return plan_page(
-        request, job, "milestone", status=422 if form.is_bound else 200, form=form, job_plan=job_plan
-    )
+    return plan_page(request, job, "milestone", status=status_of(form), form=form, job_plan=job_plan)
 
 
 @require_http_methods(["GET", "POST"])
@@ -77,7 +76,7 @@ def milestone_edit(request: HttpRequest, job: Job, job_plan: JobPlan, milestone:
     if form.is_valid():
         form.save()
         return to_money(job)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return plan_page(
         request, job, "milestone", status=status, form=form, job_plan=job_plan, row=milestone, name=name
     )
@@ -124,7 +123,7 @@ def milestone_reached(
         billable = f": {format_price(due)} can be billed" if due > 0 else ""
         messages.success(request, f"{milestone} is reached{billable}.")
         return to_money(job)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return plan_page(
         request, job, "milestone_reached", status=status, form=form, row=milestone, billed=billed
     )

@@ -6,6 +6,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from estimating.models import Job
+from saving.forms import status_of
 
 
 def money_form_page(
@@ -21,5 +22,5 @@ def money_form_page(
         "explanation": explanation,
         "back": reverse("job-money", args=[job.pk]),
     }
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render(request, "invoicing/payments/money_form.html", context, status=status)

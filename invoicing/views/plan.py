@@ -22,6 +22,7 @@ from invoicing.payment_plan.page import plan_cautions, plan_rows, rule_in_words
 from invoicing.payment_plan.plan import JobPlan, read_plan
 from invoicing.payment_plan.templates import create_plan, save_template, template_steps
 from invoicing.views.plan_page import plan_page, to_money, with_plan
+from saving.forms import status_of
 
 
 def plan_context(
@@ -69,9 +70,7 @@ def plan_terms(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRespons
     if form.is_valid():
         form.save()
         return to_money(job)
-    return plan_page(
-        request, job, "terms", status=422 if form.is_bound else 200, form=form, job_plan=job_plan
-    )
+    return plan_page(request, job, "terms", status=status_of(form), form=form, job_plan=job_plan)
 
 
 @require_http_methods(["GET", "POST"])
@@ -98,7 +97,7 @@ def plan_keep(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse
         template = save_template(job_plan, form.cleaned_data["name"])
         messages.success(request, f"“{template}” is kept: draw the next job's plan from it.")
         return to_money(job)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     templates = Pattern.objects.all()
     return plan_page(request, job, "save_template", status=status, form=form, templates=templates)
 
@@ -144,5 +143,5 @@ def change_placement(request: HttpRequest, change_id: int) -> HttpResponse:
     if form.is_valid():
         form.save()
         return redirect(change)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return plan_page(request, job, "change_placement", status=status, form=form, change=change)

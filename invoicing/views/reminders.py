@@ -26,10 +26,13 @@ from invoicing.reminders.reminders import (
 )
 from invoicing.views.lookups import get_invoice
 from invoicing.views.money_form import money_form_page
+from saving.forms import status_of
+from saving.once import keeps_own_transactions
 
 STALE = "This step is taken, or its turn hasn't come. Read what is next below, then send that."
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
     """The letter that is next for an invoice: the owner reads it, changes it, and sends it or not."""
@@ -63,7 +66,7 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
         else:
             messages.success(request, f"The {step.lower()} for {invoice} {how}.")
             return redirect("job-money", invoice.job_id)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render(request, "invoicing/reminders/remind.html", {**context, "form": form}, status=status)
 
 
@@ -88,7 +91,7 @@ def money_rules(request: HttpRequest) -> HttpResponse:
         messages.success(request, "Kept. Reminders are counted so from now on.")
         return redirect("money-rules")
     context = {"place": "firm-money", "form": form, "notices": NoticeRule.objects.all()}
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render(request, "invoicing/reminders/money_rules.html", context, status=status)
 
 
@@ -102,7 +105,7 @@ def notice_rule_new(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{form.instance} is kept. Each job shows its date.")
         return redirect("money-rules")
     context = {"place": "firm-money", "form": form}
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render(request, "invoicing/reminders/notice_rule.html", context, status=status)
 
 

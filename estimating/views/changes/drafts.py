@@ -27,6 +27,8 @@ from estimating.forms.changes import ChangeForm, ChangeTermsForm
 from estimating.models import ChangeOrder, ChangePhoto, Document, Job
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
+from saving.forms import status_of
+from saving.once import keeps_own_transactions
 
 CHANGED = "It was changed since you opened this page. Read it again before you issue it."
 SIGNED = "That change is signed: it stays as it is. What comes now goes on a further change."
@@ -89,7 +91,7 @@ def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
             begin_change(change, signed, firm, timezone.localdate())
             add_photos(change, form.cleaned_data["photos"])
         return redirect(change)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render_on_job(request, job, "changes/form", status=status, form=form, cautions=_cautions(job))
 
 
@@ -102,7 +104,7 @@ def change_edit(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
             form.save()
             add_photos(change, form.cleaned_data["photos"])
         return redirect(change)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     cautions = _cautions(change.job)
     return render_on_job(
         request, change.job, "changes/form", status=status, form=form, change=change, cautions=cautions
@@ -168,6 +170,7 @@ def change_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
     return redirect(photo.change)
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def change_issue(request: HttpRequest, change_id: int) -> HttpResponse:
     """Ask before a change is issued, which can't be undone; then issue it."""
@@ -254,4 +257,4 @@ def change_terms(request: HttpRequest, job_id: int) -> HttpResponse:
         form.save()
         return redirect("job-price", job.pk)
     context = {"job": job, "place": "price", "form": form}
-    return render(request, "estimating/changes/terms.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/changes/terms.html", context, status=status_of(form))

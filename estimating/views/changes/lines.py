@@ -22,6 +22,7 @@ from estimating.forms.changes import (
 from estimating.models import ChangeLine, ChangeOrder
 from estimating.views.changes.drafts import for_open_change, redirect_if_signed, render_on_job
 from estimating.views.work import add_work_form
+from saving.forms import status_of
 
 
 def _signed(change: ChangeOrder) -> SignedJob:
@@ -36,7 +37,7 @@ def _form_page(
     request: HttpRequest, change: ChangeOrder, form: forms.BaseForm, title: str, verb: str, hint: str
 ) -> HttpResponse:
     """The page of a short form, whose button says `verb`."""
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     context = {"change": change, "form": form, "title": title, "verb": verb, "hint": hint}
     return render_on_job(request, change.job, "changes/part", status=status, **context)
 
@@ -50,7 +51,7 @@ def change_work_add(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
         with transaction.atomic():
             items = form.put_on(change.estimate)
         return redirect("work-item", change.job_id, items[0].pk) if len(items) == 1 else redirect(change)
-    status = 422 if form.errors else 200
+    status = status_of(form)
     return render_on_job(request, change.job, "work/add", status=status, form=form, change=change)
 
 
@@ -63,7 +64,7 @@ def change_line_new(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
         with transaction.atomic():
             add_work_item(change, form.save(commit=False), form.cleaned_data["at_most"])
         return redirect(change)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render_on_job(request, change.job, "changes/line", status=status, form=form, change=change)
 
 

@@ -12,6 +12,7 @@ from estimating.contract.unit_prices import FOUND, ONE, OPTION, UnitPrice
 from estimating.forms.changes import UnitPriceForm
 from estimating.models import ChangeLine, ChangeOrder
 from estimating.views.changes.drafts import for_open_change, render_on_job
+from saving.forms import status_of
 
 
 def _price(change: ChangeOrder, key: str, kind: str) -> UnitPrice:
@@ -37,7 +38,7 @@ def change_found(request: HttpRequest, change: ChangeOrder, key: str) -> HttpRes
             if bought := form.cleaned_data.get("bought"):
                 add_purchase(change, price, bought)
         return redirect(change)
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render_on_job(
         request, change.job, "changes/unit_price", status=status, change=change, form=form, price=price
     )

@@ -12,8 +12,11 @@ from estimating.forms.extension import ExtendForm
 from estimating.models import Document, Estimate
 from estimating.plain_text import day_in_words
 from estimating.views.documents import get_document
+from saving.forms import status_of
+from saving.once import keeps_own_transactions
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def document_late(request: HttpRequest, document_id: int) -> HttpResponse:
     """Look the prices up again; then begin a revision at those of today, or extend the document as it is."""
@@ -45,4 +48,4 @@ def document_late(request: HttpRequest, document_id: int) -> HttpResponse:
         "change": getattr(document.estimate, "change", None),
         "last_day": document.last_day(),
     }
-    return render(request, "estimating/documents/extension.html", context, status=422 if form.errors else 200)
+    return render(request, "estimating/documents/extension.html", context, status=status_of(form))

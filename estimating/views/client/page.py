@@ -49,6 +49,7 @@ from estimating.documents.pdf import PangoMissing
 from estimating.events import states
 from estimating.forms.client import AskForm, CancelForm, DeclineForm, SignForm, typed_positions
 from estimating.models import Acceptance, Document
+from saving.once import keeps_own_transactions
 
 ClientView = Callable[[HttpRequest, Visit], HttpResponse]
 
@@ -139,6 +140,7 @@ def client_sum(request: HttpRequest, visit: Visit) -> HttpResponse:
     return render(request, "client/_sums.html", {**_sums_context(document, sums), "live": True})
 
 
+@keeps_own_transactions
 @for_client
 @only_by_post
 def client_opened(request: HttpRequest, visit: Visit) -> HttpResponse:
@@ -147,6 +149,7 @@ def client_opened(request: HttpRequest, visit: Visit) -> HttpResponse:
     return HttpResponse(status=204)
 
 
+@keeps_own_transactions
 @for_client
 @only_by_post
 def client_sign(request: HttpRequest, visit: Visit) -> HttpResponse:
@@ -183,6 +186,7 @@ def _hand_over_receipts(acceptance: Acceptance) -> None:
         log.exception("The receipts of %s didn't all go out.", acceptance.document)
 
 
+@keeps_own_transactions
 @for_client
 @only_by_post
 def client_decline(request: HttpRequest, visit: Visit) -> HttpResponse:
@@ -203,6 +207,7 @@ def client_decline(request: HttpRequest, visit: Visit) -> HttpResponse:
     return redirect("client-page", link.pk)
 
 
+@keeps_own_transactions
 @for_client
 @only_by_post
 def client_cancel(request: HttpRequest, visit: Visit) -> HttpResponse:
@@ -225,6 +230,7 @@ def client_cancel(request: HttpRequest, visit: Visit) -> HttpResponse:
     return redirect("client-page", visit.link.pk)
 
 
+@keeps_own_transactions
 @for_client
 @only_by_post
 def client_ask(request: HttpRequest, visit: Visit) -> HttpResponse:

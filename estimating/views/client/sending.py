@@ -48,6 +48,8 @@ from estimating.forms.client import (
 from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan
 from estimating.views.client.files import signed_file_response, signed_pdf_response
 from estimating.views.documents import get_document
+from saving.forms import status_of
+from saving.once import keeps_own_transactions
 
 # What follows from the cancellation of a document, by its kind.
 CONSEQUENCES: dict[str, str] = {
@@ -62,6 +64,7 @@ IN_TIME = (
 )
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
     """Ask who gets the document; then show its link, this once."""
@@ -71,7 +74,7 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
     initial = {"name": client.name, "email": client.email, "once": secrets.token_urlsafe(16)}
     form = SendForm(request.POST or None, initial=initial, to_sign=is_to_be_signed(document))
     if closed or not form.is_valid():
-        status = 409 if closed and request.method == "POST" else 422 if form.is_bound else 200
+        status = 409 if closed and request.method == "POST" else status_of(form)
         return _send_page(request, document, status=status, form=form, closed=closed)
     typed, now = form.cleaned_data, timezone.now()
     try:
@@ -123,6 +126,7 @@ def link_withdraw(request: HttpRequest, document_id: int, link_id: int) -> HttpR
     return redirect(link.document)
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def document_answer(request: HttpRequest, document_id: int) -> HttpResponse:
     """Answer what the client asked, by mail and on the client's page."""
@@ -164,10 +168,11 @@ def _small_form(
     """A page with one form, whose button says `verb`."""
     context |= {"job": document.job, "place": "papers", "document": document, "form": form}
     context |= {"title": title, "verb": verb}
-    status = 422 if form.is_bound else 200
+    status = status_of(form)
     return render(request, "estimating/documents/revise.html", context, status=status)
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResponse:
     """Enter a signature on paper, with a photo or scan of it."""
@@ -202,6 +207,7 @@ def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResp
     return _small_form(request, document, form, title, "Keep the signature", with_file=True)
 
 
+@keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def document_cancel(request: HttpRequest, document_id: int) -> HttpResponse:
     """Enter a cancellation that the client didn't make on the page."""
@@ -225,6 +231,7 @@ def document_cancel(request: HttpRequest, document_id: int) -> HttpResponse:
     return _small_form(request, document, form, title, "Enter the cancellation", hint=hint)
 
 
+@keeps_own_transactions
 @require_POST
 def document_receipts(request: HttpRequest, document_id: int) -> HttpResponse:
     """Send the receipts that haven't gone out yet."""

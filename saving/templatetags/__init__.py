@@ -1,0 +1,1 @@
+"""Tags of the forms that save: a builtin library, loaded everywhere."""
