@@ -30,7 +30,10 @@ from xdist.workermanage import WorkerController
 from estimating.documents import write_protection
 from tests.drawn_once import drawn_anew, drawn_once
 
-CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or shutil.which("chromium")
+# The shell is the same browser without its own windows and menus, which take a third of its work.
+CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or next(
+    filter(None, map(shutil.which, ("chromium-headless-shell", "chromium"))), None
+)
 MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
 LEFT_TO_SQLITE = pytest.StashKey[int]()
 
@@ -73,8 +76,13 @@ def _other_engine(item: pytest.Item) -> str | None:
     return None
 
 
-def _touches_a_database(item: pytest.Item) -> bool:
-    """Whether the test asks for the database, itself or through a fixture."""
+def _tries_the_database(item: pytest.Item) -> bool:
+    """Whether the test asks for the database, itself or through a fixture, to learn how that answers.
+
+    In a browser it is pages and scripts that are judged; one long journey there stands for all.
+    """
+    if item.get_closest_marker("browser") and not item.get_closest_marker("every_database"):
+        return False
     asked_for = {"db", "transactional_db", "live_server", "in_processes"}
     return bool(item.get_closest_marker("django_db") or asked_for & set(getattr(item, "fixturenames", ())))
 
@@ -83,11 +91,11 @@ def _touches_a_database(item: pytest.Item) -> bool:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Skip what needs another database, or a browser that is not there.
 
-    On PostgreSQL, what touches no database is left to the run on SQLite.
+    On PostgreSQL, what doesn't try the database is left to the run on SQLite.
     """
     if _engine() == "postgresql":
-        left_out = [item for item in items if not _touches_a_database(item)]
-        items[:] = [item for item in items if _touches_a_database(item)]
+        left_out = [item for item in items if not _tries_the_database(item)]
+        items[:] = [item for item in items if _tries_the_database(item)]
         config.hook.pytest_deselected(items=left_out)
         config.stash[LEFT_TO_SQLITE] = len(left_out)
     for item in items:
@@ -129,7 +137,8 @@ def pytest_testnodedown(node: WorkerController) -> None:
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
     """One plain line for each reason to skip, and for what was left to SQLite."""
     if left_out := config.stash.get(LEFT_TO_SQLITE, 0):
-        terminalreporter.write_line(f"{left_out} left to the run on SQLite: they touch no database.")
+        why = "they touch no database, or judge pages in a browser"
+        terminalreporter.write_line(f"{left_out} left to the run on SQLite: {why}.")
     skipped = terminalreporter.stats.get("skipped", [])
     reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in skipped)
     for reason, count in sorted(reasons.items()):

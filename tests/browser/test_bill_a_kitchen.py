@@ -34,7 +34,7 @@ from tests.factories import make_firm
 from tests.invoicing.official_rules import cii_faults, ubl_faults
 from tests.soundness import is_sound
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.every_database, pytest.mark.django_db(transaction=True)]
 
 CHANGE = "Change order 1, Subfloor replaced"
 CHANGE_CENTS = 24 * 1400  # 24 sq ft at $14.00
