@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 from django.test import Client
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
 from catalog.models import Firm
@@ -72,6 +72,32 @@ def test_the_floor_is_laid_from_another_corner_and_a_board_more_is_bought(page: 
     answer = page.request.get(address or "")
     assert answer.headers["content-type"] == "application/pdf"
     assert answer.body().startswith(b"%PDF")
+
+
+def press_while_better_boards_come(page: Page, job: Job, pressed: Locator) -> None:
+    """Open the work of a job, and let go of what was pressed when the page is about to be shown anew."""
+    work = f"/jobs/{job.pk}/work/"
+    searches: list[Route] = []
+    page.route("**/boards/*/best/", lambda search: searches.append(search), times=1)
+    with page.expect_request("**/boards/*/best/"):
+        page.goto(work)
+    pressed.hover()
+    page.mouse.down()
+    with page.expect_response(lambda answer: answer.url.endswith(work)) as shown_anew:
+        searches.pop().continue_()
+    shown_anew.value.finished()
+    page.wait_for_timeout(200)  # more than the swap takes
+    page.mouse.up()
+
+
+def test_a_link_pressed_while_better_boards_come_is_followed(page: Page, kitchen: Job) -> None:
+    press_while_better_boards_come(page, kitchen, page.get_by_role("link", name="Seal").first)
+    expect(page.locator("h1")).to_contain_text("Seal")
+
+
+def test_better_boards_come_when_what_was_pressed_is_let_go(page: Page, kitchen: Job) -> None:
+    press_while_better_boards_come(page, kitchen, page.get_by_role("heading", name="Work", exact=True))
+    expect(page.get_by_text("A better layout is looked for")).to_have_count(0)
 
 
 def test_everything_works_without_javascript(
