@@ -162,9 +162,13 @@ def flush_lifts_the_guard() -> Iterator[None]:
 
 @pytest.fixture(autouse=True, scope="session")
 def _pdfs_drawn_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Draw each PDF once in a run, for all its workers; the renderer's own tests use `draw_anew`."""
+    """Draw each PDF once in a run, for all its workers; the renderer's own tests use `draw_anew`.
+
+    Two runs on the same code, one after the other, may share a folder that was made for them.
+    """
     folder = tmp_path_factory.getbasetemp()  # of this worker, inside the folder of this run
-    with drawn_once((folder.parent if "PYTEST_XDIST_WORKER" in os.environ else folder) / "pdfs"):
+    own = (folder.parent if "PYTEST_XDIST_WORKER" in os.environ else folder) / "pdfs"
+    with drawn_once(Path(os.environ.get("BENCHRULE_DRAWN") or own)):
         yield
 
 

@@ -2,7 +2,7 @@
 
 No stand-in: the renderer draws each, and what it drew is kept as a file. That depends on HTML, identifier
 and attachment, and on code, style sheet and fonts, which stay as they are while the tests run. So the
-folder must be made anew for each run.
+folder must be made anew for each run, or for several on the same code.
 """
 
 import hashlib
