@@ -21,6 +21,7 @@ from django.conf import settings
 from django.template.loader import render_to_string
 
 from estimating.documents.billing_hooks import billing
+from estimating.documents.drawing_process import beside
 from estimating.documents.pdf_metadata import ACCESSIBLE, Attachment, with_schemas
 
 STATIC = Path(settings.BASE_DIR) / "static"
@@ -78,7 +79,11 @@ def make_pdf(snapshot: Mapping[str, Any]) -> bytes:
     key = json.dumps(snapshot, sort_keys=True, ensure_ascii=False).encode()
     attachment = billing().attachment(snapshot)
     html = render_to_string(TEMPLATES[snapshot["kind"]], {"snapshot": snapshot})
-    return renderer().render(html, hashlib.sha256(key).digest()[:16], attachment)
+    return beside(_render, html, hashlib.sha256(key).digest()[:16], attachment)
+
+
+def _render(html: str, identifier: bytes, attachment: Attachment | None) -> bytes:
+    return renderer().render(html, identifier, attachment)
 
 
 @cache

@@ -1,0 +1,58 @@
+"""PDFs are drawn beside the server, and come out the same."""
+
+import os
+import signal
+from collections.abc import Iterator
+
+import pytest
+
+from estimating.documents import drawing_process
+from estimating.documents.drawing_process import beside
+from estimating.documents.pdf import make_pdf
+from estimating.snapshots.shopping_list import shopping_snapshot
+from tests.estimating.plain_kitchen import kitchen, kitchen_list
+
+pytestmark = pytest.mark.usefixtures("draw_anew")
+
+
+@pytest.fixture
+def started() -> Iterator[None]:
+    drawing_process.start()
+    yield
+    drawing_process.stop()
+
+
+def process_id() -> int:
+    return os.getpid()
+
+
+def die() -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def refuse() -> None:
+    raise ValueError("The drawing says why.")
+
+
+def test_nothing_is_drawn_elsewhere_until_that_is_started() -> None:
+    assert beside(process_id) == os.getpid()
+
+
+@pytest.mark.usefixtures("started")
+def test_a_pdf_that_is_drawn_beside_has_the_same_bytes() -> None:
+    drawn = make_pdf(shopping_snapshot(kitchen_list(), kitchen()))
+    assert beside(process_id) != os.getpid()
+    drawing_process.stop()
+    assert make_pdf(shopping_snapshot(kitchen_list(), kitchen())) == drawn
+
+
+@pytest.mark.usefixtures("started")
+def test_what_goes_wrong_there_is_raised_here_and_a_process_that_died_is_replaced() -> None:
+    first = beside(process_id)
+    with pytest.raises(ValueError, match="says why"):
+        beside(refuse)
+    assert beside(process_id) == first
+    process = drawing_process._process
+    assert process is not None
+    process.submit(die).exception()
+    assert beside(process_id) not in (first, os.getpid())
