@@ -221,6 +221,9 @@ EMAIL_HOST_PASSWORD = os.environ.get("BENCHRULE_SMTP_PASSWORD", "")
 EMAIL_USE_SSL = EMAIL_PORT == 465
 EMAIL_USE_TLS = env_flag("BENCHRULE_SMTP_TLS", default=True) and not EMAIL_USE_SSL
 EMAIL_TIMEOUT = 15
+MAIL_BESIDE_PAGES = (
+    True  # what a client did is mailed by a thread: his answer never waits for the mail server
+)
 DEFAULT_FROM_EMAIL = os.environ.get("BENCHRULE_MAIL_FROM") or "benchrule@localhost"
 
 LOGGING = {

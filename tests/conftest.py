@@ -48,6 +48,7 @@ def pytest_configure() -> None:
     hypothesis.settings.register_profile("unhurried", deadline=None, suppress_health_check=too_slow)
     hypothesis.settings.load_profile("unhurried")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.MAIL_BESIDE_PAGES = False  # a test's own thread sends, so that it is done when the answer comes
     settings.STORAGES = {
         **settings.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},

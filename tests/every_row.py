@@ -24,6 +24,7 @@ from estimating.models import (
     MissedGuess,
     OpenedPhoto,
     SetAside,
+    WaitingMail,
 )
 from invoicing.models import (
     BillDraft,
@@ -80,7 +81,7 @@ def _signed_kitchen() -> None:
     job = signed_kitchen()
     document = job.documents.get()
     signed_copy(document.acceptance, AT)
-    ClientLink.objects.create(
+    link = ClientLink.objects.create(
         document=document,
         name="Marisol Okonjo",
         secret_sha256="1" * 64,
@@ -88,6 +89,7 @@ def _signed_kitchen() -> None:
         made_at=AT,
         expires_at=AT + timedelta(days=90),
     )
+    WaitingMail.objects.create(event=document.events.latest("place"), link=link, next_at=AT)
     MissedGuess.objects.create(address="203.0.113.9", at=AT)
     found = rotten_subfloor(job)
     ChangePhoto.objects.create(

@@ -14,7 +14,7 @@ from django.db.models import QuerySet
 from estimating.client.signing import Refused, Visit
 from estimating.contract.cancellation_rule import refund_by
 from estimating.events import states
-from estimating.models import Acceptance, ChangeLine, Document, NotAllowed
+from estimating.models import Acceptance, ChangeLine, ClientLink, Document, NotAllowed, WaitingMail
 from estimating.plain_text import day_in_words
 
 ESTIMATE_CANCELED = "The estimate that it changes was canceled."
@@ -87,7 +87,7 @@ def cancel_document(visit: Visit, name: str) -> None:
     if reason := why_not_cancel(document, visit.today):
         raise Refused(reason)
     facts = {"name": name, "way": Acceptance.Way.PAGE, **visit.origin}
-    _cancel(document, visit.today, visit.at, facts)
+    _cancel(document, visit.today, visit.at, facts, visit.link)
 
 
 def enter_cancellation(
@@ -105,14 +105,19 @@ def enter_cancellation(
     _cancel(document, on, at, facts)
 
 
-def _cancel(document: Document, on: date, at: datetime, facts: dict[str, Any]) -> None:
+def _cancel(
+    document: Document, on: date, at: datetime, facts: dict[str, Any], link: ClientLink | None = None
+) -> None:
     """Cancel a document and what rests on it, in one transaction; what is canceled already stays as it was.
 
-    `facts` are those of its event, with the `name` of who canceled. Raises Refused.
+    `facts` are those of its event, with the `name` of who canceled; where he did it by a link, both sides are
+    mailed. Raises Refused.
     """
     try:
         with transaction.atomic():
-            document.record(states.CANCELED, at, {**facts, "on": on.isoformat()})
+            event = document.record(states.CANCELED, at, {**facts, "on": on.isoformat()})
+            if link:
+                WaitingMail.objects.create(event=event, link=link, next_at=at)
             if document.kind == Document.Kind.CHANGE_ORDER:
                 _cancel_later_changes(document, at, facts["name"])
             else:

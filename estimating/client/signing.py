@@ -31,7 +31,7 @@ from estimating.contract.cancellation_rule import cancel_by
 from estimating.documents.billing_hooks import billing
 from estimating.events import states
 from estimating.events.chain import canonical, digest
-from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan
+from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan, WaitingMail
 from estimating.plain_text import day_in_words, money
 
 MOST_QUESTIONS = 30
@@ -257,7 +257,8 @@ def _record(visit: Visit, kind: str, data: dict[str, str]) -> None:
     document = visit.link.document
     with transaction.atomic():
         try:
-            document.record(kind, visit.at, {**data, "name": visit.link.name, **visit.origin})
+            event = document.record(kind, visit.at, {**data, "name": visit.link.name, **visit.origin})
+            WaitingMail.objects.create(event=event, link=visit.link, next_at=visit.at)
         except NotAllowed as error:
             raise Refused(why_closed(document, visit.today) or "This paper is signed already.") from error
 
@@ -297,6 +298,8 @@ def _keep(
                 scan.acceptance = acceptance
                 scan.save(force_insert=True)
             billing().document_signed(document)
+            if acceptance.link:
+                WaitingMail.objects.create(event=event, link=acceptance.link, next_at=acceptance.at)
     except NotAllowed as error:
         if earlier := Acceptance.objects.filter(document=document).first():
             return earlier

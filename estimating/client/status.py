@@ -9,7 +9,7 @@ from estimating.client.signing import why_closed
 from estimating.contract.cancellation_rule import cancel_by
 from estimating.documents.history import conversation
 from estimating.events import states
-from estimating.models import Acceptance, Document
+from estimating.models import Acceptance, Document, WaitingMail
 
 
 def client_status(document: Document, now: datetime, today: date) -> dict[str, Any]:
@@ -19,6 +19,7 @@ def client_status(document: Document, now: datetime, today: date) -> dict[str, A
         "today": today,
         "signed": Acceptance.objects.filter(document=document).first(),
         "receipts": receipts_sent(document),
+        "unsent": WaitingMail.objects.filter(event__document=document, sent_at=None).exclude(fault=""),
         "links": document.links.all(),
         "conversation": conversation(document),
         "waits": states.question_waits(document.event_kinds()),

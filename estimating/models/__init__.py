@@ -21,6 +21,7 @@ from estimating.models.estimate import (
 )
 from estimating.models.hidden_condition import HiddenCondition, OpenedPhoto
 from estimating.models.job import Client, FixedFootprint, Job, Opening, Room, SigningPlace
+from estimating.models.waiting_mail import WaitingMail
 
 __all__ = [
     "Acceptance",
@@ -52,6 +53,7 @@ __all__ = [
     "SetAside",
     "SignedCopy",
     "SigningPlace",
+    "WaitingMail",
     "WorkItem",
     "WorkRoom",
     "wall_index",

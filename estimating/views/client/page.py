@@ -18,20 +18,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_safe
 
 from catalog.models import Firm
-from estimating.client import links, signing
+from estimating.client import links, outbox, signing
 from estimating.client.cancel import cancel_document, right_to_cancel
 from estimating.client.codes import CodeMissing, check_code
-from estimating.client.mail import (
-    DamagedPdf,
-    MailFailed,
-    send_cancellation,
-    send_declined,
-    send_question,
-    send_receipts,
-)
 from estimating.client.options import OptionLocked, Sums, unlocked
 from estimating.client.signature_record import meaning_of_signing
-from estimating.client.signed_copy import signed_copy
 from estimating.client.signing import (
     Refused,
     Visit,
@@ -45,7 +36,6 @@ from estimating.client.signing import (
 from estimating.contract.cancellation_rule import cancel_by
 from estimating.documents.billing_hooks import billing
 from estimating.documents.history import conversation
-from estimating.documents.pdf import PangoMissing
 from estimating.events import states
 from estimating.forms.client import AskForm, CancelForm, DeclineForm, SignForm, typed_positions
 from estimating.models import Acceptance, Document
@@ -166,24 +156,15 @@ def client_sign(request: HttpRequest, visit: Visit) -> HttpResponse:
     typed = form.cleaned_data
     try:
         visit = check_code(visit, Firm.current(), typed["options"], typed["code"])
-        acceptance = signing.accept(visit, typed["name"], typed["options"], typed["seen_total"])
+        signing.accept(visit, typed["name"], typed["options"], typed["seen_total"])
     except CodeMissing as error:
         form.add_error("code", str(error))
         return _page(request, visit, status=422, sign=form)
     except (Refused, OptionLocked) as error:
         form.add_error(None, str(error))
         return _page(request, visit, status=409, sign=form)
-    _hand_over_receipts(acceptance)
+    outbox.wake()
     return redirect("client-page", visit.link.pk)
-
-
-def _hand_over_receipts(acceptance: Acceptance) -> None:
-    """Mail the receipts. Signing never waits for the mail: what doesn't go out, the firm sends later."""
-    now = timezone.now()
-    try:
-        send_receipts(acceptance, signed_copy(acceptance, now), Firm.current(), now)
-    except (MailFailed, DamagedPdf, PangoMissing):
-        log.exception("The receipts of %s didn't all go out.", acceptance.document)
 
 
 @keeps_own_transactions
@@ -199,12 +180,8 @@ def client_decline(request: HttpRequest, visit: Visit) -> HttpResponse:
     except Refused as error:
         form.add_error(None, str(error))
         return _page(request, visit, status=409, decline=form)
-    link, reason = visit.link, form.cleaned_data["reason"]
-    try:
-        send_declined(link.document, link.name, reason, Firm.current())
-    except MailFailed:
-        log.exception("That %s was declined wasn't mailed; it stands on the job.", link.document)
-    return redirect("client-page", link.pk)
+    outbox.wake()
+    return redirect("client-page", visit.link.pk)
 
 
 @keeps_own_transactions
@@ -212,21 +189,15 @@ def client_decline(request: HttpRequest, visit: Visit) -> HttpResponse:
 @only_by_post
 def client_cancel(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Cancel what was signed, while it can be."""
-    document = visit.link.document
     form = CancelForm(request.POST)
     if not form.is_valid():
         return _page(request, visit, status=422, cancel=form)
-    already = document.was_canceled()
     try:
         cancel_document(visit, form.cleaned_data["name"])
     except Refused as error:
         form.add_error(None, str(error))
         return _page(request, visit, status=409, cancel=form)
-    if not already:
-        try:
-            send_cancellation(document, visit.link, Firm.current(), visit.today)
-        except MailFailed:
-            log.exception("The cancellation of %s wasn't mailed; it stands on the job.", document)
+    outbox.wake()
     return redirect("client-page", visit.link.pk)
 
 
@@ -244,10 +215,7 @@ def client_ask(request: HttpRequest, visit: Visit) -> HttpResponse:
     except Refused as error:
         form.add_error(None, str(error))
         return _page(request, visit, status=409, ask=form)
-    try:
-        send_question(link.document, link.name, text, Firm.current())
-    except MailFailed:
-        log.exception("A question about %s wasn't mailed; it stands on the job.", link.document)
+    outbox.wake()
     return redirect(f"{reverse('client-page', args=[link.pk])}#asked")
 
 

@@ -1,0 +1,24 @@
+"""Mails about what a client did, until they have gone out."""
+
+from django.db import models
+
+from estimating.models.client_link import ClientLink
+from estimating.models.document import DocumentEvent
+
+
+class WaitingMail(models.Model):
+    """The mail that tells both sides what a client did on his page, or that it went out.
+
+    Made in the transaction that records the event. `next_at` is when it is tried next; empty once it went
+    out, or was given up, as `fault` then says.
+    """
+
+    event = models.OneToOneField(DocumentEvent, on_delete=models.PROTECT, related_name="mail")
+    link = models.ForeignKey(ClientLink, on_delete=models.PROTECT, related_name="+")
+    next_at = models.DateTimeField(null=True, db_index=True)
+    tries = models.PositiveIntegerField(default=0)
+    sent_at = models.DateTimeField(null=True)
+    fault = models.CharField(max_length=300, blank=True)
+
+    def __str__(self) -> str:
+        return f"mail about {self.event.kind} of {self.event.document}"
