@@ -157,4 +157,4 @@ def test_responses_that_htmx_swaps_are_stated_on_the_page(open_page: OpenPage) -
     assert config["includeIndicatorStyles"] is False
     assert config["historyRestoreAsHxRequest"] is False
     swaps = {rule["code"]: rule["swap"] for rule in config["responseHandling"]}
-    assert swaps == {"204": False, "[23]..": True, "422": True, "[45]..": False}
+    assert swaps == {"204": False, "[23]..": True, "409": True, "422": True, "[45]..": False}
