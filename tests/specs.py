@@ -55,6 +55,11 @@ def uses(
     return ComponentSpec(use=used, rate=rate, **fields)
 
 
+def inches(typed: str) -> int:
+    """Read a length typed in inches, such as 5 1/2, into nanometers."""
+    return parse_length(typed, bare="in")
+
+
 def room(length: str = "10'", width: str = "12'", height: str = "8'", **fields: Any) -> RoomPlan:
     """Make a rectangular room."""
     legs = rectangle(parse_length(length), parse_length(width))

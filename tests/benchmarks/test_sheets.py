@@ -6,7 +6,7 @@ import pytest
 
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.surface import Surface
-from tests.estimating.sheet_layout import test_published_cases as cases
+from tests.estimating.sheet_layout.published_cases import FREE, surface
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE, U_SHAPE, rectangle
 from tests.estimating.sheet_layout.validate import validate
 
@@ -16,7 +16,7 @@ ROOMS = {
     "U": U_SHAPE,
     "island": ISLAND,
     "1,000 sq ft": rectangle(480, 300),
-    **{case["name"]: cases.surface(case) for case in cases.FREE},
+    **{case["name"]: surface(case) for case in FREE},
 }
 
 

@@ -15,6 +15,7 @@ from tests.responses import PageResponse
 
 EMAIL = "okonjo@example.com"
 NAME = "Marisol Okonjo"
+SURE = {"name": NAME, "sure": "on"}  # what he types and ticks to cancel
 
 
 def floor_with_options(**job: Any) -> Estimate:

@@ -23,6 +23,14 @@ def painted_floor(**job: Any) -> Estimate:
     return estimate
 
 
+def floor_dated(dated: date) -> Estimate:
+    """The same, with the date that its paper will bear."""
+    estimate = painted_floor()
+    estimate.dated = dated
+    estimate.save()
+    return estimate
+
+
 def another_floor(estimate: Estimate) -> Estimate:
     """A further job with the same work on a room of its own."""
     assembly = estimate.items.get().assembly

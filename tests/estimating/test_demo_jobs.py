@@ -25,13 +25,10 @@ from estimating.rooms.plan import Opening, RoomPlan, rectangle
 from estimating.takeoff.takeoff import TakeOff, take_off
 from estimating.takeoff.work import Override, RoomUse, Work
 from tests.estimating.plain_kitchen import furnished_kitchen_room
+from tests.specs import inches
 
 pytestmark = pytest.mark.django_db
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
-
-
-def inches(typed: str) -> int:
-    return parse_length(typed, bare="in")
 
 
 KITCHEN = furnished_kitchen_room()

@@ -8,14 +8,10 @@ from estimating.rooms.plan import RoomPlan, rectangle
 from estimating.sheet_layout.estimate_by_area import AreaRules, Sheet, estimate_sheets, fasteners_per_sheet
 from tests.published import Check, Source, every_check
 from tests.published.calculations import needs, packages, take_off_assembly
+from tests.published.sources import TEXTBOOK
 from tests.specs import assembly, material, operation, uses
 
 AGAINST = "a college text on estimating, a carpentry text, the Navy, rules of thumb"
-TEXTBOOK = Source(
-    "Estimating in Building Construction (college text), chapter 16, Finishes",
-    "page 203 as stored",
-    "https://issuhub.com/view/index/4050?pageIndex=216",
-)
 CARPENTRY = Source(
     "Modern Carpentry (school text), section 11.15.3",
     "2022, page 270",

@@ -5,13 +5,9 @@ from fractions import Fraction
 from catalog.assemblies.formulas import rate_from
 from tests.published import Check, Source, every_check
 from tests.published.calculations import needs, packages
+from tests.published.sources import PER_SQFT
 
 AGAINST = "published coverage of a bag, ANSI A108.5"
-PER_SQFT = Source(
-    "How much thinset do I need per square foot",
-    "as stored",
-    "https://engineerfix.com/how-much-thinset-do-i-need-per-square-foot",
-)
 FOR_TILE = Source(
     "How much mortar do you need for tile",
     "as stored",

@@ -9,14 +9,10 @@ import pytest
 from catalog.measures.room_measures import ALL_OPENINGS, DeductRule
 from tests.published import Check, Source, every_check
 from tests.published.calculations import hours, line, priced, room, take_off_assembly
+from tests.published.sources import ADVANCED
 from tests.specs import assembly, operation, uses
 
 AGAINST = "NAVEDTRA 14045 (quoting NAVFAC P-405), NAVFAC MO-321"
-ADVANCED = Source(
-    "NAVEDTRA 14045, Builder Advanced (U.S. Navy, public domain)",
-    "as stored at tpub.com",
-    "https://constructionmanuals.tpub.com/14045/css/Construction-Activities-69.htm",
-)
 DURATIONS = replace(
     ADVANCED, address="http://constructionmanuals.tpub.com/14045/css/Material-Estimates-71.htm"
 )

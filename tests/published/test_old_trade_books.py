@@ -6,14 +6,10 @@ import pytest
 
 from tests.published import Check, Source, every_check
 from tests.published.calculations import area, hours, needs, room, take_off_assembly
+from tests.published.sources import GRIFFITH
 from tests.specs import assembly, operation, uses
 
 AGAINST = "Griffith 1916, Cyclopedia 1907-12, Colliery Engineer 1899, Radford"
-GRIFFITH = Source(
-    'I. S. Griffith, Carpentry, "Painting" (public domain)',
-    "1916, fourth edition 1919",
-    "https://chestofbooks.com/home-improvement/woodworking/Ira-S-Griffith/Carpentry/Painting.html",
-)
 CYCLOPEDIA = Source(
     "Cyclopedia of Architecture, Carpentry and Building, American Technical Society (public domain)",
     "about 1907-12",

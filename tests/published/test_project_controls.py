@@ -2,18 +2,12 @@
 
 from fractions import Fraction
 
-from tests.published import Check, Source, every_check
+from tests.published import Check, every_check
 from tests.published.calculations import hours, room, take_off_assembly
+from tests.published.sources import FITOUT, FRAME, HANG
 from tests.specs import assembly, operation, uses
 
 AGAINST = "the Compendium of the Guild of Project Controls"
-FITOUT = Source(
-    "Guild of Project Controls, Compendium: Fitout & Finishes (origin of its table not stated; its layout is "
-    "that of the military work-element tables)",
-    "as stored",
-    "http://www.planningplanet.com/wiki/422386/fitout-finishes",
-)
-FRAME, HANG = "Door Frames and Trim", "Doors, Fit, Hang, and Lock"
 
 
 def on_doors(rates: str, count: str, factor: str = "1") -> Fraction:

@@ -13,13 +13,17 @@ from catalog.measures.room_measures import MEASURES
 from catalog.starter import files
 from tests.published import Check, Source, every_check
 from tests.published.calculations import hours, sold, take_off_assembly
-from tests.published.test_gypsum import TEXTBOOK
-from tests.published.test_mortar_coverage import PER_SQFT
-from tests.published.test_navy_builder_handbook import ADVANCED
-from tests.published.test_old_trade_books import GRIFFITH
-from tests.published.test_project_controls import FITOUT, FRAME, HANG
-from tests.published.test_spreading_rates import ARMY
-from tests.published.test_tile_and_grout import ASK_THE_EXPERTS
+from tests.published.sources import (
+    ADVANCED,
+    ARMY,
+    ASK_THE_EXPERTS,
+    FITOUT,
+    FRAME,
+    GRIFFITH,
+    HANG,
+    PER_SQFT,
+    TEXTBOOK,
+)
 from tests.specs import assembly, uses
 
 AGAINST = "the handbooks, trade books and tables that its sources name"

@@ -6,6 +6,7 @@ from catalog.assemblies.formulas import rate_from
 from catalog.measures.units import convert
 from tests.published import Check, Source, every_check
 from tests.published.calculations import in_microns, needs, packages
+from tests.published.sources import ARMY
 
 AGAINST = "tables and bulletins of theoretical spread, TM 43-0139, painters' standard P10"
 TABLE = Source(
@@ -31,11 +32,6 @@ MAGAZINE = Source(
 )
 FORUM = Source(
     "Thickness of a gallon over 400 sq ft", "as stored", "http://www.convert-me.com/en/bb/viewtopic.php?t=557"
-)
-ARMY = Source(
-    "TM 43-0139, Painting Instructions for Army Materiel, Table 3-2, Oil Paint Coverage (public domain)",
-    "as stored at tpub.com",
-    "https://automotiveaccessories.tpub.com/TM-43-0139/css/TM-43-0139_43.htm",
 )
 STRIPS = Source(
     "Painting Contractors Association, industry standard P10, Measurement of Surface Area (article)",

@@ -7,14 +7,10 @@ from catalog.measures.lengths import parse_length
 from estimating.rooms.plan import RoomPlan, rectangle
 from tests.published import Check, Source, every_check
 from tests.published.calculations import needs, packages, take_off_assembly
+from tests.published.sources import ASK_THE_EXPERTS
 from tests.specs import assembly, material, operation, uses
 
 AGAINST = "the tile contractors' association, a university standard, a grout chart"
-ASK_THE_EXPERTS = Source(
-    "National Tile Contractors Association, Ask the Experts",
-    "November 2016",
-    "http://tileletter.com/2016/11/ask-the-experts-november-2016/",
-)
 GROUT_CHARTS = Source(
     "Grout Per Square Foot (a supplier's charts)",
     "February 2010",

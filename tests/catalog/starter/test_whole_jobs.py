@@ -26,12 +26,9 @@ from estimating.takeoff.cautions import job_cautions, work_cautions
 from estimating.takeoff.takeoff import TakeOff, take_off
 from estimating.takeoff.work import Override, RoomUse, Work
 from tests.estimating.plain_kitchen import furnished_kitchen_room
+from tests.specs import inches
 
 pytestmark = pytest.mark.django_db
-
-
-def inches(typed: str) -> int:
-    return parse_length(typed, bare="in")
 
 
 BATH = RoomPlan(

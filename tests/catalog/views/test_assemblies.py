@@ -12,6 +12,7 @@ from catalog.assemblies.formulas import FORMULAS, rate_from
 from catalog.forms.components import ComponentForm
 from catalog.measures.lengths import NM_PER_INCH
 from catalog.models import Assembly, Bundle, BundleLine, Companion, Component, Material, Operation
+from tests.catalog.views.posting import refused, send
 from tests.factories import (
     add_component,
     make_assembly,
@@ -20,7 +21,6 @@ from tests.factories import (
     make_operation,
     make_painting,
 )
-from tests.responses import PageResponse
 
 LABOR = {
     "name": "Roll walls",
@@ -50,17 +50,6 @@ def part(use: Material | Operation | Assembly, **typed: str) -> dict[str, str]:
         "set_up": "0",
         "set_up_per": "job",
     } | typed
-
-
-def send(client: Client, page: str, pk: int | None = None, /, **typed: str) -> PageResponse:
-    return client.post(reverse(page, args=[] if pk is None else [pk]), typed)
-
-
-def refused(answer: PageResponse, field: str) -> str:
-    assert answer.status_code == 422
-    assert "error-summary" in answer.content.decode()
-    sentence: str = answer.context["form"].errors[field][0]
-    return sentence
 
 
 def test_hours_are_typed_as_the_trade_states_them(signed_in: Client) -> None:

@@ -11,24 +11,11 @@ from django.utils import timezone
 from catalog.measures.lengths import NM_PER_INCH, parse_length
 from catalog.models import Firm, Material, Package, Supplier
 from catalog.rows.values import CatalogReader
+from tests.catalog.views.posting import refused, send
 from tests.factories import add_component, make_assembly, make_firm, make_material
-from tests.responses import PageResponse
 
 MATERIAL = {"name": "PVA primer", "unit": "gal", "kind": "material", "taxable": "on"}
 PACKAGE = {"name": "5 gal pail", "size": "5", "price": "62.50", "supplier": "", "priced_on": "2026-11-20"}
-
-
-def send(client: Client, page: str, pk: int | None = None, /, **typed: str) -> PageResponse:
-    return client.post(reverse(page, args=[] if pk is None else [pk]), typed)
-
-
-def refused(answer: PageResponse, field: str) -> str:
-    """The sentence at the field of a form that was sent back, which the page shows as well."""
-    assert answer.status_code == 422
-    page = answer.content.decode()
-    assert "error-summary" in page
-    sentence: str = answer.context["form"].errors[field][0]
-    return sentence
 
 
 def test_a_new_material_has_a_code_from_its_name_and_asks_for_a_package(signed_in: Client) -> None:

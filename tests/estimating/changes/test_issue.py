@@ -1,11 +1,9 @@
 """Change orders of the invented kitchen, to the cent, and what can't be issued."""
 
-import io
 from decimal import Decimal
 
 import pytest
 from django.db import connection
-from pypdf import PdfReader
 
 from estimating.changes.issue import issue_change, prepare_change
 from estimating.demo import load_firm
@@ -29,6 +27,7 @@ from tests.estimating.signed_kitchen import (
     signed_kitchen,
     trims_by_clients,
 )
+from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -36,10 +35,6 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def job() -> Job:
     return signed_kitchen()
-
-
-def text_of(document: Document) -> str:
-    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(document.pdf)).pages)
 
 
 def prices(document: Document) -> dict[str, str]:
@@ -87,7 +82,7 @@ def test_the_kitchen_with_both_signed_changes_is_26_447_05(job: Job) -> None:
 def test_the_paper_shows_the_chain_from_the_original_sum_to_the_new_one(job: Job) -> None:
     signed_change(rotten_subfloor(job))
     document = issued_change(cabinets_chosen(job))
-    text = text_of(document)
+    text = text_of(document.pdf)
     for words in (
         "Change order 2: Okonjo kitchen, by lines",
         "Original: Estimate 1001, signed Tue 24 Nov 2026",

@@ -1,7 +1,5 @@
 """A client cancels what he signed at home: on his page, or by the notice that he mails."""
 
-import io
-import re
 from datetime import date
 from decimal import Decimal
 
@@ -11,7 +9,6 @@ from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
-from pypdf import PdfReader
 
 from estimating.client.cancel import enter_cancellation, right_to_cancel
 from estimating.client.signed_copy import signed_snapshot
@@ -22,7 +19,7 @@ from estimating.documents.pdf import make_pdf
 from estimating.estimates.draft import read_draft
 from estimating.models import Acceptance, Document, Job
 from estimating.verification.documents import faults
-from tests.estimating.client_visits import NAME, floor_with_options, sent, sign, visit
+from tests.estimating.client_visits import NAME, SURE, floor_with_options, sent, sign, visit
 from tests.estimating.issuing import AT, DAY, issue_now, painted_floor
 from tests.estimating.signed_kitchen import (
     agreed,
@@ -36,10 +33,10 @@ from tests.estimating.signed_kitchen import (
     signed_kitchen,
 )
 from tests.factories import make_firm
+from tests.pdf_text import pages_of
 
 pytestmark = pytest.mark.django_db
 
-SURE = {"name": NAME, "sure": "on"}
 LAST = date(2026, 11, 28)  # signed on Tuesday 24 November; Thanksgiving lies between
 
 
@@ -56,18 +53,14 @@ def sum_of(job: Job) -> Decimal:
     return contract_sum(Acceptance.objects.signed(job)).total
 
 
-def words(pdf: bytes) -> list[str]:
-    return [re.sub(r"\s+", " ", page.extract_text()) for page in PdfReader(io.BytesIO(pdf)).pages]
-
-
 def test_what_is_signed_at_home_says_beside_the_signature_that_it_can_be_canceled() -> None:
-    pages = words(bytes(issue_now(painted_floor()).pdf))
+    pages = pages_of(bytes(issue_now(painted_floor()).pdf))
     said = next(page for page in pages if "To go ahead" in page)
     assert "You, the buyer, may cancel this transaction at any time prior to midnight" in said
 
 
 def test_the_notice_comes_twice_each_on_a_page_of_its_own() -> None:
-    notices = [page for page in words(bytes(issue_now(painted_floor()).pdf)) if "HEREBY CANCEL" in page]
+    notices = [page for page in pages_of(bytes(issue_now(painted_floor()).pdf)) if "HEREBY CANCEL" in page]
     assert len(notices) == 2
     for number, page in enumerate(notices, 1):
         assert page.startswith("NOTICE OF CANCELLATION")
@@ -78,7 +71,7 @@ def test_the_notice_comes_twice_each_on_a_page_of_its_own() -> None:
 def test_the_signed_copy_has_both_dates_filled_in() -> None:
     document = issue_now(painted_floor())
     acceptance = sign_on_paper(document)
-    notices = [page for page in words(make_pdf(signed_snapshot(acceptance))) if "HEREBY CANCEL" in page]
+    notices = [page for page in pages_of(make_pdf(signed_snapshot(acceptance))) if "HEREBY CANCEL" in page]
     assert len(notices) == 2
     for page in notices:
         assert "Tue 24 Nov 2026 (Date)" in page
@@ -87,7 +80,7 @@ def test_the_signed_copy_has_both_dates_filled_in() -> None:
 
 def test_what_is_signed_at_the_firms_own_place_says_nothing_of_it() -> None:
     document = issue_now(painted_floor(signing_place="ours"))
-    assert not any("cancel" in page.lower() for page in words(bytes(document.pdf)))
+    assert not any("cancel" in page.lower() for page in pages_of(bytes(document.pdf)))
     sign_on_paper(document)
     assert right_to_cancel(Document.objects.get(), DAY)["still_to"] is None
 

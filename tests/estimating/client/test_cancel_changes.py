@@ -25,8 +25,7 @@ from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.plain_text import day_in_words
 from estimating.progress.read import documents_in_force
 from estimating.verification.documents import faults
-from tests.estimating.client.test_cancel import SURE, words
-from tests.estimating.client_visits import NAME, sent, sign, visit
+from tests.estimating.client_visits import NAME, SURE, sent, sign, visit
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import (
     agreed,
@@ -42,6 +41,7 @@ from tests.estimating.signed_kitchen import (
     signed_kitchen,
     trims_by_clients,
 )
+from tests.pdf_text import pages_of
 
 FIRM = {"name": "Tolliver Room & Tile", "address": ["27 Quarry Road", "Fennimore Falls"]}
 
@@ -87,7 +87,7 @@ def test_a_change_can_be_canceled_where_it_and_what_was_signed_come_to_enough(
 
 
 def test_a_change_that_adds_says_so_beside_the_signature_and_brings_the_notice_twice(job: Job) -> None:
-    pages = words(bytes(issued_change(rotten_subfloor(job)).pdf))
+    pages = pages_of(bytes(issued_change(rotten_subfloor(job)).pdf))
     assert "prior to midnight of the third business day" in next(page for page in pages if "To go" in page)
     notices = [page for page in pages if "HEREBY CANCEL" in page]
     assert len(notices) == 2
@@ -97,7 +97,7 @@ def test_a_change_that_adds_says_so_beside_the_signature_and_brings_the_notice_t
 
 def test_a_change_that_only_takes_out_sells_nothing(job: Job) -> None:
     document = issued_change(trims_by_clients(job))
-    assert not any("cancel" in page.lower() for page in words(bytes(document.pdf)))
+    assert not any("cancel" in page.lower() for page in pages_of(bytes(document.pdf)))
     sign_on_paper(document)
     assert document.cancel_by() is None
 
@@ -139,7 +139,7 @@ def test_without_an_address_of_the_firm_a_change_that_can_be_canceled_is_not_iss
 
 def test_the_signed_copy_of_a_change_has_both_dates_filled_in(job: Job) -> None:
     acceptance = sign_on_paper(issued_change(more_lights(job)))
-    notices = [page for page in words(make_pdf(signed_snapshot(acceptance))) if "HEREBY CANCEL" in page]
+    notices = [page for page in pages_of(make_pdf(signed_snapshot(acceptance))) if "HEREBY CANCEL" in page]
     assert len(notices) == 2
     for page in notices:
         assert "Tue 24 Nov 2026 (Date)" in page

@@ -12,10 +12,10 @@ from estimating.changes.draft import waiting_changes
 from estimating.client.cancel import enter_cancellation
 from estimating.client.signing import Refused
 from estimating.contract.contract_sum import contract_sum
-from estimating.documents import issue as issuing
 from estimating.documents.issue import CannotIssue
 from estimating.events import states
 from estimating.models import Acceptance, Document, NotAllowed
+from tests.blank_papers import papers_left_blank
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import (
     agreed,
@@ -57,9 +57,7 @@ events = st.lists(
 
 @pytest.fixture
 def blank_paper() -> Iterator[None]:
-    """Papers without drawing: the sums are what is looked at."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(issuing, "make_pdf", lambda snapshot: b"%PDF-1.7 %%EOF")
+    with papers_left_blank():
         yield
 
 

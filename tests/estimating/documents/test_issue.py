@@ -1,7 +1,6 @@
 """What issuing keeps, what it refuses, and what happens to an issued paper."""
 
 import hashlib
-import io
 import json
 import threading
 from datetime import date, timedelta
@@ -10,7 +9,6 @@ from typing import Any
 
 import pytest
 from django.db.models import ProtectedError
-from pypdf import PdfReader
 from pytest_django import DjangoAssertNumQueries
 
 from estimating.documents import issue as issuing
@@ -29,6 +27,7 @@ from tests.factories import (
     make_operation,
     put_on,
 )
+from tests.pdf_text import pages_of
 
 pytestmark = pytest.mark.django_db
 
@@ -51,7 +50,7 @@ def test_the_first_estimate_of_a_firm_is_number_1001_and_the_next_1002(estimate:
 
 def test_the_paper_shows_its_number_and_a_draft_none(estimate: Estimate) -> None:
     document = issue_now(estimate)
-    text = PdfReader(io.BytesIO(document.pdf)).pages[0].extract_text()
+    text = pages_of(document.pdf)[0]
     assert "Estimate 1001: Kitchen" in text
     assert document.read_snapshot()["number"] == "1001"
     assert unissued(estimate).snapshot["title"] == "Estimate: Kitchen"
@@ -192,7 +191,7 @@ def test_a_revision_supersedes_the_estimate_in_force(estimate: Estimate) -> None
 def test_a_revision_says_on_paper_what_it_changes(estimate: Estimate) -> None:
     issue_now(estimate)
     put_on(estimate, make_assembly("Wash windows"), estimate.job.rooms.get(), extra_hours=1)
-    text = PdfReader(io.BytesIO(issue_now(estimate).pdf)).pages[0].extract_text()
+    text = pages_of(issue_now(estimate).pdf)[0]
     assert "This paper replaces estimate 1001 of Tue 24 Nov 2026." in text
     # an hour at 70.00 with 20 %
     assert "Added: Wash windows $84.00" in text

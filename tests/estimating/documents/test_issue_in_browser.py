@@ -11,7 +11,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Document, Estimate
 from tests.conftest import PHONE
-from tests.estimating.issuing import painted_floor
+from tests.estimating.issuing import floor_dated
 from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -19,10 +19,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 @pytest.fixture
 def estimate(transactional_db: None) -> Estimate:
-    estimate = painted_floor()
-    estimate.dated = timezone.localdate()
-    estimate.save()
-    return estimate
+    return floor_dated(timezone.localdate())
 
 
 def test_an_estimate_is_issued_and_revised(page: Page, estimate: Estimate) -> None:

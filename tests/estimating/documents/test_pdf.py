@@ -24,8 +24,9 @@ from estimating.documents.pdf import ForeignAddress, PangoMissing, PdfRenderer, 
 from estimating.snapshots.estimate import estimate_snapshot
 from estimating.snapshots.shopping_list import shopping_snapshot
 from estimating.snapshots.wording import DocumentParty
+from tests.estimating.hidden_sums import hidden_sums, sums_in
 from tests.estimating.plain_kitchen import FIRM, kitchen, kitchen_list, kitchen_words, kitchen_work
-from tests.estimating.snapshots.test_estimate import secrets, sums_in
+from tests.pdf_text import pages_of, text_of
 
 pytestmark = pytest.mark.usefixtures("draw_anew")
 
@@ -49,15 +50,6 @@ def long_snapshot(lines: int = 60, **words: Any) -> dict[str, Any]:
     line = kitchen_work()[0]
     work = tuple(replace(line, key=f"w{n}", title=f"Work item {n}") for n in range(lines))
     return estimate_snapshot(kitchen_words(brought=(), **words), kitchen(work))
-
-
-def pages(pdf: bytes) -> list[str]:
-    """The text of each page, its spaces made single."""
-    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
-
-
-def everything(pdf: bytes) -> str:
-    return " ".join(pages(pdf))
 
 
 def run_python(code: str, **environment: str) -> str:
@@ -134,13 +126,13 @@ def test_the_paper_has_the_size_that_the_firm_chose(name: str, size: tuple[int, 
 
 @pytest.mark.parametrize("detail", ["total", "phase", "line"])
 def test_no_cost_hours_rate_or_profit_reaches_the_page(detail: str) -> None:
-    text = everything(make_pdf(snapshot(detail=detail)))
-    assert secrets(kitchen()) & sums_in(text) == set()
+    text = text_of(make_pdf(snapshot(detail=detail)))
+    assert hidden_sums(kitchen()) & sums_in(text) == set()
     assert "hour" not in text.lower()
 
 
 def test_the_client_reads_scope_then_price_then_terms_then_signs(estimate_pdf: bytes) -> None:
-    text = everything(estimate_pdf)
+    text = text_of(estimate_pdf)
     parts = ["What I'll do", "Not included", "Left as it is", "Price", "Allowances inside", "Options, not"]
     parts += ["What the price rests on", "Cautions", "Terms", "To go ahead"]
     places = [text.index(part) for part in parts]
@@ -148,14 +140,14 @@ def test_the_client_reads_scope_then_price_then_terms_then_signs(estimate_pdf: b
 
 
 def test_firm_and_client_are_introduced_once(estimate_pdf: bytes) -> None:
-    text = everything(estimate_pdf)
+    text = text_of(estimate_pdf)
     assert text.count("License FF-20418") == 1
     assert text.count("418 Larkspur Lane") == 1
     assert text.count("okonjo@example.com") == 1
 
 
 def test_every_page_has_its_number_and_what_it_belongs_to() -> None:
-    found = pages(make_pdf(long_snapshot()))
+    found = pages_of(make_pdf(long_snapshot()))
     assert len(found) > 3
     for number, text in enumerate(found, 1):
         assert f"Page {number} of {len(found)}" in text
@@ -165,13 +157,13 @@ def test_every_page_has_its_number_and_what_it_belongs_to() -> None:
 @pytest.mark.parametrize("lines", [34, 35, 36, 37, 38, 39, 60])
 def test_a_total_is_never_parted_from_its_last_rows(lines: int) -> None:
     plain = long_snapshot(lines, detail="line")
-    (last,) = (text for text in pages(make_pdf(plain)) if f"Total ${float(plain['total']):,.2f}" in text)
+    (last,) = (text for text in pages_of(make_pdf(plain)) if f"Total ${float(plain['total']):,.2f}" in text)
     for row in plain["prices"][-2:]:
         assert row["label"] in last
 
 
 def test_the_head_of_the_price_table_is_on_every_page_of_it() -> None:
-    found = pages(make_pdf(long_snapshot(80, detail="line")))
+    found = pages_of(make_pdf(long_snapshot(80, detail="line")))
     priced = [text for text in found if "$633" in text]
     assert len(priced) > 1
     assert all("Work Price" in text for text in priced)
@@ -190,7 +182,7 @@ def test_a_hostile_name_is_shown_as_text_and_nothing_is_asked_for(hostile: str) 
     draft = kitchen(tuple(replace(work, title=hostile, scope=hostile) for work in kitchen_work()))
     plain = estimate_snapshot(kitchen_words(**words), draft)
     asked_before = len(renderer().asked_for)
-    text = everything(make_pdf(plain))
+    text = text_of(make_pdf(plain))
     assert renderer().asked_for[asked_before:] == []
     assert text.replace(" ", "").count(hostile.replace(" ", "")) > 10
 
@@ -207,14 +199,14 @@ def test_the_press_reads_its_fonts_and_nothing_else() -> None:
 
 def test_a_note_of_ten_thousand_letters_is_printed_whole() -> None:
     words = {"terms": "word " * 2000, "left_as_is": "x" * 10_000}
-    text = everything(make_pdf(snapshot(**words)))
+    text = text_of(make_pdf(snapshot(**words)))
     assert text.count("word") >= 2000
     assert text.count("x") >= 10_000
 
 
 def test_letters_of_other_languages_are_printed_in_our_typeface() -> None:
     pdf = make_pdf(snapshot(client=DocumentParty("Łucja Őrsi-Šimić")))
-    assert "Łucja Őrsi-Šimić" in everything(pdf)
+    assert "Łucja Őrsi-Šimić" in text_of(pdf)
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         names = {str(item.FontName).partition("+")[2] for item in opened.objects if _is_font(item)}
     assert {name for name in names if not name.startswith("Inter")} == set()
@@ -240,7 +232,7 @@ def test_a_missing_pango_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> 
 
 
 def test_measurements_can_be_copied_from_the_paper_as_they_were_typed(estimate_pdf: bytes) -> None:
-    assert "Set 12x24 porcelain" in everything(estimate_pdf)
+    assert "Set 12x24 porcelain" in text_of(estimate_pdf)
 
 
 def test_advice_of_the_pdf_library_does_not_reach_the_user(
@@ -268,7 +260,7 @@ def test_the_collector_is_left_as_it_was(on: bool) -> None:
 def test_the_shopping_list_is_a_tagged_paper_that_shows_what_to_buy() -> None:
     plain = shopping_snapshot(kitchen_list(), kitchen())
     pdf = make_pdf(plain)
-    text = everything(pdf)
+    text = text_of(pdf)
     # ten sheets by layout, as the 142.22 sq ft are 9.5 of them; 142.22 / 95 + 165 / 42 bags of thinset
     assert "10 × sheet 3 x 5 ft" in text
     assert "6 × 50 lb bag at $21.40" in text
@@ -278,5 +270,5 @@ def test_the_shopping_list_is_a_tagged_paper_that_shows_what_to_buy() -> None:
 
 
 def test_valid_to_is_said_in_the_first_line() -> None:
-    text = pages(make_pdf(snapshot(valid_to=date(2027, 1, 2))))[0]
+    text = pages_of(make_pdf(snapshot(valid_to=date(2027, 1, 2))))[0]
     assert "sign at the end by Sat 2 Jan 2027" in text

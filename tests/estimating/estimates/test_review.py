@@ -13,7 +13,7 @@ from catalog.money.markup import Markup
 from estimating.estimates.draft import read_draft
 from estimating.estimates.review import review_notes
 from estimating.models import Document, Estimate
-from tests.estimating.issuing import DAY, painted_floor
+from tests.estimating.issuing import DAY, floor_dated
 from tests.factories import make_assembly
 
 pytestmark = pytest.mark.django_db
@@ -21,10 +21,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def estimate() -> Estimate:
-    estimate = painted_floor()
-    estimate.dated = DAY
-    estimate.save()
-    return estimate
+    return floor_dated(DAY)
 
 
 def notes(estimate: Estimate, days_later: int = 0) -> str:

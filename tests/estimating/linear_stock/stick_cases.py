@@ -9,8 +9,20 @@ import pytest
 from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH
 from estimating.linear_stock.cut_list import CutList, Stick
 from estimating.linear_stock.pieces import USUAL, Piece
+from estimating.rooms.plan import Opening
+from tests.specs import inches, room
 
 SIXTEENTH_NM = NM_PER_INCH // 16
+# The invented kitchen: a window, a cased opening and a back door, 49'-4" of casing.
+KITCHEN = room(
+    "13' 4\"",
+    "10' 8\"",
+    openings=(
+        Opening("Window", "window", 0, inches("60"), inches("40"), sill_nm=inches("42")),
+        Opening("Opening", "cased", 2, inches("36"), inches("80")),
+        Opening("Back door", "door", 3, inches("36"), inches("80")),
+    ),
+)
 
 
 def pieces(*lengths_nm: int) -> tuple[Piece, ...]:

@@ -12,8 +12,8 @@ from catalog.assemblies.packaging import Offer, Purchase, cover
 from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH, parse_length
 from estimating.linear_stock.cut_list import MOST_PIECES, CutList, Stick, cut, why
 from estimating.linear_stock.pieces import CannotCut, Piece, pieces_of
-from estimating.rooms.plan import Opening
 from tests.estimating.linear_stock.stick_cases import (
+    KITCHEN,
     SIXTEENTH_NM,
     check,
     house_case,
@@ -22,24 +22,9 @@ from tests.estimating.linear_stock.stick_cases import (
     solved,
     stick,
 )
-from tests.specs import room
-
-
-def inches(typed: str) -> int:
-    return parse_length(typed, bare="in")
-
+from tests.specs import inches
 
 EIGHT = stick(8, "14.25")
-# The invented kitchen: a window, a cased opening and a back door, 49'-4" of casing.
-KITCHEN = room(
-    "13' 4\"",
-    "10' 8\"",
-    openings=(
-        Opening("Window", "window", 0, inches("60"), inches("40"), sill_nm=inches("42")),
-        Opening("Opening", "cased", 2, inches("36"), inches("80")),
-        Opening("Back door", "door", 3, inches("36"), inches("80")),
-    ),
-)
 
 
 def by_length(feet: str, waste: str = "0.10") -> Purchase:

@@ -11,12 +11,7 @@ from catalog.measures.lengths import NM_PER_INCH, feet_from_nm, parse_length
 from estimating.linear_stock.pieces import CannotCut, Piece, StickRules, in_parts, pieces_of
 from estimating.rooms.measures import measure
 from estimating.rooms.plan import Column, Footprint, Opening, RoomPlan, l_shape
-from tests.specs import room
-
-
-def inches(typed: str) -> int:
-    return parse_length(typed, bare="in")
-
+from tests.specs import inches, room
 
 DOOR = Opening("Back door", "door", 0, inches("36"), inches("80"))
 WINDOW = Opening("Window", "window", 1, inches("60"), inches("40"), sill_nm=inches("42"))

@@ -15,7 +15,7 @@ from estimating.rooms.plan import Opening, RoomPlan, l_shape
 from estimating.takeoff.purchasing import MaterialLine
 from estimating.takeoff.takeoff import TakeOff, take_off
 from estimating.takeoff.work import Override, RoomUse, Work
-from tests.estimating.linear_stock.test_cut_list import KITCHEN
+from tests.estimating.linear_stock.stick_cases import KITCHEN
 from tests.specs import assembly, material, room, uses
 
 CASING = material("casing", "ft", ("8", "14.25"), stick=True)

@@ -22,6 +22,7 @@ from estimating.snapshots.estimate import estimate_snapshot
 from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.takeoff.scope_text import amount_in_words
 from estimating.takeoff.work import Conventions, Override, RoomUse, Work
+from tests.estimating.hidden_sums import hidden_sums, sums_in
 from tests.estimating.plain_kitchen import (
     kitchen,
     kitchen_room,
@@ -87,21 +88,6 @@ def strings(value: object) -> Iterator[object]:
         yield value
 
 
-def sums_in(text: str) -> set[str]:
-    """All amounts with two decimals in a text, without their commas."""
-    return {found.replace(",", "") for found in re.findall(r"\d[\d,]*\.\d\d\b", text)}
-
-
-def secrets(draft: Draft) -> set[str]:
-    """Every figure of a draft that is the firm's own, as it would be printed."""
-    lines = (*draft.priced.lines, *draft.priced.options)
-    own = {draft.policy.labor_rate, draft.priced.cost, draft.priced.profit, draft.priced.hours}
-    for line in lines:
-        own |= {line.labor_cost, line.material_cost, line.cost, line.hours, line.store_tax}
-    own |= {allowance.amount for allowance in draft.allowances if allowance.at_cost}
-    return {f"{amount:.2f}" for amount in own if amount}
-
-
 def test_the_snapshot_is_plain_text_that_json_keeps() -> None:
     snapshot = estimate_snapshot(kitchen_words(), kitchen())
     assert {type(text) for text in strings(snapshot)} == {str}
@@ -112,7 +98,7 @@ def test_the_snapshot_is_plain_text_that_json_keeps() -> None:
 def test_no_cost_hours_rate_or_profit_is_in_it(detail: str) -> None:
     draft = kitchen()
     text = json.dumps(estimate_snapshot(kitchen_words(detail=detail), draft))
-    assert secrets(draft) & sums_in(text) == set()
+    assert hidden_sums(draft) & sums_in(text) == set()
     assert re.findall(r"\b(?:hours?|costs?|margin|profit|overhead|rate)\b", text, re.IGNORECASE) == []
     assert re.findall(r"[^ ]+ markup", text) == ["my markup"]
 

@@ -11,7 +11,7 @@ from estimating.models import Acceptance
 from estimating.verification.documents import faults
 from tests.estimating.client_visits import floor_with_options, sent, sign, visit
 from tests.estimating.issuing import issue_now
-from tests.estimating.views.test_client_page_refusals import enter, photo
+from tests.estimating.paper_signatures import enter, photo
 
 pytestmark = pytest.mark.django_db
 

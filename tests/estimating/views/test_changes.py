@@ -13,7 +13,6 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
-from pypdf import PdfReader
 
 from estimating.documents.issue import UnissuedDocument
 from estimating.models import ChangeOrder, ChangePhoto, Document, Job, WorkItem
@@ -33,6 +32,7 @@ from tests.estimating.signed_kitchen import (
     trims_by_clients,
 )
 from tests.factories import add_component, make_assembly, make_operation
+from tests.pdf_text import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
@@ -52,10 +52,6 @@ def page(client: Client, name: str, *of: object, **typed: Any) -> PageResponse:
 def begun(client: Client, job: Job, **typed: Any) -> PageResponse:
     typed = {"title": "Rotten subfloor", "reason": "hidden", "days": "2", **typed}
     return page(client, "change-new", job.pk, **typed)
-
-
-def text_of(pdf: bytes) -> str:
-    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
 
 
 def test_a_change_is_written_with_photo_line_and_days(signed_in: Client, job: Job) -> None:

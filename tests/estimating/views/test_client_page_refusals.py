@@ -21,6 +21,8 @@ from estimating.client.links import MISSES, client_address
 from estimating.models import Acceptance, ClientLink, Document, DocumentEvent, MissedGuess, Scan
 from tests.estimating.client_visits import EMAIL, NAME, floor_with_options, sent, sign, visit
 from tests.estimating.issuing import another_floor, issue_now, painted_floor
+from tests.estimating.paper_signatures import enter
+from tests.estimating.paper_signatures import photo as photo
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
@@ -229,26 +231,6 @@ def test_the_database_refuses_to_change_or_delete_what_was_signed(address: str, 
 
 
 # A signature on paper
-
-
-def photo(size: tuple[int, int] = (60, 40), kind: str = "JPEG") -> bytes:
-    """A photo that says where it was taken."""
-    image, kept = Image.new("RGB", size, "white"), io.BytesIO()
-    exif = Image.Exif()
-    exif.get_ifd(0x8825)[2] = (41.0, 52.0, 55.0)
-    exif[0x010F] = "camera of the foreman"
-    image.save(kept, kind, exif=exif)
-    return kept.getvalue()
-
-
-def enter(signed_in: Client, document: Document, content: bytes, name: str = "signed.jpg") -> PageResponse:
-    typed = {
-        "name": NAME,
-        "signed_on": f"{timezone.localdate()}",
-        "options": "0",
-        "scan": SimpleUploadedFile(name, content),
-    }
-    return signed_in.post(reverse("paper-signature", args=[document.pk]), typed)
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG"])

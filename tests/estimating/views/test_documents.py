@@ -13,7 +13,7 @@ from estimating.documents import issue as issuing
 from estimating.documents import write_protection
 from estimating.documents.pdf import PANGO_MISSING, PangoMissing
 from estimating.models import Document, Estimate
-from tests.estimating.issuing import AT, issue_now, painted_floor
+from tests.estimating.issuing import AT, floor_dated, issue_now
 from tests.factories import make_assembly, make_estimate, make_job, put_on
 from tests.responses import PageResponse
 
@@ -22,10 +22,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def estimate() -> Estimate:
-    estimate = painted_floor()
-    estimate.dated = timezone.localdate()
-    estimate.save()
-    return estimate
+    return floor_dated(timezone.localdate())
 
 
 def question(browser: Browser, estimate: Estimate) -> PageResponse:

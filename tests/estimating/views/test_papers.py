@@ -1,6 +1,5 @@
 """The Papers place of a job: the preview, the PDFs, and what stands in their way."""
 
-import io
 from datetime import date
 
 import pytest
@@ -8,7 +7,6 @@ from django.db import connection
 from django.test import Client as Browser
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
-from pypdf import PdfReader
 
 from estimating.documents.pdf import PANGO_MISSING, PangoMissing
 from estimating.estimates.snapshots import pdf_file_name
@@ -27,6 +25,7 @@ from tests.factories import (
     make_room,
     put_on,
 )
+from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db
 PDFS = ["estimate-pdf", "shopping-list-pdf"]
@@ -39,10 +38,6 @@ def estimate() -> Estimate:
     estimate = make_estimate(job)
     put_on(estimate, make_painting(), make_room(job))
     return estimate
-
-
-def text_of(content: bytes) -> str:
-    return " ".join(" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(content)).pages)
 
 
 def shown(browser: Browser, name: str, job: Job, status: int = 200) -> str:

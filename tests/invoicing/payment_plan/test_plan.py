@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 from estimating.client.cancel import enter_cancellation
 from estimating.contract.contract_sum import contract_sum
-from estimating.documents import issue as issuing
 from estimating.documents.issue import CannotIssue
 from estimating.models import Acceptance, Document, Estimate, Job
 from estimating.verification.documents import faults
@@ -24,6 +23,7 @@ from invoicing.milestones.templates import (
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.plan import check_milestones
 from invoicing.payment_plan.templates import create_plan, save_template, template_steps
+from tests.blank_papers import papers_left_blank
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now, painted_floor, unissued
 from tests.estimating.signed_kitchen import agreed, issued_change, make_change, quick_line, sign_on_paper
 from tests.invoicing.bills import THIRDS, billed, job_plan_of, plan_of, signed_floor
@@ -33,9 +33,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture(autouse=True)
 def blank_paper() -> Iterator[None]:
-    """Papers without drawing: the sums are what is looked at."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(issuing, "make_pdf", lambda snapshot: b"%PDF-1.7 %%EOF")
+    with papers_left_blank():
         yield
 
 

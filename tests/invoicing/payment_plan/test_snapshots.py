@@ -1,11 +1,9 @@
 """How a job is paid, as its estimate and its change orders print it."""
 
-import io
 import json
 
 import pytest
 from django.db import connection
-from pypdf import PdfReader
 
 from estimating.documents import write_protection
 from estimating.events.chain import canonical, digest
@@ -16,13 +14,9 @@ from invoicing.models import Milestone, PaymentPlan
 from invoicing.payment_plan.templates import create_plan
 from tests.estimating.issuing import issue_now, painted_floor, unissued
 from tests.estimating.signed_kitchen import issued_change, rotten_subfloor, signed_kitchen
+from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db
-
-
-def text_of(document: Document) -> str:
-    reader = PdfReader(io.BytesIO(bytes(document.pdf)))
-    return " ".join(" ".join(page.extract_text() for page in reader.pages).split())
 
 
 @pytest.fixture
@@ -40,7 +34,7 @@ def test_an_estimate_without_a_plan_says_nothing_of_payments() -> None:
 def test_an_estimate_prints_each_milestone_with_its_condition_and_amount(estimate: Estimate) -> None:
     PaymentPlan.objects.update(retainage_percent=5, changes_go="spread")
     document = issue_now(estimate)
-    text = text_of(document)
+    text = text_of(document.pdf)
     for step, amount in zip(
         FIVE_MILESTONES.steps, ("19.68", "49.20", "49.20", "59.04", "19.68"), strict=True
     ):
@@ -86,7 +80,7 @@ def test_a_change_order_prints_what_it_moves_and_its_work_by_the_hour_apart() ->
     # $336.00 of subfloor, $60.00 of fans, and a joist by the hour for at most $354.25.
     assert moved == {"Punch list done": ("2521.12", "3271.37")}
     assert "What goes by the hour counts at its limit." in paid["first_line"]
-    assert "Punch list done" in text_of(document)
+    assert "Punch list done" in text_of(document.pdf)
     parts = json.loads(document.basis)["plan"]
     assert [(part["by_measure"], part["amount"]) for part in parts] == [(False, "396.00"), (True, "354.25")]
     assert digest(document.basis) == document.basis_sha256
