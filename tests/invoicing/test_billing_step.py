@@ -27,7 +27,7 @@ def step_of(job: Job, today: date | None = None) -> ProgressStep:
     return next_steps([Job.objects.get(pk=job.pk)], today or timezone.localdate())[job.pk]
 
 
-def says(job: Job, today: date | None = None) -> str:
+def step_in_words(job: Job, today: date | None = None) -> str:
     step = step_of(job, today)
     assert step.page == "job-money"
     return step.words
@@ -38,7 +38,7 @@ def test_a_signed_job_without_a_plan_wants_one(signed_in: Client, monkeypatch: p
     sign_on_paper(document)
     past_canceling = document.dated + timedelta(days=30)
     monkeypatch.setattr(timezone, "localdate", lambda: past_canceling)
-    assert says(document.job) == "draw the plan of payments"
+    assert step_in_words(document.job) == "draw the plan of payments"
     page = signed_in.get(reverse("job-rooms", args=[document.job_id])).content.decode()
     assert "draw the plan of payments" in page
 
@@ -46,28 +46,28 @@ def test_a_signed_job_without_a_plan_wants_one(signed_in: Client, monkeypatch: p
 def test_a_plan_that_cannot_stand_wants_to_be_put_right() -> None:
     job = signed_floor()
     Milestone.objects.update(share_percent=Decimal(90))
-    assert says(job) == "put the plan of payments right"
+    assert step_in_words(job) == "put the plan of payments right"
 
 
 def test_first_a_milestone_is_reached_then_it_can_be_billed() -> None:
     job = signed_floor()
-    assert says(job) == "mark Begun reached once anyone can see it"
+    assert step_in_words(job) == "mark Begun reached once anyone can see it"
     reach(job, "Begun")
-    assert says(job) == "Begun can be billed"
+    assert step_in_words(job) == "Begun can be billed"
     reach(job, "First coat")
-    assert says(job) == "2 milestones can be billed"
+    assert step_in_words(job) == "2 milestones can be billed"
 
 
 def test_a_bill_that_is_late_comes_before_the_next_bill() -> None:
     job = signed_floor()
     invoice = billed(job, "Begun")
-    assert says(job, invoice.dated + timedelta(days=60)) == "Invoice 1001 is late: remind the client"
+    assert step_in_words(job, invoice.dated + timedelta(days=60)) == "Invoice 1001 is late: remind the client"
 
 
 def test_what_is_held_back_is_released_and_the_last_money_waited_for() -> None:
     job = signed_floor({"retainage_percent": 10})
     bills = [billed(job, name) for name in ("Begun", "First coat", "Done")]
-    assert says(job) == "release what is held back"
+    assert step_in_words(job) == "release what is held back"
     billable = read_billable(job)
     assert billable is not None
     assert billable.retainage == Decimal("19.67")  # 5.90 + 5.90 + 7.87
@@ -80,7 +80,7 @@ def test_what_is_held_back_is_released_and_the_last_money_waited_for() -> None:
 def test_a_deposit_that_bills_take_off_is_asked_for_first() -> None:
     job = signed_floor()
     PaymentPlan.objects.update(deposit=Decimal("50.00"))
-    assert says(job) == "ask for the deposit"
+    assert step_in_words(job) == "ask for the deposit"
 
 
 @pytest.mark.parametrize("jobs", [1, 4])

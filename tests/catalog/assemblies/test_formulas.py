@@ -190,7 +190,7 @@ def test_every_default_names_its_source(code: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("code", "inputs", "name", "says"),
+    ("code", "inputs", "name", "message"),
     [
         ("paint_film", {"dry_film": "1.5"}, "volume_solids", "Solids by volume is missing: type it in %"),
         ("paint_film", {"volume_solids": "0", "dry_film": "1"}, "volume_solids", "more than zero"),
@@ -209,12 +209,12 @@ def test_every_default_names_its_source(code: str) -> None:
     ],
 )
 def test_an_input_that_makes_no_sense_is_refused_by_name(
-    code: str, inputs: dict[str, str], name: str, says: str
+    code: str, inputs: dict[str, str], name: str, message: str
 ) -> None:
     with pytest.raises(UnusableInput) as refusal:
         rate_from(code, inputs)
     assert refusal.value.name == name
-    assert says in str(refusal.value)
+    assert message in str(refusal.value)
 
 
 def test_numbers_too_fine_to_keep_are_refused() -> None:

@@ -128,10 +128,10 @@ def test_without_a_package_nothing_can_be_bought() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "price", "says"), [(0, "1", "size above zero"), (-1, "1", "size"), (1, "-1", "price")]
+    ("size", "price", "message"), [(0, "1", "size above zero"), (-1, "1", "size"), (1, "-1", "price")]
 )
-def test_a_package_that_makes_no_sense_is_refused(size: int, price: str, says: str) -> None:
-    with pytest.raises(UnusableOffers, match=says):
+def test_a_package_that_makes_no_sense_is_refused(size: int, price: str, message: str) -> None:
+    with pytest.raises(UnusableOffers, match=message):
         Offer("bad", Fraction(size), Decimal(price))
 
 

@@ -88,7 +88,7 @@ def test_what_is_finer_than_a_nanometer_is_rounded_half_up() -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "bare", "says"),
+    ("typed", "bare", "message"),
     [
         ("", "ft", "Type a length"),
         ("   ", "in", "Type a length"),
@@ -127,10 +127,10 @@ def test_what_is_finer_than_a_nanometer_is_rounded_half_up() -> None:
         ("1" * 10_000, "ft", "100 characters at most"),
     ],
 )
-def test_what_is_not_a_length_gets_a_plain_sentence(typed: str, bare: str, says: str) -> None:
+def test_what_is_not_a_length_gets_a_plain_sentence(typed: str, bare: str, message: str) -> None:
     with pytest.raises(UnreadableLength) as refusal:
         parse_length(typed, bare=bare)
-    assert says in str(refusal.value)
+    assert message in str(refusal.value)
     assert len(str(refusal.value)) < 200
 
 

@@ -62,7 +62,7 @@ def test_a_first_coat_at_150_and_a_second_at_90_square_feet_an_hour() -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "of", "per", "says"),
+    ("typed", "of", "per", "message"),
     [
         ("350 sq ft per hour", "gal", "sq ft", "ties sq ft to hour, but gal and sq ft are wanted here"),
         ("2 lb per gal", "gal", "sq ft", "ties lb to gal"),
@@ -71,18 +71,18 @@ def test_a_first_coat_at_150_and_a_second_at_90_square_feet_an_hour() -> None:
     ],
 )
 def test_units_that_do_not_fit_are_named_with_an_example_that_does(
-    typed: str, of: str, per: str, says: str
+    typed: str, of: str, per: str, message: str
 ) -> None:
     with pytest.raises(UnfitUnits) as refusal:
         parse_rate(typed, of, per)
     sentence = str(refusal.value)
-    assert says in sentence
+    assert message in sentence
     example = sentence.rpartition("such as ")[2].rstrip(".")
     assert parse_rate(example, of, per).per_unit > 0
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "message"),
     [
         ("", "Type a rate"),
         ("350", "nothing per something"),
@@ -101,10 +101,10 @@ def test_units_that_do_not_fit_are_named_with_an_example_that_does(
         ("9" * 10_000, "100 characters at most"),
     ],
 )
-def test_what_is_not_a_rate_gets_a_plain_sentence(typed: str, says: str) -> None:
+def test_what_is_not_a_rate_gets_a_plain_sentence(typed: str, message: str) -> None:
     with pytest.raises(UnreadableRate) as refusal:
         parse_rate(typed, "gal", "sq ft")
-    assert says in str(refusal.value)
+    assert message in str(refusal.value)
     assert len(str(refusal.value)) < 220
 
 

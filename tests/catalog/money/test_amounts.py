@@ -74,15 +74,15 @@ def test_parts_sum_to_the_whole_and_stay_within_a_cent(total: Decimal, weights: 
 
 
 @pytest.mark.parametrize(
-    ("total", "weights", "says"),
+    ("total", "weights", "message"),
     [
         ("1.005", [Fraction(1)], "whole number of cents"),
         ("1.00", [], "nothing to split"),
         ("1.00", [Fraction(2), Fraction(-1)], "can't be negative"),
     ],
 )
-def test_a_split_that_makes_no_sense_is_refused(total: str, weights: list[Fraction], says: str) -> None:
-    with pytest.raises(ValueError, match=says):
+def test_a_split_that_makes_no_sense_is_refused(total: str, weights: list[Fraction], message: str) -> None:
+    with pytest.raises(ValueError, match=message):
         split_cents(Decimal(total), weights)
 
 
@@ -109,7 +109,7 @@ def test_a_price_is_read_as_typed(typed: str, price: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "message"),
     [
         ("", "Type a price"),
         ("  ", "Type a price"),
@@ -130,8 +130,8 @@ def test_a_price_is_read_as_typed(typed: str, price: str) -> None:
         ("9" * 10_000, "too high"),
     ],
 )
-def test_what_is_not_a_price_gets_a_plain_sentence(typed: str, says: str) -> None:
-    with pytest.raises(UnreadablePrice, match=says) as refusal:
+def test_what_is_not_a_price_gets_a_plain_sentence(typed: str, message: str) -> None:
+    with pytest.raises(UnreadablePrice, match=message) as refusal:
         parse_price(typed)
     assert len(str(refusal.value)) < 150
 

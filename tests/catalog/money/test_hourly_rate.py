@@ -67,7 +67,7 @@ def test_what_is_inside_an_hour_sums_to_its_price(
 
 
 @pytest.mark.parametrize(
-    ("figures", "says"),
+    ("figures", "message"),
     [
         ({"own_pay": "0"}, "Profit is your only pay"),
         ({"burden": "0"}, "self-employment tax"),
@@ -76,10 +76,10 @@ def test_what_is_inside_an_hour_sums_to_its_price(
         ({"billable_hours": "1700.5"}, "stretching it"),
     ],
 )
-def test_a_year_that_will_not_feed_its_owner_is_warned_about(figures: dict[str, str], says: str) -> None:
+def test_a_year_that_will_not_feed_its_owner_is_warned_about(figures: dict[str, str], message: str) -> None:
     warnings = rate_from_year(make_year(**figures)).warnings
     assert len(warnings) == 1
-    assert says in warnings[0]
+    assert message in warnings[0]
 
 
 def test_1700_hours_pass_without_a_warning() -> None:
@@ -87,7 +87,7 @@ def test_1700_hours_pass_without_a_warning() -> None:
 
 
 @pytest.mark.parametrize(
-    ("field", "figure", "says"),
+    ("field", "figure", "message"),
     [
         ("own_pay", "-1", "can't be below zero"),
         ("burden", "-1", "can't be below zero"),
@@ -99,7 +99,7 @@ def test_1700_hours_pass_without_a_warning() -> None:
         ("profit_percent", "100", "below 100%"),
     ],
 )
-def test_a_figure_that_makes_no_sense_is_refused_at_its_field(field: str, figure: str, says: str) -> None:
-    with pytest.raises(UnusableYear, match=says) as refusal:
+def test_a_figure_that_makes_no_sense_is_refused_at_its_field(field: str, figure: str, message: str) -> None:
+    with pytest.raises(UnusableYear, match=message) as refusal:
         make_year(**{field: figure})
     assert refusal.value.field == field

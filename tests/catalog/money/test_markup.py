@@ -102,7 +102,7 @@ def test_the_stored_form_reads_back(percent: Decimal, typed_as: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "message"),
     [
         ("", "Type a percentage"),
         ("lots", "isn't a percentage"),
@@ -117,8 +117,8 @@ def test_the_stored_form_reads_back(percent: Decimal, typed_as: str) -> None:
         ("9" * 10_000, "isn't a percentage"),
     ],
 )
-def test_what_no_price_can_be_made_from_gets_a_plain_sentence(typed: str, says: str) -> None:
-    with pytest.raises(UnreadableMarkup, match=says):
+def test_what_no_price_can_be_made_from_gets_a_plain_sentence(typed: str, message: str) -> None:
+    with pytest.raises(UnreadableMarkup, match=message):
         parse_markup(typed)
 
 

@@ -171,15 +171,15 @@ def test_what_was_answered_in_time_never_comes_past_its_last_day(document: Docum
 
 
 @pytest.mark.parametrize(
-    ("until", "says"),
+    ("until", "message"),
     [
         (LATE - timedelta(days=1), "too early"),
         (DAY + timedelta(days=30), "too early"),
         (LATE + timedelta(days=366), "over a year away"),
     ],
 )
-def test_a_day_that_makes_no_sense_is_refused(document: Document, until: date, says: str) -> None:
-    with pytest.raises(CannotExtend, match=says):
+def test_a_day_that_makes_no_sense_is_refused(document: Document, until: date, message: str) -> None:
+    with pytest.raises(CannotExtend, match=message):
         extend(document, until, Decimal("0.00"), "pat", AT, LATE)
     assert not document.events.filter(kind="extended").exists()
 

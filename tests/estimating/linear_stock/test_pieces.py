@@ -99,12 +99,12 @@ LENGTH = st.integers(30, 200)
 
 @given(LENGTH, LENGTH, st.lists(st.tuples(st.integers(0, 3), st.integers(1, 40)), max_size=6), st.booleans())
 def test_runs_add_up_to_the_base_that_the_room_measures(
-    length: int, width: int, things: list[tuple[int, int]], placed: bool
+    length: int, width: int, fixtures: list[tuple[int, int]], placed: bool
 ) -> None:
     plan = room(f'{length}"', f'{width}"')
     free = {wall: leg.length_nm for wall, leg in enumerate(plan.legs)}
     footprints = []
-    for number, (wall, size) in enumerate(things):
+    for number, (wall, size) in enumerate(fixtures):
         size_nm = size * NM_PER_INCH
         offset = plan.legs[wall].length_nm - free[wall] if placed and number % 2 else None
         if size_nm <= free[wall]:

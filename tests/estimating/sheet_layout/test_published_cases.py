@@ -12,11 +12,11 @@ from tests.estimating.sheet_layout.validate import validate
 
 
 def laid(case: dict[str, Any]) -> Layout:
-    told = case["layout"]
+    given = case["layout"]
     fixed = FixedLayout(
-        told["courses_run_along"],
-        nm(told["first_course_width"]),
-        tuple(map(nm, told["first_piece_lengths"])),
+        given["courses_run_along"],
+        nm(given["first_course_width"]),
+        tuple(map(nm, given["first_piece_lengths"])),
     )
     return lay(surface(case), sheet(case), rules(case), fixed=fixed)
 

@@ -35,22 +35,25 @@ def shared(layout: Layout) -> int:
 SETTLED = replace(BACKER_BOARD, may_turn=False)
 SOUND = lay(KITCHEN, BACKER, fixed=FixedLayout("x", 36 * IN, (60 * IN, 30 * IN, 60 * IN, 30 * IN)))
 SPOILT: list[tuple[Spoil, str]] = [
-    (lambda it: with_piece(it, 1, **moved(it.pieces[1], -IN)), "overlap"),
-    (lambda it: with_piece(it, 0, **moved(it.pieces[0], -IN)), "beyond the surface"),
-    (lambda it: with_piece(it, 1, **moved(it.pieces[1], -IN // 16)), "nearer than the gap"),
-    (lambda it: replace(it, pieces=it.pieces[:-1]), "left bare"),
-    (lambda it: replace(it, joints=it.joints[1:]), "left bare"),
-    (lambda it: replace(it, close_joints=1), "nearer than the offset, not 1"),
-    (lambda it: replace(it, usable_nm2=it.usable_nm2 + 1), "areas"),
-    (lambda it: with_piece(it, 0, fasteners=((it.pieces[0].x_nm, it.pieces[0].y_nm),)), "too near the edge"),
-    (lambda it: with_piece(it, 0, fasteners=it.pieces[0].fasteners[::39]), "too far apart"),
-    (lambda it: with_piece(it, 0, fasteners=it.pieces[0].fasteners * 2), "fall together"),
-    (lambda it: with_piece(it, 0, fasteners=((0, 0),)), "outside it"),
-    (lambda it: with_piece(it, shared(it), sheet_x_nm=60 * IN), "beyond sheet"),
-    (lambda it: with_piece(it, shared(it), sheet_x_nm=0, sheet_y_nm=0), "can't be cut apart"),
-    (lambda it: with_piece(it, shared(it), from_offcut=False), "started other than once"),
-    (lambda it: with_piece(it, 0, sheet=99), "counted one by one"),
-    (lambda it: replace(with_piece(it, 0, turned=True), rules=SETTLED), "is turned"),
+    (lambda laid: with_piece(laid, 1, **moved(laid.pieces[1], -IN)), "overlap"),
+    (lambda laid: with_piece(laid, 0, **moved(laid.pieces[0], -IN)), "beyond the surface"),
+    (lambda laid: with_piece(laid, 1, **moved(laid.pieces[1], -IN // 16)), "nearer than the gap"),
+    (lambda laid: replace(laid, pieces=laid.pieces[:-1]), "left bare"),
+    (lambda laid: replace(laid, joints=laid.joints[1:]), "left bare"),
+    (lambda laid: replace(laid, close_joints=1), "nearer than the offset, not 1"),
+    (lambda laid: replace(laid, usable_nm2=laid.usable_nm2 + 1), "areas"),
+    (
+        lambda laid: with_piece(laid, 0, fasteners=((laid.pieces[0].x_nm, laid.pieces[0].y_nm),)),
+        "too near the edge",
+    ),
+    (lambda laid: with_piece(laid, 0, fasteners=laid.pieces[0].fasteners[::39]), "too far apart"),
+    (lambda laid: with_piece(laid, 0, fasteners=laid.pieces[0].fasteners * 2), "fall together"),
+    (lambda laid: with_piece(laid, 0, fasteners=((0, 0),)), "outside it"),
+    (lambda laid: with_piece(laid, shared(laid), sheet_x_nm=60 * IN), "beyond sheet"),
+    (lambda laid: with_piece(laid, shared(laid), sheet_x_nm=0, sheet_y_nm=0), "can't be cut apart"),
+    (lambda laid: with_piece(laid, shared(laid), from_offcut=False), "started other than once"),
+    (lambda laid: with_piece(laid, 0, sheet=99), "counted one by one"),
+    (lambda laid: replace(with_piece(laid, 0, turned=True), rules=SETTLED), "is turned"),
 ]
 
 

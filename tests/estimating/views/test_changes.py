@@ -102,7 +102,7 @@ def test_a_photo_loses_its_place_and_is_made_smaller(signed_in: Client, job: Job
 
 
 @pytest.mark.parametrize(
-    ("content", "says"),
+    ("content", "message"),
     [
         (b"x" * (10 * 1024 * 1024 + 1), "over 10 MB"),
         (b"<script>alert(1)</script>", "isn&#x27;t a photo that can be read"),
@@ -110,11 +110,11 @@ def test_a_photo_loses_its_place_and_is_made_smaller(signed_in: Client, job: Job
     ],
 )
 def test_a_file_that_is_no_photo_is_refused_and_nothing_is_kept(
-    signed_in: Client, job: Job, content: bytes, says: str
+    signed_in: Client, job: Job, content: bytes, message: str
 ) -> None:
     answer = begun(signed_in, job, photos=SimpleUploadedFile("rot.jpg", content, "image/jpeg"))
     assert answer.status_code == 422
-    assert says in answer.content.decode()
+    assert message in answer.content.decode()
     assert not ChangeOrder.objects.exists()
 
 
@@ -199,7 +199,7 @@ def test_work_is_taken_out_settled_and_credited_on_pages(signed_in: Client, job:
 
 
 @pytest.mark.parametrize(
-    ("name", "typed", "says"),
+    ("name", "typed", "message"),
     [
         ("change-agreed-new", {"title": "Fan", "quantity": "0", "amount": "14"}, "out of range"),
         ("change-agreed-new", {"title": "Fan", "quantity": "1", "amount": "x"}, "isn&#x27;t a price"),
@@ -209,12 +209,12 @@ def test_work_is_taken_out_settled_and_credited_on_pages(signed_in: Client, job:
     ],
 )
 def test_bad_input_is_answered_beside_the_field_and_keeps_nothing(
-    signed_in: Client, job: Job, name: str, typed: dict[str, str], says: str
+    signed_in: Client, job: Job, name: str, typed: dict[str, str], message: str
 ) -> None:
     change = make_change(job)
     answer = page(signed_in, name, change.pk, **typed)
     assert answer.status_code == 422
-    assert says in answer.content.decode()
+    assert message in answer.content.decode()
     assert not change.lines.exists()
     assert not change.estimate.items.exists()
 

@@ -443,15 +443,15 @@ def test_a_link_without_an_address_for_the_code_is_said_to_be_of_no_use(signed_i
     document = issue_now(floor_with_options())
     address = reverse("document-send", args=[document.pk])
 
-    def says(above: str, email: str) -> bool:
+    def is_warned(above: str, email: str) -> bool:
         make_firm(code_required_above=above)
         typed = {"name": NAME, "email": email, "once": f"{above} {email}", "by-link": "yes"}
         return "this link has no e-mail address" in signed_in.post(address, typed).content.decode()
 
-    assert says("196.79", "")
-    assert says("393.59", "")  # with the option that is still open
-    assert not says("393.60", "")
-    assert not says("100.00", EMAIL)
+    assert is_warned("196.79", "")
+    assert is_warned("393.59", "")  # with the option that is still open
+    assert not is_warned("393.60", "")
+    assert not is_warned("100.00", EMAIL)
 
 
 def test_a_code_is_tried_five_times_and_lasts_a_quarter_of_an_hour(signed_in: Client) -> None:

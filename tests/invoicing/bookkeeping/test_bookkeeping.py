@@ -113,7 +113,7 @@ def test_material_of_signed_changes_counts_and_what_is_agreed_whole_stands_apart
 
 
 @pytest.mark.parametrize(
-    ("span", "says"),
+    ("span", "message"),
     [
         ({"since": "2026-12-31", "until": "2026-01-01"}, "The last day is before the first"),
         ({"since": "then"}, "Type a day such as 2026-11-24"),
@@ -122,12 +122,12 @@ def test_material_of_signed_changes_counts_and_what_is_agreed_whole_stands_apart
     ],
 )
 def test_days_that_can_t_be_are_refused_with_a_sentence(
-    signed_in: Client, span: dict[str, str], says: str
+    signed_in: Client, span: dict[str, str], message: str
 ) -> None:
     for address in (reverse("books"), reverse("books-file", args=["journal"])):
         answer = signed_in.get(address, YEAR | span)
         assert answer.status_code == 422
-        assert says in answer.content.decode()
+        assert message in answer.content.decode()
     assert signed_in.get(reverse("books-file", args=["gossip"]), YEAR).status_code == 404
 
 

@@ -90,8 +90,8 @@ def test_the_formal_demand_says_in_one_sentence_where_the_work_was(
 ) -> None:
     late_invoice.job.address = address
     owed = read_books().owed_on(late_invoice)
-    says = letter(late_invoice, owed, "Formal demand", make_firm(), timezone.localdate())
-    assert f"for {late_invoice.job.name}{where} due on" in says
+    message = letter(late_invoice, owed, "Formal demand", make_firm(), timezone.localdate())
+    assert f"for {late_invoice.job.name}{where} due on" in message
 
 
 def test_the_formal_demand_comes_last_with_a_caution(signed_in: Client, late_invoice: Document) -> None:
@@ -112,7 +112,7 @@ def test_a_letter_handed_over_is_noted_without_mail(signed_in: Client, late_invo
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "message"),
     [
         ({"email": ""}, "Type the address to send it to"),
         ({"email": "okonjo"}, "Type an address such as name@example.com"),
@@ -121,12 +121,12 @@ def test_a_letter_handed_over_is_noted_without_mail(signed_in: Client, late_invo
     ],
 )
 def test_nothing_goes_out_of_a_letter_that_isn_t_right(
-    signed_in: Client, late_invoice: Document, typed: dict[str, str], says: str
+    signed_in: Client, late_invoice: Document, typed: dict[str, str], message: str
 ) -> None:
     values = {"step": "Reminder", "email": "okonjo@example.com", "text": "Please."} | typed
     answer = signed_in.post(page_of(late_invoice), values)
     assert answer.status_code == 422
-    assert says in answer.content.decode()
+    assert message in answer.content.decode()
     assert not mail.outbox
     assert not Reminder.objects.exists()
 
@@ -164,7 +164,7 @@ def test_the_firm_sets_the_spacing_and_each_letter_comes_after_the_one_before(si
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "message"),
     [
         ({"citation": ""}, "Name the law that says so"),
         ({"confirmed": ""}, "Look it up first, then tick this"),
@@ -174,7 +174,7 @@ def test_the_firm_sets_the_spacing_and_each_letter_comes_after_the_one_before(si
     ],
 )
 def test_a_date_of_the_state_needs_its_law_and_his_word(
-    signed_in: Client, typed: dict[str, str], says: str
+    signed_in: Client, typed: dict[str, str], message: str
 ) -> None:
     values = {
         "name": "Record the lien",
@@ -185,7 +185,7 @@ def test_a_date_of_the_state_needs_its_law_and_his_word(
     } | typed
     answer = signed_in.post(reverse("notice-rule-new"), values)
     assert answer.status_code == 422
-    assert says.replace("’", "&#x27;") in answer.content.decode()
+    assert message.replace("’", "&#x27;") in answer.content.decode()
     assert not NoticeRule.objects.exists()
 
 

@@ -106,7 +106,7 @@ def test_a_second_milestone_joins_the_bill_being_written(signed_in: Client, job:
 
 
 @pytest.mark.parametrize(
-    ("field", "typed", "says"),
+    ("field", "typed", "message"),
     [
         ("due_on", "2020-01-31", "Fri 31 Jan 2020 is past"),
         ("due_on", "soon", "Type a day such as 2026-11-24"),
@@ -117,7 +117,7 @@ def test_a_second_milestone_joins_the_bill_being_written(signed_in: Client, job:
     ],
 )
 def test_bad_input_is_said_at_its_field_and_kept(
-    signed_in: Client, field: str, typed: str, says: str
+    signed_in: Client, field: str, typed: str, message: str
 ) -> None:
     job = signed_floor(plan={"deposit": Decimal(100)})
     billed(job, kind=BillDraft.Kind.DEPOSIT)
@@ -128,7 +128,7 @@ def test_bad_input_is_said_at_its_field_and_kept(
     answer = signed_in.post(draft.request["PATH_INFO"], entered | {"note": "x"})
     page = answer.content.decode()
     assert answer.status_code == 422
-    assert says in page
+    assert message in page
     assert field == "milestones" or f'value="{typed}"' in page
     assert not BillDraft.objects.get().due_on
 
@@ -189,7 +189,7 @@ def test_part_of_an_invoice_is_taken_back_on_its_page(signed_in: Client, job: Jo
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "message"),
     [
         ({"amount-0": "59.05", "note": "x"}, "Only $59.04 is left of it: type that or less."),
         ({"amount-0": "0", "note": "x"}, "Nothing is taken back"),
@@ -198,11 +198,11 @@ def test_part_of_an_invoice_is_taken_back_on_its_page(signed_in: Client, job: Jo
     ],
 )
 def test_a_credit_note_that_cannot_be_is_refused_at_its_field(
-    signed_in: Client, job: Job, typed: dict[str, str], says: str
+    signed_in: Client, job: Job, typed: dict[str, str], message: str
 ) -> None:
     answer = signed_in.post(reverse("credit-new", args=[billed(job, "Begun").pk]), typed)
     assert answer.status_code == 422
-    assert says in answer.content.decode()
+    assert message in answer.content.decode()
 
 
 def test_the_xml_can_be_fetched_in_both_syntaxes_and_keeps_the_official_rules(
@@ -235,14 +235,14 @@ def test_a_bill_of_another_sort_says_which_one_it_takes_the_place_of(signed_in: 
 def test_after_a_cancellation_the_page_says_what_to_do_about_what_is_billed(
     signed_in: Client, job: Job
 ) -> None:
-    says = "belongs to a contract that no longer counts"
+    message = "belongs to a contract that no longer counts"
     invoice = billed(job, "Begun")
     page = reverse("job-money", args=[job.pk])
-    assert says not in signed_in.get(page).content.decode()
+    assert message not in signed_in.get(page).content.decode()
     enter_cancellation(job.documents.get(kind="estimate"), "Marisol Okonjo", DAY, "By mail", "pat", AT)
-    assert says in signed_in.get(page).content.decode()
+    assert message in signed_in.get(page).content.decode()
     credited(invoice)
-    assert says not in signed_in.get(page).content.decode()
+    assert message not in signed_in.get(page).content.decode()
 
 
 def test_the_list_of_bills_says_which_are_paid_and_which_were_taken_back(signed_in: Client, job: Job) -> None:
@@ -365,7 +365,7 @@ def test_an_entry_that_is_not_billed_is_taken_off(
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "message"),
     [
         ({"entry": "hours", "h-on": "2999-01-01", "h-hours": "1"}, "still to come"),
         ({"entry": "hours", "h-on": "2026-11-24", "h-hours": "0"}, "h-hours"),
@@ -375,11 +375,11 @@ def test_an_entry_that_is_not_billed_is_taken_off(
     ],
 )
 def test_an_entry_that_cannot_be_is_refused_at_its_field(
-    enter: Callable[..., PageResponse], typed: dict[str, str], says: str
+    enter: Callable[..., PageResponse], typed: dict[str, str], message: str
 ) -> None:
     answer = enter(**typed)
     assert answer.status_code == 422
-    assert says in answer.content.decode()
+    assert message in answer.content.decode()
     assert not HoursWorked.objects.exists()
     assert not ReceiptKept.objects.exists()
 

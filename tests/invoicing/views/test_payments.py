@@ -54,7 +54,7 @@ def test_the_same_form_sent_twice_is_one_payment(signed_in: Client, invoice: Doc
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"),
+    ("typed", "message"),
     [
         ({"amount": "sixty"}, "isn&#x27;t a price. Type dollars and cents"),
         ({"amount": "0"}, "Type an amount above zero"),
@@ -71,12 +71,12 @@ def test_the_same_form_sent_twice_is_one_payment(signed_in: Client, invoice: Doc
     ],
 )
 def test_what_can_t_be_right_comes_back_with_a_sentence(
-    signed_in: Client, invoice: Document, typed: dict[str, object], says: str
+    signed_in: Client, invoice: Document, typed: dict[str, object], message: str
 ) -> None:
     url, values = form_for(invoice.job, **typed)
     answer = signed_in.post(url, values)
     assert answer.status_code == 422
-    assert says in answer.content.decode()
+    assert message in answer.content.decode()
     assert not Payment.objects.exists()
 
 

@@ -100,7 +100,7 @@ def test_an_edited_milestone_moves_the_balance(
 
 
 @pytest.mark.parametrize(
-    ("asks", "says"),
+    ("asks", "message"),
     [
         ("25", "could be money or a share"),
         ("", "Fill this in"),
@@ -114,18 +114,18 @@ def test_an_edited_milestone_moves_the_balance(
     ],
 )
 def test_what_cannot_stand_is_said_beside_the_field_and_kept(
-    signed_in: Client, job: Job, asks: str, says: str
+    signed_in: Client, job: Job, asks: str, message: str
 ) -> None:
     row = milestone(job, "Floor set")
     response = signed_in.post(reverse("milestone", args=[row.pk]), entry(asks=asks, name="Tile down"))
     assert response.status_code == 422
-    assert says in text(response)
+    assert message in text(response)
     assert 'value="Tile down"' in text(response)
     assert milestone(job, "Floor set").share_percent == 25
 
 
 @pytest.mark.parametrize(
-    ("asks", "says"),
+    ("asks", "message"),
     [
         ("25 %", "About $49.20 of $196.80"),
         ("$40", "$40.00 of $196.80"),
@@ -135,10 +135,10 @@ def test_what_cannot_stand_is_said_beside_the_field_and_kept(
         ("Infinity %", "isn&#x27;t a number"),
     ],
 )
-def test_what_he_types_is_read_back_in_money(signed_in: Client, job: Job, asks: str, says: str) -> None:
+def test_what_he_types_is_read_back_in_money(signed_in: Client, job: Job, asks: str, message: str) -> None:
     response = signed_in.get(reverse("asks-reading", args=[job.pk]), {"asks": asks})
     assert response.status_code == 200
-    assert says in text(response)
+    assert message in text(response)
 
 
 def test_a_milestone_can_be_added_moved_and_taken_out(signed_in: Client, job: Job) -> None:
@@ -202,14 +202,14 @@ def test_a_milestone_that_is_billed_is_not_said_to_have_something_to_bill(signed
 def test_photos_that_are_too_many_or_no_photos_are_refused_in_plain_words(signed_in: Client) -> None:
     row = milestone(signed_floor(), "Begun")
     page, today = reverse("milestone-reached", args=[row.pk]), timezone.localdate().isoformat()
-    for content, count, says in (
+    for content, count, message in (
         (photo().getvalue(), 7, "send at most 6 at a time"),
         (b"text", 1, "floor.jpg: "),
     ):
         files = [SimpleUploadedFile("floor.jpg", content, "image/jpeg") for _ in range(count)]
         response = signed_in.post(page, {"reached_on": today, "photos": files})
         assert response.status_code == 422
-        assert says in text(response)
+        assert message in text(response)
     assert not MilestonePhoto.objects.exists()
 
 
@@ -260,7 +260,7 @@ def test_terms_of_the_plan_are_kept_and_shown(signed_in: Client) -> None:
 
 @issued
 @pytest.mark.parametrize(
-    ("changed", "says"),
+    ("changed", "message"),
     [
         ({"deposit": "196.81"}, "part of the contract sum: $196.80 or less"),
         ({"retainage_percent": "100"}, "out of range"),
@@ -271,12 +271,12 @@ def test_terms_of_the_plan_are_kept_and_shown(signed_in: Client) -> None:
     ],
 )
 def test_terms_that_cannot_be_are_refused_in_plain_words(
-    signed_in: Client, changed: dict[str, str], says: str
+    signed_in: Client, changed: dict[str, str], message: str
 ) -> None:
     job = signed_floor()
     response = signed_in.post(reverse("plan-terms", args=[job.pk]), terms(**changed))
     assert response.status_code == 422
-    assert says in text(response).replace("&#x27;", "’")
+    assert message in text(response).replace("&#x27;", "’")
     assert PaymentPlan.objects.get(job=job).retainage_percent == 0
 
 
@@ -437,15 +437,15 @@ def test_a_split_is_kept_as_its_numbers_are_read(signed_in: Client, job: Job) ->
 
 
 @pytest.mark.parametrize(
-    ("first", "says"), [("41", "shares come to 101.00 %"), ("39", "must come to 100"), ("x", "isn")]
+    ("first", "message"), [("41", "shares come to 101.00 %"), ("39", "must come to 100"), ("x", "isn")]
 )
-def test_a_split_that_is_no_whole_is_refused(signed_in: Client, job: Job, first: str, says: str) -> None:
+def test_a_split_that_is_no_whole_is_refused(signed_in: Client, job: Job, first: str, message: str) -> None:
     rows = read_plan(job).milestones
     split = {
         f"share-{row.key}": share for row, share in zip(rows, (first, "20", "20", "10", "10"), strict=True)
     }
     page = reverse("plan-cash", args=[job.pk])
-    assert says in text(signed_in.get(page, split))
+    assert message in text(signed_in.get(page, split))
     assert signed_in.post(page, split).status_code == 422
     assert read_plan(job).milestones[0].share_percent == 10
 
