@@ -44,7 +44,7 @@ def assembly_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def assembly(request: HttpRequest, pk: int) -> HttpResponse:
-    """The page of an assembly: what it is made of, what goes with it and before it, and a trial.
+    """Show the page of an assembly: what it is made of, what goes with it and before it, and a trial.
 
     Sending one of its two forms adds a companion, or an assembly that must be done before it.
     """
@@ -86,7 +86,7 @@ def assembly(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def assembly_trial(request: HttpRequest, pk: int) -> HttpResponse:
-    """The trial alone, for the request that runs while a quantity is typed."""
+    """Return the trial without the page, for the request that runs while a quantity is typed."""
     assembly, firm = get_object_or_404(Assembly, pk=pk), Firm.current()
     form = _trial_form(request, assembly, firm)
     context = {"firm": firm, "trial_form": form, "trial": _trial(form, assembly, firm)}

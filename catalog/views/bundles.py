@@ -38,7 +38,7 @@ def bundle_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def bundle(request: HttpRequest, pk: int) -> HttpResponse:
-    """A bundle with its assemblies in order; sending the form adds an assembly at the end."""
+    """Show a bundle with its assemblies in order; sending the form adds an assembly at the end."""
     bundle = get_object_or_404(Bundle, pk=pk)
     form = BundleLineForm(typed(request), bundle=bundle)
     if form.is_valid():

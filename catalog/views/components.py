@@ -89,7 +89,7 @@ def component_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def component_reading(request: HttpRequest) -> HttpResponse:
-    """What a typed rate, or a formula with its inputs, comes to for what a component uses and scales with."""
+    """Show what a typed rate, or a formula with its inputs, comes to in the units of the component."""
     query = request.GET
     measure = MEASURES.get(query.get("scales_with") or query.get("measure", ""))
     unit, per = unit_of_choice(query.get("uses", "")), measure.unit if measure else ""

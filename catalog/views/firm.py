@@ -24,13 +24,13 @@ def firm(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def markup_reading(request: HttpRequest) -> HttpResponse:
-    """What a markup comes to as a margin, while it is typed in one of the fields for markups."""
+    """Show what a markup comes to as a margin, while it is typed in one of the fields for markups."""
     markup = next((request.GET[name] for name in MARKUPS if name in request.GET), "")
     return HttpResponse(markup_in_words(markup), content_type="text/plain; charset=utf-8")
 
 
 def hourly_rate(request: HttpRequest) -> HttpResponse:
-    """The year and what an hour of it comes to; the year can be saved alone or with the rate in use."""
+    """Show the year and what an hour of it comes to; the year can be saved alone or with the rate in use."""
     current = Firm.current()
     rate = current.hourly_rate()
     form = YearForm(typed(request), instance=current)
@@ -51,7 +51,7 @@ def hourly_rate(request: HttpRequest) -> HttpResponse:
 @saves_nothing
 @require_POST
 def hourly_rate_figures(request: HttpRequest) -> HttpResponse:
-    """What an hour comes to while the year is typed; nothing is saved."""
+    """Show what an hour comes to while the year is typed; nothing is saved."""
     form = YearForm(request.POST, instance=Firm())
     form.is_valid()
     return render(request, "catalog/firm/_hourly_rate.html", {"form": form, "rate": form.rate})

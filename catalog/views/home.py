@@ -9,6 +9,6 @@ from catalog.lists.catalog_list import CATALOG_LISTS
 
 @require_GET
 def catalog(request: HttpRequest) -> HttpResponse:
-    """The five lists, each with how many rows it offers."""
+    """Show the first page: the five lists, each with how many rows it offers."""
     lists = [(kind, kind.model.objects.offered().count()) for kind in CATALOG_LISTS.values()]
     return render(request, "catalog/lists/home.html", {"place": "catalog", "lists": lists})

@@ -17,7 +17,7 @@ def catalog_list(request: HttpRequest, kind: str) -> HttpResponse:
 
 @require_GET
 def catalog_list_rows(request: HttpRequest, kind: str) -> HttpResponse:
-    """The rows alone, for the search that runs while something is typed."""
+    """Return the rows of a list without the page, for the search that runs while something is typed."""
     return render(request, "catalog/lists/_rows.html", _context(request, kind))
 
 

@@ -39,7 +39,7 @@ def material_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def material(request: HttpRequest, pk: int) -> HttpResponse:
-    """A material with its packages; sending the form adds a package."""
+    """Show a material with its packages; sending the form adds a package."""
     material = get_object_or_404(Material, pk=pk)
     today = timezone.localdate()
     form = PackageForm(typed(request), material=material, today=today)
@@ -106,7 +106,7 @@ def package_delete(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def package_price(request: HttpRequest, pk: int) -> HttpResponse:
-    """The price of one package, as a page of its own."""
+    """Show the price of one package, as a page of its own."""
     package = _package(pk)
     form = PackagePriceForm(typed(request), instance=package, today=timezone.localdate())
     if form.is_valid():
@@ -119,7 +119,7 @@ def package_price(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def package_price_here(request: HttpRequest, pk: int) -> HttpResponse:
-    """The price of one package in the list: the form in the place of its row, and once saved the row."""
+    """Show the price of one package in the list: the form in the place of its row, and once saved the row."""
     package = _package(pk)
     form = PackagePriceForm(typed(request), instance=package, today=timezone.localdate())
     if form.is_valid():

@@ -49,7 +49,7 @@ def operation(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def hours_reading(request: HttpRequest) -> HttpResponse:
-    """What the hours typed in one of the three fields come to."""
+    """Show what the hours typed in one of the three fields come to."""
     typed = next((request.GET[name] for name in HOURS_COLUMNS if name in request.GET), "")
     words = rate_in_words(typed, "hour", request.GET.get("unit", ""))
     return HttpResponse(words, content_type="text/plain; charset=utf-8")

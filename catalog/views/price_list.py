@@ -52,7 +52,7 @@ def _signed(text: str) -> str:
 
 @require_POST
 def price_list_refused(request: HttpRequest) -> HttpResponse:
-    """The refused rows of a report as a file, to be corrected and imported again."""
+    """Return the refused rows of a report as a file, to be corrected and imported again."""
     try:
         text = signing.loads(request.POST.get("refused", ""), salt=SALT)
     except signing.BadSignature:

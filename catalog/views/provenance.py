@@ -62,7 +62,7 @@ def assembly_where(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def component_where(request: HttpRequest, pk: int) -> HttpResponse:
-    """The rate of a component, with what is known of the material or the labor that it uses."""
+    """Show the rate of a component, with what is known of the material or the labor that it uses."""
     component = get_object_or_404(
         Component.objects.select_related("assembly", "material", "operation", "part"), pk=pk
     )
@@ -86,7 +86,7 @@ def component_where(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_GET
 def changed(request: HttpRequest) -> HttpResponse:
-    """All that the firm changed or made itself, beside what was shipped."""
+    """Show all that the firm changed or made itself, beside what was shipped."""
     query = ListQuery(changed=True)
     lists = []
     for catalog_list in CATALOG_LISTS.values():

@@ -125,7 +125,7 @@ def signed_job(job: Job) -> SignedJob | None:
 
 
 def signed_basis(acceptance: Acceptance) -> SignedBasis:
-    """The basis of a signed document; the record of a signature counts options from 1."""
+    """Return the basis of a signed document; the record of a signature counts options from 1."""
     document = acceptance.document
     positions = [option["place"] - 1 for option in acceptance.read_record()["options"]]
     return SignedBasis(document.pk, str(document), document.read_basis(), positions)
@@ -177,7 +177,7 @@ def row_key(line: ChangeLine) -> str:
 
 
 def _part(line: ChangeLine, signed: SignedJob, today: date) -> Part:
-    """A line of a change as the rules price it."""
+    """Return a line of a change as the rules price it."""
     key, amount = row_key(line), line.amount.amount
     if line.kind == ChangeLine.Kind.AGREED:
         return LumpSumLine(key, line.title, line.quantity, line.unit, amount)

@@ -45,7 +45,7 @@ def prepare_change(change: ChangeOrder, firm: Firm, today: date) -> UnissuedDocu
 
 
 def _shows_the_same(earlier: Document, unissued: UnissuedDocument) -> bool:
-    """Whether the document shows what the earlier one does, but for its number and title."""
+    """Tell whether the document shows what the earlier one does, but for its number and title."""
     then, now = earlier.read_snapshot(), unissued.snapshot
     return all(then.get(name) == now[name] for name in now if name not in ("number", "title"))
 
@@ -172,7 +172,7 @@ def _words(draft: ChangeDraft) -> ChangeWords:
 
 
 def _basis(draft: ChangeDraft) -> dict[str, Any]:
-    """The basis: as of an estimate the lines with their keys, the rules and the sums.
+    """Return the basis of a change: the lines with their keys, the rules and the sums, as for an estimate.
 
     Each line also names the contract line that it refers to and the unit price that it goes by.
     """
@@ -212,7 +212,7 @@ def _line(row: ChangeRow) -> dict[str, Any]:
 
 
 def _names_and_totals(documents: Iterable[Document]) -> list[tuple[str, Decimal]]:
-    """The change orders by name and title, each with what it adds."""
+    """Return the change orders by name and title, each with what it adds."""
     return [(_name(document), document.total.amount) for document in documents]
 
 

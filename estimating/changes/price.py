@@ -170,7 +170,7 @@ def price_change(
 
 
 def _store_tax(cost: Decimal, rules: ContractRules) -> Decimal:
-    """The tax that the firm pays at the store, where its policy makes that a cost of the firm."""
+    """Return the tax that the firm pays at the store, where its policy makes that a cost of the firm."""
     return round_cents(Fraction(cost) * rules.tax_rate) if rules.tax_policy == "consumer" else NO_MONEY
 
 
@@ -201,7 +201,7 @@ def _bought_in_words(line: PricedLine, rules: ContractRules) -> str:
 
 
 def _time_and_material(line: PricedLine, rules: ContractRules) -> ChangeRow:
-    """Time and material up to a limit, the way it will be billed.
+    """Price time and material up to a limit, the way it will be billed.
 
     The limit is the hours at their price plus what is bought with its markup, each rounded to the cent.
     """
@@ -258,7 +258,7 @@ def _lump_sum(part: LumpSumLine) -> ChangeRow:
 
 
 def _at_unit_price(part: UnitPriceLine) -> ChangeRow:
-    """Quantity times price; the price and its taxable part are each rounded half-up to the cent once."""
+    """Price a quantity at its unit price; price and taxable part are each rounded to the cent once."""
     signed, quantity = part.unit_price, Fraction(part.quantity)
     rule = f"By its price in {signed.document_name.lower()}"
     if signed.kind == FOUND:
@@ -282,7 +282,7 @@ def _at_unit_price(part: UnitPriceLine) -> ChangeRow:
 
 
 def _deleted_work(part: DeletedWork, rules: ContractRules) -> ChangeRow:
-    """A credit of what is left of the line's price, less the share that the terms keep."""
+    """Return a credit of what is left of the line's price, less the share that the terms keep."""
     line, keeps = part.line, rules.terms.keeps
     kept = round_cents(Fraction(line.left) * keeps)
     reasons = [f"Its price in {line.document_name.lower()}, {format_price(line.price)}"]
@@ -303,7 +303,7 @@ def _deleted_work(part: DeletedWork, rules: ContractRules) -> ChangeRow:
 
 
 def _owner_furnished(part: OwnerFurnished, rules: ContractRules) -> ChangeRow:
-    """A credit of the material's cost with its store tax and the markup on both."""
+    """Return a credit of the material's cost with its store tax and the markup on both."""
     tax = _store_tax(part.cost, rules)
     markup = round_cents(Fraction(part.cost + tax) * rules.material.share)
     amounts = [f"Material {format_price(part.cost)}"]
@@ -316,7 +316,7 @@ def _owner_furnished(part: OwnerFurnished, rules: ContractRules) -> ChangeRow:
 
 
 def _allowance_choice(part: AllowanceChoice, rules: ContractRules) -> ChangeRow:
-    """The choice against its allowance; the whole of it is taxable."""
+    """Price a choice against its allowance; the whole of it is taxable."""
     tax = _store_tax(part.cost, rules)
     chosen = part.cost + tax
     shown = f"Chosen {format_price(part.cost)}"
@@ -338,7 +338,7 @@ def _allowance_choice(part: AllowanceChoice, rules: ContractRules) -> ChangeRow:
 
 
 def _at_cost(allowance: ContractAllowance, chosen: Decimal, rules: ContractRules) -> tuple[Decimal, str]:
-    """The difference in cost with the terms' markup on it, and the words for it.
+    """Return the difference in cost with the terms' markup on it, and the words for it.
 
     `chosen` includes the store tax; the allowance includes it where it covers tax.
     """
@@ -358,7 +358,7 @@ def _at_cost(allowance: ContractAllowance, chosen: Decimal, rules: ContractRules
 def _at_client_price(
     allowance: ContractAllowance, chosen: Decimal, rules: ContractRules
 ) -> tuple[Decimal, str]:
-    """The choice with store tax and the terms' markup, less the allowance; and the words for it."""
+    """Return the choice with store tax and the terms' markup, less the allowance; and the words for it."""
     share = rules.terms.markup.share
     markup = round_cents(Fraction(chosen) * share)
     compared = (
@@ -369,7 +369,7 @@ def _at_client_price(
 
 
 def _fee_and_minimum(rows: Sequence[ChangeRow], rules: ContractRules) -> list[ChangeRow]:
-    """The fee of a change that adds work, and what is missing to its least charge, fee included."""
+    """Return the fee of a change that adds work, and what it then lacks to the least charge."""
     added = [row.price for row in rows if row.kind in ADDS_WORK]
     if not added:
         return []

@@ -107,7 +107,7 @@ def change_snapshot(
 
 
 def _rows(rows: Sequence[ChangeRow]) -> list[dict[str, str]]:
-    """The rows; work that is added carries the number that it has in the scope."""
+    """Return the printed rows of a change; work that is added carries the number that it has in the scope."""
     scope = (RowKind.WORK, RowKind.AT_MOST)
     return [
         {
@@ -134,7 +134,7 @@ def _tax(priced: PricedChange, rules: ContractRules) -> dict[str, str]:
 
 
 def _contract(contract: Contract, change: Decimal, waiting: Waiting) -> dict[str, Any]:
-    """The way from the original sum to the one after the change."""
+    """Return the rows that lead from the original contract sum to the one after the change."""
     first, *later = contract.steps
     return {
         "original": _signed_amount(first.signed),
@@ -152,7 +152,7 @@ def waiting_rows(waiting: Waiting) -> list[dict[str, str]]:
 
 
 def _signed_amount(signed: SignedDocument) -> dict[str, str]:
-    """What was signed and its amount, such as "Change order 2, Rotten subfloor, signed Mon 7 Dec 2026"."""
+    """Return what was signed and its amount, such as "Change order 2, Rot, signed Mon 7 Dec 2026"."""
     name = "Estimate" if signed.kind == ESTIMATE else "Change order"
     about = f", {signed.about}" if signed.about else ""
     label = f"{name} {signed.number}{about}, signed {day_in_words(signed.signed_on)}"

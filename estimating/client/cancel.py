@@ -158,13 +158,13 @@ def _cancel_later_changes(canceled: Document, at: datetime, name: str) -> None:
 
 
 def _changes_of_job(document: Document) -> QuerySet[Document]:
-    """The change orders of a document's job, the oldest first, with their events."""
+    """Return the change orders of a document's job, the oldest first, with their events."""
     changes = Document.objects.filter(job=document.job_id, kind=Document.Kind.CHANGE_ORDER)
     return changes.prefetch_related("events").order_by("pk")
 
 
 def _settles(change: Document, documents: Collection[int]) -> bool:
-    """Whether a change settles a line of these documents, by their primary keys."""
+    """Tell whether a change settles a line of one of the documents with these primary keys."""
     return any(line["refers_document"] in documents for line in change.read_basis()["lines"])
 
 

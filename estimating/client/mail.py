@@ -130,7 +130,7 @@ def _link_facts(link: ClientLink) -> dict[str, str]:
 
 
 def _issued_pdf(document: Document) -> tuple[str, bytes]:
-    """The PDF as it was issued, with its file name. Raises DamagedPdf."""
+    """Return the PDF as it was issued, with its file name. Raises DamagedPdf."""
     if not document.pdf_is_whole():
         raise DamagedPdf(f"The PDF of {document} is no longer the one that was issued. Nothing was sent.")
     return pdf_file_name(f"{document.kind} {document.number}", document.job), bytes(document.pdf)

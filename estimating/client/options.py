@@ -124,7 +124,7 @@ def sums_with(basis: Mapping[str, Any], options: Collection[Option], positions: 
 
 
 def _tax_base(basis: Mapping[str, Any], chosen: Collection[Option]) -> Fraction:
-    """What tax is charged on; zero where the client is charged none."""
+    """Return the amount that tax is charged on; zero where the client is charged none."""
     policy = basis["policy"]["tax_policy"]
     if policy == "materials":
         added = [option.taxable for option in chosen]

@@ -87,7 +87,7 @@ def _line(material: Mapping[str, Any], prices: Mapping[str, Decimal]) -> PriceCh
 
 
 def _packages_in_words(packages: Iterable[Mapping[str, Any]], unit: str) -> str:
-    """The packages as "3 × 1 gal, 1 × 5 gal"; what is counted, such as screws, without a unit: "2 × 100"."""
+    """Return the packages as "3 × 1 gal, 1 × 5 gal"; counted things, such as screws, have no unit."""
     parts = []
     for package in packages:
         size = format_quantity(Fraction(package["size"]), unit).removesuffix(" each")
@@ -96,7 +96,7 @@ def _packages_in_words(packages: Iterable[Mapping[str, Any]], unit: str) -> str:
 
 
 def _on_price(material: Mapping[str, Any], line: PriceChange, policy: Mapping[str, str]) -> Fraction:
-    """What a material's difference in cost makes of the client's price, not rounded."""
+    """Return the difference in the client's price that a material's difference in cost makes, not rounded."""
     difference = Fraction(line.difference)
     if policy["tax_policy"] == "consumer" and material["taxable"] and material["kind"] != "subcontract":
         difference *= 1 + Fraction(policy["tax_rate"])

@@ -221,7 +221,7 @@ def _paper_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
 
 
 def _agreement_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """The options, sums and last days that the signer agreed to."""
+    """Yield the options, sums and last days that the signer agreed to."""
     options = [f"{option['title']}, {format_price(Decimal(option['price']))}" for option in record["options"]]
     yield "Options taken", "; ".join(options) or "none"
     if Decimal(record["tax"]):

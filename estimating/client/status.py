@@ -33,7 +33,7 @@ def client_status(document: Document, now: datetime, today: date) -> dict[str, A
 
 
 def _change_context(document: Document) -> dict[str, Any]:
-    """The change that a change order was issued from, and whether it can still be edited."""
+    """Return the change that a change order was issued from, and whether it can still be edited."""
     if document.kind != Document.Kind.CHANGE_ORDER:
         return {}
     assert document.estimate is not None  # a change order is issued from the estimate of its change

@@ -47,7 +47,7 @@ def clean_scan(file: IO[bytes], size: int) -> CleanScan:
 
 
 def _reencoded(content: bytes) -> bytes:
-    """The picture as JPEG. Raises UnreadableScan, also for an image that unfolds to too many pixels."""
+    """Return the picture as JPEG. Raises UnreadableScan, also where it unfolds to too many pixels."""
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)

@@ -110,7 +110,7 @@ def change_notice(place: str, firm: Mapping[str, Any], added: Decimal, before: D
 
 
 def _notice(firm: Mapping[str, Any]) -> dict[str, Any]:
-    """The notice of cancellation as a part of a snapshot."""
+    """Return the notice of cancellation as a part of a snapshot."""
     return {
         "statement": STATEMENT,
         "caption": CAPTION,

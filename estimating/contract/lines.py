@@ -102,7 +102,7 @@ def contract_rules(basis: Mapping[str, Any]) -> ContractRules:
 
 
 def _terms(kept: Mapping[str, str] | None, material: Markup) -> ChangeTerms:
-    """The terms for changes; an estimate issued before there were any goes by its markup on material."""
+    """Return the terms for changes; an estimate issued without any goes by its markup on material."""
     if kept is None:
         return ChangeTerms(markup=material)
     return ChangeTerms(
@@ -136,7 +136,7 @@ def _work_lines(signed: SignedBasis) -> Iterator[Mapping[str, Any]]:
 def _line(
     signed: SignedBasis, line: Mapping[str, Any], referring: Collection[Mapping[str, Any]]
 ) -> ContractLine:
-    """A line of the contract; `referring` are the lines of changes that refer to it."""
+    """Return a line of the contract; `referring` are the lines of changes that refer to it."""
     credits = [change for change in referring if change["kind"] != "choice"]
     price = Decimal(line["price"])
     taxable = Decimal(line["taxable"])

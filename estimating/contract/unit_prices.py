@@ -54,7 +54,7 @@ class UnitPrice:
 
     @property
     def per(self) -> str:
-        """The unit as it follows a price, "a sq ft"; empty for an option."""
+        """The unit as it follows a price, such as "a sq ft"; empty for an option, which is taken whole."""
         return UNITS[self.unit] if self.kind == FOUND else ""
 
     def counted(self, quantity: Decimal) -> Decimal:

@@ -80,7 +80,7 @@ def _entries(document: Document, today: date) -> Iterator[tuple[int, HistoryEntr
 
 
 def _expiry(document: Document, last_day: date) -> HistoryEntry:
-    """The entry that says, at the midnight after it, that a document's last day is past."""
+    """Return the entry that a document's last day is past, dated at the midnight after that day."""
     at = timezone.make_aware(datetime.combine(last_day + timedelta(days=1), time.min))
     words = event_in_words(EXPIRED, {"valid_to": last_day.isoformat()})
     return HistoryEntry(document, at, f"{document} {words}")

@@ -80,7 +80,7 @@ class UnissuedDocument:
 
 
 def in_a_sentence(document: Document) -> str:
-    """ "estimate 1001" """
+    """Return the name of a document as it stands inside a sentence: estimate 1001."""
     return f"{document.get_kind_display().lower()} {document.number}"
 
 

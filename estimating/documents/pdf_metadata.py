@@ -69,7 +69,7 @@ def with_schemas(rdf: bytes, *schemas: XmpSchema) -> bytes:
 
 
 def _values(schema: XmpSchema) -> str:
-    """The values of a schema's properties as RDF."""
+    """Return the values of a schema's properties as RDF."""
     values = "".join(
         f"<{schema.prefix}:{prop.name}>{escape(prop.value)}</{schema.prefix}:{prop.name}>"
         for prop in schema.properties
@@ -80,7 +80,7 @@ def _values(schema: XmpSchema) -> str:
 
 
 def _schema_description(schema: XmpSchema) -> str:
-    """What a schema's properties are, in the words of PDF/A for such a description."""
+    """Return the description of a schema's properties that PDF/A asks for."""
     rows = "".join(
         f'<rdf:li rdf:parseType="Resource"><pdfaProperty:name>{prop.name}</pdfaProperty:name>'
         f"<pdfaProperty:valueType>{prop.value_type}</pdfaProperty:valueType>"

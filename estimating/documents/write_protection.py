@@ -26,7 +26,7 @@ END $$
 
 
 def protect(*tables: type[models.Model]) -> None:
-    """Protect further tables, those of the app above; its `ready` calls this."""
+    """Protect further tables, those of an app above, whose `ready` calls this."""
     PROTECTED.extend(table for table in tables if table not in PROTECTED)
 
 

@@ -292,7 +292,7 @@ class _FileReader:
                 yield f"{name}[{number}]", typed
 
     def _has_shape(self, place: str) -> bool:
-        """Whether the schema accepts what is at a place, and all that is inside it."""
+        """Tell whether the schema accepts the value at a place, and all that is inside it."""
         return not any(
             fault.place == place or fault.place.startswith((f"{place}.", f"{place}["))
             for fault in self.shape_faults

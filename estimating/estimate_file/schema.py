@@ -160,7 +160,7 @@ def _type(value: Any, types: Any, rules: Any) -> str:
 
 
 def _enum(value: Any, choices: Any, rules: Any) -> str:
-    """Empty for what isn't text, as its type is named already."""
+    """Return the choices that a text isn't one of; empty for another type, which is refused already."""
     return f"“{value[:40]}” is none of these: {', '.join(choices)}." if isinstance(value, str) else ""
 
 

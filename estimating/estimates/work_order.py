@@ -39,7 +39,7 @@ class PlacedWork:
     rooms: frozenset[str] = frozenset()
 
     def shares_a_room(self, other: "PlacedWork") -> bool:
-        """Whether both are done in one room, as far as it is known."""
+        """Tell whether both work items are done in one room, as far as their rooms are known."""
         return not self.rooms or not other.rooms or bool(self.rooms & other.rooms)
 
 

@@ -211,7 +211,7 @@ class AddWorkForm(forms.Form):
         return [chosen[position] for position in stable_order(len(chosen), before)]
 
     def _rooms_forgotten(self) -> bool:
-        """Whether rooms are measured and none is ticked for work that takes its amounts from rooms.
+        """Tell whether rooms are measured and none is ticked for work that takes its amounts from rooms.
 
         That is asked before anything is put on: to tick them afterwards takes a page for each work item.
         """

@@ -147,7 +147,7 @@ class WorkItemForm(ModelForm[WorkItem]):
             self.add_error(amount, words)
 
     def _is_new(self, name: str) -> bool:
-        """Whether something was typed there that wasn't there before.
+        """Tell whether something was typed in these fields that wasn't there before.
 
         What is left beside a field that was emptied goes with it, and is no fault.
         """

@@ -35,7 +35,7 @@ class CutStick:
     offcut_nm: int
 
     def in_words(self, metric: bool = False) -> str:
-        """Such as "8': Back door, left leg, 6' 10-1/4"; offcut 1' 1-5/8"."""
+        """Return one line of the list, such as "8': Back door, left leg, 6' 10-1/4"; offcut 1' 1-5/8"."""
         cut = "; ".join(piece.in_words(metric) for piece in self.pieces)
         rest = f"offcut {format_length(self.offcut_nm, metric)}" if self.offcut_nm else "no offcut"
         return f"{format_length(self.stick.length_nm, metric)}: {cut}; {rest}"
@@ -73,7 +73,7 @@ class CutList:
 
 @lru_cache(maxsize=1024)
 def cut(pieces: tuple[Piece, ...], sticks: tuple[Stick, ...], rules: StickRules = USUAL) -> CutList:
-    """The cut list of least cost; of those that cost the same, one of the fewest sticks.
+    """Return the cut list of least cost; of those that cost the same, one of the fewest sticks.
 
     A kerf is lost at every cut. Pieces longer than any stick are joined where they may be. Raises
     CannotCut where there is no stick, a piece that no stick yields, or more pieces than can be worked out.
@@ -98,12 +98,12 @@ def cut(pieces: tuple[Piece, ...], sticks: tuple[Stick, ...], rules: StickRules 
 
 
 def differ(cuts: CutList, by_length: Purchase) -> bool:
-    """Whether the cut list takes other sticks than length alone."""
+    """Tell whether the cut list takes other sticks than length alone would."""
     return _bought(cuts) != Counter({offer.size: number for offer, number in by_length.counts})
 
 
 def why(cuts: CutList, by_length: Purchase, metric: bool = False) -> str:
-    """Why the cut list buys what it does, beside the sticks that length alone, in feet, asks for."""
+    """Return why the cut list buys what it does, beside the sticks that length alone, in feet, asks for."""
     plain, count = by_length.package_count, cuts.count
     asked = f"{format_quantity(by_length.required, 'ft', metric)} is {sticks_in_words(plain)} by length"
     if not differ(cuts, by_length):
@@ -125,7 +125,7 @@ def _cheapest(cutting: Cutting) -> Cheapest:
 
 
 def _useful(sticks: tuple[Stick, ...]) -> list[Stick]:
-    """The sticks worth buying, shortest first: none that costs as much as a longer one."""
+    """Return the sticks worth buying, shortest first: none that costs as much as a longer one."""
     useful: list[Stick] = []
     for stick in sorted(sticks, key=lambda stick: -stick.length_nm):
         if not useful or stick.price < useful[-1].price:
@@ -165,7 +165,7 @@ def _in_whole_numbers(parts: list[Piece], sticks: list[Stick], kerf_nm: int) -> 
 def _written(
     parts: list[Piece], sticks: list[Stick], found: Cheapest, money: _Money, kerf_nm: int
 ) -> CutList:
-    """The cuts with the pieces put in, long sticks and long pieces first."""
+    """Return the sticks with their pieces, long sticks and long pieces first."""
     waiting: dict[int, list[Piece]] = defaultdict(list)
     for piece in reversed(parts):
         waiting[piece.length_nm].append(piece)
@@ -211,5 +211,5 @@ def _too_short(cuts: CutList, metric: bool) -> str:
 
 
 def sticks_in_words(number: int) -> str:
-    """Such as "1 stick" or "8 sticks"."""
+    """Return the count of sticks in words, such as "1 stick" or "8 sticks"."""
     return "1 stick" if number == 1 else f"{number} sticks"

@@ -81,18 +81,18 @@ class _Buying:
         )
 
     def _by_thumb(self) -> list[Cut]:
-        """The best of what rules of thumb find."""
+        """Return the best cuts that the rules of thumb find."""
         sticks = range(len(self._cutting.rooms))
         return min((best_fit(self._cutting, stick) for stick in sticks), key=self._cost)
 
     def _least_by_length(self) -> int:
-        """What the pieces' length costs at the price of the stick that gives most for its cost."""
+        """Return what the pieces' length costs at the price of the stick that gives most for its cost."""
         total = self._value_of_all[0]
         rooms_and_costs = zip(self._cutting.rooms, self._cutting.costs, strict=True)
         return min(-(-total * cost // room) for room, cost in rooms_and_costs)
 
     def _purchases(self, below: int) -> list[tuple[int, tuple[int, ...]]]:
-        """Every purchase that is long enough and costs less than `below`, the cheapest first."""
+        """Return every purchase that is long enough and costs less than `below`, the cheapest first."""
         rooms, costs = self._cutting.rooms, self._cutting.costs
         total = self._value_of_all[0]
         found: list[tuple[int, tuple[int, ...]]] = []
@@ -111,7 +111,7 @@ class _Buying:
         return sorted(found)
 
     def _cut(self, bought: Sequence[int]) -> list[Cut] | None:
-        """The cuts that make this purchase do, None where it won't. Raises OutOfSteps."""
+        """Return cuts by which this purchase yields every piece, None without any. Raises OutOfSteps."""
         cuts = fill_up(self._cutting, bought, False) or fill_up(self._cutting, bought, True)
         if cuts is not None:
             return cuts

@@ -14,7 +14,7 @@ LEAST_SPACING_NM = 6 * NM_PER_INCH  # nearer than that it is boarding, not rows 
 
 @lru_cache(maxsize=256)
 def rows_of(plan: RoomPlan, spacing_nm: int) -> tuple[Piece, ...]:
-    """The rows of a ceiling: one along a wall, then one at every spacing, and one along the last wall.
+    """Return the rows of a ceiling: one along a wall, then one at every spacing, and one along the last wall.
 
     They run along the longer side, since joists mostly span the shorter one (common practice), and stop at
     columns; they may be put together from parts. Raises CannotCut where rows would lie nearer than 6 in.

@@ -95,7 +95,7 @@ class _Fill(NamedTuple):
 
 
 def _fullest(cutting: Cutting, value: Sequence[int], room: int, steps: Steps) -> _Fill:
-    """The pieces of the highest value that one stick yields: a search, densest in value first."""
+    """Return the pieces of the highest value that one stick yields; tries the densest in value first."""
     widths = cutting.widths
     order = [kind for kind in range(len(widths)) if value[kind] > 0 and widths[kind] <= room]
     # 80 bits behind the point tell all densities apart that matter: no stick is 2**40 parts long.
@@ -148,7 +148,7 @@ class _Basis:
     """
 
     def __init__(self, cutting: Cutting, bought: Sequence[int]) -> None:
-        """Begins with every stick cut into pieces of one length."""
+        """Begin with every stick cut into pieces of one length."""
         widths, counts, rooms, costs = self._cutting = cutting
         kinds, sticks = len(widths), len(rooms)
         own = [_cheapest_for_one_kind(cutting, kind) for kind in range(kinds)]
@@ -179,7 +179,7 @@ class _Basis:
         return len(self._rows)
 
     def whole(self) -> tuple[tuple[int, Pattern], ...]:
-        """The sticks that are cut by one pattern whole times."""
+        """Return the sticks that are cut by one pattern a whole number of times."""
         return tuple(
             (column.stick, column.pattern)
             for column, amount in zip(self._columns, self._amounts, strict=True)
@@ -249,7 +249,7 @@ def _eliminated(line: list[int], by: list[int], pivot: int, factor: int, scale: 
 
 
 def _cheapest_for_one_kind(cutting: Cutting, kind: int) -> int:
-    """The stick that gives pieces of one length at the least cost apiece."""
+    """Return the stick that gives pieces of one length at the least cost apiece."""
     width, count = cutting.widths[kind], cutting.counts[kind]
     fit = [stick for stick, room in enumerate(cutting.rooms) if room >= width]
     return min(

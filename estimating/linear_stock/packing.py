@@ -16,9 +16,10 @@ class Cut(NamedTuple):
 
 
 def best_fit(cutting: Cutting, stick: int) -> list[Cut]:
-    """Longest pieces first, each where the least is left over; new sticks are of one length if it fits.
+    """Cut the longest pieces first, each from the stick where the least is left over.
 
-    In the end every stick is changed for the cheapest that holds the same pieces.
+    New sticks are of one length if the piece fits it. In the end every stick is changed for the cheapest
+    that holds the same pieces.
     """
     open_sticks: list[tuple[int, dict[int, int]]] = []
     for kind, (width, count) in enumerate(zip(cutting.widths, cutting.counts, strict=True)):
@@ -37,7 +38,7 @@ def best_fit(cutting: Cutting, stick: int) -> list[Cut]:
 
 
 def fill_up(cutting: Cutting, bought: Sequence[int], longest_first: bool) -> list[Cut] | None:
-    """Stick by stick, the longest piece that is left and with it what fills the stick best."""
+    """Cut stick by stick: the longest piece that is left, and with it the pieces that fill the stick best."""
     left = list(cutting.counts)
     cuts = []
     sticks = [stick for stick, number in enumerate(bought) for _ in range(number)]
@@ -62,7 +63,7 @@ def _shortest(cutting: Cutting, width: int) -> int:
 
 
 def _fullest_with(cutting: Cutting, left: Sequence[int], first: int, room: int) -> Pattern:
-    """The first piece and what fills the rest of the stick best, as far as a short search finds it."""
+    """Return the first piece and the pieces that, by a short search, fill the rest of the stick best."""
     widths, kinds = cutting.widths, len(cutting.widths)
     best: Pattern = ()
     least_free, steps = room, 0
@@ -120,7 +121,7 @@ class Search:
         self._cuts: list[Cut] = []
 
     def run(self) -> list[Cut] | None:
-        """The cuts, or None where there are none. Raises OutOfSteps."""
+        """Return the cuts, or None where no cuts yield every piece. Raises OutOfSteps."""
         slack = tuple(values.slack(self._left, self._sticks) for values in self._values)
         if min(slack) < 0:
             return None
@@ -162,7 +163,7 @@ class Search:
     def _fillings(
         self, first: int, stick: int, slack: tuple[int, ...], densest: Sequence[Sequence[tuple[int, int]]]
     ) -> list[_Filling]:
-        """All ways to fill a stick with the first piece that lose no more than can be spared."""
+        """Return all ways to fill a stick with the first piece that lose no more than can be spared."""
         widths, left = self._cutting.widths, self._left
         kinds = len(widths)
         pieces = [values.pieces for values in self._values]

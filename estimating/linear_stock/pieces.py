@@ -38,7 +38,7 @@ class StickRules:
     least_part_nm: int = 32 * NM_PER_INCH
 
     def with_width(self, width_nm: int | None) -> "StickRules":
-        """The same for stock of a known width."""
+        """Return these rules for stock of a known width."""
         if width_nm is None:
             return self
         return replace(self, casing_width_nm=width_nm, crown_width_nm=width_nm)
@@ -68,7 +68,7 @@ class Piece:
 def pieces_of(
     measure: str, plan: RoomPlan, walls: frozenset[int] | None = None, rules: StickRules = USUAL
 ) -> tuple[Piece, ...]:
-    """The pieces that a measure of a room stands for, on all of its walls or some.
+    """Return the pieces that a measure of a room stands for, on all of its walls or some.
 
     The plan must be one that can be measured. Raises CannotCut for a measure that isn't made of pieces.
     """
@@ -80,7 +80,7 @@ def pieces_of(
 
 
 def in_parts(piece: Piece, longest_nm: int, rules: StickRules = USUAL) -> tuple[Piece, ...]:
-    """A piece in parts that sticks of this length yield; itself where it fits.
+    """Cut a piece into parts that sticks of this length yield; return it whole where it fits.
 
     As few parts as can be, whole sticks but for the last, which takes from the one before it where it
     would be less than the least part. They lie so that the joints keep from the middle of the run as far
@@ -111,7 +111,7 @@ def _joints_from_middle(lengths: list[int]) -> int:
 
 
 def _base(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
-    """Runs between doors, cased openings and fixed things that base stops at, wall by wall."""
+    """Yield the runs of base between doors, cased openings and fixed things, wall by wall."""
     shape = room_outline(plan)
     for wall in sorted(chosen):
         length = shape.lengths_nm[wall]
@@ -145,7 +145,7 @@ def _floor(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterato
 
 
 def _round_columns(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Iterator[Piece]:
-    """Four sides of each column, mitered at both ends; a column counts only with all walls."""
+    """Yield four sides of each column, mitered at both ends; a column counts only with all walls."""
     for number, column in enumerate(plan.columns if len(chosen) == len(plan.legs) else (), start=1):
         for side, length in enumerate((column.width_nm, column.depth_nm) * 2, start=1):
             where = f"column {number}, side {side}"
@@ -153,7 +153,7 @@ def _round_columns(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Ite
 
 
 def _casing(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
-    """Two legs and a head where the opening reaches the floor, else four sides mitered at every corner."""
+    """Yield two legs and a head where the opening reaches the floor, else four mitered sides."""
     width = rules.casing_width_nm
     for opening in (opening for opening in plan.openings if opening.wall in chosen):
         name = opening.name
@@ -169,7 +169,7 @@ def _casing(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterat
 
 
 def _corners(plan: RoomPlan, chosen: frozenset[int], outside: bool) -> Iterator[Piece]:
-    """One piece of the ceiling's height at each corner between chosen walls."""
+    """Yield one piece of the ceiling's height at each corner between chosen walls."""
     shape, count = room_outline(plan), len(plan.legs)
     places = [
         f"corner {wall_letter(wall)}-{wall_letter((wall + 1) % count)}"
@@ -204,7 +204,7 @@ _Stretch = tuple[int, int, str]
 
 
 def _outside(shape: Outline, wall: int) -> bool:
-    """Whether the corner after this wall stands out into the room: run pieces are mitered round it.
+    """Tell whether the corner after this wall stands out into the room, so that runs are mitered round it.
 
     In inside corners one piece butts on the wall and the next is coped to it: neither grows.
     """
@@ -212,7 +212,7 @@ def _outside(shape: Outline, wall: int) -> bool:
 
 
 def _standing(plan: RoomPlan, wall: int, length_nm: int) -> list[_Stretch]:
-    """Where along a wall base stops, and at what.
+    """Return the places along a wall where base stops, and what stands there.
 
     What has an offset stands there. Openings without one are spread evenly over the wall, and fixed
     things without one begin where the one before ended, as the plan is drawn. What would stand on
@@ -243,7 +243,7 @@ def _standing(plan: RoomPlan, wall: int, length_nm: int) -> list[_Stretch]:
 
 
 def _openings(plan: RoomPlan, wall: int, length_nm: int) -> Iterator[tuple[Opening, int]]:
-    """The openings of a wall and where each begins, those without an offset an even gap apart."""
+    """Yield the openings of a wall and where each begins, with even gaps between those without an offset."""
     here = [opening for opening in plan.openings if opening.wall == wall]
     loose = [opening.width_nm for opening in here if opening.offset_nm is None]
     gap = max(0, length_nm - sum(loose)) // (len(loose) + 1)

@@ -49,7 +49,7 @@ class CutPurchase:
 
 
 def buy_for_pieces(material: MaterialSpec, uses: Sequence[StickUse]) -> CutPurchase:
-    """The cheapest sticks that yield the pieces of all this work; a package is one stick.
+    """Return the cheapest sticks that yield the pieces of all this work; a package is one stick.
 
     Raises CannotCut, with the reason, where no pieces are known or no stick yields them.
     """
@@ -99,7 +99,7 @@ def _pieces(use: StickUse, rules: StickRules) -> list[Piece]:
 
 
 def _share(use: StickUse, requirement: Requirement) -> Fraction:
-    """The feet that are asked for by one unit of the measure, waste out; none where there is none of it."""
+    """Return the feet that one unit of the measure takes, without waste; zero where there is none."""
     calculation = requirement.calculation
     label = MEASURES[calculation.measure].label
     if not use.rooms:
@@ -113,7 +113,7 @@ def _share(use: StickUse, requirement: Requirement) -> Fraction:
 
 
 def _times(use: StickUse, requirement: Requirement, share: Fraction) -> int:
-    """How often the pieces of a measure are cut: once on one face of a door, twice on both."""
+    """Return how often the pieces of a measure are cut: once on one face of a door, twice on both."""
     measure = MEASURES[requirement.calculation.measure]
     if measure.unit != "ft":
         raise CannotCut(f"{use.title} goes by {measure.label.lower()}, from which its pieces aren't known.")
@@ -123,7 +123,7 @@ def _times(use: StickUse, requirement: Requirement, share: Fraction) -> int:
 
 
 def _purchase(material: MaterialSpec, cuts: CutList, pieces_ft: Fraction, rest_ft: Fraction) -> Purchase:
-    """The sticks of the cut list, and those that cover the rest."""
+    """Return the sticks of the cut list, and those that cover the rest."""
     numbers = Counter(cut_stick.stick.key for cut_stick in cuts.sticks)
     numbers.update({offer.key: number for offer, number in cover(rest_ft, material.offers).counts})
     by_size = sorted(material.offers, key=lambda offer: offer.size, reverse=True)

@@ -64,7 +64,7 @@ def job_progress(
 
 
 def _step_by_estimate(rooms: int, work_items: int, events: Sequence[str], expired: bool) -> ProgressStep:
-    """The step by what is measured, priced and issued."""
+    """Return the step of an unsigned job, by what is measured, priced and issued."""
     page = "job-papers"
     if not rooms and not work_items:
         reached, words, page = 0, "measure the first room", "room-new"
@@ -80,7 +80,7 @@ def _step_by_estimate(rooms: int, work_items: int, events: Sequence[str], expire
 
 
 def _step_when_signed(step: ProgressStep, changes_waiting: int, must_wait: str) -> ProgressStep:
-    """A signed job's step, or what must be settled before it."""
+    """Return a signed job's step, or what must be settled before it."""
     if changes_waiting:
         many = "s wait" if changes_waiting > 1 else " waits"
         return ProgressStep(step.reached, f"{changes_waiting} change{many} for a signature", "job-papers")

@@ -40,7 +40,7 @@ class Trial(NamedTuple):
         return tuple(sorted(sizes))
 
     def least_in(self, sheets: int) -> Rank:
-        """The least it could come to in so many sheets."""
+        """Return the least rank that this trial can come to in so many sheets."""
         return self.least._replace(sheets=sheets, cuts=self.least.cuts + self.least.sheets - sheets)
 
 
@@ -70,7 +70,7 @@ class Side:
     _known: dict[tuple[Region, int, tuple[Point, ...]], dict[int, Cut]] = field(default_factory=dict)
 
     def laid(self, first_width: int) -> tuple[tuple[Course, ...], list[dict[int, Cut]], tuple[int, int]]:
-        """Courses, what is known of each, and length and faults of the joints between them."""
+        """Return the courses, what is known of each, and the length and faults of the joints between them."""
         if first_width not in self._laid:
             found = courses(self.ground, first_width)
             known = [self._known.setdefault((c.region, c.high - c.low, c.corners), {}) for c in found]
@@ -84,7 +84,7 @@ class Side:
         return known[first]
 
     def meet(self, first: int, lower: Cut, after: int, upper: Cut) -> bool:
-        """Whether joints of one course stand too near to those of the next."""
+        """Tell whether joints of one course stand too near to those of the next."""
         step = self.ground.period
         apart = (after - first) % step
         if min(apart, step - apart) >= self.ground.rules.min_offset_nm:
@@ -92,7 +92,7 @@ class Side:
         return close_joints(self.ground, lower, upper) > 0
 
     def trial(self, first_width: int, firsts: tuple[int, ...]) -> Trial | None:
-        """The plan with the least it could come to; nothing where joints come too near."""
+        """Return the plan with the least rank it can come to; None where joints come too near."""
         found, known, (joint_nm, near) = self.laid(first_width)
         self.summed += len(found)
         cuts: list[Cut] = []
@@ -113,7 +113,7 @@ class Side:
         return Trial(least, self, first_width, firsts, tuple(cuts))
 
     def offcut_starts(self, firsts: Sequence[int], count: int) -> Iterator[tuple[int, ...]]:
-        """What a row-by-row layout does: what is left of one course's last sheet starts the next course."""
+        """Yield row-by-row starts: what is left of one course's last sheet starts the next course."""
         ground, rules = self.ground, self.ground.rules
         span, period = ground.box.right - ground.box.left, ground.period
         least = rules.min_offset_nm
@@ -130,7 +130,7 @@ class Side:
             yield tuple(row)
 
     def calmest(self, first_width: int, firsts: Sequence[int], cost: Cost) -> tuple[int, ...] | None:
-        """The sequence of least cost that keeps the offset, each course being free to start anywhere."""
+        """Return the least costly sequence that keeps the offset; every course is free to start anywhere."""
         found, known, _ = self.laid(first_width)
         ways: list[tuple[tuple[int, ...], tuple[int, ...], Cut]] = []
         for course, row in zip(found, known, strict=True):

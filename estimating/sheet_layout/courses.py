@@ -87,14 +87,14 @@ class Ground:
         return Stock(self.long, self.short, self.rules.kerf_nm, self.rules.may_turn)
 
     def cells(self, first: int, left: int, right: int) -> range:
-        """Left ends of the sheets of a course, the first of which shows `first` at the region's left."""
+        """Return the left ends of a course's sheets; the first shows `first` at the region's left."""
         start = self.box.left + first - self.long
         skipped = (left - start) // self.period
         return range(start + skipped * self.period, right, self.period)
 
 
 def courses(ground: Ground, first_width: int) -> tuple[Course, ...]:
-    """The courses upward from the region's foot, the first `first_width` wide."""
+    """Return the courses upward from the region's foot, the first `first_width` wide."""
     foot, head = ground.box.low, ground.box.high
     gap, clear = ground.rules.gap_nm, ground.rules.corner_clear_nm
     corners = standing_corners(ground.region) if clear else ()
@@ -109,7 +109,7 @@ def courses(ground: Ground, first_width: int) -> tuple[Course, ...]:
 
 
 def strips(ground: Ground, laid: tuple[Course, ...]) -> tuple[int, int]:
-    """Length of the joints between courses, and how many of them run too near to a corner."""
+    """Return the length of the joints between courses, and how many of them run too near to a corner."""
     total, near, clear = 0, 0, ground.rules.corner_clear_nm
     corners = standing_corners(ground.region) if clear else ()
     for lower, upper in pairwise(laid):
@@ -124,7 +124,7 @@ def strips(ground: Ground, laid: tuple[Course, ...]) -> tuple[int, int]:
 
 
 def cut_course(ground: Ground, course: Course, first: int) -> Cut:
-    """What a course comes to when its first sheet shows `first` at the region's left."""
+    """Return what a course comes to when its first sheet shows `first` at the region's left."""
     rules, region = ground.rules, course.region
     tall = course.high - course.low
     pieces = slivers = full = needed = joint_nm = 0
@@ -170,19 +170,19 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
 
 
 def close_joints(ground: Ground, lower: Cut, upper: Cut) -> int:
-    """How many joints of two neighboring courses meet the strip between them nearer than the offset."""
+    """Count the joints of two neighboring courses that come nearer to each other than the offset."""
     least = ground.rules.min_offset_nm
     return sum(abs(a - b) < least for a in lower.high_joints for b in upper.low_joints)
 
 
 def notch_count(ground: Ground, shape: Region) -> int:
-    """Cuts that a notch takes; one where the edge slants, which steps stand for here."""
+    """Return how many cuts a notch takes; one where steps stand for a slanting edge."""
     return 1 if ground.oblique else len(notch_lengths(shape))
 
 
 @lru_cache(maxsize=1024)
 def notch_lengths(shape: Region) -> tuple[int, ...]:
-    """Lengths of the edges of a piece that aren't on its box: a corner has two, a side three, a hole four."""
+    """Return the lengths of a piece's edges inside its box: a corner has two, a side three, a hole four."""
     left, low, right, high = bounds(shape)
     sides = (edge for ring in outlines(shape) for edge in pairwise((*ring, ring[0])))
     return tuple(

@@ -53,7 +53,7 @@ DEFAULT_RULES = AreaRules()
 def estimate_sheets(
     area_sqft: Fraction, perimeter_ft: Fraction, sheet: Sheet, rules: AreaRules = DEFAULT_RULES
 ) -> Mapping[str, Fraction]:
-    """The sheet measures of a surface, each in its own unit.
+    """Return the sheet measures of a surface, each in its own unit.
 
     - sheets: area with waste over the area of one sheet, rounded up to whole sheets.
     - joint (ft): half of what the edges of all boards exceed the perimeter by, since two boards share a
@@ -84,12 +84,12 @@ def estimate_sheets(
 
 
 def fasteners_per_sheet(sheet: Sheet, rules: AreaRules = DEFAULT_RULES) -> int:
-    """Fasteners in the grid of a whole sheet, the outer ones at the edge distance."""
+    """Return how many fasteners a whole sheet takes in a grid, the outer ones at the edge distance."""
     return _in_a_row(sheet.length_nm, rules) * _in_a_row(sheet.width_nm, rules)
 
 
 def _in_a_row(size_nm: int, rules: AreaRules) -> int:
-    """Fasteners along one side: one where both edge distances meet, else spaced no wider than the rule."""
+    """Count the fasteners along one side: one where the edge distances meet, else as the spacing asks."""
     between = size_nm - 2 * rules.edge_nm
     if between <= 0:
         return 1

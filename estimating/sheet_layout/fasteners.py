@@ -7,7 +7,7 @@ from estimating.sheet_layout.rules import SheetRules
 
 
 def count_in_row(size_nm: int, rules: SheetRules) -> int:
-    """Fasteners along a side: one where the edge distances meet, else as few as keep the spacing."""
+    """Count the fasteners along a side: one where the edge distances meet, else by the spacing."""
     between = size_nm - 2 * rules.edge_nm
     if between <= 0:
         return 1
@@ -15,7 +15,7 @@ def count_in_row(size_nm: int, rules: SheetRules) -> int:
 
 
 def fasteners(shape: Region, rules: SheetRules) -> Iterator[Point]:
-    """The grid on the box of a piece, evenly spread from edge distance to edge distance.
+    """Yield the fasteners in a grid on the box of a piece, evenly spread from edge distance to edge distance.
 
     Points outside a notched piece are left out, those on its edge kept; each is given to the nearest
     nanometer. Spacing and edge distance hold for the box: a notch may come nearer.
@@ -30,7 +30,7 @@ def fasteners(shape: Region, rules: SheetRules) -> Iterator[Point]:
 
 
 def _places(start: int, end: int, rules: SheetRules) -> Iterator[tuple[int, int]]:
-    """Places along a side as exact fractions, a numerator and a denominator each."""
+    """Yield the places along a side as exact fractions, a numerator and a denominator each."""
     count = count_in_row(end - start, rules)
     if count == 1:
         yield start + end, 2

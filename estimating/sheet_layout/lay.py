@@ -70,7 +70,7 @@ def lay(
 
 
 def lower_bound(ground: Ground) -> int:
-    """A count of sheets that no layout can do without, the kerf being no less than the gap; else 1.
+    """Return a count of sheets that no layout can do without, the kerf being no less than the gap; else 1.
 
     A piece with the gap beside it takes (w + gap)(h + gap), and all that one sheet gives, at most what it
     takes itself. Only surface that lies in a gap beside an edge escapes, at most half the gap times the
@@ -84,7 +84,7 @@ def lower_bound(ground: Ground) -> int:
 
 
 def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Ground:
-    """The surface in a view, less the gap along its perimeter. Raises CannotLay where nothing is left."""
+    """Return the surface in a view, less its perimeter gap. Raises CannotLay where nothing is left."""
     whole = region_of(surface, view, _strip_nm(sheet))
     region = shrink(whole, rules.perimeter_gap_nm)
     if not region:
@@ -104,7 +104,7 @@ def _strip_nm(sheet: Sheet) -> int:
 def _drawn(
     surface: Surface, ground: Ground, view: View, given: FixedLayout, packing: Packing | None = None
 ) -> Layout:
-    """The layout that is told; its pieces are packed here unless they have been."""
+    """Return the layout of a plan; its pieces are packed here unless they have been."""
     rules, firsts = ground.rules, given.first_pieces_nm
     laid = _given_courses(ground, given)
     cuts = [cut_course(ground, course, first) for course, first in zip(laid, firsts, strict=True)]

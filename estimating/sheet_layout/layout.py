@@ -195,7 +195,7 @@ class Layout:
         return self.slivers, self.near_corners, self.sheets, len(self.pieces), self.cut_count, self.joint_nm
 
     def measures(self, extra_sheets: int = 0) -> Mapping[str, Fraction]:
-        """The sheet measures in their units; `extra_sheets` are bought besides.
+        """Return the sheet measures in their units; `extra_sheets` are bought besides.
 
         Joints in ft; joint_volume in cu in, left out where the thickness isn't known.
         """

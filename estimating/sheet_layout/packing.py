@@ -59,7 +59,7 @@ class Stock(NamedTuple):
         return (self.length + self.kerf) * (self.width + self.kerf)
 
     def room_for(self, sizes: Sequence[Size]) -> int:
-        """Least number of sheets by area, each piece taken with its kerf."""
+        """Return the least number of sheets by area, each piece taken with its kerf."""
         return -(-sum((w + self.kerf) * (h + self.kerf) for w, h in sizes) // self.capacity)
 
 
@@ -102,7 +102,7 @@ class PackedPiece(NamedTuple):
 
 
 def pack(sizes: Sequence[Size], stock: Stock, most: int, ways: int = PLAIN) -> Packing | None:
-    """The best plan of at most `most` sheets by sheets, then cuts; nothing where no way finds one.
+    """Return the best plan of at most `most` sheets by sheets, then cuts; nothing where no way finds one.
 
     More than the 48 plain ways are those with pieces out of order; they are tried only for fewer sheets.
     Raises ValueError where a piece doesn't fit the sheet.
@@ -125,7 +125,7 @@ def pack(sizes: Sequence[Size], stock: Stock, most: int, ways: int = PLAIN) -> P
 
 
 def _ways(sizes: Sequence[Size], ways: int) -> Iterator[tuple[Split, Fit, list[int]]]:
-    """The plain ways, then as many more as are asked for, each with some pieces changed about."""
+    """Yield the plain ways, then as many more as are asked for, each with some pieces changed about."""
     orders = [sorted(range(len(sizes)), key=lambda at: key(sizes[at]), reverse=True) for key in _FIRST]
     plain = [(split, fit, order) for split in _SPLIT for fit in _FIT for order in orders]
     yield from plain[:ways]
@@ -140,7 +140,7 @@ def _ways(sizes: Sequence[Size], ways: int) -> Iterator[tuple[Split, Fit, list[i
 
 
 def draws() -> Iterator[int]:
-    """Numbers in no order that meets the eye, always the same: the generator of Knuth's MMIX."""
+    """Yield pseudo-random numbers, always the same ones, by the generator of Knuth's MMIX."""
     state = 1
     while True:
         state = (6364136223846793005 * state + 1442695040888963407) % 2**64
@@ -155,7 +155,7 @@ def _lay(
     stock: Stock,
     most: int,
 ) -> list[PackedPiece] | None:
-    """Pieces put one by one where they fit best; nothing where they need more sheets than `most`.
+    """Pack pieces one by one where they fit best; return None where they need more sheets than `most`.
 
     Sheet and pieces are taken larger by the kerf, so that what is left is what remains.
     """
@@ -190,7 +190,7 @@ def _lay(
 
 
 def _best_place(free: Sequence[Free], ways: Sequence[Size], fit: Fit) -> tuple[int, Size] | None:
-    """The free rectangle, and the way to lie in it, that fit best; the earliest of equals."""
+    """Return the free rectangle, and the way to lie in it, that fit best; the earliest of equals."""
     best, least = None, -1
     for at, (_, _, _, free_w, free_h) in enumerate(free):
         for size in ways:

@@ -32,7 +32,7 @@ class Cell(NamedTuple):
     shape: Region
 
     def size(self, ground: Ground) -> Size:
-        """Sides of the box along and across the course; the longer first where pieces may be turned."""
+        """Return the sides of the box, along the course first; the longer first if pieces may be turned."""
         w, h = self.sides
         return (h, w) if ground.rules.may_turn and w < h else (w, h)
 
@@ -43,7 +43,7 @@ class Cell(NamedTuple):
 
 
 def cells(ground: Ground, laid: Sequence[Course], firsts: Sequence[int]) -> list[Cell]:
-    """The pieces in the order of laying: course by course, each from its start."""
+    """Return the pieces in the order of laying: course by course, each from its start."""
     found = []
     for number, (course, first) in enumerate(zip(laid, firsts, strict=True)):
         if not course.region:
@@ -57,14 +57,14 @@ def cells(ground: Ground, laid: Sequence[Course], firsts: Sequence[int]) -> list
 
 
 def cut_sizes(ground: Ground, laid: Iterable[Cell]) -> tuple[Size, ...]:
-    """Boxes of the pieces that don't take a whole sheet, in order of size."""
+    """Return the boxes of the pieces that don't take a whole sheet, in order of size."""
     return tuple(sorted(cell.size(ground) for cell in laid if not _is_whole(ground, cell)))
 
 
 def place(
     ground: Ground, view: View, laid: Sequence[Cell], packing: Packing
 ) -> tuple[tuple[Piece, ...], tuple[StraightCut, ...]]:
-    """Pieces with the sheet that each is cut from, sheets counted by first use, and the cuts."""
+    """Return the pieces with the sheet that each is cut from, sheets counted by first use, and the cuts."""
     whole = {at for at, cell in enumerate(laid) if _is_whole(ground, cell)}
     places = _places(ground, laid, whole, packing)
     sheets: dict[int, int] = {}
@@ -95,7 +95,7 @@ def place(
 
 
 def joints(ground: Ground, view: View, laid: Sequence[Course], firsts: Sequence[int]) -> tuple[Joint, ...]:
-    """The joints across each course, then those between courses, each stretch by itself."""
+    """Return the joints across each course, then those between courses, each stretch by itself."""
     gap = ground.rules.gap_nm
     found = []
     for course, first in zip(laid, firsts, strict=True):
@@ -122,7 +122,7 @@ def _is_whole(ground: Ground, cell: Cell) -> bool:
 def _places(
     ground: Ground, laid: Sequence[Cell], whole: Iterable[int], packing: Packing
 ) -> dict[int, tuple[int, int, int, bool]]:
-    """Sheet, place and turn of each cut piece: pieces of one size are taken in the order of laying."""
+    """Return sheet, place and turn of each cut piece; equal pieces are taken in the order of laying."""
     waiting: dict[Size, list[int]] = defaultdict(list)
     for at, cell in enumerate(laid):
         if at not in whole:

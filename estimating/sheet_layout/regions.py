@@ -39,7 +39,7 @@ class Box(NamedTuple):
 
 
 def unite(runs: Iterable[Run]) -> Runs:
-    """Runs that cover what any of these covers."""
+    """Return the runs that cover all that any of these covers."""
     merged: list[Run] = []
     for left, right in sorted(runs):
         if merged and left <= merged[-1][1]:
@@ -50,13 +50,13 @@ def unite(runs: Iterable[Run]) -> Runs:
 
 
 def overlap(runs: Runs, other: Runs) -> Runs:
-    """What both cover."""
+    """Return the runs that both cover."""
     both = ((max(a, c), min(b, d)) for a, b in runs for c, d in other if a < d and c < b)
     return tuple(sorted(both))
 
 
 def without(runs: Runs, taken: Runs) -> Runs:
-    """What is left of `runs` where `taken` is taken away."""
+    """Return what is left of `runs` where `taken` is taken away."""
     for a, b in taken:
         pieces = ((c, d) for left, right in runs for c, d in ((left, min(right, a)), (max(left, b), right)))
         runs = tuple((c, d) for c, d in pieces if c < d)
@@ -68,14 +68,14 @@ def length(runs: Runs) -> int:
 
 
 def covers(runs: Runs, left: int, right: int) -> bool:
-    """Whether one run holds the whole of left..right; a single point must lie inside, not on an end."""
+    """Tell whether one run holds the whole of left..right; a single point must lie inside, not on an end."""
     if left == right:
         return any(a < left < b for a, b in runs)
     return any(a <= left and right <= b for a, b in runs)
 
 
 def stack(bands: Iterable[Band]) -> Region:
-    """A region of bands in rising order: empty ones left out, equal neighbors joined."""
+    """Return a region of bands in rising order: empty ones left out, equal neighbors joined."""
     joined: list[Band] = []
     for band in bands:
         if not band.runs or band.low >= band.high:
@@ -92,14 +92,14 @@ def area(region: Region) -> int:
 
 
 def bounds(region: Region) -> Box:
-    """The box round a region that isn't empty."""
+    """Return the box round a region that isn't empty."""
     left = min(band.runs[0][0] for band in region)
     right = max(band.runs[-1][1] for band in region)
     return Box(left, region[0].low, right, region[-1].high)
 
 
 def levels(region: Region) -> Iterator[tuple[int, Runs, Runs]]:
-    """Each level where the runs change, with the runs just below and just above it."""
+    """Yield each level where the runs change, with the runs just below and just above it."""
     below: Runs = ()
     at: int | None = None
     for band in region:
@@ -113,7 +113,7 @@ def levels(region: Region) -> Iterator[tuple[int, Runs, Runs]]:
 
 
 def perimeter(region: Region) -> int:
-    """Length of all edges, those of holes included."""
+    """Return the length of all edges, those of holes included."""
     sides = sum(2 * len(band.runs) * (band.high - band.low) for band in region)
     return sides + sum(
         length(without(below, above)) + length(without(above, below)) for _, below, above in levels(region)
@@ -121,14 +121,14 @@ def perimeter(region: Region) -> int:
 
 
 def between(region: Region, low: int, high: int) -> Region:
-    """The part of a region between two levels."""
+    """Return the part of a region between two levels."""
     first = bisect_right(region, low, key=attrgetter("high"))
     last = bisect_left(region, high, lo=first, key=attrgetter("low"))
     return tuple(Band(max(a, low), min(b, high), runs) for a, b, runs in region[first:last])
 
 
 def across(region: Region, low: int, high: int) -> Runs:
-    """The stretches of x that lie in the region all the way from low to high.
+    """Return the stretches of x that lie in the region all the way from low to high.
 
     Where low and high are one level, those with the region on both sides of it.
     """
@@ -146,7 +146,7 @@ def across(region: Region, low: int, high: int) -> Runs:
 
 
 def shrink(region: Region, by: int) -> Region:
-    """The region less a margin along all its edges, corners mitered (holes grow)."""
+    """Return the region less a margin along all its edges, corners mitered (holes grow)."""
     if not by:
         return region
     steps = sorted({level + side for band in region for level in (band.low, band.high) for side in (-by, by)})
@@ -159,7 +159,7 @@ def shrink(region: Region, by: int) -> Region:
 
 
 def parts(region: Region, left: int, right: int) -> list[Region]:
-    """The connected parts of a region between two x, those that touch at a mere corner being apart."""
+    """Return the connected parts of a region between two x, those that touch at a corner alone apart."""
     rows: list[Band] = []
     group: list[int] = []
     previous: list[int] = []
@@ -189,7 +189,7 @@ def parts(region: Region, left: int, right: int) -> list[Region]:
 
 
 def outlines(region: Region) -> tuple[Ring, ...]:
-    """The rings round a region, counterclockwise, and clockwise round its holes; the longest first."""
+    """Return the rings round a region, counterclockwise, and clockwise round its holes; the longest first."""
     onward: dict[Point, list[Point]] = defaultdict(list)
     for band in region:
         for left, right in band.runs:
@@ -212,7 +212,7 @@ def outlines(region: Region) -> tuple[Ring, ...]:
 
 
 def straightened(ring: Sequence[Point]) -> Ring:
-    """The ring without points that repeat or at which it runs straight on."""
+    """Return the ring without points that repeat or at which it runs straight on."""
     distinct = [point for point, after in pairwise((*ring, ring[0])) if point != after]
     ahead = (*distinct[1:], *distinct[:1])
     behind = (*distinct[-1:], *distinct[:-1])
@@ -221,12 +221,12 @@ def straightened(ring: Sequence[Point]) -> Ring:
 
 
 def turn(a: Point, b: Point, c: Point) -> int:
-    """Above zero where the way a, b, c turns left, below where right, zero where straight."""
+    """Return a number above zero where the way a, b, c turns left, below where it turns right, else zero."""
     return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
 
 
 def standing_corners(region: Region) -> tuple[Point, ...]:
-    """The corners that stand out into the region: three of the four quarters round them lie in it."""
+    """Return the corners that stand out into the region: three of the four quarters round them lie in it."""
     found = []
     for level, below, above in levels(region):
         for x in sorted({end for run in below + above for end in run}):

@@ -49,7 +49,7 @@ class Packer:
     _known: dict[tuple[tuple[Size, ...], int, int], Packing | None] = field(default_factory=dict)
 
     def fit(self, trial: Trial, sheets: int, ways: int = PLAIN) -> SearchResult | None:
-        """The trial cut from so many sheets at most; nothing where no way of packing does that."""
+        """Return the trial cut from so many sheets at most; None where no way of packing does that."""
         sizes = trial.sizes
         full = trial.least.pieces - len(sizes)
         key = sizes, sheets - full, ways
@@ -66,7 +66,7 @@ class Packer:
 
 
 def search(sides: Sequence[Side], effort: Effort, bound: int) -> SearchResult:
-    """The best plan found within the effort; one of `bound` sheets without a fault isn't improved further."""
+    """Return the best plan found within the effort; one of `bound` sheets without a fault is good enough."""
     trials = list(_trials(sides, effort))
     if not trials:
         raise CannotLay("No layout keeps joints far enough apart from course to course: ask for less.")
@@ -81,7 +81,7 @@ def search(sides: Sequence[Side], effort: Effort, bound: int) -> SearchResult:
 
 
 def _settle(packer: Packer, trials: Sequence[Trial], sheets: int, effort: Effort) -> SearchResult | None:
-    """The best of trials that can be cut from this many sheets, the likeliest tried first.
+    """Return the best of trials that can be cut from this many sheets, the likeliest tried first.
 
     All are packed in two quick ways; where none will go in, then in every way; then thoroughly.
     """
@@ -103,7 +103,7 @@ def _settle(packer: Packer, trials: Sequence[Trial], sheets: int, effort: Effort
 
 
 def _trials(sides: Sequence[Side], effort: Effort) -> Iterator[Trial]:
-    """Trials of many plans, natural ones first, until the effort is spent; one at least."""
+    """Yield trials of many plans, natural ones first, until the effort is spent; one at least."""
     found = 0
     for side, width in _widths(sides, effort):
         for firsts in _sequences(side, width, effort):
@@ -119,7 +119,7 @@ def _trials(sides: Sequence[Side], effort: Effort) -> Iterator[Trial]:
 
 
 def _widths(sides: Sequence[Side], effort: Effort) -> Iterator[tuple[Side, int]]:
-    """Every side with every width of first course, the sides taking turns."""
+    """Yield every side with every width of first course, the sides taking turns."""
     columns = [[(side, width) for width in _first_widths(side, effort)] for side in sides]
     for row in zip_longest(*columns):
         yield from filter(None, row)
@@ -135,7 +135,7 @@ def _first_widths(side: Side, effort: Effort) -> tuple[int, ...]:
 
 
 def _first_pieces(side: Side, effort: Effort) -> tuple[int, ...]:
-    """First pieces to try; one that is wished for comes first."""
+    """Return the first pieces to try; one that is wished for comes first."""
     ground = side.ground
     ends = sorted({end - ground.box.left for band in ground.region for run in band.runs for end in run})
     span = ground.box.right - ground.box.left
@@ -144,7 +144,7 @@ def _first_pieces(side: Side, effort: Effort) -> tuple[int, ...]:
 
 
 def _sequences(side: Side, width: int, effort: Effort) -> Iterator[tuple[int, ...]]:
-    """Sequences of first pieces for the courses that a first course of this width gives."""
+    """Yield sequences of first pieces for the courses that a first course of this width gives."""
     ground = side.ground
     count = len(side.laid(width)[0])
     firsts = _first_pieces(side, effort)
@@ -162,7 +162,7 @@ def _sequences(side: Side, width: int, effort: Effort) -> Iterator[tuple[int, ..
 
 
 def _improved(packer: Packer, best: SearchResult, changes: int) -> SearchResult:
-    """The plan with one course changed, again and again, whatever isn't worse being kept.
+    """Change one course of the plan again and again, and keep what isn't worse.
 
     The emptiest sheet is made emptier meanwhile, until it can be done without.
     """
@@ -188,7 +188,7 @@ def _worth(found: SearchResult) -> tuple[int, ...]:
 
 
 def _changed(trial: Trial, draw: Iterator[int]) -> Trial | None:
-    """The plan with a course started at another inch, or with what is left of a sheet beside some piece."""
+    """Return the plan with a course started at another inch, or with the offcut beside some piece."""
     side, ground = trial.side, trial.side.ground
     row, way = next(draw) % len(trial.firsts), next(draw) % 3
     if side.first_piece and row == 0:

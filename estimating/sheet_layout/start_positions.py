@@ -7,7 +7,7 @@ from estimating.sheet_layout.rules import SheetRules
 
 
 def starts(span: int, size: int, rules: SheetRules, edges: Sequence[int], step: int) -> tuple[int, ...]:
-    """What the first of a row of sheets may show, the most natural first.
+    """Return the lengths that the first sheet of a row may show, the most natural first.
 
     A whole sheet; what leaves a whole sheet at the end; what makes both ends alike; half a sheet; what
     brings a joint to one of the `edges` (distances from the start); then every `step`. Nothing below the
@@ -27,13 +27,13 @@ def starts(span: int, size: int, rules: SheetRules, edges: Sequence[int], step: 
 def steady(
     firsts: Sequence[int], offsets: Sequence[int], count: int, size: int, gap: int
 ) -> Iterator[tuple[int, ...]]:
-    """Sequences of first pieces that move on by one offset from course to course."""
+    """Yield sequences of first pieces that move on by one offset from course to course."""
     period = size + gap
     for offset, first in product(offsets, firsts):
         yield tuple(min((first + row * offset) % period or size, size) for row in range(count))
 
 
 def alternating(firsts: Sequence[int], count: int) -> Iterator[tuple[int, ...]]:
-    """Sequences that take turns between two first pieces."""
+    """Yield sequences that take turns between two first pieces."""
     for odd, even in product(firsts, firsts):
         yield tuple((odd, even)[row % 2] for row in range(count))

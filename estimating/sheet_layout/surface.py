@@ -57,8 +57,7 @@ class Surface:
         return (dx, dy) if dx > 0 else (-dx, -dy)
 
     def on_plan(self, point: Point) -> Point:
-        """Where a point of the surface turned so that its bearing is x lies on it as it was given, to the
-        nearest nanometer."""
+        """Turn a point of the surface in its bearing back to where it was given, to the nearest nanometer."""
         return turned(point, self.bearing, back=True)
 
 
@@ -82,19 +81,19 @@ class View:
         return (y, x) if self.swap else (x, y)
 
     def back_box(self, left: int, low: int, right: int, high: int) -> tuple[int, int, int, int]:
-        """Lower left corner, width and height, on the surface, of a box in the view."""
+        """Return the lower left corner, the width and the height of a box in the view, on the surface."""
         (ax, ay), (bx, by) = self.back((left, low)), self.back((right, high))
         return min(ax, bx), min(ay, by), abs(bx - ax), abs(by - ay)
 
 
 def view_of(along: Axis, corner: Corner) -> View:
-    """The view in which courses run along x from the lower left, for courses along an axis from a corner."""
+    """Return the view in which courses along an axis from a corner run along x from the lower left."""
     east, north = corner[1] == "e", corner[0] == "n"
     return View(along == "y", *((north, east) if along == "y" else (east, north)))
 
 
 def region_of(surface: Surface, view: View, strip_nm: int) -> Region:
-    """The surface as seen in a view.
+    """Return the surface as seen in a view.
 
     An oblique one, turned to its bearing, is covered by strips at most `strip_nm` deep, each as long as the
     surface anywhere in it. Raises CannotLay where the outline encloses nothing or has too many corners.
@@ -126,7 +125,7 @@ def region_of(surface: Surface, view: View, strip_nm: int) -> Region:
 
 
 def turned(point: Point, bearing: tuple[int, int], back: bool = False) -> Point:
-    """A point turned so that the bearing becomes x (or back again), to the nearest nanometer."""
+    """Return a point turned so that the bearing becomes x (or back again), to the nearest nanometer."""
     dx, dy = bearing
     if not dy:
         return point
@@ -140,7 +139,7 @@ def turned(point: Point, bearing: tuple[int, int], back: bool = False) -> Point:
 
 
 def length_around(surface: Surface) -> int:
-    """Length of the outline and of the holes as they are drawn, to the nearest nanometer."""
+    """Return the length of the outline and the holes as drawn, to the nearest nanometer."""
     squares = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2
                for ring in (surface.ring, *surface.holes) for a, b in _edges(ring))  # fmt: skip
     return sum((isqrt(4 * square) + 1) // 2 for square in squares)
@@ -151,7 +150,7 @@ def _edges(ring: tuple[Point, ...] | list[Point]) -> list[tuple[Point, Point]]:
 
 
 def _slab(rings: list[list[tuple[Point, Point]]], low: int, high: int) -> Runs:
-    """The runs of a slab in which no edge ends: the ring's widest extent less the holes' narrowest."""
+    """Return the runs of a slab in which no edge ends: the ring's widest extent less the holes' narrowest."""
     inside = unite((min(a), max(b)) for a, b in _crossings(rings[0], low, high))
     for hole in rings[1:]:
         taken = ((max(a), min(b)) for a, b in _crossings(hole, low, high))
@@ -160,7 +159,7 @@ def _slab(rings: list[list[tuple[Point, Point]]], low: int, high: int) -> Runs:
 
 
 def _crossings(edges: list[tuple[Point, Point]], low: int, high: int) -> list[tuple[Run, Run]]:
-    """Where edges enter and leave a slab, in pairs: x at its low and high level, rounded down.
+    """Return where edges enter and leave a slab, in pairs: x at its low and high level, rounded down.
 
     An edge crosses the whole slab or none of it.
     """

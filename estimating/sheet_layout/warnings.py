@@ -68,14 +68,14 @@ def _about(pieces: Sequence[Piece], verb: str, verb_of_many: str, rest: str) -> 
 
 
 def _thin(piece: Piece, least_nm: int) -> bool:
-    """Whether a notched piece has a leg below the least, its box not being so itself."""
+    """Tell whether a notched piece has a leg below the least where its box has none."""
     if not piece.notched or min(piece.width_nm, piece.height_nm) < least_nm:
         return False
     return any(abs(bx - ax) + abs(by - ay) < least_nm for (ax, ay), (bx, by) in _tips(piece.rings[0]))
 
 
 def _loose(piece: Piece, spacing_nm: int) -> bool:
-    """Whether a leg of a notched piece ends farther than the spacing from every fastener."""
+    """Tell whether a leg of a notched piece ends farther than the spacing from every fastener."""
     if not piece.notched:
         return False
     return any(
@@ -86,7 +86,7 @@ def _loose(piece: Piece, spacing_nm: int) -> bool:
 
 
 def _tips(ring: Ring) -> Iterator[tuple[Point, Point]]:
-    """The edges that end what they bound: at both their ends the outline turns round the piece."""
+    """Yield the edges that end what they bound: at both their ends the outline turns round the piece."""
     points = (ring[-1], *ring, ring[0], ring[1])
     turns = [turn(*three) for three in zip(points, points[1:], points[2:], strict=False)]
     round_left = sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairwise((*ring, ring[0]))) > 0

@@ -58,7 +58,7 @@ class Revision:
     total_after: str
 
     def __bool__(self) -> bool:
-        """Whether anything changed."""
+        """Tell whether anything changed."""
         lists = (self.added, self.dropped, self.repriced, self.reworded)
         return any(lists) or self.total_before != self.total_after
 

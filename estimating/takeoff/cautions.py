@@ -73,7 +73,7 @@ def lead_at_work(year_built: int | None) -> str:
 
 
 def disturbs_paint(assembly: AssemblySpec) -> bool:
-    """Whether the work may disturb lead paint: taking out always, and what the catalog cautions of lead."""
+    """Tell whether the work may disturb lead paint: taking out, and all that the catalog cautions of lead."""
     return assembly.phase == "take_out" or any(LEAD_CITED in line for line in _lines(assembly))
 
 

@@ -122,7 +122,7 @@ def measuring_assumptions(items: Sequence[ItemQuantities], metric: bool = False)
 
 
 def _put_in_by_hand(item: ItemQuantities, metric: bool) -> Iterator[str]:
-    """A count is left out: the scope states it already."""
+    """Yield what was put in by hand, but for a count: the scope states it already."""
     for override in item.work.overrides:
         if override.measure == "each":
             continue

@@ -11,11 +11,11 @@ register = template.Library()
 
 @register.filter
 def fits_side_by_side(lines: Sequence[str]) -> bool:
-    """Whether a list is short enough for half the width of a page."""
+    """Tell whether a list is short enough for half the width of a page."""
     return page_layout.fits_side_by_side(lines)
 
 
 @register.filter
 def stays_whole(rows: Sized, table: str) -> bool:
-    """Whether a table with these rows stays on one page."""
+    """Tell whether a table with these rows stays on one page."""
     return page_layout.stays_whole(rows, table)

@@ -90,12 +90,12 @@ def _sum_faults(document: Document) -> Iterator[str]:
 
 
 def _total(snapshot: Mapping[str, Any]) -> Decimal:
-    """The sum of the printed rows and the tax."""
+    """Return the sum of the printed rows and the tax."""
     return _before_tax(snapshot) + Decimal(snapshot["tax"]["amount"] if snapshot["tax"] else 0)
 
 
 def _before_tax(snapshot: Mapping[str, Any]) -> Decimal:
-    """The sum of the printed rows of the price."""
+    """Return the sum of the printed rows of the price."""
     return _sum(snapshot["prices"], "price")
 
 
@@ -104,7 +104,7 @@ def _sum(rows: Iterable[Mapping[str, str]], key: str) -> Decimal:
 
 
 def _read(text: str) -> Any:
-    """The value of a JSON text; None where it isn't JSON."""
+    """Return the value of a JSON text; None where it isn't JSON."""
     try:
         return json.loads(text)
     except ValueError:

@@ -43,7 +43,7 @@ LAYOUTS_AT_ONCE = 3  # searched for in one answer, so that none takes long
 def board(
     request: HttpRequest, job_id: int, item_id: int, room_id: int, surface: str, board: str
 ) -> HttpResponse:
-    """One board on one surface: the drawing, its figures, and what is decided by hand.
+    """Show one board on one surface: the drawing, its figures, and what is decided by hand.
 
     With htmx each change is saved and only the result comes back; without, the buttons save.
     """
@@ -108,7 +108,7 @@ def board_size(
 def board_rules(
     request: HttpRequest, job_id: int, item_id: int, room_id: int, surface: str, board: str
 ) -> HttpResponse:
-    """The firm's own rules for a board, in every job."""
+    """Show the firm's own rules for a board, in every job."""
     job, firm = get_job(job_id), Firm.current()
     item = get_item(job, item_id)
     draft = draft_of(item.estimate, firm, "first")
@@ -149,7 +149,7 @@ def boards_best(request: HttpRequest, job_id: int, estimate_id: int) -> HttpResp
 
 @require_GET
 def tiles(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
-    """The tile of a work item as it would lie; with htmx each change shows the result again."""
+    """Show the tile of a work item as it would lie; with htmx each change shows the result again."""
     job, firm = get_job(job_id), Firm.current()
     item = get_item(job, item_id)
     draft = draft_of(item.estimate, firm, "first")

@@ -11,7 +11,7 @@ BARE_UNITS = ("ft", "in", "m", "cm", "mm")
 
 @require_GET
 def length_reading(request: HttpRequest) -> HttpResponse:
-    """One line of text for the length `value`, in the unit `bare` where it names none; empty for no text."""
+    """Return a line of text for the length `value`; `bare` is the unit of a number without one."""
     typed = request.GET.get("value", "")
     bare = request.GET.get("bare", "ft")
     if not typed.strip() or bare not in BARE_UNITS:

@@ -14,7 +14,7 @@ def get_job(job_id: int) -> Job:
 
 
 def get_estimate(job: Job, firm: Firm) -> Estimate:
-    """The job's draft, begun today when there is none."""
+    """Return the job's draft, begun today when there is none."""
     return Estimate.current(job, firm, timezone.localdate())
 
 
@@ -26,12 +26,12 @@ def get_item(job: Job, item_id: int) -> WorkItem:
 
 
 def list_url(item: WorkItem) -> str:
-    """The page that lists the item: the job's work, or the change that adds it."""
+    """Return the page that lists the item: the job's work, or the change that adds it."""
     change = getattr(item.estimate, "change", None)
     return change.get_absolute_url() if change else reverse("job-work", args=[item.estimate.job_id])
 
 
 def is_signed(item: WorkItem) -> bool:
-    """Whether it is work of a change that was signed, which stays as it is."""
+    """Tell whether the item is work of a change that was signed, which stays as it is."""
     change = getattr(item.estimate, "change", None)
     return change is not None and change.is_signed()

@@ -77,7 +77,7 @@ def _pdf(request: HttpRequest, job: Job, snapshot: Mapping[str, Any]) -> HttpRes
 
 
 def _issued(job: Job) -> dict[str, Any]:
-    """The documents issued for a job and what happened to them, for the page."""
+    """Return the documents issued for a job and what happened to them, for the page."""
     documents, today = Document.objects.filter(job=job).for_list(), timezone.localdate()
     newest = next((document for document in documents if document.kind == Document.Kind.ESTIMATE), None)
     return {

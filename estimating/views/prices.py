@@ -16,7 +16,7 @@ from saving.forms import status_of
 
 
 def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Rates on the left, what they make on the right; with htmx each change is saved at once."""
+    """Show the rates on the left, what they make on the right; with htmx each change is saved at once."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     posted = request.POST if request.method == "POST" else None

@@ -37,7 +37,7 @@ def job_rooms(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def room_new(request: HttpRequest, job_id: int) -> HttpResponse:
-    """A new room: blank but for the ceiling height of the last one, or a copy without its name."""
+    """Show a new room: blank but for the ceiling height of the last, or a copy of one without its name."""
     job, firm = _job(job_id), Firm.current()
     copied = request.GET.get("copy", "")
     entry: Entry = {}
@@ -103,7 +103,7 @@ def _saved(request: HttpRequest, room: Room) -> HttpResponse:
 @saves_nothing
 @require_POST
 def room_plan(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The plan and the measures of what is typed so far, as a fragment."""
+    """Show the plan and the measures of what is typed so far, as a fragment of the page."""
     get_object_or_404(Job, pk=job_id)
     firm = Firm.current()
     summary = _summary_of_typed(RoomForms(metric=firm.metric, data=request.POST), firm)

@@ -27,7 +27,7 @@ from saving.forms import status_of
 
 
 def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The list of the work; what is still to be counted by hand is typed there for all of it at once."""
+    """Show the list of the work; the counts that are still missing are typed there, all at once."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     draft = read_draft(estimate, firm, "first")
@@ -79,7 +79,7 @@ def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
-    """A quick line: hours and costs without an assembly."""
+    """Add a quick line: hours and costs without an assembly."""
     job, firm = get_job(job_id), Firm.current()
     form = WorkItemForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
@@ -94,7 +94,7 @@ def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
-    """One work item: its rooms, measures and costs on the left, what they make on the right.
+    """Show one work item: its rooms, measures and costs on the left, what they make on the right.
 
     With htmx each change is saved and only the right side comes back; without, the button saves.
     """

@@ -26,7 +26,7 @@ def cash_svg(plan: CashForecast, other: CashForecast | None = None) -> str:
 
 
 def cash_in_words(plan: CashForecast) -> str:
-    """ "On 12 days you are the client's bank; at most $3,400.00 of your own money is in the job." """
+    """Return for how many days the firm is the client's bank, and the most of its own money in the job."""
     if not plan.lowest:
         return "The client's money always covers what you pay out."
     days = plan.days_as_bank

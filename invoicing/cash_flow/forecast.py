@@ -55,7 +55,7 @@ class CashForecast:
     def days(self) -> tuple[CashPoint, ...]:
         """The last point of each day.
 
-        Only that counts: where money comes on the day that it is paid out, nobody is a bank.
+        The order within a day doesn't count: money that comes in on the day covers what is paid out on it.
         """
         last = {point.movement.on: point for point in self.points}
         return tuple(last.values())

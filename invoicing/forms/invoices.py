@@ -117,7 +117,7 @@ class CreditForm(forms.Form):
     )
 
     def __init__(self, *args: Any, lines: Iterable[tuple[BillLine, Decimal]], **kwargs: Any) -> None:
-        """`lines` are those that can be credited, each with what is left of it."""
+        """Offer `lines`, those that can be credited, each with what is left of it."""
         super().__init__(*args, **kwargs)
         self.left: dict[str, tuple[LinePlace, Decimal]] = {}
         for number, (line, left) in enumerate(lines):

@@ -80,7 +80,7 @@ class PaymentForm(_MoneyForm):
     def __init__(
         self, *args: Any, owed: Sequence[Receivable], documents: Mapping[str, Document], **kwargs: Any
     ) -> None:
-        """`owed` is all that the client owes, `documents` are the invoices by their keys."""
+        """Offer all that the client owes, `owed`; `documents` are the invoices by their keys."""
         super().__init__(*args, **kwargs)
         self.open = {f"{documents[item.key].pk}": item.open for item in owed if item.key in documents}
         self.due = sum_money(item.open for item in owed)
@@ -122,7 +122,7 @@ class ApplyCreditForm(forms.Form):
     def __init__(
         self, *args: Any, owed: Sequence[Receivable], documents: Mapping[str, Document], **kwargs: Any
     ) -> None:
-        """`owed` are the open invoices, `documents` the invoices by their keys."""
+        """Offer the open invoices, `owed`; `documents` are the invoices by their keys."""
         super().__init__(*args, **kwargs)
         self.documents = {f"{documents[item.key].pk}": documents[item.key] for item in owed}
         choices = [

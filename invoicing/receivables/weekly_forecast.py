@@ -64,7 +64,7 @@ class WeeklyForecast:
         return sum((week.amount for week in self.weeks), self.later)
 
     def in_words(self) -> str:
-        """ "Week of Mon 23 Nov 2026: $500.00, of it $200.00 billed." """
+        """Return a sentence a week: "Week of Mon 23 Nov 2026: $500.00, of it $200.00 billed." """
         sentences = [
             f"Week of {day_in_words(week.monday)}: {format_price(week.amount)}, of it "
             f"{format_price(week.billed)} billed."

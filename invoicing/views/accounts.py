@@ -26,7 +26,7 @@ from saving.forms import status_of
 
 @require_GET
 def client_account(request: HttpRequest, client_id: int) -> HttpResponse:
-    """What a client was billed and paid, and what he owes."""
+    """Show what a client was billed and paid, and what he owes."""
     client, today = get_object_or_404(Client, pk=client_id), timezone.localdate()
     books = read_books(client)
     account = books.account_of(client.pk)
@@ -45,7 +45,7 @@ def client_account(request: HttpRequest, client_id: int) -> HttpResponse:
 
 @require_GET
 def statement_pdf(request: HttpRequest, client_id: int) -> HttpResponse:
-    """The client's statement of a period."""
+    """Return the client's statement of a period as a PDF."""
     client, firm, today = get_object_or_404(Client, pk=client_id), Firm.current(), timezone.localdate()
     form = SpanForm(request.GET)
     if not form.is_valid():
@@ -58,7 +58,7 @@ def statement_pdf(request: HttpRequest, client_id: int) -> HttpResponse:
 
 @require_GET
 def books(request: HttpRequest) -> HttpResponse:
-    """What the bookkeeper asks for, as files of a period."""
+    """Show the files of a period that a bookkeeper asks for."""
     form = BooksForm(request.GET if "since" in request.GET else None, initial=this_year(timezone.localdate()))
     context = {"place": "firm-money", "form": form}
     return render(request, "invoicing/payments/books.html", context, status=status_of(form))
@@ -66,7 +66,7 @@ def books(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def books_file(request: HttpRequest, name: str) -> HttpResponse:
-    """One of the files, as CSV."""
+    """Return one of the files, as CSV."""
     if name not in TABLES:
         raise Http404
     form = BooksForm(request.GET)
@@ -85,7 +85,7 @@ def books_file(request: HttpRequest, name: str) -> HttpResponse:
 
 @require_GET
 def job_file_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Everything that was issued, signed, asked, billed and paid on a job, as one PDF."""
+    """Return everything that was issued, signed, asked, billed and paid on a job, as one PDF."""
     job = get_job(job_id)
     snapshot = job_file(job, Firm.current(), timezone.localdate())
     return _pdf(snapshot, f"file-{slugify(job.name)[:60]}.pdf")

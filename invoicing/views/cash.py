@@ -31,7 +31,7 @@ from saving.forms import status_of
 @require_http_methods(["GET", "POST"])
 @with_plan
 def plan_cash_page(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
-    """The cash flow; with shares typed another one beside it, which a button makes the plan."""
+    """Show the cash flow and, beside it, that of shares typed to be tried; a button makes those the plan."""
     if job_plan.plan is None:
         return to_money(job)
     hours, today = Firm.current().hours_per_day, timezone.localdate()

@@ -108,7 +108,7 @@ def with_draft(view: BillView) -> Callable[[HttpRequest, int], HttpResponse]:
 @require_http_methods(["GET", "POST"])
 @with_draft
 def bill(request: HttpRequest, draft: BillDraft, firm: Firm, today: date) -> HttpResponse:
-    """The bill as it would be issued now, and what can be changed of it."""
+    """Show the bill as it would be issued now, and what can be changed of it."""
     job, form = draft.job, None
     data = _typed_bill(request)
     if data is not None:
@@ -151,7 +151,7 @@ def _bill_page(
     reasons: Iterable[str] = (),
     **context: Any,
 ) -> HttpResponse:
-    """The draft with its document, or the reasons why there is none; a post that comes here is refused."""
+    """Return the page of the draft, or of the reasons why there is none; status 422 for a post."""
     if form is None:
         billable = billing.billable if billing else None
         form = _bill_form(draft, billable, firm, today, _typed_bill(request))
@@ -220,7 +220,7 @@ def bill_discard(request: HttpRequest, job_id: int) -> HttpResponse:
 @require_GET
 @with_draft
 def bill_pdf(request: HttpRequest, draft: BillDraft, firm: Firm, today: date) -> HttpResponse:
-    """The draft as it would look as a PDF."""
+    """Return the PDF of the draft."""
     billing = read_job_billing(draft.job)
     try:
         pdf = make_pdf(bill_to_issue(draft, billing, firm, today).unissued.snapshot)
@@ -262,7 +262,9 @@ def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
 def _ask_to_credit(
     request: HttpRequest, invoice: Document, form: CreditForm, to_issue: BillToIssue, changed: str
 ) -> HttpResponse:
-    """The question whether to issue the credit note, which it shows; `changed` warns of another one."""
+    """Return the page that shows the credit note and asks whether to issue it.
+
+    `changed` warns that it is another one than was shown before."""
     return _credit_page(
         request,
         invoice,

@@ -20,7 +20,7 @@ from invoicing.views.lookups import get_invoice
 
 @require_GET
 def receipt_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
-    """The paid invoice as a receipt; there is none while something is open."""
+    """Return the paid invoice as a receipt; there is none while something is open."""
     invoice = get_invoice(document_id)
     books = read_books(invoice.job.client)
     owed = books.owed_on(invoice)
@@ -34,7 +34,7 @@ def receipt_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
 
 @require_GET
 def invoice_xml(request: HttpRequest, document_id: int, syntax: str) -> HttpResponse:
-    """The invoice or credit note as XML alone: CII as it is in the PDF, or UBL."""
+    """Return the invoice or credit note as XML alone: CII as it is in the PDF, or UBL."""
     bills = Document.objects.filter(kind__in=BILLED).select_related("job__client")
     document = get_object_or_404(bills, pk=document_id)
     if syntax == "ubl":

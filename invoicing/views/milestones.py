@@ -46,7 +46,7 @@ def with_milestone(view: MilestoneView) -> Callable[[HttpRequest, int], HttpResp
 @require_GET
 @with_plan
 def asks_reading(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
-    """What a share comes to, in words, while it is typed."""
+    """Show what a share comes to, in words, while it is typed."""
     typed = request.GET.get("asks", "")[:100].replace("\0", "")
     if not typed.strip():
         return HttpResponse("")
@@ -85,7 +85,7 @@ def milestone_edit(request: HttpRequest, job: Job, job_plan: JobPlan, milestone:
 @require_POST
 @with_milestone
 def milestone_move(request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone) -> HttpResponse:
-    """Up or down by one; at the end of the plan it stays."""
+    """Move a milestone up or down by one; at the end of the plan it stays."""
     move_milestone(job_plan.milestones, milestone, up=request.POST.get("way") == "up")
     return redirect(f"{reverse('job-money', args=[job.pk])}?order=1#milestone-{milestone.pk}")
 

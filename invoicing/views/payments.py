@@ -80,7 +80,7 @@ def payment_new(request: HttpRequest, job_id: int) -> HttpResponse:
 
 @require_POST
 def invoice_paid(request: HttpRequest, document_id: int) -> HttpResponse:
-    """Paid in full, in one tap: what is open on the invoice came in today, as the last payment did."""
+    """Enter that an invoice is paid in full: what is open came in today, by the way of the last payment."""
     invoice, once = get_invoice(document_id), _typed_key(request)
     if was_recorded(once):
         return redirect("job-money", invoice.job_id)
@@ -101,7 +101,7 @@ def invoice_paid(request: HttpRequest, document_id: int) -> HttpResponse:
 
 @require_GET
 def payment_page(request: HttpRequest, payment_id: int) -> HttpResponse:
-    """A payment: what it paid, and what became of it."""
+    """Show a payment: what it paid, and what became of it."""
     payment = _get_payment(payment_id)
     books = read_books(payment.client)
     context = {
@@ -119,7 +119,7 @@ def payment_page(request: HttpRequest, payment_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def payment_void(request: HttpRequest, payment_id: int) -> HttpResponse:
-    """The payment came back from the bank, or was entered wrong: a row that takes it off again."""
+    """Take back a payment that the bank returned or that was entered wrong, by a row that takes it off."""
     payment, today = _get_payment(payment_id), timezone.localdate()
     if was_recorded(_typed_key(request)):
         return redirect("job-money", payment.job_id)

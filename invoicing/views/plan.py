@@ -128,7 +128,7 @@ def _box_name(place: tuple[int, str]) -> str:
 
 @require_http_methods(["GET", "POST"])
 def change_placement(request: HttpRequest, change_id: int) -> HttpResponse:
-    """Where the money of a change goes once it is signed; by default it goes where the plan sends changes."""
+    """Choose where the money of a signed change goes; by default it goes where the plan sends changes."""
     change = get_change(change_id)
     if elsewhere := redirect_if_signed(request, change):
         return elsewhere

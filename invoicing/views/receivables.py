@@ -13,7 +13,7 @@ from invoicing.receivables.weekly_forecast import ExpectedMoney, weekly_forecast
 
 @require_GET
 def firm_money(request: HttpRequest) -> HttpResponse:
-    """Billed, paid, held, open, overdue by age and credit; who owes what; what is to come."""
+    """Show what is billed, paid, held, open, overdue by age and in credit, who owes, and what is to come."""
     books, today = read_books(), timezone.localdate()
     figures, expected = read_figures(books, today), expected_money(books)
     coming = [ExpectedMoney(item.on, item.amount, item.is_billed) for item in expected if item.on]
@@ -32,7 +32,7 @@ def firm_money(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def firm_figure(request: HttpRequest, name: str) -> HttpResponse:
-    """One figure with the rows that it is the sum of."""
+    """Show one figure with the rows that it is the sum of."""
     figure = read_figures(read_books(), timezone.localdate()).get(name)
     if figure is None:
         raise Http404

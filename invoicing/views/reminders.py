@@ -35,7 +35,7 @@ STALE = "This step is taken, or its turn hasn't come. Read what is next below, t
 @keeps_own_transactions
 @require_http_methods(["GET", "POST"])
 def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
-    """The letter that is next for an invoice: the owner reads it, changes it, and sends it or not."""
+    """Show the next letter for an invoice: the owner reads it, changes it, and sends it or not."""
     invoice = get_invoice(document_id)
     today, firm, rules = timezone.localdate(), Firm.current(), MoneyRules.current()
     client = invoice.job.client
@@ -84,7 +84,7 @@ def _send(form: ReminderForm, invoice: Document, owed: Receivable, step: str, fi
 
 @require_http_methods(["GET", "POST"])
 def money_rules(request: HttpRequest) -> HttpResponse:
-    """The days of reminding, the late charge that contracts state, and deadlines that the state sets."""
+    """Show the days of reminding, the late charge that contracts state, and deadlines that the state sets."""
     form = MoneyRulesForm(request.POST or None, instance=MoneyRules.current())
     if form.is_valid():
         form.save()
@@ -97,7 +97,7 @@ def money_rules(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def notice_rule_new(request: HttpRequest) -> HttpResponse:
-    """A deadline of the firm's state, which the owner looked up."""
+    """Add a deadline of the firm's state that the owner looked up."""
     form = NoticeRuleForm(request.POST or None)
     if form.is_valid():
         form.instance.confirmed_on = timezone.localdate()
@@ -119,7 +119,7 @@ def notice_rule_remove(request: HttpRequest, rule_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def work_days(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The first and the last day of work on a job."""
+    """Enter the first and the last day of work on a job."""
     job, today = get_job(job_id), timezone.localdate()
     days = WorkDays.objects.filter(job=job).first() or WorkDays(job=job)
     form = WorkDaysForm(request.POST or None, instance=days, today=today)

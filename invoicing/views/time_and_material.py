@@ -25,7 +25,7 @@ from invoicing.views.lookups import typed_pk
 
 @require_http_methods(["GET", "POST"])
 def time_and_material(request: HttpRequest, job_id: int, document_id: int) -> HttpResponse:
-    """What was entered, what it comes to, and the next entry."""
+    """Show what was entered and what it comes to, and take the next entry."""
     job, today = get_job(job_id), timezone.localdate()
     try:
         change = read_billed_change(job, document_id)
@@ -74,7 +74,7 @@ def entry_remove(request: HttpRequest, job_id: int, document_id: int) -> HttpRes
 
 @require_POST
 def change_settle(request: HttpRequest, job_id: int, document_id: int) -> HttpResponse:
-    """The work is done: the plan counts on what it came to, no more on the limit."""
+    """End the work of a change: the plan counts on what it came to, no longer on its limit."""
     job = get_job(job_id)
     try:
         change = settle_change(job, document_id)

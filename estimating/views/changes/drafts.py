@@ -113,7 +113,7 @@ def change_edit(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
 
 @require_GET
 def change_page(request: HttpRequest, change_id: int) -> HttpResponse:
-    """The change so far: photos, reason, and what it adds and deletes with the rule beside each number."""
+    """Show the change so far: photos, reason, and the lines with the rule beside each number."""
     change, firm = get_change(change_id), Firm.current()
     signed = signed_job(change.job)
     if signed is None:
@@ -202,7 +202,7 @@ def _issue_page(
     status: int = 409,
     changed: str = "",
 ) -> HttpResponse:
-    """The page before a change is issued, with the reasons against it; `status` answers a post."""
+    """Return the page before a change is issued, with the reasons against it; `status` answers a post."""
     cautions = _cautions(change.job)
     if unissued and unissued.snapshot["cancellation"]:
         cautions.append(EMERGENCY)
@@ -222,7 +222,7 @@ def _issue_page(
 
 @require_GET
 def change_pdf(request: HttpRequest, change_id: int) -> HttpResponse:
-    """The PDF of the change as it would be issued now."""
+    """Return the PDF of the change as it would be issued now."""
     change, firm = get_change(change_id), Firm.current()
     try:
         pdf = make_pdf(prepare_change(change, firm, timezone.localdate()).snapshot)
@@ -235,7 +235,7 @@ def change_pdf(request: HttpRequest, change_id: int) -> HttpResponse:
 
 @require_GET
 def contract_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The PDF of the statement of the contract: what was signed, and what it comes to."""
+    """Return the statement of the contract as a PDF: what was signed, and what it comes to."""
     job = get_job(job_id)
     signed = signed_job(job)
     if signed is None:
@@ -250,7 +250,7 @@ def contract_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def change_terms(request: HttpRequest, job_id: int) -> HttpResponse:
-    """The terms for later changes that the estimate states."""
+    """Show the terms for later changes that the estimate states."""
     job, firm = get_job(job_id), Firm.current()
     form = ChangeTermsForm(request.POST or None, instance=get_estimate(job, firm))
     if form.is_valid():

@@ -26,7 +26,7 @@ from saving.forms import status_of
 
 
 def _signed(change: ChangeOrder) -> SignedJob:
-    """What was signed for the job of a change; 404 where nothing is."""
+    """Return what was signed for the job of a change; 404 where nothing is."""
     signed = signed_job(change.job)
     if signed is None:
         raise Http404
@@ -36,7 +36,7 @@ def _signed(change: ChangeOrder) -> SignedJob:
 def _form_page(
     request: HttpRequest, change: ChangeOrder, form: forms.BaseForm, title: str, verb: str, hint: str
 ) -> HttpResponse:
-    """The page of a short form, whose button says `verb`."""
+    """Return the page of a short form, whose button says `verb`."""
     status = status_of(form)
     context = {"change": change, "form": form, "title": title, "verb": verb, "hint": hint}
     return render_on_job(request, change.job, "changes/part", status=status, **context)

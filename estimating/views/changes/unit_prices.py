@@ -16,7 +16,7 @@ from saving.forms import status_of
 
 
 def _price(change: ChangeOrder, key: str, kind: str) -> UnitPrice:
-    """A unit price that was signed for this very job; 404 for any other key in an address."""
+    """Return a unit price that was signed for this very job; 404 for any other key in an address."""
     signed = signed_job(change.job)
     for price in signed.prices if signed else ():
         if price.key == key and price.kind == kind:

@@ -21,7 +21,7 @@ CHECKER = Path(signed_file.__file__).with_name("verify_signed.py")
 @for_client
 @require_GET
 def client_pdf(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """The PDF, byte for byte as it was issued."""
+    """Return the PDF, byte for byte as it was issued."""
     document = visit.link.document
     if not document.pdf_is_whole():
         return not_found(request)
@@ -45,12 +45,12 @@ def client_signed_file(request: HttpRequest, visit: Visit) -> HttpResponse:
 @login_not_required
 @require_GET
 def checker(request: HttpRequest) -> FileResponse:
-    """The short program that checks a signed file, with nothing but Python."""
+    """Return the short program that checks a signed file, with nothing but Python."""
     return FileResponse(CHECKER.open("rb"), as_attachment=True, content_type="text/x-python")
 
 
 def signed_pdf_response(document_id: int) -> HttpResponse | None:
-    """The signed copy of a document; None where it isn't signed, or no longer is what was kept."""
+    """Return the signed copy of a document; None where it isn't signed, or no longer is what was kept."""
     acceptance = _acceptance(document_id)
     copy = signed_copy(acceptance, timezone.now()) if acceptance else None
     if not (acceptance and copy and copy.is_whole()):
@@ -59,7 +59,7 @@ def signed_pdf_response(document_id: int) -> HttpResponse | None:
 
 
 def signed_file_response(document_id: int) -> HttpResponse | None:
-    """The signed file of a document, as a download; None where it isn't signed."""
+    """Return the signed file of a document, as a download; None where it isn't signed."""
     acceptance = _acceptance(document_id)
     if acceptance is None:
         return None

@@ -113,14 +113,14 @@ def not_found(request: HttpRequest) -> HttpResponse:
 @for_client
 @require_GET
 def client_page(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """The document as it was issued, and what the client can do with it."""
+    """Show the document as it was issued, and what the client can do with it."""
     return _page(request, visit)
 
 
 @for_client
 @require_GET
 def client_sum(request: HttpRequest, visit: Visit) -> HttpResponse:
-    """The sums with the options ticked."""
+    """Return the sums with the options ticked, for the request that runs at each tick."""
     document = visit.link.document
     try:
         positions = typed_positions(request.GET.getlist("options"))
@@ -230,7 +230,7 @@ def _page(
     cancel: CancelForm | None = None,
     positions: Collection[int] = (),
 ) -> HttpResponse:
-    """The page, with a form that was sent back, or with the options at `positions` ticked."""
+    """Return the client's page, with a form that was sent back, or the options at `positions` ticked."""
     link = visit.link
     document = link.document
     acceptance = Acceptance.objects.filter(document=document).first()
@@ -270,6 +270,6 @@ def _page(
 
 
 def _sums_context(document: Document, sums: Sums) -> dict[str, Any]:
-    """The sums, what signing for them means, and the words on its button."""
+    """Return the sums, what signing for them means, and the words on its button."""
     intent, button = meaning_of_signing(document.kind, sums.total)
     return {"sums": sums, "intent": intent, "button": button}

@@ -97,7 +97,7 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
 
 
 def _is_only_here(request: HttpRequest) -> bool:
-    """Whether the host of this request leads nowhere from another machine."""
+    """Tell whether the host of this request leads nowhere from another machine."""
     return split_domain_port(request.get_host())[0] in ("localhost", "127.0.0.1", "[::1]")
 
 
@@ -165,7 +165,7 @@ def document_withdraw(request: HttpRequest, document_id: int) -> HttpResponse:
 def _small_form(
     request: HttpRequest, document: Document, form: forms.Form, title: str, verb: str, **context: Any
 ) -> HttpResponse:
-    """A page with one form, whose button says `verb`."""
+    """Return a page with one form, whose button says `verb`."""
     context |= {"job": document.job, "place": "papers", "document": document, "form": form}
     context |= {"title": title, "verb": verb}
     status = status_of(form)
@@ -261,7 +261,7 @@ def document_signed_file(request: HttpRequest, document_id: int) -> HttpResponse
 
 @require_GET
 def signature_scan(request: HttpRequest, document_id: int) -> HttpResponse:
-    """The photo or scan of a signature on paper, always as a download."""
+    """Return the photo or scan of a signature on paper, always as a download."""
     scan = get_object_or_404(Scan, acceptance__document=document_id)
     if not scan.is_whole():
         raise Http404
