@@ -53,6 +53,11 @@ class BillToIssue:
         return Decimal(self.unissued.snapshot.get("credit", 0)) != 0
 
 
+def usual_due(firm: Firm, today: date) -> date:
+    """Return the day on which a bill of today is due where none was typed."""
+    return today + timedelta(days=firm.pay_within_days)
+
+
 def bill_to_issue(draft: BillDraft, billing: JobBilling | None, firm: Firm, today: date) -> BillToIssue:
     """Return the bill as it would be issued today. Raises CannotIssue with every reason against it.
 
@@ -65,7 +70,7 @@ def bill_to_issue(draft: BillDraft, billing: JobBilling | None, firm: Firm, toda
         bill = _draft(draft, billing, plan, rules, today)
     except (CannotBill, PlanFault) as error:
         raise CannotIssue(str(error)) from error
-    due = draft.due_on or today + timedelta(days=firm.pay_within_days)
+    due = draft.due_on or usual_due(firm, today)
     if due < today:
         raise CannotIssue("It would be due before its date: give it a later day.")
     balance = job_balance(billing.books, billing.job, today)

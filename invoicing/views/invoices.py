@@ -1,7 +1,7 @@
 """Bills: begun on a reached milestone, looked at, issued; and the credit notes that take them back."""
 
 from collections.abc import Callable, Iterable
-from datetime import date, timedelta
+from datetime import date
 from functools import wraps
 from typing import Any
 
@@ -25,7 +25,7 @@ from invoicing.invoices.credit_notes import read_credited_invoice
 from invoicing.invoices.issue import issue_bill, issue_credit
 from invoicing.invoices.issued import bill_rows, is_without_contract
 from invoicing.invoices.job_billing import JobBilling, read_billable, read_job_billing
-from invoicing.invoices.prepare import BillToIssue, bill_to_issue, credit_to_issue
+from invoicing.invoices.prepare import BillToIssue, bill_to_issue, credit_to_issue, usual_due
 from invoicing.ledger.accounts import Books, JobBalance
 from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.models import BillDraft, Milestone
@@ -137,7 +137,7 @@ def _bill_form(
         offered=list(offered.values()),
         status=billable.status if billable else None,
         today=today,
-        usual_due=today + timedelta(days=firm.pay_within_days),
+        usual_due=usual_due(firm, today),
     )
 
 
