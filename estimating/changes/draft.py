@@ -94,6 +94,11 @@ class ChangeDraft:
         return self.signed.contract.total + self.priced.total
 
     @property
+    def days_after(self) -> int:
+        """The working days that the job takes once the change is signed."""
+        return self.signed.days + self.change.days
+
+    @property
     def charges_our_error(self) -> bool:
         """Whether the client would pay more for an error of the firm."""
         return self.change.reason == ChangeOrder.Reason.OURS and self.priced.total > 0

@@ -167,6 +167,7 @@ def _words(draft: ChangeDraft) -> ChangeWords:
         ],
         days=change.days,
         days_before=draft.signed.days,
+        days_after=draft.days_after,
         payment=change.payment,
     )
 

@@ -56,7 +56,7 @@ class ChangeWords:
     """What a change order says beside its work and its sums.
 
     `photos` are captions with JPEG in base 64; `days` are the working days that it adds, below zero those
-    that it saves; `days_before` are those of the job so far.
+    that it saves; `days_before` and `days_after` are those of the job without it and with it.
     """
 
     about: str
@@ -66,6 +66,7 @@ class ChangeWords:
     photos: Sequence[tuple[str, str]] = ()
     days: int = 0
     days_before: int = 0
+    days_after: int = 0
     payment: str = ""
 
 
@@ -101,7 +102,7 @@ def change_snapshot(
         "contract": _contract(contract, priced.total, waiting),
         "days": days_in_words(words.days),
         "days_before": _about_days(words.days_before),
-        "days_after": _about_days(words.days_before + words.days),
+        "days_after": _about_days(words.days_after),
         "payment": words.payment,
     }
 

@@ -134,8 +134,6 @@ def change_page(request: HttpRequest, change_id: int) -> HttpResponse:
         options=[(option, option.why_not(ONE, today)) for option in signed.options_left],
         rows=[(row, line_ids.get(row.key)) for row in draft.priced.rows],
         days=days_in_words(change.days),
-        days_before=signed.days,
-        days_after=signed.days + change.days,
         cautions=_cautions(change.job),
     )
 
