@@ -15,12 +15,11 @@ from estimating.models import Acceptance, Document, WaitingMail
 def client_status(document: Document, now: datetime, today: date) -> dict[str, Any]:
     """Return the context of the client's part on the page of a document."""
     return {
-        "now": now,
         "today": today,
         "signed": Acceptance.objects.filter(document=document).first(),
         "receipts": receipts_sent(document),
         "unsent": WaitingMail.objects.filter(event__document=document, sent_at=None).exclude(fault=""),
-        "links": document.links.all(),
+        "links": document.links.with_state(now),
         "conversation": conversation(document),
         "waits": states.question_waits(document.event_kinds()),
         "closed": why_closed(document, today),

@@ -19,8 +19,15 @@ class ClientLinkQuerySet(models.QuerySet["ClientLink"]):
         A signed document stays readable past its link's last day, so that the signer can fetch a copy at
         any time; a withdrawn link opens nothing.
         """
-        still_good = models.Q(expires_at__gt=at) | models.Q(document__acceptance__isnull=False)
-        return self.filter(still_good, withdrawn_at=None)
+        return self.filter(~_is_past(at), withdrawn_at=None)
+
+    def with_state(self, at: datetime) -> Self:
+        """Return the links, each with `is_past` where its last day is over at a moment."""
+        return self.annotate(is_past=_is_past(at))
+
+
+def _is_past(at: datetime) -> models.Q:
+    return models.Q(expires_at__lte=at, document__acceptance__isnull=True)
 
 
 class ClientLink(models.Model):

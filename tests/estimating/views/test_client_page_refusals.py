@@ -103,6 +103,28 @@ def test_what_was_signed_stays_readable_past_the_links_last_day(address: str) ->
     assert later.get(f"{same}signed.pdf").status_code == 200
 
 
+def test_the_firm_sees_which_link_is_past_its_last_day_until_the_paper_is_signed(
+    signed_in: Client, address: str
+) -> None:
+    browser, page = visit(address)
+    link = ClientLink.objects.get()
+    firms_page = link.document.get_absolute_url()
+    assert "Past its last day" not in signed_in.get(firms_page).content.decode()
+    expired(address)
+    assert "Past its last day" in signed_in.get(firms_page).content.decode()
+    ClientLink.objects.update(expires_at=link.expires_at)
+    sign(browser, page, "196.80")
+    expired(address)
+    assert "Past its last day" not in signed_in.get(firms_page).content.decode()
+
+
+def test_a_link_is_past_in_the_very_instant_in_which_it_no_longer_opens(address: str) -> None:
+    last = ClientLink.objects.get().expires_at
+    for at, past in ((last - timedelta(microseconds=1), False), (last, True)):
+        assert vars(ClientLink.objects.with_state(at).get())["is_past"] is past
+        assert ClientLink.objects.working(at).exists() is not past
+
+
 def test_another_jobs_paper_is_not_reached_by_changing_the_number(signed_in: Client) -> None:
     estimate = painted_floor()
     further = another_floor(estimate)
