@@ -29,12 +29,12 @@ from estimating.contract.lines import (
     contract_lines,
     contract_rules,
 )
-from estimating.contract.unit_prices import UnitPrice
 from estimating.pricing.change_terms import ChangeTerms, terms_in_words
 from estimating.pricing.percentages import share_in_words
 from estimating.pricing.price import PricedLine
 from estimating.takeoff.purchasing import PurchaseCosts
 from estimating.takeoff.work import NO_MONEY
+from tests.estimating.unit_prices import ROTTEN_SUBFLOOR
 
 RULES_SIGNED = ContractRules(
     terms=ChangeTerms(),
@@ -285,22 +285,9 @@ def test_material_that_the_client_brings_says_what_is_credited(
     assert (row.price, row.taxable) == (Decimal(price), Decimal(price))
 
 
-ROT = UnitPrice(
-    kind="found",
-    document=1,
-    key="condition-1",
-    title="Rotten subfloor",
-    document_name="Estimate 1001",
-    unit="sq ft",
-    price=Decimal("14.00"),
-    taxable=Decimal("2.00"),
-    most=Decimal(64),
-)
-
-
 @pytest.mark.parametrize(("least", "words"), [("0", ""), ("8", "at least 8 sq ft, ")])
 def test_what_was_found_says_its_signed_price_and_limits(least: str, words: str) -> None:
-    found = UnitPriceLine("line-1", replace(ROT, least=Decimal(least)), Decimal(10))
+    found = UnitPriceLine("line-1", replace(ROTTEN_SUBFLOOR, least=Decimal(least)), Decimal(10))
     (row,) = price_change(rules(), (), [found]).rows
     assert row.rule == f"10 sq ft at $14.00 a sq ft, as signed in estimate 1001 for {words}up to 64 sq ft."
     # 10 at 14.00, of which 10 at 2.00 are taxable
@@ -308,7 +295,9 @@ def test_what_was_found_says_its_signed_price_and_limits(least: str, words: str)
 
 
 def test_an_option_after_the_signing_goes_by_its_signed_price() -> None:
-    option = replace(ROT, kind="option", unit="each", hours=Decimal("6.00"), cost=Decimal("420.00"))
+    option = replace(
+        ROTTEN_SUBFLOOR, kind="option", unit="each", hours=Decimal("6.00"), cost=Decimal("420.00")
+    )
     (row,) = price_change(rules(), (), [UnitPriceLine("line-1", option)]).rows
     assert row.rule == "By its price in estimate 1001."
     assert (row.kind, row.price, row.hours, row.cost, row.quantity) == (

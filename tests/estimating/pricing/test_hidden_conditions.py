@@ -32,6 +32,7 @@ from estimating.snapshots.price_basis import estimate_basis
 from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.takeoff.work import Conventions
 from tests.estimating.plain_kitchen import kitchen, kitchen_words
+from tests.estimating.unit_prices import ROTTEN_SUBFLOOR
 from tests.specs import assembly, material, operation, policy, uses
 
 TODAY = date(2026, 12, 7)
@@ -60,20 +61,7 @@ def subfloor() -> AssemblySpec:
 
 
 def signed(**values: Any) -> UnitPrice:
-    return replace(
-        UnitPrice(
-            kind=FOUND,
-            document=1,
-            key="condition-1",
-            title="Rotten subfloor",
-            document_name="Estimate 1001",
-            unit="sq ft",
-            price=Decimal("14.00"),
-            taxable=Decimal("0.00"),
-            most=Decimal(64),
-        ),
-        **values,
-    )
+    return replace(ROTTEN_SUBFLOOR, **{"taxable": Decimal("0.00"), **values})
 
 
 def with_conditions(*conditions: PricedCondition) -> Draft:
