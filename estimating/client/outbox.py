@@ -79,7 +79,7 @@ def send_waiting(now: datetime) -> None:
 
 
 def _send(mail: WaitingMail, now: datetime) -> None:
-    """Raises MailFailed, DamagedPdf and PangoMissing."""
+    """Send the mail of an event. Raises MailFailed, DamagedPdf and PangoMissing."""
     event, firm = mail.event, Firm.current()
     document, data = event.document, event.read_data()
     if event.kind == states.ACCEPTED:
