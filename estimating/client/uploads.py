@@ -4,16 +4,12 @@ An image is decoded and encoded anew as JPEG, which drops everything but the pic
 content (ASVS 5.0, 5.2.2 and 14.2.8). A PDF is kept as it is and is only ever downloaded, never shown.
 """
 
-import io
-import warnings
 from dataclasses import dataclass
 from typing import IO
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from estimating.client.redraw import MOST_PIXELS, CannotRedraw, TooBusy, pixels_of, redraw
 
 MOST_BYTES = 10 * 1024 * 1024
-MOST_PIXELS = 50_000_000
-LONGEST_SIDE = 3000
 JPEG, PDF = "image/jpeg", "application/pdf"
 
 
@@ -29,8 +25,8 @@ class CleanScan:
     content_type: str
 
 
-def clean_scan(file: IO[bytes], size: int) -> CleanScan:
-    """Return a photo (JPEG, PNG) or a scan (PDF), cleaned.
+def clean_scan(file: IO[bytes], size: int, longest_side: int = 3000, quality: int = 85) -> CleanScan:
+    """Return a photo (JPEG, PNG) or a scan (PDF), cleaned; a photo with at most so many pixels a side.
 
     `size` is its length in bytes, at most 10 MB. Raises UnreadableScan.
     """
@@ -43,36 +39,16 @@ def clean_scan(file: IO[bytes], size: int) -> CleanScan:
         if b"%%EOF" not in content[-2048:]:
             raise UnreadableScan("The PDF is cut off. Scan it again.")
         return CleanScan(content, PDF)
-    return CleanScan(_reencoded(content), JPEG)
+    return CleanScan(_redrawn(content, longest_side, quality), JPEG)
 
 
-def _reencoded(content: bytes) -> bytes:
+def _redrawn(content: bytes, longest_side: int, quality: int) -> bytes:
     """Return the picture as JPEG. Raises UnreadableScan, also where it unfolds to too many pixels."""
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
-            return _as_jpeg(content)
-    except (
-        UnidentifiedImageError,
-        Image.DecompressionBombError,
-        Image.DecompressionBombWarning,
-        OSError,
-        SyntaxError,
-        ValueError,
-    ) as error:
-        if isinstance(error, UnreadableScan):
-            raise
-        raise UnreadableScan("The file isn't a photo that can be read. Choose a JPEG or a PNG.") from error
-
-
-def _as_jpeg(content: bytes) -> bytes:
-    with Image.open(io.BytesIO(content), formats=("JPEG", "PNG")) as photo:
-        if photo.width * photo.height > MOST_PIXELS:
+        if pixels_of(content) > MOST_PIXELS:
             raise UnreadableScan("The photo has over 50 million pixels. Take it smaller.")
-        photo.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
-        upright = ImageOps.exif_transpose(photo).convert("RGB")
-    upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
-    upright.info.clear()
-    jpeg = io.BytesIO()
-    upright.save(jpeg, "JPEG", quality=85)
-    return jpeg.getvalue()
+        return redraw(content, longest_side, quality)
+    except CannotRedraw as error:
+        raise UnreadableScan("The file isn't a photo that can be read. Choose a JPEG or a PNG.") from error
+    except TooBusy as error:
+        raise UnreadableScan("Other photos are still at work. Wait a minute, then send it again.") from error

@@ -22,14 +22,14 @@ from invoicing.payment_plan.plan import JobPlan, read_plan
 from invoicing.views.plan_page import one_transaction, plan_page, to_money, with_plan
 from saving.forms import status_of
 
-MilestoneView = Callable[[HttpRequest, Job, JobPlan, Milestone], HttpResponse]
+MilestoneView = Callable[..., HttpResponse]
 
 
-def with_milestone(view: MilestoneView) -> Callable[[HttpRequest, int], HttpResponse]:
+def with_milestone(view: MilestoneView) -> Callable[..., HttpResponse]:
     """Call the view with the job, its plan and one milestone of it, posts in one transaction."""
 
     @wraps(view)
-    def wrapped(request: HttpRequest, milestone_id: int) -> HttpResponse:
+    def wrapped(request: HttpRequest, milestone_id: int, **also: ReachedForm) -> HttpResponse:
         milestones = Milestone.objects.select_related("plan__job__client")
         job = get_object_or_404(milestones, pk=milestone_id).plan.job
         with one_transaction(request):
@@ -38,7 +38,7 @@ def with_milestone(view: MilestoneView) -> Callable[[HttpRequest, int], HttpResp
             milestone = next((row for row in rows if row.pk == milestone_id), None)
             if job_plan is None or milestone is None:
                 raise Http404("The line of a change that was canceled.")
-            return view(request, job, job_plan, milestone)
+            return view(request, job, job_plan, milestone, **also)
 
     return wrapped
 
@@ -103,20 +103,25 @@ def milestone_remove(request: HttpRequest, job: Job, job_plan: JobPlan, mileston
 
 
 @require_http_methods(["GET", "POST"])
-@with_milestone
-def milestone_reached(
-    request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone
-) -> HttpResponse:
+def milestone_reached(request: HttpRequest, milestone_id: int) -> HttpResponse:
     """Mark a milestone reached, with the day and photos; or take the mark back while it isn't billed."""
-    today, billed = timezone.localdate(), is_billed(job_plan, milestone)
+    form = ReachedForm(request.POST or None, request.FILES or None, today=timezone.localdate())
+    form.is_valid()  # here, before the plan is locked: photos take a while to draw
+    return _reached(request, milestone_id, form=form)
+
+
+@with_milestone
+def _reached(
+    request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone, form: ReachedForm
+) -> HttpResponse:
+    billed = is_billed(job_plan, milestone)
     if request.method == "POST" and "not-yet" in request.POST:
         if billed:
             messages.error(request, f"{milestone} is billed: credit the bill first.")
         else:
             mark_reached(milestone, None)
         return to_money(job)
-    initial = {"reached_on": milestone.reached_on or today}
-    form = ReachedForm(request.POST or None, request.FILES or None, today=today, initial=initial)
+    form.initial = {"reached_on": milestone.reached_on or form.today}
     if form.is_valid():
         mark_reached(milestone, form.cleaned_data["reached_on"], form.cleaned_data["photos"])
         due = amount_due(job_plan, milestone)
