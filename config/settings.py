@@ -108,6 +108,7 @@ DEBUG = env_flag("BENCHRULE_DEBUG")
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *env_list("BENCHRULE_HOSTS")]
 
 INSTALLED_APPS = [
+    "access",
     "saving",
     "catalog",
     "estimating",
@@ -237,6 +238,7 @@ LOGGING = {
     "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+        "waitress.queue": {"level": "ERROR"},  # requests wait for a thread for a moment: no news
         "django.server": {"handlers": ["console"], "level": "INFO", "propagate": False},
     },
 }

@@ -5,11 +5,19 @@ from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.http import HttpResponse
 from django.urls import reverse_lazy
 
+from access.devices import remember_device
+
 
 class SignIn(views.LoginView):
     """The page for signing in, open to everybody; who is signed in already goes on to Today."""
 
     redirect_authenticated_user = True
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Sign in, and know this browser again afterwards."""
+        response = super().form_valid(form)
+        remember_device(response, form.get_user().get_username())
+        return response
 
     def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
         """Answer with the form again and what is wrong."""

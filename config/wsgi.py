@@ -1,4 +1,4 @@
-"""The WSGI application, for gunicorn or any other server.
+"""The WSGI application, for `manage.py serve` or any other server.
 
 It doesn't start on a database that would let issued documents be changed.
 """

@@ -84,7 +84,7 @@ def _tries_the_database(item: pytest.Item) -> bool:
     """
     if item.get_closest_marker("browser") and not item.get_closest_marker("every_database"):
         return False
-    asked_for = {"db", "transactional_db", "live_server", "in_processes"}
+    asked_for = {"db", "transactional_db", "live_server", "process_environment"}
     return bool(item.get_closest_marker("django_db") or asked_for & set(getattr(item, "fixturenames", ())))
 
 
@@ -190,21 +190,28 @@ def data_folder(transactional_db: None, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def in_processes(data_folder: Path) -> Callable[[str, str], Any]:
-    """Runs `python -m module what` on a database that several processes can open, a SQLite file of its own
-    or the test's PostgreSQL database; gives back the JSON that it printed."""
+def process_environment(data_folder: Path) -> dict[str, str]:
+    """The environment of other processes that share the test's database: a copy of it in a SQLite file of
+    their own, or the PostgreSQL database itself."""
     environment = {**os.environ, "BENCHRULE_DATA": f"{data_folder}"}
     if connection.vendor == "postgresql":
         at = connection.settings_dict
         environment["DATABASE_URL"] = (
             f"postgresql://{at['USER']}:{at['PASSWORD']}@{at['HOST']}:{at['PORT'] or 5432}/{at['NAME']}"
         )
+    return environment
+
+
+@pytest.fixture
+def in_processes(process_environment: dict[str, str]) -> Callable[[str, str], Any]:
+    """Runs `python -m module what` on a database that several processes can open; gives back the JSON that
+    it printed."""
 
     def run(module: str, what: str) -> Any:
         done = subprocess.run(
             [sys.executable, "-m", module, what],
             cwd=settings.BASE_DIR,
-            env=environment,
+            env=process_environment,
             capture_output=True,
             text=True,
         )

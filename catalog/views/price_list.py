@@ -6,6 +6,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from access.body_limits import takes_much
 from catalog.forms.price_list import PriceListForm
 from catalog.lists.catalog_list import CATALOG_LISTS
 from catalog.price_lists.csv_file import COLUMNS, MOST_BYTES, write_price_list, write_refusals
@@ -22,6 +23,7 @@ def price_list_export(request: HttpRequest) -> HttpResponse:
     return _csv(write_price_list(price_rows()), f"prices-{timezone.localdate()}.csv")
 
 
+@takes_much
 def price_list_import(request: HttpRequest) -> HttpResponse:
     """Import a file and report what was imported and what wasn't. Importing it again changes nothing more."""
     today = timezone.localdate()
@@ -50,6 +52,7 @@ def _signed(text: str) -> str:
     return signed if len(signed) < MOST_BYTES else ""
 
 
+@takes_much
 @require_POST
 def price_list_refused(request: HttpRequest) -> HttpResponse:
     """Return the refused rows of a report as a file, to be corrected and imported again."""

@@ -4,7 +4,7 @@ The secret has 256 bits; at rest there is only its SHA-256, which for a secret t
 slow hash (ASVS 5.0, 6.5.2). The first GET swaps it for a signed cookie of two hours and leads to a clean
 address, which stays in histories and logs without harm. A secret in an address goes against ASVS 5.0, 14.2.1,
 for the length of that one request: a mail can carry nothing else. `config/log_secrets.py` cuts it out of our
-logs; have a proxy in front not log paths under `/open/`, and leave gunicorn's access log off.
+logs; have a proxy in front not log paths under `/open/`.
 
 Wrong, expired and withdrawn links get one and the same answer; thirty misses in ten minutes shut a network
 address out.

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from access.body_limits import takes_much
 from catalog.models import Firm
 from catalog.rows.values import CatalogReader
 from estimating.estimates.draft import conventions_of, policy_of, read_conditions
@@ -26,6 +27,7 @@ from estimating.views.lookups import get_estimate, get_job
 from saving.forms import status_of
 
 
+@takes_much
 @require_http_methods(["GET", "POST"])
 def hidden_conditions(request: HttpRequest, job_id: int) -> HttpResponse:
     """List the hidden conditions, suggestions to choose from, and what was opened and looked at."""

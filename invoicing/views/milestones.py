@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.html import escape
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from access.body_limits import takes_much
 from catalog.money.amounts import format_price
 from estimating.models import Job
 from invoicing.forms.plan import MilestoneAmountField, MilestoneForm, ReachedForm
@@ -102,6 +103,7 @@ def milestone_remove(request: HttpRequest, job: Job, job_plan: JobPlan, mileston
     return plan_page(request, job, "milestone_remove", status=status, row=milestone, reason=fault)
 
 
+@takes_much
 @require_http_methods(["GET", "POST"])
 def milestone_reached(request: HttpRequest, milestone_id: int) -> HttpResponse:
     """Mark a milestone reached, with the day and photos; or take the mark back while it isn't billed."""

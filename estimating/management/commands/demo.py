@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.utils import timezone
 
+from access.management.commands.serve import add_address_arguments, free_address
 from catalog.money.amounts import format_price
 from estimating.demo import Demo, load_demo
 from estimating.documents.estimate import prepare_estimate
@@ -18,7 +19,6 @@ from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.draft import read_draft
 from estimating.estimates.snapshots import pdf_file_name
 from estimating.models import Estimate
-from estimating.site_server import is_free, network_addresses, serve
 
 
 class Command(BaseCommand):
@@ -26,27 +26,18 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--no-serve", action="store_true", help="stop before serving")
-        parser.add_argument("--lan", action="store_true", help="let a phone on the same network open it")
-        parser.add_argument("--port", type=int, default=8000, help="the port to serve on (8000)")
+        add_address_arguments(parser)
 
     def handle(self, *args: Any, no_serve: bool, lan: bool, port: int, **options: Any) -> None:
-        host = "0.0.0.0" if lan else "127.0.0.1"
         if not no_serve:
-            _check_address(host, port)
+            free_address(lan, port)
         call_command("migrate", interactive=False, verbosity=0)
-        call_command("collectstatic", interactive=False, verbosity=0)
         demo = load_demo(settings.DATA_DIR)
         self._report_contents(demo)
         self._write_estimate(demo)
         self._report_sign_in(demo)
-        if no_serve:
-            return
-        self.stdout.write(f"Open http://127.0.0.1:{port}/")
-        if lan:
-            self._allow_network(port)
-        self.stdout.write("Stop it with Ctrl+C.")
-        self.stdout.flush()
-        serve(host, port)
+        if not no_serve:
+            call_command("serve", lan=lan, port=port, stdout=self.stdout)
 
     def _report_contents(self, demo: Demo) -> None:
         self.stdout.write(f"Database: {connection.settings_dict['NAME']}")
@@ -83,21 +74,6 @@ class Command(BaseCommand):
         self.stdout.write(f"Sign in as: {demo.user}")
         self.stdout.write(f"Password: {password}")
 
-    def _allow_network(self, port: int) -> None:
-        addresses = network_addresses()
-        settings.ALLOWED_HOSTS += addresses
-        for address in addresses:
-            self.stdout.write(f"On a phone on the same Wi-Fi: http://{address}:{port}/")
-        if not addresses:
-            self.stdout.write("This machine has no address on a network: a phone can't reach it.")
-
 
 def _state(is_new: bool) -> str:
     return "put in" if is_new else "left as you have it"
-
-
-def _check_address(host: str, port: int) -> None:
-    if not 1 <= port <= 65_535:
-        raise CommandError(f"{port} is no port: give one from 1 to 65535.")
-    if not is_free(host, port):
-        raise CommandError(f"Port {port} is in use. Give another, such as --port {port % 65_535 + 1}.")

@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from access.body_limits import takes_much
 from catalog.models import Firm
 from estimating.changes.draft import read_change, row_key, signed_job
 from estimating.changes.edit import add_photos, begin_change
@@ -72,6 +73,7 @@ def _cautions(job: Job) -> list[str]:
     return change_cautions(job.address, job.state)
 
 
+@takes_much
 @require_http_methods(["GET", "POST"])
 def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
     """Ask what was found, with photos; the work comes on the next page."""
@@ -95,6 +97,7 @@ def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
     return render_on_job(request, job, "changes/form", status=status, form=form, cautions=_cautions(job))
 
 
+@takes_much
 @require_http_methods(["GET", "POST"])
 @for_open_change
 def change_edit(request: HttpRequest, change: ChangeOrder) -> HttpResponse:

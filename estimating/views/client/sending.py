@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from access.body_limits import takes_much
 from catalog.models import Firm
 from estimating.client import links
 from estimating.client.cancel import enter_cancellation
@@ -173,6 +174,7 @@ def _small_form(
 
 
 @keeps_own_transactions
+@takes_much
 @require_http_methods(["GET", "POST"])
 def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResponse:
     """Enter a signature on paper, with a photo or scan of it."""
