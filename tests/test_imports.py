@@ -19,7 +19,11 @@ OURS = {"access", "saving", "catalog", "estimating", "invoicing", "config"}
 # Packages, lowest first: each imports only from those above it in this list. A file on top of an app
 # (`catalog.phases`) is a package of its own here.
 ORDER = [
+    "access.waits",
+    "access.models",
+    "access.addresses",
     "access.devices",
+    "access.attempts",
     "access.body_limits",
     "access.server",
     "access.management",
@@ -113,6 +117,7 @@ PURE = [
     "invoicing.milestones",
     "invoicing.receivables",
     "invoicing.snapshots",
+    "access.waits",
     "catalog.rows.us_states",
     "estimating.changes.price",
     "estimating.changes.snapshot",

@@ -11,7 +11,6 @@ address out.
 """
 
 import hashlib
-import ipaddress
 import logging
 import secrets
 from datetime import datetime, timedelta
@@ -136,18 +135,3 @@ def mailed_link_to_newest(link: ClientLink) -> ClientLink | None:
         document=newest, email=link.email, withdrawn_at=None, mailed_at__isnull=False
     )
     return mailed.order_by("-pk").first()
-
-
-def client_address(request: HttpRequest) -> str:
-    """Return the network address that a request came from.
-
-    What a client claims about itself isn't believed: of X-Forwarded-For, only the entry that the outermost of
-    our own proxies wrote counts.
-    """
-    proxies = settings.PROXIES
-    forwarded = [entry.strip() for entry in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")]
-    address = forwarded[-proxies] if 0 < proxies <= len(forwarded) else request.META.get("REMOTE_ADDR", "")
-    try:
-        return str(ipaddress.ip_address(address))
-    except ValueError:
-        return "0.0.0.0"

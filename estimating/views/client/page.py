@@ -17,6 +17,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_safe
 
+from access.addresses import client_address
 from catalog.models import Firm
 from estimating.client import links, outbox, signing
 from estimating.client.cancel import cancel_document, right_to_cancel
@@ -53,7 +54,7 @@ def client_open(request: HttpRequest, secret: str) -> HttpResponse:
 
     This doesn't count as opened: mail scanners fetch every link.
     """
-    link = links.find_link(secret, links.client_address(request), timezone.now())
+    link = links.find_link(secret, client_address(request), timezone.now())
     if link is None:
         return _kept_private(not_found(request), "no-referrer")
     response = redirect("client-page", link.pk)
@@ -75,7 +76,7 @@ def for_client(view: ClientView) -> Callable[..., HttpResponse]:
             link=link,
             at=now,
             today=timezone.localdate(now),
-            address=links.client_address(request),
+            address=client_address(request),
             agent=request.headers.get("User-Agent", ""),
             on_device_of_firm=request.user.is_authenticated,
         )
