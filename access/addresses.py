@@ -5,6 +5,8 @@ import ipaddress
 from django.conf import settings
 from django.http import HttpRequest
 
+FORWARDING_HEADERS = ("X-Forwarded-For", "Forwarded", "X-Real-IP")
+
 
 def client_address(request: HttpRequest) -> str:
     """Return the network address that a request came from.
@@ -19,6 +21,13 @@ def client_address(request: HttpRequest) -> str:
         return str(ipaddress.ip_address(address))
     except ValueError:
         return "0.0.0.0"
+
+
+def undeclared_proxy(request: HttpRequest) -> str:
+    """Return the header by which a proxy shows itself although none is declared, "" where none does."""
+    if settings.PROXIES:
+        return ""
+    return next((name for name in FORWARDING_HEADERS if name in request.headers), "")
 
 
 def network_of(address: str) -> str:

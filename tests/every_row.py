@@ -21,7 +21,6 @@ from estimating.models import (
     Job,
     KeptLayout,
     MeasureOverride,
-    MissedGuess,
     OpenedPhoto,
     SetAside,
     WaitingMail,
@@ -90,7 +89,6 @@ def _signed_kitchen() -> None:
         expires_at=AT + timedelta(days=90),
     )
     WaitingMail.objects.create(event=document.events.latest("place"), link=link, next_at=AT)
-    MissedGuess.objects.create(address="203.0.113.9", at=AT)
     found = rotten_subfloor(job)
     ChangePhoto.objects.create(
         change=found, content=photo().getvalue(), sha256="2" * 64, caption="Under the sink"

@@ -5,6 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from access.addresses import undeclared_proxy
 from catalog.forms.firm import MARKUPS, FirmForm, YearForm
 from catalog.models import Firm
 from catalog.money.amounts import format_price
@@ -19,7 +20,9 @@ def firm(request: HttpRequest) -> HttpResponse:
         form.save()
         messages.success(request, "Your settings are saved. Estimates made from now on follow them.")
         return redirect("firm")
-    return form_page(request, "catalog/firm/firm.html", form, place="firm")
+    return form_page(
+        request, "catalog/firm/firm.html", form, place="firm", undeclared_proxy=undeclared_proxy(request)
+    )
 
 
 @require_GET

@@ -1,4 +1,4 @@
-"""A client's link: its secret, guesses at it, and the clean address that it leads to.
+"""A client's link: its secret, and the clean address that it leads to.
 
 The secret has 256 bits; at rest there is only its SHA-256, which for a secret that long needs no salt or
 slow hash (ASVS 5.0, 6.5.2). The first GET swaps it for a signed cookie of two hours and leads to a clean
@@ -6,12 +6,11 @@ address, which stays in histories and logs without harm. A secret in an address 
 for the length of that one request: a mail can carry nothing else. `config/log_secrets.py` cuts it out of our
 logs; have a proxy in front not log paths under `/open/`.
 
-Wrong, expired and withdrawn links get one and the same answer; thirty misses in ten minutes shut a network
-address out.
+Wrong, expired and withdrawn links get one and the same answer, which costs one query. Nobody is shut out for
+guessing: 256 bits aren't guessed, and behind one address there may be many clients.
 """
 
 import hashlib
-import logging
 import secrets
 from datetime import datetime, timedelta
 
@@ -20,13 +19,10 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 
 from estimating.events import states
-from estimating.models import ClientLink, Document, MissedGuess
+from estimating.models import ClientLink, Document
 from estimating.models.client_link import GOOD_FOR
 
 COOKIE_LASTS = timedelta(hours=2)
-MISSES, MISSES_WITHIN = 30, timedelta(minutes=10)
-
-log = logging.getLogger(__name__)
 
 
 def hash_of_secret(secret: str) -> str:
@@ -63,31 +59,12 @@ def withdraw_link(link: ClientLink, at: datetime) -> None:
             link.document.record(states.UNLINKED, at, {"for": link.name, "link": link.secret_sha256})
 
 
-def find_link(secret: str, address: str, at: datetime) -> ClientLink | None:
-    """Return the link that a secret opens.
-
-    None for a wrong, expired or withdrawn one, and for anybody at a network address that guessed too often.
-    """
-    if _guessed_too_often(address, at):
-        return None
+def find_link(secret: str, at: datetime) -> ClientLink | None:
+    """Return the link that a secret opens; None for a wrong, expired or withdrawn one."""
     link = ClientLink.objects.working(at).filter(secret_sha256=hash_of_secret(secret)).first()
-    if link is None:
-        _note_miss(address, at)
-    elif link.first_used_at is None:
+    if link is not None and link.first_used_at is None:
         ClientLink.objects.filter(pk=link.pk, first_used_at=None).update(first_used_at=at)
     return link
-
-
-def _guessed_too_often(address: str, at: datetime) -> bool:
-    recent = MissedGuess.objects.filter(address=address, at__gt=at - MISSES_WITHIN)
-    return recent.count() >= MISSES
-
-
-def _note_miss(address: str, at: datetime) -> None:
-    MissedGuess.objects.filter(at__lte=at - MISSES_WITHIN).delete()
-    MissedGuess.objects.create(address=address, at=at)
-    if MissedGuess.objects.filter(address=address).count() == MISSES:
-        log.warning("%s asked for %d links that aren't there; it is shut out for a while.", address, MISSES)
 
 
 def cookie_name(link_id: int) -> str:

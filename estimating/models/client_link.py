@@ -65,16 +65,3 @@ class ClientLink(models.Model):
 
     def __str__(self) -> str:
         return f"{self.document} for {self.name}"
-
-
-class MissedGuess(models.Model):
-    """A request for a link that doesn't exist, by the network address it came from: many are guesses."""
-
-    address = models.GenericIPAddressField()
-    at = models.DateTimeField(db_index=True)
-
-    class Meta:
-        indexes = [models.Index(fields=["address", "at"], name="misses_of_an_address")]
-
-    def __str__(self) -> str:
-        return f"{self.address}, {self.at}"

@@ -4,7 +4,7 @@ import pytest
 from django.test import RequestFactory
 from pytest_django import Settings
 
-from access.addresses import client_address, network_of
+from access.addresses import client_address, network_of, undeclared_proxy
 
 
 @pytest.mark.parametrize(
@@ -35,3 +35,20 @@ def test_only_our_own_proxies_are_believed(settings: Settings, proxies: int, sai
 )
 def test_all_addresses_of_a_home_are_one_network(address: str, network: str) -> None:
     assert network_of(address) == network
+
+
+@pytest.mark.parametrize(
+    ("proxies", "headers", "named"),
+    [
+        (0, {}, ""),
+        (0, {"x-forwarded-for": "198.51.100.7"}, "X-Forwarded-For"),
+        (0, {"forwarded": "for=198.51.100.7"}, "Forwarded"),
+        (0, {"x-real-ip": "198.51.100.7"}, "X-Real-IP"),
+        (1, {"x-forwarded-for": "198.51.100.7"}, ""),
+    ],
+)
+def test_a_proxy_that_is_not_declared_gives_itself_away(
+    settings: Settings, proxies: int, headers: dict[str, str], named: str
+) -> None:
+    settings.PROXIES = proxies
+    assert undeclared_proxy(RequestFactory().get("/", headers=headers)) == named
