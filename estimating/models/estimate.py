@@ -124,12 +124,11 @@ class Estimate(models.Model):
             items[pk].position = position
         WorkItem.objects.bulk_update(items.values(), ["position"])
 
-    def add_companion(self, assembly_id: int) -> "WorkItem":
+    def add_companion(self, assembly: Assembly) -> "WorkItem":
         """Add a companion on the rooms of the first work item that asks for it, and return it.
 
         A companion that must be done before that item goes before it. Call in a transaction.
         """
-        assembly = Assembly.objects.get(pk=assembly_id)
         self.asides.filter(assembly=assembly).delete()
         waiting = self.items.filter(assembly__waits_for__earlier=assembly).first()
         asked_by = waiting or self.items.filter(assembly__goes_with__companion=assembly).first()

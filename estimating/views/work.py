@@ -4,11 +4,11 @@ from typing import Any
 
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from catalog.models import Firm, Material
+from catalog.models import Assembly, Firm, Material
 from catalog.rows.values import CatalogReader
 from estimating.changes.draft import draft_of
 from estimating.estimates.board_page import item_boards, quantities_of
@@ -186,15 +186,15 @@ def work_order(request: HttpRequest, job_id: int) -> HttpResponse:
 @require_POST
 def companion_add(request: HttpRequest, job_id: int, assembly_id: int) -> HttpResponse:
     """Put a companion on the rooms of the work that asks for it."""
-    job, firm = get_job(job_id), Firm.current()
+    job, firm, companion = get_job(job_id), Firm.current(), get_object_or_404(Assembly, pk=assembly_id)
     with transaction.atomic():
-        item = get_estimate(job, firm).add_companion(assembly_id)
+        item = get_estimate(job, firm).add_companion(companion)
     return redirect("work-item", job.pk, item.pk)
 
 
 @require_POST
 def companion_set_aside(request: HttpRequest, job_id: int, assembly_id: int) -> HttpResponse:
     """Set a companion aside: the estimate then lists it as not included."""
-    job, firm = get_job(job_id), Firm.current()
-    get_estimate(job, firm).asides.get_or_create(assembly_id=assembly_id)
+    job, firm, companion = get_job(job_id), Firm.current(), get_object_or_404(Assembly, pk=assembly_id)
+    get_estimate(job, firm).asides.get_or_create(assembly=companion)
     return redirect("job-work", job.pk)
