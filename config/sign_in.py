@@ -5,8 +5,9 @@ After wrong passwords one waits longer and longer (`access.attempts`): what come
 `saving`, so that nobody who saves waits for it and the count of a refused attempt stays.
 """
 
+from collections.abc import Callable
 from datetime import timedelta
-from typing import Any
+from typing import Any, cast
 
 from django.contrib.auth import views
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
@@ -18,6 +19,7 @@ from access.addresses import client_address
 from access.attempts import TooEarly, attempt, forget
 from access.devices import known_device, remember_device
 from access.waits import wait_in_words
+from saving.once import saves_nothing
 
 
 class SignIn(views.LoginView):
@@ -47,6 +49,9 @@ class SignIn(views.LoginView):
         context = self.get_context_data(form=form, wait=wait_in_words(wait))
         seconds = -(-wait // timedelta(seconds=1))
         return self.render_to_response(context, status=429, headers={"Retry-After": str(seconds)})
+
+
+sign_in = saves_nothing(cast(Callable[..., HttpResponse], SignIn.as_view()))
 
 
 class ChangePassword(views.PasswordChangeView):

@@ -3,11 +3,10 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
-from config.sign_in import ChangePassword, SignIn
-from saving.once import saves_nothing
+from config.sign_in import ChangePassword, sign_in
 
 sign_in_urls = [
-    path("sign-in/", saves_nothing(SignIn.as_view()), name="login"),
+    path("sign-in/", sign_in, name="login"),
     path("sign-out/", LogoutView.as_view(), name="logout"),
     path("password/", ChangePassword.as_view(), name="password-change"),
 ]

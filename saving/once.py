@@ -46,6 +46,16 @@ def keeps_own_transactions(view: View) -> View:
     return view
 
 
+def before_turn(prepare: Callable[[HttpRequest], None]) -> Callable[[View], View]:
+    """Mark a view with what is done to its posts before their turn: what takes long and writes no row."""
+
+    def marked(view: View) -> View:
+        view.before_turn = prepare  # type: ignore[attr-defined]  # read by the middleware
+        return view
+
+    return marked
+
+
 class SaveOnce:
     """Has each posted view run alone, in one transaction, and not at all where its form was saved before.
 
@@ -68,6 +78,8 @@ class SaveOnce:
     ) -> HttpResponse | None:
         if request.method != "POST" or getattr(view, "saves_nothing", False):
             return None
+        if prepare := getattr(view, "before_turn", None):
+            prepare(request)
         save = _in_own_transactions if getattr(view, "keeps_own_transactions", False) else _in_turn
         return save(request, lambda: view(request, *args, **kwargs))
 

@@ -10,7 +10,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from access.body_limits import takes_much
 from catalog.models import Firm
 from catalog.rows.values import CatalogReader
 from estimating.estimates.draft import conventions_of, policy_of, read_conditions
@@ -20,6 +19,7 @@ from estimating.forms.hidden_conditions import (
     OpenedForm,
     suggested_values,
 )
+from estimating.forms.photos import takes_photos
 from estimating.models import Estimate, HiddenCondition, Job, OpenedPhoto
 from estimating.pricing.hidden_condition_suggestions import SUGGESTIONS
 from estimating.pricing.hidden_conditions import hidden_conditions_for_snapshot
@@ -27,7 +27,7 @@ from estimating.views.lookups import get_estimate, get_job
 from saving.forms import status_of
 
 
-@takes_much
+@takes_photos
 @require_http_methods(["GET", "POST"])
 def hidden_conditions(request: HttpRequest, job_id: int) -> HttpResponse:
     """List the hidden conditions, suggestions to choose from, and what was opened and looked at."""

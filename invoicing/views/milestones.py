@@ -11,8 +11,8 @@ from django.utils import timezone
 from django.utils.html import escape
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from access.body_limits import takes_much
 from catalog.money.amounts import format_price
+from estimating.forms.photos import takes_photos
 from estimating.models import Job
 from invoicing.forms.plan import MilestoneAmountField, MilestoneForm, ReachedForm
 from invoicing.invoices.billable import amount_due
@@ -23,14 +23,14 @@ from invoicing.payment_plan.plan import JobPlan, read_plan
 from invoicing.views.plan_page import one_transaction, plan_page, to_money, with_plan
 from saving.forms import status_of
 
-MilestoneView = Callable[..., HttpResponse]
+MilestoneView = Callable[[HttpRequest, Job, JobPlan, Milestone], HttpResponse]
 
 
-def with_milestone(view: MilestoneView) -> Callable[..., HttpResponse]:
+def with_milestone(view: MilestoneView) -> Callable[[HttpRequest, int], HttpResponse]:
     """Call the view with the job, its plan and one milestone of it, posts in one transaction."""
 
     @wraps(view)
-    def wrapped(request: HttpRequest, milestone_id: int, **also: ReachedForm) -> HttpResponse:
+    def wrapped(request: HttpRequest, milestone_id: int) -> HttpResponse:
         milestones = Milestone.objects.select_related("plan__job__client")
         job = get_object_or_404(milestones, pk=milestone_id).plan.job
         with one_transaction(request):
@@ -39,7 +39,7 @@ def with_milestone(view: MilestoneView) -> Callable[..., HttpResponse]:
             milestone = next((row for row in rows if row.pk == milestone_id), None)
             if job_plan is None or milestone is None:
                 raise Http404("The line of a change that was canceled.")
-            return view(request, job, job_plan, milestone, **also)
+            return view(request, job, job_plan, milestone)
 
     return wrapped
 
@@ -103,27 +103,22 @@ def milestone_remove(request: HttpRequest, job: Job, job_plan: JobPlan, mileston
     return plan_page(request, job, "milestone_remove", status=status, row=milestone, reason=fault)
 
 
-@takes_much
+@takes_photos
 @require_http_methods(["GET", "POST"])
-def milestone_reached(request: HttpRequest, milestone_id: int) -> HttpResponse:
-    """Mark a milestone reached, with the day and photos; or take the mark back while it isn't billed."""
-    form = ReachedForm(request.POST or None, request.FILES or None, today=timezone.localdate())
-    form.is_valid()  # here, before the plan is locked: photos take a while to draw
-    return _reached(request, milestone_id, form=form)
-
-
 @with_milestone
-def _reached(
-    request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone, form: ReachedForm
+def milestone_reached(
+    request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone
 ) -> HttpResponse:
-    billed = is_billed(job_plan, milestone)
+    """Mark a milestone reached, with the day and photos; or take the mark back while it isn't billed."""
+    today, billed = timezone.localdate(), is_billed(job_plan, milestone)
     if request.method == "POST" and "not-yet" in request.POST:
         if billed:
             messages.error(request, f"{milestone} is billed: credit the bill first.")
         else:
             mark_reached(milestone, None)
         return to_money(job)
-    form.initial = {"reached_on": milestone.reached_on or form.today}
+    initial = {"reached_on": milestone.reached_on or today}
+    form = ReachedForm(request.POST or None, request.FILES or None, today=today, initial=initial)
     if form.is_valid():
         mark_reached(milestone, form.cleaned_data["reached_on"], form.cleaned_data["photos"])
         due = amount_due(job_plan, milestone)

@@ -11,7 +11,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from access.body_limits import takes_much
 from catalog.models import Firm
 from estimating.changes.draft import read_change, row_key, signed_job
 from estimating.changes.edit import add_photos, begin_change
@@ -25,6 +24,7 @@ from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.snapshots import pdf_file_name
 from estimating.events import states
 from estimating.forms.changes import ChangeForm, ChangeTermsForm
+from estimating.forms.photos import takes_photos
 from estimating.models import ChangeOrder, ChangePhoto, Document, Job
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
@@ -73,7 +73,7 @@ def _cautions(job: Job) -> list[str]:
     return change_cautions(job.address, job.state)
 
 
-@takes_much
+@takes_photos
 @require_http_methods(["GET", "POST"])
 def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
     """Ask what was found, with photos; the work comes on the next page."""
@@ -97,7 +97,7 @@ def change_new(request: HttpRequest, job_id: int) -> HttpResponse:
     return render_on_job(request, job, "changes/form", status=status, form=form, cautions=_cautions(job))
 
 
-@takes_much
+@takes_photos
 @require_http_methods(["GET", "POST"])
 @for_open_change
 def change_edit(request: HttpRequest, change: ChangeOrder) -> HttpResponse:

@@ -2,7 +2,6 @@
 
 from datetime import timedelta
 from decimal import Decimal
-from typing import IO
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -178,23 +177,6 @@ def test_a_reached_milestone_has_its_day_and_photos(signed_in: Client) -> None:
     shown = signed_in.get(reverse("milestone-photo", args=[kept.pk]))
     assert (shown.status_code, shown["Content-Type"]) == (200, "image/jpeg")
     assert milestone(job, "Begun").reached_on == today
-
-
-@issued
-def test_photos_are_drawn_before_the_plan_is_locked(
-    signed_in: Client, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    page = reverse("milestone-reached", args=[milestone(signed_floor(), "Begun").pk])
-    depth, depths = len(connection.savepoint_ids), []
-
-    def clean(file: IO[bytes], size: int) -> bytes:
-        depths.append(len(connection.savepoint_ids))
-        return b""
-
-    monkeypatch.setattr("estimating.forms.photos.clean_photo", clean)
-    picture = SimpleUploadedFile("floor.jpg", photo().getvalue(), "image/jpeg")
-    signed_in.post(page, {"reached_on": timezone.localdate().isoformat(), "photos": [picture]})
-    assert depths == [depth]
 
 
 def test_a_pattern_that_asks_for_more_than_the_job_comes_to_is_not_drawn(signed_in: Client) -> None:
