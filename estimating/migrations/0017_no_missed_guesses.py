@@ -6,7 +6,7 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0015_american_names'),
+        ('estimating', '0016_waiting_mails'),
     ]
 
     operations = [
