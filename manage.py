@@ -6,13 +6,24 @@ import sys
 
 
 def main() -> None:
-    """Hand the command line to Django."""
+    """Hand the command line to Django, and end in a plain sentence where settings or database hinder it."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     try:
+        from django.core.exceptions import ImproperlyConfigured
         from django.core.management import execute_from_command_line
+        from django.db import DatabaseError
     except ImportError:
         sys.exit("Django is not installed in this Python. README.md says how to install it.")
-    execute_from_command_line(sys.argv)
+    from estimating.database.start import CannotStart, in_words
+
+    try:
+        execute_from_command_line(sys.argv)
+    except (ImproperlyConfigured, CannotStart) as error:
+        sys.exit(f"{error}")
+    except DatabaseError as error:
+        if "--traceback" in sys.argv:
+            raise
+        sys.exit(in_words(error))
 
 
 if __name__ == "__main__":

@@ -1,20 +1,32 @@
 """The WSGI application, for `manage.py serve` or any other server.
 
-It doesn't start on a database that would let issued documents be changed.
+It doesn't start on a database that it can't read, or that would let issued documents be changed.
 """
 
 import os
+import sys
 
-from django.core.checks import Tags, run_checks
 from django.core.exceptions import ImproperlyConfigured
+from django.core.handlers.wsgi import WSGIHandler
 from django.core.wsgi import get_wsgi_application
 from django.db import connections
 
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+from estimating.database.start import CannotStart, check_start
 
-application = get_wsgi_application()
-messages = run_checks(tags=[Tags.database], databases=["default"])
-faults = [message for message in messages if message.is_serious()]
-connections.close_all()
-if faults:
-    raise ImproperlyConfigured("\n".join(map(str, faults)))
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+NOT_STARTED = 3  # by which gunicorn, too, knows not to try again
+
+
+def _checked_application() -> WSGIHandler:
+    try:
+        application = get_wsgi_application()
+        for warning in check_start():
+            sys.stderr.write(f"Caution: {warning}\n")
+    except (CannotStart, ImproperlyConfigured) as error:
+        sys.stderr.write(f"Benchrule doesn't start. {error}\n")
+        raise SystemExit(NOT_STARTED) from error
+    connections.close_all()
+    return application
+
+
+application = _checked_application()

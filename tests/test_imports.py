@@ -60,6 +60,7 @@ ORDER = [
     "estimating.snapshots",
     "estimating.estimates",
     "estimating.documents",
+    "estimating.database",
     "estimating.changes",
     "estimating.client",
     "estimating.forms",

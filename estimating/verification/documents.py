@@ -9,6 +9,8 @@ from typing import Any
 from django.db import connection
 
 from catalog.money.amounts import format_price
+from estimating.database.damage import damaged_pages, unreadable_rows
+from estimating.database.tolerant import continue_after_unreadable, readable
 from estimating.documents import write_protection
 from estimating.documents.billing_hooks import billing
 from estimating.documents.issue import FIRST_NUMBERS, issue_facts
@@ -18,27 +20,43 @@ from estimating.models import Counter, Document, DocumentEvent
 from estimating.models.document import EVENTS
 from estimating.plain_text import money
 from estimating.verification.signatures import signature_faults
-from estimating.verification.tolerant import continue_after_unreadable
 from estimating.verification.unit_prices import limit_faults, unit_price_faults
 
 
 def faults() -> Iterator[str]:
-    """Yield a plain sentence for each thing that isn't as it was issued. Reads all PDFs, one at a time."""
-    yield from (f"The trigger {name} is missing." for name in write_protection.missing_triggers(connection))
+    """Yield a plain sentence for each thing that can't be read or isn't as it was issued.
+
+    Reads all PDFs, one at a time. Call in a transaction.
+    """
+    yield from damaged_pages()
+    yield from unreadable_rows()
+    yield from continue_after_unreadable(_trigger_faults(), "The write protection")
     yield from continue_after_unreadable(_document_faults(), "A document")
     yield from continue_after_unreadable(_number_faults(), "A number")
     yield from continue_after_unreadable(_chain_faults(), "An event")
     yield from continue_after_unreadable(signature_faults(), "A signature")
-    yield from limit_faults()
+    yield from continue_after_unreadable(limit_faults(), "A limit")
+
+
+def _trigger_faults() -> Iterator[str]:
+    yield from (f"The trigger {name} is missing." for name in write_protection.missing_triggers(connection))
 
 
 def _document_faults() -> Iterator[str]:
-    issued = DocumentEvent.objects.filter(kind=states.ISSUED)
+    issued = readable(DocumentEvent.objects.filter(kind=states.ISSUED))
     facts = {event.document_id: event.data for event in issued}
     # Only the name: a changed date would end a reading of whole rows.
-    for document in Document.objects.only("kind", "number", "job").order_by("pk"):
-        for fault in continue_after_unreadable(_faults_of(document.pk, facts), "all of it"):
-            yield f"{document}{_of_job(document)}: {fault}"
+    named = readable(Document.objects.only("kind", "number", "job"))
+    names = {document.pk: f"{document}{_of_job(document)}" for document in named}
+    for pk in sorted(names.keys() | facts.keys()):
+        for fault in continue_after_unreadable(_faults_of(pk, facts), "all of it"):
+            yield f"{names.get(pk) or _name_by_event(facts[pk])}: {fault}"
+
+
+def _name_by_event(facts: str) -> str:
+    """The name of a document that can't be read, by the event of its issue."""
+    issued = _read(facts) or {}
+    return f"{issued.get('kind', 'document').replace('_', ' ').capitalize()} {issued.get('number', '?')}"
 
 
 def _faults_of(pk: int, facts: Mapping[int, str]) -> Iterator[str]:
@@ -130,9 +148,9 @@ def _number_faults() -> Iterator[str]:
 
 def _chain_faults() -> Iterator[str]:
     """Check the chain of events link by link, and that its last event is there."""
-    events = DocumentEvent.objects.order_by("place")
-    yield from breaks(event.link() for event in events.iterator())
+    events = sorted(readable(DocumentEvent.objects.all()), key=lambda event: event.place)
+    yield from breaks(event.link() for event in events)
     noted = Counter.objects.filter(pk=EVENTS).values_list("last", flat=True).first() or 0
-    newest = events.last()
+    newest = events[-1] if events else None
     if noted != (newest.place if newest else 0):
         yield f"The last event is noted as {noted}; the newest there is {newest.place if newest else 0}."

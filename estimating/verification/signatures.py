@@ -5,10 +5,10 @@ from datetime import date
 
 from estimating.client.options import OptionLocked
 from estimating.client.signing import sums_for
+from estimating.database.tolerant import continue_after_unreadable, readable
 from estimating.events import states
 from estimating.events.chain import digest
 from estimating.models import Acceptance, DocumentEvent, Scan, SignedCopy
-from estimating.verification.tolerant import continue_after_unreadable
 
 
 def signature_faults() -> Iterator[str]:
@@ -16,10 +16,11 @@ def signature_faults() -> Iterator[str]:
 
     Reads all signed copies, one at a time.
     """
-    events = {event.document_id: event for event in DocumentEvent.objects.filter(kind=states.ACCEPTED)}
+    accepted = readable(DocumentEvent.objects.filter(kind=states.ACCEPTED))
+    events = {event.document_id: event for event in accepted}
     # Only the name of the document: a changed date would end a reading of whole rows.
     signed = Acceptance.objects.select_related("document").only("document__kind", "document__number")
-    for acceptance in signed.order_by("pk"):
+    for acceptance in readable(signed):
         event = events.pop(acceptance.document_id, None)
         for fault in continue_after_unreadable(_faults_of(acceptance.pk, event), "all of it"):
             yield f"The signature of {acceptance.document}: {fault}"

@@ -7,8 +7,8 @@ from typing import Any
 
 from catalog.money.amounts import format_price, round_cents
 from estimating.changes.draft import signed_job
+from estimating.database.tolerant import continue_after_unreadable
 from estimating.models import Document, Job
-from estimating.verification.tolerant import continue_after_unreadable
 
 
 def unit_price_faults(

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from access.management.commands.serve import add_address_arguments, free_address
 from catalog.money.amounts import format_price
+from estimating.database.start import CannotStart, check_whole, sqlite_path
 from estimating.demo import Demo, load_demo
 from estimating.documents.estimate import prepare_estimate
 from estimating.documents.issue import CannotIssue
@@ -31,6 +32,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, no_serve: bool, lan: bool, port: int, **options: Any) -> None:
         if not no_serve:
             free_address(lan, port)
+        _check_database()
         call_command("migrate", interactive=False, verbosity=0)
         demo = load_demo(settings.DATA_DIR)
         self._report_contents(demo)
@@ -77,3 +79,14 @@ class Command(BaseCommand):
 
 def _state(is_new: bool) -> str:
     return "put in" if is_new else "left as you have it"
+
+
+def _check_database() -> None:
+    """Refuse a database that is there and damaged, before anything is written to it."""
+    path = sqlite_path()
+    if path is None or not path.exists() or not path.stat().st_size:
+        return
+    try:
+        check_whole()
+    except CannotStart as error:
+        raise CommandError(str(error)) from error

@@ -206,7 +206,7 @@ def test_the_site_does_not_start_without_a_trigger(data_folder: Path) -> None:
         other.execute("DROP TRIGGER estimating_document_no_update")
     other.close()
     refused = start("-c", "import config.wsgi")
-    assert refused.returncode == 1
+    assert refused.returncode == 3
     assert "The trigger estimating_document_no_update is missing" in refused.stderr
 
 

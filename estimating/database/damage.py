@@ -1,0 +1,51 @@
+"""What of the database can't be read: its pages, by the database's own check, and every row."""
+
+import re
+from collections.abc import Iterator
+
+from django.apps import apps
+from django.db import connection, models
+
+from estimating.database.tolerant import UNREADABLE, going_on
+
+MOST_NAMED = 20  # one damaged page can have hundreds of consequences
+_TREE = re.compile(r"\bTree (\d+)\b")
+
+
+def damaged_pages() -> Iterator[str]:
+    """Yield a plain sentence for each fault that SQLite finds in its file and indexes.
+
+    PostgreSQL lets only a superuser check its pages (pg_amcheck): there it is left to `unreadable_rows`,
+    which finds what is damaged of a table, not of an index.
+    """
+    if connection.vendor != "sqlite":
+        return
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute(f"PRAGMA integrity_check({MOST_NAMED})")
+            answers = [line for (answer,) in cursor.fetchall() for line in answer.splitlines()]
+            cursor.execute("SELECT rootpage, name FROM sqlite_master WHERE rootpage")
+            names = {f"{page}": name for page, name in cursor.fetchall()}
+    except UNREADABLE as error:
+        yield f"The database file is damaged ({error})."
+        return
+    for line in answers:
+        if line != "ok" and not line.startswith("*** in database"):
+            tree = _TREE.search(line)
+            damaged = names.get(tree[1]) if tree else None
+            yield f"{damaged or 'The database file'} is damaged ({line})."
+
+
+def unreadable_rows() -> Iterator[str]:
+    """Yield a plain sentence for each table of ours with rows that can't be read; call in a transaction."""
+    for model in apps.get_models(include_auto_created=True):
+        yield from _unreadable_rows(model)
+
+
+def _unreadable_rows(model: type[models.Model]) -> Iterator[str]:
+    try:
+        with going_on():
+            for _ in model._base_manager.order_by("pk").values_list().iterator(chunk_size=50):
+                pass
+    except UNREADABLE as error:
+        yield f"{model._meta.db_table} can't be read ({type(error).__name__}: {error})."

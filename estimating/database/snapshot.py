@@ -1,0 +1,25 @@
+"""Reading the database as of one moment, while others go on saving."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.db import connection, connections, transaction
+
+from estimating.database.sqlite3.base import DatabaseWrapper
+
+
+@contextmanager
+def reading_snapshot() -> Iterator[None]:
+    """Read as of one moment; what is saved meanwhile isn't seen, and nobody waits.
+
+    Call outside any transaction.
+    """
+    wrapper = connections[connection.alias]
+    if isinstance(wrapper, DatabaseWrapper):
+        with wrapper.deferred():
+            yield
+        return
+    with transaction.atomic():
+        with connection.cursor() as cursor:
+            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        yield
