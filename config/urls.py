@@ -17,3 +17,5 @@ urlpatterns = [
     path("", include("estimating.urls")),
     path("", include("invoicing.urls")),
 ]
+
+handler500 = "config.failures.server_error"
