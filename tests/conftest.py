@@ -27,7 +27,7 @@ from playwright.sync_api import Browser, ConsoleMessage, Error, Page, expect, sy
 from pytest_django.live_server_helper import LiveServer
 from xdist.workermanage import WorkerController
 
-from estimating.documents import write_protection
+from estimating.documents import clock, write_protection
 from tests.drawn_once import drawn_anew, drawn_once
 
 # The shell is the same browser without its own windows and menus, which take a third of its work.
@@ -159,6 +159,13 @@ def flush_lifts_the_guard() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(operations, "execute_sql_flush", cleared)
         yield
+
+
+@pytest.fixture(autouse=True)
+def _any_date_is_right(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let tests date papers as they like, whatever day it is; those of the clock say `asks_for_the_date`."""
+    if not request.node.get_closest_marker("asks_for_the_date"):
+        monkeypatch.setattr(clock, "last_days", lambda: (None, None))
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -50,10 +50,12 @@ def _shows_the_same(earlier: Document, unissued: UnissuedDocument) -> bool:
     return all(then.get(name) == now[name] for name in now if name not in ("number", "title"))
 
 
-def issue_change(change: ChangeOrder, unissued: UnissuedDocument, at: datetime) -> Document:
+def issue_change(
+    change: ChangeOrder, unissued: UnissuedDocument, at: datetime, *, date_is_right: bool = False
+) -> Document:
     """Issue the change order, unless something was signed or issued meanwhile that it should have counted.
 
-    Call outside any transaction. Raises CannotIssue, and PangoMissing of estimating.documents.pdf.
+    Call outside any transaction. Raises as `issue` does.
     """
     shown = unissued.snapshot["contract"]
 
@@ -64,7 +66,7 @@ def issue_change(change: ChangeOrder, unissued: UnissuedDocument, at: datetime) 
         if signed is None or money(signed.contract.total) != shown["before"] or waiting != shown["waiting"]:
             raise CannotIssue("Another change was signed or issued meanwhile. Read this one again.")
 
-    return issue(unissued, at, check_contract_is_as_shown)
+    return issue(unissued, at, check_contract_is_as_shown, date_is_right=date_is_right)
 
 
 def _reasons_against(

@@ -28,6 +28,8 @@ changes, the client's page, forms or views, and nothing of the app above.
 - Proof. `manage.py verify_documents` computes every digest, number, sum and link again, names what
   differs and exits with 1. Run it after every restore and on a schedule. A chain can be rebuilt by
   whoever can write everything: copies of its last hash outside show that.
+- The date. Before anything is numbered or money entered, `clock` compares the machine's date with the newest
+  event and the last sign-in; where it doesn't fit, somebody must say that it is right.
 - A further kind. Give `Document.Kind` its value, write `templates/documents/<kind>.html` and
   `_<kind>.html`, and add the first to `TEMPLATES` of `estimating.documents.pdf`. Build an
   `UnissuedDocument` and call `issue(unissued, at, then=...)`; `then` runs in the same transaction. Add its

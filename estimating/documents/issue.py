@@ -16,6 +16,7 @@ from typing import Any
 
 from django.db import transaction
 
+from estimating.documents.clock import check_date
 from estimating.documents.pdf import make_pdf
 from estimating.events import states
 from estimating.events.chain import canonical, digest
@@ -85,14 +86,20 @@ def in_a_sentence(document: Document) -> str:
 
 
 def issue(
-    unissued: UnissuedDocument, at: datetime, then: Callable[[Document], None] | None = None
+    unissued: UnissuedDocument,
+    at: datetime,
+    then: Callable[[Document], None] | None = None,
+    *,
+    date_is_right: bool = False,
 ) -> Document:
     """Issue a document: number, snapshot, PDF and event, all or nothing.
 
     A document that was issued already comes back as it was issued then. `then` is called in the same
     transaction, for what belongs to the document; an exception there undoes all. Call outside any
-    transaction. Raises CannotIssue, and PangoMissing and ForeignAddress of estimating.documents.pdf.
+    transaction. Raises DateInDoubt where the moment doesn't fit what was noted before, unless somebody said
+    that the date is right; CannotIssue; PangoMissing and ForeignAddress of estimating.documents.pdf.
     """
+    check_date(at, date_is_right)
     series = Document.series_of(unissued.kind, unissued.job)
     first = FIRST_NUMBERS.get(unissued.kind, 1)
     with _one_at_a_time:

@@ -7,6 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from django.db import connection
+from django.utils import timezone
 
 from catalog.money.amounts import format_price
 from estimating.database.damage import damaged_pages, unreadable_rows
@@ -16,6 +17,7 @@ from estimating.documents.billing_hooks import billing
 from estimating.documents.issue import FIRST_NUMBERS, issue_facts
 from estimating.events import states
 from estimating.events.chain import breaks, digest
+from estimating.events.clock import dates_that_run_backward
 from estimating.models import Counter, Document, DocumentEvent
 from estimating.models.document import EVENTS
 from estimating.plain_text import money
@@ -144,6 +146,12 @@ def _number_faults() -> Iterator[str]:
         if last < newest:
             yield f"{series}: the last number taken is noted as {last}; the newest there is {newest}."
     yield from (f"{series}: all its documents are missing." for series in noted)
+
+
+def notes() -> Iterator[str]:
+    """Yield what is worth knowing of what was issued, though nothing of it was changed. As `faults`."""
+    events = sorted(readable(DocumentEvent.objects.all()), key=lambda event: event.place)
+    yield from dates_that_run_backward((event.place, timezone.localdate(event.at)) for event in events)
 
 
 def _chain_faults() -> Iterator[str]:

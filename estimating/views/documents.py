@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from catalog.models import Firm
 from estimating.client.status import client_status
 from estimating.documents.billing_hooks import billing
+from estimating.documents.clock import NOT_TICKED, TICK, DateInDoubt, date_question
 from estimating.documents.estimate import changes_for_firm, prepare_estimate, reasons_against_issuing
 from estimating.documents.history import document_rows, history
 from estimating.documents.issue import CannotIssue, UnissuedDocument, issue
@@ -34,7 +35,8 @@ DAMAGED = (
 @require_http_methods(["GET", "POST"])
 def document_issue(request: HttpRequest, job_id: int) -> HttpResponse:
     """Ask before an estimate is issued, and issue it: that can't be undone."""
-    key, today = _posted_key(request), timezone.localdate()
+    key, now = _posted_key(request), timezone.now()
+    today = timezone.localdate(now)
     job, firm = get_job(job_id), Firm.current()
     if issued := Document.objects.filter(job=job, issue_key=key).first():
         return redirect(issued)
@@ -46,8 +48,11 @@ def document_issue(request: HttpRequest, job_id: int) -> HttpResponse:
         if request.method == "GET" or reasons or key != unissued.key:
             changed = CHANGED if request.method == "POST" and not reasons else ""
             look = () if reasons else list(review_notes(estimate, draft, firm, today))
-            return _question(request, job, reasons, unissued, changed=changed, look=look)
-        document = issue(unissued, timezone.now())
+            asked = "" if reasons else date_question(now)
+            return _question(request, job, reasons, unissued, changed=changed, look=look, date_question=asked)
+        document = issue(unissued, now, date_is_right=TICK in request.POST)
+    except DateInDoubt as error:
+        return _question(request, job, (), unissued, changed=NOT_TICKED, date_question=str(error))
     except CannotIssue as error:
         return _question(request, job, error.reasons)
     except PangoMissing as error:

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from catalog.fields.form import PriceField
 from catalog.forms.model_form import offer_choices, set_plain_messages
 from catalog.money.amounts import format_price
+from estimating.documents.clock import NOT_TICKED, TICK
 from estimating.models import Document
 from estimating.plain_text import day_in_words
 from invoicing.forms.days import day_field
@@ -29,7 +30,19 @@ def fresh_key() -> str:
     return secrets.token_urlsafe(16)
 
 
-class _DatedForm(forms.Form):
+class _ClockForm(forms.Form):
+    """What the machine dates: `date_question` asks whether its date is right, where that is in doubt."""
+
+    def __init__(self, *args: Any, date_question: str = "", **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        set_plain_messages(self.fields)
+        if date_question:
+            self.fields[TICK] = forms.BooleanField(
+                label="The date is right", help_text=date_question, error_messages={"required": NOT_TICKED}
+            )
+
+
+class _DatedForm(_ClockForm):
     """A day that isn't to come, and the form's own key."""
 
     once = forms.CharField(widget=forms.HiddenInput, max_length=64)
@@ -38,7 +51,6 @@ class _DatedForm(forms.Form):
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
-        set_plain_messages(self.fields)
         self.fields["once"].error_messages["required"] = LOST_KEY
 
     def clean_on(self) -> date:
@@ -113,7 +125,7 @@ def _invoice_label(document: Document, amount: Decimal) -> str:
     return f"{document}, {document.job.name}: {format_price(amount)}"
 
 
-class ApplyCreditForm(forms.Form):
+class ApplyCreditForm(_ClockForm):
     """Which open invoice credit is applied to."""
 
     once = forms.CharField(widget=forms.HiddenInput, max_length=64)

@@ -19,10 +19,12 @@ from invoicing.payment_plan.plan import JobPlan, read_plan
 MEANWHILE = "Something else of this job was billed, credited or changed meanwhile. Read this one again."
 
 
-def issue_bill(draft: BillDraft, unissued: UnissuedDocument, at: datetime) -> Document:
+def issue_bill(
+    draft: BillDraft, unissued: UnissuedDocument, at: datetime, *, date_is_right: bool = False
+) -> Document:
     """Issue an invoice and delete its draft. An invoice that was issued already comes back as it was.
 
-    Call outside any transaction. Raises CannotIssue, and PangoMissing of `estimating.documents.pdf`.
+    Call outside any transaction. Raises as `issue` does.
     """
 
     def store(document: Document) -> None:
@@ -32,17 +34,19 @@ def issue_bill(draft: BillDraft, unissued: UnissuedDocument, at: datetime) -> Do
         _check_within(plan, job_plan, status)
         BillDraft.objects.filter(pk=draft.pk).delete()
 
-    return issue(unissued, at, store)
+    return issue(unissued, at, store, date_is_right=date_is_right)
 
 
-def issue_credit(invoice: Document, unissued: UnissuedDocument, at: datetime) -> Document:
+def issue_credit(
+    invoice: Document, unissued: UnissuedDocument, at: datetime, *, date_is_right: bool = False
+) -> Document:
     """Issue a credit note on an invoice; what it takes back can be billed again. Raises as `issue_bill`."""
 
     def store(document: Document) -> None:
         job_plan = _take_position(document, unissued, corrects=invoice)
         _status_as_read(plan_to_credit(job_plan), job_plan, unissued)
 
-    return issue(unissued, at, store)
+    return issue(unissued, at, store, date_is_right=date_is_right)
 
 
 def _take_position(

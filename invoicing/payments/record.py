@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from estimating.documents.clock import check_date
 from estimating.models import Client, Counter, Document, Job
 from estimating.models.document import EVENTS
 from invoicing.ledger.accounts import Books, entry_of, read_books
@@ -16,7 +17,11 @@ from invoicing.receivables.balances import EntryFault, account_after
 
 @dataclass(frozen=True)
 class MoneyMovement:
-    """Money that moved, as it was typed. `once` is the key of the form, `method` a Payment.Method."""
+    """Money that moved, as it was typed.
+
+    `once` is the key of the form, `method` a Payment.Method; `date_is_right` says that somebody was asked
+    whether the machine's date is. Without that, whatever records it raises DateInDoubt where it doesn't fit.
+    """
 
     on: date
     amount: Decimal
@@ -25,6 +30,7 @@ class MoneyMovement:
     reference: str = ""
     note: str = ""
     job: Job | None = None
+    date_is_right: bool = False
 
 
 def record_payment(
@@ -42,19 +48,43 @@ def record_refund(client: Client, movement: MoneyMovement, at: datetime) -> Paym
     return _record(Payment(kind=Payment.Kind.REFUND, client=client), movement, at)
 
 
-def void_payment(payment: Payment, on: date, why: str, note: str, once: str, at: datetime) -> Payment:
+def void_payment(
+    payment: Payment,
+    on: date,
+    why: str,
+    note: str,
+    once: str,
+    at: datetime,
+    *,
+    date_is_right: bool = False,
+) -> Payment:
     """Record that a whole payment came back, or was entered wrong; `why` is a Payment.Why.
 
     Raises EntryFault where it came back before, or where a refund since was paid out of it on an earlier day.
     """
     row = Payment(kind=Payment.Kind.RETURN, client=payment.client, of=payment, why=why)
     movement = MoneyMovement(
-        on, payment.amount.amount, payment.method, once, payment.reference, note=note, job=payment.job
+        on,
+        payment.amount.amount,
+        payment.method,
+        once,
+        payment.reference,
+        note=note,
+        job=payment.job,
+        date_is_right=date_is_right,
     )
     return _record(row, movement, at)
 
 
-def apply_credit(client: Client, invoice: Document, on: date, once: str, at: datetime) -> Payment:
+def apply_credit(
+    client: Client,
+    invoice: Document,
+    on: date,
+    once: str,
+    at: datetime,
+    *,
+    date_is_right: bool = False,
+) -> Payment:
     """Apply what is held as credit to an invoice, as much of it as is open there.
 
     Raises EntryFault where nothing is held, or nothing open.
@@ -70,7 +100,8 @@ def apply_credit(client: Client, invoice: Document, on: date, once: str, at: dat
             why = f"{invoice} has nothing open" if held else f"Nothing is held as credit for {client}"
             raise EntryFault(f"{why}: there is nothing to put on it.")
         row = Payment(kind=Payment.Kind.CREDIT_USED, client=client)
-        return _record(row, MoneyMovement(on, amount, "", once, job=invoice.job), at, [invoice])
+        movement = MoneyMovement(on, amount, "", once, job=invoice.job, date_is_right=date_is_right)
+        return _record(row, movement, at, [invoice])
 
 
 def was_recorded(once: str) -> bool:
@@ -108,6 +139,7 @@ def _record(
         counter = _lock()
         if same := _recorded(row.once):
             return same
+        check_date(at, movement.date_is_right)
         row.place = counter.last
         books = read_books(row.client)
         row.pk = None

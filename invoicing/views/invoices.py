@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.models import Firm
+from estimating.documents.clock import NOT_TICKED, TICK, DateInDoubt, date_question
 from estimating.documents.issue import CannotIssue
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.snapshots import pdf_file_name
@@ -169,6 +170,7 @@ def _bill_page(
         "reasons": reasons,
         "to_issue": to_issue,
         "snapshot": to_issue.unissued.snapshot if to_issue else None,
+        "date_question": date_question(timezone.now()) if to_issue else "",
         "comparison": (
             compare_billing(billing.job_plan, draft.job.state, to_issue.bill)
             if billing and to_issue
@@ -195,7 +197,9 @@ def _issue_draft(request: HttpRequest, draft: BillDraft, firm: Firm, today: date
         to_issue = bill_to_issue(draft, billing, firm, today)
         if _typed_key(request) != to_issue.unissued.key:
             return _bill_page(request, draft, billing, firm, today, changed=CHANGED)
-        document = issue_bill(draft, to_issue.unissued, timezone.now())
+        document = issue_bill(draft, to_issue.unissued, timezone.now(), date_is_right=TICK in request.POST)
+    except DateInDoubt:
+        return _bill_page(request, draft, billing, firm, today, changed=NOT_TICKED)
     except CannotIssue as error:
         return _bill_page(request, draft, billing, firm, today, reasons=error.reasons)
     except PangoMissing as error:
@@ -250,7 +254,11 @@ def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
         )
         if key != to_issue.unissued.key:
             return _ask_to_credit(request, invoice, form, to_issue, changed=CHANGED if key else "")
-        document = issue_credit(invoice, to_issue.unissued, timezone.now())
+        document = issue_credit(
+            invoice, to_issue.unissued, timezone.now(), date_is_right=TICK in request.POST
+        )
+    except DateInDoubt:
+        return _ask_to_credit(request, invoice, form, to_issue, changed=NOT_TICKED)
     except CannotIssue as error:
         return _credit_page(request, invoice, form, 409, reasons=error.reasons)
     except PangoMissing as error:
@@ -273,6 +281,7 @@ def _ask_to_credit(
         to_issue=to_issue,
         changed=changed,
         snapshot=to_issue.unissued.snapshot,
+        date_question=date_question(timezone.now()),
     )
 
 

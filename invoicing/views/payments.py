@@ -2,14 +2,17 @@
 
 from datetime import date
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.money.amounts import format_price
+from estimating.documents.clock import TICK, DateInDoubt, date_question
 from estimating.models import Job
 from estimating.views.lookups import get_job
 from invoicing.forms.payments import (
@@ -65,7 +68,12 @@ def payment_new(request: HttpRequest, job_id: int) -> HttpResponse:
     if key := request.GET.get("invoice"):
         initial["invoices"] = [key]
     form = PaymentForm(
-        request.POST or None, initial=initial, today=today, owed=owed, documents=books.documents
+        request.POST or None,
+        initial=initial,
+        today=today,
+        owed=owed,
+        documents=books.documents,
+        date_question=date_question(timezone.now()),
     )
     if form.is_valid():
         try:
@@ -90,7 +98,12 @@ def invoice_paid(request: HttpRequest, document_id: int) -> HttpResponse:
         messages.warning(request, CHANGED.format(invoice))
         return redirect("job-money", invoice.job_id)
     movement = MoneyMovement(timezone.localdate(), open_now, usual_method(books), once, job=invoice.job)
-    row = record_payment(invoice.job.client, movement, [invoice], timezone.now())
+    try:
+        row = record_payment(invoice.job.client, movement, [invoice], timezone.now())
+    except DateInDoubt as error:
+        messages.warning(request, str(error))
+        where = reverse("payment-new", args=[invoice.job_id])
+        return redirect(f"{where}?{urlencode({'invoice': invoice.pk})}")
     messages.success(
         request,
         f"{invoice} is paid in full: {row.amount_in_words()}, entered as {row.get_method_display().lower()} "
@@ -124,11 +137,25 @@ def payment_void(request: HttpRequest, payment_id: int) -> HttpResponse:
     if was_recorded(_typed_key(request)):
         return redirect("job-money", payment.job_id)
     initial = {"once": fresh_key(), "on": today}
-    form = VoidPaymentForm(request.POST or None, initial=initial, today=today, payment=payment)
+    form = VoidPaymentForm(
+        request.POST or None,
+        initial=initial,
+        today=today,
+        payment=payment,
+        date_question=date_question(timezone.now()),
+    )
     if form.is_valid():
         typed = form.cleaned_data
         try:
-            void_payment(payment, typed["on"], typed["why"], typed["note"], typed["once"], timezone.now())
+            void_payment(
+                payment,
+                typed["on"],
+                typed["why"],
+                typed["note"],
+                typed["once"],
+                timezone.now(),
+                date_is_right=typed.get(TICK, False),
+            )
         except EntryFault as error:
             form.add_error(None, str(error))
         else:
@@ -148,7 +175,8 @@ def refund_new(request: HttpRequest, job_id: int) -> HttpResponse:
     books = read_books(job.client)
     credit = books.account_of(job.client_id).credit
     initial = {"once": fresh_key(), "on": today, "amount": credit, "method": usual_method(books)}
-    form = RefundForm(request.POST or None, initial=initial, today=today, credit=credit)
+    asked = date_question(timezone.now())
+    form = RefundForm(request.POST or None, initial=initial, today=today, credit=credit, date_question=asked)
     if form.is_valid():
         try:
             row = record_refund(job.client, _movement(form.cleaned_data, job), timezone.now())
@@ -172,11 +200,18 @@ def credit_apply(request: HttpRequest, job_id: int) -> HttpResponse:
         messages.warning(request, "There is no credit to put on an invoice, or no invoice is open.")
         return redirect("job-money", job.pk)
     initial = {"once": fresh_key(), "invoice": books.documents[owed[0].key].pk}
-    form = ApplyCreditForm(request.POST or None, initial=initial, owed=owed, documents=books.documents)
+    form = ApplyCreditForm(
+        request.POST or None,
+        initial=initial,
+        owed=owed,
+        documents=books.documents,
+        date_question=date_question(timezone.now()),
+    )
     if form.is_valid():
         invoice, once = form.chosen(), form.cleaned_data["once"]
         try:
-            row = apply_credit(job.client, invoice, today, once, timezone.now())
+            ticked = form.cleaned_data.get(TICK, False)
+            row = apply_credit(job.client, invoice, today, once, timezone.now(), date_is_right=ticked)
         except EntryFault as error:
             form.add_error("invoice", str(error))
         else:
@@ -194,7 +229,9 @@ def _typed_key(request: HttpRequest) -> str:
 
 def _movement(typed: dict[str, Any], job: Job) -> MoneyMovement:
     names = ("on", "amount", "method", "once", "reference", "note")
-    return MoneyMovement(**{name: typed[name] for name in names}, job=job)
+    return MoneyMovement(
+        **{name: typed[name] for name in names}, job=job, date_is_right=typed.get(TICK, False)
+    )
 
 
 def _get_payment(payment_id: int) -> Payment:

@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand, CommandError
 from estimating.database.snapshot import reading_snapshot
 from estimating.database.start import CannotStart, check_there
 from estimating.models import Document, DocumentEvent
-from estimating.verification.documents import faults
+from estimating.verification.documents import faults, notes
 
 
 class Command(BaseCommand):
@@ -23,6 +23,8 @@ class Command(BaseCommand):
             for fault in faults():
                 self.stdout.write(fault)
                 differences += 1
+            for note in notes():
+                self.stdout.write(f"Note: {note}")
             if differences:
                 raise CommandError(f"Differences found: {differences}.")
             documents, events = Document.objects.count(), DocumentEvent.objects.count()

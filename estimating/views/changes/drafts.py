@@ -19,6 +19,7 @@ from estimating.changes.snapshot import days_in_words
 from estimating.changes.state_rules import change_cautions
 from estimating.contract.cancellation_rule import EMERGENCY
 from estimating.contract.unit_prices import ONE
+from estimating.documents.clock import NOT_TICKED, TICK, DateInDoubt, date_question
 from estimating.documents.issue import CannotIssue, UnissuedDocument
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.snapshots import pdf_file_name
@@ -180,13 +181,15 @@ def change_issue(request: HttpRequest, change_id: int) -> HttpResponse:
     key = typed if typed.isalnum() else ""
     if issued := Document.objects.filter(job=change.job, issue_key=key).first():
         return redirect(issued)
+    now = timezone.now()
     try:
-        unissued = prepare_change(change, firm, timezone.localdate())
-        if request.method == "GET":
-            return _issue_page(request, change, unissued=unissued)
-        if key != unissued.key:
-            return _issue_page(request, change, unissued=unissued, changed=CHANGED)
-        document = issue_change(change, unissued, timezone.now())
+        unissued = prepare_change(change, firm, timezone.localdate(now))
+        if request.method == "GET" or key != unissued.key:
+            changed, asked = CHANGED if request.method == "POST" else "", date_question(now)
+            return _issue_page(request, change, unissued=unissued, changed=changed, asked=asked)
+        document = issue_change(change, unissued, now, date_is_right=TICK in request.POST)
+    except DateInDoubt as error:
+        return _issue_page(request, change, unissued=unissued, changed=NOT_TICKED, asked=str(error))
     except CannotIssue as error:
         return _issue_page(request, change, error.reasons)
     except PangoMissing as error:
@@ -202,6 +205,7 @@ def _issue_page(
     unissued: UnissuedDocument | None = None,
     status: int = 409,
     changed: str = "",
+    asked: str = "",
 ) -> HttpResponse:
     """Return the page before a change is issued, with the reasons against it; `status` answers a post."""
     cautions = _cautions(change.job)
@@ -217,6 +221,7 @@ def _issue_page(
         unissued=unissued,
         snapshot=unissued.snapshot if unissued else None,
         changed=changed,
+        date_question=asked,
         cautions=cautions,
     )
 
