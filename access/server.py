@@ -16,6 +16,7 @@ from typing import Any
 
 from django.core.servers.basehttp import get_internal_wsgi_application
 from django.db import connections
+from django.dispatch import Signal
 from django.template.loader import render_to_string
 from waitress import wasyncore
 from waitress.adjustments import Adjustments
@@ -40,6 +41,8 @@ SECONDS_FOR_DROPPED = 120
 SECONDS_TO_FINISH = 30
 
 Application = Callable[[dict[str, Any], Any], Iterable[bytes]]
+
+starting = Signal()
 
 
 class _TooMuch(RequestEntityTooLarge):  # type: ignore[misc]  # the library has no types
@@ -210,9 +213,13 @@ def is_free(host: str, port: int) -> bool:
 
 
 def serve(host: str, port: int) -> None:
-    """Serve the site until told to stop by Ctrl+C or SIGTERM; a second time stops at once."""
+    """Serve the site until told to stop by Ctrl+C or SIGTERM; a second time stops at once.
+
+    `starting` is sent first, for what runs beside the pages.
+    """
     connections.close_all()
     server = Server(get_internal_wsgi_application(), host, port)
+    starting.send(sender=None)
 
     def stop(number: int, frame: FrameType | None) -> None:
         signal.signal(number, signal.SIG_DFL)

@@ -1,4 +1,5 @@
-"""The app: installs the triggers of the write protection after migrations, and has checks look for them."""
+"""The app: puts up the write protection after migrations, has checks look for it, and has what runs beside the
+pages start with the server."""
 
 from typing import Any
 
@@ -7,13 +8,16 @@ from django.core.checks import Tags, register
 from django.db import connections
 from django.db.models.signals import post_migrate
 
+from access.server import starting
+
 
 class EstimatingConfig(AppConfig):
     name = "estimating"
 
     def ready(self) -> None:
-        # Both know the models, which aren't loaded yet when this file is.
-        from estimating.documents import write_protection
+        # All know the models, which aren't loaded yet when this file is.
+        from estimating.client import outbox
+        from estimating.documents import drawing_process, write_protection
         from estimating.documents.checks import check_triggers
 
         def install_triggers(using: str, **kwargs: Any) -> None:
@@ -21,3 +25,9 @@ class EstimatingConfig(AppConfig):
 
         post_migrate.connect(install_triggers, sender=self, weak=False, dispatch_uid="write protection")
         register(check_triggers, Tags.database)
+
+        def start_beside_the_pages(**kwargs: Any) -> None:
+            drawing_process.start()
+            outbox.wake()
+
+        starting.connect(start_beside_the_pages, weak=False, dispatch_uid="beside the pages")
