@@ -1,5 +1,4 @@
-"""The app: puts up the write protection after migrations, has checks look for it, and has what runs beside the
-pages start with the server."""
+"""The app: the write protection is put up after migrations and checked, and what runs beside pages is started."""
 
 from typing import Any
 
