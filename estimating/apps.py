@@ -1,4 +1,4 @@
-"""The app: the write protection is put up after migrations and checked, and what runs beside pages is started."""
+"""The app: it puts up the write protection after migrations, and starts what runs beside the pages."""
 
 from typing import Any
 
