@@ -10,6 +10,7 @@ from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
 from invoicing import billing_step, demo
 from invoicing.invoices import einvoice_attachment, issued, verification
+from invoicing.models import MoneyRules
 from invoicing.payment_plan import snapshots
 
 BILLS = frozenset({Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE})
@@ -20,6 +21,9 @@ class InvoicingHooks(BillingHooks):
 
     def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
         return snapshots.estimate_payments(job, basis)
+
+    def estimate_terms(self) -> tuple[list[str], dict[str, str]]:
+        return snapshots.estimate_terms(MoneyRules.current())
 
     def change_payments(
         self, change: ChangeOrder, basis: Mapping[str, Any]

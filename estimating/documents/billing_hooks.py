@@ -28,6 +28,10 @@ class BillingHooks(Protocol):
         """
         ...
 
+    def estimate_terms(self) -> tuple[list[str], dict[str, str]]:
+        """Return the sentences that billing adds to the terms of an estimate, and what its basis keeps."""
+        ...
+
     def change_payments(
         self, change: ChangeOrder, basis: Mapping[str, Any]
     ) -> tuple[dict[str, Any], list[dict[str, Any]]]:
@@ -74,6 +78,9 @@ class NoBilling(BillingHooks):
 
     def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
         return {}
+
+    def estimate_terms(self) -> tuple[list[str], dict[str, str]]:
+        return [], {}
 
     def change_payments(
         self, change: ChangeOrder, basis: Mapping[str, Any]

@@ -27,7 +27,9 @@ def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDo
     if reasons := reasons_not_ready(draft):
         raise CannotIssue(*reasons)
     snapshot = read_estimate_snapshot(estimate, firm, draft)
-    basis = estimate_basis(draft, draft.wording.decide_by)
+    terms, kept = billing().estimate_terms()
+    snapshot["terms"] += terms
+    basis = estimate_basis(draft, draft.wording.decide_by) | kept
     try:
         payments = billing().estimate_payments(estimate.job, basis)
     except PaymentsUnfit as error:

@@ -44,10 +44,13 @@ class MoneyRulesForm(ModelForm[MoneyRules]):
     second_days = CountField(label="Second reminder, days after the due date", least=1, most=365)
     demand_days = CountField(label="Formal demand, days after the due date", least=1, most=365)
     late_percent = NumberField(
-        label="Late charge that your contracts state, % a year",
+        label="Late charge that new estimates state, % a year",
         most=Decimal(100),
         places=2,
-        help_text="Simple interest by the day, of 365 days. 0 where they state none. Your state may cap it.",
+        help_text=(
+            "Simple interest by the day, of 365 days; 0 for none. It stands in the terms of each estimate "
+            "that you issue from now on; what is signed keeps its own. Your state may cap it."
+        ),
     )
 
     class Meta:

@@ -13,7 +13,7 @@ from invoicing.ledger.accounts import Books, JobBalance, read_books
 from invoicing.ledger.history import BILLED
 from invoicing.ledger.late_charges import unbilled_late_charge
 from invoicing.milestones.contract_amounts import ContractAmounts
-from invoicing.models import MoneyRules
+from invoicing.payment_plan.contract import signed_late_percent
 from invoicing.receivables.balances import Receivable
 
 TEMPLATE = "invoicing/invoices/_issued_bill.html"
@@ -92,7 +92,7 @@ def document_page(document: Document, today: date) -> dict[str, Any]:
         "beside": TEMPLATE,
         "owed": owed,
         "late": owed.days_late(today),
-        "late_charge": unbilled_late_charge(books, owed, MoneyRules.current(), today),
+        "late_charge": unbilled_late_charge(books, owed, signed_late_percent(document.job), today),
         "notes": credited.notes,
         "is_receipt": is_receipted(owed),
         "creditable": bool(credited.left()),

@@ -33,7 +33,8 @@ from invoicing.invoices.job_billing import NO_PLAN, JobBilling, signed_tax_perce
 from invoicing.ledger.accounts import job_balance
 from invoicing.ledger.late_charges import unbilled_late_charge
 from invoicing.milestones.plan import NO_MONEY, Plan, PlanFault, sum_money
-from invoicing.models import BillDraft, Milestone, MoneyRules
+from invoicing.models import BillDraft, Milestone
+from invoicing.receivables.late_charges import late_share
 from invoicing.snapshots.einvoice import einvoice_of
 from invoicing.snapshots.invoice import BillHeader, PaidBefore, credit_snapshot, invoice_snapshot
 
@@ -61,13 +62,13 @@ def usual_due(firm: Firm, today: date) -> date:
 def bill_to_issue(draft: BillDraft, billing: JobBilling | None, firm: Firm, today: date) -> BillToIssue:
     """Return the bill as it would be issued today. Raises CannotIssue with every reason against it.
 
-    Costs a query for the firm's rules on late money, and one for the milestones of a bill of work.
+    Costs a query for the milestones of a bill of work.
     """
     if billing is None:
         raise CannotIssue(NO_PLAN)
-    plan, rules = billing.plan_to_bill(), MoneyRules.current()
+    plan = billing.plan_to_bill()
     try:
-        bill = _draft(draft, billing, plan, rules, today)
+        bill = _draft(draft, billing, plan, today)
     except (CannotBill, PlanFault) as error:
         raise CannotIssue(str(error)) from error
     due = draft.due_on or usual_due(firm, today)
@@ -76,14 +77,14 @@ def bill_to_issue(draft: BillDraft, billing: JobBilling | None, firm: Firm, toda
     balance = job_balance(billing.books, billing.job, today)
     snapshot = invoice_snapshot(
         bill,
-        _head(billing, firm, rules, today, due=due, note=draft.note),
+        _head(billing, firm, today, due=due, note=draft.note),
         PaidBefore(paid=balance.paid, credit=balance.credit),
         _settling_cents(bill, billing, plan),
     )
     return BillToIssue(bill, _unissued(Document.Kind.INVOICE, billing, snapshot, bill, due=due))
 
 
-def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, rules: MoneyRules, today: date) -> Bill:
+def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bill:
     """Return the lines of the bill by its kind. Raises CannotBill, PlanFault and CannotIssue."""
     history = billing.history
     match BillDraft.Kind(draft.kind):
@@ -92,7 +93,7 @@ def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, rules: MoneyRules,
         case BillDraft.Kind.RELEASE:
             return draft_release(plan, history, draft.release.amount if draft.release else None)
         case BillDraft.Kind.LATE:
-            return _late_charge(draft, billing, plan, rules, today)
+            return _late_charge(draft, billing, plan, today)
         case BillDraft.Kind.WORK:
             milestones = list(draft.milestones.all())
             if reasons := tuple(_not_reached(milestones)):
@@ -102,13 +103,13 @@ def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, rules: MoneyRules,
             return draft_bill(plan, history, keys, billing.so_far, deposit)
 
 
-def _late_charge(draft: BillDraft, billing: JobBilling, plan: Plan, rules: MoneyRules, today: date) -> Bill:
-    """Return the late charge on an invoice to this day, if the firm's contracts state one."""
+def _late_charge(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bill:
+    """Return the late charge on an invoice to this day, if the contract states one."""
     if draft.late_on is None:
         raise CannotIssue("Begin a late charge at the invoice that is late.")
     key = str(draft.late_on)
     owed = billing.books.account_of(billing.job.client_id).invoice(key)
-    amount = unbilled_late_charge(billing.books, owed, rules, today)
+    amount = unbilled_late_charge(billing.books, owed, billing.contract.late_percent, today)
     title = f"Late charge on {key.lower()} to {day_in_words(today)}"
     return draft_late_charge(plan, billing.history, title, key, amount)
 
@@ -143,7 +144,7 @@ def credit_to_issue(
     """Return a credit note on an invoice as it would be issued today.
 
     It takes back all that is left of the invoice, or an amount of each line by its place; `note` says why for
-    the client. Raises CannotIssue. Costs a query for the firm's rules on late money.
+    the client. Raises CannotIssue.
     """
     invoice = credited.invoice
     if today < invoice.dated:
@@ -156,7 +157,7 @@ def credit_to_issue(
         bill = draft_credit(plan, history, credited.lines, credited.credited, amounts)
     except CannotBill as error:
         raise CannotIssue(str(error)) from error
-    head = _head(billing, firm, MoneyRules.current(), today, note=note)
+    head = _head(billing, firm, today, note=note)
     earlier = [document.read_snapshot() for document in credited.notes]
     snapshot = credit_snapshot(bill, head, invoice.read_snapshot(), earlier)
     unissued = _unissued(Document.Kind.CREDIT_NOTE, billing, snapshot, bill, corrects=str(invoice))
@@ -166,7 +167,6 @@ def credit_to_issue(
 def _head(
     billing: JobBilling,
     firm: Firm,
-    rules: MoneyRules,
     today: date,
     due: date | None = None,
     note: str = "",
@@ -185,7 +185,7 @@ def _head(
         tax_percent=signed_tax_percent(contract),
         contract=contract.documents[0].name if contract.is_signed else "canceled",
         how_to_pay=firm.how_to_pay,
-        late=_late_in_words(rules),
+        late=_late_in_words(contract.late_percent),
         note=note,
         line_texts=_line_texts(billing),
         signed_changes=len(contract.documents) - 1,
@@ -198,12 +198,11 @@ def _line_texts(billing: JobBilling) -> dict[str, str]:
     return conditions | {key: change.in_words() for key, change in billing.time_and_material.items()}
 
 
-def _late_in_words(rules: MoneyRules) -> str:
-    """Say which late charge the firm's contracts state; empty where they state none."""
-    percent = rules.late_percent
+def _late_in_words(percent: Decimal) -> str:
+    """Say which late charge the contract states; empty where it states none."""
     if not percent:
         return ""
-    return f"Money that is late costs {percent.normalize():f}% a year, counted by the day, as we agreed."
+    return f"Money that is late costs {late_share(percent)} a year, counted by the day, as we agreed."
 
 
 def _unissued(

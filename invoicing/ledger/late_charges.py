@@ -1,24 +1,24 @@
-"""The late charge on an invoice, from the books and the rules of the firm."""
+"""The late charge on an invoice, from the books and the rate that its contract states."""
 
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 from invoicing.billing.lines import BillLineKind
 from invoicing.ledger.accounts import Books
 from invoicing.milestones.plan import NO_MONEY, sum_money
-from invoicing.models import MoneyRules
 from invoicing.receivables.balances import Receivable
 from invoicing.receivables.late_charges import LateChargeTerms, late_charge_on
 
 
-def unbilled_late_charge(books: Books, owed: Receivable, rules: MoneyRules, until: date) -> Decimal:
+def unbilled_late_charge(books: Books, owed: Receivable, percent: Decimal, until: date) -> Decimal:
     """Return what the late charge on an invoice comes to up to a day and isn't billed yet.
 
-    $0.00 where the firm's contracts state none. A late charge that is late costs nothing more: the interest
-    is simple.
+    `percent` a year is what its contract states; $0.00 where that is 0. A late charge that is late
+    costs nothing more: the interest is simple.
     """
     lines = books.lines.get(owed.key, ())
-    if not rules.late_percent or any(line.kind == BillLineKind.LATE for line in lines):
+    if not percent or any(line.kind == BillLineKind.LATE for line in lines):
         return NO_MONEY
     entries = books.entries[books.client_of(owed.key).pk]
     charged = sum_money(
@@ -27,4 +27,4 @@ def unbilled_late_charge(books: Books, owed: Receivable, rules: MoneyRules, unti
         for line in bill_lines
         if line.kind == BillLineKind.LATE and line.change == owed.key
     )
-    return late_charge_on(entries, owed.key, LateChargeTerms(rules.yearly), until, charged)
+    return late_charge_on(entries, owed.key, LateChargeTerms(Fraction(percent) / 100), until, charged)

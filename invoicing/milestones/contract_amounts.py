@@ -17,7 +17,8 @@ class ContractAmounts:
 
     `amount` is the estimate with the chosen options, `taxable` the part of it that is taxed. `tax` is the
     sales tax of the whole contract, that of the signed changes included. `documents` are the estimate and
-    the signed change orders, in this order.
+    the signed change orders, in this order. `late_percent` is the late charge that the estimate states, in
+    percent a year; 0 where it states none.
     """
 
     is_signed: bool
@@ -26,6 +27,7 @@ class ContractAmounts:
     tax: Decimal
     documents: tuple[SignedBasis, ...]
     changes: tuple[SignedChange, ...] = ()
+    late_percent: Decimal = Decimal(0)
 
     @property
     def contract_sum(self) -> Decimal:
@@ -48,6 +50,7 @@ def contract_amounts(
         tax=estimate_tax + sum_money(Decimal(document.basis["tax"]) for document, _ in changes),
         documents=(estimate, *(document for document, _ in changes)),
         changes=tuple(change for document, title in changes for change in signed_changes_of(document, title)),
+        late_percent=Decimal(basis.get("late_percent", "0")),
     )
 
 

@@ -1,7 +1,6 @@
 """Late money: how the firm reminds, the reminders that it sent, and deadlines counted from the work."""
 
 from decimal import Decimal
-from fractions import Fraction
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -12,9 +11,9 @@ from invoicing.receivables.reminder_steps import ReminderStep
 
 
 class MoneyRules(models.Model):
-    """The days after the due date on which the firm reminds, and the late charge that its contracts state.
+    """The days after the due date on which the firm reminds, and the late charge that its estimates state.
 
-    `late_percent` is a percentage a year; 0 where the contracts state none.
+    `late_percent` is a percentage a year; 0 where they state none. A signed contract keeps what it states.
     """
 
     reminder_days = models.PositiveSmallIntegerField("days to the reminder", default=3)
@@ -38,11 +37,6 @@ class MoneyRules(models.Model):
     def current(cls) -> "MoneyRules":
         """Return the firm's rules, with our own spacing where it saved none. Costs a query."""
         return cls.objects.filter(pk=1).first() or cls(pk=1)
-
-    @property
-    def yearly(self) -> Fraction:
-        """The late charge as a share a year."""
-        return Fraction(self.late_percent) / 100
 
     def steps(self) -> tuple[ReminderStep, ...]:
         """Return the steps of reminding in their order, for the pure rules."""

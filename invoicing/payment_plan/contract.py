@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
@@ -34,6 +35,15 @@ def read_contracts(jobs: Iterable[Job | int]) -> dict[int, ContractAmounts]:
         signatures[acceptance.document.job_id].append(acceptance)
     contracts = {job: _signed_contract(acceptances) for job, acceptances in signatures.items()}
     return {job: contract for job, contract in contracts.items() if contract}
+
+
+def signed_late_percent(job: Job) -> Decimal:
+    """Return the late charge that a job's signed estimate states, in percent a year. Costs a query.
+
+    0 where it states none, and for a job that has no contract any more.
+    """
+    contract = read_contracts([job]).get(job.pk)
+    return contract.late_percent if contract else Decimal(0)
 
 
 def _signed_contract(acceptances: Sequence[Acceptance]) -> ContractAmounts | None:

@@ -14,7 +14,7 @@ from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.plain_text import money
 from invoicing.milestones.contract_amounts import signed_changes_of
 from invoicing.milestones.plan import ChangePart, PlanFault, SignedChange, sum_money
-from invoicing.models import PaymentPlan
+from invoicing.models import MoneyRules, PaymentPlan
 from invoicing.models.plan import ChangePlacement
 from invoicing.payment_plan.changes import (
     parts_by_placement,
@@ -24,7 +24,9 @@ from invoicing.payment_plan.changes import (
 )
 from invoicing.payment_plan.contract import draft_contract
 from invoicing.payment_plan.plan import JobPlan, read_plan, sum_plan
+from invoicing.receivables.late_charges import late_share
 
+LATE_CHARGE = "Money that is late costs {share} a year, simple interest counted by the day from the due date."
 CHANGES_GO = {
     ChangePlacement.OWN: "Each signed change is paid for by itself, once its work is done.",
     ChangePlacement.SPREAD: (
@@ -65,6 +67,15 @@ def estimate_payments(job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
         "label": "Total before tax" if taxed else "Total",
         "total": money(plan.signed_sum),
         "notes": list(_notes(payment_plan, taxed)),
+    }
+
+
+def estimate_terms(rules: MoneyRules) -> tuple[list[str], dict[str, str]]:
+    """Return the late charge as an estimate states it, and as its basis keeps it; empty without one."""
+    if not rules.late_percent:
+        return [], {}
+    return [LATE_CHARGE.format(share=late_share(rules.late_percent))], {
+        "late_percent": f"{rules.late_percent}"
     }
 
 

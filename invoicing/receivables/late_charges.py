@@ -28,6 +28,11 @@ class LateChargeTerms:
             raise ValueError("A late charge is a share of zero or more a year of 360 or 365 days.")
 
 
+def late_share(percent: Decimal) -> str:
+    """Return a charge in percent a year as papers print it: "12%", "9.5%"."""
+    return f"{percent.normalize():f}%"
+
+
 def late_days(due: date, until: date) -> int:
     """Return the days late: the first is the day after the due date, the last the day of payment.
 

@@ -16,6 +16,7 @@ from invoicing.forms.reminders import MoneyRulesForm, NoticeRuleForm, ReminderFo
 from invoicing.ledger.accounts import read_books
 from invoicing.ledger.late_charges import unbilled_late_charge
 from invoicing.models import MoneyRules, NoticeRule, Reminder, WorkDays
+from invoicing.payment_plan.contract import signed_late_percent
 from invoicing.receivables.balances import Receivable
 from invoicing.reminders.reminders import (
     AlreadySent,
@@ -40,7 +41,7 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
     today, firm, rules = timezone.localdate(), Firm.current(), MoneyRules.current()
     client = invoice.job.client
     books = read_books(client)
-    owed = books.owed_on(invoice)
+    owed, late_percent = books.owed_on(invoice), signed_late_percent(invoice.job)
     progress = reminder_progress(owed.due, Reminder.objects.filter(invoice=invoice), rules, today)
     context: dict[str, Any] = {
         "job": invoice.job,
@@ -49,8 +50,8 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
         "owed": owed,
         "progress": progress,
         "days_late": owed.days_late(today),
-        "late_charge": unbilled_late_charge(books, owed, rules, today),
-        "rules": rules,
+        "late_charge": unbilled_late_charge(books, owed, late_percent, today),
+        "late_percent": late_percent,
     }
     step = progress.next_name
     if not owed.open or not step:
@@ -84,7 +85,7 @@ def _send(form: ReminderForm, invoice: Document, owed: Receivable, step: str, fi
 
 @require_http_methods(["GET", "POST"])
 def money_rules(request: HttpRequest) -> HttpResponse:
-    """Show the days of reminding, the late charge that contracts state, and deadlines that the state sets."""
+    """Show the days of reminding, the late charge that estimates state, and deadlines that the state sets."""
     form = MoneyRulesForm(request.POST or None, instance=MoneyRules.current())
     if form.is_valid():
         form.save()

@@ -310,7 +310,7 @@ def test_a_bill_of_yesterdays_due_date_is_refused() -> None:
         ready(begun)
 
 
-def test_the_late_charge_of_the_firms_contracts_stands_on_the_bill() -> None:
+def test_the_late_charge_of_the_contract_stands_on_the_bill() -> None:
     MoneyRules.objects.create(pk=1, late_percent=Decimal("12.00"))
     late = billed(signed_floor(), "Begun").read_snapshot()["late"]
     assert late == "Money that is late costs 12% a year, counted by the day, as we agreed."

@@ -21,15 +21,21 @@ from invoicing.models import BillDraft, MoneyRules
 from invoicing.receivables.journal import journal
 from tests.invoicing.bills import PAY_BY, billed, plan_of, ready, ready_credit, signed_floor
 from tests.invoicing.money_rows import AT, pay
+from tests.papers import text_of
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
 def invoice() -> Document:
-    """$59.04, due on 1 December; contracts state 12 % a year."""
-    MoneyRules(pk=1, late_percent=Decimal(12)).save()
+    """$59.04, due on 1 December; its contract states 12 % a year."""
+    state_late_charge("12")
     return billed(signed_floor(), "Begun", due_on=PAY_BY)
+
+
+def state_late_charge(percent: str) -> None:
+    """The firm's new estimates state this late charge from now on."""
+    MoneyRules(pk=1, late_percent=Decimal(percent)).save()
 
 
 def late_bill(invoice: Document, on: date) -> Document:
@@ -92,16 +98,39 @@ def test_an_invoice_that_was_paid_late_still_leads_to_its_charge(invoice: Docume
     assert reverse("invoice-remind", args=[invoice.pk]) in page
 
 
-def test_without_a_rate_in_the_contracts_or_before_the_due_date_there_is_none(invoice: Document) -> None:
+def test_before_the_due_date_there_is_none(invoice: Document) -> None:
     with pytest.raises(CannotIssue, match="No late charge is due"):
         late_bill(invoice, PAY_BY)
-    MoneyRules(pk=1, late_percent=Decimal(0)).save()
+
+
+def test_the_estimate_states_it_and_its_contract_keeps_it(invoice: Document) -> None:
+    estimate = Document.objects.get(kind=Document.Kind.ESTIMATE)
+    says = "Money that is late costs 12% a year, simple interest counted by the day from the due date."
+    assert says in estimate.read_snapshot()["terms"]
+    assert says in text_of(estimate.pdf)
+    state_late_charge("0")
+    assert late_bill(invoice, PAY_BY + timedelta(days=365)).total.amount == Decimal("7.08")
+
+
+def test_a_rate_set_today_is_no_part_of_a_contract_signed_before() -> None:
+    job = signed_floor()
+    state_late_charge("12")
+    invoice = billed(job, "Begun", due_on=PAY_BY)
+    assert invoice.read_snapshot()["late"] == ""
+    assert document_page(invoice, PAY_BY + timedelta(days=90))["late_charge"] == 0
     with pytest.raises(CannotIssue, match="No late charge is due"):
         late_bill(invoice, PAY_BY + timedelta(days=90))
 
 
+def test_an_estimate_says_nothing_where_the_firm_charges_nothing() -> None:
+    signed_floor()
+    estimate = Document.objects.get(kind=Document.Kind.ESTIMATE)
+    assert "late" not in " ".join(estimate.read_snapshot()["terms"])
+    assert "late_percent" not in estimate.read_basis()
+
+
 def test_he_begins_it_at_the_late_invoice_and_looks_before_he_issues(signed_in: Client) -> None:
-    MoneyRules(pk=1, late_percent=Decimal(12)).save()
+    state_late_charge("12")
     invoice = billed(signed_floor(), "Begun", due_on=PAY_BY)
     days = (timezone.localdate() - PAY_BY).days
     page = signed_in.post(reverse("late-charge-start", args=[invoice.pk]), follow=True).content.decode()

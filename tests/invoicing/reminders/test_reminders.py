@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from django.core import mail
@@ -12,11 +13,13 @@ from django.utils import timezone
 
 from estimating.documents.history import history
 from estimating.models import Document
+from invoicing.invoices.issue import issue_bill
 from invoicing.ledger.accounts import read_books
 from invoicing.models import MoneyRules, NoticeRule, Reminder
 from invoicing.receivables.late_charges import LateChargeTerms, late_charge
 from invoicing.reminders.reminders import AlreadySent, letter, record_handed_over
 from tests.factories import make_client, make_firm, make_job
+from tests.invoicing.bills import draft, ready, signed_floor
 from tests.invoicing.money_rows import AT, add_bill, pay
 
 pytestmark = pytest.mark.django_db
@@ -144,14 +147,17 @@ def test_the_job_says_which_letter_is_next(signed_in: Client, late_invoice: Docu
     assert "second reminder from" in signed_in.get(job).content.decode()
 
 
-def test_the_late_charge_is_worked_out_where_contracts_state_one(
+def test_the_late_charge_is_worked_out_where_the_contract_states_one(
     signed_in: Client, late_invoice: Document
 ) -> None:
-    assert "Late charge" not in signed_in.get(page_of(late_invoice)).content.decode()
     MoneyRules(pk=1, late_percent=Decimal(10)).save()
-    charge = late_charge(Decimal("70.00"), LateChargeTerms(MoneyRules.current().yearly), ago(12), ago(0))
-    assert charge == Decimal("0.23")  # 70.00 x 10 % x 12 / 365
-    assert "$0.23, at 10 % a year" in signed_in.get(page_of(late_invoice)).content.decode()
+    assert "Late charge" not in signed_in.get(page_of(late_invoice)).content.decode()
+    begun = draft(signed_floor(), "Begun", due_on=ago(12))
+    invoice = issue_bill(begun, ready(begun, on=ago(26)), AT)
+    MoneyRules(pk=1, late_percent=Decimal(0)).save()
+    charge = late_charge(Decimal("59.04"), LateChargeTerms(Fraction(1, 10)), ago(12), ago(0))
+    assert charge == Decimal("0.19")  # 59.04 x 10 % x 12 / 365
+    assert "$0.19, at 10 % a year" in signed_in.get(page_of(invoice)).content.decode()
 
 
 def test_the_firm_sets_the_spacing_and_each_letter_comes_after_the_one_before(signed_in: Client) -> None:
