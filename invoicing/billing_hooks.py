@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from estimating.documents.billing_hooks import BillingHooks
@@ -11,7 +12,7 @@ from estimating.models import ChangeOrder, Document, Job
 from invoicing import billing_step, demo
 from invoicing.invoices import einvoice_attachment, issued, verification
 from invoicing.models import MoneyRules
-from invoicing.payment_plan import snapshots
+from invoicing.payment_plan import signed_schedule, snapshots
 
 BILLS = frozenset({Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE})
 
@@ -19,8 +20,11 @@ BILLS = frozenset({Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE})
 class InvoicingHooks(BillingHooks):
     """Each answer is a function of the package that knows the subject."""
 
-    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
+    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
         return snapshots.estimate_payments(job, basis)
+
+    def payments_with(self, basis: Mapping[str, Any], amount: Decimal) -> list[dict[str, str]]:
+        return signed_schedule.payments_with(basis, amount)
 
     def estimate_terms(self) -> tuple[list[str], dict[str, str]]:
         return snapshots.estimate_terms(MoneyRules.current())

@@ -47,17 +47,23 @@ class OpenChoice:
 
 @dataclass(frozen=True)
 class Sums:
-    """What the client pays: before tax, tax, total; and the chosen options, which are inside these sums."""
+    """What the client pays: before tax, tax, total; and the chosen options, which are inside these sums.
+
+    `payments` are the payments with these options, each with its name and amount; empty where the paper's own
+    stand.
+    """
 
     chosen: tuple[Option, ...]
     subtotal: Decimal
     tax: Decimal
     total: Decimal
+    payments: tuple[Mapping[str, str], ...] = ()
 
     @property
     def as_record(self) -> dict[str, Any]:
         """The sums as plain text for the record of a signature, which counts options from 1."""
-        return {
+        payments = {"payments": [dict(row) for row in self.payments]} if self.payments else {}
+        return payments | {
             "options": [
                 {"place": option.position + 1, "title": option.title, "price": money(option.price)}
                 for option in self.chosen

@@ -228,6 +228,9 @@ def _agreement_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         yield "Before tax", format_price(Decimal(record["before_tax"]))
         yield "Sales tax", format_price(Decimal(record["tax"]))
     yield "Sum agreed to", format_price(Decimal(record["total"]))
+    payments = record.get("payments", ())
+    in_words = [f"{row['name']}, {format_price(Decimal(row['amount']))}" for row in payments]
+    yield "Payments with the options taken", "; ".join(in_words)
     document = record["document"]
     if "extended_to" in document:
         day = _day_in_words(document["extended_to"])

@@ -4,6 +4,7 @@ It is drawn after the signature is committed, and kept once. Where the mail does
 sends it from the document's page.
 """
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -43,12 +44,21 @@ def signed_copy_name(document: Document) -> str:
     return pdf_file_name(f"signed {document.kind} {document.number}", document.job)
 
 
+def as_signed(snapshot: Mapping[str, Any], record: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what a document shows with the payments that were signed, where options moved them."""
+    if not record.get("payments"):
+        return dict(snapshot)
+    shown, amounts = snapshot["payments"], [row["amount"] for row in record["payments"]]
+    rows = [{**row, "signed": amount} for row, amount in zip(shown["rows"], amounts, strict=True)]
+    return {**snapshot, "payments": {**shown, "rows": rows, "signed_total": record["before_tax"]}}
+
+
 def signed_snapshot(acceptance: Acceptance) -> dict[str, Any]:
     """Return everything that the signed copy shows: the document's snapshot, and the record."""
     document = acceptance.document
     event, record = document.events.get(hash=acceptance.event_hash), acceptance.read_record()
     return {
-        **document.read_snapshot(),
+        **as_signed(document.read_snapshot(), record),
         "article": f"documents/_{document.kind}.html",
         "kind": "signed",
         "signing": {

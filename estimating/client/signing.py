@@ -10,7 +10,7 @@ count.
 """
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -72,7 +72,10 @@ def sums_for(document: Document, today: date, positions: Collection[int]) -> Sum
     """Return what the document comes to with the options at these positions. Raises OptionLocked."""
     options = options_for(document, today)
     if options or positions:
-        return sums_with(document.read_basis(), options, positions)
+        basis = document.read_basis()
+        sums = sums_with(basis, options, positions)
+        payments = billing().payments_with(basis, sums.subtotal) if sums.chosen else []
+        return replace(sums, payments=tuple(payments))
     shown = document.read_snapshot().get("tax")
     total, tax = document.total.amount, Decimal(shown["amount"] if shown else "0.00")
     return Sums((), total - tax, tax, total)

@@ -7,6 +7,7 @@ Milestones and bills belong to the app above, which imports this one and never t
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from decimal import Decimal
 from typing import Any, Protocol
 
 from estimating.documents.pdf_metadata import Attachment
@@ -21,10 +22,17 @@ class PaymentsUnfit(ValueError):
 class BillingHooks(Protocol):
     """The questions that this app asks of billing."""
 
-    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
-        """Return what an estimate shows under "payments", from its basis; empty for nothing.
+    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+        """Return what an estimate shows under "payments", from its basis, and what its basis keeps of it.
 
-        Raises PaymentsUnfit.
+        Both are empty for nothing. Raises PaymentsUnfit.
+        """
+        ...
+
+    def payments_with(self, basis: Mapping[str, Any], amount: Decimal) -> list[dict[str, str]]:
+        """Return the payments of an issued estimate where it comes to an amount with the options taken.
+
+        Each has its name and amount, in the order of the paper; empty where the basis keeps none.
         """
         ...
 
@@ -76,8 +84,11 @@ class BillingHooks(Protocol):
 class NoBilling(BillingHooks):
     """The answers where no app bills: nothing is added anywhere."""
 
-    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
-        return {}
+    def estimate_payments(self, job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+        return {}, {}
+
+    def payments_with(self, basis: Mapping[str, Any], amount: Decimal) -> list[dict[str, str]]:
+        return []
 
     def estimate_terms(self) -> tuple[list[str], dict[str, str]]:
         return [], {}

@@ -19,7 +19,7 @@ from estimating.snapshots.priced_draft import reasons_not_ready
 
 
 def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDocument:
-    """Return the estimate as it would be issued now, against the one in force for the job.
+    """Return the estimate as it would be issued on its date, against the one in force for the job.
 
     Everything is worked out here, once, and handed on to be issued as it is. Raises CannotIssue where the
     draft has no work, or work that can't be taken off, or where its plan of payments can't stand.
@@ -31,7 +31,7 @@ def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDo
     snapshot["terms"] += terms
     basis = estimate_basis(draft, draft.wording.decide_by) | kept
     try:
-        payments = billing().estimate_payments(estimate.job, basis)
+        payments, basis["payments"] = billing().estimate_payments(estimate.job, basis)
     except PaymentsUnfit as error:
         raise CannotIssue(str(error)) from error
     if payments:
@@ -73,7 +73,7 @@ def reasons_against_issuing(unissued: UnissuedDocument, today: date) -> tuple[st
     if unissued.valid_to and unissued.valid_to < today:
         return (
             f"It is valid to {day_in_words(unissued.valid_to)}, which is past. "
-            "Give it a new date on the Price page.",
+            "Give it a later date, or more days on the Price page.",
         )
     notice = unissued.snapshot.get("cancellation")
     if notice and not notice["address"]:

@@ -51,12 +51,14 @@ def _record_faults(acceptance: Acceptance, event: DocumentEvent | None) -> Itera
         yield f"it was signed on {acceptance.signed_on}, after the last day, {last_day}."
     positions = [option["place"] - 1 for option in record["options"]]
     try:
-        summed = sums_for(acceptance.document, acceptance.signed_on, positions).total
+        sums = sums_for(acceptance.document, acceptance.signed_on, positions)
     except OptionLocked as error:
         yield str(error)
     else:
-        if summed != acceptance.total.amount:
-            yield f"the paper with the options taken comes to {summed}, not to {total}."
+        if sums.total != acceptance.total.amount:
+            yield f"the paper with the options taken comes to {sums.total}, not to {total}."
+        if "payments" in record and record["payments"] != list(sums.payments):
+            yield "the payments with the options taken aren't those of the paper."
 
 
 def _last_day_before(acceptance: Acceptance) -> date | None:

@@ -18,6 +18,7 @@ from invoicing.milestones.plan import PlanFault
 from invoicing.models import Milestone, Pattern, PaymentPlan, PlannedChange, PlannedCost
 from invoicing.models.plan import MOST_MILESTONES, ChangePlacement
 from invoicing.payment_plan.plan import JobPlan, check_milestones
+from invoicing.payment_plan.signed_schedule import schedule_is_signed
 
 BOTH_WAYS = (
     "A deposit that later bills take off is asked for already: set that to 0 first, under Deposit, "
@@ -92,6 +93,8 @@ class MilestoneForm(ModelForm[Milestone]):
         if milestone.change_id:
             for name in ("asks", "is_deposit"):
                 del self.fields[name]
+        elif schedule_is_signed(job_plan):
+            self.fields = {"expected_on": self.fields["expected_on"]}
         elif any(other.is_deposit and other.pk != milestone.pk for other in job_plan.milestones):
             del self.fields["is_deposit"]
 
@@ -159,6 +162,9 @@ class PlanTermsForm(ModelForm[PaymentPlan]):
         self.job_plan = job_plan
         set_plain_messages(self.fields)
         offer_choices(self, "changes_go", ChangePlacement.choices)
+        if schedule_is_signed(job_plan):
+            for name in ("retainage_percent", "deposit", "changes_go"):
+                del self.fields[name]
 
     def clean_deposit(self) -> Decimal:
         deposit: Decimal = self.cleaned_data["deposit"]

@@ -7,6 +7,7 @@ from hashlib import sha256
 from invoicing.milestones.plan import PlanFault
 from invoicing.models import Milestone
 from invoicing.payment_plan.plan import JobPlan, check_milestones
+from invoicing.payment_plan.signed_schedule import STAYS, schedule_is_signed
 
 
 def move_milestone(milestones: Sequence[Milestone], moved: Milestone, *, up: bool) -> None:
@@ -21,6 +22,8 @@ def move_milestone(milestones: Sequence[Milestone], moved: Milestone, *, up: boo
 
 def removal_fault(job_plan: JobPlan, milestone: Milestone) -> str:
     """Return why a milestone must stay in the plan; empty where the others sum to the contract without it."""
+    if milestone.change_id is None and schedule_is_signed(job_plan):
+        return f"{milestone} stays in the plan. {STAYS}"
     if milestone.placed_parts.exists():
         return f"{milestone} carries a signed change: it must stay in the plan."
     try:

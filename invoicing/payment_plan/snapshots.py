@@ -24,8 +24,17 @@ from invoicing.payment_plan.changes import (
 )
 from invoicing.payment_plan.contract import draft_contract
 from invoicing.payment_plan.plan import JobPlan, read_plan, sum_plan
+from invoicing.payment_plan.signed_schedule import (
+    check_options_fit,
+    restore_signed_schedule,
+    schedule_for_basis,
+)
 from invoicing.receivables.late_charges import late_share
 
+OPTIONS_MOVE = (
+    "Options taken move the payments: a payment that is a share of the sum is the same share of the sum with "
+    "them, a fixed amount stays, and the balance takes the rest. The signed copy prints each amount."
+)
 LATE_CHARGE = "Money that is late costs {share} a year, simple interest counted by the day from the due date."
 CHANGES_GO = {
     ChangePlacement.OWN: "Each signed change is paid for by itself, once its work is done.",
@@ -36,24 +45,29 @@ CHANGES_GO = {
 }
 
 
-def estimate_payments(job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the plan as an estimate prints it, summed to the estimate before tax; empty where none was made.
+def estimate_payments(job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Return the plan as an estimate prints it, summed to the estimate before tax, and as its basis keeps it.
 
-    Raises PaymentsUnfit where the plan can't sum to the estimate.
+    Both are empty where none was made. Raises PaymentsUnfit where the plan can't sum to the estimate, or not
+    with the options that its client may take.
     """
     payment_plan = PaymentPlan.objects.filter(job=job).first()
     if payment_plan is None:
-        return {}
+        return {}, {}
     milestones = [milestone for milestone in payment_plan.milestones.all() if milestone.change_id is None]
     contract = draft_contract(basis)
     try:
         plan = sum_plan(payment_plan, milestones, contract, ())
     except PlanFault as fault:
         if Acceptance.objects.filter(document__job=job).exists():
-            return {}  # the plan follows what was signed, and no further estimate will be
+            return {}, {}  # the plan follows what was signed, and no further estimate will be
         raise _unfit(str(fault)) from fault
+    try:
+        check_options_fit(basis, milestones)
+    except PlanFault as fault:
+        raise _unfit(f"With options taken, {str(fault)[0].lower()}{str(fault)[1:]}") from fault
     taxed = bool(contract.tax)
-    return {
+    shown = {
         "first_line": "Each payment falls due when anyone can see that its condition is met.",
         "rows": [
             {
@@ -66,8 +80,9 @@ def estimate_payments(job: Job, basis: Mapping[str, Any]) -> dict[str, Any]:
         ],
         "label": "Total before tax" if taxed else "Total",
         "total": money(plan.signed_sum),
-        "notes": list(_notes(payment_plan, taxed)),
+        "notes": list(_notes(payment_plan, taxed, bool(basis["options"]))),
     }
+    return shown, schedule_for_basis(payment_plan, milestones)
 
 
 def estimate_terms(rules: MoneyRules) -> tuple[list[str], dict[str, str]]:
@@ -79,7 +94,9 @@ def estimate_terms(rules: MoneyRules) -> tuple[list[str], dict[str, str]]:
     }
 
 
-def _notes(payment_plan: PaymentPlan, taxed: bool) -> Iterator[str]:
+def _notes(payment_plan: PaymentPlan, taxed: bool, has_options: bool) -> Iterator[str]:
+    if has_options:
+        yield OPTIONS_MOVE
     if taxed:
         yield "Each bill adds the sales tax on what it asks for."
     if payment_plan.deposit.amount:
@@ -156,7 +173,9 @@ def _unfit(fault: str) -> PaymentsUnfit:
 
 
 def document_signed(document: Document) -> None:
-    """Place a change order in the plan as it is signed; a signed estimate has nothing to place."""
-    if document.kind == Document.Kind.CHANGE_ORDER:
-        with transaction.atomic():
+    """Place a change order in the plan as it is signed; an estimate brings the plan that it prints."""
+    with transaction.atomic():
+        if document.kind == Document.Kind.CHANGE_ORDER:
             place_signed_changes(document.job)
+        else:
+            restore_signed_schedule(document)

@@ -20,6 +20,7 @@ from invoicing.models import Milestone, MilestonePhoto
 from invoicing.payment_plan.milestones import is_billed, mark_reached, move_milestone, removal_fault
 from invoicing.payment_plan.page import share_in_words
 from invoicing.payment_plan.plan import JobPlan, read_plan
+from invoicing.payment_plan.signed_schedule import STAYS, schedule_is_signed
 from invoicing.views.plan_page import one_transaction, plan_page, to_money, with_plan
 from saving.forms import status_of
 
@@ -61,6 +62,9 @@ def asks_reading(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRespo
 @require_http_methods(["GET", "POST"])
 @with_plan
 def milestone_new(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
+    if schedule_is_signed(job_plan):
+        messages.error(request, f"Nothing is added to this plan. {STAYS}")
+        return to_money(job)
     milestone = Milestone(plan=job_plan.payment_plan, position=len(job_plan.milestones))
     form = MilestoneForm(request.POST or None, instance=milestone, job_plan=job_plan)
     if form.is_valid():
@@ -72,22 +76,31 @@ def milestone_new(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResp
 @require_http_methods(["GET", "POST"])
 @with_milestone
 def milestone_edit(request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone) -> HttpResponse:
-    name = milestone.name
+    name, signed = milestone.name, milestone.change_id is None and schedule_is_signed(job_plan)
     form = MilestoneForm(request.POST or None, instance=milestone, job_plan=job_plan)
     if form.is_valid():
         form.save()
         return to_money(job)
     status = status_of(form)
     return plan_page(
-        request, job, "milestone", status=status, form=form, job_plan=job_plan, row=milestone, name=name
+        request,
+        job,
+        "milestone",
+        status=status,
+        form=form,
+        job_plan=job_plan,
+        row=milestone,
+        name=name,
+        stays=STAYS if signed else "",
     )
 
 
 @require_POST
 @with_milestone
 def milestone_move(request: HttpRequest, job: Job, job_plan: JobPlan, milestone: Milestone) -> HttpResponse:
-    """Move a milestone up or down by one; at the end of the plan it stays."""
-    move_milestone(job_plan.milestones, milestone, up=request.POST.get("way") == "up")
+    """Move a milestone up or down by one; at the end of the plan, and once it is signed, it stays."""
+    if not schedule_is_signed(job_plan):
+        move_milestone(job_plan.milestones, milestone, up=request.POST.get("way") == "up")
     return redirect(f"{reverse('job-money', args=[job.pk])}?order=1#milestone-{milestone.pk}")
 
 

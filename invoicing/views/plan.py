@@ -20,6 +20,7 @@ from invoicing.models import Pattern, PaymentPlan, PlacedPart, PlannedChange
 from invoicing.payment_plan.finished_work import compare_billing, contract_work, mark_finished
 from invoicing.payment_plan.page import plan_cautions, plan_rows, rule_in_words
 from invoicing.payment_plan.plan import JobPlan, read_plan
+from invoicing.payment_plan.signed_schedule import STAYS, schedule_is_signed
 from invoicing.payment_plan.templates import create_plan, save_template, template_steps
 from invoicing.views.plan_page import plan_page, to_money, with_plan
 from saving.forms import status_of
@@ -33,6 +34,7 @@ def plan_context(
         return {"contract": contract, "templates": [*SHIPPED_TEMPLATES, *Pattern.objects.all()]}
     return {
         "job_plan": job_plan,
+        "plan_is_signed": schedule_is_signed(job_plan),
         "contract": contract,
         "plan_rows": plan_rows(job_plan),
         "plan_cautions": plan_cautions(job_plan, job.state, today),
@@ -79,6 +81,9 @@ def plan_discard(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRespo
     """Throw the plan away, while nothing is billed by it."""
     if job_plan.history:
         messages.error(request, "Bills were made by this plan: it stays. Edit its milestones instead.")
+        return to_money(job)
+    if schedule_is_signed(job_plan):
+        messages.error(request, f"The plan stays. {STAYS}")
         return to_money(job)
     if request.method == "POST":
         PlacedPart.objects.filter(milestone__plan=job_plan.payment_plan).delete()

@@ -24,6 +24,7 @@ from estimating.client.cancel import cancel_document, right_to_cancel
 from estimating.client.codes import CodeMissing, check_code
 from estimating.client.options import OptionLocked, Sums, unlocked
 from estimating.client.signature_record import meaning_of_signing
+from estimating.client.signed_copy import as_signed
 from estimating.client.signing import (
     Refused,
     Visit,
@@ -238,11 +239,11 @@ def _page(
     closed = why_closed(document, visit.today)
     options = options_for(document, visit.today)
     ticked = (sign.positions() if sign else set(positions)) & unlocked(options)
-    state = document.state_as_of(visit.today)
+    state, snapshot = document.state_as_of(visit.today), document.read_snapshot()
     context = {
         "link": link,
         "document": document,
-        "snapshot": document.read_snapshot(),
+        "snapshot": as_signed(snapshot, acceptance.read_record()) if acceptance else snapshot,
         "choices": () if closed else choices_left(document, visit.today, acceptance is not None),
         "extended_to": document.extended_to(),
         "article": f"documents/_{document.kind}.html",

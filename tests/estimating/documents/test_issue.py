@@ -86,8 +86,9 @@ def test_what_was_read_for_the_draft_is_not_read_again(
     Allowance.objects.create(estimate=estimate, name="Vanity", amount=Decimal(900), decide_by=DAY)
     estimate, firm = Estimate.objects.select_related("job__client").get(pk=estimate.pk), make_firm()
     draft = read_draft(estimate, firm)
-    # what is set aside, photos of what was opened, the plan of payments, the estimate in force
-    with django_assert_num_queries(4):
+    # what is set aside, photos of what was opened, the firm's late charge, the plan of payments, the estimate
+    # in force
+    with django_assert_num_queries(5):
         paper = prepare_estimate(estimate, firm, draft)
     assert paper.snapshot["options"][0]["decide_by"] == paper.basis["options"][0]["decide_by"] == f"{DAY}"
     assert paper.snapshot["allowances"][0]["decide_by"] == f"{DAY}"
