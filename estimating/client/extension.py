@@ -53,6 +53,7 @@ def current_prices(document: Document, firm: Firm, today: date) -> CurrentPricin
     if document.kind == Document.Kind.CHANGE_ORDER:
         return CurrentPricing(materials, _change_total(document, firm, today))
     estimate = Estimate.current(document.job, firm, today)
+    estimate.dated = today
     try:
         unissued = prepare_estimate(estimate, firm, read_draft(estimate, firm))
     except CannotIssue as error:

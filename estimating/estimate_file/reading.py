@@ -107,7 +107,6 @@ class _FileReader:
         blank = PricingForm(instance=estimate)
         from_firm = {name: blank[name].value() for name in blank.fields}
         form = PricingForm({**from_firm, **self._part("pricing")}, instance=estimate)
-        del form.fields["dated"]
         self._add_form_faults("pricing", form)
         words = {name: getattr(estimate, name) for name in WordsForm.Meta.fields}
         for name in words:

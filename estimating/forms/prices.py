@@ -1,6 +1,5 @@
 """The forms of the Price page: rates and trips, the job's sales tax, and the words on the estimate."""
 
-from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -10,8 +9,6 @@ from catalog.fields.form import CountField, MarkupEntryField, NumberField, Price
 from catalog.forms.model_form import ModelForm, offer_choices, reading_attrs, set_plain_messages
 from catalog.models import Detail, TaxPolicy
 from estimating.models import Estimate, Job, SigningPlace
-
-YEARS = range(1900, 2200)
 
 
 class PricingForm(ModelForm[Estimate]):
@@ -33,7 +30,9 @@ class PricingForm(ModelForm[Estimate]):
     run_hours = NumberField(label="Hours of one supply run", most=Decimal(24), places=2)
     days_per_run = CountField(label="Working days that one run serves", least=1, most=365)
     visit_hours = NumberField(label="Hours lost on a return visit", most=Decimal(24), places=2)
-    valid_days = CountField(label="Days it is valid", least=1, most=365)
+    valid_days = CountField(
+        label="Days it is valid", least=1, most=365, help_text="Counted from the day on which it is issued."
+    )
 
     class Meta:
         model = Estimate
@@ -53,11 +52,9 @@ class PricingForm(ModelForm[Estimate]):
             "visit_hours",
             "detail",
             "scope_by",
-            "dated",
             "valid_days",
         )
         widgets = {
-            "dated": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "detail": forms.RadioSelect,
             "scope_by": forms.RadioSelect,
         }
@@ -70,12 +67,6 @@ class PricingForm(ModelForm[Estimate]):
         for name in ("labor_markup", "material_markup", "equipment_markup", "subcontract_markup"):
             # A sync of its own: the reading must not cut off the form's saving.
             self.fields[name].widget.attrs |= {**reading_attrs("markup-reading"), "hx-sync": "this:replace"}
-
-    def clean_dated(self) -> date:
-        dated: date = self.cleaned_data["dated"]
-        if dated.year not in YEARS:
-            raise forms.ValidationError(f"Pick a day from {YEARS[0]} to {YEARS[-1]}.")
-        return dated
 
 
 class JobPriceForm(ModelForm[Job]):

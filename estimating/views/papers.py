@@ -64,6 +64,7 @@ def shopping_list_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
 def _read(job_id: int) -> tuple[Job, Firm, Estimate, Draft]:
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
+    estimate.dated = timezone.localdate()  # as it would be issued now
     return job, firm, estimate, read_draft(estimate, firm)
 
 

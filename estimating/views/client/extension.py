@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 from catalog.models import Firm
 from estimating.client.extension import CannotExtend, can_be_extended, current_prices, extend, usual_end
 from estimating.forms.extension import ExtendForm
-from estimating.models import Document, Estimate
+from estimating.models import Document
 from estimating.plain_text import day_in_words
 from estimating.views.documents import get_document
 from saving.forms import status_of
@@ -25,7 +25,6 @@ def document_late(request: HttpRequest, document_id: int) -> HttpResponse:
         messages.info(request, f"{document} was answered or replaced, so nothing can be extended.")
         return redirect(document)
     if "revise" in request.POST and document.kind == Document.Kind.ESTIMATE:
-        Estimate.objects.filter(pk=Estimate.current(document.job, firm, today).pk).update(dated=today)
         return redirect("document-issue", document.job_id)
     form = ExtendForm(request.POST or None, first=usual_end(document, firm, today))
     prices = current_prices(document, firm, today)

@@ -232,7 +232,9 @@ def test_a_revision_at_the_prices_of_today_replaces_it(signed_in: Client, late: 
     assert "$220.80" in asked.content.decode()
     assert Document.objects.count() == 1
     key = asked.context["unissued"].key
-    signed_in.post(reverse("document-issue", args=[late.job_id]), {"key": key})
+    today = timezone.localdate().isoformat()
+    typed = {"key": key, "dated": today, "asked": today}
+    signed_in.post(reverse("document-issue", args=[late.job_id]), typed)
     newer = Document.objects.get(supersedes=late)
     assert newer.total.amount == Decimal("220.80")
     assert "a newer paper replaces it" in browser.get(page).content.decode()

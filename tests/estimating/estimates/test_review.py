@@ -100,5 +100,7 @@ def test_the_question_shows_it_and_issues_all_the_same(signed_in: Browser, estim
     address = reverse("document-issue", args=[estimate.job_id])
     question = signed_in.get(address)
     assert "mask the floor" in question.content.decode()
-    signed_in.post(address, {"key": question.context["unissued"].key})
+    today = timezone.localdate().isoformat()
+    typed = {"key": question.context["unissued"].key, "dated": today, "asked": today}
+    signed_in.post(address, typed)
     assert Document.objects.count() == 1

@@ -1,7 +1,7 @@
 """The pages of issuing: the question, the issued paper, its PDF, and the list of a job."""
 
 import hashlib
-from datetime import date
+from datetime import timedelta
 
 import pytest
 from django.db import connection
@@ -15,6 +15,7 @@ from estimating.documents.pdf import PANGO_MISSING, PangoMissing
 from estimating.models import Document, Estimate
 from tests.estimating.issuing import AT, floor_dated, issue_now
 from tests.factories import make_assembly, make_estimate, make_job, put_on
+from tests.papers import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
@@ -35,7 +36,12 @@ def key_in(answer: PageResponse) -> str:
 
 
 def post(browser: Browser, estimate: Estimate, key: str) -> PageResponse:
-    return browser.post(reverse("document-issue", args=[estimate.job_id]), {"key": key})
+    today = timezone.localdate().isoformat()
+    return issue_dated(browser, estimate, key, dated=today, asked=today)
+
+
+def issue_dated(browser: Browser, estimate: Estimate, key: str, **days: str) -> PageResponse:
+    return browser.post(reverse("document-issue", args=[estimate.job_id]), {"key": key, **days})
 
 
 def text(answer: PageResponse) -> str:
@@ -112,12 +118,55 @@ def test_without_work_the_reason_is_said(signed_in: Browser) -> None:
 def test_past_its_last_day_the_reason_is_said_and_nothing_issued(
     signed_in: Browser, estimate: Estimate
 ) -> None:
-    estimate.dated = date(2026, 1, 5)
-    estimate.save()
-    assert "which is past" in papers(signed_in, estimate)
-    answer = post(signed_in, estimate, "")
+    answer = issue_dated(signed_in, estimate, "", dated="2026-01-05", asked="2026-01-05")
     assert answer.status_code == 409
-    assert "Give it a new date on the Price page." in text(answer)
+    assert "which is past" in text(answer)
+    assert "Give it a later date" in text(answer)
+    assert not Document.objects.exists()
+
+
+def test_an_estimate_begun_earlier_is_dated_today_and_valid_from_today(
+    signed_in: Browser, estimate: Estimate
+) -> None:
+    today = timezone.localdate()
+    Estimate.objects.update(dated=today - timedelta(days=12))
+    asked = question(signed_in, estimate)
+    assert f'value="{today.isoformat()}"' in text(asked)
+    assert f"Dated {today:%a} {today.day}" in text(
+        signed_in.get(reverse("job-papers", args=[estimate.job_id]))
+    )
+    post(signed_in, estimate, key_in(asked))
+    document = Document.objects.get()
+    assert (document.dated, document.valid_to) == (today, today + timedelta(days=30))
+    assert f"Dated {today:%a} {today.day} {today:%b %Y}" in text_of(document.pdf)
+
+
+def test_with_another_date_it_is_asked_again_with_its_last_day(
+    signed_in: Browser, estimate: Estimate
+) -> None:
+    today = timezone.localdate()
+    later = today + timedelta(days=3)
+    key = key_in(question(signed_in, estimate))
+    asked = issue_dated(signed_in, estimate, key, dated=later.isoformat(), asked=today.isoformat())
+    assert asked.status_code == 409
+    assert "has moved with its date" in text(asked)
+    assert not Document.objects.exists()
+    days = {"dated": later.isoformat(), "asked": later.isoformat()}
+    issue_dated(signed_in, estimate, key_in(asked), **days)
+    document = Document.objects.get()
+    assert (document.dated, document.valid_to) == (later, later + timedelta(days=30))
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [("9999-12-31", "Pick a day from 1900 to 2199."), ("soon", "date"), ("", "Fill this in")],
+)
+def test_a_date_that_is_none_issues_nothing(
+    signed_in: Browser, estimate: Estimate, typed: str, says: str
+) -> None:
+    key = key_in(question(signed_in, estimate))
+    answer = issue_dated(signed_in, estimate, key, dated=typed, asked=timezone.localdate().isoformat())
+    assert says in text(answer)
     assert not Document.objects.exists()
 
 

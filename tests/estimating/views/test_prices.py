@@ -41,7 +41,6 @@ def _fields(**typed: str) -> dict[str, str]:
         "visit_hours": "1",
         "detail": "line",
         "scope_by": "work",
-        "dated": "2026-11-24",
         "valid_days": "30",
         "tax_policy": "none",
         "tax_percent": "0",
@@ -166,11 +165,3 @@ def test_words_beside_the_prices_are_kept(signed_in: Client, job: Job, estimate:
 def test_a_draft_is_begun_with_the_firms_rates(signed_in: Client, job: Job) -> None:
     signed_in.get(reverse("job-price", args=[job.pk]))
     assert Estimate.objects.get(job=job).material_markup.percent == 20
-
-
-def test_a_date_so_far_off_that_its_validity_ends_beyond_the_calendar_is_refused(
-    signed_in: Client, job: Job, estimate: Estimate
-) -> None:
-    status, page = _post(signed_in, job, dated="9999-12-31")
-    assert status == 422
-    assert "Pick a day from 1900 to 2199." in page
