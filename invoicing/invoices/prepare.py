@@ -193,8 +193,15 @@ def _head(
 
 
 def _line_texts(billing: JobBilling) -> dict[str, str]:
-    """Return what a line says below its title: the condition that is met, or hours and receipts so far."""
-    conditions = {milestone.key: milestone.condition for milestone in billing.job_plan.milestones}
+    """Return what a line says below its title: the condition that is met, or hours and receipts so far.
+
+    A condition that nobody has marked as met isn't stated.
+    """
+    conditions = {
+        milestone.key: milestone.condition
+        for milestone in billing.job_plan.milestones
+        if milestone.reached_on
+    }
     return conditions | {key: change.in_words() for key, change in billing.time_and_material.items()}
 
 

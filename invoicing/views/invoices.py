@@ -27,6 +27,7 @@ from invoicing.invoices.issue import issue_bill, issue_credit
 from invoicing.invoices.issued import bill_rows, is_without_contract
 from invoicing.invoices.job_billing import JobBilling, read_billable, read_job_billing
 from invoicing.invoices.prepare import BillToIssue, bill_to_issue, credit_to_issue, usual_due
+from invoicing.invoices.questions import questions
 from invoicing.ledger.accounts import Books, JobBalance
 from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.models import BillDraft, Milestone
@@ -36,6 +37,7 @@ from saving.forms import status_of
 from saving.once import keeps_own_transactions
 
 CHANGED = "Something in it changed since you opened this page. Read it again before you issue it."
+UNSURE = "Read what speaks against it now. Tick that you ask for it all the same, or wait."
 REPLACED = "This bill takes the place of the one that was begun: {}. Begin that one again after it."
 NOTHING_BEGUN = "No bill is being written on this job. Begin one at a milestone that is reached."
 
@@ -171,6 +173,7 @@ def _bill_page(
         "to_issue": to_issue,
         "snapshot": to_issue.unissued.snapshot if to_issue else None,
         "date_question": date_question(timezone.now()) if to_issue else "",
+        "questions": questions(draft, to_issue.bill, billing, today) if billing and to_issue else (),
         "comparison": (
             compare_billing(billing.job_plan, draft.job.state, to_issue.bill)
             if billing and to_issue
@@ -197,6 +200,8 @@ def _issue_draft(request: HttpRequest, draft: BillDraft, firm: Firm, today: date
         to_issue = bill_to_issue(draft, billing, firm, today)
         if _typed_key(request) != to_issue.unissued.key:
             return _bill_page(request, draft, billing, firm, today, changed=CHANGED)
+        if "sure" not in request.POST and billing and questions(draft, to_issue.bill, billing, today):
+            return _bill_page(request, draft, billing, firm, today, changed=UNSURE)
         document = issue_bill(draft, to_issue.unissued, timezone.now(), date_is_right=TICK in request.POST)
     except DateInDoubt:
         return _bill_page(request, draft, billing, firm, today, changed=NOT_TICKED)

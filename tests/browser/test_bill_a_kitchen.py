@@ -115,7 +115,9 @@ def job(transactional_db: None) -> Job:
     """The kitchen, signed, with 6.5 % sales tax on everything."""
     estimate = kitchen_estimate()
     make_firm(tax_permit="ST-555-0142", license="Registration TRT-0142")
-    Job.objects.filter(pk=estimate.job_id).update(tax_policy="everything", tax_percent="6.5")
+    Job.objects.filter(pk=estimate.job_id).update(
+        tax_policy="everything", tax_percent="6.5", signing_place="ours"
+    )
     estimate.job.refresh_from_db()
     document = issued_now(estimate)
     sign_on_paper(document)

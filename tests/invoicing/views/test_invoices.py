@@ -17,14 +17,16 @@ from pytest_django import DjangoAssertNumQueries
 
 from estimating.client.cancel import enter_cancellation
 from estimating.models import Document, Job
-from invoicing.models import BillDraft, HoursWorked, PlacedPart, ReceiptKept
+from estimating.plain_text import day_in_words
+from invoicing.models import BillDraft, HoursWorked, Milestone, PlacedPart, ReceiptKept
 from invoicing.payment_plan.templates import create_plan
 from tests.estimating.client_visits import sent, sign, visit
 from tests.estimating.issuing import AT, DAY, another_floor
-from tests.estimating.signed_kitchen import make_change, quick_line, signed_change
+from tests.estimating.signed_kitchen import make_change, quick_line, sign_on_paper, signed_change
 from tests.invoicing.bills import THIRDS, billed, credited, milestone, reach, signed_floor
 from tests.invoicing.money_rows import pay
 from tests.invoicing.official_rules import cii_faults, ubl_faults
+from tests.papers import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
@@ -32,7 +34,8 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def job(signed_in: Client) -> Job:
-    return signed_floor()
+    """Signed at the firm's own place, so that there is no right to cancel it."""
+    return signed_floor(signing_place="ours")
 
 
 def key_of(page: PageResponse) -> str:
@@ -119,7 +122,7 @@ def test_a_second_milestone_joins_the_bill_being_written(signed_in: Client, job:
 def test_bad_input_is_said_at_its_field_and_kept(
     signed_in: Client, field: str, typed: str, message: str
 ) -> None:
-    job = signed_floor(plan={"deposit": Decimal(100)})
+    job = signed_floor(plan={"deposit": Decimal(100)}, signing_place="ours")
     billed(job, kind=BillDraft.Kind.DEPOSIT)
     reach(job, "First coat")
     draft = start(signed_in, job)
@@ -134,7 +137,7 @@ def test_bad_input_is_said_at_its_field_and_kept(
 
 
 def test_his_due_date_words_and_deposit_go_on_the_bill(signed_in: Client) -> None:
-    job = signed_floor(plan={"deposit": Decimal(100)})
+    job = signed_floor(plan={"deposit": Decimal(100)}, signing_place="ours")
     billed(job, kind=BillDraft.Kind.DEPOSIT)
     draft = start(signed_in, job)
     due = timezone.localdate() + timedelta(days=20)
@@ -442,3 +445,50 @@ def test_the_page_of_an_invoice_costs_no_more_queries_with_more_credit_notes(
     credited(invoice, Begun="3.00")
     with django_assert_max_num_queries(len(few.captured_queries)):
         signed_in.get(invoice.get_absolute_url())
+
+
+def deposit_of(job: Job) -> Milestone:
+    """The first milestone, asked for before the work, with the condition that the firm likes to write."""
+    row = milestone(job, "Begun")
+    Milestone.objects.filter(pk=row.pk).update(
+        is_deposit=True, condition="Contract signed, the cancel period is over."
+    )
+    return milestone(job, "Begun")
+
+
+def bill_of(client: Client, job: Job, row: Milestone) -> PageResponse:
+    return client.post(reverse("bill-start", args=[job.pk]), {"milestone": row.pk}, follow=True)
+
+
+def test_a_condition_that_isn_t_on_record_is_asked_about_and_not_stated(signed_in: Client, job: Job) -> None:
+    row = deposit_of(job)
+    page = bill_of(signed_in, job, row)
+    assert "Nothing on record says that this is so" in page.content.decode()
+    key = key_of(page)
+    refused = issue(signed_in, job, key)
+    assert refused.status_code == 409
+    assert "Tick that you ask for it all the same" in refused.content.decode()
+    signed_in.post(reverse("bill-issue", args=[job.pk]), {"key": key, "sure": "on"})
+    assert "cancel period" not in text_of(Document.objects.get(kind="invoice").pdf)
+
+
+def test_a_condition_on_record_is_stated_without_a_question(signed_in: Client, job: Job) -> None:
+    row = deposit_of(job)
+    reach(job, row.name)
+    page = bill_of(signed_in, job, row)
+    assert "Too early?" not in page.content.decode()
+    issue(signed_in, job, key_of(page))
+    assert "the cancel period is over" in text_of(Document.objects.get(kind="invoice").pdf)
+
+
+def test_while_the_client_can_cancel_a_bill_is_asked_about(signed_in: Client) -> None:
+    job = signed_floor(signing_place="home", sign=False)
+    estimate = Document.objects.get(job=job)
+    acceptance = sign_on_paper(estimate, on=timezone.localdate())
+    last = day_in_words(estimate.cancel_by())
+    page = start(signed_in, job)
+    assert f"Your client can cancel Estimate 1001 until midnight of {last}" in page.content.decode()
+    assert issue(signed_in, job, key_of(page)).status_code == 409
+    assert acceptance.signed_on == timezone.localdate()
+    signed_in.post(reverse("bill-issue", args=[job.pk]), {"key": key_of(page), "sure": "on"})
+    assert Document.objects.filter(kind="invoice").exists()
