@@ -1,5 +1,6 @@
 """What is typed for a plan of payments: milestones, terms, when one is reached, what is paid out."""
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -188,17 +189,30 @@ class MilestonePhotosField(PhotosField):
 
 
 class ReachedForm(forms.Form):
-    """The day on which the condition of a milestone was seen to be met, and photos that show it."""
+    """The day on which the condition of a milestone was seen to be met, and photos that show it.
+
+    `work` are the groups of work that aren't finished yet, key and label each; those ticked are finished now.
+    """
 
     reached_on = PlannedDayField(label="Seen to be met on")
+    finished = forms.MultipleChoiceField(
+        label="Work that is finished now",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Ticked as far as the money tells. Correct what isn't so; only you see it.",
+    )
     photos = MilestonePhotosField(
         label="Photos that show it", required=False, help_text="They stand with the bill when someone doubts."
     )
 
-    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, today: date, work: Sequence[tuple[str, str]] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
         set_plain_messages(self.fields)
+        if work:
+            offer_choices(self, "finished", work)
+        else:
+            del self.fields["finished"]
 
     def clean_reached_on(self) -> date:
         day: date = self.cleaned_data["reached_on"]

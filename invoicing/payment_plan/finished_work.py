@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.money.amounts import format_price, round_cents
+from catalog.phases import PHASE_ORDER, Phase
 from invoicing.billing.draft import Bill
 from invoicing.billing.lines import RETAINAGE_KINDS, WORK_KINDS, BillLine, total
 from invoicing.milestones.billing_cautions import BillingCaution, front_loading_caution
@@ -19,6 +20,7 @@ from invoicing.milestones.earned_value import (
     weights_by_hours,
 )
 from invoicing.milestones.plan import NO_MONEY, Plan
+from invoicing.milestones.reached_work import WorkGroup, work_groups
 from invoicing.models import FinishedWork
 from invoicing.payment_plan.plan import JobPlan
 
@@ -60,8 +62,8 @@ def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> 
     """Compare billing with the work, with the bill that is about to be issued. Costs a query.
 
     None before anything is signed or while the plan can't stand. A deposit doesn't count, and what is held
-    back isn't asked for yet. Where no work is ticked as finished, a caution comes only where a rule of the
-    state binds; on a bill that asks for no work, as of retainage or a late charge, none does.
+    back isn't asked for yet. A caution is given only where work is ticked as finished, so that there is a
+    figure to compare with; on a bill that asks for no work, as of retainage or a late charge, none is.
     """
     plan, rule = job_plan.plan, DEPOSIT_RULES.get(state)
     if plan is None or not job_plan.contract.is_signed:
@@ -73,14 +75,14 @@ def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> 
     asked_before = billed - _held_of(plan, job_plan.history)
     asked_now = this_bill - _held_of(plan, bill_lines)
     worth = earned_value(plan.contract_sum, weights_by_cost(lines))
-    binds = (finished or (rule and rule.not_ahead_of_work)) and (bill is None or this_bill)
+    compares = finished and (bill is None or this_bill)
     return BillingComparison(
         billed,
         worth,
         earned_value(plan.contract_sum, weights_by_hours(lines)),
         finished,
         len(lines),
-        front_loading_caution(rule, asked_before, asked_now, worth) if binds else None,
+        front_loading_caution(rule, asked_before, asked_now, worth) if compares else None,
     )
 
 
@@ -90,8 +92,31 @@ def contract_work(job_plan: JobPlan) -> tuple[ContractWorkLine, ...]:
     return contract_work_lines(job_plan.contract.documents, finished.values_list("document_id", "key"))
 
 
-def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], today: date) -> None:
-    """Mark these lines of the contract (document and key) as finished today, and the others as not.
+def groups_of_work(job_plan: JobPlan) -> tuple[WorkGroup, ...]:
+    """Return the work of the contract in the groups in which it is finished. Costs a query."""
+    return work_groups(contract_work(job_plan), PHASE_ORDER, changes_apart(job_plan))
+
+
+def changes_apart(job_plan: JobPlan) -> dict[int, str]:
+    """Return the changes with a milestone of their own: document and key of the milestone."""
+    return {row.change_id: row.key for row in job_plan.milestones if row.change_id}
+
+
+def group_label(job_plan: JobPlan, group: WorkGroup) -> str:
+    """Name a group of work: "Board", or the milestone of its change."""
+    apart = {f"change-{row.change_id}": row.name for row in job_plan.milestones if row.change_id}
+    return apart.get(group.key) or dict(Phase.choices).get(group.key, "Other work")
+
+
+def finish_groups(job_plan: JobPlan, keys: Collection[str], on: date) -> None:
+    """Mark all work of these groups as finished on a day; what was marked before stays."""
+    groups = groups_of_work(job_plan)
+    lines = [line for group in groups for line in group.lines if line.is_finished or group.key in keys]
+    mark_finished(job_plan, {line.line.place for line in lines}, on)
+
+
+def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], on: date) -> None:
+    """Mark these lines of the contract (document and key) as finished on a day, and the others as not.
 
     A line that was marked before keeps its day.
     """
@@ -99,7 +124,7 @@ def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], toda
     known = {(mark.document_id, mark.key): mark.pk for mark in marks}
     marks.filter(pk__in=[pk for line, pk in known.items() if line not in finished]).delete()
     FinishedWork.objects.bulk_create(
-        FinishedWork(document_id=document, key=key, finished_on=today)
+        FinishedWork(document_id=document, key=key, finished_on=on)
         for document, key in sorted(set(finished) - set(known))
     )
 

@@ -16,7 +16,14 @@ from estimating.forms.photos import takes_photos
 from estimating.models import Job
 from invoicing.forms.plan import MilestoneAmountField, MilestoneForm, ReachedForm
 from invoicing.invoices.billable import amount_due
+from invoicing.milestones.reached_work import WorkGroup, groups_reached
 from invoicing.models import Milestone, MilestonePhoto
+from invoicing.payment_plan.finished_work import (
+    changes_apart,
+    finish_groups,
+    group_label,
+    groups_of_work,
+)
 from invoicing.payment_plan.milestones import is_billed, mark_reached, move_milestone, removal_fault
 from invoicing.payment_plan.page import share_in_words
 from invoicing.payment_plan.plan import JobPlan, read_plan
@@ -130,10 +137,14 @@ def milestone_reached(
         else:
             mark_reached(milestone, None)
         return to_money(job)
-    initial = {"reached_on": milestone.reached_on or today}
-    form = ReachedForm(request.POST or None, request.FILES or None, today=today, initial=initial)
+    work, guess = _work_to_tick(job_plan, milestone)
+    initial = {"reached_on": milestone.reached_on or today, "finished": guess}
+    form = ReachedForm(request.POST or None, request.FILES or None, today=today, work=work, initial=initial)
     if form.is_valid():
-        mark_reached(milestone, form.cleaned_data["reached_on"], form.cleaned_data["photos"])
+        reached_on = form.cleaned_data["reached_on"]
+        mark_reached(milestone, reached_on, form.cleaned_data["photos"])
+        if finished := form.cleaned_data.get("finished"):
+            finish_groups(job_plan, finished, reached_on)
         due = amount_due(job_plan, milestone)
         billable = f": {format_price(due)} can be billed" if due > 0 else ""
         messages.success(request, f"{milestone} is reached{billable}.")
@@ -142,6 +153,30 @@ def milestone_reached(
     return plan_page(
         request, job, "milestone_reached", status=status, form=form, row=milestone, billed=billed
     )
+
+
+def _work_to_tick(job_plan: JobPlan, milestone: Milestone) -> tuple[list[tuple[str, str]], list[str]]:
+    """Return the groups of work that a milestone asks about, key and label, and which of them are ticked.
+
+    A deposit asks about none. Ticked is what the milestone stands for, until it is marked reached.
+    """
+    plan = job_plan.plan
+    if plan is None or milestone.is_deposit or not job_plan.contract.is_signed:
+        return [], []
+    groups = groups_of_work(job_plan)
+    work = [
+        (group.key, f"{group_label(job_plan, group)}: {_pieces(group)}, {format_price(group.price)}")
+        for group in groups
+        if not group.is_finished
+    ]
+    if milestone.reached_on:
+        return work, []
+    return work, sorted(groups_reached(plan, milestone.key, groups, changes_apart(job_plan)))
+
+
+def _pieces(group: WorkGroup) -> str:
+    count = len(group.lines)
+    return f"{count} piece{'s' * (count > 1)} of work"
 
 
 @require_GET

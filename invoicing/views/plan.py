@@ -17,7 +17,12 @@ from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.milestones.plan import PlanFault
 from invoicing.milestones.templates import SHIPPED_TEMPLATES, PlanTemplateStep, with_a_balance
 from invoicing.models import Pattern, PaymentPlan, PlacedPart, PlannedChange
-from invoicing.payment_plan.finished_work import compare_billing, contract_work, mark_finished
+from invoicing.payment_plan.finished_work import (
+    compare_billing,
+    group_label,
+    groups_of_work,
+    mark_finished,
+)
 from invoicing.payment_plan.page import plan_cautions, plan_rows, rule_in_words
 from invoicing.payment_plan.plan import JobPlan, read_plan
 from invoicing.payment_plan.signed_schedule import STAYS, schedule_is_signed
@@ -117,13 +122,23 @@ def template_remove(request: HttpRequest, job_id: int, pattern_id: int) -> HttpR
 @require_http_methods(["GET", "POST"])
 @with_plan
 def work_done(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
-    """Tick which work of the contract is finished."""
-    rows = [(_box_name(line.line.place), line) for line in contract_work(job_plan)]
+    """Tick which work of the contract is finished, piece by piece or a whole phase at once."""
+    groups = groups_of_work(job_plan)
     if request.method == "POST" and job_plan.contract.is_signed:
-        ticked = {line.line.place for name, line in rows if name in request.POST}
+        whole = request.POST.get("whole", "")
+        ticked = {
+            line.line.place
+            for group in groups
+            for line in group.lines
+            if group.key == whole or _box_name(line.line.place) in request.POST
+        }
         mark_finished(job_plan, ticked, timezone.localdate())
-        return to_money(job)
-    return plan_page(request, job, "work_done", job_plan=job_plan, rows=rows)
+        return redirect("work-done", job.pk) if whole else to_money(job)
+    rows = [
+        (group, group_label(job_plan, group), [(_box_name(line.line.place), line) for line in group.lines])
+        for group in groups
+    ]
+    return plan_page(request, job, "work_done", job_plan=job_plan, groups=rows)
 
 
 def _box_name(place: tuple[int, str]) -> str:

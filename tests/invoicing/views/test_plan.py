@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -55,6 +56,21 @@ def money(client: Client, job: Job) -> str:
 
 def entry(**changed: str) -> dict[str, str]:
     return {"name": "Floor set", "condition": "It is grouted.", "asks": "25 %", **changed}
+
+
+def floor_and_trim(price: str, **job: Any) -> Job:
+    """The floor at $196.80, which costs 164.00, and trim at an agreed price."""
+    signed = signed_floor(**job)
+    change = make_change(signed, "Trim")
+    agreed(change, "Trim", "1", "", price)
+    sign_on_paper(issued_change(change))
+    return signed
+
+
+def boxes(client: Client, job: Job) -> dict[str, str]:
+    """The boxes of the page of finished work, by the title of the work."""
+    groups = client.get(reverse("work-done", args=[job.pk])).context["groups"]
+    return {work.line.title: name for _, _, rows in groups for name, work in rows}
 
 
 def test_a_job_without_a_plan_offers_the_patterns_and_draws_one(signed_in: Client) -> None:
@@ -199,6 +215,57 @@ def test_a_milestone_that_is_billed_is_not_said_to_have_something_to_bill(signed
 
 
 @issued
+def test_reaching_a_milestone_ticks_the_work_it_stands_for(signed_in: Client) -> None:
+    job = floor_and_trim("60.00", state="CA")
+    asked = {}
+    for name in ("Begun", "First coat", "Done", "Change order 1, Trim"):
+        form = signed_in.get(reverse("milestone-reached", args=[milestone(job, name).pk])).context["form"]
+        asked[name] = form.initial["finished"]
+    document = Document.objects.get(kind="change_order")
+    finish = "finish"
+    assert asked == {
+        "Begun": [],
+        "First coat": [finish],
+        "Done": [finish],
+        "Change order 1, Trim": [f"change-{document.pk}"],
+    }
+    today = timezone.localdate()
+    page = reverse("milestone-reached", args=[milestone(job, "First coat").pk])
+    assert "1 piece of work, $196.80" in text(signed_in.get(page))
+    signed_in.post(page, {"reached_on": today.isoformat(), "finished": [finish]})
+    done = FinishedWork.objects.get()
+    assert (done.finished_on, done.document.kind) == (today, "estimate")
+    assert "bill at most $0.00" not in money(signed_in, job)
+
+
+@issued
+def test_the_ticks_are_his_to_correct(signed_in: Client) -> None:
+    job = signed_floor()
+    page = reverse("milestone-reached", args=[milestone(job, "Done").pk])
+    answer = signed_in.post(page, {"reached_on": timezone.localdate().isoformat(), "finished": ["attic"]})
+    assert answer.status_code == 422
+    assert "Choose one of those offered" in text(answer)
+    signed_in.post(page, {"reached_on": timezone.localdate().isoformat()})
+    assert milestone(job, "Done").reached_on
+    assert not FinishedWork.objects.exists()
+
+
+@issued
+def test_a_phase_is_ticked_whole(signed_in: Client) -> None:
+    job = floor_and_trim("60.00")
+    change = make_change(job, "Doors")
+    for title in ("Door to the hall", "Door to the yard"):
+        agreed(change, title, "1", "", "30.00")
+    sign_on_paper(issued_change(change))
+    work_done = reverse("work-done", args=[job.pk])
+    assert "Tick all of it" in text(signed_in.get(work_done))
+    document = Document.objects.filter(kind="change_order").latest("pk")
+    whole = {boxes(signed_in, job)["Trim"]: "on", "whole": f"change-{document.pk}"}
+    assert signed_in.post(work_done, whole)["Location"] == work_done
+    assert FinishedWork.objects.count() == 3
+
+
+@issued
 def test_photos_that_are_too_many_or_no_photos_are_refused_in_plain_words(signed_in: Client) -> None:
     row = milestone(signed_floor(), "Begun")
     page, today = reverse("milestone-reached", args=[row.pk]), timezone.localdate().isoformat()
@@ -324,35 +391,38 @@ def test_the_state_s_rule_is_a_caution_and_moves_no_number(signed_in: Client, jo
 
 
 @issued
-def test_billing_ahead_of_finished_work_is_said_until_the_work_catches_up(signed_in: Client) -> None:
-    job = signed_floor(state="CA")
-    begun = draft(job, "Begun")
+def test_billing_ahead_of_finished_work_is_said_where_work_is_ticked(signed_in: Client) -> None:
+    """Trim at $60.00 weighs 50.00 beside the 164.00 of the floor: it has earned $60.00 of $256.80."""
+    job = floor_and_trim("60.00", state="CA")
+    begun = draft(job, "Begun", "First coat")
+    assert "of work done: bill at most" not in text(signed_in.get(begun.get_absolute_url()))
+    work_done = reverse("work-done", args=[job.pk])
+    signed_in.post(work_done, {boxes(signed_in, job)["Trim"]: "on"})
     bill = text(signed_in.get(begun.get_absolute_url()))
-    assert "With this bill $59.04 is asked for against $0.00 of work done" in bill
+    assert "With this bill $118.08 is asked for against $60.00 of work done: bill at most $60.00 now" in bill
     assert "7159.5(a)(5)" in bill
     issue_bill(begun, ready(begun), AT)
+    assert "$118.08 is asked for against $60.00 of work done" in money(signed_in, job)
+    signed_in.post(work_done, dict.fromkeys(boxes(signed_in, job).values(), "on"))
     page = money(signed_in, job)
-    assert "$59.04 is asked for against $0.00 of work done: bill at most $0.00 now" in page
-    assert "No work is ticked as finished" in page
-    work = signed_in.get(reverse("work-done", args=[job.pk])).context["rows"]
-    signed_in.post(reverse("work-done", args=[job.pk]), {work[0][0]: "on"})
-    page = money(signed_in, job)
-    assert "The work is $137.76 ahead of billing." in page  # all of $196.80 is finished
+    assert "The work is $138.72 ahead of billing." in page  # all of $256.80 is finished
     assert "of work done: bill at most" not in page
-    signed_in.post(reverse("work-done", args=[job.pk]), {})
+    signed_in.post(work_done, {})
     assert not FinishedWork.objects.exists()
+    assert "No work is ticked as finished" in money(signed_in, job)
 
 
 @issued
 def test_what_is_held_back_is_not_asked_for_ahead_of_the_work(signed_in: Client) -> None:
     """30 % of $196.80 are $59.04, of which $5.90 are held; of two such milestones $11.81, $5.91 of it of
-    the second."""
-    job = signed_floor(state="CA", plan={"retainage_percent": 10})
+    the second. The trim has earned its $6.00."""
+    job = floor_and_trim("6.00", state="CA", plan={"retainage_percent": 10})
+    signed_in.post(reverse("work-done", args=[job.pk]), {boxes(signed_in, job)["Trim"]: "on"})
     bill = text(signed_in.get(draft(job, "Begun").get_absolute_url()))
-    assert "With this bill $53.14 is asked for against $0.00 of work done" in bill
+    assert "With this bill $53.14 is asked for against $6.00 of work done" in bill
     Milestone.objects.filter(plan__job=job, name="Begun").update(is_deposit=True)
     bill = text(signed_in.get(draft(job, "Begun", "First coat").get_absolute_url()))
-    assert "With this bill $53.13 is asked for against $0.00 of work done" in bill
+    assert "With this bill $53.13 is asked for against $6.00 of work done" in bill
 
 
 @issued
@@ -375,13 +445,10 @@ def test_where_no_rule_binds_a_firm_that_ticks_no_work_is_left_alone(signed_in: 
 @issued
 def test_one_of_two_finished_pieces_is_worth_its_part_of_the_cost(signed_in: Client) -> None:
     """The paint costs 164.00 and sells for 196.80; trim at an agreed $60.00 weighs 50.00 beside it."""
-    job = signed_floor()
-    change = make_change(job, "Trim")
-    agreed(change, "Trim", "1", "", "60.00")
-    sign_on_paper(issued_change(change))
-    rows = signed_in.get(reverse("work-done", args=[job.pk])).context["rows"]
-    assert [work.line.title for _, work in rows] == ["Paint the floor", "Trim"]
-    signed_in.post(reverse("work-done", args=[job.pk]), {rows[0][0]: "on"})
+    job = floor_and_trim("60.00")
+    work = boxes(signed_in, job)
+    assert list(work) == ["Paint the floor", "Trim"]
+    signed_in.post(reverse("work-done", args=[job.pk]), {work["Paint the floor"]: "on"})
     comparison = signed_in.get(reverse("job-money", args=[job.pk])).context["comparison"]
     assert comparison.worth == Decimal("196.80")  # of $256.80, 164 of 214 parts
     assert comparison.worth_by_hours == Decimal("256.80")  # the trim has no hours
