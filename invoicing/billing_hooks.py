@@ -13,6 +13,7 @@ from invoicing import billing_step, demo
 from invoicing.invoices import einvoice_attachment, issued, verification
 from invoicing.models import MoneyRules
 from invoicing.payment_plan import signed_schedule, snapshots
+from invoicing.payments import refunds
 
 BILLS = frozenset({Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE})
 
@@ -51,6 +52,9 @@ class InvoicingHooks(BillingHooks):
 
     def next_steps(self, jobs: Sequence[Job], today: date) -> Mapping[int, ProgressStep]:
         return billing_step.next_steps(jobs, today)
+
+    def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
+        return {refund.job.pk: refund.in_words() for refund in refunds.refunds_due(jobs)}
 
     def demo_job_added(self, name: str, job: Job) -> None:
         demo.add_plan(name, job)

@@ -76,6 +76,10 @@ class BillingHooks(Protocol):
         """Return the next step of each of these signed jobs, by the primary key of the job."""
         ...
 
+    def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
+        """Return what goes back to clients who canceled, as a next step, by the primary key of the job."""
+        ...
+
     def demo_job_added(self, name: str, job: Job) -> None:
         """Add to a job of the demo what billing knows of it; `name` is that of the job's file."""
         ...
@@ -114,6 +118,9 @@ class NoBilling(BillingHooks):
         return {}
 
     def next_steps(self, jobs: Sequence[Job], today: date) -> Mapping[int, ProgressStep]:
+        return {}
+
+    def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
         return {}
 
     def demo_job_added(self, name: str, job: Job) -> None:

@@ -9,7 +9,7 @@ from django.db.models import Count, QuerySet
 from estimating.client.cancel import reason_to_wait
 from estimating.documents.billing_hooks import billing
 from estimating.documents.progress_step import ProgressStep
-from estimating.events.states import ACCEPTED, EXPIRED, OPEN, state_after
+from estimating.events.states import ACCEPTED, CANCELED, EXPIRED, OPEN, state_after
 from estimating.models import Document, Job
 from estimating.models.document import DocumentQuerySet
 from estimating.models.job import JobQuerySet
@@ -39,6 +39,21 @@ def billing_steps(jobs: Iterable[tuple[Job, Sequence[str]]], today: date) -> Map
     return billing().next_steps(signed, today) if signed else {}
 
 
+def refunds_due(jobs: Iterable[tuple[Job, Sequence[Document]]]) -> Mapping[int, str]:
+    """Return what goes back to clients who canceled, as a next step, by the primary key of the job.
+
+    `jobs` come with their documents in force. Costs no query where no estimate was canceled or replaced.
+    """
+    canceled = [job for job, documents in jobs if any(map(_may_follow_a_cancellation, documents))]
+    return billing().refunds_due(canceled) if canceled else {}
+
+
+def _may_follow_a_cancellation(document: Document) -> bool:
+    state = document.state()
+    is_estimate = document.kind == Document.Kind.ESTIMATE
+    return is_estimate and (state == CANCELED or (document.supersedes_id is not None and state != ACCEPTED))
+
+
 def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobProgress]]:
     """Return jobs with their progress as of a day, in the order of the query.
 
@@ -54,10 +69,18 @@ def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobPro
     for document in documents_in_force().filter(job__in=[job.pk for job in counted]):
         documents[document.job_id].append(document)
     steps = billing_steps([(job, estimate_events(documents[job.pk])) for job in counted], today)
+    refunds = refunds_due([(job, documents[job.pk]) for job in counted])
     return [
         (
             job,
-            read_progress(documents[job.pk], job.room_count, job.item_count, steps.get(job.pk), today),
+            read_progress(
+                documents[job.pk],
+                job.room_count,
+                job.item_count,
+                steps.get(job.pk),
+                today,
+                refunds.get(job.pk, ""),
+            ),
         )
         for job in counted
     ]
@@ -69,6 +92,7 @@ def read_progress(
     work_items: int,
     billing_step: ProgressStep | None,
     today: date,
+    refund: str = "",
 ) -> JobProgress:
     """Return the progress of a job with these documents in force. Costs no query."""
     estimates = [document for document in documents if document.kind == Document.Kind.ESTIMATE]
@@ -81,4 +105,5 @@ def read_progress(
         must_wait=reason_to_wait(documents, today),
         billing_step=billing_step,
         expired=any(estimate.state_as_of(today) == EXPIRED for estimate in estimates),
+        refund=refund,
     )

@@ -43,6 +43,7 @@ def job_progress(
     must_wait: str = "",
     billing_step: ProgressStep | None = None,
     expired: bool = False,
+    refund: str = "",
 ) -> JobProgress:
     """Return how far a job is.
 
@@ -50,12 +51,14 @@ def job_progress(
     estimate in force in their order, none before one is issued. `changes_waiting` counts the changes that
     wait for a signature; `must_wait` says which signed work should wait while the client can still cancel
     it; `billing_step` is what billing names as next, once the job is signed; `expired` says that the
-    estimate is unsigned and past its last day.
+    estimate is unsigned and past its last day; `refund` says what goes back to a client who canceled.
     """
     step = _step_by_estimate(rooms, work_items, events, expired)
     if states.state_after(events) == states.ACCEPTED:
         step = _step_when_signed(billing_step or step, changes_waiting, must_wait)
     words, page = step.words, step.page
+    if refund:
+        words, page = refund, "job-money"
     if states.question_waits(events):
         words, page = "a question waits: answer the client", "job-papers"
     ticks = ["done" if index < step.reached else "later" for index in range(len(STAGES))]

@@ -4,7 +4,13 @@ from django import template
 from django.utils import timezone
 
 from estimating.models import Job, WorkItem
-from estimating.progress.read import billing_steps, documents_in_force, estimate_events, read_progress
+from estimating.progress.read import (
+    billing_steps,
+    documents_in_force,
+    estimate_events,
+    read_progress,
+    refunds_due,
+)
 from estimating.progress.steps import JobProgress
 
 register = template.Library()
@@ -16,4 +22,5 @@ def progress_of(job: Job) -> JobProgress:
     today, documents = timezone.localdate(), list(documents_in_force().filter(job=job))
     work_items = WorkItem.objects.filter(estimate__job=job).count()
     billing_step = billing_steps([(job, estimate_events(documents))], today).get(job.pk)
-    return read_progress(documents, job.rooms.count(), work_items, billing_step, today)
+    refund = refunds_due([(job, documents)]).get(job.pk, "")
+    return read_progress(documents, job.rooms.count(), work_items, billing_step, today, refund)

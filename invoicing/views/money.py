@@ -17,6 +17,7 @@ from estimating.views.lookups import get_job
 from invoicing.invoices.job_billing import read_job_billing
 from invoicing.ledger.accounts import job_balance, read_books
 from invoicing.payment_plan.contract import read_contract
+from invoicing.payments.refunds import refunds_due
 from invoicing.views.invoices import invoices_context
 from invoicing.views.payments import payments_context
 from invoicing.views.plan import plan_context
@@ -40,4 +41,5 @@ def money_context(job: Job, today: date) -> dict[str, Any]:
         **plan_context(job, billing.job_plan if billing else None, contract, today),
         **invoices_context(job, billing, contract, books, balance, today),
         **payments_context(job, books, balance, today),
+        "refunds": [] if contract.is_signed else refunds_due([job], books),
     }

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_GET
 
 from invoicing.ledger.accounts import read_books
 from invoicing.payments.expected import amount_without_day, expected_money
+from invoicing.payments.refunds import refunds_due
 from invoicing.payments.summary import AGES, SUMS, debtors, read_figures
 from invoicing.receivables.weekly_forecast import ExpectedMoney, weekly_forecast
 
@@ -19,6 +20,7 @@ def firm_money(request: HttpRequest) -> HttpResponse:
     coming = [ExpectedMoney(item.on, item.amount, item.is_billed) for item in expected if item.on]
     context = {
         "place": "firm-money",
+        "refunds": refunds_due(books=books),
         "sums": [figures[name] for name in SUMS],
         "by_age": [figures[name] for name, _, _ in AGES],
         "debtors": debtors(books, today),

@@ -485,7 +485,9 @@ def test_while_the_client_can_cancel_a_bill_is_asked_about(signed_in: Client) ->
     job = signed_floor(signing_place="home", sign=False)
     estimate = Document.objects.get(job=job)
     acceptance = sign_on_paper(estimate, on=timezone.localdate())
-    last = day_in_words(estimate.cancel_by())
+    last_day = estimate.cancel_by()
+    assert last_day
+    last = day_in_words(last_day)
     page = start(signed_in, job)
     assert f"Your client can cancel Estimate 1001 until midnight of {last}" in page.content.decode()
     assert issue(signed_in, job, key_of(page)).status_code == 409
