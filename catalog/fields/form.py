@@ -21,6 +21,7 @@ from catalog.money.markup import Markup, parse_markup
 MOST = 1_000_000
 _NUMBER = re.compile(r"-?(\d{1,3}(,\d{3})+|\d*)(\.\d*)?", re.ASCII)
 _AMOUNT = re.compile(r"(?P<number>[\d.,\s]*)(?P<unit>.*)", re.DOTALL)
+_CLOCK = re.compile(r"(?P<hours>\d{1,5}):(?P<minutes>\d{1,2})", re.ASCII)
 _COMMA = re.compile(r"(\d+),(\d+)", re.ASCII)
 
 
@@ -126,6 +127,21 @@ class NumberField(EntryField):
             return value
         shown = f"{value:f}"
         return shown.rstrip("0").rstrip(".") if "." in shown else shown
+
+
+class HoursField(NumberField):
+    """Hours as a Decimal, typed as a number or by the clock: "1.25" or "1:15"."""
+
+    inputmode = ""  # keypads for decimals have no colon
+
+    def read(self, text: str) -> Decimal:
+        clock = _CLOCK.fullmatch(text.strip())
+        if not clock:
+            return super().read(text)
+        if int(clock["minutes"]) > 59:
+            raise ValueError(f"“{text.strip()[:40]}” has more than 59 minutes. Type it such as 1:15 or 1.25.")
+        hours = int(clock["hours"]) + Decimal(int(clock["minutes"])) / 60
+        return super().read(f"{hours.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP)}")
 
 
 class CountField(EntryField):

@@ -9,7 +9,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from catalog.assemblies.specs import AssemblySpec, MaterialSpec, materials_used, measures_used
-from catalog.fields.form import AmountField, NumberField, PriceField
+from catalog.fields.form import AmountField, HoursField, PriceField
 from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.measures.room_measures import BY_HAND, MEASURES
 from estimating.models import (
@@ -33,7 +33,7 @@ class WorkItemForm(ModelForm[WorkItem]):
     Without an assembly it has no rooms, measures or supplies.
     """
 
-    extra_hours = NumberField(label="More hours", required=False, most=Decimal(9999), places=2)
+    extra_hours = HoursField(label="More hours", required=False, most=Decimal(9999), places=2)
     material_cost = PriceField(label="More material, cost", required=False)
     equipment_cost = PriceField(label="Equipment, cost", required=False)
     subcontract_cost = PriceField(label="Subcontract, cost", required=False)

@@ -34,6 +34,11 @@ class JobProgress:
     next_words: str
     next_page: str
 
+    @property
+    def is_sent(self) -> bool:
+        """Whether the estimate went out, so that no promise of one is left."""
+        return self.stages[STAGES.index("Sent")].state == "done"
+
 
 def job_progress(
     rooms: int,

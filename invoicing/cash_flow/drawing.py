@@ -44,7 +44,7 @@ class _Drawing:
         forecasts = [plan, other] if other else [plan]
         self.first = min(forecast.days[0].movement.on for forecast in forecasts)
         self.days = max((max(forecast.until for forecast in forecasts) - self.first).days, 1)
-        sums = [NO_MONEY, *(point.cash for forecast in forecasts for point in forecast.points)]
+        sums = [NO_MONEY, *(point.cash for forecast in forecasts for point in forecast.days)]
         self.low, self.high = min(sums), max(sums)
 
     def svg(self) -> ET.Element:
@@ -102,8 +102,9 @@ class _Drawing:
         )
 
     def _labels(self, svg: ET.Element) -> None:
-        _text(svg, LEFT, 14, f"Most: {format_price(self.high)}")
-        _text(svg, LEFT, HEIGHT - 20, f"Least: {format_price(self.low)}")
+        most = max([NO_MONEY, *(point.cash for point in self.plan.days)])
+        _text(svg, LEFT, 14, f"Most: {format_price(most)}")
+        _text(svg, LEFT, HEIGHT - 20, f"Least: {format_price(self.plan.lowest)}")
         _text(svg, LEFT, HEIGHT - 5, day_in_words(self.first))
         _text(svg, RIGHT, HEIGHT - 5, day_in_words(max(self.plan.until, self.first)), "end")
 

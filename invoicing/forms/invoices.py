@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from catalog.fields.form import NumberField, PriceField
+from catalog.fields.form import HoursField, PriceField
 from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.money.amounts import format_price
 from estimating.plain_text import day_in_words
@@ -169,8 +169,8 @@ class _PastDayForm(ModelForm[Entry]):
 
 
 class HoursForm(_PastDayForm[HoursWorked]):
-    hours = NumberField(
-        label="Hours", least=Decimal("0.01"), most=Decimal(1000), places=2, help_text="Such as 3.5."
+    hours = HoursField(
+        label="Hours", least=Decimal("0.01"), most=Decimal(1000), places=2, help_text="Such as 3.5 or 3:30."
     )
 
     class Meta:

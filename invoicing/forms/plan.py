@@ -83,8 +83,9 @@ class MilestoneForm(ModelForm[Milestone]):
         self.job_plan = job_plan
         set_plain_messages(self.fields)
         milestone = self.instance
+        edited = f"?milestone={milestone.pk}" if milestone.pk else ""
         self.fields["asks"].widget.attrs |= {
-            "hx-get": reverse("asks-reading", args=[job_plan.job.pk]),
+            "hx-get": reverse("asks-reading", args=[job_plan.job.pk]) + edited,
             "hx-trigger": "load, input changed delay:250ms",
             "hx-target": "next .reading",
         }

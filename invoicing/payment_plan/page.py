@@ -1,6 +1,6 @@
 """The plan of payments as its page shows it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -15,7 +15,7 @@ from invoicing.milestones.billing_cautions import (
     retention_caution,
 )
 from invoicing.milestones.deposit_rules import DEPOSIT_RULES
-from invoicing.milestones.plan import NO_MONEY, Plan
+from invoicing.milestones.plan import NO_MONEY, Plan, PlanFault, milestone_amounts
 from invoicing.models import Milestone
 from invoicing.payment_plan.plan import JobPlan
 
@@ -83,15 +83,35 @@ def amount_in_words(milestone: Milestone) -> str:
     return format_percent(Fraction(milestone.share_percent) / 100)
 
 
-def share_in_words(share: Decimal | None, amount: Decimal | None, whole: Decimal) -> str:
-    """Say what a share in percent, an amount or (neither) the balance comes to of a whole."""
+def share_in_words(
+    job_plan: JobPlan, share: Decimal | None, amount: Decimal | None, milestone: Milestone | None = None
+) -> str:
+    """Say what a share in percent, an amount or (neither) the balance comes to of the contract.
+
+    As a share of `milestone`, to the cent of its plan; else, or where the plan can't stand with it, about.
+    """
+    whole = job_plan.contract.amount
     if amount is not None:
         return f"{format_price(amount)} of {format_price(whole)}"
     if share is None:
         return "Whatever the other milestones leave."
+    exact = _amount_with(job_plan, milestone, Fraction(share) / 100) if milestone else None
+    if exact is not None:
+        return f"{format_price(exact)} of {format_price(whole)}"
     return (
         f"About {format_price(round_cents(Fraction(share) / 100 * Fraction(whole)))} of {format_price(whole)}"
     )
+
+
+def _amount_with(job_plan: JobPlan, milestone: Milestone, share: Fraction) -> Decimal | None:
+    """Return what a milestone comes to with this share; None where the plan can't stand with it."""
+    terms = [row.term() for row in job_plan.milestones]
+    terms = [replace(term, share=share, amount=None) if term.key == milestone.key else term for term in terms]
+    try:
+        amounts = milestone_amounts(job_plan.contract.amount, terms)
+    except PlanFault:
+        return None
+    return dict(zip((term.key for term in terms), amounts, strict=True)).get(milestone.key)
 
 
 def _titled_changes(plan: Plan, milestone: Milestone) -> tuple[tuple[str, Decimal], ...]:

@@ -24,6 +24,7 @@ from invoicing.payment_plan.cash_flow_page import (
     try_split,
 )
 from invoicing.payment_plan.plan import JobPlan
+from invoicing.payment_plan.signed_schedule import STAYS, schedule_is_signed
 from invoicing.views.plan_page import plan_page, to_money, with_plan
 from saving.forms import status_of
 
@@ -54,6 +55,7 @@ def plan_cash_page(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRes
         svg=cash_svg(cash, trial_cash),
         words=cash_in_words(cash),
         trial=trial,
+        plan_is_signed=schedule_is_signed(job_plan),
         trial_fault=fault or (trial.fault if trial else ""),
         trial_words=cash_in_words(trial_cash) if trial_cash else "",
         splits=[(milestone, shares.get(milestone.key, "")) for milestone in job_plan.own_milestones],
@@ -72,6 +74,8 @@ def _typed_split(request: HttpRequest, job_plan: JobPlan, hours: Decimal, today:
 
 def _keep(job_plan: JobPlan, trial: TrialSplit) -> str:
     """Make the split the plan's own, and return why it can't be; empty where it is."""
+    if schedule_is_signed(job_plan):
+        return f"The split stays. {STAYS}"
     try:
         keep_split(job_plan, trial)
     except PlanFault as fault:

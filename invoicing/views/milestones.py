@@ -63,7 +63,9 @@ def asks_reading(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRespo
         share, amount = MilestoneAmountField().read(typed)
     except ValueError as error:
         return HttpResponse(escape(str(error)))
-    return HttpResponse(share_in_words(share, amount, job_plan.contract.amount))
+    edited = request.GET.get("milestone", "")
+    row = next((row for row in job_plan.milestones if row.key == edited), None)
+    return HttpResponse(share_in_words(job_plan, share, amount, row))
 
 
 @require_http_methods(["GET", "POST"])

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from django.core.exceptions import ValidationError
 
-from catalog.fields.form import AmountField, CountField, NumberField
+from catalog.fields.form import AmountField, CountField, HoursField, NumberField
 
 
 @pytest.mark.parametrize(
@@ -45,3 +45,20 @@ def test_an_amount_that_is_a_fraction_is_named_whole(typed: str) -> None:
 
 def test_an_amount_keeps_its_unit() -> None:
     assert AmountField(unit="sq ft").clean("1,250 sq ft") == Fraction(1250)
+
+
+@pytest.mark.parametrize(
+    ("typed", "hours"),
+    [("1:15", "1.25"), (" 0:20 ", "0.33"), ("12:00", "12.00"), ("1.5", "1.5"), ("1:5", "1.08")],
+)
+def test_hours_are_typed_by_the_clock_or_as_a_number(typed: str, hours: str) -> None:
+    assert HoursField(places=2).clean(typed) == Decimal(hours)
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [("1:75", "more than 59 minutes"), ("1:15:30", "isn’t a number"), ("99999:00", "out of range")],
+)
+def test_what_is_no_time_is_refused_in_plain_words(typed: str, says: str) -> None:
+    with pytest.raises(ValidationError, match=says.replace("’", ".")):
+        HoursField(places=2, most=Decimal(1000)).clean(typed)

@@ -9,6 +9,9 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
+from estimating.models import Job
+from tests.estimating.issuing import issue_now, painted_floor
+from tests.estimating.signed_kitchen import sign_on_paper
 from tests.factories import make_assembly, make_client, make_estimate, make_firm, make_job, make_room, put_on
 
 
@@ -45,6 +48,15 @@ def test_a_promise_is_told_by_its_day(signed_in: Client) -> None:
 def test_a_broken_promise_is_called_late(signed_in: Client) -> None:
     make_job(requested_on=date(2020, 1, 2), quote_due_on=date(2020, 1, 10))
     assert "Late: estimate was promised for Fri 10 Jan" in page(signed_in)
+
+
+def test_an_estimate_that_went_out_is_promised_no_more(signed_in: Client) -> None:
+    document = issue_now(painted_floor(quote_due_on=None))
+    assert "No estimate promised" in page(signed_in)
+    sign_on_paper(document)
+    assert "promised" not in page(signed_in)
+    Job.objects.update(quote_due_on=date(2020, 1, 10))
+    assert "Late" not in page(signed_in)
 
 
 def test_says_how_long_ago_it_was_asked_for(signed_in: Client) -> None:

@@ -135,6 +135,17 @@ def test_the_drawing_says_in_words_what_it_shows_and_hatches_what_is_below_zero(
     assert not ET.fromstring(cash_svg(even)).findall(f"{space}line[@class='plan-hatch']")
 
 
+def test_the_drawing_names_the_least_that_the_words_name() -> None:
+    """On Monday $500.00 go out before $480.04 come in: the day ends at -$19.96, the other split lower."""
+    plan = bank((MONDAY, "-500"), (MONDAY, "480.04"), (FRIDAY, "600"))
+    other = bank((MONDAY, "-572.83"), (FRIDAY, "600"))
+    words = [
+        text.text for text in ET.fromstring(cash_svg(plan, other)).iter("{http://www.w3.org/2000/svg}text")
+    ]
+    assert words[:2] == ["Most: $580.04", "Least: -$19.96"]
+    assert "at most $19.96 of your own money" in cash_in_words(plan)
+
+
 def test_days_between_the_first_and_the_last_are_even() -> None:
     days = expected_days(["a", "b", "c"], {}, MONDAY, date(2026, 3, 16))
     assert days == {"a": MONDAY, "b": date(2026, 3, 9), "c": date(2026, 3, 16)}

@@ -132,6 +132,8 @@ def test_a_signed_milestone_isn_t_edited_added_to_or_taken_out(signed_in: Client
             "pays_after_days": "7",
         },
     )
+    even = signed_in.post(reverse("plan-cash", args=[job.pk]), {"even": "1"})
+    assert "The split stays" in text(even)
     plan = PaymentPlan.objects.get()
     assert (plan.retainage_percent, plan.deposit.amount, plan.changes_go) == (0, 0, "own")
     assert plan.pays_after_days == 7

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.client.cancel import enter_cancellation
-from estimating.models import Document, Job
+from estimating.models import Document, Estimate, Job
 from invoicing.invoices.issue import issue_bill
 from invoicing.milestones.templates import FIVE_MILESTONES
 from invoicing.models import (
@@ -155,6 +155,20 @@ def test_what_he_types_is_read_back_in_money(signed_in: Client, job: Job, asks: 
     response = signed_in.get(reverse("asks-reading", args=[job.pk]), {"asks": asks})
     assert response.status_code == 200
     assert message in text(response)
+
+
+def test_a_share_is_read_back_to_the_cent_of_its_plan(signed_in: Client, job: Job) -> None:
+    """Of $196.83 a tenth is $19.683, and a quarter $49.2075: the cents left over go to the last of them."""
+    Estimate.objects.filter(job=job).update(minimum_charge=Decimal("196.83"))
+    for name in ("Deposit", "Drywall finished", "Floor set", "Cabinets in"):
+        row = milestone(job, name)
+        asks = f"{row.share_percent:f} %"
+        address = reverse("asks-reading", args=[job.pk])
+        said = text(signed_in.get(address, {"asks": asks, "milestone": f"{row.pk}"}))
+        plan = read_plan(job).plan
+        assert said == f"${plan.amount(row.key)} of $196.83", name
+    assert "About" in text(signed_in.get(address, {"asks": "90 %", "milestone": f"{row.pk}"}))
+    assert "About" in text(signed_in.get(address, {"asks": "25 %", "milestone": "x"}))
 
 
 def test_a_milestone_can_be_added_moved_and_taken_out(signed_in: Client, job: Job) -> None:
