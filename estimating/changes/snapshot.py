@@ -14,6 +14,7 @@ from estimating.changes.price import ChangeRow, PricedChange, RowKind
 from estimating.contract.contract_sum import CHANGE_ORDER, ESTIMATE, Contract, ContractStep, SignedDocument
 from estimating.contract.lines import ContractRules
 from estimating.plain_text import day_in_words, money, nonblank_lines
+from estimating.pricing.hidden_conditions import in_units
 from estimating.pricing.percentages import tax_rate_in_words
 from estimating.snapshots.estimate import photos_for_snapshot
 
@@ -85,6 +86,7 @@ def change_snapshot(
     """
     return {
         **{name: estimate[name] for name in _FROM_ESTIMATE},
+        "scope": [*_scope_at_unit_prices(priced.rows), *estimate["scope"]],
         "kind": CHANGE_ORDER,
         "title": f"Change order: {estimate['job']['name']}",
         "first_line": (
@@ -105,6 +107,25 @@ def change_snapshot(
         "days_after": _about_days(words.days_after),
         "payment": words.payment,
     }
+
+
+def _scope_at_unit_prices(rows: Sequence[ChangeRow]) -> list[dict[str, Any]]:
+    """Describe the work that was picked from what was signed outside the sum, under a heading of its kind."""
+    groups: dict[str, list[dict[str, Any]]] = {}
+    for row in rows:
+        if row.unit_price is None:
+            continue
+        is_found = row.kind == RowKind.FOUND
+        heading = "Found, from the list that you signed" if is_found else "Option that you take"
+        work = {
+            "number": "",
+            "title": row.title,
+            "text": [f"As described in {row.unit_price.document_name.lower()}."],
+            "where": "",
+            "quantity": in_units(row.quantity, row.unit_price.unit) if is_found else "",
+        }
+        groups.setdefault(heading, []).append(work)
+    return [{"heading": heading, "work": work} for heading, work in groups.items()]
 
 
 def _rows(rows: Sequence[ChangeRow]) -> list[dict[str, str]]:

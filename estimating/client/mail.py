@@ -62,16 +62,17 @@ def send_code(link: ClientLink, code: str, firm: Firm) -> None:
 
 
 def send_receipts(acceptance: Acceptance, copy: SignedCopy, firm: Firm, at: datetime) -> list[str]:
-    """Mail the signed copy, with the chain's hash, to both sides; return the addresses that it has reached.
+    """Mail the signed copy to both sides; return the addresses that it has reached.
 
-    Each address is recorded once its mail went out, and gets no second one. Raises MailFailed and DamagedPdf.
+    Its last page has the hash of the signing. Each address is recorded once its mail went out, and gets no
+    second one. Raises MailFailed and DamagedPdf.
     """
     document, link = acceptance.document, acceptance.link
     if not copy.is_whole():
         raise DamagedPdf(f"The signed copy of {document} is no longer the one that was kept.")
     pdf = (signed_copy_name(document), bytes(copy.pdf))
     last = document.cancel_by()
-    text = _text("receipt", acceptance=acceptance, copy=copy, firm=firm, cancel_by=last)
+    text = _text("receipt", acceptance=acceptance, firm=firm, cancel_by=last)
     client = link.email if link else document.job.client.email
     reached = receipts_sent(document)
     for address in dict.fromkeys((client, firm.email)):

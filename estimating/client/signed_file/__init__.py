@@ -15,12 +15,13 @@ FORMAT = "signed paper 1"
 
 
 def write(acceptance: Acceptance, copy: SignedCopy) -> str:
-    """Return the signed file as canonical JSON; the same signature always gives the same bytes.
+    """Return the signed file as canonical JSON; the same signature always gives the same bytes,
+    unless it is canceled.
 
-    It holds the snapshot, both PDFs, the record, a scan, and the events that vouch for them.
+    It holds the snapshot, both PDFs, the record, a scan, the events that vouch for them, and a cancellation.
     """
     document = acceptance.document
-    kinds = (states.ISSUED, states.ACCEPTED, states.COPIED)
+    kinds = (states.ISSUED, states.ACCEPTED, states.COPIED, states.CANCELED)
     events = document.events.filter(kind__in=kinds).order_by("place")
     scan = Scan.objects.filter(acceptance=acceptance).first()
     return canonical(

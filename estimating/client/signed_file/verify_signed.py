@@ -1,10 +1,12 @@
 """Check a signed paper offline. Needs Python 3.9 or later and nothing else.
 
-    python verify_signed.py signed-estimate-1001.json [HASH FROM YOUR RECEIPT]
+    python verify_signed.py signed-estimate-1001.json [HASH OF THE SIGNING] [A PDF THAT YOU GOT BY MAIL]
 
 A signed file holds the paper as issued, the signed copy, the record of the signature, and the events that
-vouch for them. Every byte of it is covered by a hash; the hash of the signing stands in the receipts that
-both sides got by e-mail, so that nobody can rebuild the file unseen. Add --unpack to write the PDFs out.
+vouch for them; its name ends in .json, and you get it on the page that your link opens. Every byte of it is
+covered by a hash; the hash of the signing stands on the last page of the signed copy that both sides got by
+e-mail, so that nobody can rebuild the file unseen. With the name of a PDF, that is compared with the two in
+the file. Add --unpack to write both out.
 """
 
 import base64
@@ -15,6 +17,11 @@ from collections.abc import Iterator
 from typing import Any, Union
 
 FORMAT = "signed paper 1"
+KINDS = ("issued", "accepted", "copied", "canceled")
+WANTED = (
+    "This program checks the signed file, whose name ends in .json: get it with 'Signed file' on the page "
+    "that your link opens. The hash of the signing is on the last page of the signed copy."
+)
 PARTS = {"format", "snapshot", "issued_pdf", "signed_pdf", "record", "scan", "events"}
 
 
@@ -39,7 +46,7 @@ def decoded(letters: str) -> bytes:
 def faults(text: str, receipt: str = "") -> list[str]:
     """Return what doesn't hold in a signed file, in plain sentences; nothing when it is what was signed.
 
-    `receipt` is the hash of the signing as a receipt names it; empty to leave that check out.
+    `receipt` is the hash of the signing as the signed copy names it; empty to leave that check out.
     """
     try:
         signed = json.loads(text)
@@ -53,17 +60,19 @@ def faults(text: str, receipt: str = "") -> list[str]:
 def _faults(signed: dict[str, Any], receipt: str) -> Iterator[str]:
     events = signed["events"]
     yield from _event_faults(events)
-    if [event["kind"] for event in events] != ["issued", "accepted", "copied"]:
-        yield "It should have three events: issued, accepted, copied."
+    by_kind = {event["kind"]: event for event in events}
+    named = [kind for kind in KINDS if kind in by_kind]
+    if len(by_kind) != len(events) or named[:3] != list(KINDS[:3]) or len(named) != len(events):
+        yield "It should have these events: issued, accepted, copied, and canceled where it was."
         return
-    issued, accepted, copied = events
-    yield from _order_faults(issued, accepted, copied)
+    issued, accepted, copied = (by_kind[kind] for kind in KINDS[:3])
+    yield from _order_faults(events, issued, accepted, by_kind)
     record = json.loads(signed["record"])
     yield from _issued_faults(signed, record, issued, accepted)
     yield from _record_faults(signed, record, issued, accepted)
     yield from _kept_file_faults(signed, record, copied)
     if receipt and receipt.lower() != accepted["hash"]:
-        yield "The hash of the signing isn't the one in your receipt."
+        yield "The hash of the signing isn't the one in your copy."
 
 
 def _event_faults(events: list[dict[str, Any]]) -> Iterator[str]:
@@ -76,10 +85,18 @@ def _event_faults(events: list[dict[str, Any]]) -> Iterator[str]:
             yield f"Event {event['place']} ({event['kind']}) isn't what was recorded."
 
 
-def _order_faults(issued: dict[str, Any], accepted: dict[str, Any], copied: dict[str, Any]) -> Iterator[str]:
-    if not issued["place"] < accepted["place"] < copied["place"]:
+def _order_faults(
+    events: list[dict[str, Any]],
+    issued: dict[str, Any],
+    accepted: dict[str, Any],
+    by_kind: dict[str, dict[str, Any]],
+) -> Iterator[str]:
+    """Yield where the events don't follow each other, or are of different papers."""
+    places = [event["place"] for event in events]
+    later = (by_kind[kind]["place"] for kind in KINDS[2:] if kind in by_kind)
+    if places != sorted(set(places)) or not issued["place"] < accepted["place"] < min(later):
         yield "The events are out of order."
-    if len({event["document"] for event in (issued, accepted, copied)}) != 1:
+    if len({event["document"] for event in events}) != 1:
         yield "The events belong to different papers."
 
 
@@ -121,6 +138,36 @@ def _kept_file_faults(
         yield "The scan isn't the one that was kept."
 
 
+def fate(signed: dict[str, Any]) -> str:
+    """Return what became of the paper after the signature, as far as the file tells."""
+    canceled = [event for event in signed["events"] if event["kind"] == "canceled"]
+    if canceled:
+        data = canceled[0]["data"]
+        on = data.get("on") or canceled[0]["at"]
+        with_it = f", with {data['with']}" if "with" in data else ""
+        return f"CANCELED by {data['name']} on {on}{with_it}: it binds neither side any more."
+    last = signed["events"][-1]
+    return f"The file tells what happened to {last['at']}. Get it anew to see whether it was canceled since."
+
+
+def pdf_words(signed: dict[str, Any], content: bytes) -> str:
+    """Return which of the two PDFs in the file a PDF is; empty where it is neither."""
+    for part, name in (("signed_pdf", "the signed copy"), ("issued_pdf", "the paper as issued")):
+        if decoded(signed[part]) == content:
+            return name
+    return ""
+
+
+def read_file(name: str) -> Union[bytes, None]:  # noqa: UP007
+    """Return the bytes of a file; None, and say why, where it can't be read."""
+    try:
+        with open(name, "rb") as file:
+            return file.read()
+    except OSError as error:
+        print(f"NOT CHECKED: {name} can't be read: {error.strerror}.")
+        return None
+
+
 def main(arguments: list[str]) -> int:
     """Check the file named in the arguments and print what holds; return 0, or 1 where it isn't as signed.
 
@@ -128,21 +175,23 @@ def main(arguments: list[str]) -> int:
     """
     unpack = "--unpack" in arguments
     named = [argument for argument in arguments if argument != "--unpack"]
-    if not 1 <= len(named) <= 2:
+    pdfs = [argument for argument in named[1:] if argument.lower().endswith(".pdf")]
+    receipts = [argument for argument in named[1:] if argument not in pdfs]
+    if not named or len(receipts) > 1:
         print(__doc__)
         return 2
-    try:
-        with open(named[0], "rb") as file:
-            content = file.read()
-    except OSError as error:
-        print(f"NOT CHECKED: {named[0]} can't be read: {error.strerror}.")
+    content = read_file(named[0])
+    if content is None:
+        return 2
+    if content.startswith(b"%PDF"):
+        print(f"NOT CHECKED: {named[0]} is a PDF. {WANTED}")
         return 2
     try:
         text = content.decode("utf-8")
     except ValueError:
         print("NOT AS SIGNED: this isn't a text file.")
         return 1
-    found = faults(text, named[1] if len(named) == 2 else "")
+    found = faults(text, receipts[0] if receipts else "")
     for fault in found:
         print("NOT AS SIGNED:", fault)
     if found:
@@ -151,7 +200,17 @@ def main(arguments: list[str]) -> int:
     record = json.loads(signed["record"])
     print(f"Whole: {record['document']['kind']} {record['document']['number']}, {record['document']['job']}")
     print(f"Signed by {record['name']} at {record['at']} for {record['total']}")
-    print(f"Hash of the signing, to compare with the receipt:\n{signed['events'][1]['hash']}")
+    print(fate(signed))
+    for name in pdfs:
+        pdf = read_file(name)
+        if pdf is None:
+            return 2
+        which = pdf_words(signed, pdf)
+        print(f"{name} is {which}, byte for byte." if which else f"NOT AS SIGNED: {name} is another PDF.")
+        if not which:
+            return 1
+    print("Hash of the signing, to compare with the last page of the signed copy:")
+    print(next(event["hash"] for event in signed["events"] if event["kind"] == "accepted"))
     if unpack:
         for part in ("issued_pdf", "signed_pdf"):
             with open(f"{part}.pdf", "wb") as file:

@@ -72,7 +72,7 @@ def for_client(view: ClientView) -> Callable[..., HttpResponse]:
         now = timezone.now()
         link = links.link_with_access(request, link_id, now)
         if link is None:
-            return _kept_private(not_found(request))
+            return _kept_private(render(request, "client/closed.html", status=404))
         visit = Visit(
             link=link,
             at=now,

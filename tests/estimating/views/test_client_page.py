@@ -1,6 +1,7 @@
 """The client's page: what he sees, takes and signs, once, and what is kept of it."""
 
 import json
+import re
 import subprocess
 import sys
 from datetime import timedelta
@@ -14,6 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.client.links import make_link
+from estimating.client.signed_file import verify_signed
 from estimating.client.signed_file.verify_signed import faults
 from estimating.contract.contract_sum import contract_sum
 from estimating.events.chain import digest
@@ -127,7 +129,8 @@ def test_both_sides_get_the_signed_copy_with_the_hash_of_the_signing(signed_in: 
     acceptance, copy = Acceptance.objects.get(), SignedCopy.objects.get()
     assert [message.to for message in mail.outbox] == [[EMAIL], ["wren@tolliver.example.com"]]
     for message in mail.outbox:
-        assert acceptance.event_hash in message.body
+        assert acceptance.event_hash not in message.body
+        assert not re.search(r"[0-9a-f]{16}", message.body)
         assert digest(message.attachments[0][1]) == copy.pdf_sha256
     text = text_of(bytes(copy.pdf))
     assert "Record of the signature" in text
@@ -379,7 +382,7 @@ def test_a_signed_file_is_checked_without_us_and_shows_any_changed_byte(address:
     text = browser.get(f"{page}signed.json").content.decode()
     assert faults(text) == []
     assert faults(text, acceptance.event_hash) == []
-    assert faults(text, "0" * 64) == ["The hash of the signing isn't the one in your receipt."]
+    assert faults(text, "0" * 64) == ["The hash of the signing isn't the one in your copy."]
     step = max(1, len(text) // 300)
     for place in range(0, len(text), step):
         other = "b" if text[place] != "b" else "c"
@@ -411,6 +414,62 @@ def test_the_program_runs_alone_and_says_what_it_found(address: str, tmp_path: P
     gone = run()
     assert (gone.returncode, gone.stderr) == (2, "")
     assert "NOT CHECKED: " in gone.stdout
+
+
+def test_given_the_mailed_pdf_the_program_says_which_file_it_wants(address: str, tmp_path: Path) -> None:
+    browser, page = visit(address)
+    sign(browser, page, "196.80")
+    program, file = tmp_path / "verify_signed.py", tmp_path / "signed.json"
+    program.write_bytes(browser.get(reverse("checker")).getvalue())
+    file.write_bytes(browser.get(f"{page}signed.json").content)
+    mailed, other = tmp_path / "Mailed.PDF", tmp_path / "other.pdf"
+    mailed.write_bytes(mail.outbox[-1].attachments[0][1])
+    other.write_bytes(mailed.read_bytes() + b" ")
+
+    def run(*arguments: Path) -> subprocess.CompletedProcess[str]:
+        alone = [sys.executable, "-I", "-S", str(program), *map(str, arguments)]
+        return subprocess.run(alone, capture_output=True, text=True, cwd=tmp_path)
+
+    alone = run(mailed)
+    assert (alone.returncode, alone.stderr) == (2, "")
+    assert "NOT CHECKED" in alone.stdout
+    assert "name ends in .json" in alone.stdout
+    both = run(file, mailed)
+    assert both.returncode == 0
+    assert "Mailed.PDF is the signed copy, byte for byte." in both.stdout
+    assert "Get it anew to see whether it was canceled since." in both.stdout
+    wrong = run(file, other)
+    assert wrong.returncode == 1
+    assert "other.pdf is another PDF" in wrong.stdout
+
+
+def test_a_canceled_paper_is_not_just_called_whole(signed_in: Client, tmp_path: Path) -> None:
+    browser, page = visit(sent(signed_in, issue_now(floor_with_options(signing_place="home"))))
+    sign(browser, page, "196.80")
+    browser.post(f"{page}cancel/", {"name": NAME, "sure": "on"})
+    file = tmp_path / "signed.json"
+    file.write_bytes(browser.get(f"{page}signed.json").content)
+    assert faults(file.read_text()) == []
+    checker = Path(verify_signed.__file__)
+    said = subprocess.run(
+        [sys.executable, "-I", "-S", str(checker), str(file)], capture_output=True, text=True
+    )
+    today = timezone.localdate().isoformat()
+    assert f"CANCELED by {NAME} on {today}: it binds neither side any more." in said.stdout
+    changed = file.read_text().replace(f'"on":"{today}"', '"on":"2020-01-02"')
+    assert any("isn't what was recorded" in fault for fault in faults(changed))
+
+
+def test_a_page_left_open_too_long_says_how_to_open_it_again(address: str) -> None:
+    _, page = visit(address)
+    late = Client().get(page)
+    assert late.status_code == 404
+    assert "This page is closed" in late.content.decode()
+    assert "Open the link in your mail" in late.content.decode()
+    assert "slip" not in late.content.decode()
+    asked = Client().post(f"{page}ask/", {"text": "Which white?"})
+    assert "Not sent:" in asked.content.decode()
+    assert "has a slip in it" in Client().get(f"{address[:-3]}xyz/").content.decode()
 
 
 def test_a_signed_file_rebuilt_for_another_sum_is_seen(address: str) -> None:

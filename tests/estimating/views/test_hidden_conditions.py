@@ -34,6 +34,7 @@ from tests.estimating.signed_kitchen import (
     signed_kitchen,
 )
 from tests.factories import make_estimate, make_firm, make_job, make_painting
+from tests.papers import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
@@ -234,6 +235,18 @@ def test_the_story_is_picked_from_the_list_to_the_same_cent(signed_in: Client, j
     assert contract(job).contract.total == Decimal("25961.41")
     assert contract(job).conditions[0].used == Decimal(24)
     assert list(faults()) == []
+
+
+def test_what_is_picked_is_described_and_not_only_bought_for(signed_in: Client, job: Job) -> None:
+    change = make_change(job, days=2)
+    go(signed_in, "change-found", change.pk, key_of(job, JOIST), quantity="4", bought="26.80")
+    document = issued_change(change)
+    found = document.read_snapshot()["scope"][0]
+    assert found["heading"] == "Found, from the list that you signed"
+    assert [(work["title"], work["quantity"]) for work in found["work"]] == [(JOIST, "4 hours")]
+    said = text_of(document.pdf)
+    assert said.index(JOIST) < said.index("Bought for:")
+    assert "As described in estimate 1001." in said
 
 
 def test_a_price_sent_along_is_not_read(signed_in: Client, job: Job) -> None:
