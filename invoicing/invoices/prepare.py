@@ -5,8 +5,9 @@ The lines come from the pure rules of `invoicing/billing`, the document that sho
 """
 
 import re
+from base64 import b64encode
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -30,13 +31,19 @@ from invoicing.billing.draft import (
 from invoicing.einvoice.faults import faults
 from invoicing.invoices.credit_notes import CreditedInvoice
 from invoicing.invoices.job_billing import NO_PLAN, JobBilling, signed_tax_percent
-from invoicing.ledger.accounts import job_balance
+from invoicing.ledger.accounts import JobBalance, job_balance
 from invoicing.ledger.late_charges import unbilled_late_charge
 from invoicing.milestones.plan import NO_MONEY, Plan, PlanFault, sum_money
-from invoicing.models import BillDraft, Milestone
+from invoicing.models import BillDraft, Milestone, MilestonePhoto
 from invoicing.receivables.late_charges import late_share
 from invoicing.snapshots.einvoice import einvoice_of
-from invoicing.snapshots.invoice import BillHeader, PaidBefore, credit_snapshot, invoice_snapshot
+from invoicing.snapshots.invoice import (
+    BillHeader,
+    OpenInvoice,
+    PaidBefore,
+    credit_snapshot,
+    invoice_snapshot,
+)
 
 _RULE_NUMBER = re.compile(r" \((?:BR|BG)-[^)]*\)")
 
@@ -62,7 +69,7 @@ def usual_due(firm: Firm, today: date) -> date:
 def bill_to_issue(draft: BillDraft, billing: JobBilling | None, firm: Firm, today: date) -> BillToIssue:
     """Return the bill as it would be issued today. Raises CannotIssue with every reason against it.
 
-    Costs a query for the milestones of a bill of work.
+    Costs a query for the milestones of a bill of work, and one for photos of them.
     """
     if billing is None:
         raise CannotIssue(NO_PLAN)
@@ -77,8 +84,8 @@ def bill_to_issue(draft: BillDraft, billing: JobBilling | None, firm: Firm, toda
     balance = job_balance(billing.books, billing.job, today)
     snapshot = invoice_snapshot(
         bill,
-        _head(billing, firm, today, due=due, note=draft.note),
-        PaidBefore(paid=balance.paid, credit=balance.credit),
+        replace(_head(billing, firm, today, due=due, note=draft.note), photos=_photos(draft)),
+        PaidBefore(paid=balance.paid, credit=balance.credit, open=_open_before(billing, balance)),
         _settling_cents(bill, billing, plan),
     )
     return BillToIssue(bill, _unissued(Document.Kind.INVOICE, billing, snapshot, bill, due=due))
@@ -188,8 +195,29 @@ def _head(
         late=_late_in_words(contract.late_percent),
         note=note,
         line_texts=_line_texts(billing),
+        entered={key: change.entered() for key, change in billing.time_and_material.items()},
         signed_changes=len(contract.documents) - 1,
     )
+
+
+def _photos(draft: BillDraft) -> list[tuple[str, str]]:
+    """Return the photos that show the milestones of a bill met: captions, and JPEG in base 64."""
+    if draft.kind != BillDraft.Kind.WORK:
+        return []
+    reached = [milestone for milestone in draft.milestones.all() if milestone.reached_on]
+    photos = MilestonePhoto.objects.filter(milestone__in=reached).select_related("milestone")
+    return [
+        (f"{photo.milestone}, photo {number}", b64encode(bytes(photo.content)).decode("ascii"))
+        for number, photo in enumerate(photos, 1)
+    ]
+
+
+def _open_before(billing: JobBilling, balance: JobBalance) -> list[OpenInvoice]:
+    """Return the job's earlier invoices with money open, in the order of their due dates."""
+    rows = [row for row in balance.owed if row.open and row.key in billing.books.documents]
+    return [
+        OpenInvoice(row.key, row.due, row.open) for row in sorted(rows, key=lambda row: (row.due, row.key))
+    ]
 
 
 def _line_texts(billing: JobBilling) -> dict[str, str]:

@@ -26,6 +26,7 @@ from invoicing.milestones.contract_amounts import ContractAmounts, change_key
 from invoicing.milestones.plan import Plan, SignedChange, sum_money
 from invoicing.models import HoursWorked, PaymentPlan, PlacedPart, ReceiptKept
 from invoicing.payment_plan.plan import read_plan
+from invoicing.snapshots.invoice import DayEntry, EnteredChange
 
 
 class StillBilled(ValueError):
@@ -60,6 +61,23 @@ class TimeAndMaterial:
     def so_far(self) -> EarnedSoFar:
         """What it has come to so far, as the pure rules of bills take it."""
         return EarnedSoFar(self.worth.billable, self.taxable)
+
+    def entered(self) -> EnteredChange:
+        """Return what was entered for it, day by day, as a bill lists it."""
+        hours = [
+            DayEntry(row.on, f"{row.hours.normalize():f} hours{f', {row.says}' if row.says else ''}", price)
+            for row, price in self.hours
+        ]
+        receipts = [
+            DayEntry(
+                row.on,
+                f"{row.says}, receipt of {format_price(row.cost.amount + row.tax.amount)}",
+                price,
+            )
+            for row, price in self.receipts
+        ]
+        entries = sorted((*hours, *receipts), key=lambda entry: entry.on)
+        return EnteredChange(self.change.title, entries, self.worth.billable)
 
     def in_words(self) -> str:
         """Say how it came about, as the client reads it on the bill: "So far 3.5 hours at $80.00."."""

@@ -12,6 +12,7 @@ from typing import Any
 
 from catalog.money.amounts import format_price
 from estimating.plain_text import day_in_words, list_in_words, money, nonblank_lines
+from estimating.snapshots.estimate import photos_for_snapshot
 from estimating.snapshots.wording import DocumentParty
 from invoicing.billing.credit_note import PROPORTIONAL_KINDS
 from invoicing.billing.draft import Bill
@@ -23,11 +24,30 @@ from invoicing.snapshots.einvoice import einvoice_of
 
 
 @dataclass(frozen=True)
+class DayEntry:
+    """Hours or a receipt of a day, with its price."""
+
+    on: date
+    what: str
+    price: Decimal
+
+
+@dataclass(frozen=True)
+class EnteredChange:
+    """A change billed by hours and receipts: what was entered so far, and how much of it can be billed."""
+
+    title: str
+    entries: Sequence[DayEntry]
+    billable: Decimal
+
+
+@dataclass(frozen=True)
 class BillHeader:
     """Who bills whom, for which job, and how it is paid.
 
     `contract` names the signed estimate. `line_texts` are sentences for lines, by their milestone or
-    change. `tax_percent` is 0 where no tax is charged.
+    change; `entered` is what lies behind a line, by its change. `photos`, captions with JPEG in base 64, show
+    the milestones met. `tax_percent` is 0 where no tax is charged.
     """
 
     firm: DocumentParty
@@ -45,15 +65,31 @@ class BillHeader:
     late: str = ""
     note: str = ""
     line_texts: Mapping[str, str] = field(default_factory=dict)
+    entered: Mapping[str, EnteredChange] = field(default_factory=dict)
+    photos: Sequence[tuple[str, str]] = ()
     signed_changes: int = 0
 
 
 @dataclass(frozen=True)
+class OpenInvoice:
+    """An earlier invoice of the job with money open."""
+
+    name: str
+    due: date
+    open: Decimal
+
+
+@dataclass(frozen=True)
 class PaidBefore:
-    """The client's money before this bill: `paid` on the job so far, and `credit` that can pay this bill."""
+    """The client's money before this bill.
+
+    `paid` is what was paid on the job so far, `credit` what can pay this bill, `open` the earlier invoices
+    with money open.
+    """
 
     paid: Decimal = NO_MONEY
     credit: Decimal = NO_MONEY
+    open: Sequence[OpenInvoice] = ()
 
 
 def invoice_snapshot(
@@ -74,10 +110,13 @@ def invoice_snapshot(
         "contract": _contract_status(bill, header),
         "paid_before": money(before.paid),
         "cents": money(tax_correction),
+        **_by_day(bill.lines, header),
+        **({"photos": photos_for_snapshot(header.photos)} if header.photos else {}),
     }
     with_tax = invoice_totals(einvoice_of(snapshot)).with_tax
     summed = _with_totals({**snapshot, "credit": money(min(before.credit, with_tax))})
-    return {**summed, "first_line": _invoice_first_line(summed, bill.lines, header)}
+    first_line = _invoice_first_line(summed, bill.lines, header)
+    return {**summed, "first_line": first_line, **_open_before(summed, before)}
 
 
 def credit_snapshot(
@@ -153,6 +192,39 @@ def _line(line: BillLine, header: BillHeader) -> dict[str, str]:
         "amount": money(line.amount),
         "taxable": money(line.taxable),
     }
+
+
+def _by_day(lines: Sequence[BillLine], header: BillHeader) -> dict[str, Any]:
+    """Return the hours and receipts behind the lines, day by day; empty where none is billed by them."""
+    changes = dict.fromkeys(line.change for line in lines if line.change in header.entered)
+    shown = []
+    for key in changes:
+        change = header.entered[key]
+        now = total(line for line in lines if line.change == key)
+        entered = sum_money(entry.price for entry in change.entries)
+        shown.append(
+            {
+                "title": change.title,
+                "rows": [
+                    {"on": entry.on.isoformat(), "what": entry.what, "amount": money(entry.price)}
+                    for entry in change.entries
+                ],
+                "total": money(entered),
+                "over_limit": money(entered - change.billable),
+                "before": money(change.billable - now),
+                "now": money(now),
+            }
+        )
+    return {"by_day": shown} if shown else {}
+
+
+def _open_before(snapshot: Mapping[str, Any], before: PaidBefore) -> dict[str, Any]:
+    """Return what is open of earlier invoices, and with this bill; empty where nothing is."""
+    if not before.open:
+        return {}
+    rows = [{"name": row.name, "due_on": row.due.isoformat(), "open": money(row.open)} for row in before.open]
+    whole = Decimal(snapshot["due"]) + sum_money(row.open for row in before.open)
+    return {"open_before": {"rows": rows, "total": money(whole)}}
 
 
 def _contract_status(bill: Bill, header: BillHeader) -> dict[str, str]:

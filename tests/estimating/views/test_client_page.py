@@ -130,7 +130,7 @@ def test_both_sides_get_the_signed_copy_with_the_hash_of_the_signing(signed_in: 
     assert [message.to for message in mail.outbox] == [[EMAIL], ["wren@tolliver.example.com"]]
     for message in mail.outbox:
         assert acceptance.event_hash not in message.body
-        assert not re.search(r"[0-9a-f]{16}", message.body)
+        assert not re.search(r"[0-9a-f]{16}", str(message.body))
         assert digest(message.attachments[0][1]) == copy.pdf_sha256
     text = text_of(bytes(copy.pdf))
     assert "Record of the signature" in text

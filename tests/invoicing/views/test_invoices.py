@@ -5,7 +5,7 @@ The floor is signed at $196.80; its first milestone is 30 %, $59.04.
 
 import re
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -22,7 +22,7 @@ from invoicing.models import BillDraft, HoursWorked, Milestone, PlacedPart, Rece
 from invoicing.payment_plan.templates import create_plan
 from tests.estimating.client_visits import sent, sign, visit
 from tests.estimating.issuing import AT, DAY, another_floor
-from tests.estimating.signed_kitchen import make_change, quick_line, sign_on_paper, signed_change
+from tests.estimating.signed_kitchen import make_change, photo, quick_line, sign_on_paper, signed_change
 from tests.invoicing.bills import THIRDS, billed, credited, milestone, reach, signed_floor
 from tests.invoicing.money_rows import pay
 from tests.invoicing.official_rules import cii_faults, ubl_faults
@@ -305,9 +305,17 @@ def test_hours_and_receipts_are_billed_as_they_come_up_to_the_limit(
     assert "$150.00" in draft.content.decode()
     issue(signed_in, job, key_of(draft))
     enter(**{"entry": "hours", "h-on": today, "h-hours": "40"})
-    assert Document.objects.get(kind="invoice").total.amount == Decimal("150.00")
+    invoice = Document.objects.get(kind="invoice")
+    assert invoice.total.amount == Decimal("150.00")
+    day = day_in_words(timezone.localdate())
+    said = text_of(invoice.pdf)
+    assert f"{day}: 1.5 hours, Sister the joist $126.00" in said
+    assert f"{day}: One joist, receipt of $20.00 $24.00" in said
     # The limit is 4 hours and 26.80: 336.00 + 32.16
-    assert "$218.16" in start(signed_in, job, own.name).content.decode()
+    rest = " ".join(start(signed_in, job, own.name).content.decode().split())
+    assert "$218.16" in rest
+    assert 'Billed before</th><td class="money">-$150.00' in rest
+    assert "Above the limit that was signed, not billed" in rest
 
 
 def test_a_change_by_the_hour_is_settled_at_what_it_came_to_and_raised_again(
@@ -494,3 +502,29 @@ def test_while_the_client_can_cancel_a_bill_is_asked_about(signed_in: Client) ->
     assert acceptance.signed_on == timezone.localdate()
     signed_in.post(reverse("bill-issue", args=[job.pk]), {"key": key_of(page), "sure": "on"})
     assert Document.objects.filter(kind="invoice").exists()
+
+
+def test_an_invoice_says_what_is_open_of_earlier_ones(signed_in: Client, job: Job) -> None:
+    first = billed(job, "Begun")
+    pay(job, "50.00")
+    second = billed(job, "First coat")
+    assert "Open of earlier invoices" not in text_of(first.pdf)
+    said = text_of(second.pdf)
+    due = day_in_words(date.fromisoformat(first.read_snapshot()["due_on"]))
+    assert f"Invoice 1001, due {due} $9.04" in said
+    assert "With this bill $68.08" in said
+    pay(job, "68.08")
+    assert "Open of earlier invoices" not in text_of(billed(job, "Done").pdf)
+
+
+def test_photos_of_a_reached_milestone_are_on_its_bill(signed_in: Client, job: Job) -> None:
+    row = milestone(job, "Begun")
+    row.photos.create(content=photo().getvalue(), sha256="0" * 64)
+    page = start(signed_in, job).content.decode()
+    assert "Begun, photo 1" in page
+    invoice = billed(job, "Begun")
+    said = text_of(invoice.pdf)
+    assert "What can be seen" in said
+    assert "Begun, photo 1" in said
+    browser, address = visit(sent(signed_in, invoice))
+    assert "data:image/jpeg" in browser.get(address).content.decode()
