@@ -62,9 +62,7 @@ def document_issue(request: HttpRequest, job_id: int) -> HttpResponse:
             )
         document = issue(unissued, now, date_is_right=TICK in request.POST)
     except DateInDoubt as error:
-        return _question(
-            request, job, (), unissued, changed=NOT_TICKED, form=form, date_question=str(error)
-        )
+        return _question(request, job, (), unissued, changed=NOT_TICKED, form=form, date_question=str(error))
     except CannotIssue as error:
         return _question(request, job, error.reasons)
     except PangoMissing as error:
