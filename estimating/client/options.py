@@ -121,7 +121,7 @@ def sums_with(basis: Mapping[str, Any], options: Collection[Option], positions: 
     by_position = {option.position: option for option in options}
     if not set(positions) <= set(by_position):
         raise OptionLocked(NOT_ON_DOCUMENT)
-    chosen = tuple(by_position[position] for position in sorted(positions))
+    chosen = tuple(by_position[position] for position in sorted(set(positions)))
     if late := [option for option in chosen if option.locked]:
         raise OptionLocked(f"The day to decide on “{late[0].title}” is past. Untick it, or ask about it.")
     subtotal = Decimal(basis["subtotal"]) + sum((option.price for option in chosen), Decimal(0))

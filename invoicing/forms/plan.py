@@ -90,7 +90,7 @@ class MilestoneForm(ModelForm[Milestone]):
             "hx-target": "next .reading",
         }
         if milestone.pk:
-            amount = milestone.amount.amount if milestone.amount else None
+            amount = None if milestone.amount is None else milestone.amount.amount
             self.initial["asks"] = (milestone.share_percent, amount)
         if milestone.change_id:
             for name in ("asks", "is_deposit"):

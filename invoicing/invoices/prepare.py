@@ -98,14 +98,14 @@ def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bi
         case BillDraft.Kind.DEPOSIT:
             return draft_deposit(plan, history)
         case BillDraft.Kind.RELEASE:
-            return draft_release(plan, history, draft.release.amount if draft.release else None)
+            return draft_release(plan, history, None if draft.release is None else draft.release.amount)
         case BillDraft.Kind.LATE:
             return _late_charge(draft, billing, plan, today)
         case BillDraft.Kind.WORK:
             milestones = list(draft.milestones.all())
             if reasons := tuple(_not_reached(milestones)):
                 raise CannotIssue(*reasons)
-            deposit = draft.deposit.amount if draft.deposit else None
+            deposit = None if draft.deposit is None else draft.deposit.amount
             keys = [milestone.key for milestone in milestones]
             return draft_bill(plan, history, keys, billing.so_far, deposit)
 

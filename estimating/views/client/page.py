@@ -151,9 +151,10 @@ def client_sign(request: HttpRequest, visit: Visit) -> HttpResponse:
     if Acceptance.objects.filter(document=document).exists():
         return redirect("client-page", visit.link.pk)
     form = SignForm(request.POST, options=options_for(document, visit.today))
-    if "look" in request.POST:
-        return _page(request, visit, positions=typed_positions(request.POST.getlist("options")))
-    if not form.is_valid():
+    is_right = form.is_valid()
+    if "look" in request.POST and "options" not in form.errors:
+        return _page(request, visit, positions=form.positions())
+    if not is_right:
         return _page(request, visit, status=422, sign=form)
     typed = form.cleaned_data
     try:

@@ -332,3 +332,20 @@ def test_a_line_break_in_a_name_makes_no_further_head_of_a_mail(
     [message] = mailoutbox
     assert message.recipients() == [EMAIL]
     assert message.subject == "Estimate 1001 from Tolliver Room & Tile: Kitchen Bcc: everybody@example.com"
+
+
+def test_an_option_sent_twice_is_taken_once(address: str) -> None:
+    """Twice would be $590.40: a sum that nobody was shown, though a forged form can name it."""
+    browser, page = visit(address)
+    assert sign(browser, page, "590.40", options=["0", "0"]).status_code == 409
+    assert not Acceptance.objects.exists()
+    assert sign(browser, page, "393.60", options=["0", "0"]).status_code == 302
+    assert [option["place"] for option in Acceptance.objects.get().read_record()["options"]] == [1]
+
+
+@pytest.mark.parametrize("option", ["nine", "0.5", "-1", "99999999"])
+def test_a_malformed_option_is_refused_where_only_the_sum_is_asked_for(address: str, option: str) -> None:
+    browser, page = visit(address)
+    answer = sign(browser, page, "196.80", options=option, look="yes")
+    assert answer.status_code == 422
+    assert "isn&#x27;t on this paper" in answer.content.decode()

@@ -149,6 +149,15 @@ def test_his_due_date_words_and_deposit_go_on_the_bill(signed_in: Client) -> Non
     assert shown["note"] == ["Thank you for the coffee."]
 
 
+def test_nothing_of_the_deposit_is_taken_off_where_he_types_zero(signed_in: Client) -> None:
+    job = signed_floor(plan={"deposit": Decimal(100)})
+    billed(job, kind=BillDraft.Kind.DEPOSIT)
+    draft = start(signed_in, job)
+    page = signed_in.post(draft.request["PATH_INFO"], {"deposit": "0"}, follow=True).content.decode()
+    assert "<strong>$59.04</strong>" in page
+    assert 'value="0.00"' in page
+
+
 def test_what_stands_in_the_way_is_said_on_the_bill(signed_in: Client, job: Job) -> None:
     draft = start(signed_in, job)
     reach(job, "Begun", on=None)

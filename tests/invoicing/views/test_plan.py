@@ -186,6 +186,12 @@ def test_a_milestone_can_be_added_moved_and_taken_out(signed_in: Client, job: Jo
     assert [row.name for row in read_plan(job).milestones] == [step.name for step in FIVE_MILESTONES.steps]
 
 
+def test_a_milestone_of_no_money_stays_one(signed_in: Client, job: Job) -> None:
+    Milestone.objects.filter(name="Floor set").update(share_percent=None, amount=0)
+    page = signed_in.get(reverse("milestone", args=[milestone(job, "Floor set").pk])).content.decode()
+    assert 'value="$0.00"' in page
+
+
 def test_the_balance_cannot_be_taken_out(signed_in: Client, job: Job) -> None:
     row = milestone(job, "Punch list done")
     response = signed_in.post(reverse("milestone-remove", args=[row.pk]))
