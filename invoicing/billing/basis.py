@@ -45,6 +45,7 @@ def write_basis(lines: Sequence[BillLine], sums: BilledSums, position: int) -> d
                 "taxable": money(line.taxable),
                 "milestone": line.milestone,
                 "change": line.change,
+                "retained": line.retained,
             }
             for line in lines
         ],
@@ -67,6 +68,7 @@ def read_lines(basis: Mapping[str, Any]) -> tuple[BillLine, ...]:
             Decimal(line["taxable"]),
             line["milestone"],
             line["change"],
+            line.get("retained", True),  # before this key, retainage was held from every line of work
         )
         for line in basis["lines"]
     )

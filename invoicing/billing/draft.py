@@ -1,7 +1,7 @@
 """The drafts of bills: what each can ask for, from the plan of payments and the lines billed so far."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -14,7 +14,7 @@ from invoicing.billing.lines import (
     total_taxable,
     work_billed,
 )
-from invoicing.billing.status import BillingStatus, billing_status
+from invoicing.billing.status import BillingStatus, billing_status, left_to_bill
 from invoicing.milestones.plan import NO_MONEY, ChangePart, Plan, sum_money
 
 
@@ -68,11 +68,13 @@ def draft_bill(
     reached: Sequence[str],
     earned: Mapping[str, EarnedSoFar] = NO_EARNINGS,
     deposit: Decimal | None = None,
+    keep_held: bool = False,
 ) -> Bill:
     """Bill the reached milestones with the signed changes placed there, less retainage and deposit.
 
     `earned` is what each time-and-material change has come to so far; it is billed and taxed up to its
     limit. `deposit` is how much of the billed deposit to take off; None: as much as the bill has room for.
+    The bill that leaves nothing to bill holds nothing back and releases what was held, unless `keep_held`.
     Raises CannotBill when nothing is left to bill there, when the bill would be below zero or go beyond
     the contract sum, and for a deposit above what is left of it or above the bill.
     """
@@ -83,10 +85,11 @@ def draft_bill(
     work = total(lines)
     if work < 0:
         raise CannotBill(f"This comes to {format_price(work)}: give a credit note of {format_price(-work)}.")
-    if held := round_cents(plan.retainage * Fraction(work)):
-        taxable = round_cents(plan.retainage * Fraction(total_taxable(lines)))
-        lines.append(BillLine(BillLineKind.HELD, "Retainage held back", -held, -taxable))
-    return _bill_within_contract(plan, before, [*lines, *_deposit_applied(before, work - held, deposit)])
+    if keep_held or not _is_last(plan, history, lines):
+        lines += _held(plan, lines)
+    else:
+        lines = [replace(line, retained=False) for line in lines] + _released(before, before.held)
+    return _bill_within_contract(plan, before, [*lines, *_deposit_applied(before, total(lines), deposit)])
 
 
 def draft_deposit(plan: Plan, history: Sequence[BillLine]) -> Bill:
@@ -113,9 +116,8 @@ def draft_release(plan: Plan, history: Sequence[BillLine], amount: Decimal | Non
     release = before.held if amount is None else amount
     if not 0 < release <= before.held:
         raise CannotBill(f"{format_price(before.held)} of retainage is held: release that or less.")
-    taxable = _in_proportion(before.held_taxable, release, before.held)
-    line = BillLine(BillLineKind.RELEASED, "Retainage released", release, taxable)
-    return _bill_within_contract(plan, before, [line, *_deposit_applied(before, release, None)])
+    lines = _released(before, release)
+    return _bill_within_contract(plan, before, [*lines, *_deposit_applied(before, release, None)])
 
 
 def draft_late_charge(
@@ -139,6 +141,21 @@ def due_now(
 ) -> Decimal:
     """Return what a bill of a milestone would ask for its work now, before retainage and deposit."""
     return total(_work_lines(plan, history, milestone, earned))
+
+
+def is_last_bill(
+    plan: Plan,
+    history: Sequence[BillLine],
+    reached: Sequence[str],
+    earned: Mapping[str, EarnedSoFar] = NO_EARNINGS,
+) -> bool:
+    """Return whether a bill of these milestones leaves nothing of the work to bill."""
+    lines = [line for key in dict.fromkeys(reached) for line in _work_lines(plan, history, key, earned)]
+    return bool(lines) and _is_last(plan, history, lines)
+
+
+def _is_last(plan: Plan, history: Sequence[BillLine], lines: Sequence[BillLine]) -> bool:
+    return not any(left_to_bill(plan, [*history, *lines]).values())
 
 
 def tax_correction(
@@ -170,7 +187,8 @@ def _work_lines(
     own = [line for line in billed if line.kind == BillLineKind.MILESTONE]
     if due := milestone.base - total(own):
         taxable = milestone.base_taxable - total_taxable(own)
-        yield BillLine(BillLineKind.MILESTONE, milestone.name, due, taxable, key)
+        retained = not milestone.is_deposit
+        yield BillLine(BillLineKind.MILESTONE, milestone.name, due, taxable, key, retained=retained)
     for part in plan.parts_of(key):
         yield from _change_lines(plan, [line for line in billed if line.change == part.change], part, earned)
 
@@ -192,6 +210,24 @@ def _change_lines(
         return
     taxable -= total_taxable(billed)
     yield BillLine(BillLineKind.CHANGE, change.title, due, taxable, part.milestone, change.key)
+
+
+def _held(plan: Plan, lines: Iterable[BillLine]) -> list[BillLine]:
+    """Return the line that holds retainage back from lines of work; none where nothing is held."""
+    work = [line for line in lines if line.retained]
+    held = round_cents(plan.retainage * Fraction(total(work)))
+    if held <= 0:
+        return []
+    taxable = round_cents(plan.retainage * Fraction(total_taxable(work)))
+    return [BillLine(BillLineKind.HELD, "Retainage held back", -held, -taxable)]
+
+
+def _released(before: BillingStatus, amount: Decimal) -> list[BillLine]:
+    """Return the line that releases this much of the retainage held; none for nothing."""
+    if amount <= 0:
+        return []
+    taxable = _in_proportion(before.held_taxable, amount, before.held)
+    return [BillLine(BillLineKind.RELEASED, "Retainage released", amount, taxable, retained=False)]
 
 
 def _deposit_applied(before: BillingStatus, room: Decimal, chosen: Decimal | None) -> list[BillLine]:

@@ -36,7 +36,11 @@ DEPOSIT_KINDS = (BillLineKind.DEPOSIT, BillLineKind.DEPOSIT_APPLIED)
 
 @dataclass(frozen=True)
 class BillLine:
-    """A line of a bill or, with the opposite sign, of a credit note. `taxable` is part of `amount`."""
+    """A line of a bill or, with the opposite sign, of a credit note. `taxable` is part of `amount`.
+
+    `retained` says whether the bill holds retainage back from it: from work, but not from a deposit nor on
+    the bill that releases what is held.
+    """
 
     kind: BillLineKind
     title: str
@@ -44,6 +48,7 @@ class BillLine:
     taxable: Decimal = NO_MONEY
     milestone: str = ""
     change: str = ""
+    retained: bool = True
 
     @property
     def key(self) -> tuple[str, str, str]:

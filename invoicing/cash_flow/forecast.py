@@ -149,7 +149,8 @@ def money_in(plan: Plan, days: Mapping[str, date], starts_on: date, pays_after: 
     deposit_left, held = plan.deposit, NO_MONEY
     for milestone in plan.milestones:
         amount = plan.amount(milestone.key)
-        retainage = round_cents(plan.retainage * Fraction(amount))
+        share = Fraction(0) if milestone.is_deposit else plan.retainage
+        retainage = round_cents(share * Fraction(amount))
         deposit = min(deposit_left, max(amount - retainage, NO_MONEY))
         held, deposit_left = held + retainage, deposit_left - deposit
         paid_on = working_day(days[milestone.key] + after, 0)

@@ -25,7 +25,8 @@ Entry = TypeVar("Entry", bound=models.Model)
 class BillForm(ModelForm[BillDraft]):
     """What can be changed of a bill before it is issued.
 
-    `offered` are the milestones that can go on it, `status` is how the job stands before it.
+    `offered` are the milestones that can go on it, `status` is how the job stands before it; `releases` says
+    that it can be the last bill of work, which releases retainage.
     """
 
     due_on = day_field("Due on", required=False)
@@ -40,7 +41,9 @@ class BillForm(ModelForm[BillDraft]):
 
     class Meta:
         model = BillDraft
-        fields = ("milestones", "due_on", "deposit", "release", "note")
+        fields = ("milestones", "due_on", "deposit", "release", "keeps_held", "note")
+        labels = {"keeps_held": "Go on holding retainage back"}
+        help_texts = {"keeps_held": "The last bill asks for what was held back too, unless you tick this."}
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(
@@ -48,6 +51,7 @@ class BillForm(ModelForm[BillDraft]):
         *args: Any,
         offered: Sequence[Milestone],
         status: BillingStatus | None,
+        releases: bool,
         today: date,
         usual_due: date,
         **kwargs: Any,
@@ -62,6 +66,8 @@ class BillForm(ModelForm[BillDraft]):
             self._offer_milestones(offered)
         else:
             del self.fields["milestones"]
+        if not (releases and kind == BillDraft.Kind.WORK):
+            del self.fields["keeps_held"]
         self.most: dict[str, Decimal] = {}
         self._allow_amount("deposit", status.deposit_left if status and kind == BillDraft.Kind.WORK else None)
         self._allow_amount("release", status.held if status and kind == BillDraft.Kind.RELEASE else None)

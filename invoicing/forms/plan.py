@@ -133,7 +133,7 @@ class PlanTermsForm(ModelForm[PaymentPlan]):
         label="Held back from each bill for work, %",
         most=Decimal("99.99"),
         places=2,
-        help_text="Retainage: released by a bill of its own at the end. 0 for none.",
+        help_text="Retainage: not held from a deposit, and asked for with the last bill. 0 for none.",
     )
     deposit = PriceField(
         label="Deposit that later bills take off",

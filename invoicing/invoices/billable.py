@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from invoicing.billing.draft import due_now
+from invoicing.billing.draft import due_now, is_last_bill
 from invoicing.billing.status import BillingStatus, billing_status
 from invoicing.invoices.time_and_material import TimeAndMaterial, read_time_and_material
 from invoicing.milestones.plan import NO_MONEY
@@ -24,11 +24,15 @@ class BillOffer:
 
 @dataclass(frozen=True)
 class Billable:
-    """What can be billed now; `status` is how the job stands, `deposit` what isn't asked for of it yet."""
+    """What can be billed now; `status` is how the job stands, `deposit` what isn't asked for of it yet.
+
+    `releases` says that a bill of all these milestones is the last one, and could release retainage.
+    """
 
     status: BillingStatus
     milestones: tuple[Milestone, ...]
     deposit: Decimal
+    releases: bool = False
 
     @property
     def retainage(self) -> Decimal:
@@ -61,7 +65,9 @@ def billable_by(
         for milestone in job_plan.milestones
         if (milestone.reached_on or milestone.is_deposit) and due_now(plan, history, milestone.key, so_far)
     )
-    return Billable(status, reached, max(plan.deposit - status.deposit, NO_MONEY))
+    is_last = is_last_bill(plan, history, [milestone.key for milestone in reached], so_far)
+    releases = is_last and bool(plan.retainage or status.held)
+    return Billable(status, reached, max(plan.deposit - status.deposit, NO_MONEY), releases)
 
 
 def amount_due(job_plan: JobPlan, milestone: Milestone) -> Decimal:

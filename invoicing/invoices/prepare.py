@@ -13,6 +13,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.models import Firm
+from catalog.money.amounts import format_price
 from estimating.documents.issue import CannotIssue, UnissuedDocument
 from estimating.estimates.snapshots import client_party, firm_party
 from estimating.models import Document
@@ -107,7 +108,7 @@ def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bi
                 raise CannotIssue(*reasons)
             deposit = None if draft.deposit is None else draft.deposit.amount
             keys = [milestone.key for milestone in milestones]
-            return draft_bill(plan, history, keys, billing.so_far, deposit)
+            return draft_bill(plan, history, keys, billing.so_far, deposit, draft.keeps_held)
 
 
 def _late_charge(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bill:
@@ -167,6 +168,12 @@ def credit_to_issue(
     head = _head(billing, firm, today, note=note)
     earlier = [document.read_snapshot() for document in credited.notes]
     snapshot = credit_snapshot(bill, head, invoice.read_snapshot(), earlier)
+    left = invoice.total.amount - sum_money(note.total.amount for note in credited.notes)
+    if Decimal(snapshot["total"]) > left:
+        raise CannotIssue(
+            f"With sales tax this comes to {format_price(Decimal(snapshot['total']))}, and "
+            f"{format_price(left)} is left of {invoice}: take less of the work back."
+        )
     unissued = _unissued(Document.Kind.CREDIT_NOTE, billing, snapshot, bill, corrects=str(invoice))
     return BillToIssue(bill, unissued)
 

@@ -79,8 +79,9 @@ class ChangePart:
 class Plan:
     """Milestones and signed changes that sum to the contract sum; raises PlanFault where they don't.
 
-    `retainage` is the share held back from each bill for work. `deposit` is asked for before the work
-    and taken off later bills; a deposit that is just the first payment is a milestone with `is_deposit`.
+    `retainage` is the share held back from each bill for work, but not from a deposit. `deposit` is asked
+    for before the work and taken off later bills; a deposit that is just the first payment is a milestone
+    with `is_deposit`.
     """
 
     signed_sum: Decimal
@@ -125,29 +126,22 @@ class Plan:
 
     @property
     def deposit_asked(self) -> Decimal:
-        """What is asked for before the work begins, less retainage.
+        """What is asked for before the work begins; no retainage is held from it.
 
         This is the deposit that later bills take off and the milestones that are deposits.
         """
-        first = sum_money(milestone.base for milestone in self._deposits())
-        return self.deposit + self._less_retainage(first)
+        return self.deposit + sum_money(row.base for row in self.milestones if row.is_deposit)
 
     @property
     def deposit_taxable(self) -> Decimal:
         """The part of `deposit_asked` that is taxed."""
-        first = self._less_retainage(sum_money(milestone.base_taxable for milestone in self._deposits()))
+        first = sum_money(row.base_taxable for row in self.milestones if row.is_deposit)
         return first + (self.taxable_of_deposit(self.deposit) if self.deposit else NO_MONEY)
 
     def taxable_of_deposit(self, amount: Decimal) -> Decimal:
         """Return the part of a deposit taken off later that is taxed, to the cent: as of the signed sum."""
         taxable = sum_money(milestone.base_taxable for milestone in self.milestones)
         return round_cents(Fraction(taxable) * Fraction(amount) / Fraction(self.signed_sum))
-
-    def _deposits(self) -> list[Milestone]:
-        return [milestone for milestone in self.milestones if milestone.is_deposit]
-
-    def _less_retainage(self, amount: Decimal) -> Decimal:
-        return amount - round_cents(self.retainage * Fraction(amount))
 
     def milestone(self, key: str) -> Milestone:
         """Return a milestone by its key. Raises PlanFault when the plan has none."""

@@ -17,7 +17,8 @@ class BillDraft(models.Model):
 
     It stores what the owner chose; the amounts are worked out from plan and history each time it is read.
     `milestones` belong to a bill of work, `deposit` is how much of a billed deposit that takes off, `release`
-    how much retainage a release bills, `late_on` the invoice of a late charge.
+    how much retainage a release bills, `late_on` the invoice of a late charge. The last bill of work releases
+    what is held back, unless it `keeps_held`.
     """
 
     class Kind(models.TextChoices):
@@ -36,6 +37,7 @@ class BillDraft(models.Model):
     release = MoneyField(
         "retainage to bill", max_digits=12, decimal_places=2, null=True, blank=True, default=None
     )
+    keeps_held = models.BooleanField("go on holding retainage back", default=False)
     late_on = models.ForeignKey(
         Document, models.CASCADE, related_name="+", null=True, verbose_name="invoice that is late"
     )

@@ -135,10 +135,15 @@ def _work_of(plan: Plan, lines: Iterable[BillLine]) -> Decimal:
 
 
 def _held_of(plan: Plan, lines: Sequence[BillLine]) -> Decimal:
-    """Return what is held back of that: all that is held, without what is held of such a deposit."""
+    """Return what is held back of that: all that is held, without what bills of long ago held of a deposit.
+
+    Below zero for a bill that releases more than it holds.
+    """
     held = -total(line for line in lines if line.kind in RETAINAGE_KINDS)
-    deposit = total(line for line in lines if line.kind in WORK_KINDS and _is_deposit(plan, line))
-    return max(held - round_cents(plan.retainage * Fraction(deposit)), NO_MONEY)
+    deposit = total(
+        line for line in lines if line.kind in WORK_KINDS and line.retained and _is_deposit(plan, line)
+    )
+    return held - min(round_cents(plan.retainage * Fraction(deposit)), max(held, NO_MONEY))
 
 
 def _is_deposit(plan: Plan, line: BillLine) -> bool:

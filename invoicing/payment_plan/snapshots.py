@@ -14,7 +14,7 @@ from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.plain_text import money
 from invoicing.milestones.contract_amounts import signed_changes_of
 from invoicing.milestones.plan import ChangePart, PlanFault, SignedChange, sum_money
-from invoicing.models import MoneyRules, PaymentPlan
+from invoicing.models import Milestone, MoneyRules, PaymentPlan
 from invoicing.models.plan import ChangePlacement
 from invoicing.payment_plan.changes import (
     parts_by_placement,
@@ -80,7 +80,7 @@ def estimate_payments(job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any
         ],
         "label": "Total before tax" if taxed else "Total",
         "total": money(plan.signed_sum),
-        "notes": list(_notes(payment_plan, taxed, bool(basis["options"]))),
+        "notes": list(_notes(payment_plan, milestones, taxed, bool(basis["options"]))),
     }
     return shown, schedule_for_basis(payment_plan, milestones)
 
@@ -94,7 +94,9 @@ def estimate_terms(rules: MoneyRules) -> tuple[list[str], dict[str, str]]:
     }
 
 
-def _notes(payment_plan: PaymentPlan, taxed: bool, has_options: bool) -> Iterator[str]:
+def _notes(
+    payment_plan: PaymentPlan, milestones: Sequence[Milestone], taxed: bool, has_options: bool
+) -> Iterator[str]:
     if has_options:
         yield OPTIONS_MOVE
     if taxed:
@@ -106,7 +108,8 @@ def _notes(payment_plan: PaymentPlan, taxed: bool, has_options: bool) -> Iterato
         )
     if payment_plan.retainage:
         share = format_percent(payment_plan.retainage)
-        yield f"{share} of each bill for work is held back and falls due when all work is done."
+        but = " but the deposit" if any(row.is_deposit for row in milestones) else ""
+        yield f"{share} of each bill for work{but} is held back and falls due when all work is done."
     yield CHANGES_GO[ChangePlacement(payment_plan.changes_go)]
 
 

@@ -139,6 +139,7 @@ def _bill_form(
         instance=draft,
         offered=list(offered.values()),
         status=billable.status if billable else None,
+        releases=billable is not None and billable.releases,
         today=today,
         usual_due=usual_due(firm, today),
     )

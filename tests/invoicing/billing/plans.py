@@ -23,9 +23,9 @@ def kinds_and_amounts(bill: Bill) -> list[tuple[str, str]]:
     return [(line.kind.value, str(line.amount)) for line in bill.lines]
 
 
-def bill_each(plan: Plan, *keys: str) -> list[BillLine]:
+def bill_each(plan: Plan, *keys: str, keep_held: bool = False) -> list[BillLine]:
     """The history after one bill for each of these milestones."""
     history: list[BillLine] = []
     for key in keys:
-        history += draft_bill(plan, history, [key]).lines
+        history += draft_bill(plan, history, [key], keep_held=keep_held).lines
     return history

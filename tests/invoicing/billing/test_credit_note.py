@@ -32,6 +32,49 @@ def test_a_credit_in_part_gives_retainage_back_in_proportion() -> None:
     assert billing_status(plan, [*invoice, *credit.lines, *rest.lines]).held == 0
 
 
+def test_beside_a_deduction_each_dollar_credited_gives_back_what_was_held_from_it() -> None:
+    """$500.00 of work less a deduction of $100.00, of which a tenth is held: $12.50 of $125.00."""
+    half = halves(retainage=Fraction(1, 10))
+    less = SignedChange("CO", "Trims left out", Decimal("-100.00"))
+    plan = place_with(half, less, "A", left_to_bill(half, ()))
+    invoice = draft_bill(plan, (), ["A"]).lines
+    credit = draft_credit(plan, invoice, invoice, amounts={invoice[0].key: Decimal("125.00")})
+    assert kinds_and_amounts(credit) == [("milestone", "-125.00"), ("retainage held", "12.50")]
+    rest = draft_credit(plan, [*invoice, *credit.lines], invoice, credit.lines)
+    assert kinds_and_amounts(rest) == [
+        ("milestone", "-375.00"),
+        ("change", "100.00"),
+        ("retainage held", "27.50"),
+    ]
+
+
+def test_a_deduction_does_not_stay_without_the_work_that_it_was_taken_off() -> None:
+    half = halves(deposit=Decimal("600.00"))
+    less = SignedChange("CO", "Trims left out", Decimal("-100.00"))
+    plan = place_with(half, less, "A", left_to_bill(half, ()))
+    deposit = draft_deposit(plan, ()).lines
+    invoice = draft_bill(plan, deposit, ["A"]).lines
+    with pytest.raises(CannotBill, match=r"Deductions of \$100\.00 would stay on this invoice"):
+        draft_credit(plan, [*deposit, *invoice], invoice, amounts={invoice[0].key: Decimal("500.00")})
+    most = draft_credit(plan, [*deposit, *invoice], invoice, amounts={invoice[0].key: Decimal("400.00")})
+    assert kinds_and_amounts(most) == [("milestone", "-400.00"), ("deposit applied", "400.00")]
+
+
+def test_of_what_is_given_up_the_deposit_gets_back_only_what_the_invoice_cannot_bear() -> None:
+    """$500.00 of work, $200.00 of it paid by the deposit."""
+    plan = halves(deposit=Decimal("200.00"))
+    deposit = draft_deposit(plan, ()).lines
+    invoice = draft_bill(plan, deposit, ["A"]).lines
+    history = [*deposit, *invoice]
+    hundred = {invoice[0].key: Decimal("100.00")}
+    by_mistake = draft_credit(plan, history, invoice, (), hundred)
+    assert kinds_and_amounts(by_mistake) == [("milestone", "-100.00"), ("deposit applied", "40.00")]
+    given = draft_credit(plan, history, invoice, (), hundred, given_up=True)
+    assert kinds_and_amounts(given) == [("milestone", "-100.00")]
+    most = draft_credit(plan, history, invoice, (), {invoice[0].key: Decimal("350.00")}, given_up=True)
+    assert kinds_and_amounts(most) == [("milestone", "-350.00"), ("deposit applied", "50.00")]
+
+
 def test_retainage_on_what_is_not_taxed_is_given_back_without_tax() -> None:
     """$500.00 of the first half are taxed; a change of $100.00 with it isn't."""
     half = halves(taxable="1000.00", retainage=Fraction(1, 10))

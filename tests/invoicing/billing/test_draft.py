@@ -17,6 +17,7 @@ from invoicing.billing.draft import (
     draft_deposit,
     draft_late_charge,
     draft_release,
+    is_last_bill,
     tax_correction,
 )
 from invoicing.billing.lines import BillLine
@@ -75,14 +76,43 @@ def test_a_milestone_beyond_a_contract_cut_down_is_refused_and_what_is_over_is_n
 
 def test_retainage_is_held_from_each_bill_and_released_by_its_own() -> None:
     plan = kitchen_plan(retainage=Fraction(1, 20))
-    history: list[BillLine] = []
-    for key in FIVE:
-        history += draft_bill(plan, history, [key]).lines
+    history = bill_each(plan, *FIVE, keep_held=True)
     # 126.056, 378.1675, 252.1115, 378.1675 and 126.056, each to the cent
     assert billing_status(plan, history).held == Decimal("1260.57")
     release = draft_release(plan, history)
     assert kinds_and_amounts(release) == [("retainage released", "1260.57")]
     assert billing_status(plan, [*history, *release.lines]).left == 0
+
+
+def test_the_last_bill_releases_what_was_held_and_holds_nothing() -> None:
+    plan = halves("1000.00", "400.00", retainage=Fraction(1, 10))
+    history = bill_each(plan, "A")
+    assert not is_last_bill(plan, (), ["A"])
+    assert is_last_bill(plan, history, ["B"])
+    last = draft_bill(plan, history, ["B"])
+    assert kinds_and_amounts(last) == [("milestone", "500.00"), ("retainage released", "50.00")]
+    assert last.left_after == 0
+    assert sum(line.taxable for line in (*history, *last.lines)) == Decimal("400.00")
+    # Taken back in part, it gives back no retainage: none was held from it.
+    note = draft_credit(plan, [*history, *last.lines], last.lines, (), {last.lines[0].key: Decimal("100.00")})
+    assert kinds_and_amounts(note) == [("milestone", "-100.00")]
+
+
+def test_a_deposit_that_is_a_milestone_is_billed_whole() -> None:
+    """$1,000.00 of $4,000.00 is the deposit: it is billed whole, and a tenth held from the rest."""
+    terms = [
+        MilestoneTerm("D", "Deposit", "Signed", amount=Decimal("1000.00"), is_deposit=True),
+        MilestoneTerm("A", "A", "Seen", amount=Decimal("1000.00")),
+        MilestoneTerm("R", "The rest", "Done"),
+    ]
+    plan = draw_plan(Decimal("4000.00"), terms, retainage=Fraction(1, 10))
+    deposit = draft_bill(plan, (), ["D"])
+    assert kinds_and_amounts(deposit) == [("milestone", "1000.00")]
+    both = draft_bill(plan, (), ["D", "A"])
+    assert kinds_and_amounts(both)[2] == ("retainage held", "-100.00")
+    # All of A is taken back with all that was held from it, and the deposit stands.
+    note = draft_credit(plan, both.lines, both.lines, (), {both.lines[1].key: Decimal("1000.00")})
+    assert kinds_and_amounts(note) == [("milestone", "-1000.00"), ("retainage held", "100.00")]
 
 
 def test_retainage_is_released_in_parts_and_never_more_than_is_held() -> None:
@@ -136,7 +166,7 @@ def test_tax_bases_of_all_bills_sum_to_the_contract_s() -> None:
     plan = halves("1000.01", "333.33", retainage=Fraction(1, 10), deposit=Decimal("100.00"))
     history = list(draft_deposit(plan, ()).lines)
     for key in ("A", "B"):
-        history += draft_bill(plan, history, [key]).lines
+        history += draft_bill(plan, history, [key], keep_held=True).lines
     history += draft_release(plan, history).lines
     assert sum(line.taxable for line in history) == Decimal("333.33")
 
@@ -193,7 +223,7 @@ def test_a_deposit_is_taken_off_what_retainage_leaves_of_the_bill() -> None:
     ]
     assert first.amount == 0
     history += first.lines
-    second = draft_bill(plan, history, ["B"])
+    second = draft_bill(plan, history, ["B"], keep_held=True)
     assert kinds_and_amounts(second)[2] == ("deposit applied", "-150.00")
     assert second.amount == Decimal("300.00")
     history += second.lines
@@ -203,7 +233,7 @@ def test_a_deposit_is_taken_off_what_retainage_leaves_of_the_bill() -> None:
 def test_what_is_left_of_a_deposit_is_taken_off_the_release_of_retainage() -> None:
     plan = halves(retainage=Fraction(1, 10), deposit=Decimal("1000.00"))
     history = list(draft_deposit(plan, ()).lines)
-    history += draft_bill(plan, history, ["A", "B"]).lines
+    history += draft_bill(plan, history, ["A", "B"], keep_held=True).lines
     release = draft_release(plan, history)
     assert kinds_and_amounts(release) == [("retainage released", "100.00"), ("deposit applied", "-100.00")]
     assert billing_status(plan, [*history, *release.lines]).deposit_left == 0
@@ -212,9 +242,8 @@ def test_what_is_left_of_a_deposit_is_taken_off_the_release_of_retainage() -> No
 def test_retainage_of_a_cent_s_half_is_rounded_up_and_so_is_what_is_taxed_of_it() -> None:
     """10 % of 0.05 is 0.005."""
     plan = draw_plan(Decimal("0.05"), [MilestoneTerm("A", "A", "Seen")], Decimal("0.05"), Fraction(1, 10))
-    assert [(line.amount, line.taxable) for line in draft_bill(plan, (), ["A"]).lines[1:]] == [
-        (Decimal("-0.01"), Decimal("-0.01"))
-    ]
+    bill = draft_bill(plan, (), ["A"], keep_held=True)
+    assert [(line.amount, line.taxable) for line in bill.lines[1:]] == [(Decimal("-0.01"), Decimal("-0.01"))]
 
 
 def test_a_late_charge_is_asked_for_beside_the_contract_sum() -> None:

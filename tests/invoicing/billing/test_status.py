@@ -51,7 +51,7 @@ def test_the_deposit_that_was_billed_is_told_from_what_is_left_of_it() -> None:
 def test_work_beyond_the_contract_is_over_it_even_where_retainage_keeps_the_money_below() -> None:
     """$1,000.00 of work less $100.00 retainage; a deduction of $50.00 leaves $950.00."""
     drawn = halves(retainage=Fraction(1, 10))
-    history = bill_each(drawn, "A", "B")
+    history = bill_each(drawn, "A", "B", keep_held=True)
     plan = place_alone(drawn, SignedChange("CO", "Less", Decimal("-50.00")), "Less", "Seen")
     status = billing_status(plan, history)
     assert (status.billed, status.over_contract) == (Decimal("900.00"), Decimal("50.00"))

@@ -15,7 +15,7 @@ from estimating.documents.issue import CannotIssue
 from estimating.models import Document
 from estimating.models.document import NotAllowed
 from estimating.verification.documents import faults
-from invoicing.billing.basis import read_sums
+from invoicing.billing.basis import read_lines, read_sums
 from invoicing.invoices.einvoice_attachment import xml_of
 from invoicing.invoices.issue import MEANWHILE, issue_bill
 from invoicing.ledger.history import billed_lines
@@ -129,12 +129,34 @@ def test_a_bill_whose_plan_was_redrawn_meanwhile_is_refused() -> None:
 
 def test_retainage_is_held_from_each_bill_and_released_by_its_own() -> None:
     job = signed_floor(plan={"retainage_percent": Decimal(10)})
-    first = billed(job, "Begun", "First coat", "Done")
+    first = billed(job, "Begun", "First coat", "Done", keeps_held=True)
     assert first.total.amount == Decimal("177.12")  # 196.80 less 19.68
     assert first.read_snapshot()["contract"]["held"] == "19.68"
     release = billed(job, kind=BillDraft.Kind.RELEASE)
     assert shown_lines(release) == {"Retainage released": "19.68"}
     assert release.read_snapshot()["contract"]["left"] == "0.00"
+
+
+def test_the_last_bill_releases_what_is_held_in_one_paper() -> None:
+    job = signed_floor(plan={"retainage_percent": Decimal(10)})
+    assert shown_lines(billed(job, "Begun")) == {"Begun": "59.04", "Retainage held back": "-5.90"}
+    last = billed(job, "First coat", "Done")
+    assert shown_lines(last) == {"First coat": "59.04", "Done": "78.72", "Retainage released": "5.90"}
+    assert (last.read_snapshot()["contract"]["left"], last.read_snapshot()["contract"]["held"]) == (
+        "0.00",
+        "0.00",
+    )
+    assert list(faults()) == []
+
+
+def test_bills_from_before_it_was_kept_what_is_retained_still_count_all_work() -> None:
+    job = signed_floor(plan={"retainage_percent": Decimal(10)})
+    invoice = billed(job, "Begun")
+    basis = invoice.read_basis()
+    for line in basis["lines"]:
+        del line["retained"]
+    assert [line.retained for line in read_lines(basis)] == [True, True]
+    assert sum(line.amount for line in read_lines(basis)) == Decimal("53.14")
 
 
 def test_a_deposit_is_billed_first_and_taken_off_as_far_as_the_bills_go() -> None:

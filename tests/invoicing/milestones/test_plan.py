@@ -111,14 +111,14 @@ def test_the_deposit_is_known_whichever_way_it_is_asked() -> None:
     assert kitchen_plan(deposit=Decimal("1000.00")).deposit_asked == Decimal(1000)
 
 
-def test_a_first_milestone_asks_for_its_taxed_part_less_what_is_held_of_it() -> None:
+def test_a_first_milestone_asks_for_all_of_it_and_nothing_is_held() -> None:
     """A tenth of $1,000.00, of which $400.00 is taxed, with 5 % held; or $200.00 taken off later."""
     first = [
         MilestoneTerm("D", "Deposit", "Signed", Fraction(1, 10), is_deposit=True),
         MilestoneTerm("R", "Rest", "Done"),
     ]
     plan = draw_plan(Decimal(1000), first, Decimal(400), Fraction(1, 20))
-    assert (plan.deposit_asked, plan.deposit_taxable) == (Decimal("95.00"), Decimal("38.00"))
+    assert (plan.deposit_asked, plan.deposit_taxable) == (Decimal("100.00"), Decimal("40.00"))
     later = draw_plan(Decimal(1000), [MilestoneTerm("R", "Rest", "Done")], Decimal(400), deposit=Decimal(200))
     assert (later.deposit_asked, later.deposit_taxable) == (Decimal("200.00"), Decimal("80.00"))
 

@@ -41,7 +41,9 @@ def test_an_estimate_prints_each_milestone_with_its_condition_and_amount(estimat
         assert f"{step.name}: {step.condition}" in text
         assert f"Doesn't cover: {step.not_covered}" in text
         assert f"${amount}" in text
-    assert "5% of each bill for work is held back and falls due when all work is done." in text
+    assert (
+        "5% of each bill for work but the deposit is held back and falls due when all work is done." in text
+    )
     assert list(faults()) == []
 
 

@@ -341,7 +341,7 @@ def test_terms_of_the_plan_are_kept_and_shown(signed_in: Client) -> None:
     job = signed_floor()
     signed_in.post(reverse("plan-terms", args=[job.pk]), terms(deposit="50"))
     page = money(signed_in, job)
-    assert "5 % of each bill for work is held back" in page
+    assert "5 % of each bill for work is held back, none of a deposit" in page
     assert "A deposit of $50.00 is asked for first" in page
 
 
@@ -434,15 +434,15 @@ def test_billing_ahead_of_finished_work_is_said_where_work_is_ticked(signed_in: 
 
 @issued
 def test_what_is_held_back_is_not_asked_for_ahead_of_the_work(signed_in: Client) -> None:
-    """30 % of $196.80 are $59.04, of which $5.90 are held; of two such milestones $11.81, $5.91 of it of
-    the second. The trim has earned its $6.00."""
+    """30 % of $196.80 are $59.04, of which $5.90 are held; nothing is of a deposit. The trim has earned its
+    $6.00."""
     job = floor_and_trim("6.00", state="CA", plan={"retainage_percent": 10})
     signed_in.post(reverse("work-done", args=[job.pk]), {boxes(signed_in, job)["Trim"]: "on"})
     bill = text(signed_in.get(draft(job, "Begun").get_absolute_url()))
     assert "With this bill $53.14 is asked for against $6.00 of work done" in bill
     Milestone.objects.filter(plan__job=job, name="Begun").update(is_deposit=True)
     bill = text(signed_in.get(draft(job, "Begun", "First coat").get_absolute_url()))
-    assert "With this bill $53.13 is asked for against $6.00 of work done" in bill
+    assert "With this bill $53.14 is asked for against $6.00 of work done" in bill
 
 
 @issued
