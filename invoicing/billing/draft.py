@@ -209,7 +209,7 @@ def _change_lines(
     if not due or (change.is_time_and_material and due < 0):
         return
     taxable -= total_taxable(billed)
-    yield BillLine(BillLineKind.CHANGE, change.title, due, taxable, part.milestone, change.key)
+    yield BillLine(BillLineKind.CHANGE, plan.part_title(part), due, taxable, part.milestone, change.key)
 
 
 def _held(plan: Plan, lines: Iterable[BillLine]) -> list[BillLine]:

@@ -258,15 +258,26 @@ class PlannedCostForm(ModelForm[PlannedCost]):
 
 
 class ChangePlacementForm(ModelForm[PlannedChange]):
-    """Where the money of one change goes once it is signed."""
+    """Where the money of one change goes once it is signed: by a rule, or with a milestone that is open."""
+
+    goes = forms.ChoiceField(label="Its money goes to", widget=forms.RadioSelect)
 
     class Meta:
         model = PlannedChange
-        fields = ("goes",)
-        widgets = {"goes": forms.RadioSelect}
-        labels = {"goes": "Its money goes to"}
+        fields = ()
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, offered: Sequence[Milestone], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.offered = {milestone.key: milestone for milestone in offered}
+        named = [(key, f"With {milestone}") for key, milestone in self.offered.items()]
+        offer_choices(self, "goes", [*ChangePlacement.choices, *named])
+        planned = self.instance
+        self.initial["goes"] = planned.milestone.key if planned.milestone else planned.goes
         set_plain_messages(self.fields)
-        offer_choices(self, "goes", ChangePlacement.choices)
+
+    def clean_goes(self) -> str:
+        goes: str = self.cleaned_data["goes"]
+        self.instance.milestone = self.offered.get(goes)
+        if self.instance.milestone is None:
+            self.instance.goes = goes
+        return goes

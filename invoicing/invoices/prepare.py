@@ -237,7 +237,10 @@ def _line_texts(billing: JobBilling) -> dict[str, str]:
         for milestone in billing.job_plan.milestones
         if milestone.reached_on
     }
-    return conditions | {key: change.in_words() for key, change in billing.time_and_material.items()}
+    plan = billing.job_plan.plan
+    spread = {change.key: plan.spread_in_words(change.key) for change in plan.changes} if plan else {}
+    measured = {key: change.in_words() for key, change in billing.time_and_material.items()}
+    return conditions | spread | measured
 
 
 def _late_in_words(percent: Decimal) -> str:

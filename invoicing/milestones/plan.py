@@ -161,6 +161,21 @@ class Plan:
         """Return the parts of signed changes that are billed with a milestone."""
         return tuple(part for part in self.parts if part.milestone == milestone)
 
+    def part_title(self, part: ChangePart) -> str:
+        """Name a part of a signed change; of one with several parts: "Change order 2, Rot, part 1 of 3"."""
+        parts, title = self._parts_of_change(part.change), self.change(part.change).title
+        return title if len(parts) == 1 else f"{title}, part {parts.index(part) + 1} of {len(parts)}"
+
+    def spread_in_words(self, change: str) -> str:
+        """Say of a change with several parts what it comes to in all; empty for any other."""
+        parts = self._parts_of_change(change)
+        if len(parts) < 2:
+            return ""
+        return f"{format_price(self.change(change).amount)} in all, spread over {len(parts)} payments."
+
+    def _parts_of_change(self, change: str) -> list[ChangePart]:
+        return [part for part in self.parts if part.change == change]
+
     def amount(self, milestone: str) -> Decimal:
         """Return what a milestone comes to with the changes placed there."""
         return self.milestone(milestone).base + sum_money(part.amount for part in self.parts_of(milestone))

@@ -121,13 +121,17 @@ class MilestonePhoto(models.Model):
 
 
 class PlannedChange(models.Model):
-    """Where one change is to go once it is signed, if it is to go elsewhere than the plan says."""
+    """Where one change is to go once it is signed, if it is to go elsewhere than the plan says.
+
+    A `milestone` that was chosen for it comes before `goes`.
+    """
 
     change = models.OneToOneField(ChangeOrder, models.CASCADE, related_name="planned")
     goes = models.CharField("its money goes to", max_length=6, choices=ChangePlacement)
+    milestone = models.ForeignKey(Milestone, models.SET_NULL, related_name="+", null=True)
 
     def __str__(self) -> str:
-        return f"{self.change}: {self.get_goes_display()}"
+        return f"{self.change}: {self.milestone or self.get_goes_display()}"
 
 
 class PlacedPart(models.Model):

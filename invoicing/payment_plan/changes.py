@@ -6,14 +6,14 @@ sends changes; where there is no room, it gets a milestone of its own.
 """
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from estimating.contract.lines import SignedBasis
 from estimating.models import ChangeOrder, Document, Job
 from invoicing.ledger.history import billed_lines
 from invoicing.milestones import plan as rules
-from invoicing.milestones.change_placement import place_last, place_spread
+from invoicing.milestones.change_placement import place_last, place_spread, place_with
 from invoicing.milestones.contract_amounts import change_key, signed_changes_of
 from invoicing.milestones.plan import NO_MONEY, ChangePart, PlanFault, SignedChange
 from invoicing.models import Milestone, PaymentPlan, PlacedPart, PlannedChange
@@ -86,27 +86,52 @@ def with_change(job_plan: JobPlan, change: SignedChange, parts: Iterable[ChangeP
     return replace(job_plan, plan=plan)
 
 
-def placement_of(change: ChangeOrder | None, payment_plan: PaymentPlan) -> str:
+@dataclass(frozen=True)
+class Placement:
+    """Where a change's money is to go: a ChangePlacement, or before that the key of a chosen milestone."""
+
+    goes: str
+    milestone: str = ""
+
+
+def placement_of(change: ChangeOrder | None, payment_plan: PaymentPlan) -> Placement:
     """Return where a change's money is to go: where its owner sent it, or else the plan. Costs a query."""
     planned = PlannedChange.objects.filter(change=change).first() if change else None
-    return planned.goes if planned else payment_plan.changes_go
+    if planned is None:
+        return Placement(payment_plan.changes_go)
+    return Placement(planned.goes, f"{planned.milestone_id or ''}")
 
 
-def parts_by_placement(job_plan: JobPlan, change: SignedChange, placement: str) -> tuple[ChangePart, ...]:
+def open_milestones(job_plan: JobPlan) -> list[Milestone]:
+    """Return the milestones of the estimate with something left, with which the money of a change can go.
+
+    A deposit was asked for before anything could change, and the line of a change bills that change alone.
+    """
+    return [
+        row for row in job_plan.own_milestones if not row.is_deposit and job_plan.left.get(row.key, 0) > 0
+    ]
+
+
+def parts_by_placement(
+    job_plan: JobPlan, change: SignedChange, placement: Placement
+) -> tuple[ChangePart, ...]:
     """Return the parts of a change by its placement; empty where it needs a milestone of its own."""
     plan = job_plan.plan
-    place = {
-        ChangePlacement.SPREAD: place_spread,
-        ChangePlacement.LAST: place_last,
-    }.get(ChangePlacement(placement))
-    if plan is None or place is None:
+    if plan is None:
         return ()
-    # A deposit was asked for before anything could change.
-    left = {key: amount for key, amount in job_plan.left.items() if not plan.milestone(key).is_deposit}
+    left = {row.key: job_plan.left[row.key] for row in open_milestones(job_plan)}
     try:
-        return place(plan, change, left).parts[len(plan.parts) :]
+        if placement.milestone:
+            placed = place_with(plan, change, placement.milestone, left)
+        elif placement.goes == ChangePlacement.SPREAD:
+            placed = place_spread(plan, change, left)
+        elif placement.goes == ChangePlacement.LAST:
+            placed = place_last(plan, change, left)
+        else:
+            return ()
     except PlanFault:
         return ()
+    return placed.parts[len(plan.parts) :]
 
 
 def _parts_on_document(

@@ -115,7 +115,7 @@ def _amount_with(job_plan: JobPlan, milestone: Milestone, share: Fraction) -> De
 
 
 def _titled_changes(plan: Plan, milestone: Milestone) -> tuple[tuple[str, Decimal], ...]:
-    return tuple((plan.change(part.change).title, part.amount) for part in plan.parts_of(milestone.key))
+    return tuple((plan.part_title(part), part.amount) for part in plan.parts_of(milestone.key))
 
 
 def plan_cautions(job_plan: JobPlan, state: str, today: date) -> tuple[BillingCaution, ...]:

@@ -75,7 +75,7 @@ def read_plans(jobs: Iterable[Job], books: Books) -> dict[int, JobPlan]:
     payment_plans = {row.job_id: row for row in rows.prefetch_related("milestones")}
     parts: dict[int, list[PlacedPart]] = defaultdict(list)
     placed = PlacedPart.objects.filter(milestone__plan__in=payment_plans.values())
-    for part in placed.select_related("milestone"):
+    for part in placed.select_related("milestone").order_by("document", "by_measure", "pk"):
         parts[part.milestone.plan_id].append(part)
     plans = {}
     for job_id, contract in read_contracts(payment_plans).items():
@@ -86,7 +86,8 @@ def read_plans(jobs: Iterable[Job], books: Books) -> dict[int, JobPlan]:
 
 
 def _placed_parts(payment_plan: PaymentPlan) -> Iterable[PlacedPart]:
-    return PlacedPart.objects.filter(milestone__plan=payment_plan)
+    # In the order in which they were placed, so that the second part stays the second.
+    return PlacedPart.objects.filter(milestone__plan=payment_plan).order_by("document", "by_measure", "pk")
 
 
 def _job_plan(

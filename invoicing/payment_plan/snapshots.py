@@ -17,6 +17,7 @@ from invoicing.milestones.plan import ChangePart, PlanFault, SignedChange, sum_m
 from invoicing.models import Milestone, MoneyRules, PaymentPlan
 from invoicing.models.plan import ChangePlacement
 from invoicing.payment_plan.changes import (
+    Placement,
     parts_by_placement,
     place_signed_changes,
     placement_of,
@@ -157,7 +158,7 @@ def _moved_rows(before: JobPlan, after: JobPlan) -> list[dict[str, Any]]:
 
 
 def _place_unsigned(
-    job_plan: JobPlan, changes: Sequence[SignedChange], placement: str
+    job_plan: JobPlan, changes: Sequence[SignedChange], placement: Placement
 ) -> tuple[JobPlan, list[ChangePart]]:
     """Return the plan with these changes where they would go, and their parts.
 

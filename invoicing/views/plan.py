@@ -17,6 +17,7 @@ from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.milestones.plan import PlanFault
 from invoicing.milestones.templates import SHIPPED_TEMPLATES, PlanTemplateStep, with_a_balance
 from invoicing.models import Pattern, PaymentPlan, PlacedPart, PlannedChange
+from invoicing.payment_plan.changes import open_milestones
 from invoicing.payment_plan.finished_work import (
     compare_billing,
     group_label,
@@ -159,7 +160,7 @@ def change_placement(request: HttpRequest, change_id: int) -> HttpResponse:
         return to_money(job)
     planned = PlannedChange.objects.filter(change=change).first()
     planned = planned or PlannedChange(change=change, goes=job_plan.payment_plan.changes_go)
-    form = ChangePlacementForm(request.POST or None, instance=planned)
+    form = ChangePlacementForm(request.POST or None, instance=planned, offered=open_milestones(job_plan))
     if form.is_valid():
         form.save()
         return redirect(change)

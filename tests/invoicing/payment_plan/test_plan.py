@@ -108,6 +108,35 @@ def test_a_change_is_not_spread_over_what_is_billed_or_over_the_deposit() -> Non
     assert amounts(job) == {"Begun": "59.04", "First coat": "59.04", "Done": "178.72"}
 
 
+@pytest.mark.parametrize(
+    ("way", "after"),
+    [("spread", ("74.04", "74.04", "98.72")), ("last", ("59.04", "59.04", "128.72"))],
+)
+def test_a_change_puts_no_money_on_the_line_of_another(way: str, after: tuple[str, ...]) -> None:
+    job = signed_floor()
+    sign_change(job, "Rot", "100.00")
+    PaymentPlan.objects.update(changes_go=way)
+    sign_change(job, "Lights", "50.00")
+    assert tuple(amounts(job).values()) == (*after, "100.00")
+
+
+def test_each_part_of_a_spread_change_says_which_it_is_of_how_many() -> None:
+    job = signed_floor({"changes_go": "spread"})
+    sign_change(job, "Rot", "100.00")
+    first = billed(job, "Begun").read_snapshot()["lines"]
+    rest = billed(job, "First coat", "Done").read_snapshot()["lines"]
+    title = "Change order 1, Rot, part"
+    assert [(line["title"], line["amount"]) for line in (*first, *rest)] == [
+        ("Begun", "59.04"),
+        (f"{title} 1 of 3", "30.00"),
+        ("First coat", "59.04"),
+        (f"{title} 2 of 3", "30.00"),
+        ("Done", "78.72"),
+        (f"{title} 3 of 3", "40.00"),
+    ]
+    assert first[1]["says"] == "$100.00 in all, spread over 3 payments."
+
+
 def test_a_credit_above_what_is_left_gets_a_line_of_its_own() -> None:
     job = signed_floor({"changes_go": "last"})
     billed(job, "Done")

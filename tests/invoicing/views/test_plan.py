@@ -548,6 +548,27 @@ def test_a_change_is_sent_its_own_way(signed_in: Client) -> None:
     assert change.planned.goes == "last"
 
 
+@issued
+def test_a_change_goes_with_the_milestone_that_he_chooses(signed_in: Client) -> None:
+    job = signed_floor()
+    issue_bill(bill := draft(job, "Begun"), ready(bill), AT)
+    change = make_change(job, "Rot")
+    agreed(change, "Rot", "1", "", "100.00")
+    page = reverse("change-goes", args=[change.pk])
+    offered = text(signed_in.get(page))
+    assert "With First coat" in offered
+    assert "With Begun" not in offered
+    chosen = milestone(job, "First coat")
+    assert signed_in.post(page, {"goes": milestone(job, "Begun").key}).status_code == 422
+    signed_in.post(page, {"goes": chosen.key})
+    assert f'value="{chosen.key}" required id="id_goes_3" checked' in text(signed_in.get(page))
+    document = issued_change(change)
+    (row,) = document.read_snapshot()["payments"]["rows"]
+    assert row == {"name": "First coat", "before": "59.04", "after": "159.04"}
+    sign_on_paper(document)
+    assert "With Change order 1, Rot: $100.00" in money(signed_in, job)
+
+
 def test_more_milestones_cost_no_more_queries(signed_in: Client, job: Job) -> None:
     def queries(place: str) -> int:
         with CaptureQueriesContext(connection) as asked:
