@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from estimating.contract.document_amounts import TaxedAmount
 from estimating.documents.billing_hooks import BillingHooks
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
@@ -13,6 +14,7 @@ from invoicing import billing_step, demo
 from invoicing.invoices import einvoice_attachment, issued, verification
 from invoicing.models import MoneyRules
 from invoicing.payment_plan import signed_schedule, snapshots
+from invoicing.payment_plan.contract import read_settled_hours
 from invoicing.payments import refunds
 
 BILLS = frozenset({Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE})
@@ -34,6 +36,9 @@ class InvoicingHooks(BillingHooks):
         self, change: ChangeOrder, basis: Mapping[str, Any]
     ) -> tuple[dict[str, Any], list[dict[str, Any]]]:
         return snapshots.change_payments(change, basis)
+
+    def settled_hours(self, jobs: Iterable[Job]) -> Mapping[int, TaxedAmount]:
+        return read_settled_hours(jobs)
 
     def document_signed(self, document: Document) -> None:
         snapshots.document_signed(document)

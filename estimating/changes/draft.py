@@ -1,6 +1,6 @@
 """Reads a change order that is being written, and what was signed for its job, from the database."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -20,6 +20,7 @@ from estimating.changes.price import (
     price_change,
 )
 from estimating.contract.contract_sum import Contract, contract_sum
+from estimating.contract.document_amounts import goes_by_the_hour
 from estimating.contract.lines import (
     ContractAllowance,
     ContractLine,
@@ -30,6 +31,7 @@ from estimating.contract.lines import (
     contract_rules,
 )
 from estimating.contract.unit_prices import FOUND, OPTION, UnitPrice, unit_prices
+from estimating.documents.billing_hooks import billing
 from estimating.estimates.draft import Draft, policy_of, read_draft
 from estimating.events import states
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, Document, Estimate, Job
@@ -105,7 +107,10 @@ class ChangeDraft:
 
 
 def signed_job(job: Job) -> SignedJob | None:
-    """Return what was signed for a job; None before its estimate is signed. Costs a query."""
+    """Return what was signed for a job; None before its estimate is signed.
+
+    Costs a query, and one more where work goes by the hour.
+    """
     rows = Acceptance.objects.binding(job).select_related("document__estimate__change")
     acceptances = list(
         rows.defer("document__pdf", "document__snapshot").order_by("document__kind", "document__number")
@@ -115,12 +120,12 @@ def signed_job(job: Job) -> SignedJob | None:
     if estimate is None:
         return None
     acceptances.sort(key=lambda acceptance: acceptance is not estimate)
-    bases = [signed_basis(acceptance) for acceptance in acceptances]
+    bases = [acceptance.signed_basis() for acceptance in acceptances]
     lines = contract_lines(bases)
     basis = bases[0].basis
     return SignedJob(
         estimate=estimate.document,
-        contract=contract_sum(acceptance.as_signed() for acceptance in acceptances),
+        contract=_contract_sum(job, acceptances, bases),
         rules=contract_rules(basis),
         lines=lines,
         allowances=contract_allowances(bases, lines),
@@ -129,11 +134,13 @@ def signed_job(job: Job) -> SignedJob | None:
     )
 
 
-def signed_basis(acceptance: Acceptance) -> SignedBasis:
-    """Return the basis of a signed document; the record of a signature counts options from 1."""
-    document = acceptance.document
-    positions = [option["place"] - 1 for option in acceptance.read_record()["options"]]
-    return SignedBasis(document.pk, str(document), document.read_basis(), positions)
+def _contract_sum(job: Job, acceptances: Iterable[Acceptance], bases: Sequence[SignedBasis]) -> Contract:
+    """Return the contract sum. Costs a query where work goes by the hour."""
+    settled = billing().settled_hours([job]) if any(map(goes_by_the_hour, bases)) else {}
+    return contract_sum(
+        acceptance.as_signed(basis, settled.get(basis.document))
+        for acceptance, basis in zip(acceptances, bases, strict=True)
+    )
 
 
 def waiting_changes(job: Job) -> list[Document]:

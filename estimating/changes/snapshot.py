@@ -11,9 +11,9 @@ from typing import Any
 
 from catalog.money.amounts import format_price
 from estimating.changes.price import ChangeRow, PricedChange, RowKind
-from estimating.contract.contract_sum import CHANGE_ORDER, ESTIMATE, Contract, ContractStep, SignedDocument
+from estimating.contract.contract_sum import CHANGE_ORDER, Contract, ContractStep
 from estimating.contract.lines import ContractRules
-from estimating.plain_text import day_in_words, money, nonblank_lines
+from estimating.plain_text import money, nonblank_lines
 from estimating.pricing.hidden_conditions import in_units
 from estimating.pricing.percentages import tax_rate_in_words
 from estimating.snapshots.estimate import photos_for_snapshot
@@ -159,8 +159,8 @@ def _contract(contract: Contract, change: Decimal, waiting: Waiting) -> dict[str
     """Return the rows that lead from the original contract sum to the one after the change."""
     first, *later = contract.steps
     return {
-        "original": _signed_amount(first.signed),
-        "earlier": [_signed_amount(step.signed) for step in later],
+        "original": _signed_amount(first),
+        "earlier": [_signed_amount(step) for step in later],
         "before": money(contract.total),
         "change": money(change),
         "after": money(contract.total + change),
@@ -173,12 +173,9 @@ def waiting_rows(waiting: Waiting) -> list[dict[str, str]]:
     return [{"label": name, "price": money(amount)} for name, amount in waiting]
 
 
-def _signed_amount(signed: SignedDocument) -> dict[str, str]:
-    """Return what was signed and its amount, such as "Change order 2, Rot, signed Mon 7 Dec 2026"."""
-    name = "Estimate" if signed.kind == ESTIMATE else "Change order"
-    about = f", {signed.about}" if signed.about else ""
-    label = f"{name} {signed.number}{about}, signed {day_in_words(signed.signed_on)}"
-    return {"label": label, "price": money(signed.amount)}
+def _signed_amount(step: ContractStep) -> dict[str, str]:
+    """Return a step's name and amount, such as "Change order 2, Rot, signed Mon 7 Dec 2026"."""
+    return {"label": step.label, "price": money(step.amount)}
 
 
 def days_in_words(days: int) -> str:
@@ -209,6 +206,7 @@ def statement_snapshot(
         "steps": [_step(step) for step in contract.steps],
         "original": money(contract.original),
         "changes": money(contract.changes),
+        "tax": money(contract.tax),
         "total": money(contract.total),
         "days": _about_days(days),
         "waiting": waiting_rows(waiting),
@@ -216,4 +214,4 @@ def statement_snapshot(
 
 
 def _step(step: ContractStep) -> dict[str, str]:
-    return {**_signed_amount(step.signed), "after": money(step.after)}
+    return {**_signed_amount(step), "after": money(step.after)}

@@ -3,7 +3,7 @@
 A signature fails where a newer document came first, because its event takes the lock of the chain; and a
 document has one `Acceptance`, so that two tabs make one signature. The sum that was on the page comes back
 with the form: another sum isn't signed. The database protects `Acceptance`, `SignedCopy` and `Scan` like
-documents. The contract sum is `contract_sum(Acceptance.objects.signed(job))`.
+documents. The contract sum is `signed_job(job).contract`.
 
 Nothing happens on GET: "opened" is recorded after a touch, a key or a scroll, so that mail scanners don't
 count.

@@ -10,6 +10,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Protocol
 
+from estimating.contract.document_amounts import TaxedAmount
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
@@ -46,6 +47,13 @@ class BillingHooks(Protocol):
         """Return what a change order shows under "payments" and what its basis keeps under "plan".
 
         Both are empty for nothing. Raises PaymentsUnfit.
+        """
+        ...
+
+    def settled_hours(self, jobs: Iterable[Job]) -> Mapping[int, TaxedAmount]:
+        """Return what work by the hour counts at, by the primary key of its change order.
+
+        That is its limit, and once it is settled what it came to. Costs a query.
         """
         ...
 
@@ -101,6 +109,9 @@ class NoBilling(BillingHooks):
         self, change: ChangeOrder, basis: Mapping[str, Any]
     ) -> tuple[dict[str, Any], list[dict[str, Any]]]:
         return {}, []
+
+    def settled_hours(self, jobs: Iterable[Job]) -> Mapping[int, TaxedAmount]:
+        return {}
 
     def document_signed(self, document: Document) -> None:
         return None

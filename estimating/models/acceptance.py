@@ -7,6 +7,8 @@ from django.db import models
 
 from catalog.fields.model import MoneyField
 from estimating.contract.contract_sum import SignedDocument
+from estimating.contract.document_amounts import TaxedAmount, document_amounts
+from estimating.contract.lines import SignedBasis
 from estimating.events.chain import digest
 from estimating.events.states import CANCELED
 from estimating.models.client_link import ClientLink
@@ -24,13 +26,6 @@ class AcceptanceQuerySet(models.QuerySet["Acceptance"]):
     def binding(self, job: Job) -> Self:
         """Return the signatures of a job's documents that weren't canceled."""
         return self.uncanceled().filter(document__job=job)
-
-    def signed(self, job: Job) -> list[SignedDocument]:
-        """Return the signed documents that a job's contract sum is made of."""
-        rows = self.binding(job).select_related("document__estimate__change")
-        return [
-            acceptance.as_signed() for acceptance in rows.order_by("document__series", "document__number")
-        ]
 
 
 class Acceptance(models.Model):
@@ -61,15 +56,29 @@ class Acceptance(models.Model):
         record: dict[str, Any] = json.loads(self.record)
         return record
 
-    def as_signed(self) -> SignedDocument:
+    def signed_basis(self) -> SignedBasis:
+        """Return the basis of the signed document; the record of a signature counts options from 1."""
+        document = self.document
+        positions = [option["place"] - 1 for option in self.read_record()["options"]]
+        return SignedBasis(document.pk, str(document), document.read_basis(), positions)
+
+    def as_signed(self, basis: SignedBasis, settled: TaxedAmount | None = None) -> SignedDocument:
         """Return the signed document for the rules of the contract sum.
 
-        Costs queries where document, estimate and change weren't fetched before.
+        `settled` is what its work by the hour came to. Costs queries where document, estimate and change
+        weren't fetched before.
         """
-        document = self.document
+        document, amounts = self.document, document_amounts(basis, settled)
         change = getattr(document.estimate, "change", None)
-        about = change.title if change else ""
-        return SignedDocument(document.kind, document.number, self.total.amount, self.signed_on, about)
+        return SignedDocument(
+            document.kind,
+            document.number,
+            self.total.amount,
+            self.signed_on,
+            change.title if change else "",
+            amounts.signed_tax,
+            amounts.settlement,
+        )
 
 
 class SignedCopy(models.Model):

@@ -6,7 +6,6 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from estimating.changes.draft import signed_basis
 from estimating.models import Acceptance, Document, Job
 from estimating.plain_text import money
 from invoicing.ledger.accounts import Books
@@ -154,7 +153,7 @@ def materials_table(books: Books, span: Span) -> CsvTable:
     """
     sums: dict[Job, MaterialCosts] = {}
     for acceptance in _signed_in(span.until.year):
-        signed = signed_basis(acceptance)
+        signed = acceptance.signed_basis()
         job = acceptance.document.job
         sums[job] = sums.get(job, MaterialCosts()) + material_costs(signed.basis, signed.options_chosen)
     rows = tuple(

@@ -133,7 +133,7 @@ def _not_reached(milestones: Iterable[Milestone]) -> Iterator[str]:
 def _settling_cents(bill: Bill, billing: JobBilling, plan: Plan) -> Decimal:
     """Return what the tax of this bill takes or leaves so that all bills come to the tax that was signed."""
     contract, percent = billing.contract, signed_tax_percent(billing.contract)
-    if not percent or plan.changes != contract.changes:
+    if not percent:
         return NO_MONEY
     taxes = [(document.kind, read_sums(document.read_basis()).tax) for document in billing.bills]
     before = sum_money(tax if kind == Document.Kind.INVOICE else -tax for kind, tax in taxes)

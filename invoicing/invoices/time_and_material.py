@@ -102,7 +102,7 @@ def read_time_and_material(*contracts: ContractAmounts) -> dict[str, TimeAndMate
     changes = {
         signed[change.key].document: change
         for contract in contracts
-        for change in contract.changes
+        for change in contract.as_signed
         if change.is_time_and_material
     }
     if not changes:

@@ -55,7 +55,8 @@ class Milestone:
 class SignedChange:
     """A signed change, or a part of one.
 
-    One for time and material is billed by hours and receipts as they come; `amount` is then its limit.
+    One for time and material is billed by hours and receipts as they come; `amount` is then its limit or,
+    where it `is_settled`, what it came to.
     """
 
     key: str
@@ -63,6 +64,7 @@ class SignedChange:
     amount: Decimal
     taxable: Decimal = NO_MONEY
     is_time_and_material: bool = False
+    is_settled: bool = False
 
 
 @dataclass(frozen=True)

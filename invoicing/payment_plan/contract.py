@@ -8,12 +8,13 @@ from typing import Any
 from django.utils import timezone
 
 from catalog.models import Firm
-from estimating.changes.draft import signed_basis
+from estimating.contract.document_amounts import TaxedAmount, goes_by_the_hour
 from estimating.contract.lines import SignedBasis
 from estimating.estimates.draft import read_draft
 from estimating.models import Acceptance, Document, Estimate, Job
 from estimating.snapshots.price_basis import estimate_basis
 from invoicing.milestones.contract_amounts import ContractAmounts, contract_amounts
+from invoicing.models import PlacedPart
 
 
 def read_contract(job: Job) -> ContractAmounts:
@@ -22,7 +23,10 @@ def read_contract(job: Job) -> ContractAmounts:
 
 
 def read_contracts(jobs: Iterable[Job | int]) -> dict[int, ContractAmounts]:
-    """Return what was signed, by job, for those jobs that have a signed estimate. Costs a query."""
+    """Return what was signed, by job, for those jobs that have a signed estimate.
+
+    Costs a query, and one more where work goes by the hour.
+    """
     signatures: dict[int, list[Acceptance]] = defaultdict(list)
     rows = (
         Acceptance.objects.uncanceled()
@@ -33,7 +37,10 @@ def read_contracts(jobs: Iterable[Job | int]) -> dict[int, ContractAmounts]:
     )
     for acceptance in rows:
         signatures[acceptance.document.job_id].append(acceptance)
-    contracts = {job: _signed_contract(acceptances) for job, acceptances in signatures.items()}
+    bases = {job: [row.signed_basis() for row in signed] for job, signed in signatures.items()}
+    by_the_hour = [job for job, rows in bases.items() if any(map(goes_by_the_hour, rows))]
+    settled = read_settled_hours(by_the_hour) if by_the_hour else {}
+    contracts = {job: _signed_contract(rows, bases[job], settled) for job, rows in signatures.items()}
     return {job: contract for job, contract in contracts.items() if contract}
 
 
@@ -46,17 +53,24 @@ def signed_late_percent(job: Job) -> Decimal:
     return contract.late_percent if contract else Decimal(0)
 
 
-def _signed_contract(acceptances: Sequence[Acceptance]) -> ContractAmounts | None:
-    estimates = (row for row in acceptances if row.document.kind == Document.Kind.ESTIMATE)
-    estimate = next(estimates, None)
+def read_settled_hours(jobs: Iterable[Job | int]) -> dict[int, TaxedAmount]:
+    """Return what work by the hour counts at in the plans of jobs, by the primary key of its change order.
+
+    That is its limit, and once it is settled what it came to. Costs a query.
+    """
+    parts = PlacedPart.objects.filter(by_measure=True, document__job__in=jobs)
+    return {part.document_id: TaxedAmount(part.amount.amount, part.taxable.amount) for part in parts}
+
+
+def _signed_contract(
+    acceptances: Sequence[Acceptance], bases: Sequence[SignedBasis], settled: Mapping[int, TaxedAmount]
+) -> ContractAmounts | None:
+    rows = list(zip(acceptances, bases, strict=True))
+    estimate = next((basis for row, basis in rows if row.document.kind == Document.Kind.ESTIMATE), None)
     if estimate is None:
         return None
-    changes = [
-        (signed_basis(acceptance), change_title(acceptance.document))
-        for acceptance in acceptances
-        if acceptance is not estimate
-    ]
-    return contract_amounts(signed_basis(estimate), changes, is_signed=True)
+    changes = [(basis, change_title(row.document)) for row, basis in rows if basis is not estimate]
+    return contract_amounts(estimate, changes, is_signed=True, settled=settled)
 
 
 def _read_draft_contract(job: Job) -> ContractAmounts:

@@ -12,7 +12,7 @@ from invoicing.billing.status import check_redrawn, left_to_bill
 from invoicing.ledger.accounts import Books
 from invoicing.ledger.history import billed_lines
 from invoicing.milestones.contract_amounts import ContractAmounts, change_key
-from invoicing.milestones.plan import ChangePart, Plan, PlanFault, SignedChange, draw_plan, sum_money
+from invoicing.milestones.plan import ChangePart, Plan, PlanFault, draw_plan
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.contract import read_contract, read_contracts
 
@@ -135,26 +135,12 @@ def sum_plan(
     deposit = payment_plan.deposit.amount
     plan = draw_plan(contract.amount, terms, contract.taxable, payment_plan.retainage, deposit)
     placed = tuple(_change_part(part) for part in parts)
-    changes = tuple(_settled(change, placed) for change in contract.changes)
-    return replace(plan, changes=changes, parts=placed)
+    return replace(plan, changes=contract.changes, parts=placed)
 
 
 def _change_part(part: PlacedPart) -> ChangePart:
     key = change_key(part.document_id, part.by_measure)
     return ChangePart(key, f"{part.milestone_id}", part.amount.amount, part.taxable.amount)
-
-
-def _settled(change: SignedChange, parts: Sequence[ChangePart]) -> SignedChange:
-    """Return a change billed by hours and receipts at the amount that it ended at, where it has ended.
-
-    Until then its amount is its limit.
-    """
-    own = [part for part in parts if part.change == change.key]
-    if not (change.is_time_and_material and own):
-        return change
-    return replace(
-        change, amount=sum_money(part.amount for part in own), taxable=sum_money(part.taxable for part in own)
-    )
 
 
 def check_milestones(job_plan: JobPlan, milestones: Sequence[Milestone]) -> None:

@@ -13,11 +13,11 @@ from pypdf import PdfReader
 from pytest_django.live_server_helper import LiveServer
 
 from estimating.client.signed_file.verify_signed import faults
-from estimating.contract.contract_sum import contract_sum
 from estimating.models import Acceptance, Document, DocumentEvent
 from tests.conftest import DESK, PHONE
 from tests.estimating.client_visits import floor_with_options
 from tests.estimating.issuing import issue_now
+from tests.estimating.signed_kitchen import contract_to_date
 from tests.estimating.views.test_client_page_refusals import photo
 from tests.soundness import is_sound
 
@@ -88,7 +88,7 @@ def test_sent_option_taken_signed_and_the_sum_right_to_the_cent(
 
     acceptance = Acceptance.objects.get()
     assert acceptance.total.amount == Decimal("406.08")
-    assert contract_sum(Acceptance.objects.signed(acceptance.document.job)).total == Decimal("406.08")
+    assert contract_to_date(acceptance.document.job).total == Decimal("406.08")
     assert DocumentEvent.objects.filter(kind="opened").count() == 1
     with phone.expect_download() as download:
         phone.get_by_role("link", name="Signed file").click()
@@ -181,7 +181,7 @@ def test_a_client_cancels_what_he_signed_at_home(
     phone.get_by_label("I hereby cancel this transaction").check()
     phone.get_by_role("button", name="Cancel the contract").click()
     expect(phone.get_by_text("binds neither side any more")).to_be_visible()
-    assert contract_sum(Acceptance.objects.signed(taxed_floor.job)).total == 0
+    assert contract_to_date(taxed_floor.job).total == 0
 
     page.goto(f"/jobs/{taxed_floor.job_id}/papers/")
     expect(page.get_by_text("so nothing counts as signed")).to_be_visible()

@@ -16,6 +16,7 @@ from estimating.changes.edit import begin_change
 from estimating.changes.issue import issue_change, prepare_change
 from estimating.client.signing import enter_paper_signature
 from estimating.client.uploads import clean_scan
+from estimating.contract.contract_sum import Contract, contract_sum
 from estimating.demo import load_firm
 from estimating.documents.estimate import prepare_estimate
 from estimating.documents.issue import issue
@@ -66,6 +67,12 @@ def contract(job: Job) -> SignedJob:
     signed = signed_job(job)
     assert signed is not None
     return signed
+
+
+def contract_to_date(job: Job) -> Contract:
+    """What is signed of a job, nothing where that is nothing."""
+    signed = signed_job(job)
+    return signed.contract if signed else contract_sum(())
 
 
 def make_change(job: Job, title: str = "Rotten subfloor", **values: Any) -> ChangeOrder:

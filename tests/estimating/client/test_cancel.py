@@ -13,11 +13,10 @@ from django.utils import timezone
 from estimating.client.cancel import enter_cancellation, right_to_cancel
 from estimating.client.signed_copy import signed_snapshot
 from estimating.client.signing import Refused
-from estimating.contract.contract_sum import contract_sum
 from estimating.documents.estimate import prepare_estimate, reasons_against_issuing
 from estimating.documents.pdf import make_pdf
 from estimating.estimates.draft import read_draft
-from estimating.models import Acceptance, Document, Job
+from estimating.models import Document, Job
 from estimating.verification.documents import faults
 from tests.estimating.client_visits import NAME, SURE, floor_with_options, sent, sign, visit
 from tests.estimating.issuing import AT, DAY, issue_now, painted_floor
@@ -25,6 +24,7 @@ from tests.estimating.signed_kitchen import (
     agreed,
     cabinets_chosen,
     contract,
+    contract_to_date,
     issued_change,
     issued_now,
     make_change,
@@ -50,7 +50,7 @@ def signed(signed_in: Client) -> tuple[Client, str, Document]:
 
 
 def sum_of(job: Job) -> Decimal:
-    return contract_sum(Acceptance.objects.signed(job)).total
+    return contract_to_date(job).total
 
 
 def test_what_is_signed_at_home_says_beside_the_signature_that_it_can_be_canceled() -> None:

@@ -1,5 +1,6 @@
 """The contract sum: the signed estimate and the signed changes, whatever order they come in."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from random import Random
@@ -8,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimating.contract.contract_sum import CHANGE_ORDER, ESTIMATE, SignedDocument, contract_sum
+from estimating.contract.contract_sum import CHANGE_ORDER, ESTIMATE, Settlement, SignedDocument, contract_sum
 
 DAY = date(2026, 12, 7)
 amounts = st.decimals("-9999.99", "9999.99", places=2)
@@ -34,6 +35,20 @@ def test_each_step_says_the_sum_before_and_after_it() -> None:
     assert sums == [("0.00", "12000.00"), ("12000.00", "12412.50"), ("12412.50", "12012.50")]
     assert contract.original == Decimal("12000.00")
     assert contract.changes == Decimal("12.50")
+
+
+def test_work_by_the_hour_counts_at_what_it_came_to_once_it_is_settled() -> None:
+    """At most $354.25 with $20.00 of tax; it came to $140.20, and $12.00 of the tax fell away."""
+    settled = Settlement(Decimal("354.25"), Decimal("140.20"), Decimal("-12.00"))
+    paper = replace(change(1, "374.25", "Joist"), tax=Decimal("20.00"), settlement=settled)
+    contract = contract_sum([estimate("12000.00"), paper, change(2, "100.00")])
+    assert [f"{step.amount}" for step in contract.steps] == ["12000.00", "374.25", "-226.05", "100.00"]
+    assert (contract.total, contract.tax) == (Decimal("12248.20"), Decimal("8.00"))
+    assert contract.before_tax == Decimal("12240.20")
+    assert contract.steps[2].words == (
+        "Change order 1, Joist, by the hour: came to $140.20 of at most $354.25, before tax: -$226.05, "
+        "which makes $12,148.20."
+    )
 
 
 def test_the_chain_reads_in_words() -> None:

@@ -17,11 +17,11 @@ from django.utils import timezone
 from estimating.client.links import make_link
 from estimating.client.signed_file import verify_signed
 from estimating.client.signed_file.verify_signed import faults
-from estimating.contract.contract_sum import contract_sum
 from estimating.events.chain import digest
 from estimating.models import Acceptance, ClientLink, Document, DocumentEvent, SignedCopy
 from tests.estimating.client_visits import EMAIL, NAME, floor_with_options, sent, sign, visit
 from tests.estimating.issuing import issue_now
+from tests.estimating.signed_kitchen import contract_to_date
 from tests.factories import make_firm
 from tests.pdf_text import text_of
 
@@ -370,9 +370,9 @@ def test_what_is_signed_wants_its_payments_planned(signed_in: Client) -> None:
 def test_the_contract_sum_is_what_was_signed_with_the_options(address: str) -> None:
     browser, page = visit(address)
     job = Document.objects.get().job
-    assert contract_sum(Acceptance.objects.signed(job)).total == Decimal("0.00")
+    assert contract_to_date(job).total == Decimal("0.00")
     sign(browser, page, "393.60", options="0")
-    assert contract_sum(Acceptance.objects.signed(job)).total == Decimal("393.60")
+    assert contract_to_date(job).total == Decimal("393.60")
 
 
 def test_a_signed_file_is_checked_without_us_and_shows_any_changed_byte(address: str) -> None:

@@ -8,9 +8,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from estimating.client.cancel import enter_cancellation
-from estimating.contract.contract_sum import contract_sum
 from estimating.documents.issue import CannotIssue
-from estimating.models import Acceptance, Document, Estimate, Job
+from estimating.models import Document, Estimate, Job
 from estimating.verification.documents import faults
 from invoicing.milestones.plan import PlanFault
 from invoicing.milestones.templates import (
@@ -25,7 +24,14 @@ from invoicing.payment_plan.plan import check_milestones
 from invoicing.payment_plan.templates import create_plan, save_template, template_steps
 from tests.blank_papers import papers_left_blank
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now, painted_floor, unissued
-from tests.estimating.signed_kitchen import agreed, issued_change, make_change, quick_line, sign_on_paper
+from tests.estimating.signed_kitchen import (
+    agreed,
+    contract_to_date,
+    issued_change,
+    make_change,
+    quick_line,
+    sign_on_paper,
+)
 from tests.invoicing.bills import THIRDS, billed, job_plan_of, plan_of, signed_floor
 
 pytestmark = pytest.mark.django_db
@@ -254,7 +260,7 @@ def test_milestones_sum_to_the_contract_over_any_signed_changes(
     for number, (event, which, amount) in enumerate(story):
         happens(job, event, which, amount, number)
         assert job_plan_of(job).fault == ""
-        contract, plan = contract_sum(Acceptance.objects.signed(job)).total, plan_of(job)
+        contract, plan = contract_to_date(job).total, plan_of(job)
         assert sum(plan.amount(milestone.key) for milestone in plan.milestones) == contract
         assert plan.contract_sum == contract
 

@@ -3,6 +3,7 @@
 The floor is signed at $196.80; its first milestone is 30 %, $59.04.
 """
 
+import io
 import re
 from collections.abc import Callable
 from datetime import date, timedelta
@@ -13,6 +14,7 @@ from django.core import mail
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from pypdf import PdfReader
 from pytest_django import DjangoAssertNumQueries
 
 from estimating.client.cancel import enter_cancellation
@@ -341,6 +343,29 @@ def test_a_change_by_the_hour_is_settled_at_what_it_came_to_and_raised_again(
     assert "settled at $252.00" in signed_in.post(address, follow=True).content.decode()
     enter(**{"entry": "hours", "h-on": today, "h-hours": "40"})
     assert "settled at $368.16" in signed_in.post(address, follow=True).content.decode()
+
+
+def test_papers_and_money_say_the_same_once_work_by_the_hour_is_settled(signed_in: Client) -> None:
+    """Hours of $168.00 of a limit of $336.00, all of it taxed at 8 %: $196.80 + $168.00 + $29.18."""
+    job = signed_floor(tax_policy="everything", tax_percent=8)
+    change = make_change(job)
+    quick_line(change, "Sister one joist, 8 ft", "4", at_most=True)
+    paper = signed_change(change)
+    HoursWorked.objects.create(document=paper, on=timezone.localdate(), hours=Decimal(2))
+    signed_in.post(reverse("measured-settle", args=[job.pk, paper.pk]))
+    money = signed_in.get(reverse("job-money", args=[job.pk])).content.decode()
+    rows = re.findall(
+        r"\$([\d,.]+)</td>", money.partition("What the plan sums to")[2].partition("</table>")[0]
+    )
+    assert rows == ["196.80", "168.00", "364.80", "29.18", "393.98"]
+    papers = signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()
+    assert '<td class="num" id="contract-sum"><strong>$393.98</strong>' in papers
+    # The limit with its tax is 362.88, so 181.44 fall away.
+    assert "by the hour: came to $168.00 of at most $336.00, before tax" in papers
+    assert "-$181.44" in papers
+    statement = signed_in.get(reverse("contract-pdf", args=[job.pk])).content
+    text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(statement)).pages)
+    assert "Contract sum to date $393.98" in " ".join(text.split())
 
 
 def test_where_only_material_is_taxed_the_hours_of_a_change_are_not(signed_in: Client) -> None:
