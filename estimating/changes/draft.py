@@ -12,6 +12,7 @@ from estimating.boards.layouts import Effort
 from estimating.changes.price import (
     AllowanceChoice,
     DeletedWork,
+    GivenUp,
     LumpSumLine,
     OwnerFurnished,
     Part,
@@ -193,6 +194,8 @@ def _part(line: ChangeLine, signed: SignedJob, today: date) -> Part:
     key, amount = row_key(line), line.amount.amount
     if line.kind == ChangeLine.Kind.AGREED:
         return LumpSumLine(key, line.title, line.quantity, line.unit, amount)
+    if line.kind == ChangeLine.Kind.GIVEN_UP:
+        return GivenUp(key, line.title, amount, line.taxable.amount)
     document = line.document_id
     assert document is not None  # all but a lump sum name the line or the unit price that they go by
     if line.kind in (ChangeLine.Kind.FOUND, ChangeLine.Kind.OPTION):

@@ -9,8 +9,9 @@ from typing import Any
 from catalog.models import Firm
 from catalog.money.amounts import format_price
 from estimating.changes.draft import ChangeDraft, SignedJob, read_change, signed_job, waiting_changes
-from estimating.changes.price import ChangeRow, hour_price
+from estimating.changes.price import ChangeRow, RowKind, hour_price
 from estimating.changes.snapshot import ChangeWords, change_snapshot, statement_snapshot, waiting_rows
+from estimating.changes.state_rules import reason_it_stands
 from estimating.contract.cancellation_rule import ADDRESS_MISSING, change_notice
 from estimating.contract.unit_prices import quantities_used
 from estimating.documents.billing_hooks import PaymentsUnfit, billing
@@ -171,7 +172,13 @@ def _words(draft: ChangeDraft) -> ChangeWords:
         days_before=draft.signed.days,
         days_after=draft.days_after,
         payment=change.payment,
+        stands=reason_it_stands(change.job.address, change.job.state) if _is_given(draft) else "",
     )
+
+
+def _is_given(draft: ChangeDraft) -> bool:
+    """Whether the firm gives up part of the price, and the change does nothing else."""
+    return bool(draft.priced.rows) and all(row.kind == RowKind.GIVEN_UP for row in draft.priced.rows)
 
 
 def _basis(draft: ChangeDraft) -> dict[str, Any]:

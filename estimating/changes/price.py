@@ -33,6 +33,7 @@ class RowKind(StrEnum):
     CHOICE = "choice"
     FOUND = "found"
     OPTION = "option"
+    GIVEN_UP = "given_up"
     FEE = "fee"
     MINIMUM = "minimum"
 
@@ -99,7 +100,17 @@ class UnitPriceLine:
     quantity: Decimal = ONE
 
 
-Part = LumpSumLine | DeletedWork | OwnerFurnished | AllowanceChoice | UnitPriceLine
+@dataclass(frozen=True)
+class GivenUp:
+    """A part of the price that the firm gives up, of which `taxable` is taxed; both are above zero."""
+
+    key: str
+    title: str
+    amount: Decimal
+    taxable: Decimal
+
+
+Part = GivenUp | LumpSumLine | DeletedWork | OwnerFurnished | AllowanceChoice | UnitPriceLine
 
 
 @dataclass(frozen=True)
@@ -234,6 +245,9 @@ def _time_and_material(line: PricedLine, rules: ContractRules) -> ChangeRow:
 
 def _row(part: Part, rules: ContractRules) -> ChangeRow:
     match part:
+        case GivenUp():
+            rule = "Taken off what we agreed. The work stays as it is."
+            return ChangeRow(part.key, RowKind.GIVEN_UP, part.title, rule, -part.amount, -part.taxable)
         case LumpSumLine():
             return _lump_sum(part)
         case DeletedWork():

@@ -25,6 +25,7 @@ REASONS = {
     "design": "The design changed",
     "code": "The code requires it",
     "ours": "The error is ours",
+    "given": "I give up part of the price",
 }
 # The parts of an estimate's snapshot that a change order shows as they are.
 _FROM_ESTIMATE = (
@@ -40,12 +41,19 @@ _FROM_ESTIMATE = (
     "cautions",
 )
 _FROM_ESTIMATE_TO_STATEMENT = ("paper", "firm", "client", "job")
+FIRST_LINE = (
+    "This paper changes what we agreed: why, by what, and to which sum. Its work starts once you have signed."
+)
+GIVEN_FIRST_LINE = (
+    "This paper takes off part of the price that we agreed. You needn't sign it: you only gain."
+)
 _HEADINGS = {
     RowKind.TAKEN_OUT: "Taken out: ",
     RowKind.BROUGHT: "You bring: ",
     RowKind.CHOICE: "Chosen: ",
     RowKind.FOUND: "Found: ",
     RowKind.OPTION: "Option taken: ",
+    RowKind.GIVEN_UP: "Given up: ",
 }
 
 # Names of changes that wait for a signature, with what each adds, tax included.
@@ -57,7 +65,8 @@ class ChangeWords:
     """What a change order says beside its work and its sums.
 
     `photos` are captions with JPEG in base 64; `days` are the working days that it adds, below zero those
-    that it saves; `days_before` and `days_after` are those of the job without it and with it.
+    that it saves; `days_before` and `days_after` are those of the job without it and with it. `stands` says
+    why it stands without the client's signature; empty where it is to be signed.
     """
 
     about: str
@@ -69,6 +78,7 @@ class ChangeWords:
     days_before: int = 0
     days_after: int = 0
     payment: str = ""
+    stands: str = ""
 
 
 def change_snapshot(
@@ -89,10 +99,8 @@ def change_snapshot(
         "scope": [*_scope_at_unit_prices(priced.rows), *estimate["scope"]],
         "kind": CHANGE_ORDER,
         "title": f"Change order: {estimate['job']['name']}",
-        "first_line": (
-            "This paper changes what we agreed: why, by what, and to which sum. "
-            "Its work starts once you have signed."
-        ),
+        "first_line": GIVEN_FIRST_LINE if words.stands else FIRST_LINE,
+        "stands": words.stands,
         "about": words.about,
         "reason": REASONS[words.reason],
         "found": nonblank_lines(words.found),

@@ -76,6 +76,19 @@ ELSEWHERE = (
     f"the new price and date. {CHECK}"
 )
 
+# Where a release in writing by the creditor alone holds by statute; read on RELEASES_SEEN. It is the general
+# principle too: who is owed money binds himself by a writing that he signs.
+RELEASES_SEEN = date(2026, 11, 28)
+RELEASES: Mapping[str, str] = {
+    "CA": "California's Civil Code 1541: a release in writing holds with or without new consideration",
+    "NY": (
+        "New York's General Obligations Law 15-303: a written release of part of a debt holds without "
+        "consideration"
+    ),
+}
+# States whose rule wants both to sign every change of a contract, and where no such release was found.
+BOTH_SIGN = frozenset({"ME", "PA"})
+
 _NAMES = {rule.name.lower(): state for state, rules in RULES.items() for rule in rules}
 _CODE = re.compile(r"(?:,\s*|\s)([A-Z]{2})\.?(?:\s+\d{5}(?:-\d{4})?)?\s*$", re.MULTILINE)
 
@@ -106,3 +119,19 @@ def change_cautions(address: str, state: str = "") -> list[str]:
         f"{rule.name}: {rule.text} ({rule.citation}; read in {rule.read_in}, {rule.seen:%Y-%m-%d}). {CHECK}"
         for rule in rules
     ]
+
+
+def reason_it_stands(address: str, state: str = "") -> str:
+    """Return why a change in which the firm gives up part of the price stands without the client's signature.
+
+    Empty where the rule of the state at this address wants both to sign. No advice on law: a principle, with
+    where it is written.
+    """
+    here = state or state_of(address)
+    if here in BOTH_SIGN:
+        return ""
+    where = RELEASES[here] if here in RELEASES else f"so {'; and '.join(RELEASES.values())}"
+    return (
+        "Who is owed money can give up part of it in a writing signed by himself alone, as the other side "
+        f"only gains ({where}; read {RELEASES_SEEN:%Y-%m-%d}). {CHECK}"
+    )

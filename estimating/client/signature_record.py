@@ -34,7 +34,7 @@ from estimating.contract.contract_sum import CHANGE_ORDER
 from estimating.plain_text import day_in_words
 
 # How a document was signed, as in `Acceptance.Way`.
-ON_PAGE, ON_PAPER = "page", "paper"
+ON_PAGE, ON_PAPER, GIVEN = "page", "paper", "given"
 
 MOST_OF_AGENT = 400  # letters kept of what a browser says that it is
 CONSENT_VERSION = "1"
@@ -160,10 +160,32 @@ def paper_signature_record(
     }
 
 
+def given_record(
+    document: DocumentFacts,
+    name: str,
+    on: date,
+    sums: Mapping[str, Any],
+    at: datetime,
+    entered_by: str,
+    grounds: str,
+) -> dict[str, Any]:
+    """Return the record of a change that the firm gives without its client's signature, on these grounds."""
+    return {
+        "way": GIVEN,
+        "document": _document(document),
+        "name": name,
+        "given_on": on.isoformat(),
+        **sums,
+        "at": _moment(at),
+        "entered_by": entered_by,
+        "grounds": grounds,
+    }
+
+
 def record_in_words(record: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return the rows of the record as its page prints them: a label and a text each, none empty."""
-    rows = _paper_rows(record) if record["way"] == ON_PAPER else _page_rows(record)
-    return [(label, text) for label, text in rows if text]
+    rows_of = {ON_PAGE: _page_rows, ON_PAPER: _paper_rows, GIVEN: _given_rows}[record["way"]]
+    return [(label, text) for label, text in rows_of(record) if text]
 
 
 def plain_name(name: str) -> str:
@@ -217,6 +239,15 @@ def _paper_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     yield from _agreement_rows(record)
     yield "Entered by the firm", f"by {record['entered_by']}, {_moment_in_words(record['at'])}"
     yield "SHA-256 of the photo or scan kept with it", record["scan"]["sha256"]
+    yield from _digest_rows(record)
+
+
+def _given_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    yield "Given by", record["name"]
+    yield "On", _day_in_words(record["given_on"])
+    yield "Sum given up", format_price(-Decimal(record["total"]))
+    yield "Why it stands without the client's signature", record["grounds"]
+    yield "Entered by the firm", f"by {record['entered_by']}, {_moment_in_words(record['at'])}"
     yield from _digest_rows(record)
 
 

@@ -1,5 +1,7 @@
 """What a client does with a document: signs it, declines it, asks about it. Each is one short transaction.
 
+Without the client's signature stands one thing: a change in which the firm gives up some of the price.
+
 A signature fails where a newer document came first, because its event takes the lock of the chain; and a
 document has one `Acceptance`, so that two tabs make one signature. The sum that was on the page comes back
 with the form: another sum isn't signed. The database protects `Acceptance`, `SignedCopy` and `Scan` like
@@ -23,6 +25,7 @@ from estimating.client.signature_record import (
     MOST_OF_AGENT,
     Access,
     DocumentFacts,
+    given_record,
     page_signature_record,
     paper_signature_record,
 )
@@ -185,6 +188,21 @@ def enter_paper_signature(
     if signature is not acceptance:
         raise Refused(f"{document} was signed already, by {signature.name}.")
     return signature
+
+
+def give(document: Document, name: str, on: date, entered_by: str, at: datetime) -> Acceptance:
+    """Let a change stand in which the firm gives up part of the price, without the client's signature.
+
+    `name` is who gives it. One that stands already keeps its record. Raises Refused for a document that says
+    of itself that it is to be signed, and for one that adds anything.
+    """
+    grounds = document.read_snapshot().get("stands", "")
+    if not grounds or document.total.amount >= 0:
+        raise Refused(f"{document} stands only once the client has signed it.")
+    sums = sums_for(document, on, ())
+    record = given_record(_document_facts(document, on), name, on, sums.as_record, at, entered_by, grounds)
+    acceptance = Acceptance(way=Acceptance.Way.GIVEN, name=name, at=at, signed_on=on, total=sums.total)
+    return _keep(document, record, lambda: why_closed(document, on), acceptance)
 
 
 def decline(visit: Visit, reason: str) -> None:

@@ -35,7 +35,7 @@ class SignedDocument:
 
     `amount` is an estimate's total with the options chosen, or what a change order adds, below zero where
     it takes out more than it adds; in whole cents, with its `tax`. `about` is the title of a change,
-    `settlement` what its work by the hour came to.
+    `settlement` what its work by the hour came to; `is_given` says that the firm gave it without a signature.
     """
 
     kind: str
@@ -45,6 +45,7 @@ class SignedDocument:
     about: str = ""
     tax: Decimal = NOTHING
     settlement: Settlement | None = None
+    is_given: bool = False
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,8 @@ class ContractStep:
         about = f", {self.signed.about}" if self.signed.about else ""
         title = f"{name} {self.signed.number}{about}"
         if self.settlement is None:
-            return f"{title}, signed {day_in_words(self.signed.signed_on)}"
+            how = "given" if self.signed.is_given else "signed"
+            return f"{title}, {how} {day_in_words(self.signed.signed_on)}"
         came_to, limit = format_price(self.settlement.amount), format_price(self.settlement.limit)
         before_tax = ", before tax" if self.signed.tax else ""
         return f"{title}, by the hour: came to {came_to} of at most {limit}{before_tax}"

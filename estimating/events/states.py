@@ -122,6 +122,8 @@ def event_in_words(event: str, data: Mapping[str, Any]) -> str:
         return bare
     if data.get("by") == "receipt":
         with_detail = "signed copy sent to"
+    if event == ACCEPTED and data.get("way") == "given":
+        with_detail = "stands without the client's signature, given by"
     if data.get("by") == "reminder":
         with_detail = f"{data['step'].lower()} sent to"
     if key == "total":

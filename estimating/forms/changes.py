@@ -65,7 +65,10 @@ class ChangeForm(ModelForm[ChangeOrder]):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         set_plain_messages(self.fields)
-        offer_choices(self, "reason", ChangeOrder.Reason.choices)
+        # What is given up begins at the invoice that asked for it.
+        is_given = self.instance.reason == ChangeOrder.Reason.GIVEN
+        reasons = [reason for reason in ChangeOrder.Reason if is_given or reason != ChangeOrder.Reason.GIVEN]
+        offer_choices(self, "reason", [(reason.value, reason.label) for reason in reasons])
         whole_days = f"Type whole days, from -{MOST_DAYS} to {MOST_DAYS}."
         for name in ("invalid", "min_value", "max_value"):
             self.fields["days"].error_messages[name] = whole_days

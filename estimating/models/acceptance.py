@@ -29,11 +29,15 @@ class AcceptanceQuerySet(models.QuerySet["Acceptance"]):
 
 
 class Acceptance(models.Model):
-    """The signature of a document; `record` is canonical JSON of who signed what, when, where and how."""
+    """The signature of a document; `record` is canonical JSON of who signed what, when, where and how.
+
+    A change in which the firm gives something up stands by the firm's word alone; `name` is then the firm's.
+    """
 
     class Way(models.TextChoices):
         PAGE = "page", "On the client's page"
         PAPER = "paper", "On paper"
+        GIVEN = "given", "Given by the firm"
 
     document = models.OneToOneField(Document, models.PROTECT, related_name="acceptance")
     link = models.ForeignKey(ClientLink, models.PROTECT, related_name="acceptances", null=True)
@@ -78,6 +82,7 @@ class Acceptance(models.Model):
             change.title if change else "",
             amounts.signed_tax,
             amounts.settlement,
+            is_given=self.way == self.Way.GIVEN,
         )
 
 

@@ -29,6 +29,7 @@ class ChangeOrder(models.Model):
         DESIGN = "design", "The design changed"
         CODE = "code", "The code requires it"
         OURS = "ours", "The error is ours"
+        GIVEN = "given", "Given up by the firm"
 
     job = models.ForeignKey(Job, models.CASCADE, related_name="changes")
     estimate = models.OneToOneField(Estimate, models.CASCADE, related_name="change")
@@ -86,7 +87,8 @@ class ChangeLine(models.Model):
 
     `document` and `key` name the line of the signed contract that it changes, or whose unit price it goes
     by. `amount` is the price of a unit, or what material costs before tax; a hidden condition and an option
-    have none here, their prices are those that were signed.
+    have none here, their prices are those that were signed. Of what is given up, `taxable` is the part of
+    the amount that is taxed.
     """
 
     class Kind(models.TextChoices):
@@ -96,6 +98,7 @@ class ChangeLine(models.Model):
         CHOICE = "choice", "A choice against its allowance"
         FOUND = "found", "Found, at the price signed for it"
         OPTION = "option", "An option, at the price signed for it"
+        GIVEN_UP = "given_up", "Given up by the firm"
 
     change = models.ForeignKey(ChangeOrder, models.CASCADE, related_name="lines")
     kind = models.CharField(max_length=9, choices=Kind)
@@ -107,6 +110,7 @@ class ChangeLine(models.Model):
     )
     unit = models.CharField(max_length=20, blank=True)
     amount = MoneyField(max_digits=10, decimal_places=2, default=0)
+    taxable = MoneyField(max_digits=10, decimal_places=2, default=0)
 
     objects: ClassVar[models.Manager["ChangeLine"]]  # made by django-money
     _default_manager: ClassVar[models.Manager["ChangeLine"]]

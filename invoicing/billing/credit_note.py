@@ -26,8 +26,9 @@ def draft_credit(
     """Credit what is left of an invoice or, where `amounts` are given, an amount of each line by its key.
 
     `credited` are the lines of earlier credit notes on this invoice. Retainage and deposit on it are given
-    back in proportion; of what is `given_up`, the deposit gets back only what the rest of the invoice can't
-    bear, since no later bill could take it off. The lines of the credit note have the opposite sign of the
+    back in proportion. Of what is `given_up`, the deposit gets back only what the rest of the invoice can't
+    bear, since no later bill could take it off, and of the retainage no more counts than is still held. The
+    lines of the credit note have the opposite sign of the
     invoice's, as in the history. Raises CannotBill when nothing is left, for more than is left of a line,
     for a deduction alone, for more than the work comes to with the deductions that stay, and when the
     deposit or retainage concerned was used by another invoice.
@@ -39,15 +40,22 @@ def draft_credit(
     if (added := total(work)) > 0:
         raise CannotBill(f"This would add {format_price(added)} to what is owed: bill it instead.")
     _check_rest(invoice, credited, work)
-    lines = _in_order(invoice, [*work, *_retainage_back(invoice, credited, work)])
+    before = billing_status(plan, history)
+    retainage = _retainage_back(invoice, credited, work)
+    if given_up:
+        retainage = [_at_most(line, before.held, before.held_taxable) for line in retainage]
+    lines = _in_order(invoice, [*work, *retainage])
     lines = _in_order(invoice, [*lines, *_deposit_back(invoice, credited, lines, given_up)])
     lines = [line for line in lines if line.amount or line.taxable]
+    rest = total(invoice) + total(credited)
+    if -total(lines) > rest:
+        raise CannotBill(f"{format_price(rest)} is left of this invoice before tax: take back that or less.")
     after = billing_status(plan, [*history, *lines])
     if after.held < 0:
         raise CannotBill("Retainage of this invoice was released on another: credit that one first.")
     if after.deposit_left < 0:
         raise CannotBill("This deposit was taken off another invoice: credit that one first.")
-    return Bill(tuple(lines), billing_status(plan, history))
+    return Bill(tuple(lines), before)
 
 
 def left_of_line(line: BillLine, credited: Sequence[BillLine]) -> Decimal:
@@ -132,6 +140,11 @@ def _retainage_back(
             amount, taxable = back - total(before), taxed_back - total_taxable(before)
             lines.append(replace(line, amount=amount, taxable=taxable))
     return lines
+
+
+def _at_most(line: BillLine, held: Decimal, held_taxable: Decimal) -> BillLine:
+    """Return the line that gives retainage back, of no more than is held."""
+    return line if line.amount <= held else replace(line, amount=held, taxable=held_taxable)
 
 
 def _deposit_back(

@@ -113,8 +113,19 @@ class BillForm(ModelForm[BillDraft]):
 
 
 class CreditForm(forms.Form):
-    """How much of each line of an invoice is taken back, and why."""
+    """How much of each line of an invoice is taken back, whether it can be billed again, and why."""
 
+    MISTAKE, GIVEN_UP = "mistake", "given"
+
+    kind = forms.ChoiceField(
+        label="Which is it?",
+        widget=forms.RadioSelect,
+        choices=[
+            (MISTAKE, "Billed by mistake: it can be billed again"),
+            (GIVEN_UP, "Given up: the contract sum falls by it, and it is never billed again"),
+        ],
+    )
+    everything = forms.BooleanField(label="All that is left of it", required=False)
     note = forms.CharField(
         label="Why, as the client reads it",
         max_length=1000,
@@ -122,7 +133,9 @@ class CreditForm(forms.Form):
         help_text="Such as: billed before the floor was done.",
     )
 
-    def __init__(self, *args: Any, lines: Iterable[tuple[BillLine, Decimal]], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, lines: Iterable[tuple[BillLine, Decimal]], can_give_up: bool, **kwargs: Any
+    ) -> None:
         """Offer `lines`, those that can be credited, each with what is left of it."""
         super().__init__(*args, **kwargs)
         self.left: dict[str, tuple[LinePlace, Decimal]] = {}
@@ -133,11 +146,16 @@ class CreditForm(forms.Form):
             self.fields[name] = PriceField(
                 label=f"Of {line.title}",
                 required=False,
-                initial=f"{abs(left):.2f}",
                 help_text=f"Up to {format_price(abs(left))}{sign}. Empty or 0: it stands.",
             )
-        self.order_fields([*self.left, "note"])
+        if not can_give_up:
+            del self.fields["kind"]
+        self.order_fields(["kind", "everything", *self.left, "note"])
         set_plain_messages(self.fields)
+
+    @property
+    def is_given_up(self) -> bool:
+        return self.cleaned_data.get("kind") == self.GIVEN_UP
 
     def clean(self) -> dict[str, Any]:
         super().clean()
@@ -145,12 +163,17 @@ class CreditForm(forms.Form):
         for name, (_, left) in self.left.items():
             if (cleaned.get(name) or Decimal(0)) > abs(left):
                 self.add_error(name, f"Only {format_price(abs(left))} is left of it: type that or less.")
-        if not self.errors and not any(cleaned.get(name) for name in self.left):
+        typed = [name for name in self.left if cleaned.get(name)]
+        if cleaned.get("everything") and typed:
+            self.add_error("everything", "Tick this, or type amounts at single lines: not both.")
+        if not self.errors and not typed and not cleaned.get("everything"):
             self.add_error(None, "Nothing is taken back: type an amount at one of the lines.")
         return cleaned
 
     def amounts(self) -> dict[LinePlace, Decimal]:
         """Return what is taken back, by the place of its line, with the line's sign."""
+        if self.cleaned_data["everything"]:
+            return dict(self.left.values())
         return {
             place: (self.cleaned_data.get(name) or Decimal(0)) * (-1 if left < 0 else 1)
             for name, (place, left) in self.left.items()

@@ -7,7 +7,7 @@ from decimal import Decimal
 from estimating.models import Document
 from invoicing.billing.basis import read_lines
 from invoicing.billing.credit_note import PROPORTIONAL_KINDS, left_of_line
-from invoicing.billing.lines import BillLine
+from invoicing.billing.lines import WORK_KINDS, BillLine
 
 
 @dataclass(frozen=True)
@@ -25,6 +25,11 @@ class CreditedInvoice:
     def credited(self) -> list[BillLine]:
         """The lines of the credit notes, which have the opposite sign of those of the invoice."""
         return [line for note in self.notes for line in read_lines(note.read_basis())]
+
+    @property
+    def has_work(self) -> bool:
+        """Whether it bills work, which can be given up."""
+        return any(line.kind in WORK_KINDS for line in self.lines)
 
     def left(self) -> list[tuple[BillLine, Decimal]]:
         """Return the lines that a credit note can choose from, with what is left of each."""

@@ -19,7 +19,7 @@ from estimating.estimates.snapshots import client_party, firm_party
 from estimating.models import Document
 from estimating.plain_text import day_in_words
 from invoicing.billing.basis import BilledSums, read_sums, write_basis
-from invoicing.billing.credit_note import draft_credit
+from invoicing.billing.credit_note import PROPORTIONAL_KINDS, draft_credit
 from invoicing.billing.draft import (
     Bill,
     CannotBill,
@@ -29,6 +29,8 @@ from invoicing.billing.draft import (
     draft_release,
     tax_correction,
 )
+from invoicing.billing.lines import WORK_KINDS, BillLine, BillLineKind, total
+from invoicing.billing.status import billing_status, left_to_bill
 from invoicing.einvoice.faults import faults
 from invoicing.invoices.credit_notes import CreditedInvoice
 from invoicing.invoices.job_billing import NO_PLAN, JobBilling, signed_tax_percent
@@ -60,6 +62,16 @@ class BillToIssue:
     def uses_credit(self) -> bool:
         """Whether credit that is held for the client pays a part of it."""
         return Decimal(self.unissued.snapshot.get("credit", 0)) != 0
+
+    @property
+    def to_deposit(self) -> Decimal:
+        """What of a credit note goes back to the deposit, for later bills to take off."""
+        return total(line for line in self.bill.lines if line.kind == BillLineKind.DEPOSIT_APPLIED)
+
+    @property
+    def to_retainage(self) -> Decimal:
+        """What of a credit note goes off the retainage that is held."""
+        return total(line for line in self.bill.lines if line.kind == BillLineKind.HELD)
 
 
 def usual_due(firm: Firm, today: date) -> date:
@@ -148,11 +160,15 @@ def credit_to_issue(
     billing: JobBilling | None,
     firm: Firm,
     today: date,
+    *,
+    given_up: bool = False,
+    falls: bool = False,
 ) -> BillToIssue:
     """Return a credit note on an invoice as it would be issued today.
 
     It takes back all that is left of the invoice, or an amount of each line by its place; `note` says why for
-    the client. Raises CannotIssue.
+    the client. What is `given_up` leaves the contract sum by a change; where the sum `falls` with this credit
+    note, that change is still to come, and the credit note is as it will be after it. Raises CannotIssue.
     """
     invoice = credited.invoice
     if today < invoice.dated:
@@ -161,11 +177,22 @@ def credit_to_issue(
     if billing is None:
         raise CannotIssue(NO_PLAN)
     plan, history = billing.plan_to_credit(), billing.history
+    over = billing_status(plan, history).over_contract
+    if falls and over:
+        raise CannotIssue(
+            f"{format_price(over)} more than the contract sum is billed: take that back as billed by mistake "
+            "first. Nothing of it can be billed again."
+        )
+    given_up = given_up or any(left < 0 for left in left_to_bill(plan, history).values())
     try:
-        bill = draft_credit(plan, history, credited.lines, credited.credited, amounts)
+        bill = draft_credit(plan, history, credited.lines, credited.credited, amounts, given_up)
     except CannotBill as error:
         raise CannotIssue(str(error)) from error
     head = _head(billing, firm, today, note=note)
+    if falls:
+        contract_sum = plan.contract_sum + total(given_up_lines(bill))
+        bill = replace(bill, before=replace(bill.before, contract_sum=contract_sum))
+        head = replace(head, signed_changes=head.signed_changes + 1)
     earlier = [document.read_snapshot() for document in credited.notes]
     snapshot = credit_snapshot(bill, head, invoice.read_snapshot(), earlier)
     left = invoice.total.amount - sum_money(note.total.amount for note in credited.notes)
@@ -176,6 +203,20 @@ def credit_to_issue(
         )
     unissued = _unissued(Document.Kind.CREDIT_NOTE, billing, snapshot, bill, corrects=str(invoice))
     return BillToIssue(bill, unissued)
+
+
+def given_up_lines(bill: Bill) -> list[BillLine]:
+    """Return the lines of a credit note that are work, which alone can be given up.
+
+    Raises CannotIssue where it takes back anything else that was asked for.
+    """
+    others = [line for line in bill.lines if line.kind not in (*WORK_KINDS, *PROPORTIONAL_KINDS)]
+    if others:
+        raise CannotIssue(
+            f"{others[0].title} isn't work: give up the work that it is of, on the invoice that billed it, "
+            "or take it back as billed by mistake."
+        )
+    return [line for line in bill.lines if line.kind in WORK_KINDS]
 
 
 def _head(

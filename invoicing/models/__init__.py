@@ -18,6 +18,7 @@ from invoicing.models.plan import (
     PlacedPart,
     PlannedChange,
     PlannedCost,
+    PlannedPart,
 )
 
 __all__ = [
@@ -37,6 +38,7 @@ __all__ = [
     "PlacedPart",
     "PlannedChange",
     "PlannedCost",
+    "PlannedPart",
     "ReceiptKept",
     "Reminder",
     "WorkDays",

@@ -134,6 +134,24 @@ class PlannedChange(models.Model):
         return f"{self.change}: {self.milestone or self.get_goes_display()}"
 
 
+class PlannedPart(models.Model):
+    """The part with one milestone of a change that gives up what was billed of it."""
+
+    change = models.ForeignKey(ChangeOrder, models.CASCADE, related_name="planned_parts")
+    milestone = models.ForeignKey(Milestone, models.CASCADE, related_name="+")
+    amount = MoneyField(max_digits=12, decimal_places=2)
+    taxable = MoneyField(max_digits=12, decimal_places=2, default=0)
+
+    objects: ClassVar[models.Manager["PlannedPart"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["PlannedPart"]]
+
+    class Meta:
+        ordering = ["change", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.amount} of {self.change} with {self.milestone}"
+
+
 class PlacedPart(models.Model):
     """The part of a signed change that is billed with one milestone, stored as it was placed.
 

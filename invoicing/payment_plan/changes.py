@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from estimating.changes.price import RowKind
 from estimating.contract.lines import SignedBasis
 from estimating.models import ChangeOrder, Document, Job
 from invoicing.ledger.history import billed_lines
@@ -16,7 +17,7 @@ from invoicing.milestones import plan as rules
 from invoicing.milestones.change_placement import place_last, place_spread, place_with
 from invoicing.milestones.contract_amounts import change_key, signed_changes_of
 from invoicing.milestones.plan import NO_MONEY, ChangePart, PlanFault, SignedChange
-from invoicing.models import Milestone, PaymentPlan, PlacedPart, PlannedChange
+from invoicing.models import Milestone, PaymentPlan, PlacedPart, PlannedChange, PlannedPart
 from invoicing.models.plan import ChangePlacement
 from invoicing.payment_plan.contract import change_title, read_contract
 from invoicing.payment_plan.plan import JobPlan, plan_by
@@ -88,18 +89,31 @@ def with_change(job_plan: JobPlan, change: SignedChange, parts: Iterable[ChangeP
 
 @dataclass(frozen=True)
 class Placement:
-    """Where a change's money is to go: a ChangePlacement, or before that the key of a chosen milestone."""
+    """Where a change's money is to go: a ChangePlacement, or before that the key of a chosen milestone.
+
+    A change that gives up what was billed has `parts` of its own, each with the milestone that was billed.
+    """
 
     goes: str
     milestone: str = ""
+    parts: tuple[ChangePart, ...] = ()
 
 
 def placement_of(change: ChangeOrder | None, payment_plan: PaymentPlan) -> Placement:
-    """Return where a change's money is to go: where its owner sent it, or else the plan. Costs a query."""
+    """Return where a change's money is to go: where its owner sent it, or else the plan.
+
+    Costs a query, and one more for a change that gives something up.
+    """
+    if change and change.reason == ChangeOrder.Reason.GIVEN:
+        return Placement(payment_plan.changes_go, parts=tuple(map(_planned_part, change.planned_parts.all())))
     planned = PlannedChange.objects.filter(change=change).first() if change else None
     if planned is None:
         return Placement(payment_plan.changes_go)
     return Placement(planned.goes, f"{planned.milestone_id or ''}")
+
+
+def _planned_part(part: PlannedPart) -> ChangePart:
+    return ChangePart("", f"{part.milestone_id}", part.amount.amount, part.taxable.amount)
 
 
 def open_milestones(job_plan: JobPlan) -> list[Milestone]:
@@ -119,6 +133,8 @@ def parts_by_placement(
     plan = job_plan.plan
     if plan is None:
         return ()
+    if placement.parts:
+        return tuple(replace(part, change=change.key) for part in placement.parts)
     left = {row.key: job_plan.left[row.key] for row in open_milestones(job_plan)}
     try:
         if placement.milestone:
@@ -139,7 +155,8 @@ def _parts_on_document(
 ) -> tuple[ChangePart, ...] | None:
     """Return the parts that the signed document names; empty where the change gets a milestone of its own.
 
-    None where it names nothing, or milestones that are gone or have no room for a credit any more.
+    None where it names nothing, or milestones that are gone or have no room for a credit any more. What is
+    given up is billed already, and needs none.
     """
     if "plan" not in signed.basis:
         return None
@@ -149,7 +166,10 @@ def _parts_on_document(
         if part["by_measure"] == change.is_time_and_material
     )
     left = job_plan.left
-    fits = all(part.milestone in left and left[part.milestone] + part.amount >= 0 for part in parts)
+    is_given = all(line["kind"] == RowKind.GIVEN_UP for line in signed.basis["lines"])
+    fits = all(
+        part.milestone in left and (is_given or left[part.milestone] + part.amount >= 0) for part in parts
+    )
     return parts if fits else None
 
 

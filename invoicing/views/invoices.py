@@ -23,6 +23,7 @@ from invoicing.forms.invoices import BillForm, CreditForm
 from invoicing.invoices.bill_draft import begin_bill, begin_late_charge, read_draft
 from invoicing.invoices.billable import Billable
 from invoicing.invoices.credit_notes import read_credited_invoice
+from invoicing.invoices.given_up import GivenUp, draft_change, issue_given_up
 from invoicing.invoices.issue import issue_bill, issue_credit
 from invoicing.invoices.issued import bill_rows, is_without_contract
 from invoicing.invoices.job_billing import JobBilling, read_billable, read_job_billing
@@ -40,6 +41,12 @@ CHANGED = "Something in it changed since you opened this page. Read it again bef
 UNSURE = "Read what speaks against it now. Tick that you ask for it all the same, or wait."
 REPLACED = "This bill takes the place of the one that was begun: {}. Begin that one again after it."
 NOTHING_BEGUN = "No bill is being written on this job. Begin one at a milestone that is reached."
+
+FREE_AGAIN = "What it takes back can be billed again."
+FALLEN = "The contract sum has fallen by what you gave up. Send the client both papers."
+SIGN_FIRST = (
+    "The change is drafted. Issue it and have it signed; then take {} back by what is billed too much."
+)
 
 BillView = Callable[[HttpRequest, BillDraft, Firm, date], HttpResponse]
 
@@ -249,41 +256,50 @@ def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
     key = _typed_key(request)
     if key and (issued := Document.objects.filter(job=invoice.job, issue_key=key).first()):
         return redirect(issued)
-    credited = read_credited_invoice(invoice)
-    form = CreditForm(request.POST or None, lines=credited.left())
+    credited, billing = read_credited_invoice(invoice), read_job_billing(invoice.job)
+    can_give_up = billing is not None and billing.contract.is_signed and credited.has_work
+    form = CreditForm(request.POST or None, lines=credited.left(), can_give_up=can_give_up)
     if not form.is_valid():
         return _credit_page(request, invoice, form, status=status_of(form))
-    billing, note = read_job_billing(invoice.job), form.cleaned_data["note"]
+    firm, today, now = Firm.current(), timezone.localdate(), timezone.now()
+    given = GivenUp(invoice, form.amounts(), form.cleaned_data["note"], request.user.get_username())
+    falls = form.is_given_up
     try:
         to_issue = credit_to_issue(
-            credited, form.amounts(), note, billing, Firm.current(), timezone.localdate()
+            credited, given.amounts, given.note, billing, firm, today, given_up=falls, falls=falls
         )
         if key != to_issue.unissued.key:
-            return _ask_to_credit(request, invoice, form, to_issue, changed=CHANGED if key else "")
-        document = issue_credit(
-            invoice, to_issue.unissued, timezone.now(), date_is_right=TICK in request.POST
-        )
+            return _ask_to_credit(request, given, form, to_issue, changed=CHANGED if key else "")
+        if falls and not given.reason_it_stands:
+            messages.success(request, SIGN_FIRST.format(invoice))
+            return redirect(draft_change(given, to_issue.bill, firm, today))
+        date_is_right = TICK in request.POST
+        if falls:
+            document = issue_given_up(given, to_issue.bill, firm, today, now, date_is_right=date_is_right)
+        else:
+            document = issue_credit(invoice, to_issue.unissued, now, date_is_right=date_is_right)
     except DateInDoubt:
-        return _ask_to_credit(request, invoice, form, to_issue, changed=NOT_TICKED)
+        return _ask_to_credit(request, given, form, to_issue, changed=NOT_TICKED)
     except CannotIssue as error:
         return _credit_page(request, invoice, form, 409, reasons=error.reasons)
     except PangoMissing as error:
         return _credit_page(request, invoice, form, 503, reasons=str(error).splitlines())
-    messages.success(request, f"{document} is issued. What it takes back can be billed again.")
+    messages.success(request, f"{document} is issued. {FALLEN if falls else FREE_AGAIN}")
     return redirect(document)
 
 
 def _ask_to_credit(
-    request: HttpRequest, invoice: Document, form: CreditForm, to_issue: BillToIssue, changed: str
+    request: HttpRequest, given: GivenUp, form: CreditForm, to_issue: BillToIssue, changed: str
 ) -> HttpResponse:
     """Return the page that shows the credit note and asks whether to issue it.
 
     `changed` warns that it is another one than was shown before."""
     return _credit_page(
         request,
-        invoice,
+        given.invoice,
         form,
         409 if changed else 200,
+        given=given if form.is_given_up else None,
         to_issue=to_issue,
         changed=changed,
         snapshot=to_issue.unissued.snapshot,

@@ -191,8 +191,8 @@ def test_the_page_of_an_invoice_says_what_is_paid_and_credited(signed_in: Client
 def test_part_of_an_invoice_is_taken_back_on_its_page(signed_in: Client, job: Job) -> None:
     invoice = billed(job, "Begun")
     address = reverse("credit-new", args=[invoice.pk])
-    assert 'value="59.04"' in signed_in.get(address).content.decode()
-    typed = {"amount-0": "9.04", "note": "Nine dollars too many."}
+    assert 'value="59.04"' not in signed_in.get(address).content.decode()
+    typed = {"kind": "mistake", "amount-0": "9.04", "note": "Nine dollars too many."}
     question = signed_in.post(address, typed)
     assert "Issue this credit note?" in question.content.decode()
     assert not Document.objects.filter(kind="credit_note").exists()
@@ -205,6 +205,8 @@ def test_part_of_an_invoice_is_taken_back_on_its_page(signed_in: Client, job: Jo
 @pytest.mark.parametrize(
     ("typed", "message"),
     [
+        ({"note": "x"}, "Choose one."),
+        ({"amount-0": "9.04", "note": "x", "everything": "on"}, "not both."),
         ({"amount-0": "59.05", "note": "x"}, "Only $59.04 is left of it: type that or less."),
         ({"amount-0": "0", "note": "x"}, "Nothing is taken back"),
         ({"amount-0": "nine", "note": "x"}, "nine"),
@@ -214,7 +216,8 @@ def test_part_of_an_invoice_is_taken_back_on_its_page(signed_in: Client, job: Jo
 def test_a_credit_note_that_cannot_be_is_refused_at_its_field(
     signed_in: Client, job: Job, typed: dict[str, str], message: str
 ) -> None:
-    answer = signed_in.post(reverse("credit-new", args=[billed(job, "Begun").pk]), typed)
+    kind = {} if "Choose one." in says else {"kind": "mistake"}
+    answer = signed_in.post(reverse("credit-new", args=[billed(job, "Begun").pk]), kind | typed)
     assert answer.status_code == 422
     assert message in answer.content.decode()
 
