@@ -12,6 +12,7 @@ from typing import Any
 from django.utils import timezone
 
 from catalog.models import Firm
+from estimating.changes.draft import signed_job
 from estimating.client.signed_copy import signed_snapshot
 from estimating.client.uploads import JPEG
 from estimating.documents.history import Message, conversation, document_rows, history
@@ -80,12 +81,14 @@ def _content(document: Document, state: str) -> dict[str, str]:
 
 def _sums(books: Books, job: Job, today: date) -> list[dict[str, str]]:
     balance = job_balance(books, job, today)
-    labeled = (
+    signed = signed_job(job)
+    labeled = [("Contract sum to date, with sales tax", signed.contract.total)] if signed else []
+    labeled += [
         ("Billed", balance.billed),
         ("Credited", balance.credited),
         ("Paid", balance.paid),
         ("Open", balance.open),
-    )
+    ]
     return [{"label": label, "amount": money(amount)} for label, amount in labeled]
 
 
