@@ -84,7 +84,7 @@ def issue_given_up(
 ) -> Document:
     """Let the change stand, issue the credit note, and return it. Call outside any transaction.
 
-    Raises DateInDoubt, CannotIssue, and PangoMissing of `estimating.documents.pdf`; then no draft is left behind.
+    Raises DateInDoubt, CannotIssue, and PangoMissing of `estimating.documents.pdf`; no draft is left then.
     """
     change = draft_change(given, bill, firm, today)
     try:

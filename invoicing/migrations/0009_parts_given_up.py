@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0016_given_up'),
+        ('estimating', '0018_given_up'),
         ('invoicing', '0008_change_with_a_milestone'),
     ]
 

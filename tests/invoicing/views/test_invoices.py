@@ -216,7 +216,7 @@ def test_part_of_an_invoice_is_taken_back_on_its_page(signed_in: Client, job: Jo
 def test_a_credit_note_that_cannot_be_is_refused_at_its_field(
     signed_in: Client, job: Job, typed: dict[str, str], message: str
 ) -> None:
-    kind = {} if "Choose one." in says else {"kind": "mistake"}
+    kind = {} if "Choose one." in message else {"kind": "mistake"}
     answer = signed_in.post(reverse("credit-new", args=[billed(job, "Begun").pk]), kind | typed)
     assert answer.status_code == 422
     assert message in answer.content.decode()

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0015_american_names'),
+        ('estimating', '0017_no_missed_guesses'),
     ]
 
     operations = [
