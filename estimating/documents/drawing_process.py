@@ -6,6 +6,7 @@ until `start` is called, which the server does; commands draw in their own proce
 
 import multiprocessing
 import os
+import signal
 import threading
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
@@ -60,6 +61,7 @@ def _new_process(instead_of: ProcessPoolExecutor | None = None) -> ProcessPoolEx
 def _ready() -> None:
     """Load the site's models and the renderer; give way to the server where both want a processor."""
     os.nice(5)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C stops the server, once it has answered
     django.setup()
     from estimating.documents.pdf import PangoMissing, renderer
 

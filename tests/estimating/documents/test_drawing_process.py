@@ -56,3 +56,10 @@ def test_what_goes_wrong_there_is_raised_here_and_a_process_that_died_is_replace
     assert process is not None
     process.submit(die).exception()
     assert beside(process_id) not in (first, os.getpid())
+
+
+@pytest.mark.usefixtures("started")
+def test_ctrl_c_is_left_to_the_server_which_finishes_what_it_answers() -> None:
+    process = beside(process_id)
+    os.kill(process, signal.SIGINT)
+    assert beside(process_id) == process
