@@ -15,11 +15,9 @@ def reading_snapshot() -> Iterator[None]:
     Call outside any transaction.
     """
     wrapper = connections[connection.alias]
-    if isinstance(wrapper, DatabaseWrapper):
-        with wrapper.deferred():
-            yield
-        return
-    with transaction.atomic():
-        with connection.cursor() as cursor:
-            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+    with wrapper.deferred() if isinstance(wrapper, DatabaseWrapper) else transaction.atomic():
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
         yield
+        transaction.set_rollback(True)  # a damaged SQLite file refuses even an empty commit

@@ -35,7 +35,7 @@ def check_start() -> list[str]:
     process that serves or before that is made, and close the connections afterwards.
     """
     check_whole()
-    _check_migrated()
+    check_migrated()
     _check_found_nothing(unreadable_rows)
     if missing := [
         message for message in run_checks(tags=[Tags.database], databases=["default"]) if message.is_serious()
@@ -90,7 +90,7 @@ def _check_found_nothing(search: Callable[[], Iterable[str]]) -> None:
         raise CannotStart(" ".join((Trouble.DAMAGED.value, *found)))
 
 
-def _check_migrated() -> None:
+def check_migrated() -> None:
     """Raise CannotStart where migrations are missing."""
     try:
         executor = MigrationExecutor(connection)

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from estimating.database.snapshot import reading_snapshot
-from estimating.database.start import CannotStart, check_there
+from estimating.database.start import CannotStart, check_migrated, check_there
 from estimating.models import Document, DocumentEvent
 from estimating.verification.documents import faults, notes
 
@@ -25,7 +25,20 @@ class Command(BaseCommand):
                 differences += 1
             for note in notes():
                 self.stdout.write(f"Note: {note}")
-            if differences:
-                raise CommandError(f"Differences found: {differences}.")
-            documents, events = Document.objects.count(), DocumentEvent.objects.count()
-        self.stdout.write(f"As they were issued: {documents} documents, {events} events.")
+            counts = "" if differences else _counts()
+        if differences:
+            raise CommandError(f"Differences found: {differences}.{_hint()}")
+        self.stdout.write(f"As they were issued: {counts}.")
+
+
+def _counts() -> str:
+    return f"{Document.objects.count()} documents, {DocumentEvent.objects.count()} events"
+
+
+def _hint() -> str:
+    """Say where what differs may only be tables and columns that this version adds."""
+    try:
+        check_migrated()
+    except CannotStart as error:
+        return f" {error}"
+    return ""

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection, transaction
+from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import QuerySet
 
 from estimating.documents import write_protection
@@ -54,6 +55,18 @@ def tamper(number: int, **values: Any) -> None:
 
 def test_all_is_well_when_nothing_was_touched() -> None:
     assert verify() == "As they were issued: 3 documents, 6 events.\n"
+
+
+def test_a_database_that_lacks_a_migration_is_told_from_one_that_was_changed() -> None:
+    tamper(1001, basis="{}")
+    applied = MigrationRecorder.Migration.objects
+    last = applied.filter(app="invoicing").order_by("pk").last()
+    last.delete()
+    try:
+        with pytest.raises(CommandError, match=rf"Differences found: 1. .*{last.name} is missing. Run"):
+            call_command("verify_documents", stdout=StringIO())
+    finally:
+        applied.create(app=last.app, name=last.name)
 
 
 def flip(content: bytes) -> bytes:
