@@ -3,11 +3,14 @@
 from decimal import Decimal
 
 import pytest
+from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
 from estimating.client.cancel import enter_cancellation
+from estimating.documents import write_protection
 from estimating.documents.issue import CannotIssue
+from estimating.events.chain import canonical
 from estimating.models import Acceptance, Document, Job
 from estimating.verification.documents import faults
 from invoicing.milestones.templates import FIVE_MILESTONES, PlanTemplateStep
@@ -159,3 +162,18 @@ def test_after_a_cancellation_the_plan_is_free_again(signed_in: Client) -> None:
     assert 'name="asks"' in text(
         signed_in.get(reverse("milestone", args=[milestone(draft.job, "Floor set").pk]))
     )
+
+
+def test_an_estimate_issued_before_the_basis_kept_its_payments_is_still_signed(
+    signed_in: Client, estimate: Document
+) -> None:
+    basis = {name: value for name, value in estimate.read_basis().items() if name != "payments"}
+    with write_protection.without_triggers(connection):
+        Document.objects.filter(pk=estimate.pk).update(basis=canonical(basis))
+    browser, page = visit(sent(signed_in, estimate))
+    assert "How it is paid with" not in text(browser.get(f"{page}sum/", {"options": "0"}))
+    assert sign(browser, page, "393.60", options="0").status_code == 302
+    assert "payments" not in Acceptance.objects.get().read_record()
+    assert amounts(estimate.job) == WITH_THE_OPTION
+    page = text(signed_in.get(reverse("milestone", args=[milestone(estimate.job, "Floor set").pk])))
+    assert "Both of you signed it" in page
