@@ -160,6 +160,12 @@ def issue_and_send(page: Page, expected: ExpectedBill) -> None:
     expect(page.locator("dd", has_text=usd(expected.total)).first).to_be_visible()
     if not expected.before:
         is_sound(page)
+    asked = page.get_by_label("I ask for it now all the same")
+    if not expected.before:
+        expect(page.get_by_text("Nothing on record says that this is so")).to_be_visible()
+        asked.check()
+    else:
+        expect(asked).to_have_count(0)
     page.get_by_role("button", name="Issue this invoice").click()
     expect(page.get_by_role("heading", name=f"Send {expected.name}")).to_be_visible()
     page.get_by_role("button", name="Send to client").click()
