@@ -53,7 +53,7 @@ def _draw_photos(request: HttpRequest) -> None:
 
 
 def _drawn(file: "UploadedFile[bytes]") -> bytes | UnreadableScan:
-    """The cleaned photo, or why there is none; it is drawn once and kept with the file."""
+    """Return the cleaned photo, or why there is none; it is drawn once and kept with the file."""
     drawn: bytes | UnreadableScan | None = file.__dict__.get("drawn")
     if drawn is None:
         try:

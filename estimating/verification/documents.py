@@ -56,7 +56,7 @@ def _document_faults() -> Iterator[str]:
 
 
 def _name_by_event(facts: str) -> str:
-    """The name of a document that can't be read, by the event of its issue."""
+    """Return the name of a document that can't be read, by the event of its issue."""
     issued = _read(facts) or {}
     return f"{issued.get('kind', 'document').replace('_', ' ').capitalize()} {issued.get('number', '?')}"
 

@@ -2,12 +2,11 @@
 
 import pytest
 from django import forms
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import resolve, reverse
 
 from access.body_limits import MOST_OF_A_FORM, MOST_OF_A_STRANGER, MOST_WITH_FILES, most_bytes
-from access.devices import cookie_name, known_device, remember_device
+from access.devices import cookie_name, known_device
 from catalog.forms.price_list import PriceListForm
 from estimating.client.photos import MOST_PHOTOS
 from estimating.client.uploads import MOST_BYTES
@@ -15,6 +14,7 @@ from estimating.forms.changes import ChangeForm
 from estimating.forms.client import PaperSignatureForm
 from estimating.forms.hidden_conditions import OpenedForm
 from invoicing.forms.plan import ReachedForm
+from tests.access.cookies import cookie_of
 
 WITH_FILES = {  # by the form that takes the files
     PriceListForm: ["price-list-import"],
@@ -23,12 +23,6 @@ WITH_FILES = {  # by the form that takes the files
     PaperSignatureForm: ["paper-signature"],
     ReachedForm: ["milestone-reached"],
 }
-
-
-def cookie_of(username: str = "pat") -> str:
-    response = HttpResponse()
-    remember_device(response, username)
-    return f"csrftoken=x; {cookie_name()}={response.cookies[cookie_name()].value}"
 
 
 def path_of(name: str) -> str:

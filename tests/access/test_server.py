@@ -12,7 +12,7 @@ from waitress.buffers import OverflowableBuffer
 from access import server as site
 from access.body_limits import KILOBYTE, MEGABYTE, MOST_OF_A_STRANGER
 from access.server import Server
-from tests.access.test_body_limits import cookie_of
+from tests.access.cookies import cookie_of
 
 SLOW_SECONDS = 1.0
 Connect = Callable[..., socket.socket]

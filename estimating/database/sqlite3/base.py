@@ -70,6 +70,6 @@ class DatabaseWrapper(base.DatabaseWrapper):
 
 
 def _is_whole(path: Path) -> bool:
-    """Whether the file holds all of its database: no log with anything in it lies beside it."""
+    """Tell whether the file holds all of its database: no log with anything in it lies beside it."""
     log = path.with_name(f"{path.name}-wal")
     return path.is_file() and not (log.exists() and log.stat().st_size)
