@@ -17,8 +17,8 @@ from estimating.models import Acceptance, Document, DocumentEvent
 from tests.conftest import DESK, PHONE
 from tests.estimating.client_visits import floor_with_options
 from tests.estimating.issuing import issue_now
+from tests.estimating.paper_signatures import photo
 from tests.estimating.signed_kitchen import contract_to_date
-from tests.estimating.views.test_client_page_refusals import photo
 from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

@@ -91,7 +91,7 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     django_assert_num_queries: DjangoAssertNumQueries,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(timezone, "localdate", lambda: PAY_BY)  # past canceling
+    monkeypatch.setattr(timezone, "localdate", lambda *at: PAY_BY)  # past canceling
     first = signed_floor()
     for _ in range(jobs - 1):
         further = another_floor(Estimate.objects.get(job=first))

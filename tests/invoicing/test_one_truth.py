@@ -154,7 +154,7 @@ class OneTruth(RuleBasedStateMachine):
             BillDraft.objects.all().delete()
             return
         before = self.money()
-        self.owner.post(reverse("bill-issue", args=[self.job.pk]), {"key": key})
+        self.owner.post(reverse("bill-issue", args=[self.job.pk]), {"key": key, "sure": "on"})
         self.newest = Document.objects.filter(kind="invoice").latest("pk")
         self.page_of_newest = visit(sent(self.owner, self.newest))
         shown = self.newest.read_snapshot()["contract"]

@@ -21,8 +21,7 @@ from config.log_secrets import HideSecrets
 from estimating.models import Acceptance, ClientLink, Document, DocumentEvent, Scan
 from tests.estimating.client_visits import EMAIL, NAME, floor_with_options, sent, sign, visit
 from tests.estimating.issuing import another_floor, issue_now, painted_floor
-from tests.estimating.paper_signatures import enter
-from tests.estimating.paper_signatures import photo as photo
+from tests.estimating.paper_signatures import enter, photo
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db

@@ -48,14 +48,17 @@ def test_a_bill_waits_for_the_tick(signed_in: Client, a_month_ahead: None) -> No
         reach(job, "Begun")
     begin = {"milestone": milestone(job, "Begun").pk}
     page = signed_in.post(reverse("bill-start", args=[job.pk]), begin, follow=True)
-    asks_and_then_issues(signed_in, reverse("bill-issue", args=[job.pk]), page, "invoice", {})
+    asks_and_then_issues(signed_in, reverse("bill-issue", args=[job.pk]), page, "invoice", {"sure": "on"})
 
 
 def test_a_credit_note_waits_for_the_tick(signed_in: Client, a_month_ahead: None) -> None:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(clock, "last_days", lambda: (None, None))
         invoice = billed(signed_floor(), "Begun")
-    address, typed = reverse("credit-new", args=[invoice.pk]), {"amount-0": "9.04", "note": "Too many."}
+    address, typed = (
+        reverse("credit-new", args=[invoice.pk]),
+        {"kind": "mistake", "amount-0": "9.04", "note": "Too many."},
+    )
     asks_and_then_issues(signed_in, address, signed_in.post(address, typed), "credit_note", typed)
 
 
