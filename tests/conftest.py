@@ -80,8 +80,11 @@ def _other_engine(item: pytest.Item) -> str | None:
 def _tries_the_database(item: pytest.Item) -> bool:
     """Whether the test asks for the database, itself or through a fixture, to learn how that answers.
 
-    In a browser it is pages and scripts that are judged; one long journey there stands for all.
+    In a browser it is pages and scripts that are judged; one long journey there stands for all. Long walks
+    over pages and rules are marked `one_database`.
     """
+    if item.get_closest_marker("one_database"):
+        return False
     if item.get_closest_marker("browser") and not item.get_closest_marker("every_database"):
         return False
     asked_for = {"db", "transactional_db", "live_server", "process_environment"}

@@ -291,6 +291,7 @@ def without_drawing(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.django_db
+@pytest.mark.one_database
 @pytest.mark.usefixtures("without_drawing")
 def test_every_page_and_paper_says_the_same_after_every_step() -> None:
     run(

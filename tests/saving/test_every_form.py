@@ -21,7 +21,7 @@ from saving.once import KEY
 from tests.estimating.signed_kitchen import photo
 from tests.saving.site import PageForm, Sent, SitePage, filled_site, forms_on, walk
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 EDITED = {  # the addresses whose forms change a row that others may change
     "allowance",

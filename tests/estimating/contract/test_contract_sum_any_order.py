@@ -27,7 +27,7 @@ from tests.estimating.signed_kitchen import (
     signed_kitchen,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 TITLES = ("Set 12x24 porcelain, wall to wall", "Hang drywall, walls A and B", "Cabinets")
 events = st.lists(

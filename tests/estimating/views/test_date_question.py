@@ -35,7 +35,9 @@ def post(browser: Browser, estimate: Estimate, **typed: str) -> PageResponse:
     address = reverse("document-issue", args=[estimate.job_id])
     page = browser.get(address)
     assert "Is the date right?" in page.content.decode()
-    return browser.post(address, {"key": page.context["unissued"].key, **typed})
+    unissued = page.context["unissued"]
+    dated = unissued.dated.isoformat()
+    return browser.post(address, {"key": unissued.key, "dated": dated, "asked": dated, **typed})
 
 
 def test_without_the_tick_nothing_is_issued_and_the_question_stands_again(
