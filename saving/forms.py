@@ -53,6 +53,29 @@ class MergesEdits(forms.BaseForm):
                 self.add_error(bound.name, conflict_in_words(shown(bound, stored_texts(bound))))
 
 
+class Ticks:
+    """A list of ticks beside which others tick: what one page didn't touch stays as the other left it.
+
+    `stored` says by the name of each box whether it is ticked in what is saved now.
+    """
+
+    def __init__(self, stored: Mapping[str, bool]) -> None:
+        self.stored = stored
+
+    def as_stored(self) -> dict[str, list[str]]:
+        """Return what a browser would send of the boxes, had nobody touched them."""
+        return {name: ["on"] if ticked else [] for name, ticked in self.stored.items()}
+
+    def merged(self, data: Mapping[str, Any]) -> set[str]:
+        """Return the boxes that are ticked once what was posted is merged with what is saved."""
+        posted = {name: texts for name, texts in as_texts(data).items() if name in self.stored}
+        opened = read_opened(data)
+        if opened is None:
+            return set(posted)
+        texts = merge(posted, {name: opened.get(name, []) for name in self.stored}, self.as_stored()).texts
+        return {name for name, held in texts.items() if held}
+
+
 def read_opened(data: Mapping[str, Any]) -> Texts | None:
     """Return what the page's fields held when it was made; None where it doesn't say, or not so that it can
     be read."""

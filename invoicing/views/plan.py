@@ -29,7 +29,7 @@ from invoicing.payment_plan.plan import JobPlan, read_plan
 from invoicing.payment_plan.signed_schedule import STAYS, schedule_is_signed
 from invoicing.payment_plan.templates import create_plan, save_template, template_steps
 from invoicing.views.plan_page import plan_page, to_money, with_plan
-from saving.forms import status_of
+from saving.forms import Ticks, status_of
 
 
 def plan_context(
@@ -125,13 +125,14 @@ def template_remove(request: HttpRequest, job_id: int, pattern_id: int) -> HttpR
 def work_done(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
     """Tick which work of the contract is finished, piece by piece or a whole phase at once."""
     groups = groups_of_work(job_plan)
+    ticks = Ticks({_box_name(line.line.place): line.is_finished for group in groups for line in group.lines})
     if request.method == "POST" and job_plan.contract.is_signed:
-        whole = request.POST.get("whole", "")
+        whole, boxes = request.POST.get("whole", ""), ticks.merged(request.POST)
         ticked = {
             line.line.place
             for group in groups
             for line in group.lines
-            if group.key == whole or _box_name(line.line.place) in request.POST
+            if group.key == whole or _box_name(line.line.place) in boxes
         }
         mark_finished(job_plan, ticked, timezone.localdate())
         return redirect("work-done", job.pk) if whole else to_money(job)
@@ -139,7 +140,7 @@ def work_done(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse
         (group, group_label(job_plan, group), [(_box_name(line.line.place), line) for line in group.lines])
         for group in groups
     ]
-    return plan_page(request, job, "work_done", job_plan=job_plan, groups=rows)
+    return plan_page(request, job, "work_done", job_plan=job_plan, groups=rows, ticks=ticks)
 
 
 def _box_name(place: tuple[int, str]) -> str:

@@ -27,10 +27,12 @@ from invoicing.models import (
 )
 from invoicing.payment_plan.plan import read_plan
 from invoicing.payment_plan.templates import create_plan
+from saving.once import KEY
 from tests.estimating.issuing import AT, DAY, painted_floor
 from tests.estimating.signed_kitchen import agreed, issued_change, make_change, photo, sign_on_paper
 from tests.invoicing.bills import billed, draft, milestone, ready, signed_floor
 from tests.responses import PageResponse
+from tests.saving.site import forms_on
 
 pytestmark = pytest.mark.django_db
 issued = pytest.mark.django_db  # papers are issued in transactions of their own
@@ -592,3 +594,14 @@ def test_the_money_of_a_job_is_for_whoever_is_signed_in(client: Client, job: Job
     response = client.get(reverse(place, args=[job.pk]))
     assert response.status_code == 302
     assert response["Location"].startswith("/sign-in/")
+
+
+@issued
+def test_work_that_two_pages_tick_apart_is_finished_on_both(signed_in: Client) -> None:
+    job = floor_and_trim("6.00")
+    address, box = reverse("work-done", args=[job.pk]), boxes(signed_in, job)
+    form = next(form for form in forms_on(address, signed_in.get(address).content) if form.opened)
+    for work in ("Trim", "Paint the floor"):
+        assert signed_in.post(address, {**form.sent, box[work]: "on", KEY: work}).status_code == 302
+    page = forms_on(address, signed_in.get(address).content)
+    assert {name for form in page for name in form.sent} >= set(box.values())
