@@ -302,6 +302,17 @@ def enter(signed_in: Client, job: Job, by_the_hour: Document) -> Callable[..., P
     return lambda **typed: signed_in.post(address, typed, follow=True)
 
 
+def test_hours_and_a_receipt_that_are_sent_twice_are_kept_once(enter: Callable[..., PageResponse]) -> None:
+    """The answer was lost, or the phone sends again: each page's form has a key of its own."""
+    today = timezone.localdate().isoformat()
+    hours = {"entry": "hours", "h-on": today, "h-hours": "1.5", "h-says": "Sister the joist"}
+    receipt = {"entry": "receipt", "r-on": today, "r-says": "One joist", "r-cost": "20.00"}
+    for key in ("first page", "first page", "second page"):
+        enter(**hours, form_key=f"{key}, hours")
+        enter(**receipt, form_key=f"{key}, receipt")
+    assert (HoursWorked.objects.count(), ReceiptKept.objects.count()) == (2, 2)
+
+
 def test_hours_and_receipts_are_billed_as_they_come_up_to_the_limit(
     signed_in: Client, job: Job, by_the_hour: Document, enter: Callable[..., PageResponse]
 ) -> None:
