@@ -37,6 +37,7 @@ from estimating.client.signing import (
     why_closed,
 )
 from estimating.client.uploads import JPEG
+from estimating.documents.history import conversation
 from estimating.documents.pdf import PangoMissing
 from estimating.events import states
 from estimating.forms.client import (
@@ -134,7 +135,10 @@ def document_answer(request: HttpRequest, document_id: int) -> HttpResponse:
     document = get_document(document_id)
     form = AnswerForm(request.POST or None)
     if not form.is_valid():
-        return _small_form(request, document, form, "Answer the client", "Send the answer")
+        asked = conversation(document)
+        return _small_form(
+            request, document, form, "Answer the client", "Send the answer", conversation=asked
+        )
     text = form.cleaned_data["text"]
     answer(document, text, timezone.now())
     try:

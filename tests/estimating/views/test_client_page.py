@@ -308,6 +308,13 @@ def test_a_question_is_confirmed_where_it_was_asked_until_it_is_answered(
     assert "Your question is sent." not in browser.get(page).content.decode()
 
 
+def test_the_question_stands_beside_the_answer_that_he_writes(signed_in: Client, address: str) -> None:
+    browser, page = visit(address)
+    browser.post(f"{page}ask/", {"text": "Which color is it?"})
+    answer = signed_in.get(reverse("document-answer", args=[Document.objects.get().pk])).content.decode()
+    assert "Which color is it?" in answer
+
+
 def test_where_a_newer_paper_was_mailed_the_replaced_one_says_so(signed_in: Client) -> None:
     estimate = floor_with_options()
     browser, page = visit(sent(signed_in, issue_now(estimate)))
