@@ -104,9 +104,12 @@ document.addEventListener("input", ({ target }) => {
 let underWay = 0;
 let savingTimer;
 
-function showSaving() {
+function showSaving(form) {
+  const line = document.querySelector(".saving");
+  line.textContent = form?.dataset.draws ?? "Saving";
+  line.classList.toggle("drawing", Boolean(form?.dataset.draws));
   clearTimeout(savingTimer);
-  savingTimer = setTimeout(() => { document.querySelector(".saving").hidden = false; }, 300);
+  savingTimer = setTimeout(() => { line.hidden = false; }, 300);
 }
 
 function hideSaving() {
@@ -180,7 +183,7 @@ document.addEventListener("submit", (event) => {
   }
   form.dataset.sent = "yes";
   event.submitter?.setAttribute("aria-disabled", "true");
-  showSaving();
+  showSaving(form);
   setTimeout(() => reopen(form), 10_000);
 });
 

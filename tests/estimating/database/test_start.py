@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from django.db import connection
+from django.db.backends.signals import connection_created
 from django.db.migrations.recorder import MigrationRecorder
 from pytest_django import Settings
 
@@ -121,6 +122,7 @@ def test_the_releases_with_the_wal_reset_fault_are_known(version: tuple[int, ...
 def test_an_sqlite_with_the_fault_is_warned_of_and_never_checkpoints_beside_a_writer(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    monkeypatch.setattr(connection_created, "receivers", [])  # those of the tests themselves
     for version, checkpoints in (((3, 51, 2), 0), ((3, 51, 3), 1000)):
         monkeypatch.setattr(sqlite3, "sqlite_version_info", version)
         connection.close()
