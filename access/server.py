@@ -5,6 +5,7 @@ a body may hold is looked up by its address before any of it is stored. When con
 that has waited longest is closed.
 """
 
+import contextlib
 import copy
 import ipaddress
 import signal
@@ -174,7 +175,8 @@ class Server(TcpWSGIServer):  # type: ignore[misc]  # the library has no types
     def stop(self) -> None:
         """Ask to stop; from any thread or a signal."""
         self.stopping = True
-        self.pull_trigger()
+        with contextlib.suppress(OSError):  # it has come to its end already
+            self.pull_trigger()
 
     def _turn(self) -> None:
         wasyncore.loop(timeout=1, use_poll=True, map=self._map, count=1)
