@@ -298,6 +298,7 @@ def test_every_page_and_paper_says_the_same_after_every_step() -> None:
         OneTruth,
         settings=settings(
             max_examples=4,
+            derandomize=True,  # so that every run walks the same jobs; explore with more examples by hand
             stateful_step_count=9,
             phases=[Phase.explicit, Phase.reuse, Phase.generate],
             suppress_health_check=list(HealthCheck),
