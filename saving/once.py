@@ -4,7 +4,6 @@ import json
 import time
 from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
-from hashlib import sha256
 from typing import Any, TypeVar
 from uuid import uuid4
 
@@ -12,6 +11,7 @@ from django.db import connection, transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.crypto import salted_hmac
 
 from saving.forms import OPENED, as_texts, read_opened
 from saving.models import SavedForm
@@ -178,8 +178,11 @@ def _hold_against(request: HttpRequest, opened: str) -> None:
 
 
 def _digest(request: HttpRequest) -> str:
-    """Return the SHA-256 of what was posted where, files included, without the token against forgery."""
-    digest = sha256(request.path.encode())
+    """Return a digest of what was posted where, files included, without the token against forgery.
+
+    It is keyed with the site's secret: passwords are posted, too, and mustn't be found out from the database.
+    """
+    digest = salted_hmac("saving.once", request.path, algorithm="sha256")
     for name, values in sorted(request.POST.lists()):
         if name != "csrfmiddlewaretoken":
             digest.update(json.dumps([name, values]).encode())
