@@ -119,6 +119,7 @@ INSTALLED_APPS = [
     "saving",
     "catalog",
     "estimating",
+    "jobsite",
     "invoicing",
     "djmoney",
     "whitenoise.runserver_nostatic",

@@ -15,6 +15,7 @@ urlpatterns = [
     *sign_in_urls,
     path("catalog/", include("catalog.urls")),
     path("", include("estimating.urls")),
+    path("", include("jobsite.urls")),
     path("", include("invoicing.urls")),
 ]
 

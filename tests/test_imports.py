@@ -13,9 +13,10 @@ MAY_IMPORT = {
     "saving": {"saving"},
     "catalog": {"access", "saving", "catalog"},
     "estimating": {"access", "saving", "catalog", "estimating"},
-    "invoicing": {"access", "saving", "catalog", "estimating", "invoicing"},
+    "jobsite": {"access", "saving", "catalog", "estimating", "jobsite"},
+    "invoicing": {"access", "saving", "catalog", "estimating", "jobsite", "invoicing"},
 }
-OURS = {"access", "saving", "catalog", "estimating", "invoicing", "config"}
+OURS = {"access", "saving", "catalog", "estimating", "jobsite", "invoicing", "config"}
 # Packages, lowest first: each imports only from those above it in this list. A file on top of an app
 # (`catalog.phases`) is a package of its own here.
 ORDER = [
@@ -73,6 +74,9 @@ ORDER = [
     "estimating.views",
     "estimating.urls",
     "estimating.apps",
+    "jobsite.models",
+    "jobsite.views",
+    "jobsite.urls",
     "invoicing.milestones",
     "invoicing.billing",
     "invoicing.receivables",
