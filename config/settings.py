@@ -121,6 +121,7 @@ INSTALLED_APPS = [
     "estimating",
     "jobsite",
     "invoicing",
+    "demo",
     "djmoney",
     "whitenoise.runserver_nostatic",
     "django.contrib.auth",

@@ -10,7 +10,7 @@ from estimating.documents.billing_hooks import BillingHooks
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
-from invoicing import billing_step, demo
+from invoicing import billing_step
 from invoicing.invoices import einvoice_attachment, issued, verification
 from invoicing.models import MoneyRules
 from invoicing.payment_plan import signed_schedule, snapshots
@@ -60,6 +60,3 @@ class InvoicingHooks(BillingHooks):
 
     def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
         return {refund.job.pk: refund.in_words() for refund in refunds.refunds_due(jobs)}
-
-    def demo_job_added(self, name: str, job: Job) -> None:
-        demo.add_plan(name, job)

@@ -88,10 +88,6 @@ class BillingHooks(Protocol):
         """Return what goes back to clients who canceled, as a next step, by the primary key of the job."""
         ...
 
-    def demo_job_added(self, name: str, job: Job) -> None:
-        """Add to a job of the demo what billing knows of it; `name` is that of the job's file."""
-        ...
-
 
 class NoBilling(BillingHooks):
     """The answers where no app bills: nothing is added anywhere."""
@@ -133,9 +129,6 @@ class NoBilling(BillingHooks):
 
     def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
         return {}
-
-    def demo_job_added(self, name: str, job: Job) -> None:
-        return None
 
 
 _registered: BillingHooks = NoBilling()

@@ -14,7 +14,7 @@ from django.urls import reverse
 from catalog.models import Assembly, Firm
 from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
-from estimating.demo import load_firm
+from demo.firm import load_firm
 from estimating.estimate_file.reading import read
 from estimating.estimate_file.rows import EstimateFile
 from estimating.estimates.draft import price_draft

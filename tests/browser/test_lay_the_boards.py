@@ -14,7 +14,7 @@ from pytest_django.live_server_helper import LiveServer
 from catalog.models import Firm
 from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
-from estimating.demo import load_firm
+from demo.firm import load_firm
 from estimating.estimate_file.reading import read
 from estimating.models import Job, WorkItem
 from tests.soundness import is_sound

@@ -11,13 +11,13 @@ from django.conf import settings
 from PIL import Image
 
 from catalog.rows.values import CatalogReader
+from demo.firm import load_firm
 from estimating.changes.draft import SignedJob, signed_job
 from estimating.changes.edit import begin_change
 from estimating.changes.issue import issue_change, prepare_change
 from estimating.client.signing import enter_paper_signature
 from estimating.client.uploads import clean_scan
 from estimating.contract.contract_sum import Contract, contract_sum
-from estimating.demo import load_firm
 from estimating.documents.estimate import prepare_estimate
 from estimating.documents.issue import issue
 from estimating.estimate_file.reading import read

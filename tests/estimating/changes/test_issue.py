@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 
+from demo.firm import load_firm
 from estimating.changes.issue import issue_change, prepare_change
-from estimating.demo import load_firm
 from estimating.documents import write_protection
 from estimating.documents.issue import CannotIssue
 from estimating.models import ChangeOrder, Document, Job

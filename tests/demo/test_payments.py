@@ -1,11 +1,12 @@
 """The demo kitchen comes with its plan of five milestones (invented for the demo)."""
 
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
-from estimating.demo import load_demo
+from demo.load import load_demo
 from invoicing.models import PaymentPlan
 from invoicing.payment_plan.plan import read_plan
 
@@ -15,7 +16,7 @@ pytestmark = pytest.mark.django_db
 def test_the_kitchen_has_five_milestones_that_sum_to_its_estimate_and_the_patch_has_none(
     tmp_path: Path,
 ) -> None:
-    jobs = load_demo(tmp_path).jobs
+    jobs = load_demo(tmp_path, date(2026, 11, 24)).jobs
     job_plan = read_plan(jobs["kitchen"])
     plan, whole = job_plan.plan, job_plan.contract.amount
     amounts = {row.name: plan.amount(row.key) for row in job_plan.milestones}
@@ -37,7 +38,7 @@ def test_the_kitchen_has_five_milestones_that_sum_to_its_estimate_and_the_patch_
 
 
 def test_running_the_demo_again_leaves_the_plan_as_he_has_it(tmp_path: Path) -> None:
-    load_demo(tmp_path)
+    load_demo(tmp_path, date(2026, 11, 24))
     PaymentPlan.objects.all().delete()
-    load_demo(tmp_path)
+    load_demo(tmp_path, date(2026, 11, 24))
     assert not PaymentPlan.objects.exists()

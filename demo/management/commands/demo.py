@@ -12,8 +12,8 @@ from django.utils import timezone
 
 from access.management.commands.serve import add_address_arguments, free_address
 from catalog.money.amounts import format_price
+from demo.load import Demo, SomebodysOwn, load_demo
 from estimating.database.start import CannotStart, check_whole, sqlite_path
-from estimating.demo import Demo, load_demo
 from estimating.documents.estimate import prepare_estimate
 from estimating.documents.issue import CannotIssue
 from estimating.documents.pdf import PangoMissing, make_pdf
@@ -34,9 +34,13 @@ class Command(BaseCommand):
             free_address(lan, port)
         _check_database()
         call_command("migrate", interactive=False, verbosity=0)
-        demo = load_demo(settings.DATA_DIR)
+        try:
+            demo = load_demo(settings.DATA_DIR, timezone.localdate())
+        except SomebodysOwn as error:
+            raise CommandError(str(error)) from error
         self._report_contents(demo)
         self._write_estimate(demo)
+        self._report_client_pages(demo, port)
         self._report_sign_in(demo)
         if not no_serve:
             call_command("serve", lan=lan, port=port, stdout=self.stdout)
@@ -70,6 +74,12 @@ class Command(BaseCommand):
         self.stdout.write(f"Cost to the firm: {format_price(priced.cost)}")
         self.stdout.write(f"Sales tax on top: {format_price(priced.tax)}")
         self.stdout.write(f"Total: {format_price(priced.total)}")
+
+    def _report_client_pages(self, demo: Demo, port: int) -> None:
+        """Report what the clients hold: each opens without signing in."""
+        self.stdout.write("What the clients see, each by a link of their own:")
+        for title, path in demo.client_pages.items():
+            self.stdout.write(f"  {title}: http://127.0.0.1:{port}{path}")
 
     def _report_sign_in(self, demo: Demo) -> None:
         password = demo.password or "the one that you gave it (python manage.py changepassword demo)"

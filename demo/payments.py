@@ -1,19 +1,15 @@
-"""The plan of payments that a job of the demo comes with (invented for the demo)."""
+"""The plan of payments that a job of the demo comes with."""
 
 import json
 from datetime import timedelta
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
-from django.conf import settings
-
+from demo.firm import FIXTURES
 from estimating.models import Job
 from invoicing.milestones.templates import PlanTemplateStep
 from invoicing.models import PlannedCost
 from invoicing.payment_plan.templates import create_plan
-
-FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
 
 
 def add_plan(name: str, job: Job) -> None:
@@ -25,7 +21,7 @@ def add_plan(name: str, job: Job) -> None:
     if not path.exists():
         return
     values = json.loads(path.read_text("utf-8"))
-    payment_plan = create_plan(job, [_step(milestone) for milestone in values["milestones"]])
+    payment_plan = create_plan(job, [plan_step(milestone) for milestone in values["milestones"]])
     payment_plan.starts_on = job.requested_on + timedelta(days=values["starts_after_days"])
     payment_plan.pays_after_days = values["pays_after_days"]
     payment_plan.changes_go = values["changes_go"]
@@ -40,6 +36,7 @@ def add_plan(name: str, job: Job) -> None:
         )
 
 
-def _step(values: dict[str, Any]) -> PlanTemplateStep:
-    share = values.pop("share_percent", None)
-    return PlanTemplateStep(**values, share_percent=None if share is None else Decimal(share))
+def plan_step(values: dict[str, Any]) -> PlanTemplateStep:
+    """Read a milestone of a file; `share_percent` and `amount` are typed."""
+    typed = {name: Decimal(values[name]) for name in ("share_percent", "amount") if name in values}
+    return PlanTemplateStep(**(values | typed))

@@ -5,6 +5,7 @@ import json
 import socket
 import stat
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,12 +16,13 @@ from pytest_django import Settings
 
 from access.management.commands import serve as serve_command
 from catalog.models import Assembly, Firm, Material, Package
-from estimating.demo import JOBS, load_demo
+from demo.load import JOBS, SomebodysOwn, load_demo
 from estimating.estimates.draft import read_draft
-from estimating.models import Estimate, Job, Room, WorkItem
+from estimating.models import Allowance, Estimate, Job, Room, WorkItem
 
 pytestmark = pytest.mark.django_db
 
+TODAY = date(2026, 11, 24)
 COUNTED = (Firm, Material, Package, Assembly, Job, Room, Estimate, WorkItem, User)
 
 
@@ -29,7 +31,7 @@ def counts() -> list[int]:
 
 
 def test_the_demo_puts_in_a_firm_a_catalog_jobs_and_a_sign_in(tmp_path: Path, client: Client) -> None:
-    demo = load_demo(tmp_path)
+    demo = load_demo(tmp_path, TODAY)
     assert Firm.current().name == "Tolliver Room & Tile"
     assert [job.name for job in Job.objects.order_by("pk")] == ["Okonjo kitchen", "Hole behind the door"]
     assert demo.new_jobs == set(JOBS)
@@ -37,66 +39,74 @@ def test_the_demo_puts_in_a_firm_a_catalog_jobs_and_a_sign_in(tmp_path: Path, cl
 
 
 def test_running_it_again_doubles_nothing_and_gives_the_same_password(tmp_path: Path) -> None:
-    first = load_demo(tmp_path)
+    first = load_demo(tmp_path, TODAY)
     before = counts()
-    again = load_demo(tmp_path)
+    again = load_demo(tmp_path, TODAY)
     assert counts() == before
     assert again.password == first.password
     assert (again.firm_is_new, again.new_jobs) == (False, frozenset())
 
 
 def test_what_was_changed_stays_changed(tmp_path: Path) -> None:
-    demo = load_demo(tmp_path)
+    demo = load_demo(tmp_path, TODAY)
     Firm.objects.update(name="Mine", minimum_charge=99)
     Job.objects.filter(pk=demo.jobs["kitchen"].pk).update(name="Our kitchen")
     Package.objects.update(price=1)
     before = counts()
-    again = load_demo(tmp_path)
+    again = load_demo(tmp_path, TODAY)
     assert counts() == before
     assert again.firm.name == "Mine"
     assert again.jobs["kitchen"].name == "Our kitchen"
     assert set(Package.objects.values_list("price", flat=True)) == {1}
 
 
-def test_a_firm_that_somebody_has_named_is_not_replaced(tmp_path: Path) -> None:
+def test_it_is_not_put_where_a_firm_has_begun(tmp_path: Path) -> None:
     firm = Firm.current()
     firm.labor_rate = 55
     firm.save()
-    assert not load_demo(tmp_path).firm_is_new
-    assert Firm.current().labor_rate.amount == 55
+    with pytest.raises(SomebodysOwn, match="A firm has begun in this database"):
+        load_demo(tmp_path, TODAY)
+    assert not Job.objects.exists()
+
+
+def test_its_dates_count_back_from_today(tmp_path: Path) -> None:
+    kitchen = load_demo(tmp_path, date(2027, 3, 10)).jobs["kitchen"]
+    assert kitchen.requested_on == date(2027, 3, 7)
+    allowance = Allowance.objects.get(estimate__job=kitchen)
+    assert allowance.decide_by == date(2027, 3, 17)  # ten days after the kitchen was asked for
 
 
 def test_a_deleted_job_comes_back(tmp_path: Path) -> None:
-    patch = load_demo(tmp_path).jobs["patch"]
+    patch = load_demo(tmp_path, TODAY).jobs["patch"]
     WorkItem.objects.filter(estimate__job=patch).delete()
     patch.delete()
-    assert load_demo(tmp_path).new_jobs == {"patch"}
+    assert load_demo(tmp_path, TODAY).new_jobs == {"patch"}
 
 
 def test_a_note_of_another_database_is_not_believed(tmp_path: Path) -> None:
-    demo = load_demo(tmp_path)
+    demo = load_demo(tmp_path, TODAY)
     kitchen = demo.jobs["kitchen"].pk
     for model in (User, WorkItem, Job):
         model.objects.all().delete()
     other = Job.objects.create(
         pk=kitchen, client=demo.jobs["patch"].client, name="Real", requested_on="2026-11-01"
     )
-    assert load_demo(tmp_path).jobs["kitchen"] != other
+    assert load_demo(tmp_path, TODAY).jobs["kitchen"] != other
 
 
 def test_the_password_is_made_anew_for_each_database_and_only_the_owner_reads_it(tmp_path: Path) -> None:
-    first = load_demo(tmp_path).password
+    first = load_demo(tmp_path, TODAY).password
     User.objects.all().delete()
-    assert load_demo(tmp_path).password != first
+    assert load_demo(tmp_path, TODAY).password != first
     assert stat.S_IMODE((tmp_path / "demo.json").stat().st_mode) == 0o600
 
 
 def test_a_password_that_was_changed_is_not_shown(tmp_path: Path) -> None:
-    load_demo(tmp_path)
+    load_demo(tmp_path, TODAY)
     user = User.objects.get()
     user.set_password("a tape and a pencil")
     user.save()
-    assert load_demo(tmp_path).password == ""
+    assert load_demo(tmp_path, TODAY).password == ""
     assert User.objects.get().check_password("a tape and a pencil")
 
 

@@ -1,0 +1,1 @@
+"""The command `demo`: prepares the demo's database, says what is in it, and serves it."""

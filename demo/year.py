@@ -1,0 +1,215 @@
+"""The year behind the firm of the demo: jobs that were quoted, signed, built, billed and paid.
+
+Each file of `demo_fixtures/year/` holds a job as the `estimate` command reads it, its plan of payments, and
+what happened to it: the day, as days before today, and one of the methods of `Story`. What happened is done
+in the order of the days over all jobs, as numbers and the history run through the whole firm. Nothing is
+mailed: a link counts as handed over by the owner.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from catalog.models import Firm
+from catalog.rows.values import CatalogReader
+from demo.firm import FIXTURES
+from demo.payments import plan_step
+from demo.photo import photo
+from estimating.changes.draft import signed_job
+from estimating.changes.edit import add_photos, begin_change, use_unit_price
+from estimating.changes.issue import issue_change, prepare_change
+from estimating.client.links import make_link
+from estimating.client.mail import note_handed_over
+from estimating.client.signed_copy import signed_copy
+from estimating.client.signing import Visit, accept, answer, ask, decline, note_opened, sums_for
+from estimating.documents.estimate import prepare_estimate
+from estimating.documents.issue import issue
+from estimating.estimate_file.reading import read
+from estimating.estimates.draft import read_draft
+from estimating.models import ChangeLine, ChangeOrder, ClientLink, Document, Estimate, Job
+from estimating.plain_text import money
+from invoicing.invoices.bill_draft import begin_bill
+from invoicing.invoices.issue import issue_bill
+from invoicing.invoices.job_billing import read_job_billing
+from invoicing.invoices.prepare import bill_to_issue
+from invoicing.ledger.accounts import read_books
+from invoicing.models import BillDraft, Milestone, Payment, PaymentPlan, Reminder
+from invoicing.payment_plan.milestones import mark_reached
+from invoicing.payment_plan.templates import create_plan
+from invoicing.payments.record import MoneyMovement, record_payment, void_payment
+from invoicing.reminders.reminders import letter, record_handed_over
+
+YEAR = FIXTURES / "year"
+OPENS_AT = time(9, 0)
+AGENT = "A phone of the demo"
+
+
+@dataclass(frozen=True)
+class ClientPage:
+    """The client's link to a paper: whose paper, and the secret that is shown once."""
+
+    job: Job
+    document: Document
+    secret: str
+
+
+def load_year(firm: Firm, today: date) -> list[ClientPage]:
+    """Put in the jobs of the year before a day; return the clients' links that still open something.
+
+    Call outside any transaction, and only where nothing was issued yet: numbers and dates begin here.
+    """
+    stories = [_story(path, firm, today) for path in sorted(YEAR.glob("*.json"))]
+    moments = [(days_ago, story, verb, values) for story in stories for days_ago, verb, values in story.plot]
+    moments.sort(key=lambda moment: -moment[0])  # stable: within a day as the files tell it
+    for number, (days_ago, story, verb, values) in enumerate(moments):
+        story.at = _at(_weekday(today - timedelta(days=days_ago)), number)
+        getattr(story, verb)(**values)
+    return [page for story in stories for page in story.pages.values()]
+
+
+class Story:
+    """What happens to one job. `at` is when; `plot` holds days before today, method and arguments."""
+
+    at: datetime
+
+    def __init__(
+        self, job: Job, plot: list[tuple[int, str, dict[str, Any]]], plan: list[dict[str, Any]]
+    ) -> None:
+        self.job, self.plot, self.plan = job, plot, plan
+        self.links: dict[int, ClientLink] = {}
+        self.pages: dict[int, ClientPage] = {}
+
+    def issued(self) -> None:
+        """Draw the plan of payments, and issue the estimate."""
+        create_plan(self.job, [plan_step(values) for values in self.plan])
+        firm = Firm.current()
+        estimate = Estimate.current(self.job, firm, self.day)
+        estimate.dated = self.day
+        issue(prepare_estimate(estimate, firm, read_draft(estimate, firm)), self.at)
+
+    def sent(self) -> None:
+        """Hand the newest paper over to the client by a link."""
+        document = self._paper()
+        client = self.job.client
+        link, secret = make_link(document, client.name, client.email, f"{document}-{self.at}", self.at)
+        note_handed_over(link, self.at)
+        self.links[document.pk] = link
+        self.pages[document.pk] = ClientPage(self.job, document, secret)
+
+    def opened(self) -> None:
+        note_opened(self._visit(), "a touch, a scroll or a key on the page")
+
+    def asked(self, text: str) -> None:
+        ask(self._visit(), text)
+
+    def answered(self, text: str) -> None:
+        answer(self._paper(), text, self.at)
+
+    def signed(self, options: tuple[int, ...] = ()) -> None:
+        """Sign the newest paper on the client's page, draw the signed copy, and say when work begins."""
+        visit = self._visit()
+        total = sums_for(visit.link.document, self.day, options).total
+        acceptance = accept(visit, self.job.client.name, options, money(total))
+        signed_copy(acceptance, self.at)
+        plans = PaymentPlan.objects.filter(job=self.job, starts_on=None)
+        plans.update(starts_on=_weekday(self.day + timedelta(days=9)), pays_after_days=3)
+
+    def declined(self, reason: str) -> None:
+        decline(self._visit(), reason)
+
+    def changed(self, title: str, found: str, price: str, quantity: str, days: int) -> None:
+        """Issue a change order for what the signed list prices as "if found", with a photo of it."""
+        signed = signed_job(self.job)
+        assert signed is not None
+        change = ChangeOrder(job=self.job, title=title, reason="hidden", found=found, days=days)
+        unit_price = next(row for row in signed.prices if row.title == price)
+        firm = Firm.current()
+        with transaction.atomic():
+            begin_change(change, signed, firm, self.day)
+            use_unit_price(change, ChangeLine.Kind.FOUND, unit_price, Decimal(quantity))
+            add_photos(change, [photo()])
+        issue_change(change, prepare_change(change, firm, self.day), self.at)
+
+    def reached(self, milestone: str) -> None:
+        mark_reached(self._milestone(milestone), self.day)
+
+    def billed(self, milestone: str) -> None:
+        """Issue the invoice for a milestone."""
+        draft, _ = begin_bill(self.job, BillDraft.Kind.WORK, self._milestone(milestone))
+        billing = read_job_billing(self.job)
+        issue_bill(draft, bill_to_issue(draft, billing, Firm.current(), self.day).unissued, self.at)
+
+    def paid(self, amount: str = "", how: str = Payment.Method.CHECK, reference: str = "") -> None:
+        """Enter a payment for the newest invoice: what is open of it, or an amount."""
+        invoice = self._paper()
+        owed = read_books(self.job.client).account_of(self.job.client_id).invoice(str(invoice))
+        movement = MoneyMovement(
+            self.day,
+            Decimal(amount) if amount else owed.open,
+            how,
+            once=f"demo-{invoice}-{self.at}",
+            reference=reference,
+            job=self.job,
+        )
+        record_payment(self.job.client, movement, [invoice], self.at)
+
+    def bounced(self, note: str) -> None:
+        """Enter that the bank returned the newest payment."""
+        payment = Payment.objects.filter(job=self.job, kind=Payment.Kind.PAYMENT).latest("pk")
+        void_payment(payment, self.day, Payment.Why.BANK, note, f"demo-back-{payment.pk}", self.at)
+
+    def reminded(self) -> None:
+        """Hand over the first reminder of the newest invoice."""
+        invoice = self._paper()
+        owed = read_books(self.job.client).account_of(self.job.client_id).invoice(str(invoice))
+        step = Reminder.Step.FIRST
+        text = letter(invoice, owed, step, Firm.current(), self.day)
+        record_handed_over(invoice, step, text, owed.open, self.at)
+
+    def put_away(self) -> None:
+        Job.objects.filter(pk=self.job.pk).update(closed=True)
+        self.pages.clear()
+
+    @property
+    def day(self) -> date:
+        return timezone.localdate(self.at)
+
+    def _paper(self) -> Document:
+        return self.job.documents.latest("pk")
+
+    def _milestone(self, name: str) -> Milestone:
+        return Milestone.objects.get(plan__job=self.job, name=name)
+
+    def _visit(self) -> Visit:
+        document = self._paper()
+        link = ClientLink.objects.select_related("document__job__client").get(pk=self.links[document.pk].pk)
+        return Visit(link, self.at, self.day, "203.0.113.7", AGENT)
+
+
+def _story(path: Path, firm: Firm, today: date) -> Story:
+    """Read a job of the year and save it as it was asked for."""
+    told: Mapping[str, Any] = json.loads(path.read_text("utf-8"))
+    requested_on = _weekday(today - timedelta(days=told["asked_days_ago"]))
+    file = {**told["file"], "job": {**told["file"]["job"], "date": requested_on.isoformat()}}
+    with transaction.atomic():
+        job = read(json.dumps(file), firm, CatalogReader(firm)).save().job
+    plot = [(days_ago, verb, values) for days_ago, verb, values in told["story"]]
+    return Story(job, plot, told["plan"])
+
+
+def _weekday(day: date) -> date:
+    """Return a day, or the Friday before it where it falls on a weekend."""
+    return day - timedelta(days=max(day.weekday() - 4, 0))
+
+
+def _at(day: date, number: int) -> datetime:
+    """Return a moment of a day that is later the higher the number is: one a minute from nine o'clock."""
+    opens = datetime.combine(day, OPENS_AT, timezone.get_current_timezone())
+    return opens + timedelta(minutes=number)
