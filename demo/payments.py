@@ -38,5 +38,8 @@ def add_plan(name: str, job: Job) -> None:
 
 def plan_step(values: dict[str, Any]) -> PlanTemplateStep:
     """Read a milestone of a file; `share_percent` and `amount` are typed."""
-    typed = {name: Decimal(values[name]) for name in ("share_percent", "amount") if name in values}
-    return PlanTemplateStep(**(values | typed))
+    typed: dict[str, Any] = dict(values)
+    for name in ("share_percent", "amount"):
+        if name in values:
+            typed[name] = Decimal(values[name])
+    return PlanTemplateStep(**typed)
