@@ -121,6 +121,7 @@ INSTALLED_APPS = [
     "estimating",
     "jobsite",
     "invoicing",
+    "backup",
     "demo",
     "djmoney",
     "whitenoise.runserver_nostatic",
@@ -192,6 +193,8 @@ STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "staticfiles"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_ROOT = DATA_DIR / "files"
+BACKUPS_DIR = Path(os.environ.get("BENCHRULE_BACKUPS") or DATA_DIR / "backups").expanduser().resolve()
+BACKUP_PASSPHRASE_FILE = os.environ.get("BENCHRULE_BACKUP_PASSPHRASE_FILE", "").strip()
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "config.static_files.CollectedFiles"},

@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("estimating.urls")),
     path("", include("jobsite.urls")),
     path("", include("invoicing.urls")),
+    path("", include("backup.urls")),
 ]
 
 handler500 = "config.failures.server_error"

@@ -9,6 +9,7 @@ from uuid import uuid4
 
 from django.db import connection, transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
@@ -22,7 +23,7 @@ BEING_SAVED = timedelta(seconds=60)  # after which a save that never ended count
 PATIENCE_SECONDS, BETWEEN_SECONDS = 30, 0.1
 _LOCK = 7_305_011  # any number that nothing else in the database asks a lock for
 
-View = TypeVar("View", bound=Callable[..., HttpResponse])
+View = TypeVar("View", bound=Callable[..., HttpResponseBase])
 GetResponse = Callable[[HttpRequest], HttpResponse]
 
 

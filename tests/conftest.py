@@ -245,6 +245,12 @@ def in_processes(process_environment: dict[str, str]) -> Callable[[str, str], An
     return run
 
 
+@pytest.fixture(autouse=True)
+def _backups_of_tests(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Let no test write among the real backups."""
+    settings.BACKUPS_DIR = tmp_path_factory.getbasetemp() / "backups"
+
+
 @pytest.fixture
 def owner(db: None) -> User:
     """The remodeler who owns the firm."""

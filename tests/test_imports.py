@@ -15,9 +15,10 @@ MAY_IMPORT = {
     "estimating": {"access", "saving", "catalog", "estimating"},
     "jobsite": {"access", "saving", "catalog", "estimating", "jobsite"},
     "invoicing": {"access", "saving", "catalog", "estimating", "jobsite", "invoicing"},
+    "backup": {"access", "saving", "catalog", "estimating", "backup"},
     "demo": {"access", "saving", "catalog", "estimating", "jobsite", "invoicing", "demo"},
 }
-OURS = {"access", "saving", "catalog", "estimating", "jobsite", "invoicing", "demo", "config"}
+OURS = {"access", "saving", "catalog", "estimating", "jobsite", "invoicing", "backup", "demo", "config"}
 # Packages, lowest first: each imports only from those above it in this list. A file on top of an app
 # (`catalog.phases`) is a package of its own here.
 ORDER = [
@@ -96,6 +97,16 @@ ORDER = [
     "invoicing.billing_hooks",
     "invoicing.urls",
     "invoicing.apps",
+    "backup.manifest",
+    "backup.retention",
+    "backup.database_copy",
+    "backup.archive",
+    "backup.folder",
+    "backup.drill",
+    "backup.forms",
+    "backup.management",
+    "backup.views",
+    "backup.urls",
     "demo.firm",
     "demo.payments",
     "demo.photo",
@@ -111,6 +122,8 @@ PURE = [
     "catalog.assemblies",
     "catalog.measures",
     "catalog.money",
+    "backup.manifest",
+    "backup.retention",
     "estimating.boards",
     "estimating.contract",
     "estimating.events",

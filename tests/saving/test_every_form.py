@@ -221,6 +221,7 @@ TYPED = {  # what is typed in a view's fields where "7" would not do
     },
 }
 REFUSED = {  # what the rows of this site don't let be done, or what takes more than one form
+    "backup-save": "answers with a file",
     "condition-from-catalog": "its first choice has nothing to work out from",
     "credit-new": "asks first",
     "document-withdraw": "is accepted",

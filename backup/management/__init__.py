@@ -1,0 +1,1 @@
+"""The commands `backup`, `restore` and `backup_drill`."""
