@@ -65,6 +65,7 @@ from estimating.views.lengths import length_reading
 from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
+from estimating.views.search import jobs, search
 from estimating.views.today import today
 from estimating.views.work import (
     companion_add,
@@ -80,6 +81,8 @@ from estimating.views.work import (
 
 job_urls: list[URLPattern] = [
     path("", today, name="today"),
+    path("jobs/", jobs, name="jobs"),
+    path("search/", search, name="search"),
     path("jobs/new/", job_new, name="job-new"),
     path("jobs/<int:job_id>/edit/", job_edit, name="job-edit"),
     path("clients/<int:client_id>/", client_edit, name="client-edit"),

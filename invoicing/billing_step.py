@@ -10,7 +10,7 @@ from invoicing.invoices.time_and_material import read_time_and_material
 from invoicing.ledger.accounts import Books, JobBalance, job_balance, read_books
 from invoicing.payment_plan.plan import JobPlan, read_plans
 
-UNDER_WAY, PAID = 4, 6  # indexes among STAGES of estimating/progress/steps.py
+SIGNED, UNDER_WAY, BILLED, PAID = 4, 5, 6, 7  # how many of STAGES of estimating/progress/steps.py are behind
 PAGE = "job-money"
 
 
@@ -31,10 +31,16 @@ def _next_step(
 ) -> ProgressStep:
     if job_plan is None or billable is None:
         words = "put the plan of payments right" if job_plan else "draw the plan of payments"
-        return ProgressStep(UNDER_WAY, words, PAGE)
+        return ProgressStep(SIGNED, words, PAGE)
     balance = job_balance(books, job, today)
-    reached = UNDER_WAY if billable.status.left else PAID
-    return ProgressStep(reached, _words(job_plan, billable, balance, today), PAGE)
+    return ProgressStep(_reached(job_plan, billable, balance), _words(job_plan, billable, balance, today), PAGE)
+
+
+def _reached(job_plan: JobPlan, billable: Billable, balance: JobBalance) -> int:
+    if not billable.status.left:
+        return BILLED if balance.open else PAID
+    under_way = any(row.reached_on and not row.is_deposit for row in job_plan.milestones)
+    return UNDER_WAY if under_way else SIGNED
 
 
 def _words(job_plan: JobPlan, billable: Billable, balance: JobBalance, today: date) -> str:

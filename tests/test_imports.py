@@ -71,6 +71,7 @@ ORDER = [
     "estimating.verification",
     "estimating.management",
     "estimating.progress",
+    "estimating.search",
     "estimating.templatetags",
     "estimating.views",
     "estimating.urls",

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 class ProgressStep:
     """How far a signed job is by its bills, and what comes next.
 
-    `reached` is the index of a stage among `STAGES` of estimating/progress/steps.py, `words` what to do
-    next, and `page` the name of the URL where it is done.
+    `reached` counts the stages among `STAGES` of estimating/progress/steps.py that are behind the job,
+    `words` are what to do next, and `page` is the name of the URL where it is done.
     """
 
     reached: int

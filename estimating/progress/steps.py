@@ -20,7 +20,7 @@ _WITH_ESTIMATE = {
 
 @dataclass(frozen=True)
 class Stage:
-    """A stage of the progress bar; `state` is "done", "now" or "later"."""
+    """A stage of the progress bar; `state` is "done" once it has happened, then "next" or "later"."""
 
     label: str
     state: str
@@ -33,6 +33,12 @@ class JobProgress:
     stages: tuple[Stage, ...]
     next_words: str
     next_page: str
+
+    @property
+    def reached(self) -> str:
+        """The last stage that is behind the job, in a word; "Asked for" before the first."""
+        done = [stage.label for stage in self.stages if stage.state == "done"]
+        return done[-1] if done else "Asked for"
 
     @property
     def is_sent(self) -> bool:
@@ -67,7 +73,8 @@ def job_progress(
     if states.question_waits(events):
         words, page = "a question waits: answer the client", "job-papers"
     ticks = ["done" if index < step.reached else "later" for index in range(len(STAGES))]
-    ticks[step.reached] = "now"
+    if step.reached < len(STAGES):
+        ticks[step.reached] = "next"
     return JobProgress(tuple(map(Stage, STAGES, ticks)), words, page)
 
 

@@ -52,7 +52,9 @@ def test_a_plan_that_cannot_stand_wants_to_be_put_right() -> None:
 def test_first_a_milestone_is_reached_then_it_can_be_billed() -> None:
     job = signed_floor()
     assert step_in_words(job) == "mark Begun reached once anyone can see it"
+    assert step_of(job).reached == 4
     reach(job, "Begun")
+    assert step_of(job).reached == 5
     assert step_in_words(job) == "Begun can be billed"
     reach(job, "First coat")
     assert step_in_words(job) == "2 milestones can be billed"
@@ -75,7 +77,7 @@ def test_what_is_held_back_is_released_and_the_last_money_waited_for() -> None:
     billed(job, kind=BillDraft.Kind.RELEASE)
     assert step_of(job) == ProgressStep(6, "money is still open", "job-money")
     pay(job, "196.80")
-    assert step_of(job) == ProgressStep(6, "all is billed and paid", "job-money")
+    assert step_of(job) == ProgressStep(7, "all is billed and paid", "job-money")
 
 
 def test_a_deposit_that_bills_take_off_is_asked_for_first() -> None:

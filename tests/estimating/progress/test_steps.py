@@ -8,8 +8,8 @@ from estimating.progress.steps import STAGES, JobProgress, job_progress
 BILLING = ProgressStep(5, "ask for the deposit", "job-money")
 
 
-def now(progress: JobProgress) -> str:
-    (stage,) = (stage.label for stage in progress.stages if stage.state == "now")
+def coming(progress: JobProgress) -> str:
+    (stage,) = (stage.label for stage in progress.stages if stage.state == "next")
     return stage
 
 
@@ -30,18 +30,31 @@ def test_a_job_is_measured_priced_sent_and_signed(
     rooms: int, work_items: int, events: tuple[str, ...], stage: str, words: str, page: str
 ) -> None:
     progress = job_progress(rooms, work_items, events)
-    assert (now(progress), progress.next_words, progress.next_page) == (stage, words, page)
+    assert (coming(progress), progress.next_words, progress.next_page) == (stage, words, page)
 
 
 def test_stages_before_it_are_done_and_those_after_it_later() -> None:
     progress = job_progress(2, 3, ("issued", "sent"))
     assert [stage.label for stage in progress.stages] == list(STAGES)
-    assert [stage.state for stage in progress.stages] == ["done"] * 3 + ["now"] + ["later"] * 3
+    assert [stage.state for stage in progress.stages] == ["done"] * 3 + ["next"] + ["later"] * 3
+
+
+def test_a_stage_counts_as_reached_only_once_it_has_happened() -> None:
+    assert job_progress(0, 0).reached == "Asked for"
+    assert job_progress(2, 3, ("issued",)).reached == "Priced"
+    assert not job_progress(2, 3, ("issued",)).is_sent
+    assert job_progress(2, 3, ("issued", "sent")).reached == "Sent"
+
+
+def test_a_job_that_is_paid_has_nothing_more_to_reach() -> None:
+    paid = ProgressStep(7, "all is billed and paid", "job-money")
+    progress = job_progress(2, 3, ("issued", "accepted"), billing_step=paid)
+    assert {stage.state for stage in progress.stages} == {"done"}
 
 
 def test_a_signed_job_goes_by_its_bills() -> None:
     progress = job_progress(2, 3, ("issued", "accepted"), billing_step=BILLING)
-    assert (now(progress), progress.next_words, progress.next_page) == (
+    assert (coming(progress), progress.next_words, progress.next_page) == (
         "Billed",
         "ask for the deposit",
         "job-money",
@@ -49,13 +62,13 @@ def test_a_signed_job_goes_by_its_bills() -> None:
 
 
 def test_an_unsigned_job_has_no_bills_to_go_by() -> None:
-    assert now(job_progress(2, 3, ("issued", "sent"), billing_step=BILLING)) == "Signed"
+    assert coming(job_progress(2, 3, ("issued", "sent"), billing_step=BILLING)) == "Signed"
 
 
 def test_what_can_be_canceled_waits_and_a_change_to_be_signed_comes_before_that() -> None:
     signed = ("issued", "accepted")
     waits = job_progress(2, 3, signed, must_wait="wait with work and orders", billing_step=BILLING)
-    assert (now(waits), waits.next_words, waits.next_page) == (
+    assert (coming(waits), waits.next_words, waits.next_page) == (
         "Billed",
         "wait with work and orders",
         "job-papers",
