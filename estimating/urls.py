@@ -60,7 +60,7 @@ from estimating.views.hidden_conditions import (
     opened_photo,
     opened_photo_remove,
 )
-from estimating.views.jobs import client_edit, job_edit, job_new
+from estimating.views.jobs import client_edit, job_comes_to, job_edit, job_new
 from estimating.views.lengths import length_reading
 from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
@@ -85,6 +85,7 @@ job_urls: list[URLPattern] = [
     path("search/", search, name="search"),
     path("jobs/new/", job_new, name="job-new"),
     path("jobs/<int:job_id>/edit/", job_edit, name="job-edit"),
+    path("jobs/<int:job_id>/comes-to/", job_comes_to, name="job-comes-to"),
     path("clients/<int:client_id>/", client_edit, name="client-edit"),
     path("jobs/<int:job_id>/rooms/", job_rooms, name="job-rooms"),
     path("jobs/<int:job_id>/rooms/new/", room_new, name="room-new"),

@@ -222,3 +222,15 @@ document.addEventListener("change", ({ target }) => {
   const chosen = target.closest("[data-group]").querySelectorAll(":checked").length;
   said.textContent = chosen ? `, ${chosen} chosen` : "";
 });
+
+// The key for the one search: "/" outside of any field.
+
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey) return;
+  if (event.target.closest("input, textarea, select, [contenteditable]")) return;
+  const find = document.getElementById("find-all");
+  if (!find) return;
+  event.preventDefault();
+  find.focus();
+  find.select();
+});

@@ -1,9 +1,16 @@
-"""The progress bar on top of every page of a job."""
+"""How far a job is, its places, and what it comes to: what stands around every page of a job."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from django import template
+from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
+from estimating.estimates.draft import Draft
 from estimating.models import Job, WorkItem
+from estimating.pricing.price_parts import PriceParts, price_parts
+from estimating.progress.places import Place, places
 from estimating.progress.read import (
     billing_steps,
     documents_in_force,
@@ -16,11 +23,36 @@ from estimating.progress.steps import JobProgress
 register = template.Library()
 
 
+@dataclass(frozen=True)
+class JobFrame:
+    """The progress of a job and its places with their addresses."""
+
+    progress: JobProgress
+    places: Sequence[tuple[Place, str]]
+
+
 @register.simple_tag
-def progress_of(job: Job) -> JobProgress:
-    """Return the job's progress as of today. Costs four queries beside those of billing."""
+def frame_of(job: Job) -> JobFrame:
+    """Return the job's progress as of today, and its places. Costs four queries beside those of billing."""
     today, documents = timezone.localdate(), list(documents_in_force().filter(job=job))
     work_items = WorkItem.objects.filter(estimate__job=job).count()
     billing_step = billing_steps([(job, estimate_events(documents))], today).get(job.pk)
     refund = refunds_due([(job, documents)]).get(job.pk, "")
-    return read_progress(documents, job.rooms.count(), work_items, billing_step, today, refund)
+    rooms = job.rooms.count()
+    progress = read_progress(documents, rooms, work_items, billing_step, today, refund)
+    found = ((place, _url(place.address, job)) for place in places(progress, rooms, work_items))
+    return JobFrame(progress, [(place, url) for place, url in found if url])
+
+
+@register.filter
+def parts(draft: Draft) -> PriceParts:
+    """Return what the price of a draft is made of."""
+    return price_parts(draft.priced, draft.policy)
+
+
+def _url(address: str, job: Job) -> str:
+    """Return where a place is; empty where no app of the site has it."""
+    try:
+        return reverse(address, args=[job.pk])
+    except NoReverseMatch:
+        return ""

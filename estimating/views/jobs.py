@@ -4,10 +4,13 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
+from estimating.estimates.draft import read_draft
 from estimating.forms.jobs import ClientForm, JobForm, NewJobForm
 from estimating.models import Client, Job
+from estimating.views.lookups import get_estimate, get_job
 from saving.forms import status_of
 
 
@@ -36,6 +39,16 @@ def job_edit(request: HttpRequest, job_id: int) -> HttpResponse:
     return _form_page(request, "estimating/jobs/form.html", form, job=job)
 
 
+@require_GET
+def job_comes_to(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Return what the job comes to, for pages that show something else; the whole page is the Price page."""
+    job, firm = get_job(job_id), Firm.current()
+    if not request.headers.get("HX-Request"):
+        return redirect("job-price", job.pk)
+    draft = read_draft(get_estimate(job, firm), firm, "first")
+    return render(request, "estimating/jobs/_comes_to.html", {"job": job, "draft": draft})
+
+
 def client_edit(request: HttpRequest, client_id: int) -> HttpResponse:
     """Edit a client, with the list of the client's jobs."""
     client = get_object_or_404(Client, pk=client_id)
@@ -53,4 +66,4 @@ def _form_page(
 ) -> HttpResponse:
     """Show a form; with status 422 where it was posted and has errors."""
     status = status_of(form)
-    return render(request, template, {"form": form, "place": "today", **context}, status=status)
+    return render(request, template, {"form": form, "place": "jobs", **context}, status=status)

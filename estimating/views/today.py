@@ -12,21 +12,11 @@ from estimating.progress.read import jobs_with_progress
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
-    """List open jobs, or those put away; a search looks among both."""
-    searched = request.GET.get("q", "").replace("\0", "").strip()[:100]
-    put_away = "put-away" in request.GET
+    """List the open jobs: what was promised first stands first."""
     day = timezone.localdate()
-    if searched:
-        jobs = Job.objects.newest_first().containing(searched)
-    elif put_away:
-        jobs = Job.objects.newest_first().filter(closed=True)
-    else:
-        jobs = Job.objects.open_jobs()
     context = {
-        "jobs": jobs_with_progress(jobs, day),
-        "wanted": searched,
-        "put_away": put_away,
-        "any_put_away": Job.objects.filter(closed=True).exists(),
+        "jobs": jobs_with_progress(Job.objects.open_jobs(), day),
+        "any_closed": Job.objects.filter(closed=True).exists(),
         "today": day,
         "rate_wanted": not Firm.current().labor_rate,
         "place": "today",

@@ -12,11 +12,11 @@ from pytest_django import DjangoAssertNumQueries
 from estimating.models import Job
 from tests.estimating.issuing import issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
-from tests.factories import make_assembly, make_client, make_estimate, make_firm, make_job, make_room, put_on
+from tests.factories import make_assembly, make_estimate, make_firm, make_job, make_room, put_on
 
 
-def page(signed_in: Client, **query: str) -> str:
-    return signed_in.get(reverse("today"), query).content.decode()
+def page(signed_in: Client) -> str:
+    return signed_in.get(reverse("today")).content.decode()
 
 
 def test_an_empty_day_says_what_to_do(signed_in: Client) -> None:
@@ -75,32 +75,11 @@ def test_each_job_says_what_it_wants_next(signed_in: Client) -> None:
     assert text.count("Read the estimate through and issue it") == 1
 
 
-@pytest.mark.parametrize("wanted", ["kitch", "okonjo", "larkspur", "Marisol Lane"])
-def test_a_job_is_found_by_its_name_client_or_address(signed_in: Client, wanted: str) -> None:
-    make_job()
-    make_job(name="Bath", client=make_client(name="Ines Marchbank"), address="12 Cooper's Row")
-    text = page(signed_in, q=wanted)
-    assert "Kitchen" in text
-    assert "Cooper" not in text
-    assert "Bath" not in text
-
-
-def test_a_search_without_a_find_says_so(signed_in: Client) -> None:
-    make_job()
-    assert "Nothing found." in page(signed_in, q="garage")
-
-
-def test_a_search_finds_what_is_put_away(signed_in: Client) -> None:
-    make_job(closed=True)
-    assert "Put away." in page(signed_in, q="okonjo")
-
-
-def test_jobs_put_away_stand_behind_a_link(signed_in: Client) -> None:
+def test_closed_jobs_stand_behind_a_link(signed_in: Client) -> None:
     make_job(name="Attic", closed=True)
     text = page(signed_in)
     assert "Attic" not in text
-    assert "?put-away" in text
-    assert "Attic" in page(signed_in, **{"put-away": ""})
+    assert f"{reverse('jobs')}?state=closed" in text
 
 
 def test_a_name_with_html_is_shown_as_text(signed_in: Client) -> None:
@@ -115,6 +94,6 @@ def test_queries_do_not_grow_with_jobs(
     make_firm()
     for _ in range(jobs):
         make_room(make_job())
-    # session, user, open jobs with counts, their issued estimates, the firm, whether any job is put away
+    # session, user, open jobs with counts, their issued estimates, the firm, whether any job is closed
     with django_assert_num_queries(6):
         page(signed_in)
