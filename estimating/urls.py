@@ -70,14 +70,12 @@ from estimating.views.today import today
 from estimating.views.work import (
     companion_add,
     companion_set_aside,
-    job_work,
     work_add,
     work_item,
     work_line_new,
-    work_move,
-    work_order,
     work_remove,
 )
+from estimating.views.work_list import job_work, work_marked, work_move, work_order, work_row, work_undo
 
 job_urls: list[URLPattern] = [
     path("", today, name="today"),
@@ -101,6 +99,9 @@ work_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/work/order/", work_order, name="work-order"),
     path("jobs/<int:job_id>/work/line/", work_line_new, name="work-line-new"),
     path("jobs/<int:job_id>/work/<int:item_id>/", work_item, name="work-item"),
+    path("jobs/<int:job_id>/work/marked/", work_marked, name="work-marked"),
+    path("jobs/<int:job_id>/work/undo/", work_undo, name="work-undo"),
+    path("jobs/<int:job_id>/work/<int:item_id>/row/", work_row, name="work-row"),
     path("jobs/<int:job_id>/work/<int:item_id>/remove/", work_remove, name="work-remove"),
     path("jobs/<int:job_id>/work/<int:item_id>/move/", work_move, name="work-move"),
     path("jobs/<int:job_id>/companions/<int:assembly_id>/add/", companion_add, name="companion-add"),

@@ -33,7 +33,9 @@ def _next_step(
         words = "put the plan of payments right" if job_plan else "draw the plan of payments"
         return ProgressStep(SIGNED, words, PAGE)
     balance = job_balance(books, job, today)
-    return ProgressStep(_reached(job_plan, billable, balance), _words(job_plan, billable, balance, today), PAGE)
+    return ProgressStep(
+        _reached(job_plan, billable, balance), _words(job_plan, billable, balance, today), PAGE
+    )
 
 
 def _reached(job_plan: JobPlan, billable: Billable, balance: JobBalance) -> int:

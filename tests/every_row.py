@@ -23,6 +23,7 @@ from estimating.models import (
     MeasureOverride,
     OpenedPhoto,
     SetAside,
+    UndoStep,
     WaitingMail,
 )
 from invoicing.models import (
@@ -112,6 +113,7 @@ def _draft() -> None:
     MeasureOverride.objects.create(item=item, measure="floor", amount=Decimal(118), typed="118", reason="Tub")
     ClientSupply.objects.create(item=item, material=_sheet(), needed_by=DAY)
     SetAside.objects.create(estimate=estimate, assembly=other)
+    UndoStep.objects.create(estimate=estimate, words="1 line moved", rows={})
     Allowance.objects.create(estimate=estimate, name="Vanity", amount=Decimal(900), covers_labor=True)
     HiddenCondition.objects.create(
         estimate=estimate, name="Rotten subfloor", unit="sq ft", price=Decimal("14.00"), most=Decimal(40)

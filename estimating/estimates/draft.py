@@ -204,6 +204,7 @@ def work_of(
         material_taxable=item.material_taxable,
         equipment_cost=item.equipment_cost.amount,
         subcontract_cost=item.subcontract_cost.amount,
+        price_by_hand=None if item.price_by_hand is None else item.price_by_hand.amount,
     )
 
 

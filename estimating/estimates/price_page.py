@@ -86,6 +86,8 @@ def _price_row(line: PricedLine, policy: Policy) -> PriceRow:
         if cost:
             with_tax = f" and {format_price(tax)} tax at the store" if tax else ""
             words.append(f"{name} {format_price(cost)}{with_tax}, {markup.in_words()}")
+    if line.price_by_hand is not None:
+        words.append(f"Price put in by hand: {format_price(line.price)} in place of what these come to")
     if line.client_price != line.price:
         words.append(f"Contingency {format_price(line.client_price - line.price)}, not shown to the client")
     return PriceRow(line, Phase(line.phase).label, tuple(words))

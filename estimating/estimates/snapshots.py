@@ -24,7 +24,7 @@ def read_estimate_snapshot(estimate: Estimate, firm: Firm, draft: Draft) -> dict
         estimate,
         firm,
         draft.wording,
-        set_aside=[assembly.name for assembly in estimate.set_aside.order_by("name")],
+        set_aside=[assembly.name for assembly in estimate.not_included()],
         opened_photos=[
             (photo.caption, b64encode(bytes(photo.content)).decode("ascii"))
             for photo in estimate.opened_photos.all()

@@ -15,7 +15,7 @@ from estimating.estimates.draft import Draft
 from estimating.pricing.price import PricedLine
 from estimating.takeoff.cautions import disturbs_paint, lead_at_work, work_cautions
 from estimating.takeoff.purchasing import MaterialLine
-from estimating.takeoff.work import Conventions, ItemQuantities, Work
+from estimating.takeoff.work import NO_MONEY, Conventions, ItemQuantities, Work
 
 
 @dataclass(frozen=True)
@@ -26,6 +26,17 @@ class WorkRow:
     line: PricedLine
     amount: str
     problem: str
+
+
+@dataclass(frozen=True)
+class PhaseRows:
+    """The work of a phase with its sums; options aren't in them."""
+
+    code: str
+    label: str
+    rows: tuple[WorkRow, ...]
+    hours: Decimal
+    price: Decimal
 
 
 @dataclass(frozen=True)
@@ -93,14 +104,25 @@ def lines_by_key(draft: Draft) -> dict[str, PricedLine]:
     return {line.key: line for line in (*draft.priced.lines, *draft.priced.options)}
 
 
-def work_by_phase(draft: Draft, metric: bool) -> list[tuple[str, list[WorkRow]]]:
+def work_by_phase(draft: Draft, metric: bool) -> list[PhaseRows]:
     """Return the work items under the phases of the work, in order; phases without work are left out."""
     lines = lines_by_key(draft)
     rows: dict[str, list[WorkRow]] = {}
     for item in draft.take_off.items:
         work, amount = item.work, _amount_in_words(item, draft.conventions, metric)
         rows.setdefault(work.phase, []).append(WorkRow(work, lines[work.key], amount, item.problem))
-    return [(phase.label, rows[phase]) for phase in Phase if phase in rows]
+    return [_phase_rows(phase, rows[phase]) for phase in Phase if phase in rows]
+
+
+def _phase_rows(phase: Phase, rows: list[WorkRow]) -> PhaseRows:
+    in_sum = [row.line for row in rows if not row.work.is_option]
+    return PhaseRows(
+        code=phase.value,
+        label=phase.label,
+        rows=tuple(rows),
+        hours=sum((line.hours for line in in_sum), NO_MONEY),
+        price=sum((line.price for line in in_sum), NO_MONEY),
+    )
 
 
 def missing_counts(draft: Draft) -> tuple[MissingCount, ...]:

@@ -117,6 +117,12 @@ class Estimate(models.Model):
     def valid_to(self) -> date:
         return self.dated + timedelta(days=self.valid_days)
 
+    def not_included(self) -> models.QuerySet[Assembly]:
+        """Return what was set aside and is printed as not included, by name."""
+        return Assembly.objects.filter(
+            pk__in=self.asides.filter(is_printed=True).values("assembly")
+        ).order_by("name")
+
     def arrange(self, order: Sequence[int]) -> None:
         """Put the work items with these primary keys into this order."""
         items = self.items.in_bulk(order)
@@ -168,6 +174,9 @@ class WorkItem(models.Model):
     material_taxable = models.BooleanField("sales tax is charged on this material", default=True)
     equipment_cost = MoneyField("equipment cost", max_digits=10, decimal_places=2, default=0)
     subcontract_cost = MoneyField("subcontract cost", max_digits=10, decimal_places=2, default=0)
+    price_by_hand = MoneyField(
+        "price by hand, before tax", max_digits=10, decimal_places=2, null=True, blank=True, default=None
+    )
     rooms = models.ManyToManyField(Room, through="WorkRoom", related_name="+")
 
     objects: ClassVar[models.Manager["WorkItem"]]  # made by django-money
@@ -267,10 +276,14 @@ class ClientSupply(models.Model):
 
 
 class SetAside(models.Model):
-    """A companion that the estimate leaves out on purpose; it prints as an exclusion."""
+    """A companion that the estimate leaves out on purpose.
+
+    It prints as not included, unless there is nothing to leave out: the firm has it, or it doesn't occur.
+    """
 
     estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="asides")
     assembly = models.ForeignKey(Assembly, models.CASCADE, related_name="+")
+    is_printed = models.BooleanField("printed as not included", default=True)
 
     class Meta:
         constraints = [
@@ -307,3 +320,18 @@ class Allowance(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class UndoStep(models.Model):
+    """What was last done to the list of an estimate's work, so that it can be undone.
+
+    `rows` holds, by the work item's primary key, what it was before and what it was made, serialized; None
+    where it wasn't there.
+    """
+
+    estimate = models.OneToOneField(Estimate, models.CASCADE, related_name="undo_step")
+    words = models.CharField(max_length=200)
+    rows = models.JSONField()
+
+    def __str__(self) -> str:
+        return self.words

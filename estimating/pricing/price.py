@@ -85,6 +85,7 @@ class PricedLine:
     price: Decimal = NO_MONEY
     taxable_price: Decimal = NO_MONEY
     client_price: Decimal = NO_MONEY
+    price_by_hand: Decimal | None = None
 
     @property
     def material_cost(self) -> Decimal:
@@ -166,7 +167,8 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
     """Price a job: lines, trips, contingency, least charge, tax, total.
 
     The price of a line is labor, material (with the tax paid at the store under the consumer policy),
-    equipment and subcontract, each with its markup, summed and rounded half-up to the cent once.
+    equipment and subcontract, each with its markup, summed and rounded half-up to the cent once; or the one
+    put in by hand, of which no more than the whole is taxable material.
     Tax charged to the client is computed once on its base and rounded half-up to the cent (a third
     decimal above four rounds up: Streamlined Sales and Use Tax Agreement, section 324).
     """
@@ -216,6 +218,7 @@ def _cost_of_item(item: ItemQuantities, purchase_costs: PurchaseCosts, policy: P
         hours=hours,
         labor_cost=round_cents(hours * policy.labor_rate),
         purchase_costs=purchase_costs,
+        price_by_hand=item.work.price_by_hand,
     )
 
 
@@ -274,8 +277,10 @@ def _priced(line: PricedLine, policy: Policy) -> PricedLine:
         (policy.subcontract, line.purchase_costs.subcontract),
     )
     total = sum((markup.on(Fraction(cost)) for markup, cost in costs if cost), ZERO)
-    taxable = policy.material.on(Fraction(line.purchase_costs.material_taxable))
-    return replace(line, price=round_cents(total), taxable_price=round_cents(taxable))
+    taxable = round_cents(policy.material.on(Fraction(line.purchase_costs.material_taxable)))
+    if line.price_by_hand is not None:
+        return replace(line, price=line.price_by_hand, taxable_price=min(taxable, line.price_by_hand))
+    return replace(line, price=round_cents(total), taxable_price=taxable)
 
 
 def _seen_by_client(line: PricedLine) -> PricedLine:

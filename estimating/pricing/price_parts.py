@@ -32,9 +32,7 @@ class PriceParts:
 
 def price_parts(priced: PricedEstimate, policy: Policy) -> PriceParts:
     """Split the price of an estimate: labor and material with their markup, the rest is what remains."""
-    labor = round_cents(
-        policy.labor.on(Fraction(sum((line.labor_cost for line in priced.lines), NO_MONEY)))
-    )
+    labor = round_cents(policy.labor.on(Fraction(sum((line.labor_cost for line in priced.lines), NO_MONEY))))
     material = round_cents(
         policy.material.on(
             Fraction(sum((line.material_cost + line.material_tax for line in priced.lines), NO_MONEY))

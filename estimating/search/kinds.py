@@ -70,7 +70,9 @@ def _papers(words: list[str]) -> QuerySet[Document]:
             rows = rows.filter(number=int(number[1]))
             continue
         kinds = [kind for kind, label in Document.Kind.choices if word.lower() in label.lower()]
-        rows = rows.filter(Q(kind__in=kinds) | Q(job__name__icontains=word) | Q(job__client__name__icontains=word))
+        rows = rows.filter(
+            Q(kind__in=kinds) | Q(job__name__icontains=word) | Q(job__client__name__icontains=word)
+        )
     return rows.order_by("-issued_at", "-pk")
 
 

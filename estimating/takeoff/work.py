@@ -47,7 +47,8 @@ class Override:
 class Work:
     """A work item as chosen: an assembly on rooms, costs as entered, or both.
 
-    Costs are dollars before tax and markup. `client_supplies` holds codes of materials that the client
+    Costs are dollars before tax and markup; `price_by_hand` stands in place of the price that they make.
+    `client_supplies` holds codes of materials that the client
     brings.
     """
 
@@ -65,6 +66,7 @@ class Work:
     material_taxable: bool = True
     equipment_cost: Decimal = NO_MONEY
     subcontract_cost: Decimal = NO_MONEY
+    price_by_hand: Decimal | None = None
 
 
 def main_amount(assembly: AssemblySpec, measures: MeasureSet, firm_deduct: DeductRule) -> Fraction:

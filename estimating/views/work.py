@@ -12,46 +12,15 @@ from catalog.models import Assembly, Firm, Material
 from catalog.rows.values import CatalogReader
 from estimating.changes.draft import draft_of
 from estimating.estimates.board_page import item_boards, quantities_of
-from estimating.estimates.checklist import check_estimate
-from estimating.estimates.draft import read_draft
 from estimating.estimates.tile_page import first_tile
-from estimating.estimates.work_page import item_detail, missing_counts, work_by_phase
+from estimating.estimates.work_list import undoable
+from estimating.estimates.work_page import item_detail
 from estimating.forms.add_work import AddWorkForm
-from estimating.forms.counts import CountsForm
 from estimating.forms.work import WorkItemForm
 from estimating.models import Job, Room, WorkItem
 from estimating.snapshots.cut_sheet import cut_lists
-from estimating.takeoff.cautions import lead_at_work
 from estimating.views.lookups import get_estimate, get_item, get_job, is_signed, list_url
 from saving.forms import status_of
-
-
-def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Show the list of the work; the counts that are still missing are typed there, all at once."""
-    job, firm = get_job(job_id), Firm.current()
-    estimate = get_estimate(job, firm)
-    draft = read_draft(estimate, firm, "first")
-    counts = CountsForm(
-        request.POST if request.method == "POST" else None,
-        missing_counts=missing_counts(draft),
-        metric=firm.metric,
-    )
-    if counts.is_valid():
-        with transaction.atomic():
-            counts.save()
-        return redirect("job-work", job.pk)
-    context = {
-        "job": job,
-        "place": "work",
-        "estimate": estimate,
-        "draft": draft,
-        "counts": counts,
-        "phases": work_by_phase(draft, firm.metric),
-        "check": check_estimate(estimate, draft),
-        "lead": lead_at_work(job.year_built),
-        "ordering": "order" in request.GET,
-    }
-    return render(request, "estimating/work/work.html", context, status=status_of(counts))
 
 
 def add_work_form(request: HttpRequest, job: Job, firm: Firm) -> AddWorkForm:
@@ -154,7 +123,8 @@ def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse
     if is_signed(item):
         return redirect(list_url(item))
     if request.method == "POST":
-        item.delete()
+        with transaction.atomic(), undoable(item.estimate, f"“{item.title}” removed"):
+            item.delete()
         return redirect(list_url(item))
     context = {
         "job": job,
@@ -163,24 +133,6 @@ def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse
         "back": reverse("work-item", args=[job.pk, item.pk]),
     }
     return render(request, "estimating/jobs/remove_question.html", context)
-
-
-@require_POST
-def work_move(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
-    """Move a work item up or down within its phase."""
-    job = get_job(job_id)
-    get_item(job, item_id).move(up=request.POST.get("way") == "up")
-    return redirect(f"{reverse('job-work', args=[job.pk])}?order=1")
-
-
-@require_POST
-def work_order(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Put the work in the order of the catalog; work that it says nothing of stays as it stands."""
-    job, firm = get_job(job_id), Firm.current()
-    estimate = get_estimate(job, firm)
-    with transaction.atomic():
-        estimate.arrange(check_estimate(estimate, read_draft(estimate, firm, "first")).order)
-    return redirect("job-work", job.pk)
 
 
 @require_POST
@@ -194,7 +146,11 @@ def companion_add(request: HttpRequest, job_id: int, assembly_id: int) -> HttpRe
 
 @require_POST
 def companion_set_aside(request: HttpRequest, job_id: int, assembly_id: int) -> HttpResponse:
-    """Set a companion aside: the estimate then lists it as not included."""
+    """Set a companion aside: the estimate then lists it as not included.
+
+    Where the firm has it or it doesn't occur (`why=none`), there is nothing to leave out, and nothing prints.
+    """
     job, firm, companion = get_job(job_id), Firm.current(), get_object_or_404(Assembly, pk=assembly_id)
-    get_estimate(job, firm).asides.get_or_create(assembly=companion)
+    is_printed = request.POST.get("why") != "none"
+    get_estimate(job, firm).asides.get_or_create(assembly=companion, defaults={"is_printed": is_printed})
     return redirect("job-work", job.pk)

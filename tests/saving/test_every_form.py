@@ -47,6 +47,7 @@ EDITED = {  # the addresses whose forms change a row that others may change
     "room-edit",
     "supplier",
     "work-item",
+    "work-row",
 }
 
 

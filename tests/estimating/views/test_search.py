@@ -29,7 +29,9 @@ def test_a_search_shows_what_was_found_and_says_when_there_is_nothing(signed_in:
 def test_jobs_are_listed_by_whether_they_are_closed(signed_in: Client) -> None:
     make_job(name="Porch")
     make_job(name="Attic", closed=True)
-    both, closed = (signed_in.get(reverse("jobs"), {"state": state}).content.decode() for state in ("", "closed"))
+    both, closed = (
+        signed_in.get(reverse("jobs"), {"state": state}).content.decode() for state in ("", "closed")
+    )
     assert "Porch" in both
     assert "Attic" in both
     assert "Porch" not in closed
