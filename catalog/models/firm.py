@@ -169,6 +169,10 @@ class Firm(models.Model):
         """Tell whether a price was seen too long ago to be trusted, or on a day that isn't known."""
         return is_stale(priced_on, today, self.stale_after_days)
 
+    def target_margin(self) -> Markup | None:
+        """Return the profit that the firm aims at, as a margin; None where it names none."""
+        return Markup(self.profit_margin, "margin") if self.profit_margin else None
+
     def hourly_rate(self) -> HourlyRate | None:
         """Return the price of an hour in the year that is stored; None while no year is."""
         own_pay, burden, overhead = self.own_pay.amount, self.burden.amount, self.overhead.amount

@@ -1,16 +1,19 @@
 """The Price page of a draft: its figures, and how each came about, in words."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from catalog.measures.units import convert, format_percent
 from catalog.money.amounts import format_price, round_cents
+from catalog.money.markup import Markup
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
 from estimating.estimates.work_page import PurchaseRow, purchase_row
 from estimating.pricing.percentages import tax_rate_in_words
 from estimating.pricing.price import Policy, PricedLine, by_phase
+from estimating.pricing.price_parts import PriceLevel, price_levels
 from estimating.takeoff.work import NO_MONEY, ZERO
 
 
@@ -19,8 +22,18 @@ class PriceRow:
     """A priced line with the arithmetic of its price, a sentence each."""
 
     line: PricedLine
-    phase: str
     words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PricePhase:
+    """The lines of a phase with their sums."""
+
+    label: str
+    rows: tuple[PriceRow, ...]
+    hours: Decimal
+    cost: Decimal
+    price: Decimal
 
 
 @dataclass(frozen=True)
@@ -31,9 +44,9 @@ class PricePage:
     or meter, as `floor_unit` names it; None without any floor.
     """
 
-    lines: tuple[PriceRow, ...]
+    phases: tuple[PricePhase, ...]
     options: tuple[PriceRow, ...]
-    phases: tuple[tuple[str, Decimal], ...]
+    levels: Sequence[PriceLevel]
     purchases: tuple[PurchaseRow, ...]
     buying_cost: Decimal
     margin: str
@@ -43,16 +56,16 @@ class PricePage:
     floor_unit: str
 
 
-def price_page(draft: Draft, metric: bool) -> PricePage:
-    """Return what the Price page shows of a draft."""
+def price_page(draft: Draft, metric: bool, target: Markup | None = None) -> PricePage:
+    """Return what the Price page shows of a draft, beside the margin that the firm aims at."""
     priced = draft.priced
     purchases = tuple(purchase_row(line, metric) for line in draft.take_off.materials)
     floor_sqft = _floor_worked_on(draft)
     floor = convert(floor_sqft, "sq ft", "m2") if metric else floor_sqft
     return PricePage(
-        lines=tuple(_price_row(line, draft.policy) for line in priced.lines),
+        phases=tuple(_price_phase(phase, draft) for phase in by_phase(priced.lines)),
         options=tuple(_price_row(line, draft.policy) for line in priced.options),
-        phases=tuple((Phase(phase).label, amount) for phase, amount in by_phase(priced.lines).items()),
+        levels=price_levels(priced, target),
         purchases=purchases,
         buying_cost=sum((row.cost for row in purchases if row.cost is not None), NO_MONEY),
         margin=format_percent(priced.margin),
@@ -60,6 +73,17 @@ def price_page(draft: Draft, metric: bool) -> PricePage:
         trips_words=_trips_words(draft),
         per_floor=round_cents(Fraction(priced.subtotal) / floor) if floor else None,
         floor_unit="square meter" if metric else "square foot",
+    )
+
+
+def _price_phase(phase: str, draft: Draft) -> PricePhase:
+    lines = [line for line in draft.priced.lines if line.phase == phase]
+    return PricePhase(
+        label=Phase(phase).label,
+        rows=tuple(_price_row(line, draft.policy) for line in lines),
+        hours=sum((line.hours for line in lines), NO_MONEY),
+        cost=sum((line.cost for line in lines), NO_MONEY),
+        price=sum((line.client_price for line in lines), NO_MONEY),
     )
 
 
@@ -90,7 +114,7 @@ def _price_row(line: PricedLine, policy: Policy) -> PriceRow:
         words.append(f"Price put in by hand: {format_price(line.price)} in place of what these come to")
     if line.client_price != line.price:
         words.append(f"Contingency {format_price(line.client_price - line.price)}, not shown to the client")
-    return PriceRow(line, Phase(line.phase).label, tuple(words))
+    return PriceRow(line, tuple(words))
 
 
 def _tax_words(draft: Draft) -> str:

@@ -174,9 +174,8 @@ class MarkedForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         super().clean()
-        if self.cleaned_data.get("what") == "move" and not self.cleaned_data.get("phase"):
-            if "phase" not in self.errors:
-                self.add_error("phase", "Choose the phase that the marked lines move to.")
+        if self.cleaned_data.get("what") == "move" and self.cleaned_data.get("phase") == "":
+            self.add_error("phase", "Choose the phase that the marked lines move to.")
         return self.cleaned_data
 
     def in_words(self) -> str:

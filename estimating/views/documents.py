@@ -85,6 +85,7 @@ def document_page(request: HttpRequest, document_id: int) -> HttpResponse:
         "later": Document.objects.filter(supersedes=document).first(),
         "history": history([document], today),
         "snapshot": snapshot,
+        "paper_asked": "paper" in request.GET,
         "article": f"documents/_{document.kind}.html",
         "changes": changes_for_firm(document.supersedes, snapshot, document.read_basis()),
         **client,

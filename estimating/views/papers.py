@@ -35,6 +35,7 @@ def job_papers(request: HttpRequest, job_id: int) -> HttpResponse:
         "job": job,
         "place": "papers",
         "snapshot": unissued.snapshot,
+        "paper_asked": "paper" in request.GET,
         "objections": reasons_against_issuing(unissued, timezone.localdate()),
         **_issued(job),
     }

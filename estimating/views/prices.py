@@ -42,7 +42,7 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
         "form": pricing,
         "also": job_price,
         "draft": draft,
-        "page": price_page(draft, firm.metric),
+        "page": price_page(draft, firm.metric, firm.target_margin()),
     }
     page = "estimating/prices/_result.html" if live else "estimating/prices/price.html"
     return render(request, page, context, status=status)
