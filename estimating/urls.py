@@ -66,7 +66,7 @@ from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.search import jobs, search
-from estimating.views.today import today
+from estimating.views.today import first_step, today
 from estimating.views.work import (
     companion_add,
     companion_set_aside,
@@ -79,6 +79,7 @@ from estimating.views.work_list import job_work, work_marked, work_move, work_or
 
 job_urls: list[URLPattern] = [
     path("", today, name="today"),
+    path("first-steps/<slug:code>/", first_step, name="first-step"),
     path("jobs/", jobs, name="jobs"),
     path("search/", search, name="search"),
     path("jobs/new/", job_new, name="job-new"),

@@ -16,6 +16,7 @@ from estimating.models import (
     ClientLink,
     ClientSupply,
     Estimate,
+    FirstStepTick,
     FixedFootprint,
     HiddenCondition,
     Job,
@@ -113,6 +114,7 @@ def _draft() -> None:
     MeasureOverride.objects.create(item=item, measure="floor", amount=Decimal(118), typed="118", reason="Tub")
     ClientSupply.objects.create(item=item, material=_sheet(), needed_by=DAY)
     SetAside.objects.create(estimate=estimate, assembly=other)
+    FirstStepTick.objects.create(code="logo")
     UndoStep.objects.create(estimate=estimate, words="1 line moved", rows={})
     Allowance.objects.create(estimate=estimate, name="Vanity", amount=Decimal(900), covers_labor=True)
     HiddenCondition.objects.create(

@@ -16,18 +16,19 @@ MARKUPS = ("labor_markup", "material_markup", "equipment_markup", "subcontract_m
 TYPED_MARKUPS = (*MARKUPS, "change_markup")
 
 GROUPS = (
-    ("Who you are", ("name", "owner", "license", "address", "phone", "email", "paper_size")),
-    ("How you measure", ("units", "openings", "openings_above_sqft", "cabinets_hide_walls")),
+    ("who", "Who you are", ("name", "owner", "license", "address", "phone", "email", "paper_size")),
+    ("measure", "How you measure", ("units", "openings", "openings_above_sqft", "cabinets_hide_walls")),
     (
+        "rates",
         "Rates and markups",
         ("labor_rate", *MARKUPS, "minimum_charge", "contingency_percent", "show_contingency"),
     ),
-    ("Your days", ("hours_per_day", "run_hours", "days_per_run", "visit_hours")),
-    ("Sales tax", ("tax_policy", "tax_percent")),
-    ("Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_required_above")),
-    ("Later changes", ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")),
-    ("Invoices", ("tax_permit", "pay_within_days", "how_to_pay")),
-    ("Words on every estimate", ("assumptions", "exclusions", "terms")),
+    ("days", "Your days", ("hours_per_day", "run_hours", "days_per_run", "visit_hours")),
+    ("tax", "Sales tax", ("tax_policy", "tax_percent")),
+    ("prices", "Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_required_above")),
+    ("changes", "Later changes", ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")),
+    ("invoices", "Invoices", ("tax_permit", "pay_within_days", "how_to_pay")),
+    ("words", "Words on every estimate", ("assumptions", "exclusions", "terms")),
 )
 
 
@@ -87,7 +88,7 @@ class FirmForm(ModelForm[Firm]):
 
     class Meta:
         model = Firm
-        fields = tuple(name for _, names in GROUPS for name in names)
+        fields = tuple(name for _, _, names in GROUPS for name in names)
         widgets = {
             **dict.fromkeys(("units", "paper_size", "openings", "tax_policy", "detail"), forms.RadioSelect),
             **dict.fromkeys(("assumptions", "exclusions", "terms"), LONG),
@@ -115,9 +116,9 @@ class FirmForm(ModelForm[Firm]):
         for name in TYPED_MARKUPS:
             self.fields[name].widget.attrs |= reading_attrs("markup-reading")
 
-    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
-        """Return the titles of the groups, each with its fields."""
-        return [(title, [self[name] for name in names]) for title, names in GROUPS]
+    def groups(self) -> list[tuple[str, str, list[forms.BoundField]]]:
+        """Return the groups: the code by which a page links to it, its title and its fields."""
+        return [(code, title, [self[name] for name in names]) for code, title, names in GROUPS]
 
 
 class YearForm(ModelForm[Firm]):

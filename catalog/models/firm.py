@@ -56,6 +56,8 @@ class Firm(models.Model):
         LETTER = "letter", "US Letter"
         A4 = "a4", "A4"
 
+    UNNAMED = "My firm"
+
     name = models.CharField(max_length=120)
     owner = models.CharField(max_length=120, blank=True)
     license = models.CharField("license or registration", max_length=120, blank=True)
@@ -152,7 +154,7 @@ class Firm(models.Model):
     @classmethod
     def current(cls) -> "Firm":
         """Return the firm, created with plain defaults the first time. This costs a query."""
-        firm, _ = cls.objects.get_or_create(pk=1, defaults={"name": "My firm"})
+        firm, _ = cls.objects.get_or_create(pk=1, defaults={"name": cls.UNNAMED})
         return firm
 
     @property

@@ -21,7 +21,15 @@ from estimating.models.estimate import (
     wall_index,
 )
 from estimating.models.hidden_condition import HiddenCondition, OpenedPhoto
-from estimating.models.job import Client, FixedFootprint, Job, Opening, Room, SigningPlace
+from estimating.models.job import (
+    Client,
+    FirstStepTick,
+    FixedFootprint,
+    Job,
+    Opening,
+    Room,
+    SigningPlace,
+)
 from estimating.models.waiting_mail import WaitingMail
 
 __all__ = [
@@ -40,6 +48,7 @@ __all__ = [
     "Document",
     "DocumentEvent",
     "Estimate",
+    "FirstStepTick",
     "FixedFootprint",
     "HiddenCondition",
     "Job",

@@ -238,3 +238,14 @@ class FixedFootprint(models.Model):
             off_base=self.off_base,
             off_walls=self.off_walls,
         )
+
+
+class FirstStepTick(models.Model):
+    """A step to the first estimate that the firm ticked as right, or `PATH`: the steps put aside for now."""
+
+    PATH = "path"
+
+    code = models.CharField(max_length=10, unique=True)
+
+    def __str__(self) -> str:
+        return self.code

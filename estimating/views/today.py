@@ -1,24 +1,56 @@
-"""What wants doing: open jobs, the oldest promise first."""
+"""What wants doing: open jobs, the oldest promise first, and before the first estimate the steps to it."""
+
+from collections.abc import Sequence
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
-from catalog.models import Firm
-from estimating.models import Job
+from catalog.models import Firm, Package, TaxPolicy
+from estimating.models import Document, FirstStepTick, Job
+from estimating.progress.first_steps import STEPS, FirmFacts, FirstStep, first_steps
 from estimating.progress.read import jobs_with_progress
 
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
     """List the open jobs: what was promised first stands first."""
-    day = timezone.localdate()
+    day, firm = timezone.localdate(), Firm.current()
     context = {
         "jobs": jobs_with_progress(Job.objects.open_jobs(), day),
         "any_closed": Job.objects.filter(closed=True).exists(),
         "today": day,
-        "rate_wanted": not Firm.current().labor_rate,
+        "rate_wanted": not firm.labor_rate,
+        "steps": _steps(firm),
         "place": "today",
     }
     return render(request, "estimating/jobs/today.html", context)
+
+
+@require_POST
+def first_step(request: HttpRequest, code: str) -> HttpResponse:
+    """Tick a step as right, or put the steps aside (`path`); `again` takes them up anew."""
+    if code == FirstStepTick.PATH and "again" in request.POST:
+        FirstStepTick.objects.filter(code=code).delete()
+    elif code in (*STEPS, FirstStepTick.PATH):
+        FirstStepTick.objects.get_or_create(code=code)
+    return redirect("today")
+
+
+def _steps(firm: Firm) -> Sequence[FirstStep]:
+    """Return the steps of a firm that has issued nothing yet; none where they are all done or put aside."""
+    if Document.objects.exists():
+        return ()
+    ticked = set(FirstStepTick.objects.values_list("code", flat=True))
+    if FirstStepTick.PATH in ticked:
+        return ()
+    facts = FirmFacts(
+        is_named=firm.name != Firm.UNNAMED,
+        has_rate=bool(firm.labor_rate),
+        has_tax=bool(firm.tax_percent) or firm.tax_policy == TaxPolicy.NONE,
+        has_own_prices=Package.objects.filter(shipped=None).exists(),
+        has_logo=bool(getattr(firm, "logo", "")),
+    )
+    steps = first_steps(facts, ticked)
+    return () if all(step.is_done for step in steps) else steps

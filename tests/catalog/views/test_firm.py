@@ -83,7 +83,7 @@ def test_the_margin_that_a_markup_equals_stands_under_it(signed_in: Client) -> N
 
 def test_every_setting_is_on_the_page_once() -> None:
     form = FirmForm()
-    shown = [field.name for _, fields in form.groups() for field in fields]
+    shown = [field.name for _, _, fields in form.groups() for field in fields]
     assert sorted(shown) == sorted(form.fields)
     year = {"own_pay", "burden", "overhead", "profit_margin", "billable_hours"}
     columns = {field.name for field in Firm._meta.get_fields() if not field.name.endswith("_currency")}

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
+from catalog.models import Firm
 from estimating.models import Job
 from tests.estimating.issuing import issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
@@ -27,9 +28,23 @@ def test_an_empty_day_says_what_to_do(signed_in: Client) -> None:
 
 def test_a_firm_without_an_hourly_rate_is_asked_for_it(signed_in: Client) -> None:
     make_firm(labor_rate=Decimal(0))
-    assert reverse("hourly-rate") in signed_in.get(reverse("today")).content.decode()
+    assert "labor is priced at nothing" in page(signed_in)
     make_firm()
-    assert reverse("hourly-rate") not in signed_in.get(reverse("today")).content.decode()
+    assert "labor is priced at nothing" not in page(signed_in)
+
+
+def test_five_steps_lead_to_the_first_estimate_and_can_be_left_and_taken_up(signed_in: Client) -> None:
+    make_firm(name=Firm.UNNAMED, labor_rate=Decimal(0))
+    path, tick = reverse("first-step", args=["path"]), reverse("first-step", args=["logo"])
+    assert tick in page(signed_in)
+    signed_in.post(tick)
+    assert tick not in page(signed_in)
+    signed_in.post(path)
+    assert "Five steps" not in page(signed_in)
+    signed_in.post(path, {"again": "1"})
+    assert "Five steps" in page(signed_in)
+    issue_now(painted_floor())
+    assert "Five steps" not in page(signed_in)
 
 
 def test_the_oldest_promise_comes_first_and_jobs_without_one_last(signed_in: Client) -> None:
@@ -94,6 +109,7 @@ def test_queries_do_not_grow_with_jobs(
     make_firm()
     for _ in range(jobs):
         make_room(make_job())
-    # session, user, open jobs with counts, their issued estimates, the firm, whether any job is closed
-    with django_assert_num_queries(6):
+    # session, user, open jobs with counts, their issued estimates, the firm, whether any job is closed; until
+    # the first paper is issued: whether there is any, the steps ticked, whether there are own prices
+    with django_assert_num_queries(9):
         page(signed_in)
