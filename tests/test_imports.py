@@ -152,6 +152,8 @@ PURE = [
     "estimating.documents.pdf_metadata",
     "estimating.documents.progress_step",
     "estimating.estimates.work_order",
+    "estimating.progress.first_steps",
+    "estimating.progress.places",
     "estimating.progress.steps",
 ]
 VALUE_LIBRARIES = {"holidays", "pint"}

@@ -12,6 +12,7 @@ from catalog.measures.room_measures import BY_HAND, MEASURES
 from catalog.measures.units import format_quantity
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
+from estimating.estimates.proposed import PROPOSED
 from estimating.pricing.price import PricedLine
 from estimating.takeoff.cautions import disturbs_paint, lead_at_work, work_cautions
 from estimating.takeoff.purchasing import MaterialLine
@@ -20,11 +21,13 @@ from estimating.takeoff.work import NO_MONEY, Conventions, ItemQuantities, Work
 
 @dataclass(frozen=True)
 class WorkRow:
-    """A work item in the list: the item, its priced line, its amount in words, and why it has no price."""
+    """A work item in the list: the item, its priced line, its amount in words, what that amount was proposed
+    by where it was, and why it has no price."""
 
     work: Work
     line: PricedLine
     amount: str
+    proposed_by: str
     problem: str
 
 
@@ -110,8 +113,14 @@ def work_by_phase(draft: Draft, metric: bool) -> list[PhaseRows]:
     rows: dict[str, list[WorkRow]] = {}
     for item in draft.take_off.items:
         work, amount = item.work, _amount_in_words(item, draft.conventions, metric)
-        rows.setdefault(work.phase, []).append(WorkRow(work, lines[work.key], amount, item.problem))
+        row = WorkRow(work, lines[work.key], amount, _proposed_by(work), item.problem)
+        rows.setdefault(work.phase, []).append(row)
     return [_phase_rows(phase, rows[phase]) for phase in Phase if phase in rows]
+
+
+def _proposed_by(work: Work) -> str:
+    reasons = [row.reason for row in work.overrides if work.assembly and row.measure == work.assembly.measure]
+    return next((reason for reason in reasons if reason.startswith(PROPOSED)), "")
 
 
 def _phase_rows(phase: Phase, rows: list[WorkRow]) -> PhaseRows:

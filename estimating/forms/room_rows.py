@@ -48,6 +48,13 @@ class RowForm(forms.Form):
         """Return whether the row counts."""
         return any((self[name].data or "").strip() for name in self.texts)
 
+    def kind_in_words(self) -> str:
+        """Return the kind that is chosen, by its name."""
+        field = self.fields["kind"]
+        assert isinstance(field, forms.ChoiceField)
+        choices = {str(value): str(label) for value, label in field.choices if not isinstance(label, list)}
+        return choices.get(str(self["kind"].value()), "")
+
     def clean_wall(self) -> int | None:
         letter = self.cleaned_data["wall"]
         return wall_index(letter) if letter else None

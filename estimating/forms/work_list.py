@@ -14,6 +14,7 @@ from catalog.fields.form import AmountField, PriceField
 from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.measures.room_measures import BY_HAND, MEASURES
 from catalog.phases import Phase
+from estimating.estimates.proposed import PROPOSED
 from estimating.estimates.work_page import MissingCount
 from estimating.forms.add_work import amount_label
 from estimating.forms.work import six_places
@@ -127,6 +128,7 @@ class WorkRowForm(ModelForm[WorkItem]):
             stored.delete()
             return
         reason = self.override.reason if self.override else ""
+        reason = "" if reason.startswith(PROPOSED) else reason
         if not reason and assembly.measure not in BY_HAND:
             reason = TYPED_IN_LIST
         MeasureOverride.objects.update_or_create(

@@ -12,6 +12,7 @@ from catalog.models import Assembly, Firm, Material
 from catalog.rows.values import CatalogReader
 from estimating.changes.draft import draft_of
 from estimating.estimates.board_page import item_boards, quantities_of
+from estimating.estimates.proposed import propose_amounts
 from estimating.estimates.tile_page import first_tile
 from estimating.estimates.work_list import undoable
 from estimating.estimates.work_page import item_detail
@@ -39,6 +40,7 @@ def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
     if form.is_valid():
         with transaction.atomic():
             made = form.put_on(estimate)
+            propose_amounts(estimate, firm)
         if len(made) == 1:
             return redirect("work-item", job.pk, made[0].pk)
         return redirect("job-work", job.pk)
@@ -139,8 +141,10 @@ def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse
 def companion_add(request: HttpRequest, job_id: int, assembly_id: int) -> HttpResponse:
     """Put a companion on the rooms of the work that asks for it."""
     job, firm, companion = get_job(job_id), Firm.current(), get_object_or_404(Assembly, pk=assembly_id)
+    estimate = get_estimate(job, firm)
     with transaction.atomic():
-        item = get_estimate(job, firm).add_companion(companion)
+        item = estimate.add_companion(companion)
+        propose_amounts(estimate, firm)
     return redirect("work-item", job.pk, item.pk)
 
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from catalog.models import Firm
 from estimating.estimates.checklist import check_estimate
 from estimating.estimates.draft import read_draft
+from estimating.estimates.proposed import propose_amounts
 from estimating.estimates.work_list import move_to_phase, remove, set_options, undo, undoable
 from estimating.estimates.work_page import missing_counts, work_by_phase
 from estimating.forms.work_list import CountsForm, MarkedForm, WorkRowForm
@@ -32,6 +33,7 @@ def job_work(request: HttpRequest, job_id: int) -> HttpResponse:
         return _list_page(request, job, firm, counts=counts)
     with transaction.atomic():
         counts.save()
+        propose_amounts(get_estimate(job, firm), firm)
     return redirect("job-work", job.pk)
 
 

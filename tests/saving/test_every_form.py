@@ -231,6 +231,7 @@ REFUSED = {  # what the rows of this site don't let be done, or what takes more 
     "price-list-import": "wants a CSV file",
     "refund-new": "nothing is held as credit",
     "room-new": "rows are typed with what doesn't fit",
+    "work-marked": "its marks stand in the table, outside of it",
 }
 SHOWN_ONCE = {"document-send"}  # its answer is a link that isn't kept
 
