@@ -1,8 +1,10 @@
 """The addresses of the site: those for signing in, then the pages of each app."""
 
+from django.conf import settings
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
+from config.parts import parts
 from config.sign_in import ChangePassword, sign_in
 
 sign_in_urls = [
@@ -19,5 +21,8 @@ urlpatterns = [
     path("", include("invoicing.urls")),
     path("", include("backup.urls")),
 ]
+
+if settings.DEBUG:
+    urlpatterns.append(path("dev/parts/", parts, name="dev-parts"))
 
 handler500 = "config.failures.server_error"

@@ -1,4 +1,4 @@
-"""Amounts that a room or another line of the work already tells, proposed where they would be counted by hand.
+"""Amounts that a room or other work already tells, proposed where they would be counted by hand.
 
 Each rule names the assembly of the starting catalog that it is for. What a rule assumes is common practice or
 from memory, as said beside it; every proposal says what it was made from, and he may type another.

@@ -43,7 +43,13 @@ def test_a_job_is_sound_in_both_schemes_with_work_with_errors_and_empty(
     page = visit(**size)
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-        for address in ("/", "/jobs/", "/search/?q=kitchen+hall", f"/jobs/{empty.pk}/work/", f"/jobs/{job.pk}/price/"):
+        for address in (
+            "/",
+            "/jobs/",
+            "/search/?q=kitchen+hall",
+            f"/jobs/{empty.pk}/work/",
+            f"/jobs/{job.pk}/price/",
+        ):
             page.goto(address)
             is_sound(page)
         page.goto(f"/jobs/{job.pk}/work/{item.pk}/row/")
@@ -62,10 +68,14 @@ def test_zoomed_nothing_has_to_be_scrolled_sideways(visit: Callable[..., Page], 
     page = visit(**size)
     for place in ("rooms", "work", "price", "papers", "money", "rooms/new"):
         page.goto(f"/jobs/{job.pk}/{place}/")
-        assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"), place
+        assert page.evaluate(
+            "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
+        ), place
 
 
-def test_a_key_leads_to_the_search_and_a_line_is_changed_and_undone(visit: Callable[..., Page], owner: User) -> None:
+def test_a_key_leads_to_the_search_and_a_line_is_changed_and_undone(
+    visit: Callable[..., Page], owner: User
+) -> None:
     make_firm()
     job = make_job()
     put_on(make_estimate(job), make_painting(), make_room(job))
@@ -79,7 +89,7 @@ def test_a_key_leads_to_the_search_and_a_line_is_changed_and_undone(visit: Calla
     page.get_by_role("link", name="change floor paint here", exact=False).click()
     page.get_by_label("Quantity", exact=True).fill("60")
     page.get_by_role("button", name="Save floor paint").click()
-    expect(page.locator("#money-foot strong")).to_have_text("$98.40")
+    expect(page.locator("#money-foot .comes-to-price strong")).to_have_text("$98.40")
     page.get_by_label("Mark floor paint").check()
     page.get_by_role("button", name="Remove").click()
     expect(page.locator("main")).to_contain_text("No work yet.")
