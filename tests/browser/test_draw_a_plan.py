@@ -35,7 +35,7 @@ def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Cl
 
 
 def row(page: Page, name: str) -> Locator:
-    return page.locator(".milestones > li").filter(has=page.get_by_role("link", name=re.compile(f"^{name}")))
+    return page.locator(".milestones tbody tr").filter(has=page.get_by_role("link", name=re.compile(f"^{name}")))
 
 
 def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Page, job: Job) -> None:
@@ -60,7 +60,7 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
     is_sound(page)
     page.get_by_role("button", name="Mark it reached").click()
     expect(page.get_by_text("Deposit is reached: $39.36 can be billed.")).to_be_visible()
-    expect(row(page, "Deposit")).to_contain_text("reached")
+    expect(row(page, "Deposit")).to_contain_text("Reached")
     expect(page.get_by_text("a deposit of $39.36 is above $19.68")).to_be_visible()
     is_sound(page)
     finish_work(page)
@@ -97,7 +97,7 @@ def edit(page: Page) -> None:
 
     page.get_by_role("link", name="Change the order").click()
     row(page, "Cabinets in").get_by_role("button", name="Up Cabinets in").click()
-    expect(page.locator(".milestones > li").nth(2)).to_contain_text("Cabinets in")
+    expect(page.locator(".milestones tbody tr").nth(2)).to_contain_text("Cabinets in")
     is_sound(page)
 
 

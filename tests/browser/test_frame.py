@@ -82,7 +82,7 @@ def test_a_key_leads_to_the_search_and_a_line_is_changed_and_undone(
     page = visit(**DESK)
     page.goto("/")
     page.keyboard.press("/")
-    expect(page.get_by_label("Find a job, client, paper, material or assembly")).to_be_focused()
+    expect(page.get_by_label("Search jobs, clients, papers, materials and assemblies")).to_be_focused()
     page.keyboard.type("kitchen")
     page.keyboard.press("Enter")
     page.get_by_role("link", name="Work", exact=False).first.click()

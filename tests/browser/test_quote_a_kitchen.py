@@ -127,7 +127,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     expect(page.locator("#item-result")).to_contain_text("7 each")
     is_sound(page)
     page.get_by_role("button", name="Save and go back to work").click()
-    expect(page.locator("main")).to_contain_text("What this work usually needs")
+    expect(page.locator("#money-foot")).to_contain_text("What this work usually needs")
     is_sound(page)
 
     page.get_by_role("link", name="Price", exact=True).click()
