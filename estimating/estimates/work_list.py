@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 
 from django.core import serializers
-from django.db.models import Max
+from django.db.models import Max, Model
 
 from estimating.models import ClientSupply, Estimate, MeasureOverride, UndoStep, WorkItem, WorkRoom
 
@@ -68,7 +68,7 @@ def remove(items: Collection[WorkItem]) -> None:
 def _serialized(estimate: Estimate) -> Rows:
     """Return every work item with its rooms, amounts by hand and what the client brings. Four queries."""
     items = list(WorkItem.objects.filter(estimate=estimate))
-    parts: dict[int, list[object]] = {item.pk: [item] for item in items}
+    parts: dict[int, list[Model]] = {item.pk: [item] for item in items}
     for model in (WorkRoom, MeasureOverride, ClientSupply):
         for part in model.objects.filter(item__in=items).order_by("pk"):
             parts[part.item_id].append(part)

@@ -3,6 +3,7 @@
 A row in which nothing is typed doesn't count, whatever is chosen in it.
 """
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -28,6 +29,7 @@ class RowForm(forms.Form):
     title = ""
     texts: tuple[str, ...] = ()
     bare = ("in", "cm")
+    kinds: Sequence[tuple[str, Any]] = ()
     no_wall: tuple[tuple[str, str], ...] = ()  # the choice of standing along no wall, where there is one
 
     def __init__(self, *args: Any, metric: bool, wall_count: int = LEAST_WALL_CHOICES, **kwargs: Any) -> None:
@@ -50,10 +52,7 @@ class RowForm(forms.Form):
 
     def kind_in_words(self) -> str:
         """Return the kind that is chosen, by its name."""
-        field = self.fields["kind"]
-        assert isinstance(field, forms.ChoiceField)
-        choices = {str(value): str(label) for value, label in field.choices if not isinstance(label, list)}
-        return choices.get(str(self["kind"].value()), "")
+        return str(dict(self.kinds).get(str(self["kind"].value()), ""))
 
     def clean_wall(self) -> int | None:
         letter = self.cleaned_data["wall"]
@@ -127,6 +126,7 @@ class WallRows(BaseWallFormSet):
 
 class OpeningForm(RowForm):
     title = "Opening"
+    kinds = Opening.Kind.choices
     texts = ("width", "height", "sill", "offset", "recess", "name")
 
     kind = forms.ChoiceField(label="Kind", choices=Opening.Kind, initial=Opening.Kind.DOOR)
@@ -155,6 +155,7 @@ class OpeningForm(RowForm):
 
 class FixedForm(RowForm):
     title = "Fixed thing"
+    kinds = FixedFootprint.Kind.choices
     texts = ("length", "depth", "height", "offset", "name")
 
     kind = forms.ChoiceField(label="Kind", choices=FixedFootprint.Kind, initial=FixedFootprint.Kind.CABINETS)

@@ -127,7 +127,7 @@ def _list_page(
         "counts": counts,
         "row_form": row,
         "marks": marks or MarkedForm(items=estimate.items.none()),
-        "marked": marks.data.getlist("marked") if marks else [],
+        "marked": request.POST.getlist("marked") if marks else [],
         "phases": work_by_phase(draft, firm.metric),
         "check": check_estimate(estimate, draft),
         "lead": lead_at_work(job.year_built),

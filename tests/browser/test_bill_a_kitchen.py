@@ -223,7 +223,9 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
     draw_plan(page, job)
     is_sound(page)
     for name, cents in (("Deposit", deposit), ("Drywall finished", drywall), ("Punch list done", punch)):
-        expect(page.locator(".milestones tbody tr", has_text=name).locator(".num").last).to_have_text(usd(cents))
+        expect(page.locator(".milestones tbody tr", has_text=name).locator(".num").last).to_have_text(
+            usd(cents)
+        )
 
     def held(*cents: int) -> int:
         return half_up(sum(cents) * HELD_PERCENT, 100)

@@ -35,7 +35,9 @@ def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Cl
 
 
 def row(page: Page, name: str) -> Locator:
-    return page.locator(".milestones tbody tr").filter(has=page.get_by_role("link", name=re.compile(f"^{name}")))
+    return page.locator(".milestones tbody tr").filter(
+        has=page.get_by_role("link", name=re.compile(f"^{name}"))
+    )
 
 
 def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Page, job: Job) -> None:

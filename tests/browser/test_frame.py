@@ -42,7 +42,7 @@ def test_a_job_is_sound_in_both_schemes_with_work_with_errors_and_empty(
     item = put_on(make_estimate(job), make_painting(), make_room(job))
     page = visit(**size)
     for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        page.emulate_media(color_scheme=scheme)
         for address in (
             "/",
             "/jobs/",
