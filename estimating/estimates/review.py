@@ -11,10 +11,11 @@ from catalog.money.amounts import format_price
 from catalog.starter.shipped import price_is_shipped
 from estimating.estimates.checklist import check_estimate
 from estimating.estimates.draft import Draft
+from estimating.estimates.proposed import PROPOSED
 from estimating.estimates.snapshots import packages_bought
 from estimating.models import ClientSupply, Estimate
 from estimating.plain_text import day_in_words
-from estimating.takeoff.work import NO_MONEY
+from estimating.takeoff.work import NO_MONEY, Override
 
 MOST_NAMED = 6
 
@@ -31,8 +32,8 @@ class ReviewNote:
 def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> Iterator[ReviewNote]:
     """Yield the notes on an estimate.
 
-    They name work that is usually needed and is neither put in nor set aside, labor that is priced at
-    nothing, a price below cost, days that lie before the estimate's own, and prices that are invented, or
+    They name work that is usually needed and is neither put in nor set aside, amounts that were proposed,
+    labor that is priced at nothing, a price below cost, days that lie before the estimate's own, and prices that are invented, or
     old on the day `today`.
     """
     check = check_estimate(estimate, draft)
@@ -40,6 +41,12 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
         yield ReviewNote(
             "Usually goes with this work, and is neither in the estimate nor set aside, so it doesn't print "
             f"as not included: {_list_names(missing)}.",
+            "Go to the work",
+            reverse("job-work", args=[estimate.job_id]),
+        )
+    if proposed := [work.title for work in draft.works if any(map(_is_proposed, work.overrides))]:
+        yield ReviewNote(
+            f"How much there is was proposed, and not counted by you, of: {_list_names(proposed)}.",
             "Go to the work",
             reverse("job-work", args=[estimate.job_id]),
         )
@@ -52,6 +59,10 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
             price_page,
         )
     yield from _unreliable_prices(draft, firm, today)
+
+
+def _is_proposed(override: Override) -> bool:
+    return override.reason.startswith(PROPOSED)
 
 
 def _too_cheap(draft: Draft, price_page: str) -> Iterator[ReviewNote]:

@@ -128,7 +128,9 @@ def _trim(known: _Known) -> tuple[Fraction, str]:
 def _cabinets(fits: Callable[[Footprint], bool]) -> Rule:
     def rule(known: _Known) -> tuple[Fraction, str]:
         length, count = known.runs(fits)
-        return Fraction(count), f"{float(length):.1f} ft of cabinets on the plan, one for each 30 in"
+        why = f"{float(length):.1f} ft of cabinets on the plan, one for each 30 in"
+        hung, _ = known.runs(_hangs)
+        return Fraction(count), why if hung else f"{why}; no wall cabinets are drawn"
 
     return rule
 

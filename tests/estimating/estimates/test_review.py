@@ -4,6 +4,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.db import transaction
 from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
@@ -11,10 +12,11 @@ from django.utils import timezone
 from catalog.models import Assembly, Companion, Firm, Package
 from catalog.money.markup import Markup
 from estimating.estimates.draft import read_draft
+from estimating.estimates.proposed import propose_amounts
 from estimating.estimates.review import review_notes
 from estimating.models import Document, Estimate
 from tests.estimating.issuing import DAY, floor_dated
-from tests.factories import make_assembly
+from tests.factories import make_assembly, make_opening, make_room, put_on
 
 pytestmark = pytest.mark.django_db
 
@@ -47,6 +49,16 @@ def test_what_the_work_usually_needs_is_named_until_it_is_put_in_or_set_aside(es
     assert "neither in the estimate nor set aside" in notes(estimate)
     assert "mask the floor" in notes(estimate)
     estimate.asides.create(assembly=masking)
+    assert notes(estimate) == ""
+
+
+def test_an_amount_that_was_only_proposed_is_named_until_it_is_typed(estimate: Estimate) -> None:
+    item = put_on(estimate, make_assembly("dust-barrier", "each"), make_opening(make_room(estimate.job)).room)
+    with transaction.atomic():
+        propose_amounts(estimate, Firm.current())
+    assert item.overrides.get().typed == "1"
+    assert notes(estimate) == f"How much there is was proposed, and not counted by you, of: {item.title}."
+    item.overrides.update(reason="")
     assert notes(estimate) == ""
 
 
