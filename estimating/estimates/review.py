@@ -33,8 +33,8 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
     """Yield the notes on an estimate.
 
     They name work that is usually needed and is neither put in nor set aside, amounts that were proposed,
-    labor that is priced at nothing, a price below cost, days that lie before the estimate's own, and prices that are invented, or
-    old on the day `today`.
+    labor that is priced at nothing, a price below cost, days that lie before the estimate's own, and prices
+    that are invented, or old on the day `today`.
     """
     check = check_estimate(estimate, draft)
     if missing := [suggested.assembly.name for suggested in (*check.companions, *check.before)]:
