@@ -132,6 +132,7 @@ def work_remove(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse
         "job": job,
         "place": "work",
         "name": item.title,
+        "undoable": not hasattr(item.estimate, "change"),
         "back": reverse("work-item", args=[job.pk, item.pk]),
     }
     return render(request, "estimating/jobs/remove_question.html", context)
