@@ -187,7 +187,8 @@ def _any_date_is_right(request: pytest.FixtureRequest, monkeypatch: pytest.Monke
 
 @pytest.fixture(autouse=True, scope="session")
 def _pdfs_drawn_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Draw each PDF once in a run, for all its workers; the renderer's own tests use `draw_anew`.
+    """Draw the PDFs that tests read, each once in a run for all its workers; the renderer's own tests use
+    `draw_anew`.
 
     Two runs on the same code, one after the other, may share a folder that was made for them.
     """

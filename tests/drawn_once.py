@@ -1,49 +1,70 @@
-"""PDFs drawn once: drawing takes most of a second, and many tests issue the same paper.
+"""PDFs drawn when a test reads them, and each once: drawing takes most of a second, and most tests that
+issue a paper never open it.
 
-No stand-in: the renderer draws each, and what it drew is kept as a file. That depends on HTML, identifier
-and attachment, and on code, style sheet and fonts, which stay as they are while the tests run. So the
-folder must be made anew for each run, or for several on the same code.
+Until then a paper is a note of what it will be drawn from, which no reader of PDFs takes: `drawn` gives the
+real one for it. No stand-in is ever read: the renderer draws each, and what it drew is kept as a file. That
+depends on HTML, identifier and attachment, and on code, style sheet and fonts, which stay as they are while
+the tests run. So the folder must be made anew for each run, or for several on the same code.
 """
 
 import hashlib
 import os
 import threading
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
-from estimating.documents.pdf import PdfRenderer
+from estimating.documents.pdf import PdfRenderer, renderer
 from estimating.documents.pdf_metadata import Attachment
 
 DRAW = PdfRenderer.render
+UNREAD = b"%PDF-1.7 drawn once a test reads it: "
+
+_folder: Path
+_unread: dict[bytes, tuple[bytes, bytes, Attachment | None]] = {}
 
 
 @contextmanager
 def drawn_once(folder: Path) -> Iterator[None]:
-    """Keep what is drawn in this folder, which several processes may share, and draw nothing twice."""
+    """Draw what is read alone, keep it in this folder, which several processes may share, and draw nothing
+    twice."""
+    global _folder
+    _folder = folder
     folder.mkdir(exist_ok=True)
 
-    def draw_once(
+    def put_off(
         renderer: PdfRenderer, html: str, identifier: bytes, attachment: Attachment | None = None
     ) -> bytes:
         asked_for = repr((html, identifier, attachment))
-        drawn = folder / f"{hashlib.sha256(asked_for.encode()).hexdigest()}.pdf"
-        if not drawn.exists():
-            draft = drawn.with_suffix(f".{os.getpid()}.{threading.get_ident()}")
-            draft.write_bytes(DRAW(renderer, html, identifier, attachment))
-            draft.replace(drawn)  # whole or not at all
-        return drawn.read_bytes()
+        key = UNREAD + hashlib.sha256(asked_for.encode()).hexdigest().encode()
+        _unread.setdefault(key, (zlib.compress(html.encode(), 1), identifier, attachment))
+        return key
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(PdfRenderer, "render", draw_once)
+        patch.setattr(PdfRenderer, "render", put_off)
         yield
+
+
+def drawn(pdf: bytes | memoryview) -> bytes:
+    """Return the PDF itself, drawn where it was put off; anything else as it is."""
+    pdf = bytes(pdf)
+    if not pdf.startswith(UNREAD):
+        return pdf
+    html, identifier, attachment = _unread[pdf]
+    file = _folder / f"{pdf.removeprefix(UNREAD).decode()}.pdf"
+    if not file.exists():
+        draft = file.with_suffix(f".{os.getpid()}.{threading.get_ident()}")
+        draft.write_bytes(DRAW(renderer(), zlib.decompress(html).decode(), identifier, attachment))
+        draft.replace(file)  # whole or not at all
+    return file.read_bytes()
 
 
 @contextmanager
 def drawn_anew() -> Iterator[None]:
-    """Draw all that is asked for, even what was drawn before."""
+    """Draw all that is asked for, at once, even what was drawn before."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(PdfRenderer, "render", DRAW)
         yield

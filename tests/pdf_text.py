@@ -4,10 +4,12 @@ import io
 
 from pypdf import PdfReader
 
+from tests.drawn_once import drawn
+
 
 def pages_of(pdf: bytes | memoryview) -> list[str]:
-    """Read the text of each page, every run of white space as one space."""
-    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
+    """Read the text of each page, every run of white space as one space; it is drawn now if it wasn't."""
+    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(drawn(pdf))).pages]
 
 
 def text_of(pdf: bytes | memoryview) -> str:

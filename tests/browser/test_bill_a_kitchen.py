@@ -22,6 +22,7 @@ from pytest_django.live_server_helper import LiveServer
 from estimating.models import Document, Job
 from estimating.verification.documents import faults
 from tests.conftest import PHONE
+from tests.drawn_once import drawn
 from tests.estimating.signed_kitchen import (
     agreed,
     issued_now,
@@ -308,7 +309,9 @@ def pages_agree(page: Page, job: Job, sums: Sums, paid: int) -> None:
 
 
 def text_of(pdf: bytes) -> str:
-    done = subprocess.run(["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True)
+    done = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"], input=drawn(pdf), capture_output=True, check=True
+    )
     return " ".join(done.stdout.decode().split())
 
 

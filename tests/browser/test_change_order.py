@@ -1,7 +1,6 @@
 """Hidden rot in a signed job, on a phone: photographed, picked from the signed list, issued, signed, and the
 contract sum right to the cent on the page and on the statement."""
 
-import io
 import json
 import re
 from collections.abc import Callable
@@ -11,9 +10,9 @@ import pytest
 from django.test import Client as Browser
 from django.utils import timezone
 from playwright.sync_api import Page, expect
-from pypdf import PdfReader
 
 from estimating.models import ChangeOrder, Document, Job
+from tests import pdf_text
 from tests.conftest import PHONE
 from tests.estimating.signed_kitchen import contract, kitchen_estimate, photo, signed_kitchen
 from tests.soundness import is_sound
@@ -27,8 +26,7 @@ def job(transactional_db: None) -> Job:
 
 
 def text_of(client: Browser, address: str) -> str:
-    reader = PdfReader(io.BytesIO(client.get(address).content))
-    return "\n".join(page.extract_text() for page in reader.pages)
+    return pdf_text.text_of(client.get(address).content)
 
 
 def write_change(page: Page, found: Path, new_sum: str) -> None:

@@ -1,6 +1,5 @@
 """From a paper sent to a contract sum, on the client's phone: option taken, signed, right to the cent."""
 
-import io
 import re
 from collections.abc import Callable
 from decimal import Decimal
@@ -9,7 +8,6 @@ import pytest
 from django.core import mail
 from django.test import Client as Browser
 from playwright.sync_api import Page, Request, expect
-from pypdf import PdfReader
 from pytest_django.live_server_helper import LiveServer
 
 from estimating.client.signed_file.verify_signed import faults
@@ -19,6 +17,7 @@ from tests.estimating.client_visits import floor_with_options
 from tests.estimating.issuing import issue_now
 from tests.estimating.paper_signatures import photo
 from tests.estimating.signed_kitchen import contract_to_date
+from tests.pdf_text import text_of
 from tests.soundness import is_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -94,7 +93,7 @@ def test_sent_option_taken_signed_and_the_sum_right_to_the_cent(
         phone.get_by_role("link", name="Signed file").click()
     assert faults(download.value.path().read_text(), acceptance.event_hash) == []
     pdf = signed_in.get(f"{acceptance.document.get_absolute_url()}signed.pdf").content
-    text = "\n".join(page_of_pdf.extract_text() for page_of_pdf in PdfReader(io.BytesIO(pdf)).pages)
+    text = text_of(pdf)
     assert "$406.08" in text
     assert "A further coat, $196.80" in text
     assert not [request for request in asked if secret in request.headers.get("referer", "")]

@@ -11,6 +11,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from catalog.starter.load import load
 from tests.conftest import DESK, PHONE
+from tests.drawn_once import drawn
 from tests.factories import make_firm
 from tests.soundness import is_sound
 
@@ -149,7 +150,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     answer = page.context.request.get(address)
     assert answer.headers["content-type"] == "application/pdf"
     pdf = tmp_path / "estimate.pdf"
-    pdf.write_bytes(answer.body())
+    pdf.write_bytes(drawn(answer.body()))
     text = subprocess.run(
         ["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True, check=True
     ).stdout

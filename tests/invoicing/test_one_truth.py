@@ -4,7 +4,6 @@ Each figure is read from the rendered page and held to an own account in whole c
 pages refuse leaves nothing behind.
 """
 
-import io
 import re
 from decimal import Decimal
 from typing import Any
@@ -19,7 +18,6 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 from hypothesis.stateful import run_state_machine_as_test as run
-from pypdf import PdfReader
 
 from estimating.documents import issue as issuing
 from estimating.documents.pdf import make_pdf
@@ -31,6 +29,7 @@ from tests.estimating.issuing import DAY
 from tests.estimating.signed_kitchen import agreed, make_change, quick_line, signed_change
 from tests.invoicing.bills import job_plan_of, signed_floor
 from tests.invoicing.money_rows import pay
+from tests.pdf_text import text_of
 from tests.responses import PageResponse
 
 TAX = 8
@@ -276,11 +275,6 @@ class OneTruth(RuleBasedStateMachine):
             sums = shown["contract"]
             assert money_at(text, "Left to bill ") == int(sums["left"].replace(".", ""))
             assert money_at(text, r"Contract sum: [^$]*?") == int(sums["sum"].replace(".", ""))
-
-
-def text_of(pdf: bytes) -> str:
-    text = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
-    return " ".join(text.split())
 
 
 @pytest.fixture

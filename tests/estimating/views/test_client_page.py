@@ -58,7 +58,7 @@ def test_the_secret_is_kept_nowhere(address: str) -> None:
     rows = [*ClientLink.objects.values(), *DocumentEvent.objects.values(), *Document.objects.values()]
     assert secret not in str(rows)
     assert link.secret_sha256 == digest(secret)
-    assert secret.encode() not in bytes(link.document.pdf)
+    assert secret not in text_of(link.document.pdf)
 
 
 def test_a_link_leads_to_a_clean_address_with_the_paper(address: str) -> None:

@@ -15,7 +15,7 @@ from estimating.documents.pdf import PANGO_MISSING, PangoMissing
 from estimating.models import Document, Estimate
 from tests.estimating.issuing import AT, floor_dated, issue_now
 from tests.factories import make_assembly, make_estimate, make_job, put_on
-from tests.papers import text_of
+from tests.pdf_text import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db

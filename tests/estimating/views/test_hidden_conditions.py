@@ -34,7 +34,7 @@ from tests.estimating.signed_kitchen import (
     signed_kitchen,
 )
 from tests.factories import make_estimate, make_firm, make_job, make_painting
-from tests.papers import text_of
+from tests.pdf_text import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db

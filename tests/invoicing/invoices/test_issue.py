@@ -20,6 +20,7 @@ from invoicing.invoices.einvoice_attachment import xml_of
 from invoicing.invoices.issue import MEANWHILE, issue_bill
 from invoicing.ledger.history import billed_lines
 from invoicing.models import BillDraft, Billed, MoneyRules
+from tests.drawn_once import drawn
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import agreed, make_change, signed_change
 from tests.invoicing.bills import (
@@ -196,7 +197,7 @@ def test_the_last_bill_settles_the_cents_so_that_all_come_to_the_tax_that_was_si
     note = credited(bills[2])
     assert note.total == bills[2].total
     assert billed(job, "Done").total == bills[2].total
-    xml = xml_of(bytes(bills[2].pdf))
+    xml = xml_of(drawn(bills[2].pdf))
     assert cii_faults(xml) == []
     assert list(faults()) == []
 

@@ -21,7 +21,7 @@ from invoicing.models import BillDraft, MoneyRules
 from invoicing.receivables.journal import journal
 from tests.invoicing.bills import PAY_BY, billed, plan_of, ready, ready_credit, signed_floor
 from tests.invoicing.money_rows import AT, pay
-from tests.papers import text_of
+from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db
 

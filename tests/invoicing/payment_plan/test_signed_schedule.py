@@ -20,7 +20,7 @@ from tests.estimating.client_visits import NAME, floor_with_options, sent, sign,
 from tests.estimating.issuing import issue_now, unissued
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.invoicing.bills import job_plan_of, milestone, plan_of
-from tests.papers import text_of
+from tests.pdf_text import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db

@@ -12,6 +12,7 @@ from estimating.documents.pdf_metadata import with_schemas
 from invoicing.einvoice.cii import write_cii
 from invoicing.invoices.einvoice_attachment import xml_of
 from invoicing.snapshots.einvoice import einvoice_of
+from tests.drawn_once import drawn
 from tests.invoicing.snapshots.kitchen_bills import CREDIT, INVOICE, RECEIPT
 
 # How a file inside a PDF begins.
@@ -20,7 +21,9 @@ FX = "{urn:factur-x:pdfa:CrossIndustryDocument:invoice:1p0#}"
 
 
 def pages_of(pdf: bytes) -> list[str]:
-    done = subprocess.run(["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True)
+    done = subprocess.run(
+        ["pdftotext", "-layout", "-", "-"], input=drawn(pdf), capture_output=True, check=True
+    )
     return done.stdout.decode().split("\f")[:-1]
 
 
@@ -30,7 +33,7 @@ def text_of(pdf: bytes) -> str:
 
 @pytest.fixture(scope="module")
 def invoice_pdf() -> bytes:
-    return make_pdf(INVOICE)
+    return drawn(make_pdf(INVOICE))
 
 
 def test_the_invoice_says_all_that_its_reader_wants_to_know(invoice_pdf: bytes) -> None:

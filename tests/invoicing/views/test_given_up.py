@@ -31,6 +31,7 @@ from tests.estimating.signed_kitchen import (
 from tests.invoicing.bills import billed, job_plan_of, plan_of, signed_floor
 from tests.invoicing.money_rows import pay
 from tests.invoicing.views.test_invoices import key_of
+from tests.pdf_text import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
@@ -106,7 +107,7 @@ def test_the_change_stands_by_the_firm_s_word_and_says_so_everywhere(signed_in: 
     page = signed_in.get(change.get_absolute_url()).content.decode()
     assert "Given, without a signature" in page
     copy = signed_in.get(reverse("document-signed-pdf", args=[change.pk]))
-    assert copy.content.startswith(b"%PDF")
+    assert text_of(copy.content)
     browser, address = visit(sent(signed_in, change))
     client_page = browser.get(address).content.decode()
     assert "It stands without your signature" in client_page
