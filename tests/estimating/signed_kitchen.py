@@ -4,6 +4,7 @@ import io
 import json
 from datetime import date, datetime
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from estimating.changes.draft import SignedJob, signed_job
 from estimating.changes.edit import begin_change
 from estimating.changes.issue import issue_change, prepare_change
 from estimating.client.signing import enter_paper_signature
-from estimating.client.uploads import clean_scan
+from estimating.client.uploads import CleanScan, clean_scan
 from estimating.contract.contract_sum import Contract, contract_sum
 from estimating.documents.estimate import prepare_estimate
 from estimating.documents.issue import issue
@@ -36,11 +37,15 @@ def photo(side: int = 60, **saved: Any) -> io.BytesIO:
     return taken
 
 
-def sign_on_paper(document: Document, on: date = DAY, at: datetime = AT) -> Acceptance:
+@cache
+def _scan() -> CleanScan:
+    """The signed page, drawn anew in a process of its own as every upload is."""
     scan = photo()
-    return enter_paper_signature(
-        document, "Marisol Okonjo", on, (), clean_scan(scan, scan.getbuffer().nbytes), "pat", at
-    )
+    return clean_scan(scan, scan.getbuffer().nbytes)
+
+
+def sign_on_paper(document: Document, on: date = DAY, at: datetime = AT) -> Acceptance:
+    return enter_paper_signature(document, "Marisol Okonjo", on, (), _scan(), "pat", at)
 
 
 def kitchen_estimate(**changed: Any) -> Estimate:
