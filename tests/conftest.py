@@ -330,14 +330,30 @@ def forget_all(page: Page) -> None:
     page.context.clear_cookies()
 
 
+@pytest.fixture
+def open_as_owner(
+    open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client
+) -> Callable[..., Page]:
+    """Opens a page with the owner signed in: `open_as_owner(**PHONE)`."""
+
+    def opened(**options: Any) -> Page:
+        page = open_page(**options)
+        session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
+        page.context.add_cookies(
+            [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
+        )
+        return page
+
+    return opened
+
+
 @pytest.fixture(params=[PHONE, DESK], ids=["phone", "desk"])
-def page(
-    request: pytest.FixtureRequest, open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client
-) -> Page:
+def page(request: pytest.FixtureRequest, open_as_owner: Callable[..., Page]) -> Page:
     """A page with the owner signed in, once the size of a phone and once of a desk."""
-    page = open_page(**request.param)
-    session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
-    page.context.add_cookies(
-        [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
-    )
-    return page
+    return open_as_owner(**request.param)
+
+
+@pytest.fixture
+def phone(open_as_owner: Callable[..., Page]) -> Page:
+    """A page with the owner signed in, the size of a phone."""
+    return open_as_owner(**PHONE)

@@ -7,21 +7,17 @@ import csv
 import io
 import re
 import subprocess
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from xml.etree import ElementTree
 
 import pytest
-from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
-from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Document, Job
 from estimating.verification.documents import faults
-from tests.conftest import PHONE
 from tests.drawn_once import drawn
 from tests.estimating.signed_kitchen import (
     agreed,
@@ -123,16 +119,6 @@ def job(transactional_db: None) -> Job:
     document = issued_now(estimate)
     sign_on_paper(document)
     return document.job
-
-
-@pytest.fixture
-def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client) -> Page:
-    page = open_page(**PHONE)
-    session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
-    page.context.add_cookies(
-        [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
-    )
-    return page
 
 
 def to_money(page: Page, job: Job) -> None:

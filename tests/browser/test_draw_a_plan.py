@@ -1,16 +1,11 @@
 """A plan of payments drawn on a phone: edited, ordered, tried another way, signed, a milestone reached."""
 
 import re
-from collections.abc import Callable
 
 import pytest
-from django.conf import settings
-from django.test import Client
 from playwright.sync_api import FilePayload, Locator, Page, expect
-from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Job
-from tests.conftest import PHONE
 from tests.estimating.issuing import issue_now, painted_floor
 from tests.estimating.signed_kitchen import photo, sign_on_paper
 from tests.soundness import is_sound
@@ -22,16 +17,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 def job(transactional_db: None) -> Job:
     """A floor at $196.80."""
     return painted_floor(state="CA").job
-
-
-@pytest.fixture
-def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client) -> Page:
-    page = open_page(**PHONE)
-    session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
-    page.context.add_cookies(
-        [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
-    )
-    return page
 
 
 def row(page: Page, name: str) -> Locator:

@@ -2,7 +2,6 @@
 
 import itertools
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -12,7 +11,7 @@ from django import forms
 from django.apps import apps
 from django.contrib.auth.models import User
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connection, transaction
+from django.db import connection
 from django.test import Client
 from pytest_django import DjangoDbBlocker
 
@@ -20,6 +19,7 @@ from saving.models import SavedForm
 from saving.once import KEY
 from tests.estimating.signed_kitchen import photo
 from tests.saving.site import PageForm, Sent, SitePage, filled_site, forms_on, walk
+from tests.undone import undone
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
@@ -90,16 +90,6 @@ class Site:
             with undone():
                 self._savable[form.view] = list(itertools.islice(savable(self, form), 2))
         return self._savable[form.view]
-
-
-@contextmanager
-def undone() -> Iterator[None]:
-    """Undo what is written inside. Counts as a test's own transaction: issuing asks for an outermost one."""
-    attempt = transaction.atomic()
-    attempt._from_testcase = True  # type: ignore[attr-defined]  # as Django's TestCase marks its own
-    with attempt:
-        yield
-        transaction.set_rollback(True)
 
 
 @pytest.fixture(scope="module")

@@ -1,18 +1,13 @@
 """Taking a payment in a real browser at the size of a phone."""
 
 import re
-from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
-from django.conf import settings
-from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import Page, expect
-from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Document
-from tests.conftest import PHONE
 from tests.factories import make_client, make_job
 from tests.invoicing.money_rows import add_bill
 from tests.soundness import is_sound
@@ -27,16 +22,6 @@ def invoice(transactional_db: None) -> Document:
     today = timezone.localdate()
     add_bill(job, "150.00", on=today, due=today + timedelta(days=7))
     return add_bill(job, "400.00", on=today - timedelta(days=12), due=today - timedelta(days=5))
-
-
-@pytest.fixture
-def phone(open_page: Callable[..., Page], live_server: LiveServer, signed_in: Client) -> Page:
-    page = open_page(**PHONE)
-    session = signed_in.cookies[settings.SESSION_COOKIE_NAME].value
-    page.context.add_cookies(
-        [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}]
-    )
-    return page
 
 
 def test_a_check_is_entered_bounces_and_the_rest_is_paid_in_one_tap(phone: Page, invoice: Document) -> None:
