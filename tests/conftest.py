@@ -37,6 +37,8 @@ CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or next(
     filter(None, map(shutil.which, ("chromium-headless-shell", "chromium"))), None
 )
 MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
+TESTS = Path(__file__).parent
+PAGES = {Path("catalog/views"), Path("estimating/views")}  # money billed and paid has its own, which stay
 LEFT_TO_SQLITE = pytest.StashKey[int]()
 
 PHONE: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
@@ -94,12 +96,16 @@ def _other_engine(item: pytest.Item) -> str | None:
 def _tries_the_database(item: pytest.Item) -> bool:
     """Whether the test asks for the database, itself or through a fixture, to learn how that answers.
 
-    In a browser it is pages and scripts that are judged; one long journey there stands for all. Long walks
-    over pages and rules are marked `one_database`.
+    In a browser it is pages and scripts that are judged; one long journey there stands for all. In PAGES it
+    is what pages say of a draft: the walk that opens every page and posts every form
+    (tests/saving/test_every_form.py) has their queries asked. Modules there that search, sign, issue, count
+    queries or try what the database refuses are marked `every_database`; long walks over rules, and what only
+    reads the shipped files, `one_database`.
     """
     if item.get_closest_marker("one_database"):
         return False
-    if item.get_closest_marker("browser") and not item.get_closest_marker("every_database"):
+    judges_pages = item.get_closest_marker("browser") or item.path.parent.relative_to(TESTS) in PAGES
+    if judges_pages and not item.get_closest_marker("every_database"):
         return False
     asked_for = {"db", "transactional_db", "live_server", "process_environment"}
     return bool(item.get_closest_marker("django_db") or asked_for & set(getattr(item, "fixturenames", ())))
@@ -155,7 +161,7 @@ def pytest_testnodedown(node: WorkerController) -> None:
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
     """One plain line for each reason to skip, and for what was left to SQLite."""
     if left_out := config.stash.get(LEFT_TO_SQLITE, 0):
-        why = "they touch no database, or judge pages in a browser"
+        why = "they touch no database, or judge pages"
         terminalreporter.write_line(f"{left_out} left to the run on SQLite: {why}.")
     skipped = terminalreporter.stats.get("skipped", [])
     reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in skipped)

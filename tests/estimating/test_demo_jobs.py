@@ -27,7 +27,7 @@ from estimating.takeoff.work import Override, RoomUse, Work
 from tests.estimating.plain_kitchen import furnished_kitchen_room
 from tests.specs import inches
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
 
 

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urldefrag, urljoin, urlsplit
 
+from django.core.management.color import no_style
+from django.db import connection
 from django.forms import BaseForm
 from django.test import Client
 from django.urls import NoReverseMatch, Resolver404, get_resolver, resolve, reverse
@@ -54,7 +56,11 @@ class SitePage:
 
 
 def filled_site() -> None:
-    """Make a row of every kind, but for those that no page could have made."""
+    """Make a row of every kind, numbered from 1, but for those that no page could have made."""
+    with connection.cursor() as cursor:
+        numbers = connection.introspection.sequence_list()
+        for restart in connection.ops.sequence_reset_by_name_sql(no_style(), numbers):
+            cursor.execute(restart)  # PostgreSQL counts on where earlier rows were undone
     every_kind_of_row()
     PlacedPart.objects.all().delete()
     KeptLayout.objects.all().delete()

@@ -21,7 +21,7 @@ from tests.estimating.signed_kitchen import photo
 from tests.saving.site import PageForm, Sent, SitePage, filled_site, forms_on, walk
 from tests.undone import undone
 
-pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
+pytestmark = pytest.mark.django_db
 
 EDITED = {  # the addresses whose forms change a row that others may change
     "allowance",

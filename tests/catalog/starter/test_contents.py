@@ -12,7 +12,7 @@ from catalog.phases import PHASE_ORDER
 from catalog.rows.values import CatalogReader
 from tests.catalog.starter.small_catalog import entries
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 
 def takes(assembly: AssemblySpec, **measured: int | Fraction) -> dict[str, Fraction]:

@@ -23,7 +23,7 @@ from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
 from tests.catalog.starter.small_catalog import entries
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 CODES = [entry["code"] for entry in entries("assemblies")]
 

@@ -24,6 +24,8 @@ from tests.factories import (
     put_on,
 )
 
+pytestmark = pytest.mark.every_database
+
 LISTS = ["assemblies", "materials", "operations", "suppliers", "bundles"]
 
 

@@ -25,7 +25,7 @@ from tests.estimating.signed_kitchen import contract_to_date
 from tests.factories import make_firm
 from tests.pdf_text import text_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.every_database]
 
 
 def kinds(document: Document) -> list[str]:

@@ -24,7 +24,7 @@ from tests.estimating.issuing import another_floor, issue_now, painted_floor
 from tests.estimating.paper_signatures import enter, photo
 from tests.responses import PageResponse
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.every_database]
 
 
 @pytest.fixture

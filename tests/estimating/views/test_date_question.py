@@ -16,7 +16,11 @@ from estimating.models import Document, Estimate
 from tests.estimating.issuing import another_floor, painted_floor, unissued
 from tests.responses import PageResponse
 
-pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.asks_for_the_date]
+pytestmark = [
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.asks_for_the_date,
+    pytest.mark.every_database,
+]
 LATER = timedelta(days=30)
 
 

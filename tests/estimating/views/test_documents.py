@@ -18,7 +18,7 @@ from tests.factories import make_assembly, make_estimate, make_job, put_on
 from tests.pdf_text import text_of
 from tests.responses import PageResponse
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.every_database]
 
 
 @pytest.fixture

@@ -13,6 +13,8 @@ from estimating.models import Job
 from tests.factories import make_client, make_firm, make_job
 from tests.responses import PageResponse
 
+pytestmark = pytest.mark.every_database
+
 
 def typed(**values: str) -> dict[str, str]:
     """What a whole form for a new client's job holds."""

@@ -10,7 +10,7 @@ from catalog.models import Assembly
 from estimating.models import Allowance, ClientSupply, Estimate, MeasureOverride
 from tests.factories import make_estimate, make_firm, make_job, make_painting, make_room, put_on
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.every_database]
 
 
 def add_lines(estimate: Estimate, assembly: Assembly, count: int) -> None:

@@ -15,6 +15,8 @@ from tests.estimating.issuing import issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.factories import make_assembly, make_estimate, make_firm, make_job, make_room, put_on
 
+pytestmark = pytest.mark.every_database
+
 
 def page(signed_in: Client) -> str:
     return signed_in.get(reverse("today")).content.decode()
