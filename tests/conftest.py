@@ -42,6 +42,23 @@ CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or next(
 MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
 TESTS = Path(__file__).parent
 PAGES = {Path("catalog/views"), Path("estimating/views")}  # money billed and paid has its own, which stay
+LONG = {  # files that take most of ten seconds or more: begun first, so that no worker waits at the end
+    "browser/test_bill_a_kitchen.py",
+    "browser/test_change_order.py",
+    "browser/test_client_signs.py",
+    "browser/test_lay_the_boards.py",
+    "browser/test_quote_a_kitchen.py",
+    "catalog/starter/test_on_every_room.py",
+    "estimating/contract/test_contract_sum_any_order.py",
+    "estimating/documents/test_numbers.py",
+    "estimating/documents/test_pdf.py",
+    "estimating/management/test_demo.py",
+    "invoicing/ledger/test_any_sequence.py",
+    "invoicing/payment_plan/test_plan.py",
+    "invoicing/test_one_truth.py",
+    "invoicing/views/test_invoices.py",
+    "saving/test_every_form.py",
+}
 LEFT_TO_SQLITE = pytest.StashKey[int]()
 
 PHONE: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
@@ -61,12 +78,14 @@ def pytest_configure() -> None:
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
     default: dict[str, Any] = settings.DATABASES["default"]
+    # No test asks what outlives a power cut of its machine: nothing has to be waited for on the disk.
+    if _engine() == "postgresql":
+        default["OPTIONS"] = {**default.get("OPTIONS", {}), "options": "-c synchronous_commit=off"}
     if _engine() == "sqlite":
         # In a file, as on the site: two requests at once lock tables of a database in memory, for which
         # SQLite has no waiting.
         name = Path(tempfile.gettempdir()) / f"benchrule-tests-{os.getpid()}.sqlite3"
         default["TEST"] = {**default.get("TEST", {}), "NAME": str(name)}
-        # No test asks what outlives a power cut of its machine: nothing has to be waited for on the disk.
         pragmas = default["OPTIONS"]["init_command"]
         default["OPTIONS"] = {**default["OPTIONS"], "init_command": f"{pragmas};PRAGMA synchronous=OFF"}
         connection_created.connect(_empty_the_log)
@@ -116,7 +135,7 @@ def _tries_the_database(item: pytest.Item) -> bool:
 
 @pytest.hookimpl(trylast=True)  # after what the command line leaves out
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Skip what needs another database, or a browser that is not there.
+    """Put what takes long first, and skip what needs another database, or a browser that is not there.
 
     On PostgreSQL, what doesn't try the database is left to the run on SQLite.
     """
@@ -125,6 +144,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         items[:] = [item for item in items if _tries_the_database(item)]
         config.hook.pytest_deselected(items=left_out)
         config.stash[LEFT_TO_SQLITE] = len(left_out)
+    items.sort(key=lambda item: item.path.relative_to(TESTS).as_posix() not in LONG)
     for item in items:
         if engine := _other_engine(item):
             item.add_marker(pytest.mark.skip(reason=f"needs {engine}: set or unset DATABASE_URL"))
