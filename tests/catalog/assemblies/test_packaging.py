@@ -233,3 +233,9 @@ def test_a_constraint_solver_finds_nothing_better(seed: int) -> None:
         assert solver.solve(model) == cp_model.OPTIMAL
         assert round(solver.objective_value) == ours
         model.add(goal == ours)
+
+
+def test_of_covers_that_cost_and_hold_the_same_the_one_of_fewest_packages_is_bought() -> None:
+    # 4 + 4, 6 + 1 + 1 and 4 + 1 + 1 + 1 + 1 all hold 8 for $8.00.
+    offers = offers_of(("six", 6, "6.00"), ("four", 4, "4.00"), ("one", 1, "1.00"))
+    assert counts_of(cover(Fraction(8), offers)) == {"four": 2}

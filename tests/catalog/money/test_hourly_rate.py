@@ -103,3 +103,9 @@ def test_a_figure_that_makes_no_sense_is_refused_at_its_field(field: str, figure
     with pytest.raises(UnusableYear, match=message) as refusal:
         make_year(**{field: figure})
     assert refusal.value.field == field
+
+
+def test_no_more_hours_are_billed_than_a_leap_year_has() -> None:
+    assert rate_from_year(make_year(billable_hours="8784")).selling > 0
+    with pytest.raises(UnusableYear):
+        make_year(billable_hours="8785")

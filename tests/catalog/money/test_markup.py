@@ -136,3 +136,7 @@ def test_a_markup_reads_with_the_margin_it_equals() -> None:
 @pytest.mark.parametrize("typed", ["", "   "])
 def test_no_markup_typed_reads_as_nothing(typed: str) -> None:
     assert markup_in_words(typed) == ""
+
+
+def test_half_of_a_hundredth_is_rounded_up_in_words() -> None:
+    assert markup_in_words("74.4% margin") == "74.4% margin = 290.63% markup"  # 290.625

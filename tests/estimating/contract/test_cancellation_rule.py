@@ -12,6 +12,7 @@ from estimating.contract.cancellation_rule import (
     HOME,
     OURS,
     cancel_by,
+    change_notice,
     estimate_notice,
     is_business_day,
     may_cancel,
@@ -100,3 +101,20 @@ def test_options_count_for_the_price_because_they_may_be_taken() -> None:
 
 def test_what_is_signed_at_the_firms_own_place_carries_no_notice() -> None:
     assert estimate_notice(OURS, FIRM, "196.80", []) == {}
+
+
+@pytest.mark.parametrize(
+    ("added", "before", "may"),
+    [
+        ("25.00", "0.00", True),
+        ("24.99", "0.00", False),
+        ("5.00", "20.00", True),  # a sale under several contracts, 429.0(a)
+        ("25.00", "-20.00", True),  # what was taken out before doesn't lower its price
+        ("0.00", "5000.00", False),
+        ("-5.00", "5000.00", False),
+    ],
+)
+def test_a_change_can_be_canceled_where_it_adds_and_all_that_is_signed_reaches_the_price(
+    added: str, before: str, may: bool
+) -> None:
+    assert bool(change_notice(HOME, FIRM, Decimal(added), Decimal(before))) is may

@@ -312,3 +312,8 @@ def test_what_is_taxed_of_a_release_in_part_is_rounded_half_up() -> None:
     history = bill_each(plan, "A")
     assert billing_status(plan, history).held_taxable == Decimal("16.67")
     assert draft_release(plan, history, Decimal("20.00")).taxable == Decimal("6.67")
+
+
+def test_a_late_charge_names_what_it_is_and_its_invoice() -> None:
+    (line,) = draft_late_charge(halves(), (), "Late charge", "Invoice 1", Decimal("9.86")).lines
+    assert (line.title, line.change) == ("Late charge", "Invoice 1")

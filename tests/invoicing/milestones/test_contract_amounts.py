@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from estimating.contract.document_amounts import TaxedAmount
 from estimating.contract.lines import SignedBasis
 from invoicing.milestones.contract_amounts import change_key, contract_amounts, signed_changes_of
 from tests.invoicing.signed_bases import TILE_AND_PAINT, basis_line, price_basis
@@ -71,3 +72,19 @@ def test_the_tax_of_the_estimate_is_rounded_half_up() -> None:
 
 def test_the_keys_of_changes_stay_as_they_were_stored() -> None:
     assert (change_key(12, False), change_key(12, True)) == ("change-12", "change-12-measured")
+
+
+def test_hours_that_are_settled_count_at_what_they_came_to_and_as_signed_at_their_limit() -> None:
+    estimate = SignedBasis(1, "Estimate 1001", price_basis("none", "500.00", "0.00", "0.00", *TILE_AND_PAINT))
+    lines = (basis_line("joist", "at_most", "90.00", "0.00"),)
+    change = SignedBasis(7, "Change order 1", price_basis("none", "90.00", "0.00", "0.00", *lines))
+    settled = {7: TaxedAmount(Decimal("52.00"))}
+    contract = contract_amounts(estimate, [(change, "Joist")], True, settled)
+    assert [part.amount for part in contract.changes] == [Decimal("52.00")]
+    assert [part.amount for part in contract.as_signed] == [Decimal("90.00")]
+
+
+@pytest.mark.parametrize("is_signed", [True, False])
+def test_it_says_whether_it_is_signed(is_signed: bool) -> None:
+    estimate = SignedBasis(1, "", price_basis("none", "500.00", "0.00", "0.00", *TILE_AND_PAINT))
+    assert contract_amounts(estimate, (), is_signed).is_signed is is_signed

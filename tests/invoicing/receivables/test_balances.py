@@ -1,5 +1,6 @@
 """Balances of a client's account from its entries alone."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -242,3 +243,33 @@ def test_credit_is_applied_out_of_several_payments_up_to_its_amount() -> None:
 def test_credit_applied_to_an_invoice_that_is_not_there_stays_credit() -> None:
     state = account_after([payment("P1", "30.00"), credit_applied("C1", "30.00", "I9")])
     assert (state.credit, state.balance) == (Decimal("30.00"), Decimal("-30.00"))
+
+
+def test_credit_put_on_an_invoice_twice_pays_it_with_both() -> None:
+    entries = [*kept_over(), credit_applied("C1", "20.00", "I1"), credit_applied("C2", "30.00", "I1")]
+    assert account_after(entries).invoice("I1").paid_by == (("P1", Decimal("50.00")),)
+
+
+def test_each_credit_note_gives_its_own_tax_back() -> None:
+    notes = [replace(credit_note(key, "10.00", "I1"), tax=Decimal("0.80")) for key in ("N1", "N2")]
+    state = account_after([invoice("I1", "108.00", tax="8.00"), *notes])
+    assert state.invoice("I1").credited_tax == Decimal("1.60")
+
+
+def test_what_was_refunded_of_two_payments_that_bounced_is_owed_under_the_refund() -> None:
+    state = account_after(
+        [
+            payment("P1", "30.00"),
+            payment("P2", "20.00", 11),
+            refund("R1", "35.00"),
+            refund("R2", "15.00"),
+            returned("X1", "30.00", "P1"),
+            returned("X2", "20.00", "P2", 31),
+        ]
+    )
+    assert still_open(state) == {"R1": "35.00", "R2": "15.00"}
+    assert [(item.on, item.due) for item in state.receivables] == [(day(30), day(30)), (day(31), day(31))]
+
+
+def test_a_receivable_is_of_the_day_of_its_invoice() -> None:
+    assert account_after([invoice("I1", "100.00", on=3, due=17)]).invoice("I1").on == day(3)
