@@ -272,3 +272,28 @@ def test_each_option_is_bought_for_and_its_missing_price_is_named() -> None:
     ]
     problems = take_off({"a": room()}, options).problems
     assert [problem.split()[0] for problem in problems] == ["primer", "stain"]
+
+
+LAY_ON_WALLS = replace(LAY, code="board-walls", measure="wall_net")
+
+
+def test_no_boards_are_bought_for_walls_behind_cabinets_where_the_firm_says_so() -> None:
+    run = Footprint("Run", "cabinets", 0, 0, parse_length("10'"), parse_length("2'"), parse_length("8'"))
+    plans, works = {"a": room(footprints=(run,))}, [_work("1", LAY_ON_WALLS, "a")]
+    seen, hidden = (
+        take_off(plans, works, Conventions(cabinets_hide_walls=hide)).items[0].requirements[0].quantity
+        for hide in (False, True)
+    )
+    assert hidden < seen
+
+
+def test_boards_on_walls_of_an_area_put_in_by_hand_are_estimated_by_the_firms_rule_for_openings() -> None:
+    window = Opening("window", "window", 0, parse_length("6'"), parse_length("5'"), parse_length("3'"))
+    plans, by_hand = {"a": room(openings=(window,))}, (Override("wall_gross", Fraction(350), "Measured"),)
+    works = [_work("1", LAY_ON_WALLS, "a", overrides=by_hand)]
+    all_off, none_off = (
+        take_off(plans, works, Conventions(DeductRule(kind))).items[0] for kind in ("all", "none")
+    )
+    assert (all_off.boards, all_off.requirements[0].calculation.estimated) == ({}, True)
+    # (350 - 30) and 10 % over boards of 15 sq ft are 23.5, and without the window off 25.7
+    assert [item.requirements[0].quantity for item in (all_off, none_off)] == [24, 26]
