@@ -19,6 +19,7 @@ from estimating.pricing.change_terms import terms_in_words
 from estimating.pricing.hidden_conditions import hidden_conditions_for_snapshot
 from estimating.pricing.percentages import tax_rate_in_words
 from estimating.pricing.price import AllowanceInput, Policy, PricedLine, by_phase
+from estimating.snapshots.first_page import plan_for_snapshot, proposed_summary
 from estimating.snapshots.priced_draft import PricedDraft
 from estimating.snapshots.wording import AllowanceTerms, ClientMaterial, Wording
 from estimating.takeoff.cautions import job_cautions
@@ -55,6 +56,7 @@ def estimate_snapshot(wording: Wording, draft: PricedDraft) -> dict[str, Any]:
         "not_included": [*nonblank_lines(wording.exclusions), *wording.set_aside],
         "left_as_is": nonblank_lines(wording.left_as_is),
         "detail": wording.detail,
+        "scope_by": wording.scope_by,
         "prices": _prices(wording, draft, numbers),
         "tax": _tax(draft),
         "tax_note": _tax_note(draft.policy),
@@ -75,11 +77,23 @@ def estimate_snapshot(wording: Wording, draft: PricedDraft) -> dict[str, Any]:
         "changes": terms_in_words(draft.policy.changes, draft.policy.tax_policy),
         "terms": nonblank_lines(wording.terms),
     }
+    snapshot |= _first_page(wording, draft)
     if wording.signing_place:
         snapshot["cancellation"] = estimate_notice(
             wording.signing_place, snapshot["firm"], snapshot["total"], snapshot["options"]
         )
     return snapshot
+
+
+def _first_page(wording: Wording, draft: PricedDraft) -> dict[str, Any]:
+    """Return what the first page says beside the sums: the work in two sentences, the room, the days."""
+    days = draft.priced.working_days
+    return {
+        "summary": nonblank_lines(wording.summary) or list(proposed_summary(wording, draft)),
+        "letter": nonblank_lines(wording.letter),
+        "on_site": {"days": f"About {days} working day{'' if days == 1 else 's'}"} if days else {},
+        **plan_for_snapshot(draft.rooms, wording.metric),
+    }
 
 
 def photos_for_snapshot(photos: Iterable[tuple[str, str]]) -> list[dict[str, str]]:
@@ -184,7 +198,12 @@ def _prices(wording: Wording, draft: PricedDraft, numbers: Mapping[str, str]) ->
     rest = [line for line in priced.lines if line.kind in _ADDED_LATER]
     if wording.detail == "line":
         rows = [
-            _price_row(_title(line) + rooms.get(line.key, ""), line.client_price, numbers.get(line.key, ""))
+            {
+                **_price_row(
+                    _title(line) + rooms.get(line.key, ""), line.client_price, numbers.get(line.key, "")
+                ),
+                "phase": wording.phases.get(line.phase, line.phase),
+            }
             for line in body
         ]
     elif wording.detail == "phase":
@@ -194,7 +213,8 @@ def _prices(wording: Wording, draft: PricedDraft, numbers: Mapping[str, str]) ->
     else:
         whole = sum((line.client_price for line in body), NO_MONEY)
         rows = [_price_row("All the work above", whole)] if body else []
-    return [*rows, *(_price_row(line.title, line.client_price) for line in rest)]
+    last = {"phase": rows[-1]["phase"]} if rows and "phase" in rows[-1] else {}
+    return [*rows, *({**_price_row(line.title, line.client_price), **last} for line in rest)]
 
 
 def _rooms_of_repeated_titles(draft: PricedDraft) -> dict[str, str]:

@@ -14,7 +14,7 @@ MOST_LETTERS_SIDE_BY_SIDE = 599
 MOST_ROWS_WHOLE = {
     "bill lines": 4,
     "opened": 7,
-    "payments": 4,
+    "payments": 8,
     "prices": 9,
     "shopping": 5,
 }

@@ -1,12 +1,17 @@
-"""Filters that print the sums and dates of a snapshot as documents print them."""
+"""Filters that print what a snapshot holds as documents print it: sums, dates, tables and drawings."""
 
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django import template
 
 from catalog.money.amounts import format_price
-from estimating.plain_text import day_in_words
+from estimating.plain_text import day_in_words, list_in_words
+from estimating.snapshots import phase_bars as bars
+from estimating.snapshots import short_cautions as cautions
+from estimating.snapshots import work_table as table
 
 register = template.Library()
 
@@ -18,6 +23,36 @@ def dollars(amount: str) -> str:
 
 
 @register.filter
+def signed_dollars(amount: str) -> str:
+    """Format "1234.50" as +$1,234.50, and "-1234.50" as -$1,234.50."""
+    return f"{'+' if Decimal(amount) > 0 else ''}{format_price(Decimal(amount))}"
+
+
+@register.filter
 def day(iso: str) -> str:
     """Format "2026-11-24" as Tue 24 Nov 2026."""
     return day_in_words(date.fromisoformat(iso))
+
+
+@register.filter
+def in_words(words: Sequence[str]) -> str:
+    """Join words as a sentence lists them."""
+    return list_in_words(words)
+
+
+@register.filter
+def work_table(snapshot: Mapping[str, Any]) -> list[table.TableGroup]:
+    """Return the table of an estimate: what is done beside what it costs."""
+    return table.work_table(snapshot)
+
+
+@register.filter
+def phase_bars(snapshot: Mapping[str, Any]) -> list[bars.PhaseBar]:
+    """Return where the money goes, a bar a phase."""
+    return bars.phase_bars(snapshot)
+
+
+@register.filter
+def short_cautions(snapshot: Mapping[str, Any]) -> cautions.ShortCautions:
+    """Return the cautions of a paper, set short."""
+    return cautions.short_cautions(snapshot)

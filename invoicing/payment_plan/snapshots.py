@@ -13,7 +13,7 @@ from estimating.documents.billing_hooks import PaymentsUnfit
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.plain_text import money
 from invoicing.milestones.contract_amounts import signed_changes_of
-from invoicing.milestones.plan import ChangePart, PlanFault, SignedChange, sum_money
+from invoicing.milestones.plan import ChangePart, Plan, PlanFault, SignedChange, sum_money
 from invoicing.models import Milestone, MoneyRules, PaymentPlan
 from invoicing.models.plan import ChangePlacement
 from invoicing.payment_plan.changes import (
@@ -81,9 +81,18 @@ def estimate_payments(job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any
         ],
         "label": "Total before tax" if taxed else "Total",
         "total": money(plan.signed_sum),
+        "to_begin": _to_begin(payment_plan, milestones, plan),
         "notes": list(_notes(payment_plan, milestones, taxed, bool(basis["options"]))),
     }
     return shown, schedule_for_basis(payment_plan, milestones)
+
+
+def _to_begin(payment_plan: PaymentPlan, milestones: Sequence[Milestone], plan: Plan) -> str:
+    """Return what is paid before work begins, before tax; empty where no payment is a deposit."""
+    if payment_plan.deposit.amount:
+        return money(payment_plan.deposit.amount)
+    deposits = [plan.milestone(milestone.key).base for milestone in milestones if milestone.is_deposit]
+    return money(sum_money(deposits)) if deposits else ""
 
 
 def estimate_terms(rules: MoneyRules) -> tuple[list[str], dict[str, str]]:
