@@ -20,8 +20,8 @@ from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.surface import Surface
 
 GRAPHITE, SECOND, CHALK, SHEET = "#22272a", "#565e63", "#1d5a9e", "#ffffff"
-PAGE_WIDTH, PAPER_WIDTH = 400.0, 640.0  # of a drawing; texts keep their size, so more of them fit on paper
-TALLEST = {PAGE_WIDTH: 460.0, PAPER_WIDTH: 295.0}  # height of the surface on it
+PAGE_WIDTH, PAPER_WIDTH = 400.0, 560.0  # of a drawing; texts keep their size, so more of them fit on paper
+TALLEST = {PAGE_WIDTH: 460.0, PAPER_WIDTH: 400.0}  # height of the surface on it
 MARGIN = 34.0
 TEXT, SMALL = 11.0, 9.5
 LINE_HEIGHT = TEXT + 2
@@ -51,6 +51,13 @@ def layout_svg(
         drawing.label(piece, plate=fasteners or piece.from_offcut)
     drawing.start(layout)
     return drawing.svg(f"Boards on {name}", layout_in_words(layout, name, metric))
+
+
+def in_black(svg: str) -> str:
+    """Return a drawing in black on white, for a printer without colors and a wall without much light."""
+    for color in (GRAPHITE, SECOND, CHALK):
+        svg = svg.replace(color, "#000000")
+    return svg
 
 
 def tile_svg(

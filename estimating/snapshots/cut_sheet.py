@@ -18,7 +18,7 @@ from estimating.boards.description import (
     reason_in_words,
     sheet_in_words,
 )
-from estimating.boards.drawing import PAPER_WIDTH, layout_svg
+from estimating.boards.drawing import PAPER_WIDTH, in_black, layout_svg
 from estimating.boards.layouts import BoardLayout
 from estimating.plain_text import nonblank_lines
 from estimating.sheet_layout.rules import SheetRules
@@ -117,7 +117,9 @@ def _surface(board_layout: BoardLayout, ident: str, metric: bool, fasteners: boo
 
     return {
         "name": request.name,
-        "svg": layout_svg(layout, request.name, metric, fasteners=fasteners, ident=ident, wide=PAPER_WIDTH),
+        "svg": in_black(
+            layout_svg(layout, request.name, metric, fasteners=fasteners, ident=ident, wide=PAPER_WIDTH)
+        ),
         "how": [
             f"{count_in_words(board_layout.bought, 'sheet')} of {sheet_in_words(request.sheet, metric)}."
             f" Start in the {CORNERS[given.corner]} corner; courses run {DIRECTIONS[given.courses_along]};"

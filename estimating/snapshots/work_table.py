@@ -38,6 +38,41 @@ class TableGroup:
     price: str = ""
 
 
+@dataclass(frozen=True)
+class ChangeTableRow:
+    """A row of a change order: what is done, and what it adds or takes away by which rule."""
+
+    title: str
+    rule: str
+    price: str
+    number: str = ""
+    amount: str = ""
+    text: tuple[str, ...] = ()
+
+
+def change_table(snapshot: Mapping[str, Any]) -> list[ChangeTableRow]:
+    """Return the rows of a change order, each with the description of its work where there is one."""
+    place = _only_place(snapshot)
+    works = [work for group in snapshot["scope"] for work in group["work"]]
+    by_number = {work["number"]: _row(work, place) for work in works if work["number"]}
+    by_title = {work["title"]: _row(work, place) for work in works if not work["number"]}
+    rows = []
+    for row in snapshot["prices"]:
+        _, _, bare = row["label"].partition(": ")
+        work = by_number.get(row["number"]) or by_title.get(bare)
+        rows.append(
+            ChangeTableRow(
+                title=row["label"],
+                rule=row["rule"],
+                price=row["price"],
+                number=row["number"],
+                amount=work.amount if work else "",
+                text=work.text if work else (),
+            )
+        )
+    return rows
+
+
 def work_table(snapshot: Mapping[str, Any]) -> list[TableGroup]:
     """Return the groups of the table, in the order of the work. Shown prices sum to the subtotal."""
     place = _only_place(snapshot)

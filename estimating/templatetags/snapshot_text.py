@@ -47,6 +47,12 @@ def work_table(snapshot: Mapping[str, Any]) -> list[table.TableGroup]:
 
 
 @register.filter
+def change_table(snapshot: Mapping[str, Any]) -> list[table.ChangeTableRow]:
+    """Return the table of a change order: what is done beside what it adds or takes away."""
+    return table.change_table(snapshot)
+
+
+@register.filter
 def phase_bars(snapshot: Mapping[str, Any]) -> list[bars.PhaseBar]:
     """Return where the money goes, a bar a phase."""
     return bars.phase_bars(snapshot)
@@ -56,3 +62,9 @@ def phase_bars(snapshot: Mapping[str, Any]) -> list[bars.PhaseBar]:
 def short_cautions(snapshot: Mapping[str, Any]) -> cautions.ShortCautions:
     """Return the cautions of a paper, set short."""
     return cautions.short_cautions(snapshot)
+
+
+@register.filter
+def cut_title(title: str) -> str:
+    """Return what a cut sheet is of, without the name of the paper before it."""
+    return title.removeprefix("Cut sheet: ")

@@ -31,6 +31,7 @@ def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
     signatures = Acceptance.objects.filter(document__job=job).select_related("document", "link")
     signed = {acceptance.document_id: acceptance for acceptance in signatures}
     books = read_books(job.client)
+    parts = [_parts(document, signed) for document in documents if _is_in(document, signed)]
     return {
         "kind": "job_file",
         "paper": firm.paper_size,
@@ -40,7 +41,7 @@ def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
         "client": client_party(job.client).for_snapshot(),
         "job": {"name": job.name, "address": nonblank_lines(job.address)},
         "dated": today.isoformat(),
-        "contents": [_content(row.document, row.state) for row in document_rows(documents, today)],
+        "contents": [_content(row.document, row.state, signed) for row in document_rows(documents, today)],
         "sums": _sums(books, job, today),
         "payments": [_payment(books, payment) for payment in reversed(payments_of_job(books, job))],
         "talk": [_message(document, message) for document in documents for message in conversation(document)],
@@ -49,9 +50,8 @@ def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
             {"at": _minute(entry.at), "words": entry.words} for entry in reversed(history(documents, today))
         ],
         "photos": _photos(job),
-        "parts": [
-            part for document in documents if _is_in(document, signed) for part in _parts(document, signed)
-        ],
+        "parts": [part for papers in parts for part in papers],
+        "notices": [papers[0] for papers in parts if papers[0]["paper"].get("cancellation")],
     }
 
 
@@ -61,21 +61,32 @@ def _is_in(document: Document, signed: Mapping[int, Acceptance]) -> bool:
 
 
 def _parts(document: Document, signed: Mapping[int, Acceptance]) -> list[dict[str, Any]]:
-    """Return the document as it was issued, and where it was signed the record of that."""
+    """Return the document as it was issued, and where it was signed the record of that.
+
+    `place` is where the list of contents finds its page. Notices of cancellation stand together at the end.
+    """
     if document.pk in signed:
         snapshot = signed_snapshot(signed[document.pk])
-        articles = (snapshot["article"], "documents/_notices.html", "documents/_signing.html")
-        return [{"article": article, "paper": snapshot} for article in articles]
-    return [{"article": f"documents/_{document.kind}.html", "paper": document.read_snapshot()}]
+        paper = {"article": snapshot["article"], "paper": snapshot, "place": _place(document)}
+        return [paper, {"article": "documents/_signing.html", "paper": snapshot}]
+    article = f"documents/_{document.kind}.html"
+    return [{"article": article, "paper": document.read_snapshot(), "place": _place(document)}]
 
 
-def _content(document: Document, state: str) -> dict[str, str]:
+def _place(document: Document) -> str:
+    return f"paper-{document.pk}"
+
+
+def _content(document: Document, state: str, signed: Mapping[int, Acceptance]) -> dict[str, str]:
+    """Return the row of a document: what it was signed for, with the options taken, where it was signed."""
+    acceptance = signed.get(document.pk)
     return {
         "name": str(document),
         "dated": document.dated.isoformat(),
         "state": state,
-        "total": money(document.total.amount),
+        "total": money((acceptance or document).total.amount),
         "sha256": document.pdf_sha256,
+        "place": _place(document) if _is_in(document, signed) else "",
     }
 
 
