@@ -37,6 +37,7 @@ ORDER = [
     "saving.templatetags",
     "catalog.measures",
     "catalog.money",
+    "catalog.letterhead",
     "catalog.assemblies",
     "catalog.fields",
     "catalog.phases",
@@ -121,6 +122,7 @@ MOST_MODULES = 15
 PURE = [
     "saving.merge",
     "catalog.assemblies",
+    "catalog.letterhead",
     "catalog.measures",
     "catalog.money",
     "backup.manifest",

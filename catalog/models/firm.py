@@ -65,6 +65,8 @@ class Firm(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField("e-mail", blank=True)
     units = models.CharField(max_length=6, choices=Units, default=Units.US)
+    logo = models.TextField(blank=True)  # an <svg> rebuilt by letterhead.svg_logo, or a JPEG in base 64
+    color = models.CharField("your color", max_length=7, blank=True)  # "#1d5a9e"
     paper_size = models.CharField("paper", max_length=6, choices=Paper, default=Paper.LETTER)
 
     own_pay = MoneyField("your own pay a year", max_digits=12, decimal_places=2, default=0)

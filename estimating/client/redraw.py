@@ -71,6 +71,9 @@ def _main(longest_side: int, quality: int) -> None:
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
     picture: Image.Image = Image.open(io.BytesIO(sys.stdin.buffer.read()), formats=("JPEG", "PNG"))
     picture.draft("RGB", size)
+    if picture.has_transparency_data:
+        picture = picture.convert("RGBA")
+        picture = Image.alpha_composite(Image.new("RGBA", picture.size, "white"), picture)
     picture = picture.convert("RGB")
     picture.thumbnail(size)
     picture = ImageOps.exif_transpose(picture)

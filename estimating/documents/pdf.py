@@ -121,7 +121,9 @@ class PdfRenderer:
                     stylesheets=self._sheets, font_config=self._fonts
                 )
                 if attachment is None:
-                    pdf: bytes = pages.write_pdf(pdf_variant="pdf/ua-1", pdf_identifier=identifier)
+                    pdf: bytes = pages.write_pdf(
+                        finisher=_scope_heads, pdf_variant="pdf/ua-1", pdf_identifier=identifier
+                    )
                     return pdf
                 return self._archival(pages, identifier, attachment)
             except fatal as error:
@@ -145,15 +147,36 @@ class PdfRenderer:
             modified=attachment.created,
         )
         pdf: bytes = pages.write_pdf(
-            finisher=_associate_once, pdf_variant="pdf/a-3a", pdf_identifier=identifier, attachments=[file]
+            finisher=_finish_archival, pdf_variant="pdf/a-3a", pdf_identifier=identifier, attachments=[file]
         )
         return pdf
 
 
-def _associate_once(document: Any, pdf: Any) -> None:
-    """Drop the second entry of the attached file: the library lists it twice as an associated file."""
+def _finish_archival(document: Any, pdf: Any) -> None:
+    """Drop the second entry of the attached file, which the library lists twice as an associated file."""
     files = pdf.catalog["AF"]
     files[:] = dict.fromkeys(files)
+    _scope_heads(document, pdf)
+
+
+def _scope_heads(document: Any, pdf: Any) -> None:
+    """Say of each head of a table whether it is one of a column or of a row, which the library leaves out.
+
+    PDF/UA-1 (ISO 14289-1, 7.5) wants heads to be told from data without guessing. A head inside the head of
+    its table is one of a column.
+    """
+    elements = {item.reference: item for item in pdf.objects if _tag(item)}
+    for element in elements.values():
+        if _tag(element) == "/TH" and "A" in element:
+            above = element
+            while _tag(above) in ("/TH", "/TR"):
+                above = elements[above["P"]]
+            element["A"]["Scope"] = "/Column" if _tag(above) == "/THead" else "/Row"
+
+
+def _tag(item: Any) -> str:
+    """Return the tag of an element of the structure; empty for any other object."""
+    return item.get("S", "") if hasattr(item, "get") and item.get("Type") == "/StructElem" else ""
 
 
 def _library() -> ModuleType:

@@ -158,6 +158,7 @@ def policy_of(estimate: Estimate, job: Job) -> Policy:
         tax_rate=Fraction(job.tax_percent) / 100,
         contingency=Fraction(estimate.contingency_percent) / 100,
         show_contingency=estimate.show_contingency,
+        show_trips=estimate.show_trips,
         minimum_charge=estimate.minimum_charge.amount,
         hours_per_day=Fraction(estimate.hours_per_day),
         run_hours=Fraction(estimate.run_hours),

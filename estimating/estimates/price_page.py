@@ -11,6 +11,7 @@ from catalog.money.markup import Markup
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
 from estimating.estimates.work_page import PurchaseRow, purchase_row
+from estimating.plain_text import list_in_words
 from estimating.pricing.percentages import tax_rate_in_words
 from estimating.pricing.price import Policy, PricedLine, by_phase
 from estimating.pricing.price_parts import PriceLevel, price_levels
@@ -112,8 +113,13 @@ def _price_row(line: PricedLine, policy: Policy) -> PriceRow:
             words.append(f"{name} {format_price(cost)}{with_tax}, {markup.in_words()}")
     if line.price_by_hand is not None:
         words.append(f"Price put in by hand: {format_price(line.price)} in place of what these come to")
-    if line.client_price != line.price:
-        words.append(f"Contingency {format_price(line.client_price - line.price)}, not shown to the client")
+    if line.kind == "trips" and not line.client_price:
+        words.append(f"{format_price(line.price)}, spread over the work on the client's paper")
+    elif line.client_price != line.price:
+        spread = ["trips"] if not policy.show_trips and line.kind == "work" else []
+        spread += ["contingency"] if policy.contingency and not policy.show_contingency else []
+        share = format_price(line.client_price - line.price)
+        words.append(f"{list_in_words(spread).capitalize()} {share}, not shown to the client")
     return PriceRow(line, tuple(words))
 
 

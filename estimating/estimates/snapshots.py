@@ -67,6 +67,8 @@ def estimate_wording(
         opened=estimate.opened,
         opened_photos=opened_photos,
         signing_place=job.signing_place,
+        summary=estimate.summary,
+        letter=estimate.letter,
     )
 
 
@@ -116,7 +118,16 @@ def pdf_file_name(kind: str, job: Job) -> str:
 
 def firm_party(firm: Firm) -> DocumentParty:
     """Return the firm as documents name it."""
-    return DocumentParty(firm.name, firm.owner, firm.license, firm.address, firm.phone, firm.email)
+    return DocumentParty(
+        firm.name,
+        firm.owner,
+        firm.license,
+        firm.address,
+        firm.phone,
+        firm.email,
+        logo=firm.logo,
+        color=firm.color,
+    )
 
 
 def client_party(client: Client) -> DocumentParty:

@@ -1,5 +1,6 @@
-"""The form field that takes photos, and their drawing before the form is cleaned."""
+"""The form field that takes photos, the firm's logo, and their drawing before the form is cleaned."""
 
+from base64 import b64encode
 from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
@@ -9,9 +10,15 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
 
 from access.body_limits import takes_much
+from catalog.forms.model_form import ModelForm, set_plain_messages
+from catalog.letterhead.contrast import UnfitColor, paper_color
+from catalog.letterhead.svg_logo import MOST_LETTERS, UnfitLogo, safe_svg
+from catalog.models import Firm
 from estimating.client.photos import MOST_PHOTOS, clean_photo
-from estimating.client.uploads import UnreadableScan
+from estimating.client.uploads import JPEG, UnreadableScan, clean_scan
 from saving.once import before_turn
+
+LOGO_SIDE, LOGO_QUALITY = 700, 90
 
 View = TypeVar("View", bound=Callable[..., HttpResponse])
 
@@ -58,6 +65,90 @@ def _drawn(file: "UploadedFile[bytes]") -> bytes | UnreadableScan:
     if drawn is None:
         try:
             drawn = clean_photo(file, file.size or 0)
+        except UnreadableScan as error:
+            drawn = error
+        file.__dict__["drawn"] = drawn
+    return drawn
+
+
+class LetterheadForm(ModelForm[Firm]):
+    """The firm's logo, cleaned, and its color."""
+
+    file = forms.FileField(
+        label="Logo",
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/svg+xml"}),
+        help_text="A PNG, a JPEG or a plain SVG, with little empty space around it.",
+    )
+    without = forms.BooleanField(label="Go without the logo", required=False)
+    color = forms.CharField(
+        label="Your color",
+        required=False,
+        max_length=20,
+        help_text="The line under your name and the bars of the estimate, such as #1d5a9e. Empty for black.",
+    )
+
+    class Meta:
+        model = Firm
+        fields = ("color",)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        set_plain_messages(self.fields)
+
+    def clean_color(self) -> str:
+        typed: str = self.cleaned_data["color"]
+        try:
+            return paper_color(typed) if typed.strip() else ""
+        except UnfitColor as error:
+            raise ValidationError(str(error)) from error
+
+    def clean_file(self) -> str:
+        file: UploadedFile[bytes] | None = self.cleaned_data["file"]
+        drawn = _logo(file, f"Logo of {self.instance.name}") if file else ""
+        if isinstance(drawn, ValueError):
+            raise ValidationError(str(drawn))
+        return drawn
+
+    def save(self, commit: bool = True) -> Firm:
+        if logo := self.cleaned_data["file"]:
+            self.instance.logo = logo
+        elif self.cleaned_data["without"]:
+            self.instance.logo = ""
+        return super().save(commit)
+
+
+def takes_logo(view: View) -> View:
+    """Let posts to a view carry a logo as `file`, which is drawn before the post's turn to be saved."""
+    return takes_much(before_turn(_draw_logo)(view))
+
+
+def _draw_logo(request: HttpRequest) -> None:
+    if file := request.FILES.get("file"):
+        _logo(file, "Logo")
+
+
+def _logo(file: "UploadedFile[bytes]", title: str) -> str | ValueError:
+    """Return the logo as the firm keeps it, or why there is none; a picture is drawn once."""
+    content = file.read(MOST_LETTERS + 1)
+    file.seek(0)
+    if content.lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"<"):
+        try:
+            return safe_svg(content.decode("utf-8-sig"), title)
+        except UnicodeDecodeError:
+            return UnfitLogo("The file isn't an SVG that can be read. Save it again as plain SVG.")
+        except UnfitLogo as error:
+            return error
+    drawn: str | ValueError | None = file.__dict__.get("drawn")
+    if drawn is None:
+        try:
+            scan = clean_scan(file, file.size or 0, LOGO_SIDE, LOGO_QUALITY)
+            is_picture = scan.content_type == JPEG
+            drawn = (
+                b64encode(scan.content).decode("ascii")
+                if is_picture
+                else UnfitLogo("A PDF can't be a logo. Choose a PNG, a JPEG or an SVG.")
+            )
         except UnreadableScan as error:
             drawn = error
         file.__dict__["drawn"] = drawn

@@ -44,6 +44,7 @@ class PricingForm(ModelForm[Estimate]):
             "subcontract_markup",
             "contingency_percent",
             "show_contingency",
+            "show_trips",
             "minimum_charge",
             "hours_per_day",
             "runs",
@@ -59,6 +60,7 @@ class PricingForm(ModelForm[Estimate]):
             "scope_by": forms.RadioSelect,
         }
         labels = {"detail": "Prices", "scope_by": "The work described"}
+        help_texts = {"show_trips": "Else supply runs and return visits are spread over the work."}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -92,10 +94,15 @@ class WordsForm(ModelForm[Estimate]):
 
     class Meta:
         model = Estimate
-        fields = ("assumptions", "exclusions", "left_as_is", "terms")
+        fields = ("summary", "letter", "assumptions", "exclusions", "left_as_is", "terms")
+        help_texts = {
+            "summary": "Stands on the first page. Leave it empty and it is written from the work.",
+            "letter": "Your own words, such as what you talked about. Leave it empty for none.",
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         set_plain_messages(self.fields)
         for field in self.fields.values():
             field.widget.attrs["rows"] = 5
+        self.fields["summary"].widget.attrs["rows"] = 3

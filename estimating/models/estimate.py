@@ -71,6 +71,9 @@ class Estimate(models.Model):
     scope_by = models.CharField(
         "scope that the client sees", max_length=4, choices=ScopeBy, default=ScopeBy.WORK
     )
+    show_trips = models.BooleanField("show trips as a line of their own", default=False)
+    summary = models.TextField("what it is about, in two sentences", max_length=600, blank=True)
+    letter = models.TextField("a few words to the client, before the work", max_length=2000, blank=True)
     assumptions = models.TextField("assumptions, one a line", max_length=4000, blank=True)
     exclusions = models.TextField("not included, one a line", max_length=4000, blank=True)
     left_as_is = models.TextField("left as it is, one a line", max_length=4000, blank=True)

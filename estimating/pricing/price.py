@@ -43,6 +43,7 @@ class Policy:
     tax_rate: Fraction = ZERO
     contingency: Fraction = ZERO
     show_contingency: bool = False
+    show_trips: bool = True
     minimum_charge: Decimal = NO_MONEY
     hours_per_day: Fraction = Fraction(7)
     run_hours: Fraction = Fraction(2)
@@ -69,7 +70,8 @@ class AllowanceInput:
 class PricedLine:
     """One priced line.
 
-    `client_price` is what the client sees: the price and its part of a contingency that isn't shown apart.
+    `client_price` is what the client sees: the price, with its part of a contingency and of the trips where
+    these aren't shown apart; that of the trips is then zero.
     """
 
     key: str
@@ -183,7 +185,7 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
     priced.sort(key=lambda line: _order(line.phase))
     work_sum = sum((line.price for line in priced), NO_MONEY)
     contingency = round_cents(Fraction(work_sum) * policy.contingency)
-    lines = _with_contingency(priced, contingency, policy)
+    lines = _with_trips_spread(_with_contingency(priced, contingency, policy), policy)
     lines += _up_to_minimum(work_sum + contingency, bool(lines), policy)
     subtotal = sum((line.client_price for line in lines), NO_MONEY)
     tax_base, tax = _tax(lines, subtotal, policy)
@@ -295,6 +297,30 @@ def _with_contingency(lines: list[PricedLine], contingency: Decimal, policy: Pol
         return shown
     parts = split_cents(contingency, [Fraction(line.price) for line in lines])
     return [replace(line, client_price=line.price + part) for line, part in zip(lines, parts, strict=True)]
+
+
+def _with_trips_spread(lines: list[PricedLine], policy: Policy) -> list[PricedLine]:
+    """Spread what the trips cost over the work, by its price, where they aren't shown.
+
+    An allowance takes none of it, as it is settled by what the client's choice costs, nor does a price that
+    was put in by hand.
+    """
+    works = [
+        line
+        for line in lines
+        if line.kind == "work" and line.client_price > 0 and line.price_by_hand is None
+    ]
+    if policy.show_trips or not works:
+        return lines
+    trips = sum((line.client_price for line in lines if line.kind == "trips"), NO_MONEY)
+    parts = split_cents(trips, [Fraction(line.client_price) for line in works])
+    added = dict(zip((line.key for line in works), parts, strict=True))
+    return [
+        replace(line, client_price=NO_MONEY)
+        if line.kind == "trips"
+        else replace(line, client_price=line.client_price + added.get(line.key, NO_MONEY))
+        for line in lines
+    ]
 
 
 def _up_to_minimum(so_far: Decimal, has_work: bool, policy: Policy) -> list[PricedLine]:

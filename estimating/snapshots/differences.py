@@ -174,8 +174,14 @@ def _condition_item(condition: Mapping[str, str]) -> ListedItem:
 
 
 def _section(snapshot: Mapping[str, Any], key: str) -> Any:
-    """Return a part of an estimate; None where it is empty, or where an older snapshot doesn't have it."""
-    return snapshot.get(key) or None
+    """Return a part of an estimate; None where it is empty, or where an older snapshot doesn't have it.
+
+    How a paper looks is no part of what it says.
+    """
+    part = snapshot.get(key) or None
+    if key == "firm" and part:
+        return {name: value for name, value in part.items() if name not in ("logo", "color")}
+    return part
 
 
 def _work_words(row: Mapping[str, Any]) -> tuple[object, ...]:

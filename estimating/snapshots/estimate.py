@@ -194,8 +194,9 @@ def _prices(wording: Wording, draft: PricedDraft, numbers: Mapping[str, str]) ->
     They sum to the subtotal.
     """
     priced, rooms = draft.priced, _rooms_of_repeated_titles(draft)
-    body = [line for line in priced.lines if line.kind not in _ADDED_LATER]
-    rest = [line for line in priced.lines if line.kind in _ADDED_LATER]
+    shown = [line for line in priced.lines if line.kind != "trips" or line.client_price]
+    body = [line for line in shown if line.kind not in _ADDED_LATER]
+    rest = [line for line in shown if line.kind in _ADDED_LATER]
     if wording.detail == "line":
         rows = [
             {

@@ -21,9 +21,7 @@ _NOT_NAMED = ("protect", "take_out", "close")
 def proposed_summary(wording: Wording, draft: PricedDraft) -> Iterator[str]:
     """Yield a sentence about what comes out, and one about the work that costs most, from their titles."""
     works = [line for line in draft.priced.lines if line.kind == "work"]
-    out = [
-        _inside(line.title.removeprefix(TAKEN_OUT)) for line in works if line.title.startswith(TAKEN_OUT)
-    ]
+    out = [_inside(line.title.removeprefix(TAKEN_OUT)) for line in works if line.title.startswith(TAKEN_OUT)]
     if out:
         places = list_in_words([plan.name for plan in draft.rooms.values()])
         yield f"What comes out{f' ({places})' if len(draft.rooms) == 1 else ''}: {'; '.join(out)}."

@@ -26,9 +26,7 @@ class ShortCautions:
 
 def short_cautions(snapshot: Mapping[str, Any]) -> ShortCautions:
     """Return the cautions of a snapshot, set short."""
-    numbers = {
-        work["title"]: work["number"] for group in snapshot.get("scope", ()) for work in group["work"]
-    }
+    numbers = {work["title"]: work["number"] for group in snapshot.get("scope", ()) for work in group["work"]}
     cautions = snapshot["cautions"]
     ends = [next(filter(caution["text"].endswith, _ENDINGS), "") for caution in cautions]
     share = sum(map(bool, ends)) > 1
@@ -43,7 +41,9 @@ def short_cautions(snapshot: Mapping[str, Any]) -> ShortCautions:
 def _lines(work: str, numbers: Mapping[str, str]) -> str:
     """Return the numbers of the work, from its titles as a sentence lists them; the titles where one has
     no number."""
-    found = [(place, number) for title, number in numbers.items() if (place := work.find(title)) >= 0 and number]
+    found = [
+        (place, number) for title, number in numbers.items() if (place := work.find(title)) >= 0 and number
+    ]
     if not work or not found:
         return work
     named = [number for _, number in sorted(found)]

@@ -10,7 +10,10 @@ from estimating.plain_text import nonblank_lines
 
 @dataclass(frozen=True)
 class DocumentParty:
-    """The firm or the client, as a document names them."""
+    """The firm or the client, as a document names them; a firm may have a logo and a color of its own.
+
+    The logo is an SVG element or a JPEG in base 64.
+    """
 
     name: str
     owner: str = ""
@@ -18,6 +21,8 @@ class DocumentParty:
     address: str = ""
     phone: str = ""
     email: str = ""
+    logo: str = ""
+    color: str = ""
 
     def for_snapshot(self) -> dict[str, Any]:
         """Return the party as snapshots keep it."""
@@ -28,6 +33,8 @@ class DocumentParty:
             "address": nonblank_lines(self.address),
             "phone": self.phone,
             "email": self.email,
+            **({"logo": {"svg" if self.logo.startswith("<svg") else "jpeg": self.logo}} if self.logo else {}),
+            **({"color": self.color} if self.color else {}),
         }
 
 
@@ -73,9 +80,9 @@ class Wording:
     `detail` is "total", "phase" or "line"; `scope_by` "work" or "room"; `phases` gives words for the
     phases; `decide_by` the dates of options by the key of their work, `allowances` terms by key. `opened`
     is what was looked at before the price was made, a thing a line, `opened_photos` captions with JPEG in
-    base 64. `summary` says in a line or two what is done, proposed from the work where it is empty; `letter`
-    are words of the firm's own to this client. `signing_place` is where the client agrees, by which the right to cancel applies; empty where
-    that isn't asked.
+    base 64. `summary` says in a line or two what is done, and is proposed from the work where it is empty;
+    `letter` are words of the firm's own to this client. `signing_place` is where the client agrees, by which
+    the right to cancel applies; empty where that isn't asked.
     """
 
     firm: DocumentParty

@@ -76,9 +76,7 @@ def change_table(snapshot: Mapping[str, Any]) -> list[ChangeTableRow]:
 def work_table(snapshot: Mapping[str, Any]) -> list[TableGroup]:
     """Return the groups of the table, in the order of the work. Shown prices sum to the subtotal."""
     place = _only_place(snapshot)
-    groups = {
-        group["heading"]: [_row(work, place) for work in group["work"]] for group in snapshot["scope"]
-    }
+    groups = {group["heading"]: [_row(work, place) for work in group["work"]] for group in snapshot["scope"]}
     by_phase = _headings_are_phases(snapshot)
     if snapshot["detail"] == "line":
         return _priced_by_line(snapshot, groups, by_phase)
@@ -86,8 +84,7 @@ def work_table(snapshot: Mapping[str, Any]) -> list[TableGroup]:
     if snapshot["detail"] == "phase" and by_phase:
         sums = {row["label"]: row["price"] for row in snapshot["prices"]}
         priced = [replace(group, price=sums.pop(group.heading, "")) for group in plain]
-        rest = {heading: price for heading, price in sums.items()}
-        return _in_order_of_prices(snapshot, [*priced, *(TableGroup(h, (), p) for h, p in rest.items())])
+        return _in_order_of_prices(snapshot, [*priced, *(TableGroup(h, (), p) for h, p in sums.items())])
     return [*plain, *(TableGroup(row["label"], (), row["price"]) for row in snapshot["prices"])]
 
 

@@ -131,9 +131,10 @@ def test_no_cost_hours_rate_or_profit_reaches_the_page(detail: str) -> None:
     assert "hour" not in text.lower()
 
 
-def test_the_client_reads_scope_then_price_then_terms_then_signs(estimate_pdf: bytes) -> None:
+def test_the_client_reads_the_answer_then_the_work_then_the_terms_and_signs(estimate_pdf: bytes) -> None:
     text = text_of(estimate_pdf)
-    parts = ["What I'll do", "Not included", "Left as it is", "Price", "Allowances inside", "Options, not"]
+    parts = ["On site", "Good until", "Where the money goes", "Yours to decide", "Not in this price"]
+    parts += ["What I'll do, and what it costs", "Allowance: ", "Options, not"]
     parts += ["What the price rests on", "Cautions", "Terms", "To go ahead"]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
@@ -157,7 +158,7 @@ def test_every_page_has_its_number_and_what_it_belongs_to() -> None:
 @pytest.mark.parametrize("lines", [34, 35, 36, 37, 38, 39, 60])
 def test_a_total_is_never_parted_from_its_last_rows(lines: int) -> None:
     plain = long_snapshot(lines, detail="line")
-    (last,) = (text for text in pages_of(make_pdf(plain)) if f"Total ${float(plain['total']):,.2f}" in text)
+    *_, last = (text for text in pages_of(make_pdf(plain)) if f"Total ${float(plain['total']):,.2f}" in text)
     for row in plain["prices"][-2:]:
         assert row["label"] in last
 
@@ -269,6 +270,7 @@ def test_the_shopping_list_is_a_tagged_paper_that_shows_what_to_buy() -> None:
         assert opened.Root.MarkInfo.Marked
 
 
-def test_valid_to_is_said_in_the_first_line() -> None:
-    text = pages_of(make_pdf(snapshot(valid_to=date(2027, 1, 2))))[0]
-    assert "sign at the end by Sat 2 Jan 2027" in text
+def test_the_last_day_to_sign_and_the_page_to_sign_on_stand_on_the_first_page() -> None:
+    pages = pages_of(make_pdf(snapshot(valid_to=date(2027, 1, 2))))
+    (signing,) = (number for number, text in enumerate(pages, 1) if "To go ahead" in text)
+    assert f"Good until Sat 2 Jan 2027 To say yes, sign at the end, page {signing}" in pages[0]

@@ -1,0 +1,80 @@
+"""The pages of the demo's kitchen: how many, how full, what stands on the first, and what is never parted."""
+
+import io
+import re
+from pathlib import Path
+
+import pdfua
+import pytest
+from pypdf import PdfReader
+
+from catalog.models import Firm
+from estimating.demo import load_demo
+from estimating.documents.estimate import prepare_estimate
+from estimating.documents.pdf import make_pdf
+from estimating.estimates.draft import read_draft
+from estimating.models import Estimate
+from tests.estimating.issuing import DAY
+from tests.pdf_text import pages_of
+
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
+
+
+@pytest.fixture
+def kitchen(tmp_path: Path) -> Estimate:
+    job = load_demo(tmp_path).jobs["kitchen"]
+    return Estimate.current(job, Firm.current(), DAY)
+
+
+def drawn(estimate: Estimate, detail: str) -> bytes:
+    estimate.detail = detail
+    firm = Firm.current()
+    return make_pdf(prepare_estimate(estimate, firm, read_draft(estimate, firm)).snapshot)
+
+
+def fill(pdf: bytes) -> list[float]:
+    """How far down its text reaches on each page, as a share of the height between the margins."""
+    found = []
+    for page in PdfReader(io.BytesIO(pdf)).pages:
+        lowest: list[float] = []
+
+        def note(text: str, _: object, at: list[float], *rest: object, lowest: list[float] = lowest) -> None:
+            if text.strip() and at[5] > 60:  # above the foot
+                lowest.append(at[5])
+
+        page.extract_text(visitor_text=note)
+        found.append((750 - min(lowest)) / (750 - 60))
+    return found
+
+
+@pytest.mark.parametrize("detail", ["line", "phase", "total"])
+def test_the_kitchen_fits_in_five_pages_and_its_notices_and_none_is_half_empty(
+    kitchen: Estimate, detail: str
+) -> None:
+    pdf = drawn(kitchen, detail)
+    pages = pages_of(pdf)
+    assert len(pages) <= 7
+    assert [text for text in pages if "NOTICE OF CANCELLATION" in text] == pages[-2:]
+    assert all(share >= 2 / 3 for share in fill(pdf)[:-3])
+    (signing,) = (number for number, text in enumerate(pages, 1) if "To go ahead" in text)
+    assert signing == len(pages) - 2
+    assert f"sign at the end, page {signing}" in pages[0]
+    answers = ("$25,250.56", "To begin $2,525.05", "About 25 working days", "Good until", "Appliances")
+    assert [answer for answer in answers if answer not in pages[0]] == []
+
+
+def test_work_and_its_price_stand_once_in_one_row_and_a_phase_never_parts_from_its_first(
+    kitchen: Estimate,
+) -> None:
+    pages = pages_of(drawn(kitchen, "line"))
+    whole = " ".join(pages)
+    assert whole.count("Check the subfloor and screw it down") == 1
+    assert re.search(r"Set cabinets and fixtures \$[\d,.]+ \d+ ?Install cabinets 18", whole)
+    assert not [text for text in pages if re.search(r"(Trim|Floor|Board) \$[\d,.]+ Estimate", text)]
+
+
+def test_the_checker_finds_nothing_in_an_estimate(kitchen: Estimate, tmp_path: Path) -> None:
+    """It knows 15 % of the machine-checkable rules of PDF/UA-1, and says itself that it proves no more."""
+    path = tmp_path / "estimate.pdf"
+    path.write_bytes(drawn(kitchen, "line"))
+    assert [str(finding) for finding in pdfua.validate(path).findings] == []
