@@ -270,7 +270,7 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
     files_agree(signed_in, sums, second, since.isoformat(), open_sum)
     invoice = Document.objects.get(kind="invoice", number=1003)
     receipt = text_of(signed_in.get(reverse("receipt-pdf", args=[invoice.pk])).content)
-    assert f"Taken back by credit note {usd(note.total)}" in receipt
+    assert f"Credited by credit note {usd(note.total)}" in receipt
     assert list(faults()) == []
 
 

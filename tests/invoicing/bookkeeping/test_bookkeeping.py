@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -24,7 +25,7 @@ from tests.estimating.signed_kitchen import agreed, make_change, quick_line, sig
 from tests.factories import make_client, make_firm, make_job
 from tests.invoicing.bills import billed, credited, signed_floor
 from tests.invoicing.money_rows import AT, TODAY, add_bill, balance_of, moved, pay
-from tests.pdf_text import text_of
+from tests.pdf_text import pages_of, text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -197,11 +198,15 @@ def test_the_file_of_a_job_holds_what_was_signed_billed_and_paid(signed_in: Clie
     assert [row["name"] for row in shown["contents"]] == ["Estimate 1001", f"{invoice}", "Credit note 1"]
     assert [part["article"].rpartition("/")[2] for part in shown["parts"]] == [
         "_estimate.html",
-        "_notices.html",
         "_signing.html",
         "_invoice.html",
         "_credit_note.html",
     ]
+    pages = pages_of(make_pdf(shown))
+    for row in shown["contents"]:
+        found = re.search(rf"{re.escape(row['name'])}, .*? \$[\d,.]+ (\d+)", pages[0])
+        assert found
+        assert row["name"] in pages[int(found[1]) - 1]
     assert [(row["says"], row["amount"]) for row in shown["payments"]] == [
         ("Payment, Check; went to: $10.00 held as credit", "10.00")
     ]

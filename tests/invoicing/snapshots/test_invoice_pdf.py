@@ -39,7 +39,9 @@ def invoice_pdf() -> bytes:
 def test_the_invoice_says_all_that_its_reader_wants_to_know(invoice_pdf: bytes) -> None:
     text = text_of(invoice_pdf)
     for words in (
-        "This bill is for: Board primed and Rotted subfloor. Please pay $4,502.86 by Mon 30 Nov 2026.",
+        "Please pay By",
+        "$4,502.86 Mon 30 Nov 2026",
+        "What this bill is for",
         "Retainage held back -$289.62",
         "Deposit taken off -$1,000.00",
         "This bill $4,502.86",
@@ -66,19 +68,20 @@ def test_a_receipt_says_what_paid_the_invoice() -> None:
     text = text_of(make_pdf(RECEIPT))
     for words in (
         "Receipt for invoice 1002: Okonjo kitchen",
-        "Invoice 1002 is paid in full. Thank you.",
+        "Paid in full",
         "Sat 28 Nov 2026, Check 1042 $4,502.86",
         "Left to pay on this bill $0.00",
     ):
         assert words in text
     assert "How to pay" not in text
+    assert "Left to bill" not in text  # true on the day of the bill, and no longer
 
 
 def test_a_credit_note_names_its_invoice_and_gives_back_in_proportion() -> None:
     text = text_of(make_pdf(CREDIT))
     for words in (
         "This takes back $4,502.86 of invoice 1002. All of it is taken back now.",
-        "Corrects Invoice 1002",
+        "$4,502.86 Invoice 1002",
         "Board primed $5,042.23",
         "Retainage held back -$289.62",
         "Taken off what you owe $4,502.86",
