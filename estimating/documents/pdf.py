@@ -53,6 +53,9 @@ FONT_FACES = "\n".join(
     for family, weight, name in FONTS
 )
 
+# What follows it in the style sheet asks for widths of screens, which the library doesn't know.
+SCREEN_ALONE = "/* On a screen alone"
+
 PHOTO = "data:image/jpeg;base64,"
 
 PANGO_MISSING = (
@@ -106,7 +109,7 @@ class PdfRenderer:
         self._fonts = self._library.text.fonts.FontConfiguration()
         self._sheets = [
             self._library.CSS(string=text, url_fetcher=self._fetcher, font_config=self._fonts)
-            for text in (FONT_FACES, (STATIC / "paper.css").read_text())
+            for text in (FONT_FACES, (STATIC / "paper.css").read_text().partition(SCREEN_ALONE)[0])
         ]
 
     def render(self, html: str, identifier: bytes, attachment: Attachment | None = None) -> bytes:

@@ -126,7 +126,9 @@ def client_materials(
         rows.append(
             {
                 "name": material.name,
-                "quantity": format_quantity(needed, uses[0].unit, metric) if needed else "",
+                "quantity": (
+                    format_quantity(needed, uses[0].unit, metric).removesuffix(" each") if needed else ""
+                ),
                 "work": item.work.title,
                 "needed_by": _iso(material.needed_by),
             }

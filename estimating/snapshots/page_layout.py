@@ -15,7 +15,6 @@ MOST_ROWS_WHOLE = {
     "bill lines": 4,
     "opened": 7,
     "payments": 8,
-    "prices": 9,
     "shopping": 5,
 }
 

@@ -1,5 +1,6 @@
 """What documents say of a work item in plain words: how much of it, where, and what was assumed."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 
@@ -40,12 +41,17 @@ _COUNTED = {
     "sheets": ("sheet", "sheets"),
     "cut_pieces": ("cut piece", "cut pieces"),
     "fasteners": ("fastener", "fasteners"),
-    "each": ("each", "each"),
+    "each": ("", ""),
 }
+# What ends the name of the thing in a title: "Pulls on doors and drawers".
+_ENDS_NAME = re.compile(r",|\b(?:on|in|of|for|to|at|by|with|over|behind|and)\b")
 
 
-def amount_in_words(code: str, amount: Fraction, metric: bool = False) -> str:
+def amount_in_words(code: str, amount: Fraction, metric: bool = False, title: str = "") -> str:
     """Say an amount of a measure as a client reads it: "142 sq ft of floor", "6 ceiling lights".
+
+    What is counted by itself is called as the title of the work calls it, where that names several: "16
+    cabinets"; else it is the number alone.
 
     Areas and lengths of ten units and more are rounded half-up to the whole unit, the rest to two decimals;
     for a metric firm all are rounded to two decimals. Empty for a count of rooms, which the rooms' names
@@ -57,10 +63,16 @@ def amount_in_words(code: str, amount: Fraction, metric: bool = False) -> str:
     if code in _COUNTED:
         singular, plural = _COUNTED[code]
         number = format_quantity(amount, "each").removesuffix(" each")
-        return f"{number} {singular if amount == 1 else plural}"
+        return f"{number} {(singular if amount == 1 else plural) or _named_in(title)}".strip()
     if unit in ("sq ft", "ft") and amount >= 10 and not metric:
         amount = Fraction(half_up(amount))
     return f"{format_quantity(amount, unit, metric)} {_OF[code]}".strip()
+
+
+def _named_in(title: str) -> str:
+    """Return the things that a title names in the plural: "cabinets" of "Take out cabinets"; else nothing."""
+    *_, last = _ENDS_NAME.split(title, maxsplit=1)[0].lower().split() or [""]
+    return last if re.fullmatch(r"[a-z]{2,}[^su\W]s", last) else ""
 
 
 def quantity_in_words(item: ItemQuantities, conventions: Conventions, metric: bool = False) -> str:
@@ -68,7 +80,7 @@ def quantity_in_words(item: ItemQuantities, conventions: Conventions, metric: bo
     assembly, amount = item.work.assembly, item.amount(conventions.deduct)
     if assembly is None or amount is None:
         return ""
-    words = amount_in_words(assembly.measure, amount, metric)
+    words = amount_in_words(assembly.measure, amount, metric, item.work.title)
     return f"about {words}" if assembly.measure in item.measures.estimated else words
 
 
@@ -95,7 +107,7 @@ def quantity_in_room(
         amount = main_amount(assembly, use_measures[use], conventions.deduct)
     except MissingMeasure:
         return ""
-    return amount_in_words(assembly.measure, amount, metric)
+    return amount_in_words(assembly.measure, amount, metric, work.title)
 
 
 def places_in_words(uses: Iterable[RoomUse], rooms: Mapping[str, RoomPlan]) -> str:

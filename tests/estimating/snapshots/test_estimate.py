@@ -302,7 +302,7 @@ def test_what_the_client_brings_is_counted_and_dated() -> None:
     assert estimate_snapshot(kitchen_words(), kitchen())["client_brings"] == [
         {
             "name": "Light trim",
-            "quantity": "6 each",
+            "quantity": "6",
             "work": "Swap recessed light trims",
             "needed_by": "2027-02-01",
         }
@@ -335,13 +335,26 @@ def test_work_that_cannot_be_taken_off_is_named() -> None:
         ("ceiling_lights", Fraction(1), "1 ceiling light"),
         ("device_boxes", Fraction(3), "3 switches and outlets"),
         ("each", Fraction(1), ""),
-        ("each", Fraction(18), "18 each"),
+        ("each", Fraction(18), "18"),
         ("length", Fraction(12), "12 ft"),
         ("rooms", Fraction(2), ""),
     ],
 )
 def test_amounts_read_as_people_say_them(code: str, amount: Fraction, words: str) -> None:
     assert amount_in_words(code, amount) == words
+
+
+@pytest.mark.parametrize(
+    ("title", "words"),
+    [
+        ("Take out cabinets", "16 cabinets"),
+        ("Pulls on doors and drawers", "16 pulls"),
+        ("Dust barrier in an opening", "16"),
+        ("Set glass", "16"),
+    ],
+)
+def test_what_is_counted_is_called_as_its_title_calls_it(title: str, words: str) -> None:
+    assert amount_in_words("each", Fraction(16), title=title) == words
 
 
 def test_a_metric_firm_says_square_meters() -> None:
