@@ -306,9 +306,7 @@ def _with_trips_spread(lines: list[PricedLine], policy: Policy) -> list[PricedLi
     was put in by hand.
     """
     works = [
-        line
-        for line in lines
-        if line.kind == "work" and line.client_price > 0 and line.price_by_hand is None
+        line for line in lines if line.kind == "work" and line.client_price > 0 and line.price_by_hand is None
     ]
     if policy.show_trips or not works:
         return lines

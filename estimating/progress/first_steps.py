@@ -61,8 +61,8 @@ def first_steps(facts: FirmFacts, ticked: Collection[str]) -> Sequence[FirstStep
             "logo",
             "Put your logo on the papers",
             "Without one, your name is set well.",
-            "firm",
-            "who",
+            "letterhead",
+            "",
             facts.has_logo,
         ),
     )

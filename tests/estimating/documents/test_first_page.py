@@ -9,11 +9,15 @@ import pytest
 from pypdf import PdfReader
 
 from catalog.models import Firm
-from estimating.demo import load_demo
+from catalog.rows.values import CatalogReader
+from catalog.starter.load import load
+from demo.firm import FIXTURES, load_firm
+from demo.payments import add_plan
 from estimating.documents.estimate import prepare_estimate
 from estimating.documents.pdf import make_pdf
+from estimating.estimate_file.reading import read
 from estimating.estimates.draft import read_draft
-from estimating.models import Estimate
+from estimating.models import Estimate, Job, SigningPlace
 from tests.estimating.issuing import DAY
 from tests.pdf_text import pages_of
 
@@ -21,9 +25,14 @@ pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 
 @pytest.fixture
-def kitchen(tmp_path: Path) -> Estimate:
-    job = load_demo(tmp_path).jobs["kitchen"]
-    return Estimate.current(job, Firm.current(), DAY)
+def kitchen() -> Estimate:
+    firm, _ = load_firm()
+    load()
+    file = FIXTURES / "kitchen.json"
+    job = read(file.read_text("utf-8"), firm, CatalogReader(firm)).save().job
+    add_plan("kitchen", job)
+    Job.objects.filter(pk=job.pk).update(signing_place=SigningPlace.HOME)
+    return Estimate.current(Job.objects.get(pk=job.pk), firm, DAY)
 
 
 def drawn(estimate: Estimate, detail: str) -> bytes:
