@@ -62,8 +62,7 @@ from estimating.views.hidden_conditions import (
 )
 from estimating.views.jobs import client_edit, job_comes_to, job_edit, job_new
 from estimating.views.lengths import length_reading
-from estimating.views.letterhead import letterhead
-from estimating.views.papers import estimate_pdf, job_papers, shopping_list_pdf
+from estimating.views.papers import estimate_pdf, job_papers, letterhead, shopping_list_pdf
 from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.search import jobs, search

@@ -1,12 +1,13 @@
-"""The Papers page of a job: what the client will read, the documents issued, and both as PDF."""
+"""The Papers page of a job: what the client will read, what was issued, both as PDF; and the letterhead of all."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_http_methods
 
 from catalog.models import Firm
 from estimating.changes.draft import contract_page
@@ -16,11 +17,13 @@ from estimating.documents.history import document_rows, history
 from estimating.documents.issue import CannotIssue
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.draft import Draft, read_draft
-from estimating.estimates.snapshots import pdf_file_name, read_shopping_snapshot
+from estimating.estimates.snapshots import firm_party, pdf_file_name, read_shopping_snapshot
+from estimating.forms.photos import LetterheadForm, takes_logo
 from estimating.models import Document, Estimate, Job
 from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
+from saving.forms import status_of
 
 
 @require_GET
@@ -96,3 +99,17 @@ def _refusal(request: HttpRequest, job: Job, reasons: Iterable[str], status: int
     """Show the page with the reasons why there is no document in place of it."""
     context = {"job": job, "place": "papers", "reasons": reasons, **_issued(job)}
     return render(request, "estimating/documents/papers.html", context, status=status)
+
+
+@takes_logo
+@require_http_methods(["GET", "POST"])
+def letterhead(request: HttpRequest) -> HttpResponse:
+    """Show the logo and the color, and take others."""
+    firm = Firm.current()
+    form = LetterheadForm(request.POST or None, request.FILES or None, instance=firm)
+    if form.is_valid():
+        form.save()
+        messages.success(request, "Papers made from now on carry it. What was issued stays as it was.")
+        return redirect("letterhead")
+    context = {"form": form, "snapshot": {"firm": firm_party(firm).for_snapshot()}, "place": "firm"}
+    return render(request, "estimating/documents/letterhead.html", context, status=status_of(form))

@@ -76,4 +76,4 @@ def test_the_kitchen_answers_on_its_first_page_and_fits_in_five_with_none_half_e
     path = tmp_path / "estimate.pdf"
     path.write_bytes(pdf)
     # It knows 15 % of the machine-checkable rules of PDF/UA-1, and says itself that it proves no more.
-    assert [str(finding) for finding in pdfua.validate(path).findings] == []
+    assert [str(finding) for finding in pdfua.validate(str(path)).findings] == []
