@@ -27,6 +27,7 @@ from estimating.views.changes.lines import (
 from estimating.views.changes.unit_prices import change_found, change_option
 from estimating.views.client.extension import document_late
 from estimating.views.client.files import checker, client_pdf, client_signed_file, client_signed_pdf
+from estimating.views.client.job_page import client_job, job_link, job_link_withdraw
 from estimating.views.client.page import (
     client_ask,
     client_cancel,
@@ -141,6 +142,10 @@ sending_urls: list[URLPattern] = [
     path("documents/<int:document_id>/signed.json", document_signed_file, name="document-signed-file"),
     path("documents/<int:document_id>/paper-signature/", document_paper_signature, name="paper-signature"),
     path("documents/<int:document_id>/paper-signature/scan", signature_scan, name="signature-scan"),
+    path("jobs/<int:job_id>/client-page/<int:page_id>/", job_link, name="job-link"),
+    path(
+        "jobs/<int:job_id>/client-page/<int:page_id>/withdraw/", job_link_withdraw, name="job-link-withdraw"
+    ),
     path("documents/<int:document_id>/links/<int:link_id>/withdraw/", link_withdraw, name="link-withdraw"),
 ]
 # Without sign-in. The addresses begin with these two words alone: config/log_secrets.py cuts the secret
@@ -148,6 +153,7 @@ sending_urls: list[URLPattern] = [
 client_urls: list[URLPattern] = [
     path("open/<str:secret>/", client_open, name="client-open"),
     path("for-you/verify_signed.py", checker, name="checker"),
+    path("for-you/job/<int:page_id>/", client_job, name="client-job"),
     path("for-you/<int:link_id>/", client_page, name="client-page"),
     path("for-you/<int:link_id>/sum/", client_sum, name="client-sum"),
     path("for-you/<int:link_id>/opened/", client_opened, name="client-opened"),

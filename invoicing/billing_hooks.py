@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from estimating.contract.document_amounts import TaxedAmount
-from estimating.documents.billing_hooks import BillingHooks
+from estimating.documents.billing_hooks import BillingHooks, ClientBill
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
@@ -45,6 +45,9 @@ class InvoicingHooks(BillingHooks):
 
     def payment_status(self, document: Document) -> str:
         return issued.payment_status(document)
+
+    def client_bills(self, documents: Sequence[Document]) -> Mapping[int, ClientBill]:
+        return issued.client_bills(documents)
 
     def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
         return einvoice_attachment.xml_attachment(snapshot) if snapshot["kind"] in BILLS else None

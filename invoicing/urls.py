@@ -13,7 +13,7 @@ from invoicing.views.invoices import (
     credit_new,
     late_charge_start,
 )
-from invoicing.views.issued import invoice_xml, receipt_pdf
+from invoicing.views.issued import client_receipt, invoice_xml, receipt_pdf
 from invoicing.views.milestones import (
     asks_reading,
     milestone_edit,
@@ -85,6 +85,7 @@ invoice_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/measured/<int:document_id>/settle/", change_settle, name="measured-settle"),
     path("invoices/<int:document_id>/credit/", credit_new, name="credit-new"),
     path("invoices/<int:document_id>/receipt.pdf", receipt_pdf, name="receipt-pdf"),
+    path("for-you/<int:link_id>/receipt.pdf", client_receipt, name="client-receipt"),
     path("invoices/<int:document_id>/<slug:syntax>.xml", invoice_xml, name="invoice-xml"),
 ]
 money_urls: list[URLPattern] = [

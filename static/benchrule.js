@@ -234,3 +234,19 @@ document.addEventListener("keydown", (event) => {
   find.focus();
   find.select();
 });
+
+// A link to hand over: a button that copies it, where the browser lets a page do that.
+
+for (const button of document.querySelectorAll("button[data-copies]")) {
+  button.hidden = !navigator.clipboard;
+  button.addEventListener("click", async () => {
+    const input = document.getElementById(button.dataset.copies);
+    try {
+      await navigator.clipboard.writeText(input.value);
+      button.textContent = "Copied";
+    } catch {
+      input.focus();
+      input.select();
+    }
+  });
+}

@@ -20,6 +20,7 @@ from estimating.models import (
     FixedFootprint,
     HiddenCondition,
     Job,
+    JobLink,
     KeptLayout,
     MeasureOverride,
     OpenedPhoto,
@@ -82,8 +83,17 @@ def _signed_kitchen() -> None:
     job = signed_kitchen()
     document = job.documents.get()
     signed_copy(document.acceptance, AT)
+    page = JobLink.objects.create(
+        job=job,
+        name="Marisol Okonjo",
+        seed="3" * 64,
+        secret_sha256="3" * 64,
+        made_at=AT,
+        expires_at=AT + timedelta(days=90),
+    )
     link = ClientLink.objects.create(
         document=document,
+        job_link=page,
         name="Marisol Okonjo",
         secret_sha256="1" * 64,
         once="once",

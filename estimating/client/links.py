@@ -1,4 +1,6 @@
-"""A client's link: its secret, and the clean address that it leads to.
+"""The link of one paper: its secret, and the clean address that it leads to.
+
+New papers go by the link of their job, `job_page.links`; clients still hold links of one paper.
 
 The secret has 256 bits; at rest there is only its SHA-256, which for a secret that long needs no salt or
 slow hash (ASVS 5.0, 6.5.2). The first GET swaps it for a signed cookie of two hours and leads to a clean
@@ -6,12 +8,11 @@ address, which stays in histories and logs without harm. A secret in an address 
 for the length of that one request: a mail can carry nothing else. `config/log_secrets.py` cuts it out of our
 logs; have a proxy in front not log paths under `/open/`.
 
-Wrong, expired and withdrawn links get one and the same answer, which costs one query. Nobody is shut out for
-guessing: 256 bits aren't guessed, and behind one address there may be many clients.
+Wrong, expired and withdrawn links get one and the same answer, which costs two queries. Nobody is shut out
+for guessing: 256 bits aren't guessed, and behind one address there may be many clients.
 """
 
 import hashlib
-import secrets
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -20,7 +21,6 @@ from django.http import HttpRequest, HttpResponse
 
 from estimating.events import states
 from estimating.models import ClientLink, Document
-from estimating.models.client_link import GOOD_FOR
 
 COOKIE_LASTS = timedelta(hours=2)
 
@@ -30,33 +30,11 @@ def hash_of_secret(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()
 
 
-def make_link(document: Document, name: str, email: str, once: str, at: datetime) -> tuple[ClientLink, str]:
-    """Make a link for a person; return it with its secret, which is shown once and never kept.
-
-    The person's earlier link to the document is withdrawn. `once` is the key of the form that asks for the
-    link: a second use of it raises IntegrityError.
-    """
-    secret = secrets.token_urlsafe(32)
-    with transaction.atomic():
-        Document.objects.select_for_update(no_key=True).get(pk=document.pk)
-        document.links.filter(name=name, email=email, withdrawn_at=None).update(withdrawn_at=at)
-        link = ClientLink.objects.create(
-            document=document,
-            name=name,
-            email=email,
-            secret_sha256=hash_of_secret(secret),
-            once=once,
-            made_at=at,
-            expires_at=at + GOOD_FOR,
-        )
-    return link, secret
-
-
 def withdraw_link(link: ClientLink, at: datetime) -> None:
     """Let a link open nothing any more; withdrawn twice, it is recorded once."""
     with transaction.atomic():
         if ClientLink.objects.filter(pk=link.pk, withdrawn_at=None).update(withdrawn_at=at):
-            link.document.record(states.UNLINKED, at, {"for": link.name, "link": link.secret_sha256})
+            link.document.record(states.UNLINKED, at, {"for": link.name, "link": link.named_sha256()})
 
 
 def find_link(secret: str, at: datetime) -> ClientLink | None:
@@ -67,16 +45,23 @@ def find_link(secret: str, at: datetime) -> ClientLink | None:
     return link
 
 
-def cookie_name(link_id: int) -> str:
-    """Return the name of the cookie that opens a link's clean address, bound to the host under HTTPS."""
-    return f"{'__Host-' if settings.SESSION_COOKIE_SECURE else ''}paper-{link_id}"
-
-
 def grant_access(response: HttpResponse, link: ClientLink) -> None:
     """Set the cookie that opens the clean address of a link for a while."""
+    set_access(response, f"paper-{link.pk}", link.secret_sha256 or "")
+
+
+def link_with_access(request: HttpRequest, link_id: int, at: datetime) -> ClientLink | None:
+    """Return the link of a clean address, to a browser with its cookie and while the link is good."""
+    start = read_access(request, f"paper-{link_id}")
+    links = ClientLink.objects.working(at).select_related("document__job__client", "job_link")
+    return links.filter(pk=link_id, secret_sha256__startswith=start).first() if start else None
+
+
+def set_access(response: HttpResponse, name: str, sha256: str) -> None:
+    """Set a signed cookie that holds the start of a secret's hash."""
     response.set_signed_cookie(
-        cookie_name(link.pk),
-        link.secret_sha256[:16],
+        _cookie(name),
+        sha256[:16],
         salt="client link",
         max_age=COOKIE_LASTS,
         secure=settings.SESSION_COOKIE_SECURE,
@@ -85,13 +70,15 @@ def grant_access(response: HttpResponse, link: ClientLink) -> None:
     )
 
 
-def link_with_access(request: HttpRequest, link_id: int, at: datetime) -> ClientLink | None:
-    """Return the link of a clean address, to a browser with its cookie and while the link is good."""
-    secret_start = request.get_signed_cookie(
-        cookie_name(link_id), default="", salt="client link", max_age=COOKIE_LASTS
-    )
-    links = ClientLink.objects.working(at).select_related("document__job__client")
-    return links.filter(pk=link_id, secret_sha256__startswith=secret_start).first() if secret_start else None
+def read_access(request: HttpRequest, name: str) -> str:
+    """Return the start of the hash that a browser was given; empty where it has no good cookie."""
+    found = request.get_signed_cookie(_cookie(name), default="", salt="client link", max_age=COOKIE_LASTS)
+    return found or ""
+
+
+def _cookie(name: str) -> str:
+    """Return the name of a cookie, bound to the host under HTTPS."""
+    return f"{'__Host-' if settings.SESSION_COOKIE_SECURE else ''}{name}"
 
 
 def mailed_link_to_newest(link: ClientLink) -> ClientLink | None:

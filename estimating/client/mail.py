@@ -4,13 +4,14 @@ The environment says where they go: to an SMTP server, or by default into files 
 """
 
 import smtplib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
 
 from django.conf import settings
 from django.core.mail import EmailMessage
 from django.db import transaction
 from django.template.loader import render_to_string
+from django.urls import reverse
 
 from catalog.models import Firm
 from estimating.client.signed_copy import signed_copy_name
@@ -97,10 +98,14 @@ def send_cancellation(document: Document, link: ClientLink, firm: Firm, on: date
             _send(f"Canceled: {document}, {document.job.name}", text, address, firm)
 
 
-def send_question(document: Document, who: str, text: str, firm: Firm) -> None:
-    """Tell the firm what the client asks. Raises MailFailed."""
+def send_question(document: Document, who: str, text: str, firm: Firm, site: str) -> None:
+    """Tell the firm what the client asks, with the link to where it is answered. Raises MailFailed.
+
+    `site` is the address of the site as the client reached it; empty where it wasn't kept.
+    """
     if firm.email:
-        body = _text("question", document=document, who=who, text=text, firm=firm)
+        address = f"{site}{reverse('document-answer', args=[document.pk])}" if site else ""
+        body = _text("question", document=document, who=who, text=text, firm=firm, address=address)
         _send(f"{who} asks about {document}, {document.job.name}", body, firm.email, firm)
 
 
@@ -111,14 +116,19 @@ def send_declined(document: Document, who: str, reason: str, firm: Firm) -> None
         _send(f"Declined: {document}, {document.job.name}", body, firm.email, firm)
 
 
-def send_answer(document: Document, text: str, firm: Firm) -> list[str]:
-    """Mail the answer to everybody with a link to the document; return the addresses. Raises MailFailed."""
-    links = document.links.filter(withdrawn_at=None).exclude(email="")
-    addresses = list(dict.fromkeys(links.values_list("email", flat=True)))
-    for address in addresses:
-        body = _text("answer", document=document, text=text, firm=firm)
-        _send(f"Your question about {document}, {document.job.name}", body, address, firm)
-    return addresses
+def send_answer(
+    document: Document, text: str, firm: Firm, address_for: Callable[[ClientLink], str]
+) -> list[str]:
+    """Mail the answer to everybody with a link to the document; return the addresses. Raises MailFailed.
+
+    `address_for` gives the address of the page on which a person finds it.
+    """
+    links = document.links.filter(withdrawn_at=None).exclude(email="").select_related("document__job")
+    by_address = {link.email: link for link in links}
+    for email, link in by_address.items():
+        body = _text("answer", document=document, text=text, firm=firm, address=address_for(link))
+        _send(f"Your question about {document}, {document.job.name}", body, email, firm)
+    return list(by_address)
 
 
 def send_letter(document: Document, subject: str, text: str, to: str, firm: Firm) -> None:
@@ -127,7 +137,7 @@ def send_letter(document: Document, subject: str, text: str, to: str, firm: Firm
 
 
 def _link_facts(link: ClientLink) -> dict[str, str]:
-    return {"name": link.name, "link": link.secret_sha256}
+    return {"name": link.name, "link": link.named_sha256()}
 
 
 def _issued_pdf(document: Document) -> tuple[str, bytes]:

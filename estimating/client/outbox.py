@@ -89,7 +89,7 @@ def _send(mail: WaitingMail, now: datetime) -> None:
     elif event.kind == states.CANCELED:
         send_cancellation(document, mail.link, firm, timezone.localdate(event.at))
     else:
-        send_question(document, data["name"], data["text"], firm)
+        send_question(document, data["name"], data["text"], firm, mail.site)
 
 
 def _send_for_good() -> None:

@@ -56,7 +56,10 @@ BUTTON_OF_CHANGE = "Sign this change of {total}"
 
 @dataclass(frozen=True)
 class Access:
-    """How access to the page was limited to the signer: moments in UTC, None for what didn't happen."""
+    """How access to the page was limited to the signer: moments in UTC, None for what didn't happen.
+
+    `put_on_page_at` is when the document was put on the page of its job, whose link then led to it.
+    """
 
     link_sha256: str
     made_for: str
@@ -65,6 +68,7 @@ class Access:
     mailed_at: datetime | None = None
     first_used_at: datetime | None = None
     opened_at: datetime | None = None
+    put_on_page_at: datetime | None = None
     code_mailed_at: datetime | None = None
     code_typed_at: datetime | None = None
     on_device_of_firm: bool = False
@@ -134,6 +138,7 @@ def page_signature_record(
             "code_mailed_at": _moment(access.code_mailed_at if access.code_typed_at else None),
             "code_typed_at": _moment(access.code_typed_at),
             "on_device_of_firm": access.on_device_of_firm,
+            **({"put_on_page_at": _moment(access.put_on_page_at)} if access.put_on_page_at else {}),
         },
     }
 
@@ -277,10 +282,7 @@ def _digest_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
 
 
 def _access_in_words(access: Mapping[str, Any]) -> str:
-    sentences = [
-        f"A link with a secret of 256 bits was made for {access['made_for']} on "
-        f"{_moment_in_words(access['made_at'])}; only its hash is kept."
-    ]
+    sentences = [_link_in_words(access)]
     if access["mailed_at"]:
         sentences.append(f"It was mailed to {access['mailed_to']}, {_moment_in_words(access['mailed_at'])}.")
     else:
@@ -303,3 +305,14 @@ def _access_in_words(access: Mapping[str, Any]) -> str:
     if access["on_device_of_firm"]:
         sentences.append("The device was signed in as the firm: it was signed in the firm's presence.")
     return " ".join(sentences)
+
+
+def _link_in_words(access: Mapping[str, Any]) -> str:
+    made = f"made for {access['made_for']} on {_moment_in_words(access['made_at'])}"
+    if on_page := access.get("put_on_page_at"):
+        return (
+            f"A link with a secret of 256 bits to the page of the job was {made}; its hash is kept, and the "
+            "firm's site can work it out anew to send it again. This paper was put on that page "
+            f"{_moment_in_words(on_page)}."
+        )
+    return f"A link with a secret of 256 bits was {made}; only its hash is kept."

@@ -48,8 +48,9 @@ class Refused(ValueError):
 class Visit:
     """A request by a client's link: the link, when it came, and from where.
 
-    `address` is the network address, `agent` the browser; `on_device_of_firm` says that the browser is signed
-    in as the firm, `code_typed` that the mailed code was typed right.
+    `address` is the network address, `agent` the browser, `site` the address of the site as the client
+    reached it. `by_page` says that the link of the job's page opened the paper, `on_device_of_firm` that the
+    browser is signed in as the firm, `code_typed` that the mailed code was typed right.
     """
 
     link: ClientLink
@@ -57,6 +58,8 @@ class Visit:
     today: date
     address: str
     agent: str
+    site: str = ""
+    by_page: bool = False
     on_device_of_firm: bool = False
     code_typed: bool = False
 
@@ -239,7 +242,7 @@ def note_opened(visit: Visit, sign: str) -> None:
     with transaction.atomic():
         opened = ClientLink.objects.filter(pk=link.pk, opened_at=None).update(opened_at=visit.at)
         if opened:
-            data = {"name": link.name, "sign": sign, "link": link.secret_sha256, **visit.origin}
+            data = {"name": link.name, "sign": sign, "link": link.named_sha256(), **visit.origin}
             link.document.record(states.OPENED, visit.at, data)
 
 
@@ -259,13 +262,15 @@ def _document_facts(document: Document, signed_on: date) -> DocumentFacts:
 
 def _access(visit: Visit) -> Access:
     link = visit.link
+    page = link.job_link if visit.by_page else None
     return Access(
-        link_sha256=link.secret_sha256,
+        link_sha256=page.secret_sha256 if page else link.secret_sha256 or "",
         made_for=link.name,
         mailed_to=link.email,
-        made_at=link.made_at,
+        made_at=page.made_at if page else link.made_at,
         mailed_at=link.mailed_at,
-        first_used_at=link.first_used_at,
+        first_used_at=page.first_used_at if page else link.first_used_at,
+        put_on_page_at=link.made_at if page else None,
         opened_at=link.opened_at,
         code_mailed_at=link.code_sent_at,
         code_typed_at=visit.at if visit.code_typed else None,
@@ -279,7 +284,7 @@ def _record(visit: Visit, kind: str, data: dict[str, str]) -> None:
     with transaction.atomic():
         try:
             event = document.record(kind, visit.at, {**data, "name": visit.link.name, **visit.origin})
-            WaitingMail.objects.create(event=event, link=visit.link, next_at=visit.at)
+            WaitingMail.objects.create(event=event, link=visit.link, site=visit.site, next_at=visit.at)
         except NotAllowed as error:
             raise Refused(why_closed(document, visit.today) or "This paper is signed already.") from error
 

@@ -6,18 +6,46 @@ Milestones and bills belong to the app above, which imports this one and never t
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any, Protocol
 
+from catalog.money.amounts import format_price
 from estimating.contract.document_amounts import TaxedAmount
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
+from estimating.plain_text import day_in_words
 
 
 class PaymentsUnfit(ValueError):
     """The payments that a document would print don't add up; the message says why in a plain sentence."""
+
+
+@dataclass(frozen=True)
+class ClientBill:
+    """An invoice as its client sees it: when it is due, what it comes to, and what came."""
+
+    due: date
+    total: Decimal
+    credited: Decimal
+    paid: Decimal
+
+    @property
+    def open(self) -> Decimal:
+        return self.total - self.credited - self.paid
+
+    @property
+    def is_receipted(self) -> bool:
+        """Whether it is paid in full, so that there is a receipt."""
+        return bool(self.paid) and not self.open
+
+    def in_words(self) -> str:
+        """Say how it is paid: "$300.00 to pay by Fri 6 Mar 2026", "paid", "taken back"."""
+        if self.open:
+            return f"{format_price(self.open)} to pay by {day_in_words(self.due)}"
+        return "paid" if self.paid else "taken back" if self.total else "nothing to pay"
 
 
 class BillingHooks(Protocol):
@@ -63,6 +91,13 @@ class BillingHooks(Protocol):
 
     def payment_status(self, document: Document) -> str:
         """Return a sentence for the client about the money that came on a bill; empty for none."""
+        ...
+
+    def client_bills(self, documents: Sequence[Document]) -> Mapping[int, ClientBill]:
+        """Return how the invoices among a client's documents are paid, by primary key.
+
+        Costs three queries.
+        """
         ...
 
     def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
@@ -114,6 +149,9 @@ class NoBilling(BillingHooks):
 
     def payment_status(self, document: Document) -> str:
         return ""
+
+    def client_bills(self, documents: Sequence[Document]) -> Mapping[int, ClientBill]:
+        return {}
 
     def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
         return None

@@ -1,6 +1,6 @@
 """The forms of the client's page, and those by which the firm sends a document or enters a signature."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -164,6 +164,17 @@ class AskForm(SeparateForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["text"].error_messages["required"] = "Type your question."
+
+
+class AskAboutForm(AskForm):
+    """A question on the page of a job, about one of its papers."""
+
+    paper = forms.ChoiceField(label="About")
+    field_order = ("paper", "text")
+
+    def __init__(self, *args: Any, papers: Mapping[int, str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offer_choices(self, "paper", [(f"{key}", name) for key, name in papers.items()])
 
 
 class AnswerForm(SeparateForm):

@@ -7,7 +7,7 @@ themselves are in the pure packages. It may import `catalog` and the pure packag
 from estimating.models.acceptance import Acceptance, Scan, SignedCopy
 from estimating.models.board_layout import BoardChoice, BoardRules, BoardSize, KeptLayout
 from estimating.models.change_order import ChangeLine, ChangeOrder, ChangePhoto
-from estimating.models.client_link import ClientLink
+from estimating.models.client_link import ClientLink, JobLink
 from estimating.models.document import Counter, Document, DocumentEvent, NotAllowed
 from estimating.models.estimate import (
     Allowance,
@@ -52,6 +52,7 @@ __all__ = [
     "FixedFootprint",
     "HiddenCondition",
     "Job",
+    "JobLink",
     "KeptLayout",
     "MeasureOverride",
     "NotAllowed",

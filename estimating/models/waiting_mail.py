@@ -10,11 +10,12 @@ class WaitingMail(models.Model):
     """The mail that tells both sides what a client did on his page, or that it went out.
 
     Made in the transaction that records the event. `next_at` is when it is tried next; empty once it went
-    out, or was given up, as `fault` then says.
+    out, or was given up, as `fault` then says. `site` is the address of the site as the client reached it.
     """
 
     event = models.OneToOneField(DocumentEvent, on_delete=models.PROTECT, related_name="mail")
     link = models.ForeignKey(ClientLink, on_delete=models.PROTECT, related_name="+")
+    site = models.CharField(max_length=200, blank=True)
     next_at = models.DateTimeField(null=True, db_index=True)
     tries = models.PositiveIntegerField(default=0)
     sent_at = models.DateTimeField(null=True)

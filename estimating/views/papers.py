@@ -19,7 +19,7 @@ from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.draft import Draft, read_draft
 from estimating.estimates.snapshots import firm_party, pdf_file_name, read_shopping_snapshot
 from estimating.forms.photos import LetterheadForm, takes_logo
-from estimating.models import Document, Estimate, Job
+from estimating.models import Document, Estimate, Job, JobLink
 from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
@@ -88,6 +88,7 @@ def _issued(job: Job) -> dict[str, Any]:
     return {
         "documents": document_rows(documents, today),
         "newest": newest,
+        "client_pages": JobLink.objects.filter(job=job, withdrawn_at=None),
         "right": right_to_cancel(newest, today) if newest else {},
         "may_fall": cancelable_changes(documents, today),
         "history": history(documents, today),

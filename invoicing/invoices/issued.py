@@ -1,10 +1,12 @@
 """How issued bills stand: for the list of a job's bills, the page of a bill, and its client."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from catalog.money.amounts import format_price
+from estimating.documents.billing_hooks import ClientBill
 from estimating.documents.history import document_rows
 from estimating.models import Document, Job
 from estimating.plain_text import list_in_words
@@ -69,6 +71,16 @@ def payment_status(document: Document) -> str:
         return ""
     left = f"{format_price(owed.open)} is left to pay." if owed.open else "nothing is left to pay. Thank you."
     return f"{list_in_words(words)}; {left}"
+
+
+def client_bills(documents: Sequence[Document]) -> Mapping[int, ClientBill]:
+    """Return how the invoices among documents of one client are paid, by primary key."""
+    invoices = [document for document in documents if document.kind == Document.Kind.INVOICE]
+    if not invoices:
+        return {}
+    books = read_books(invoices[0].job.client)
+    owed = {invoice.pk: books.owed_on(invoice) for invoice in invoices}
+    return {key: ClientBill(item.due, item.total, item.credited, item.paid) for key, item in owed.items()}
 
 
 def is_without_contract(contract: ContractAmounts, balance: JobBalance) -> bool:

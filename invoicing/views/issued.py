@@ -4,9 +4,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_GET
 
+from estimating.client.signing import Visit
 from estimating.documents.pdf import make_pdf
 from estimating.estimates.snapshots import pdf_file_name
 from estimating.models import Document
+from estimating.views.client.page import for_client
 from estimating.views.pdf import pdf_response
 from invoicing.einvoice.ubl import write_ubl
 from invoicing.invoices.einvoice_attachment import xml_of
@@ -21,7 +23,18 @@ from invoicing.views.lookups import get_invoice
 @require_GET
 def receipt_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
     """Return the paid invoice as a receipt; there is none while something is open."""
-    invoice = get_invoice(document_id)
+    return _receipt(get_invoice(document_id))
+
+
+@for_client
+@require_GET
+def client_receipt(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Return the same to the client by his link."""
+    return _receipt(get_invoice(visit.link.document_id))
+
+
+def _receipt(invoice: Document) -> HttpResponse:
+    """Return the receipt of an invoice. Raises Http404 where there is none."""
     books = read_books(invoice.job.client)
     owed = books.owed_on(invoice)
     if not is_receipted(owed):

@@ -1,6 +1,7 @@
 """A floor with options, sent to the client, and the client's browser at its link."""
 
 import re
+import secrets
 from typing import Any
 
 from django.core import mail
@@ -8,7 +9,9 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from estimating.models import Document, Estimate
+from estimating.client.links import hash_of_secret
+from estimating.models import ClientLink, Document, Estimate
+from estimating.models.client_link import GOOD_FOR
 from tests.estimating.issuing import issue_now, painted_floor
 from tests.factories import put_on
 from tests.responses import PageResponse
@@ -45,11 +48,34 @@ def sent(owner: Client, document: Document | None = None, email: str = EMAIL, **
 
 
 def visit(address: str) -> tuple[Client, str]:
-    """A browser that came by the link, and the clean address that it was led to."""
+    """A browser that came by the link, and the clean address of the newest paper there."""
     browser = Client(enforce_csrf_checks=False)
     answer = browser.get(address)
     assert answer.status_code == 302
-    return browser, answer["Location"]
+    page = answer["Location"]
+    if "/job/" in page:
+        found = re.search(
+            r'href="(/for-you/\d+/)', browser.get(page).content.decode().partition("Your papers")[2]
+        )
+        assert found
+        page = found[1]
+    return browser, page
+
+
+def link_of_one_paper(document: Document) -> str:
+    """The address of a link as clients hold them since before jobs had a page."""
+    secret = secrets.token_urlsafe(32)
+    now = timezone.now()
+    ClientLink.objects.create(
+        document=document,
+        name=NAME,
+        email=EMAIL,
+        secret_sha256=hash_of_secret(secret),
+        once=secret[:20],
+        made_at=now,
+        expires_at=now + GOOD_FOR,
+    )
+    return f"/open/{secret}/"
 
 
 def sign(browser: Client, page: str, total: str, **fields: Any) -> PageResponse:

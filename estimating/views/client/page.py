@@ -7,6 +7,7 @@ exchange of the secret `no-referrer`.
 
 import logging
 from collections.abc import Callable, Collection
+from datetime import datetime
 from functools import wraps
 from typing import Any
 
@@ -22,6 +23,7 @@ from catalog.models import Firm
 from estimating.client import links, outbox, signing
 from estimating.client.cancel import cancel_document, right_to_cancel
 from estimating.client.codes import CodeMissing, check_code
+from estimating.client.job_page.links import find_page, grant_page, paper_by_page
 from estimating.client.options import OptionLocked, Sums, unlocked
 from estimating.client.signature_record import meaning_of_signing
 from estimating.client.signed_copy import as_signed
@@ -40,7 +42,7 @@ from estimating.documents.billing_hooks import billing
 from estimating.documents.history import conversation
 from estimating.events import states
 from estimating.forms.client import AskForm, CancelForm, DeclineForm, SignForm, typed_positions
-from estimating.models import Acceptance, Document
+from estimating.models import Acceptance, ClientLink, Document
 from saving.once import keeps_own_transactions
 
 ClientView = Callable[[HttpRequest, Visit], HttpResponse]
@@ -55,35 +57,49 @@ def client_open(request: HttpRequest, secret: str) -> HttpResponse:
 
     This doesn't count as opened: mail scanners fetch every link.
     """
-    link = links.find_link(secret, timezone.now())
-    if link is None:
-        return _kept_private(not_found(request), "no-referrer")
-    response = redirect("client-page", link.pk)
-    links.grant_access(response, link)
-    return _kept_private(response, "no-referrer")
+    now = timezone.now()
+    if page := find_page(secret, now):
+        response = redirect("client-job", page.pk)
+        grant_page(response, page)
+    elif link := links.find_link(secret, now):
+        response = redirect("client-page", link.pk)
+        links.grant_access(response, link)
+    else:
+        return kept_private(not_found(request), "no-referrer")
+    return kept_private(response, "no-referrer")
 
 
 def for_client(view: ClientView) -> Callable[..., HttpResponse]:
-    """Let a view answer a browser that came by a working link; anybody else gets the plain "not found"."""
+    """Let a view answer a browser that came by a working link, of the paper itself or of its job's page.
+
+    Anybody else gets the plain "closed".
+    """
 
     @login_not_required
     @wraps(view)
     def answered(request: HttpRequest, link_id: int) -> HttpResponse:
         now = timezone.now()
-        link = links.link_with_access(request, link_id, now)
+        of_paper = links.link_with_access(request, link_id, now)
+        link = of_paper or paper_by_page(request, link_id, now)
         if link is None:
-            return _kept_private(render(request, "client/closed.html", status=404))
-        visit = Visit(
-            link=link,
-            at=now,
-            today=timezone.localdate(now),
-            address=client_address(request),
-            agent=request.headers.get("User-Agent", ""),
-            on_device_of_firm=request.user.is_authenticated,
-        )
-        return _kept_private(view(request, visit))
+            return kept_private(render(request, "client/closed.html", status=404))
+        return kept_private(view(request, visit_of(request, link, now, by_page=of_paper is None)))
 
     return answered
+
+
+def visit_of(request: HttpRequest, link: ClientLink, now: datetime, by_page: bool) -> Visit:
+    """Return who came by which link, when and from where."""
+    return Visit(
+        link=link,
+        at=now,
+        today=timezone.localdate(now),
+        address=client_address(request),
+        agent=request.headers.get("User-Agent", ""),
+        site=request.build_absolute_uri("/").rstrip("/"),
+        by_page=by_page,
+        on_device_of_firm=request.user.is_authenticated,
+    )
 
 
 def only_by_post(view: ClientView) -> ClientView:
@@ -96,7 +112,7 @@ def only_by_post(view: ClientView) -> ClientView:
     return answered
 
 
-def _kept_private(response: HttpResponse, referrer: str = "same-origin") -> HttpResponse:
+def kept_private(response: HttpResponse, referrer: str = "same-origin") -> HttpResponse:
     """Keep a response out of caches and search engines, and its address from other sites.
 
     A page with forms can't say "no-referrer": browsers then send them without their origin, which the check
@@ -243,6 +259,7 @@ def _page(
     state, snapshot = document.state_as_of(visit.today), document.read_snapshot()
     context = {
         "link": link,
+        "page": link.job_link if visit.by_page else None,
         "document": document,
         "snapshot": as_signed(snapshot, acceptance.read_record()) if acceptance else snapshot,
         "choices": () if closed else choices_left(document, visit.today, acceptance is not None),

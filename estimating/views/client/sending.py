@@ -1,23 +1,24 @@
 """The firm's side of the client's page: sending a document, answering, and what was signed."""
 
 import secrets
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
 from django.contrib import messages
 from django.db import IntegrityError, transaction
 from django.http import Http404, HttpRequest, HttpResponse
-from django.http.request import split_domain_port
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from access.body_limits import takes_much
 from catalog.models import Firm
+from catalog.money.amounts import format_price
 from estimating.client import links
 from estimating.client.cancel import enter_cancellation
 from estimating.client.codes import may_require_code
+from estimating.client.job_page.links import page_for, put_on_page
 from estimating.client.mail import (
     DamagedPdf,
     MailFailed,
@@ -49,6 +50,7 @@ from estimating.forms.client import (
 )
 from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan
 from estimating.views.client.files import signed_file_response, signed_pdf_response
+from estimating.views.client.job_page import address_of, is_only_here, link_to_show
 from estimating.views.documents import get_document
 from saving.forms import status_of
 from saving.once import keeps_own_transactions
@@ -80,27 +82,22 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
         return _send_page(request, document, status=status, form=form, closed=closed)
     typed, now = form.cleaned_data, timezone.now()
     try:
-        link, secret = links.make_link(document, typed["name"], typed["email"], typed["once"], now)
+        link = put_on_page(document, typed["name"], typed["email"], typed["once"], now)
     except IntegrityError:
         form.add_error(None, "This was sent a moment ago, from another tab or by a double tap.")
         return _send_page(request, document, status=409, form=form)
-    address = request.build_absolute_uri(reverse("client-open", args=[secret]))
-    trouble = _hand_over(link, address, form.wants_mail())
+    assert link.job_link is not None  # just put there
+    trouble = _hand_over(link, address_of(request, link.job_link), form.wants_mail())
+    about = f"{document} for {document.job.name}, {format_price(document.total.amount)}"
     return _send_page(
         request,
         document,
         link=link,
-        address=address,
+        **link_to_show(request, link.job_link, about),
         trouble=trouble,
         mailed=form.wants_mail(),
-        only_here=_is_only_here(request),
         no_code=not link.email and may_require_code(document, Firm.current(), timezone.localdate()),
     )
-
-
-def _is_only_here(request: HttpRequest) -> bool:
-    """Tell whether the host of this request leads nowhere from another machine."""
-    return split_domain_port(request.get_host())[0] in ("localhost", "127.0.0.1", "[::1]")
 
 
 def _hand_over(link: ClientLink, address: str, by_mail: bool) -> str:
@@ -142,12 +139,26 @@ def document_answer(request: HttpRequest, document_id: int) -> HttpResponse:
     text = form.cleaned_data["text"]
     answer(document, text, timezone.now())
     try:
-        reached = send_answer(document, text, Firm.current())
+        reached = send_answer(document, text, Firm.current(), _address_for(request))
         mailed = f"Mailed to {', '.join(reached)}." if reached else NOT_MAILED
         messages.success(request, f"The answer stands on the client's page. {mailed}")
     except MailFailed as error:
         messages.warning(request, f"The answer stands on the client's page. {error}")
     return redirect(document)
+
+
+def _address_for(request: HttpRequest) -> Callable[[ClientLink], str]:
+    """Return what gives the address of a person's page; empty where nobody else can open this site.
+
+    The page is made for who has the link of a paper alone: the mail goes to the address that the firm typed.
+    """
+
+    def address(link: ClientLink) -> str:
+        if is_only_here(request):
+            return ""
+        return address_of(request, page_for(link.document.job, link.name, link.email, timezone.now()))
+
+    return address
 
 
 @require_http_methods(["GET", "POST"])

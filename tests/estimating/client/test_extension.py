@@ -13,7 +13,6 @@ from django.utils import timezone
 
 from catalog.models import Package
 from estimating.client.extension import CannotExtend, current_prices, extend
-from estimating.client.links import make_link
 from estimating.client.price_comparison import compare_prices, package_keys
 from estimating.client.signing import Refused, why_closed
 from estimating.documents import write_protection
@@ -22,7 +21,7 @@ from estimating.events import states
 from estimating.events.states import event_in_words, last_day
 from estimating.models import Acceptance, Document
 from estimating.verification.documents import faults
-from tests.estimating.client_visits import EMAIL, NAME, floor_with_options, sign, visit
+from tests.estimating.client_visits import floor_with_options, link_of_one_paper, sign, visit
 from tests.estimating.issuing import AT, DAY, issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.factories import make_firm
@@ -48,8 +47,7 @@ def late(db: None) -> Document:
 
 
 def link_to(document: Document) -> tuple[Client, str]:
-    _, secret = make_link(document, NAME, EMAIL, f"once {document.pk}", timezone.now())
-    return visit(f"/open/{secret}/")
+    return visit(link_of_one_paper(document))
 
 
 def kept(price: str, count: int = 2, **more: Any) -> dict[str, object]:

@@ -14,12 +14,19 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from estimating.client.links import make_link
 from estimating.client.signed_file import verify_signed
 from estimating.client.signed_file.verify_signed import faults
 from estimating.events.chain import digest
-from estimating.models import Acceptance, ClientLink, Document, DocumentEvent, SignedCopy
-from tests.estimating.client_visits import EMAIL, NAME, floor_with_options, sent, sign, visit
+from estimating.models import Acceptance, ClientLink, Document, DocumentEvent, JobLink, SignedCopy
+from tests.estimating.client_visits import (
+    EMAIL,
+    NAME,
+    floor_with_options,
+    link_of_one_paper,
+    sent,
+    sign,
+    visit,
+)
 from tests.estimating.issuing import issue_now
 from tests.estimating.signed_kitchen import contract_to_date
 from tests.factories import make_firm
@@ -55,9 +62,15 @@ def test_the_secret_is_kept_nowhere(address: str) -> None:
     secret = address.split("/")[2]
     assert len(secret) >= 43
     link = ClientLink.objects.get()
-    rows = [*ClientLink.objects.values(), *DocumentEvent.objects.values(), *Document.objects.values()]
+    page = JobLink.objects.get()
+    rows = [
+        *ClientLink.objects.values(),
+        *JobLink.objects.values(),
+        *DocumentEvent.objects.values(),
+        *Document.objects.values(),
+    ]
     assert secret not in str(rows)
-    assert link.secret_sha256 == digest(secret)
+    assert page.secret_sha256 == digest(secret)
     assert secret not in text_of(link.document.pdf)
 
 
@@ -256,8 +269,7 @@ def test_a_link_sent_in_time_says_after_the_last_day_that_it_is_past(signed_in: 
     estimate = floor_with_options()
     estimate.dated -= timedelta(days=60)
     estimate.save()
-    _, secret = make_link(issue_now(estimate), NAME, EMAIL, "once", timezone.now())
-    browser, page = visit(f"/open/{secret}/")
+    browser, page = visit(link_of_one_paper(issue_now(estimate)))
     assert "Prices may have moved since" in browser.get(page).content.decode()
     answer = sign(browser, page, "196.80")
     assert answer.status_code == 409
@@ -341,7 +353,7 @@ def test_a_client_who_lost_the_link_gets_a_new_one_to_what_was_signed(
     assert again.get(f"{page_again}signed.pdf").status_code == 200
     assert browser.get(page).status_code == 404
     (letter,) = mail.outbox
-    assert "Read it, fetch the signed copy and ask about it here" in letter.body
+    assert "Read it, fetch the signed copy and ask about it on your page" in letter.body
     assert "sign at the end" not in letter.body
     assert "accept or decline" not in letter.body
 
