@@ -18,6 +18,11 @@ def money(amount: Decimal) -> str:
     return f"{amount:.2f}"
 
 
+def inside_sentence(name: str) -> str:
+    """Return a name as it stands inside a sentence: "invoice INV-12" for "Invoice INV-12"."""
+    return name[:1].lower() + name[1:]
+
+
 def nonblank_lines(text: str) -> list[str]:
     """Return the lines of a text that aren't blank, without the spaces at their ends."""
     return [line.strip() for line in text.splitlines() if line.strip()]

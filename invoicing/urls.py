@@ -12,6 +12,7 @@ from invoicing.views.invoices import (
     bill_start,
     credit_new,
     late_charge_start,
+    returned_fee_start,
 )
 from invoicing.views.issued import client_receipt, invoice_xml, receipt_pdf
 from invoicing.views.milestones import (
@@ -98,6 +99,7 @@ money_urls: list[URLPattern] = [
     path("invoices/<int:document_id>/remind/", invoice_remind, name="invoice-remind"),
     path("invoices/<int:document_id>/late-charge/", late_charge_start, name="late-charge-start"),
     path("payments/<int:payment_id>/", payment_page, name="payment"),
+    path("payments/<int:payment_id>/fee/", returned_fee_start, name="returned-fee-start"),
     path("payments/<int:payment_id>/take-back/", payment_void, name="payment-take-back"),
     path("money/", firm_money, name="firm-money"),
     path("money/books/", books, name="books"),

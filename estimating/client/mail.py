@@ -144,7 +144,7 @@ def _issued_pdf(document: Document) -> tuple[str, bytes]:
     """Return the PDF as it was issued, with its file name. Raises DamagedPdf."""
     if not document.pdf_is_whole():
         raise DamagedPdf(f"The PDF of {document} is no longer the one that was issued. Nothing was sent.")
-    return pdf_file_name(f"{document.kind} {document.number}", document.job), bytes(document.pdf)
+    return pdf_file_name(f"{document.kind} {document.printed_number}", document.job), bytes(document.pdf)
 
 
 def _note_receipt(

@@ -24,6 +24,7 @@ from estimating.models import Counter, Document, Estimate, Job, NotAllowed
 from estimating.plain_text import money
 from estimating.snapshots.differences import Revision
 
+PREFIXES: Mapping[str, str] = {Document.Kind.INVOICE: "INV-", Document.Kind.CREDIT_NOTE: "CR-"}
 FIRST_NUMBERS: Mapping[str, int] = {Document.Kind.ESTIMATE: 1001, Document.Kind.INVOICE: 1001}
 ATTEMPTS = 40
 
@@ -82,7 +83,7 @@ class UnissuedDocument:
 
 def in_a_sentence(document: Document) -> str:
     """Return the name of a document as it stands inside a sentence: estimate 1001."""
-    return f"{document.get_kind_display().lower()} {document.number}"
+    return f"{document.get_kind_display().lower()} {document.printed_number}"
 
 
 def issue(
@@ -117,13 +118,15 @@ def issue(
 
 def _draw(unissued: UnissuedDocument, series: str, number: int, at: datetime) -> Document:
     """Return the document with its PDF, not saved yet."""
-    title = f"{unissued.kind.label} {number}: {unissued.snapshot['job']['name']}"
-    numbered = {**unissued.snapshot, "number": f"{number}", "title": title}
+    prefix = PREFIXES.get(unissued.kind, "")
+    title = f"{unissued.kind.label} {prefix}{number}: {unissued.snapshot['job']['name']}"
+    numbered = {**unissued.snapshot, "number": f"{prefix}{number}", "title": title}
     pdf = make_pdf(numbered)
     snapshot, basis = canonical(numbered), canonical(unissued.basis)
     return Document(
         kind=unissued.kind,
         series=series,
+        prefix=prefix,
         number=number,
         job=unissued.job,
         estimate=unissued.estimate,

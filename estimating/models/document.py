@@ -83,7 +83,9 @@ class Document(models.Model):
     """A document that was issued.
 
     `snapshot` is all that it shows, `basis` what its sums are made of, for the firm alone; both are
-    canonical JSON. `dated` is its printed date. `issue_key` tells one document issued twice from two.
+    canonical JSON. `prefix` stands before its printed number, so that an invoice isn't taken for an estimate;
+    papers issued before there was one print none. `dated` is its printed date. `issue_key` tells one document
+    issued twice from two.
     """
 
     class Kind(models.TextChoices):
@@ -95,6 +97,7 @@ class Document(models.Model):
 
     kind = models.CharField(max_length=12, choices=Kind)
     series = models.CharField(max_length=40)
+    prefix = models.CharField(max_length=4, blank=True, default="", db_default="")
     number = models.PositiveIntegerField()
     job = models.ForeignKey(Job, models.PROTECT, related_name="documents")
     estimate = models.ForeignKey(Estimate, models.PROTECT, related_name="documents", null=True)
@@ -124,10 +127,14 @@ class Document(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} {self.number}"
+        return f"{self.get_kind_display()} {self.printed_number}"
 
     def get_absolute_url(self) -> str:
         return reverse("document", args=[self.pk])
+
+    @property
+    def printed_number(self) -> str:
+        return f"{self.prefix}{self.number}"
 
     @property
     def asks_for_answer(self) -> bool:

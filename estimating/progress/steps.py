@@ -45,6 +45,11 @@ class JobProgress:
         """Whether the estimate went out, so that no promise of one is left."""
         return self.stages[STAGES.index("Sent")].state == "done"
 
+    @property
+    def is_under_way(self) -> bool:
+        """Whether the job is signed, so that it opens where its next step is and no longer at its rooms."""
+        return self.stages[STAGES.index("Signed")].state == "done"
+
 
 def job_progress(
     rooms: int,

@@ -48,7 +48,7 @@ def _document_faults() -> Iterator[str]:
     issued = readable(DocumentEvent.objects.filter(kind=states.ISSUED))
     facts = {event.document_id: event.data for event in issued}
     # Only the name: a changed date would end a reading of whole rows.
-    named = readable(Document.objects.only("kind", "number", "job"))
+    named = readable(Document.objects.only("kind", "prefix", "number", "job"))
     names = {document.pk: f"{document}{_of_job(document)}" for document in named}
     for pk in sorted(names.keys() | facts.keys()):
         for fault in continue_after_unreadable(_faults_of(pk, facts), "all of it"):
@@ -92,7 +92,7 @@ def _sum_faults(document: Document) -> Iterator[str]:
     if not isinstance(snapshot, dict):
         yield "what it shows can't be read."
         return
-    if snapshot.get("number") != f"{document.number}":
+    if snapshot.get("number") != document.printed_number:
         yield f"the paper says number {snapshot.get('number')}."
     if snapshot.get("total") != money(document.total.amount):
         yield f"it is kept at {format_price(document.total.amount)}, the paper says {snapshot.get('total')}."

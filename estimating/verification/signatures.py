@@ -19,7 +19,9 @@ def signature_faults() -> Iterator[str]:
     accepted = readable(DocumentEvent.objects.filter(kind=states.ACCEPTED))
     events = {event.document_id: event for event in accepted}
     # Only the name of the document: a changed date would end a reading of whole rows.
-    signed = Acceptance.objects.select_related("document").only("document__kind", "document__number")
+    signed = Acceptance.objects.select_related("document").only(
+        "document__kind", "document__prefix", "document__number"
+    )
     for acceptance in readable(signed):
         event = events.pop(acceptance.document_id, None)
         for fault in continue_after_unreadable(_faults_of(acceptance.pk, event), "all of it"):

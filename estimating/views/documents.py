@@ -101,7 +101,7 @@ def document_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
     if not document.pdf_is_whole():
         context = {"job": document.job, "place": "papers", "damaged": DAMAGED}
         return render(request, "estimating/documents/document.html", context, status=409)
-    name = pdf_file_name(f"{document.kind} {document.number}", document.job)
+    name = pdf_file_name(f"{document.kind} {document.printed_number}", document.job)
     return pdf_response(bytes(document.pdf), name)
 
 

@@ -1,4 +1,4 @@
-"""The Papers page of a job: what the client will read, what was issued, both as PDF; and the letterhead of all."""
+"""The Papers page of a job: what the client will read, what was issued, as PDF too; the letterhead."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any

@@ -6,7 +6,9 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.money.amounts import format_price, round_cents
+from estimating.plain_text import inside_sentence
 from invoicing.billing.lines import (
+    BESIDE_CONTRACT_KINDS,
     WORK_KINDS,
     BillLine,
     BillLineKind,
@@ -53,8 +55,8 @@ class Bill:
 
     @property
     def contract_amount(self) -> Decimal:
-        """The part of `amount` that counts toward the contract sum: all but late charges."""
-        return total(line for line in self.lines if line.kind != BillLineKind.LATE)
+        """The part of `amount` that counts toward the contract sum: all but late charges and fees."""
+        return total(line for line in self.lines if line.kind not in BESIDE_CONTRACT_KINDS)
 
     @property
     def left_after(self) -> Decimal:
@@ -128,8 +130,24 @@ def draft_late_charge(
     Raises CannotBill for an amount of zero or less.
     """
     if amount <= 0:
-        raise CannotBill(f"No late charge is due on {invoice.lower()} now.")
+        raise CannotBill(f"No late charge is due on {inside_sentence(invoice)} now.")
     line = BillLine(BillLineKind.LATE, title, amount, change=invoice)
+    return Bill((line,), billing_status(plan, history))
+
+
+def draft_returned_check(
+    plan: Plan, history: Sequence[BillLine], title: str, returned: str, fee: Decimal
+) -> Bill:
+    """Bill the fee for a check that the bank returned, which isn't taxed and is no part of the contract sum.
+
+    `returned` names the entry of the return. Raises CannotBill where the contract states no fee, and where
+    the fee is billed already.
+    """
+    if fee <= 0:
+        raise CannotBill("The signed contract states no fee for a check that the bank returns.")
+    if total(line for line in history if line.kind == BillLineKind.RETURNED and line.change == returned):
+        raise CannotBill("The fee for this check is billed already.")
+    line = BillLine(BillLineKind.RETURNED, title, fee, change=returned)
     return Bill((line,), billing_status(plan, history))
 
 

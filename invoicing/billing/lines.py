@@ -16,8 +16,8 @@ from invoicing.milestones.plan import NO_MONEY, sum_money
 class BillLineKind(StrEnum):
     """What a line asks for. HELD and DEPOSIT_APPLIED are below zero on a bill.
 
-    LATE, a late charge, is asked for beside the contract sum; `change` of its line names the invoice that
-    was late.
+    LATE, a late charge, and RETURNED, the fee for a check that the bank returned, are asked for beside the
+    contract sum; `change` of their lines names the invoice that was late, or the entry of the return.
     """
 
     MILESTONE = "milestone"
@@ -27,10 +27,12 @@ class BillLineKind(StrEnum):
     DEPOSIT = "deposit"
     DEPOSIT_APPLIED = "deposit applied"
     LATE = "late charge"
+    RETURNED = "returned check"
 
 
 WORK_KINDS = (BillLineKind.MILESTONE, BillLineKind.CHANGE)
 RETAINAGE_KINDS = (BillLineKind.HELD, BillLineKind.RELEASED)
+BESIDE_CONTRACT_KINDS = (BillLineKind.LATE, BillLineKind.RETURNED)
 DEPOSIT_KINDS = (BillLineKind.DEPOSIT, BillLineKind.DEPOSIT_APPLIED)
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from catalog.money.amounts import format_price
 from invoicing.billing.lines import (
+    BESIDE_CONTRACT_KINDS,
     DEPOSIT_KINDS,
     RETAINAGE_KINDS,
     WORK_KINDS,
@@ -20,7 +21,7 @@ from invoicing.milestones.plan import NO_MONEY, Plan, PlanFault
 
 @dataclass(frozen=True)
 class BillingStatus:
-    """The sums of a job's billing history, before sales tax and without late charges."""
+    """The sums of a job's billing history, before sales tax and without late charges and fees."""
 
     contract_sum: Decimal
     work: Decimal  # milestones and signed changes, before retainage and deposit
@@ -44,7 +45,7 @@ class BillingStatus:
 
 def billing_status(plan: Plan, history: Iterable[BillLine]) -> BillingStatus:
     """Sum up the billing history of a plan."""
-    lines = [line for line in history if line.kind != BillLineKind.LATE]
+    lines = [line for line in history if line.kind not in BESIDE_CONTRACT_KINDS]
     retainage = [line for line in lines if line.kind in RETAINAGE_KINDS]
     deposits = [line for line in lines if line.kind in DEPOSIT_KINDS]
     return BillingStatus(

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from catalog.fields.form import CountField, NumberField
+from catalog.fields.form import CountField, NumberField, PriceField
 from catalog.forms.model_form import ModelForm, offer_choices, set_plain_messages
 from invoicing.forms.days import day_input
 from invoicing.models import MoneyRules, NoticeRule, WorkDays
@@ -53,9 +53,18 @@ class MoneyRulesForm(ModelForm[MoneyRules]):
         ),
     )
 
+    returned_fee = PriceField(
+        label="Fee for a returned check that new estimates state",
+        help_text=(
+            "For a check that the client's bank sends back; 0 for none. It stands in the terms of each "
+            "estimate that you issue from now on; what is signed keeps its own. Most states cap it, and some "
+            "want a notice before: check your local law."
+        ),
+    )
+
     class Meta:
         model = MoneyRules
-        fields = ("reminder_days", "second_days", "demand_days", "late_percent")
+        fields = ("reminder_days", "second_days", "demand_days", "late_percent", "returned_fee")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

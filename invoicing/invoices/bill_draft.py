@@ -1,7 +1,7 @@
 """The bill that is being written on a job: begun, found again, thrown away."""
 
 from estimating.models import Document, Job
-from invoicing.models import BillDraft, Milestone
+from invoicing.models import BillDraft, Milestone, Payment
 
 
 def read_draft(job: Job) -> BillDraft | None:
@@ -30,9 +30,20 @@ def begin_bill(job: Job, kind: str, milestone: Milestone | None = None) -> tuple
 
 def begin_late_charge(invoice: Document) -> tuple[BillDraft, BillDraft | None]:
     """Begin a bill for the late charge on an invoice, as `begin_bill`."""
-    late = BillDraft.Kind.LATE
-    replaced = BillDraft.objects.filter(job=invoice.job_id).exclude(kind=late).first()
-    values = {"kind": late, "late_on": invoice, "due_on": None, "note": ""}
-    draft, _ = BillDraft.objects.update_or_create(job_id=invoice.job_id, defaults=values)
+    return _begin_beside(invoice.job, BillDraft.Kind.LATE, late_on=invoice)
+
+
+def begin_returned_fee(returned: Payment, job: Job) -> tuple[BillDraft, BillDraft | None]:
+    """Begin a bill for the fee of a check that the bank returned, as `begin_bill`."""
+    return _begin_beside(job, BillDraft.Kind.FEE, returned=returned)
+
+
+def _begin_beside(
+    job: Job, kind: BillDraft.Kind, late_on: Document | None = None, returned: Payment | None = None
+) -> tuple[BillDraft, BillDraft | None]:
+    """Begin a bill that stands beside the contract sum."""
+    replaced = BillDraft.objects.filter(job=job).exclude(kind=kind).first()
+    values = {"kind": kind, "late_on": late_on, "returned": returned, "due_on": None, "note": ""}
+    draft, _ = BillDraft.objects.update_or_create(job=job, defaults=values)
     draft.milestones.clear()
     return draft, replaced

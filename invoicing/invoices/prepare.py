@@ -17,7 +17,7 @@ from catalog.money.amounts import format_price
 from estimating.documents.issue import CannotIssue, UnissuedDocument
 from estimating.estimates.snapshots import client_party, firm_party
 from estimating.models import Document
-from estimating.plain_text import day_in_words
+from estimating.plain_text import day_in_words, inside_sentence
 from invoicing.billing.basis import BilledSums, read_sums, write_basis
 from invoicing.billing.credit_note import PROPORTIONAL_KINDS, draft_credit
 from invoicing.billing.draft import (
@@ -27,6 +27,7 @@ from invoicing.billing.draft import (
     draft_deposit,
     draft_late_charge,
     draft_release,
+    draft_returned_check,
     tax_correction,
 )
 from invoicing.billing.lines import WORK_KINDS, BillLine, BillLineKind, total
@@ -114,6 +115,8 @@ def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bi
             return draft_release(plan, history, None if draft.release is None else draft.release.amount)
         case BillDraft.Kind.LATE:
             return _late_charge(draft, billing, plan, today)
+        case BillDraft.Kind.FEE:
+            return _returned_fee(draft, billing, plan)
         case BillDraft.Kind.WORK:
             milestones = list(draft.milestones.all())
             if reasons := tuple(_not_reached(milestones)):
@@ -130,8 +133,17 @@ def _late_charge(draft: BillDraft, billing: JobBilling, plan: Plan, today: date)
     key = str(draft.late_on)
     owed = billing.books.account_of(billing.job.client_id).invoice(key)
     amount = unbilled_late_charge(billing.books, owed, billing.contract.late_percent, today)
-    title = f"Late charge on {key.lower()} to {day_in_words(today)}"
+    title = f"Late charge on {inside_sentence(key)} to {day_in_words(today)}"
     return draft_late_charge(plan, billing.history, title, key, amount)
+
+
+def _returned_fee(draft: BillDraft, billing: JobBilling, plan: Plan) -> Bill:
+    """Return the fee for a check that the bank returned, if the contract states one."""
+    returned = draft.returned
+    if returned is None or returned.of is None:
+        raise CannotIssue("Begin the fee at the check that was returned.")
+    title = f"Fee for {inside_sentence(returned.of.method_in_words())}, returned {day_in_words(returned.on)}"
+    return draft_returned_check(plan, billing.history, title, str(returned), billing.contract.returned_fee)
 
 
 def _not_reached(milestones: Iterable[Milestone]) -> Iterator[str]:

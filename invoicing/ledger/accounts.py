@@ -80,6 +80,18 @@ class Books:
         )
         return sorted(owed, key=lambda item: (item.due, item.on))
 
+    def owing_job(self, client_id: int) -> Job | None:
+        """Return the job of a client's oldest open invoice; None where nothing is open."""
+        owed = self.open_invoices(client_id)
+        return self.job_of(owed[0].key) if owed else None
+
+    def paying_job(self, client: Client) -> Job | None:
+        """Return the job on which a client's next payment is entered: where he owes, else his newest.
+
+        Costs a query where he owes nothing.
+        """
+        return self.owing_job(client.pk) or client.jobs.order_by("-pk").first()
+
     def invoices_of(self, payment: Payment) -> list[Document]:
         """Return the invoices that a payment is for, or that credit was applied to."""
         chosen = {link.invoice_id for link in payment.meant_for.all()}

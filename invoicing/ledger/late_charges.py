@@ -1,4 +1,4 @@
-"""The late charge on an invoice, from the books and the rate that its contract states."""
+"""The late charge on an invoice and the fee for a returned check, as the contract states them."""
 
 from datetime import date
 from decimal import Decimal
@@ -28,3 +28,14 @@ def unbilled_late_charge(books: Books, owed: Receivable, percent: Decimal, until
         if line.kind == BillLineKind.LATE and line.change == owed.key
     )
     return late_charge_on(entries, owed.key, LateChargeTerms(Fraction(percent) / 100), until, charged)
+
+
+def unbilled_returned_fee(books: Books, returned: str, fee: Decimal) -> Decimal:
+    """Return the fee for a check that came back by this entry, less what is billed of it."""
+    charged = sum_money(
+        line.amount
+        for bill_lines in books.lines.values()
+        for line in bill_lines
+        if line.kind == BillLineKind.RETURNED and line.change == returned
+    )
+    return max(fee - charged, NO_MONEY)

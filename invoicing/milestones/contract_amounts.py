@@ -19,7 +19,7 @@ class ContractAmounts:
     is the estimate with every signed change, `tax` the sales tax on it. `documents` are the estimate and the
     signed change orders, in this order. `changes` count what goes by the hour at its limit until it is
     settled; `as_signed` at its limit for good. `late_percent` is the late charge that the estimate states, in
-    percent a year; 0 where it states none.
+    percent a year, and `returned_fee` that for a check that the bank returns; 0 where it states none.
     """
 
     is_signed: bool
@@ -30,6 +30,7 @@ class ContractAmounts:
     documents: tuple[SignedBasis, ...]
     changes: tuple[SignedChange, ...] = ()
     late_percent: Decimal = Decimal(0)
+    returned_fee: Decimal = Decimal(0)
     as_signed: tuple[SignedChange, ...] = ()
 
     @property
@@ -70,6 +71,7 @@ def contract_amounts(
             change for document, title in changes for change in signed_changes_of(document, title)
         ),
         late_percent=Decimal(estimate.basis.get("late_percent", "0")),
+        returned_fee=Decimal(estimate.basis.get("returned_fee", "0")),
     )
 
 

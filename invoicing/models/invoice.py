@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from catalog.fields.model import MoneyField
 from estimating.models import Document, Job
+from invoicing.models.payment import Payment
 from invoicing.models.plan import Milestone
 
 
@@ -17,8 +18,8 @@ class BillDraft(models.Model):
 
     It stores what the owner chose; the amounts are worked out from plan and history each time it is read.
     `milestones` belong to a bill of work, `deposit` is how much of a billed deposit that takes off, `release`
-    how much retainage a release bills, `late_on` the invoice of a late charge. The last bill of work releases
-    what is held back, unless it `keeps_held`.
+    how much retainage a release bills, `late_on` the invoice of a late charge, `returned` the entry by which
+    a check came back. The last bill of work releases what is held back, unless it `keeps_held`.
     """
 
     class Kind(models.TextChoices):
@@ -26,6 +27,7 @@ class BillDraft(models.Model):
         DEPOSIT = "deposit", "The deposit"
         RELEASE = "release", "Retainage"
         LATE = "late", "A late charge"
+        FEE = "fee", "The fee for a returned check"
 
     job = models.OneToOneField(Job, models.CASCADE, related_name="bill_draft")
     kind = models.CharField("what is billed", max_length=7, choices=Kind, default=Kind.WORK)
@@ -40,6 +42,9 @@ class BillDraft(models.Model):
     keeps_held = models.BooleanField("go on holding retainage back", default=False)
     late_on = models.ForeignKey(
         Document, models.CASCADE, related_name="+", null=True, verbose_name="invoice that is late"
+    )
+    returned = models.ForeignKey(
+        Payment, models.CASCADE, related_name="+", null=True, verbose_name="check that was returned"
     )
     note = models.TextField("words for the client", max_length=1000, blank=True)
 
@@ -60,6 +65,7 @@ class BillDraft(models.Model):
             self.Kind.DEPOSIT: "Bill the deposit",
             self.Kind.RELEASE: "Bill retainage",
             self.Kind.LATE: "Bill a late charge",
+            self.Kind.FEE: "Bill the fee for a returned check",
         }[self.Kind(self.kind)]
 
 

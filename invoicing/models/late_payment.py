@@ -11,9 +11,10 @@ from invoicing.receivables.reminder_steps import ReminderStep
 
 
 class MoneyRules(models.Model):
-    """The days after the due date on which the firm reminds, and the late charge that its estimates state.
+    """The days after the due date on which the firm reminds, and the charges that its estimates state.
 
-    `late_percent` is a percentage a year; 0 where they state none. A signed contract keeps what it states.
+    `late_percent` is a percentage a year, `returned_fee` what a check costs that the client's bank returns; 0
+    where they state none. A signed contract keeps what it states.
     """
 
     reminder_days = models.PositiveSmallIntegerField("days to the reminder", default=3)
@@ -25,6 +26,14 @@ class MoneyRules(models.Model):
         decimal_places=2,
         default=0,
         validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+
+    returned_fee = models.DecimalField(
+        "fee for a returned check that your contracts state",
+        max_digits=6,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(0)],
     )
 
     class Meta:

@@ -53,6 +53,12 @@ def signed_late_percent(job: Job) -> Decimal:
     return contract.late_percent if contract else Decimal(0)
 
 
+def signed_returned_fee(job: Job) -> Decimal:
+    """Return the fee for a returned check that a job's signed estimate states; 0 for none. Costs a query."""
+    contract = read_contracts([job]).get(job.pk)
+    return contract.returned_fee if contract else Decimal(0)
+
+
 def read_settled_hours(jobs: Iterable[Job | int]) -> dict[int, TaxedAmount]:
     """Return what work by the hour counts at in the plans of jobs, by the primary key of its change order.
 

@@ -37,6 +37,7 @@ OPTIONS_MOVE = (
     "them, a fixed amount stays, and the balance takes the rest. The signed copy prints each amount."
 )
 LATE_CHARGE = "Money that is late costs {share} a year, simple interest counted by the day from the due date."
+RETURNED_CHECK = "A check that your bank returns unpaid costs {fee}, once for each such check."
 CHANGES_GO = {
     ChangePlacement.OWN: "Each signed change is paid for by itself, once its work is done.",
     ChangePlacement.SPREAD: (
@@ -96,12 +97,15 @@ def _to_begin(payment_plan: PaymentPlan, milestones: Sequence[Milestone], plan: 
 
 
 def estimate_terms(rules: MoneyRules) -> tuple[list[str], dict[str, str]]:
-    """Return the late charge as an estimate states it, and as its basis keeps it; empty without one."""
-    if not rules.late_percent:
-        return [], {}
-    return [LATE_CHARGE.format(share=late_share(rules.late_percent))], {
-        "late_percent": f"{rules.late_percent}"
-    }
+    """Return the charges as an estimate states them, and as its basis keeps them; empty without any."""
+    terms, kept = [], {}
+    if rules.late_percent:
+        terms.append(LATE_CHARGE.format(share=late_share(rules.late_percent)))
+        kept["late_percent"] = f"{rules.late_percent}"
+    if rules.returned_fee:
+        terms.append(RETURNED_CHECK.format(fee=format_price(rules.returned_fee)))
+        kept["returned_fee"] = f"{rules.returned_fee}"
+    return terms, kept
 
 
 def _notes(

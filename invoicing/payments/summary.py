@@ -180,10 +180,11 @@ def _credit(books: Books) -> tuple[FigureRow, ...]:
 
 @dataclass(frozen=True)
 class Debtor:
-    """A client who owes something, or for whom credit is held."""
+    """A client who owes something, or for whom credit is held; `job` is where his next payment is entered."""
 
     client: Client
     ages: AgedBalance
+    job: Job | None
 
     @property
     def open(self) -> Decimal:
@@ -200,7 +201,7 @@ def debtors(books: Books, today: date) -> list[Debtor]:
         document.job.client_id: document.job.client for document in books.documents.values()
     }
     rows = [
-        Debtor(clients[client_id], aged_balance(client_account, today))
+        Debtor(clients[client_id], aged_balance(client_account, today), books.owing_job(client_id))
         for client_id, client_account in books.accounts.items()
     ]
     rows = [debtor for debtor in rows if debtor.open or debtor.ages.credit]

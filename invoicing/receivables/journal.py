@@ -16,6 +16,7 @@ DEPOSITS = "Customer deposits"
 TAX = "Sales tax payable"
 BANK = "Bank"
 LATE_CHARGES = "Late charges"
+RETURNED_CHECKS = "Returned check fees"
 
 ACCOUNT_OF = {
     BillLineKind.MILESTONE: INCOME,
@@ -25,6 +26,7 @@ ACCOUNT_OF = {
     BillLineKind.DEPOSIT: DEPOSITS,
     BillLineKind.DEPOSIT_APPLIED: DEPOSITS,
     BillLineKind.LATE: LATE_CHARGES,
+    BillLineKind.RETURNED: RETURNED_CHECKS,
 }
 
 

@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.money.amounts import format_price
-from estimating.plain_text import day_in_words, list_in_words, money, nonblank_lines
+from estimating.plain_text import day_in_words, inside_sentence, list_in_words, money, nonblank_lines
 from estimating.snapshots.estimate import photos_for_snapshot
 from estimating.snapshots.wording import DocumentParty
 from invoicing.billing.credit_note import PROPORTIONAL_KINDS
@@ -139,7 +139,7 @@ def credit_snapshot(
     }
     summed = _with_totals(snapshot)
     rest = "All of it is taken back now." if is_whole else "The rest of it stands."
-    first = f"This takes back {format_price(Decimal(summed['total']))} of {name.lower()}. {rest}"
+    first = f"This takes back {format_price(Decimal(summed['total']))} of {inside_sentence(name)}. {rest}"
     return {**summed, "first_line": first}
 
 
@@ -155,7 +155,7 @@ def receipt_snapshot(
     return {
         **invoice,
         "kind": "receipt",
-        "title": f"Receipt for {invoice['title'][0].lower()}{invoice['title'][1:]}",
+        "title": f"Receipt for {inside_sentence(invoice['title'])}",
         "first_line": f"Invoice {invoice['number']} is paid in full. Thank you.",
         "payments": [
             {"on": on.isoformat(), "how": how, "amount": money(amount)} for on, how, amount in payments

@@ -38,6 +38,7 @@ def client_account(request: HttpRequest, client_id: int) -> HttpResponse:
         "owed_rows": owed_rows(books, account.receivables, today),
         "rows": account_rows(books, client, today),
         "jobs": client.jobs.all(),
+        "paying_job": books.paying_job(client),
         "form": SpanForm(initial=this_year(today)),
     }
     return render(request, "invoicing/payments/client_account.html", context)

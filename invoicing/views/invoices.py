@@ -20,7 +20,7 @@ from estimating.models import Document, Job
 from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
 from invoicing.forms.invoices import BillForm, CreditForm
-from invoicing.invoices.bill_draft import begin_bill, begin_late_charge, read_draft
+from invoicing.invoices.bill_draft import begin_bill, begin_late_charge, begin_returned_fee, read_draft
 from invoicing.invoices.billable import Billable
 from invoicing.invoices.credit_notes import read_credited_invoice
 from invoicing.invoices.given_up import GivenUp, draft_change, issue_given_up
@@ -31,7 +31,7 @@ from invoicing.invoices.prepare import BillToIssue, bill_to_issue, credit_to_iss
 from invoicing.invoices.questions import questions
 from invoicing.ledger.accounts import Books, JobBalance
 from invoicing.milestones.contract_amounts import ContractAmounts
-from invoicing.models import BillDraft, Milestone
+from invoicing.models import BillDraft, Milestone, Payment
 from invoicing.payment_plan.finished_work import compare_billing
 from invoicing.views.lookups import get_invoice, typed_pk
 from saving.forms import status_of
@@ -90,6 +90,18 @@ def late_charge_start(request: HttpRequest, document_id: int) -> HttpResponse:
     """Begin a bill for the late charge on an invoice; the owner looks at it before it is issued."""
     invoices = Document.objects.filter(kind=Document.Kind.INVOICE)
     draft, replaced = begin_late_charge(get_object_or_404(invoices, pk=document_id))
+    _warn_of_replaced(request, replaced)
+    return redirect(draft)
+
+
+@require_POST
+def returned_fee_start(request: HttpRequest, payment_id: int) -> HttpResponse:
+    """Begin a bill for the fee of a check that the bank returned; the owner looks at it first."""
+    returned = get_object_or_404(
+        Payment.objects.select_related("job__client", "of"), pk=payment_id, why=Payment.Why.BANK
+    )
+    assert returned.job is not None  # every form that records a payment names its job
+    draft, replaced = begin_returned_fee(returned, returned.job)
     _warn_of_replaced(request, replaced)
     return redirect(draft)
 

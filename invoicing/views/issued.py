@@ -42,7 +42,7 @@ def _receipt(invoice: Document) -> HttpResponse:
     rows = [(books.payments[key], amount) for key, amount in owed.paid_by]
     payments = [(payment.on, payment.method_in_words(), amount) for payment, amount in rows]
     pdf = make_pdf(receipt_snapshot(invoice.read_snapshot(), payments, owed.credited))
-    return pdf_response(pdf, pdf_file_name(f"receipt for invoice {invoice.number}", invoice.job))
+    return pdf_response(pdf, pdf_file_name(f"receipt for invoice {invoice.printed_number}", invoice.job))
 
 
 @require_GET
@@ -56,6 +56,8 @@ def invoice_xml(request: HttpRequest, document_id: int, syntax: str) -> HttpResp
         xml = xml_of(bytes(document.pdf))
     else:
         raise Http404
-    name = pdf_file_name(f"{document.kind} {document.number} {syntax}", document.job).replace(".pdf", ".xml")
+    name = pdf_file_name(f"{document.kind} {document.printed_number} {syntax}", document.job).replace(
+        ".pdf", ".xml"
+    )
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "X-Content-Type-Options": "nosniff"}
     return HttpResponse(xml, content_type="application/xml", headers=headers)

@@ -1,6 +1,7 @@
 """Payments of a job: recorded, voided, given back, and credit applied to an invoice."""
 
 from datetime import date
+from decimal import Decimal
 from typing import Any
 from urllib.parse import urlencode
 
@@ -23,7 +24,10 @@ from invoicing.forms.payments import (
     fresh_key,
 )
 from invoicing.ledger.accounts import Books, JobBalance, held_on, payments_of_job, read_books, uses_in_words
+from invoicing.ledger.late_charges import unbilled_returned_fee
+from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import Payment, WorkDays
+from invoicing.payment_plan.contract import signed_returned_fee
 from invoicing.payments.lists import owed_rows, read_notice_dates, with_reminders
 from invoicing.payments.record import (
     MoneyMovement,
@@ -125,9 +129,17 @@ def payment_page(request: HttpRequest, payment_id: int) -> HttpResponse:
             (item.key, books.documents.get(item.key), amount) for item, amount in books.paid_with(payment)
         ],
         "unused": books.unused_credit(payment),
+        "returned_fee": _unbilled_fee(books, payment),
         "applied_to": books.invoices_of(payment) if payment.kind == Payment.Kind.CREDIT_USED else (),
     }
     return render(request, "invoicing/payments/payment.html", context)
+
+
+def _unbilled_fee(books: Books, payment: Payment) -> Decimal:
+    """Return the fee that the contract states for a check that the bank returned, while it isn't billed."""
+    if payment.why != Payment.Why.BANK or payment.method != Payment.Method.CHECK:
+        return NO_MONEY
+    return unbilled_returned_fee(books, str(payment), signed_returned_fee(_job_of(payment)))
 
 
 @require_http_methods(["GET", "POST"])
@@ -147,7 +159,7 @@ def payment_void(request: HttpRequest, payment_id: int) -> HttpResponse:
     if form.is_valid():
         typed = form.cleaned_data
         try:
-            void_payment(
+            returned = void_payment(
                 payment,
                 typed["on"],
                 typed["why"],
@@ -160,7 +172,8 @@ def payment_void(request: HttpRequest, payment_id: int) -> HttpResponse:
             form.add_error(None, str(error))
         else:
             messages.success(request, f"{payment} is taken back. What it had paid is open again.")
-            return redirect("job-money", payment.job_id)
+            fee = _unbilled_fee(read_books(payment.client), returned)
+            return redirect(returned) if fee else redirect("job-money", payment.job_id)
     title = f"Take back {payment.amount_in_words()}?"
     explanation = f"{payment}, {payment.method_in_words()}"
     return money_form_page(request, _job_of(payment), form, title, "Take it back", explanation)

@@ -218,16 +218,16 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
         return half_up(sum(cents) * HELD_PERCENT, 100)
 
     keeps = "Retainage held back"
-    first = sums.bill("Invoice 1001", {"Deposit": deposit})
+    first = sums.bill("Invoice INV-1001", {"Deposit": deposit})
     bill(page, job, first, "Deposit")
-    take_payment(page, job, 100000, "Invoice 1001")  # a part of it
+    take_payment(page, job, 100000, "Invoice INV-1001")  # a part of it
 
     reach(page, job, "Drywall finished")
-    second = sums.bill("Invoice 1002", {"Drywall finished": drywall, keeps: -held(drywall)})
+    second = sums.bill("Invoice INV-1002", {"Drywall finished": drywall, keeps: -held(drywall)})
     bill(page, job, second, "Drywall finished")
     to_money(page, job)
-    page.get_by_role("button", name=re.compile("^Paid in full.*Invoice 1002")).click()
-    expect(page.get_by_text("Invoice 1002 is paid in full")).to_be_visible()
+    page.get_by_role("button", name=re.compile("^Paid in full.*Invoice INV-1002")).click()
+    expect(page.get_by_text("Invoice INV-1002 is paid in full")).to_be_visible()
     page.locator("#payments .rows").last.get_by_role("link", name=re.compile("^Payment")).first.click()
     page.get_by_role("link", name="Take it back").click()
     page.get_by_label("The bank returned it").check()
@@ -242,11 +242,11 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
     sums.contract += CHANGE_CENTS
     reach(page, job, "Floor set", CHANGE)
     lines = {"Floor set": floor, CHANGE: CHANGE_CENTS, keeps: -held(floor, CHANGE_CENTS)}
-    third = sums.bill("Invoice 1003", lines)
+    third = sums.bill("Invoice INV-1003", lines)
     bill(page, job, third, "Floor set", CHANGE)
 
     back = half_up(3600 * held(floor, CHANGE_CENTS), floor + CHANGE_CENTS)
-    note = sums.bill("Credit note 1", {CHANGE: 3600, keeps: -back})
+    note = sums.bill("Credit note CR-1", {CHANGE: 3600, keeps: -back})
     credit_part(page, note, Document.objects.get(kind="invoice", number=1003), 3600)
 
     reach(page, job, "Cabinets in", "Punch list done")
@@ -254,7 +254,7 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
     released = held(drywall) + held(floor, CHANGE_CENTS) - back
     lines = {"Cabinets in": cabinets, "Punch list done": punch, CHANGE: 3600, "Retainage released": released}
     last_tax = tax_on(signed) + tax_on(CHANGE_CENTS) - sums.of("tax")
-    fourth = sums.bill("Invoice 1004", lines, last_tax)
+    fourth = sums.bill("Invoice INV-1004", lines, last_tax)
     to_money(page, job)
     expect(measure(page, "#invoices", "Held back as retainage")).to_have_text(usd(released))
     bill(page, job, fourth, "Cabinets in", "Punch list done", CHANGE)

@@ -63,7 +63,10 @@ def test_first_a_milestone_is_reached_then_it_can_be_billed() -> None:
 def test_a_bill_that_is_late_comes_before_the_next_bill() -> None:
     job = signed_floor()
     invoice = billed(job, "Begun")
-    assert step_in_words(job, invoice.dated + timedelta(days=60)) == "Invoice 1001 is late: remind the client"
+    assert (
+        step_in_words(job, invoice.dated + timedelta(days=60))
+        == "Invoice INV-1001 is late: remind the client"
+    )
 
 
 def test_what_is_held_back_is_released_and_the_last_money_waited_for() -> None:

@@ -26,7 +26,7 @@ def client_pdf(request: HttpRequest, visit: Visit) -> HttpResponse:
     if not document.pdf_is_whole():
         return not_found(request)
     return pdf_response(
-        bytes(document.pdf), pdf_file_name(f"{document.kind} {document.number}", document.job)
+        bytes(document.pdf), pdf_file_name(f"{document.kind} {document.printed_number}", document.job)
     )
 
 

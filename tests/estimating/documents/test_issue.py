@@ -13,7 +13,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from estimating.documents import issue as issuing
 from estimating.documents.estimate import prepare_estimate, reasons_against_issuing
-from estimating.documents.issue import CannotIssue, issue
+from estimating.documents.issue import PREFIXES, CannotIssue, issue
 from estimating.documents.pdf import make_pdf
 from estimating.estimates.draft import read_draft
 from estimating.models import Allowance, Counter, Document, DocumentEvent, Estimate, NotAllowed
@@ -281,3 +281,13 @@ def test_lists_leave_the_pdf_in_the_database(estimate: Estimate) -> None:
     assert {"pdf", "snapshot", "basis"} <= listed.get_deferred_fields()
     assert "pdf" in Document.objects.get().get_deferred_fields()
     assert "pdf" in DocumentEvent.objects.get().document.get_deferred_fields()
+
+
+def test_invoices_and_estimates_cant_be_taken_for_each_other_by_number() -> None:
+    kinds_of_firm = (Document.Kind.ESTIMATE, Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE)
+    papers = [Document(kind=kind, prefix=PREFIXES.get(kind, ""), number=1001) for kind in kinds_of_firm]
+    assert [paper.printed_number for paper in papers] == ["1001", "INV-1001", "CR-1001"]
+
+
+def test_an_invoice_of_the_time_before_keeps_the_number_that_it_printed() -> None:
+    assert str(Document(kind=Document.Kind.INVOICE, number=1001)) == "Invoice 1001"

@@ -16,7 +16,7 @@ LINES = (
 
 @pytest.mark.parametrize("due", [date(2026, 4, 1), None])
 def test_lines_and_sums_come_back_as_they_were_written(due: date | None) -> None:
-    sums = BilledSums(Decimal("480.00"), Decimal("120.50"), Decimal("9.94"), due, "Invoice 1001")
+    sums = BilledSums(Decimal("480.00"), Decimal("120.50"), Decimal("9.94"), due, "Invoice INV-1001")
     basis = write_basis(LINES, sums, 3)
     assert (read_lines(basis), read_sums(basis), basis["place"]) == (LINES, sums, 3)
     assert basis["total"] == "489.94"

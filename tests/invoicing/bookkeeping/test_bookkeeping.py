@@ -195,7 +195,7 @@ def test_the_file_of_a_job_holds_what_was_signed_billed_and_paid(signed_in: Clie
     credited(invoice)
     pay(job, "10.00", on=TODAY)
     shown = job_file(job, make_firm(), TODAY)
-    assert [row["name"] for row in shown["contents"]] == ["Estimate 1001", f"{invoice}", "Credit note 1"]
+    assert [row["name"] for row in shown["contents"]] == ["Estimate 1001", f"{invoice}", "Credit note CR-1"]
     assert [part["article"].rpartition("/")[2] for part in shown["parts"]] == [
         "_estimate.html",
         "_signing.html",

@@ -228,7 +228,7 @@ def test_a_credit_note_names_its_invoice_and_frees_what_it_takes_back() -> None:
     invoice = billed(job, "Begun")
     note = credited(invoice)
     assert (note.kind, note.number, note.total.amount) == ("credit_note", 1, Decimal("59.04"))
-    assert note.read_snapshot()["corrects"]["number"] == "Invoice 1001"
+    assert note.read_snapshot()["corrects"]["number"] == "Invoice INV-1001"
     assert sum(line.amount for line in billed_lines(job)) == 0
     assert billed(job, "Begun").number == 1002
     assert list(faults()) == []
@@ -323,8 +323,8 @@ def test_a_bill_that_was_changed_by_somebody_is_named() -> None:
     with write_protection.without_triggers(transaction.get_connection()):
         Document.objects.filter(pk=invoice.pk).update(snapshot=wrong)
     found = " ".join(faults())
-    assert "Invoice 1001: its lines and tax come to $58.04, not to its total." in found
-    assert "Invoice 1001: its XML says 59.04 where the paper says 58.04." in found
+    assert "Invoice INV-1001: its lines and tax come to $58.04, not to its total." in found
+    assert "Invoice INV-1001: its XML says 59.04 where the paper says 58.04." in found
 
 
 def test_a_bill_of_yesterdays_due_date_is_refused() -> None:

@@ -51,7 +51,9 @@ def test_it_is_simple_interest_on_what_was_open_day_by_day(invoice: Document) ->
     bill = late_bill(invoice, PAY_BY + timedelta(days=100))
     assert bill.total.amount == Decimal("1.25")
     shown = bill.read_snapshot()
-    assert [line["title"] for line in shown["lines"]] == ["Late charge on invoice 1001 to Thu 11 Mar 2027"]
+    assert [line["title"] for line in shown["lines"]] == [
+        "Late charge on invoice INV-1001 to Thu 11 Mar 2027"
+    ]
 
 
 def test_it_takes_nothing_of_the_contract_and_carries_no_tax(invoice: Document) -> None:
@@ -66,7 +68,7 @@ def test_it_takes_nothing_of_the_contract_and_carries_no_tax(invoice: Document) 
 def test_what_was_charged_isn_t_charged_again(invoice: Document) -> None:
     on = PAY_BY + timedelta(days=365)
     late_bill(invoice, on)
-    with pytest.raises(CannotIssue, match="No late charge is due on invoice 1001 now"):
+    with pytest.raises(CannotIssue, match="No late charge is due on invoice INV-1001 now"):
         late_bill(invoice, on)
     assert late_bill(invoice, on + timedelta(days=365)).total.amount == Decimal("7.09")  # 14.17 - 7.08
 
@@ -135,7 +137,7 @@ def test_he_begins_it_at_the_late_invoice_and_looks_before_he_issues(signed_in: 
     days = (timezone.localdate() - PAY_BY).days
     page = signed_in.post(reverse("late-charge-start", args=[invoice.pk]), follow=True).content.decode()
     assert "Bill a late charge" in page
-    assert ("No late charge is due on invoice 1001 now" in page) == (days <= 0)
+    assert ("No late charge is due on invoice INV-1001 now" in page) == (days <= 0)
     assert Document.objects.filter(kind=Document.Kind.INVOICE).count() == 1
     remind = signed_in.get(reverse("invoice-remind", args=[invoice.pk])).content.decode()
     assert ("Bill the late charge" in remind) == (days > 0)

@@ -162,6 +162,7 @@ def test_the_late_charge_is_worked_out_where_the_contract_states_one(
 
 def test_the_firm_sets_the_spacing_and_each_letter_comes_after_the_one_before(signed_in: Client) -> None:
     typed = {"reminder_days": "5", "second_days": "5", "demand_days": "40", "late_percent": "0"}
+    typed["returned_fee"] = "0"
     answer = signed_in.post(reverse("money-rules"), typed)
     assert answer.status_code == 422
     assert "type more than 5" in answer.content.decode()

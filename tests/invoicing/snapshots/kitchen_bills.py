@@ -46,7 +46,7 @@ def header(tax_percent: Decimal = Decimal(0), tax_permit: str = "") -> BillHeade
     )
 
 
-def numbered(snapshot: Mapping[str, Any], number: str = "1002") -> dict[str, Any]:
+def numbered(snapshot: Mapping[str, Any], number: str = "INV-1002") -> dict[str, Any]:
     """As it is issued."""
     return {**snapshot, "number": number, "title": f"Invoice {number}: Okonjo kitchen"}
 

@@ -67,7 +67,7 @@ def test_many_long_lines_begin_on_the_first_page_and_end_with_their_sum() -> Non
 def test_a_receipt_says_what_paid_the_invoice() -> None:
     text = text_of(make_pdf(RECEIPT))
     for words in (
-        "Receipt for invoice 1002: Okonjo kitchen",
+        "Receipt for invoice INV-1002: Okonjo kitchen",
         "Paid in full",
         "Sat 28 Nov 2026, Check 1042 $4,502.86",
         "Left to pay on this bill",
@@ -81,8 +81,8 @@ def test_a_receipt_says_what_paid_the_invoice() -> None:
 def test_a_credit_note_names_its_invoice_and_gives_back_in_proportion() -> None:
     text = text_of(make_pdf(CREDIT))
     for words in (
-        "This takes back $4,502.86 of invoice 1002. All of it is taken back now.",
-        "$4,502.86 Invoice 1002",
+        "This takes back $4,502.86 of invoice INV-1002. All of it is taken back now.",
+        "$4,502.86 Invoice INV-1002",
         "Board primed $5,042.23",
         "Retainage held back -$289.62",
         "Taken off what you owe $4,502.86",

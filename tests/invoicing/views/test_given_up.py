@@ -102,7 +102,7 @@ def test_the_change_stands_by_the_firm_s_word_and_says_so_everywhere(signed_in: 
     assert "You needn't sign it" in shown["first_line"]
     assert (acceptance.way, acceptance.total.amount) == ("given", Decimal("-22.00"))
     papers = signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()
-    assert "Given up on Invoice 1001, given Tue 24 Nov 2026" in papers
+    assert "Given up on Invoice INV-1001, given Tue 24 Nov 2026" in papers
     assert "stands without the client&#x27;s signature, given by" in papers
     page = signed_in.get(change.get_absolute_url()).content.decode()
     assert "Given, without a signature" in page

@@ -65,7 +65,7 @@ def test_a_milestone_is_billed_and_sent_in_four_taps(signed_in: Client, job: Job
     invoice = Document.objects.get(kind="invoice")
     assert answer["Location"] == reverse("document-send", args=[invoice.pk])
     link = sent(signed_in, invoice)
-    assert [name for name, *_ in mail.outbox[0].attachments] == ["invoice-1001-okonjo-kitchen.pdf"]
+    assert [name for name, *_ in mail.outbox[0].attachments] == ["invoice-inv-1001-okonjo-kitchen.pdf"]
     browser, address = visit(link)
     client_page = browser.get(address).content.decode()
     assert "Please pay $59.04 by" in client_page
@@ -269,7 +269,7 @@ def test_the_list_of_bills_says_which_are_paid_and_which_were_taken_back(signed_
     credited(billed(job, "Begun"))
     pay(job, "19.04", billed(job, "Begun"))
     billed(job, "First coat")
-    credit = "takes back Invoice 1001, issued, not sent"
+    credit = "takes back Invoice INV-1001, issued, not sent"
     voided = "issued, not sent, taken back"
     assert listed() == ["issued, not sent", "issued, not sent, $40.00 open", credit, voided]
     pay(job, "40.00")
@@ -556,7 +556,7 @@ def test_an_invoice_says_what_is_open_of_earlier_ones(signed_in: Client, job: Jo
     assert "Open of earlier invoices" not in text_of(first.pdf)
     said = text_of(second.pdf)
     due = day_in_words(date.fromisoformat(first.read_snapshot()["due_on"]))
-    assert f"Invoice 1001, due {due} $9.04" in said
+    assert f"Invoice INV-1001, due {due} $9.04" in said
     assert "With this bill $68.08" in said
     pay(job, "68.08")
     assert "Open of earlier invoices" not in text_of(billed(job, "Done").pdf)
