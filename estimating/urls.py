@@ -27,6 +27,7 @@ from estimating.views.changes.lines import (
 from estimating.views.changes.unit_prices import change_found, change_option
 from estimating.views.client.extension import document_late
 from estimating.views.client.files import checker, client_pdf, client_signed_file, client_signed_pdf
+from estimating.views.client.go_ahead import document_go_ahead
 from estimating.views.client.job_page import client_job, job_link, job_link_withdraw
 from estimating.views.client.page import (
     client_ask,
@@ -140,6 +141,7 @@ sending_urls: list[URLPattern] = [
     path("documents/<int:document_id>/receipts/", document_receipts, name="document-receipts"),
     path("documents/<int:document_id>/signed.pdf", document_signed_pdf, name="document-signed-pdf"),
     path("documents/<int:document_id>/signed.json", document_signed_file, name="document-signed-file"),
+    path("documents/<int:document_id>/go-ahead/", document_go_ahead, name="go-ahead"),
     path("documents/<int:document_id>/paper-signature/", document_paper_signature, name="paper-signature"),
     path("documents/<int:document_id>/paper-signature/scan", signature_scan, name="signature-scan"),
     path("jobs/<int:job_id>/client-page/<int:page_id>/", job_link, name="job-link"),

@@ -34,7 +34,9 @@ from estimating.contract.contract_sum import CHANGE_ORDER
 from estimating.plain_text import day_in_words
 
 # How a document was signed, as in `Acceptance.Way`.
-ON_PAGE, ON_PAPER, GIVEN = "page", "paper", "given"
+ON_PAGE, ON_PAPER, GIVEN, ON_DEVICE = "page", "paper", "given", "here"
+
+DRAWN_WIDTH, DRAWN_HEIGHT = 600, 200  # of the field that a signature is drawn in
 
 MOST_OF_AGENT = 400  # letters kept of what a browser says that it is
 CONSENT_VERSION = "1"
@@ -143,6 +145,40 @@ def page_signature_record(
     }
 
 
+def device_signature_record(
+    document: DocumentFacts,
+    name: str,
+    at: datetime,
+    address: str,
+    agent: str,
+    sums: Mapping[str, Any],
+    entered_by: str,
+    drawn: str = "",
+    waiver: Mapping[str, str] | None = None,
+) -> dict[str, Any]:
+    """Return the record of a signature on the contractor's own device, handed to the signer on the spot.
+
+    `drawn` is what was drawn on the glass, as the path of a drawing; empty where the name alone was typed.
+    `waiver` are the facts of the photo or scan of a written waiver of the right to cancel.
+    """
+    intent, button = meaning_of_signing(document.kind, Decimal(sums["total"]))
+    return {
+        "way": ON_DEVICE,
+        "document": _document(document),
+        "name": name,
+        "at": _moment(at),
+        "address": address,
+        "agent": agent[:MOST_OF_AGENT],
+        "intent": intent,
+        "button": button,
+        "consent": {"version": CONSENT_VERSION, "text": f"{CONSENT}. {CONSENT_TERMS}"},
+        **sums,
+        "entered_by": entered_by,
+        "drawn": drawn,
+        **({"scan": dict(waiver)} if waiver else {}),
+    }
+
+
 def paper_signature_record(
     document: DocumentFacts,
     name: str,
@@ -189,7 +225,9 @@ def given_record(
 
 def record_in_words(record: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return the rows of the record as its page prints them: a label and a text each, none empty."""
-    rows_of = {ON_PAGE: _page_rows, ON_PAPER: _paper_rows, GIVEN: _given_rows}[record["way"]]
+    rows_of = {ON_PAGE: _page_rows, ON_PAPER: _paper_rows, GIVEN: _given_rows, ON_DEVICE: _device_rows}[
+        record["way"]
+    ]
     return [(label, text) for label, text in rows_of(record) if text]
 
 
@@ -235,6 +273,25 @@ def _page_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     yield "How access was limited to the signer", _access_in_words(record["access"])
     yield "Network address", record["address"]
     yield "Browser", record["agent"]
+    yield from _digest_rows(record)
+
+
+def _device_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    yield "Signed by", record["name"]
+    yield "When", _moment_in_words(record["at"])
+    yield from _agreement_rows(record)
+    yield "Meant as a signature", f"{record['intent']} Button pressed: “{record['button']}”."
+    yield f"Consent, version {record['consent']['version']}", record["consent"]["text"]
+    drew = ", drew the signature on the glass" if record["drawn"] else ""
+    yield (
+        "How access was limited to the signer",
+        f"The contractor's own device, signed in as {record['entered_by']}, was handed to the signer, who "
+        f"read the paper on it, typed the name{drew} and pressed the button.",
+    )
+    yield "Network address", record["address"]
+    yield "Browser", record["agent"]
+    if "scan" in record:
+        yield "SHA-256 of the written waiver of the right to cancel", record["scan"]["sha256"]
     yield from _digest_rows(record)
 
 

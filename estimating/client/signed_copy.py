@@ -69,6 +69,7 @@ def signed_snapshot(acceptance: Acceptance) -> dict[str, Any]:
             "options": [option["place"] for option in record["options"]],
             "cancel_by": record["document"].get("cancel_by", ""),
             "rows": record_in_words(record),
+            "drawn": record.get("drawn", ""),
             "record_sha256": acceptance.record_sha256,
             "event": f"{event.place}",
             "event_hash": event.hash,

@@ -25,6 +25,7 @@ from estimating.client.signature_record import (
     MOST_OF_AGENT,
     Access,
     DocumentFacts,
+    device_signature_record,
     given_record,
     page_signature_record,
     paper_signature_record,
@@ -67,6 +68,21 @@ class Visit:
     def origin(self) -> dict[str, str]:
         """Where it came from, as facts of an event."""
         return {"address": self.address, "agent": self.agent[:MOST_OF_AGENT]}
+
+
+@dataclass(frozen=True)
+class HandedOver:
+    """The contractor's device in the hand of who signs: the document on it, when, and from where.
+
+    `entered_by` is who is signed in on it.
+    """
+
+    document: Document
+    at: datetime
+    today: date
+    address: str
+    agent: str
+    entered_by: str
 
 
 def options_for(document: Document, today: date) -> tuple[Option, ...]:
@@ -191,6 +207,45 @@ def enter_paper_signature(
     if signature is not acceptance:
         raise Refused(f"{document} was signed already, by {signature.name}.")
     return signature
+
+
+def accept_here(
+    visit: HandedOver,
+    name: str,
+    positions: Collection[int],
+    seen_total: str,
+    drawn: str,
+    waiver: CleanScan | None,
+) -> Acceptance:
+    """Sign a document on the contractor's own device; one that is signed already keeps its first signature.
+
+    `drawn` is what was drawn on the glass, `waiver` a photo or scan of a written waiver of the right to
+    cancel, which is kept: what it does is for the law to say, and the days to cancel stay as they are. Raises
+    Refused and OptionLocked.
+    """
+    document = visit.document
+    sums = sums_for(document, visit.today, positions)
+    if seen_total != money(sums.total):
+        raise Refused("The sum above has moved with the options you ticked. Read it, then sign.")
+    facts = {"type": waiver.content_type, "sha256": digest(waiver.content)} if waiver else None
+    record = device_signature_record(
+        _document_facts(document, visit.today),
+        name,
+        visit.at,
+        visit.address,
+        visit.agent,
+        sums.as_record,
+        visit.entered_by,
+        drawn,
+        facts,
+    )
+    acceptance = Acceptance(
+        way=Acceptance.Way.HERE, name=name, at=visit.at, signed_on=visit.today, total=sums.total
+    )
+    row = None
+    if waiver and facts:
+        row = Scan(content=waiver.content, content_type=facts["type"], sha256=facts["sha256"])
+    return _keep(document, record, lambda: why_closed(document, visit.today), acceptance, row)
 
 
 def give(document: Document, name: str, on: date, entered_by: str, at: datetime) -> Acceptance:

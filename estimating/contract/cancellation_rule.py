@@ -3,7 +3,8 @@ rule on a cooling-off period, 16 CFR part 429: whether it applies, to which day,
 
 429.0(a) and 429.1(a) were read in the Electronic Code of Federal Regulations as of 2021-02-25
 (https://www.ecfr.gov/cgi-bin/text-idx?mc=true&node=pt16.1.429&rgn=div5), 429.1(b) as far as its first lines
-there and whole in copies of the form, 429.0(f) in another's quotation, all on 2026-11-25; 429.0(a)(3),
+there and whole in copies of the form, 429.0(f) in another's quotation, all on 2026-11-25; 429.0(a)(3) on
+2026-11-28 in Iowa Code 555A.1(3)(a)(3) and Connecticut General Statutes 42-134a, which repeat its words;
 429.1(c), (f) and (g) are from memory. States have rules of their own, some with more days: check your local
 law.
 """
@@ -26,6 +27,15 @@ STATEMENT = (
     "You, the buyer, may cancel this transaction at any time prior to midnight of the third business day "
     "after the date of this transaction. See the attached notice of cancellation form for an explanation "
     "of this right."
+)
+# What 429.0(a)(3) asks before a sale in an emergency is outside the right.
+WAIVER_ASKS = (
+    "The client called you about it, and not you the client.",
+    "It is a real emergency of the client's own that can't wait, such as water running now.",
+    "The client writes a statement by hand, on a sheet of its own, and dates and signs it.",
+    "The statement describes the situation that must be remedied at once.",
+    "It says expressly that the client knows of the right to cancel within three business days and waives "
+    "it.",
 )
 CAPTION = "NOTICE OF CANCELLATION"
 NOTICE = (

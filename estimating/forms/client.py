@@ -1,5 +1,6 @@
 """The forms of the client's page, and those by which the firm sends a document or enters a signature."""
 
+import re
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -15,6 +16,8 @@ from estimating.client.signature_record import CONSENT, CONSENT_TERMS, plain_nam
 from estimating.client.uploads import CleanScan, UnreadableScan, clean_scan
 from estimating.models import ClientLink, Document
 
+# Lines through points of whole numbers, from corner to corner of the field that is signed in.
+STROKES = re.compile(r"(?:M\d{1,3} \d{1,3}(?:L\d{1,3} \d{1,3})*)+")
 NAME_WANTED = "Type the name of the person who signs."
 
 
@@ -79,6 +82,21 @@ class OptionsForm(forms.Form):
         return set(self.cleaned_data.get("options", ())) if self.is_bound else set()
 
 
+class ScanField(forms.FileField):
+    """A photo or scan, cleaned as it is kept."""
+
+    widget = forms.FileInput(attrs={"accept": "image/jpeg,image/png,application/pdf"})
+
+    def clean(self, data: Any, initial: Any = None) -> CleanScan | None:
+        file: UploadedFile[bytes] | None = super().clean(data, initial)
+        if not file:
+            return None
+        try:
+            return clean_scan(file, file.size or 0)
+        except UnreadableScan as error:
+            raise ValidationError(str(error)) from error
+
+
 class SignForm(OptionsForm):
     """The signature on the client's page; `seen_total` is the sum that the page showed."""
 
@@ -95,6 +113,34 @@ class SignForm(OptionsForm):
         self.fields["consent"].error_messages["required"] = (
             "Tick this to sign electronically, or ask for the paper to sign by hand."
         )
+
+
+class GoAheadForm(SignForm):
+    """A signature on the contractor's device: the name typed, and drawn on the glass if wanted.
+
+    A photo or scan of a written waiver of the right to cancel goes with a change that has this right.
+    """
+
+    drawn = forms.CharField(widget=forms.HiddenInput, required=False, max_length=20_000)
+    waiver = ScanField(
+        label="Photo or scan of the handwritten waiver, if there is one",
+        help_text="JPEG, PNG or PDF, at most 10 MB. It is kept with the signature.",
+        required=False,
+    )
+
+    def __init__(self, *args: Any, may_waive: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        del self.fields["code"]
+        self.fields["name"].label = "Full name of the person who signs"
+        self.fields["name"].widget.attrs["autocomplete"] = "off"
+        if not may_waive:
+            del self.fields["waiver"]
+
+    def clean_drawn(self) -> str:
+        drawn: str = self.cleaned_data["drawn"]
+        if drawn and not STROKES.fullmatch(drawn):
+            raise ValidationError("The drawing didn't arrive whole. Clear it and sign again.")
+        return drawn
 
 
 class DeclineForm(SeparateForm):
@@ -233,9 +279,7 @@ class PaperSignatureForm(OptionsForm):
 
     name = NameField(label="Who signed", max_length=120)
     signed_on = forms.DateField(label="Signed on", widget=forms.DateInput(attrs={"type": "date"}))
-    scan = forms.FileField(
-        label="Photo or scan of the signed page", help_text="JPEG, PNG or PDF, at most 10 MB."
-    )
+    scan = ScanField(label="Photo or scan of the signed page", help_text="JPEG, PNG or PDF, at most 10 MB.")
     field_order = ("name", "signed_on", "options", "scan")
 
     def __init__(
@@ -246,7 +290,6 @@ class PaperSignatureForm(OptionsForm):
         self.fields["name"].error_messages["required"] = NAME_WANTED
         self.fields["scan"].error_messages["required"] = "Choose the photo or scan of the signed page."
         self.fields["scan"].error_messages["empty"] = "The file is empty. Choose the photo again."
-        self.fields["scan"].widget.attrs["accept"] = "image/jpeg,image/png,application/pdf"
         if not options:
             del self.fields["options"]
 
@@ -257,13 +300,6 @@ class PaperSignatureForm(OptionsForm):
         if day < self.document.dated:
             raise ValidationError("That is before the paper was dated. Type the day on the paper.")
         return day
-
-    def clean_scan(self) -> CleanScan:
-        file: UploadedFile[bytes] = self.cleaned_data["scan"]
-        try:
-            return clean_scan(file, file.size or 0)
-        except UnreadableScan as error:
-            raise ValidationError(str(error)) from error
 
 
 class WithdrawForm(SeparateForm):

@@ -38,6 +38,7 @@ class Acceptance(models.Model):
         PAGE = "page", "On the client's page"
         PAPER = "paper", "On paper"
         GIVEN = "given", "Given by the firm"
+        HERE = "here", "On the contractor's device"
 
     document = models.OneToOneField(Document, models.PROTECT, related_name="acceptance")
     link = models.ForeignKey(ClientLink, models.PROTECT, related_name="acceptances", null=True)
@@ -102,7 +103,10 @@ class SignedCopy(models.Model):
 
 
 class Scan(models.Model):
-    """The photo or scan of a signature on paper, as it was cleaned and kept."""
+    """The photo or scan of a signature on paper, as it was cleaned and kept.
+
+    With a signature on the contractor's device, that of a written waiver of the right to cancel.
+    """
 
     acceptance = models.OneToOneField(Acceptance, models.PROTECT, related_name="scan")
     content = models.BinaryField()
