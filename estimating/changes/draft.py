@@ -203,6 +203,8 @@ def _part(line: ChangeLine, signed: SignedJob, today: date) -> Part:
     contract_line = signed.line(document, line.key)
     if line.kind == ChangeLine.Kind.TAKEN_OUT:
         return DeletedWork(key, contract_line)
+    if line.kind == ChangeLine.Kind.PART_OUT:
+        return DeletedWork(key, contract_line, amount)
     if line.kind == ChangeLine.Kind.BROUGHT:
         return OwnerFurnished(key, line.title, contract_line, amount)
     allowance = next(held for held in signed.allowances if held.line.place == contract_line.place)
@@ -233,6 +235,11 @@ def _line_problems(lines: list[ChangeLine], signed: SignedJob, today: date) -> I
         contract_line = signed.line(line.document_id, line.key)
         if contract_line.settled:
             yield f"{contract_line.title} was settled by a signed change already. Take it off this one."
+        elif line.kind == ChangeLine.Kind.PART_OUT and line.amount.amount >= contract_line.left:
+            yield (
+                f"{contract_line.title}: {format_price(contract_line.left)} is left of it. Take all of it "
+                "out, or less than that."
+            )
         elif line.kind == ChangeLine.Kind.BROUGHT:
             (row,) = price_change(signed.rules, (), [_part(line, signed, today)]).rows
             if -row.price > contract_line.left:

@@ -28,7 +28,9 @@ class RowKind(StrEnum):
     AT_MOST = "at_most"
     AGREED = "agreed"
     CREDIT = "credit"
+    DIFFERENCE = "difference"
     TAKEN_OUT = "taken_out"
+    PART_OUT = "part_out"
     BROUGHT = "brought"
     CHOICE = "choice"
     FOUND = "found"
@@ -38,6 +40,8 @@ class RowKind(StrEnum):
     MINIMUM = "minimum"
 
 
+# The unit by which a line says that it is a difference in price, and no work.
+DIFFERENCE = "difference"
 # Kinds of rows that add work, so that the fee and the least charge of a change come on them.
 ADDS_WORK = frozenset({RowKind.WORK, RowKind.AT_MOST, RowKind.AGREED, RowKind.FOUND, RowKind.OPTION})
 
@@ -46,7 +50,7 @@ ADDS_WORK = frozenset({RowKind.WORK, RowKind.AT_MOST, RowKind.AGREED, RowKind.FO
 class LumpSumLine:
     """Work at a price for each unit that both sides know, or a credit where the price is below zero.
 
-    `unit_price` is what the client pays, before tax.
+    `unit_price` is what the client pays, before tax. The unit of a difference in price is DIFFERENCE.
     """
 
     key: str
@@ -58,10 +62,11 @@ class LumpSumLine:
 
 @dataclass(frozen=True)
 class DeletedWork:
-    """A line of the contract that won't be done."""
+    """A line of the contract that won't be done, or `part` of its price where only some of it won't."""
 
     key: str
     line: ContractLine
+    part: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -261,13 +266,17 @@ def _row(part: Part, rules: ContractRules) -> ChangeRow:
 
 
 def _lump_sum(part: LumpSumLine) -> ChangeRow:
+    price = round_cents(Fraction(part.quantity) * Fraction(part.unit_price))
+    if part.unit == DIFFERENCE:
+        rule = "Difference in price, as agreed. The work stays."
+        return ChangeRow(part.key, RowKind.DIFFERENCE, part.title, rule, price)
     shown = f"{part.quantity.normalize():f} {part.unit}".strip()
     return ChangeRow(
         part.key,
         RowKind.CREDIT if part.unit_price < 0 else RowKind.AGREED,
         part.title,
         f"{shown} at {format_price(part.unit_price)}.",
-        round_cents(Fraction(part.quantity) * Fraction(part.unit_price)),
+        price,
     )
 
 
@@ -296,8 +305,10 @@ def _at_unit_price(part: UnitPriceLine) -> ChangeRow:
 
 
 def _deleted_work(part: DeletedWork, rules: ContractRules) -> ChangeRow:
-    """Return a credit of what is left of the line's price, less the share that the terms keep."""
+    """Return a credit of what is left of the line's price, or a part of it, less what the terms keep."""
     line, keeps = part.line, rules.terms.keeps
+    if part.part is not None:
+        return _partly_deleted_work(part.key, line, part.part, rules)
     kept = round_cents(Fraction(line.left) * keeps)
     reasons = [f"Its price in {line.document_name.lower()}, {format_price(line.price)}"]
     if line.left != line.price:
@@ -314,6 +325,19 @@ def _deleted_work(part: DeletedWork, rules: ContractRules) -> ChangeRow:
         -taxable,
         contract_line=line,
     )
+
+
+def _partly_deleted_work(key: str, line: ContractLine, amount: Decimal, rules: ContractRules) -> ChangeRow:
+    """Return a credit of an amount of the line's price; its taxable part goes in proportion."""
+    keeps = rules.terms.keeps
+    kept = round_cents(Fraction(amount) * keeps)
+    rule = f"{format_price(amount)} of its price in {line.document_name.lower()}, {format_price(line.price)}"
+    if kept:
+        rule += f", less {share_in_words(keeps)}, {format_price(kept)}, for planning and ordering"
+    credit = amount - kept
+    taxable = round_cents(Fraction(line.taxable_left) * Fraction(credit) / Fraction(line.left))
+    rule += ". The rest of it stays."
+    return ChangeRow(key, RowKind.PART_OUT, line.title, rule, -credit, -taxable, contract_line=line)
 
 
 def _owner_furnished(part: OwnerFurnished, rules: ContractRules) -> ChangeRow:

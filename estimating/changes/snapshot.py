@@ -49,6 +49,7 @@ GIVEN_FIRST_LINE = (
 )
 _HEADINGS = {
     RowKind.TAKEN_OUT: "Taken out: ",
+    RowKind.PART_OUT: "Part taken out: ",
     RowKind.BROUGHT: "You bring: ",
     RowKind.CHOICE: "Chosen: ",
     RowKind.FOUND: "Found: ",

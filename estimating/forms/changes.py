@@ -123,6 +123,31 @@ class LumpSumForm(ModelForm[ChangeLine]):
         set_plain_messages(self.fields)
 
 
+class DifferenceForm(ModelForm[ChangeLine]):
+    """A difference in price that both agreed on: what the client pays more, or less."""
+
+    title = forms.CharField(
+        label="For what", max_length=120, help_text="Such as: better faucet than in the estimate."
+    )
+    amount = PriceOrCreditField(
+        label="Difference, as the client pays it", help_text="With a minus sign the client pays less."
+    )
+
+    class Meta:
+        model = ChangeLine
+        fields = ("title", "amount")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        set_plain_messages(self.fields)
+
+    def clean_amount(self) -> Decimal:
+        amount: Decimal = self.cleaned_data["amount"]
+        if not amount:
+            raise ValidationError("That is no difference: type what the client pays more or less.")
+        return amount
+
+
 class UnitPriceForm(forms.Form):
     """How much of a hidden condition was found; its price isn't asked for, as it was signed."""
 
@@ -156,6 +181,11 @@ class DeletedWorkForm(forms.Form):
     lines = forms.TypedMultipleChoiceField(
         label="Take out", coerce=int, widget=forms.CheckboxSelectMultiple, choices=()
     )
+    part = PriceField(
+        label="Only a part: how much of its price",
+        required=False,
+        help_text="For one piece of work, such as 2 of 6 lights. Empty: all of what is ticked.",
+    )
 
     def __init__(self, *args: Any, lines: Sequence[ContractLine], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -164,6 +194,18 @@ class DeletedWorkForm(forms.Form):
         offer_choices(self, "lines", choices)
         set_plain_messages(self.fields)
         self.fields["lines"].error_messages["required"] = "Tick at least one piece of work."
+
+    def clean(self) -> dict[str, Any]:
+        super().clean()
+        part, chosen = self.cleaned_data.get("part"), self.cleaned_data.get("lines", ())
+        if not part:
+            return self.cleaned_data
+        if len(chosen) > 1:
+            self.add_error("part", "Tick one piece of work to take a part of it out, or leave this empty.")
+        elif chosen and not Decimal(0) < part < self.offered[chosen[0]].left:
+            left = format_price(self.offered[chosen[0]].left)
+            self.add_error("part", f"{left} is left of it: type less than that, or leave this empty.")
+        return self.cleaned_data
 
     def chosen(self) -> list[ContractLine]:
         """Return the lines that were ticked."""

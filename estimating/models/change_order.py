@@ -86,14 +86,15 @@ class ChangeLine(models.Model):
     """Something that a change settles beside the work that it adds.
 
     `document` and `key` name the line of the signed contract that it changes, or whose unit price it goes
-    by. `amount` is the price of a unit, or what material costs before tax; a hidden condition and an option
-    have none here, their prices are those that were signed. Of what is given up, `taxable` is the part of
-    the amount that is taxed.
+    by. `amount` is the price of a unit, what material costs before tax, or the part taken out of a price; a
+    hidden condition and an option have none here, their prices are those that were signed. Of what is given
+    up, `taxable` is the part of the amount that is taxed.
     """
 
     class Kind(models.TextChoices):
         AGREED = "agreed", "Work at an agreed price"
         TAKEN_OUT = "taken_out", "Work taken out"
+        PART_OUT = "part_out", "A part of work taken out"
         BROUGHT = "brought", "Material that the client brings"
         CHOICE = "choice", "A choice against its allowance"
         FOUND = "found", "Found, at the price signed for it"

@@ -71,19 +71,24 @@ def draft_bill(
     earned: Mapping[str, EarnedSoFar] = NO_EARNINGS,
     deposit: Decimal | None = None,
     keep_held: bool = False,
+    part: Decimal | None = None,
 ) -> Bill:
     """Bill the reached milestones with the signed changes placed there, less retainage and deposit.
 
     `earned` is what each time-and-material change has come to so far; it is billed and taxed up to its
     limit. `deposit` is how much of the billed deposit to take off; None: as much as the bill has room for.
+    With `part` only so much of the work is asked for now, and the rest stays to be billed.
     The bill that leaves nothing to bill holds nothing back and releases what was held, unless `keep_held`.
     Raises CannotBill when nothing is left to bill there, when the bill would be below zero or go beyond
-    the contract sum, and for a deposit above what is left of it or above the bill.
+    the contract sum, for a part above what is due, and for a deposit above what is left of it or above the
+    bill.
     """
     before = billing_status(plan, history)
     lines = [line for key in dict.fromkeys(reached) for line in _work_lines(plan, history, key, earned)]
     if not lines:
         raise CannotBill(_nothing_to_bill(plan, reached))
+    if part is not None:
+        lines = list(_part_of(lines, part))
     work = total(lines)
     if work < 0:
         raise CannotBill(f"This comes to {format_price(work)}: give a credit note of {format_price(-work)}.")
@@ -228,6 +233,25 @@ def _change_lines(
         return
     taxable -= total_taxable(billed)
     yield BillLine(BillLineKind.CHANGE, plan.part_title(part), due, taxable, part.milestone, change.key)
+
+
+def _part_of(lines: Sequence[BillLine], part: Decimal) -> Iterator[BillLine]:
+    """Yield the lines as far as a part of what they come to goes: what is taken off in full, then the rest.
+
+    Raises CannotBill for nothing, and for more than is due.
+    """
+    due = total(lines)
+    if not 0 < part <= due:
+        raise CannotBill(f"{format_price(due)} is due there: bill that or a part of it.")
+    room = part + total(line for line in lines if line.amount < 0) * -1
+    for line in lines:
+        amount = line.amount if line.amount < 0 else min(line.amount, room)
+        room -= max(amount, NO_MONEY)
+        if amount == line.amount:
+            yield line
+        elif amount:
+            taxable = _in_proportion(line.taxable, amount, line.amount)
+            yield replace(line, title=f"{line.title}, in part", amount=amount, taxable=taxable)
 
 
 def _held(plan: Plan, lines: Iterable[BillLine]) -> list[BillLine]:

@@ -31,6 +31,11 @@ class BillForm(ModelForm[BillDraft]):
 
     due_on = day_field("Due on", required=False)
     deposit = PriceField(label="Take off of the deposit", required=False)
+    part = PriceField(
+        label="Only a part of it now",
+        required=False,
+        help_text="Before tax, retainage and deposit. Empty: all that is due. The rest can be billed later.",
+    )
     release = PriceField(label="Retainage to bill", required=False)
     milestones = forms.ModelMultipleChoiceField(
         label="Milestones on this bill",
@@ -41,7 +46,7 @@ class BillForm(ModelForm[BillDraft]):
 
     class Meta:
         model = BillDraft
-        fields = ("milestones", "due_on", "deposit", "release", "keeps_held", "note")
+        fields = ("milestones", "part", "due_on", "deposit", "release", "keeps_held", "note")
         labels = {"keeps_held": "Go on holding retainage back"}
         help_texts = {"keeps_held": "The last bill asks for what was held back too, unless you tick this."}
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
@@ -66,6 +71,8 @@ class BillForm(ModelForm[BillDraft]):
             self._offer_milestones(offered)
         else:
             del self.fields["milestones"]
+        if kind != BillDraft.Kind.WORK or self.instance.milestones.count() != 1:
+            del self.fields["part"]
         if not (releases and kind == BillDraft.Kind.WORK):
             del self.fields["keeps_held"]
         self.most: dict[str, Decimal] = {}
@@ -97,6 +104,12 @@ class BillForm(ModelForm[BillDraft]):
         if not chosen:
             raise ValidationError("Tick at least one milestone.")
         return chosen
+
+    def clean_part(self) -> Decimal | None:
+        part: Decimal | None = self.cleaned_data["part"]
+        if part is not None and part <= 0:
+            raise ValidationError("Type what to ask for now, or leave it empty for all that is due.")
+        return part
 
     def clean_deposit(self) -> Decimal | None:
         return self._within("deposit", least=Decimal(0))

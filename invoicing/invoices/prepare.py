@@ -123,7 +123,8 @@ def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bi
                 raise CannotIssue(*reasons)
             deposit = None if draft.deposit is None else draft.deposit.amount
             keys = [milestone.key for milestone in milestones]
-            return draft_bill(plan, history, keys, billing.so_far, deposit, draft.keeps_held)
+            part = draft.part.amount if draft.part is not None and len(keys) == 1 else None
+            return draft_bill(plan, history, keys, billing.so_far, deposit, draft.keeps_held, part)
 
 
 def _late_charge(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bill:

@@ -17,9 +17,10 @@ class BillDraft(models.Model):
     """The bill being written on a job: one at a time, and deleted once it is issued.
 
     It stores what the owner chose; the amounts are worked out from plan and history each time it is read.
-    `milestones` belong to a bill of work, `deposit` is how much of a billed deposit that takes off, `release`
-    how much retainage a release bills, `late_on` the invoice of a late charge, `returned` the entry by which
-    a check came back. The last bill of work releases what is held back, unless it `keeps_held`.
+    `milestones` belong to a bill of work, `part` is how much of the only one of them it asks for, `deposit`
+    how much of a billed deposit that takes off, `release` how much retainage a release bills, `late_on` the
+    invoice of a late charge, `returned` the entry by which a check came back. The last bill of work releases
+    what is held back, unless it `keeps_held`.
     """
 
     class Kind(models.TextChoices):
@@ -35,6 +36,9 @@ class BillDraft(models.Model):
     due_on = models.DateField("due on", null=True, blank=True)
     deposit = MoneyField(
         "of the deposit to take off", max_digits=12, decimal_places=2, null=True, blank=True, default=None
+    )
+    part = MoneyField(
+        "only this much of it now", max_digits=12, decimal_places=2, null=True, blank=True, default=None
     )
     release = MoneyField(
         "retainage to bill", max_digits=12, decimal_places=2, null=True, blank=True, default=None

@@ -1,5 +1,7 @@
 """The short forms by which a change adds work, deletes it and settles allowances."""
 
+from decimal import Decimal
+
 from django import forms
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
@@ -12,9 +14,11 @@ from catalog.money.amounts import format_price
 from catalog.phases import Phase
 from estimating.changes.draft import SignedJob, open_lines, open_work_lines, signed_job
 from estimating.changes.edit import add_work_item, settle_line
+from estimating.changes.price import DIFFERENCE
 from estimating.forms.changes import (
     AllowanceChoiceForm,
     DeletedWorkForm,
+    DifferenceForm,
     LumpSumForm,
     OwnerFurnishedForm,
     QuickLineForm,
@@ -86,13 +90,31 @@ def change_agreed_new(request: HttpRequest, change: ChangeOrder) -> HttpResponse
 
 @require_http_methods(["GET", "POST"])
 @for_open_change
+def change_difference(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
+    """Add a difference in price, up or down, without any work taken out or added."""
+    form = DifferenceForm(
+        request.POST or None,
+        instance=ChangeLine(change=change, kind=ChangeLine.Kind.AGREED, unit=DIFFERENCE),
+        initial={"amount": ""},
+    )
+    if form.is_valid():
+        form.save()
+        return redirect(change)
+    hint = "What both sides agreed that something costs more or less than in the contract; the work stays."
+    return _form_page(request, change, form, "A difference in price", "Add this", hint)
+
+
+@require_http_methods(["GET", "POST"])
+@for_open_change
 def change_take_out(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
     """Delete work of the contract, at the price that was signed."""
     form = DeletedWorkForm(request.POST or None, lines=open_lines(change, _signed(change)))
     if form.is_valid():
         with transaction.atomic():
+            part = form.cleaned_data["part"]
+            kind = ChangeLine.Kind.PART_OUT if part else ChangeLine.Kind.TAKEN_OUT
             for line in form.chosen():
-                settle_line(change, ChangeLine.Kind.TAKEN_OUT, line, line.title)
+                settle_line(change, kind, line, line.title, part or Decimal(0))
         return redirect(change)
     hint = "Each is credited at what is left of its price in the contract, by the terms that were signed."
     return _form_page(request, change, form, "Take work out", "Take it out", hint)

@@ -10,8 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalog.money.amounts import round_cents
 from catalog.money.markup import Markup
 from estimating.changes.price import (
+    DIFFERENCE,
     AllowanceChoice,
     DeletedWork,
     LumpSumLine,
@@ -122,6 +124,23 @@ def test_a_second_change_on_a_line_credits_what_the_first_left_and_says_so() -> 
         "less 10%, $297.45, for planning and ordering."
     )
     assert (row.price, row.taxable) == (Decimal("-2677.02"), Decimal("-900.00"))
+
+
+def test_a_part_of_a_line_is_taken_out_at_its_share_and_the_rest_stays() -> None:
+    priced = price_change(
+        rules(tax_policy="materials", keeps=Fraction(1, 10)), (), [DeletedWork("t", TILE, Decimal("1000.00"))]
+    )
+    (row,) = priced.rows
+    assert (row.kind, row.price) == ("part_out", Decimal("-900.00"))
+    assert row.taxable == -round_cents(TILE.taxable_left * 900 / TILE.left)
+    assert row.rule.endswith("$100.00, for planning and ordering. The rest of it stays.")
+
+
+@pytest.mark.parametrize("price", ["-40.00", "40.00"])
+def test_a_difference_in_price_goes_up_or_down_and_is_no_work(price: str) -> None:
+    parts = [LumpSumLine("a", "Better faucet", Decimal(1), DIFFERENCE, Decimal(price))]
+    priced = price_change(rules(fee=Decimal("75.00")), (), parts)
+    assert [(row.kind, row.price) for row in priced.rows] == [("difference", Decimal(price))]
 
 
 def test_work_taken_out_for_the_first_time_says_nothing_of_earlier_credits() -> None:

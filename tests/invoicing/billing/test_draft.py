@@ -49,6 +49,20 @@ def test_a_signed_change_is_a_line_of_its_own() -> None:
     assert (bill.before.billed, bill.left_after) == (Decimal("10084.47"), Decimal("10570.11"))
 
 
+def test_a_part_of_a_milestone_is_billed_and_the_rest_later() -> None:
+    plan = changed_plan()
+    history = list(bill_each(plan, "M1", "M2"))
+    first = draft_bill(plan, history, ["M3"], part=Decimal("3000.00"))
+    assert [(line.title, line.amount) for line in first.lines] == [
+        (f"{plan.milestone('M3').name}, in part", Decimal("3000.00"))
+    ]
+    rest = draft_bill(plan, [*history, *first.lines], ["M3"])
+    assert first.amount + rest.amount == Decimal("5792.48")
+    for part in ("0.00", "5792.49"):
+        with pytest.raises(CannotBill, match="is due there: bill that or a part of it"):
+            draft_bill(plan, history, ["M3"], part=Decimal(part))
+
+
 def test_nothing_is_billed_twice() -> None:
     plan = kitchen_plan()
     with pytest.raises(CannotBill, match="nothing is left to bill"):
