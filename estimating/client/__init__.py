@@ -3,7 +3,7 @@
 Takes issued documents and what a client or the firm does with them; gives signatures (`Acceptance`), events
 of the documents, mails, and the sums with the options that the client chose.
 
-- `links` and `codes` limit access to the signer.
+- `links`, `job_page.links` and `codes` limit access to the signer; `job_page` is the page of a whole job.
 - `signing` signs, declines and asks, with the sums of `options` and the record of `signature_record`.
 - `signed_copy` and `signed_file` are what both sides keep.
 - `cancel` takes a signature back; `extension` with its `price_comparison` comes after the last day to sign.

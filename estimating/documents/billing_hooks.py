@@ -33,8 +33,13 @@ class ClientBill:
     paid: Decimal
 
     @property
+    def asked(self) -> Decimal:
+        """What it asks for, less what a credit note took back."""
+        return self.total - self.credited
+
+    @property
     def open(self) -> Decimal:
-        return self.total - self.credited - self.paid
+        return self.asked - self.paid
 
     @property
     def is_receipted(self) -> bool:

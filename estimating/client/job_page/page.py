@@ -78,7 +78,7 @@ class JobPage:
 
     @property
     def billed(self) -> Decimal:
-        return sum((bill.total - bill.credited for bill in self._amounts()), Decimal("0.00"))
+        return sum((bill.asked for bill in self._amounts()), Decimal("0.00"))
 
     @property
     def paid(self) -> Decimal:
