@@ -103,7 +103,7 @@ def _load_year(firm: Firm, today: date) -> dict[str, str]:
     """Put in the year of jobs; return the paths of the clients' links by what they open."""
     pages = load_year(firm, today)
     return {
-        f"{page.job.client.name}: {page.document}": reverse("client-open", args=[page.secret])
+        f"{page.job.client.name}: {page.job.name}": reverse("client-open", args=[page.secret])
         for page in pages
     }
 

@@ -25,7 +25,7 @@ from demo.photo import photo
 from estimating.changes.draft import signed_job
 from estimating.changes.edit import add_photos, begin_change, use_unit_price
 from estimating.changes.issue import issue_change, prepare_change
-from estimating.client.links import make_link
+from estimating.client.job_page.links import put_on_page, secret_of
 from estimating.client.mail import note_handed_over
 from estimating.client.signed_copy import signed_copy
 from estimating.client.signing import Visit, accept, answer, ask, decline, note_opened, sums_for
@@ -53,10 +53,9 @@ AGENT = "A phone of the demo"
 
 @dataclass(frozen=True)
 class ClientPage:
-    """The client's link to a paper: whose paper, and the secret that is shown once."""
+    """The client's page of a job, and the secret of its link."""
 
     job: Job
-    document: Document
     secret: str
 
 
@@ -71,7 +70,7 @@ def load_year(firm: Firm, today: date) -> list[ClientPage]:
     for number, (days_ago, story, verb, values) in enumerate(moments):
         story.at = _at(_weekday(today - timedelta(days=days_ago)), number)
         getattr(story, verb)(**values)
-    return [page for story in stories for page in story.pages.values()]
+    return [story.page for story in stories if story.page]
 
 
 class Story:
@@ -84,7 +83,7 @@ class Story:
     ) -> None:
         self.job, self.plot, self.plan = job, plot, plan
         self.links: dict[int, ClientLink] = {}
-        self.pages: dict[int, ClientPage] = {}
+        self.page: ClientPage | None = None
 
     def issued(self) -> None:
         """Draw the plan of payments, and issue the estimate."""
@@ -98,10 +97,12 @@ class Story:
         """Hand the newest paper over to the client by a link."""
         document = self._paper()
         client = self.job.client
-        link, secret = make_link(document, client.name, client.email, f"{document}-{self.at}", self.at)
+        once = f"{self.job.pk} {document} {self.at}"
+        link = put_on_page(document, client.name, client.email, once, self.at)
         note_handed_over(link, self.at)
         self.links[document.pk] = link
-        self.pages[document.pk] = ClientPage(self.job, document, secret)
+        if link.job_link:
+            self.page = ClientPage(self.job, secret_of(link.job_link))
 
     def opened(self) -> None:
         note_opened(self._visit(), "a touch, a scroll or a key on the page")
@@ -175,7 +176,7 @@ class Story:
 
     def put_away(self) -> None:
         Job.objects.filter(pk=self.job.pk).update(closed=True)
-        self.pages.clear()
+        self.page = None
 
     @property
     def day(self) -> date:
@@ -189,8 +190,9 @@ class Story:
 
     def _visit(self) -> Visit:
         document = self._paper()
-        link = ClientLink.objects.select_related("document__job__client").get(pk=self.links[document.pk].pk)
-        return Visit(link, self.at, self.day, "203.0.113.7", AGENT)
+        links = ClientLink.objects.select_related("document__job__client", "job_link")
+        link = links.get(pk=self.links[document.pk].pk)
+        return Visit(link, self.at, self.day, "203.0.113.7", AGENT, by_page=True)
 
 
 def _story(path: Path, firm: Firm, today: date) -> Story:

@@ -198,9 +198,24 @@ def test_work_is_taken_out_settled_and_credited_on_pages(signed_in: Client, job:
     assert "-$161.03" not in page(signed_in, "change", change.pk).content.decode()
 
 
+def test_a_difference_and_a_part_of_a_line_go_where_one_looks_for_them(signed_in: Client, job: Job) -> None:
+    change, before = make_change(job), contract(job).lines[0]
+    page(signed_in, "change-difference", change.pk, title="Better faucet", amount="84.50")
+    page(signed_in, "change-take-out", change.pk, lines=0, part="100.00")
+    shown = page(signed_in, "change", change.pk).content.decode()
+    for words in ("Difference in price, as agreed.", "$84.50", "Part taken out:", "-$100.00"):
+        assert words in shown
+    signed_change(change)
+    after = contract(job).lines[0]
+    assert (before.left - after.left, after.settled) == (Decimal("100.00"), False)
+
+
 @pytest.mark.parametrize(
     ("name", "typed", "message"),
     [
+        ("change-difference", {"title": "Faucet", "amount": "0"}, "That is no difference"),
+        ("change-take-out", {"lines": "0", "part": "999999.00"}, "is left of it: type less than that"),
+        ("change-take-out", {"lines": ["0", "1"], "part": "10.00"}, "Tick one piece of work"),
         ("change-agreed-new", {"title": "Fan", "quantity": "0", "amount": "14"}, "out of range"),
         ("change-agreed-new", {"title": "Fan", "quantity": "1", "amount": "x"}, "isn&#x27;t a price"),
         ("change-take-out", {"lines": "99"}, "Choose one of those offered."),
@@ -209,7 +224,7 @@ def test_work_is_taken_out_settled_and_credited_on_pages(signed_in: Client, job:
     ],
 )
 def test_bad_input_is_answered_beside_the_field_and_keeps_nothing(
-    signed_in: Client, job: Job, name: str, typed: dict[str, str], message: str
+    signed_in: Client, job: Job, name: str, typed: dict[str, Any], message: str
 ) -> None:
     change = make_change(job)
     answer = page(signed_in, name, change.pk, **typed)
