@@ -125,7 +125,7 @@ def why_closed(document: Document, today: date) -> str:
     """Return why the document can't be signed any more, in a plain sentence; empty while it can."""
     state = document.state_as_of(today)
     if state == states.SUPERSEDED:
-        return "This was changed: a newer paper replaces it. Please read the newer one; its link is its own."
+        return "This was changed: a newer paper replaces it. Please read the newer one."
     if state == states.WITHDRAWN:
         return "This paper was withdrawn. It can't be signed any more."
     if state == states.CANCELED:

@@ -135,7 +135,7 @@ def _reminders(documents: Sequence[Document]) -> list[dict[str, Any]]:
 
 
 def _photos(job: Job) -> list[dict[str, str]]:
-    """Return the photos of milestones that were met, and of signatures on paper.
+    """Return the photos of milestones that were met, of signatures on paper, and of written waivers.
 
     Those of a change are on its document. A scan that is itself a PDF stays with its signature.
     """
@@ -144,8 +144,16 @@ def _photos(job: Job) -> list[dict[str, str]]:
     scans = scans.select_related("acceptance__document").defer("acceptance__document__pdf")
     return [
         *(_photo(f"{photo.milestone}: seen to be met", photo.content) for photo in met),
-        *(_photo(f"Signature on paper, {scan.acceptance.document}", scan.content) for scan in scans),
+        *(
+            _photo(f"{_title_of(scan.acceptance)}, {scan.acceptance.document}", scan.content)
+            for scan in scans
+        ),
     ]
+
+
+def _title_of(acceptance: Acceptance) -> str:
+    is_paper = acceptance.way == Acceptance.Way.PAPER
+    return "Signature on paper" if is_paper else "Written waiver of the right to cancel"
 
 
 def _photo(caption: str, content: bytes | memoryview) -> dict[str, str]:
