@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0020_work_list_undone_and_priced_by_hand'),
+        ('estimating', '0019_work_list_undone_and_priced_by_hand'),
     ]
 
     operations = [

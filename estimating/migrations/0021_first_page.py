@@ -2,7 +2,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("estimating", "0021_first_step_ticks")]
+    dependencies = [("estimating", "0020_first_step_ticks")]
 
     operations = [
         migrations.AddField(

@@ -23,7 +23,7 @@ def read_prefixes(apps: Apps, schema_editor: BaseDatabaseSchemaEditor) -> None:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("estimating", "0019_job_page")]
+    dependencies = [("estimating", "0022_job_page")]
 
     operations = [
         migrations.AddField(

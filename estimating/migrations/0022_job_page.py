@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0018_given_up'),
+        ('estimating', '0021_first_page'),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0020_printed_numbers'),
+        ('estimating', '0023_printed_numbers'),
     ]
 
     operations = [
