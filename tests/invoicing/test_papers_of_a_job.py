@@ -19,7 +19,7 @@ from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import agreed, make_change, signed_change
 from tests.invoicing.bills import billed, credited, signed_floor
 from tests.invoicing.money_rows import pay
-from tests.papers import text_of
+from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db
 

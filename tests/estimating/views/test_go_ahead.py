@@ -15,7 +15,7 @@ from estimating.verification.signatures import signature_faults
 from tests.estimating.client_visits import NAME, floor_with_options
 from tests.estimating.issuing import AT, issue_now
 from tests.estimating.signed_kitchen import issued_change, photo, rotten_subfloor, signed_kitchen
-from tests.papers import text_of
+from tests.pdf_text import text_of
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
