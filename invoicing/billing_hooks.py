@@ -15,6 +15,7 @@ from invoicing.invoices import einvoice_attachment, issued, verification
 from invoicing.models import MoneyRules
 from invoicing.payment_plan import signed_schedule, snapshots
 from invoicing.payment_plan.contract import read_settled_hours
+from invoicing.payment_plan.finished_work import finished_days
 from invoicing.payments import refunds
 
 BILLS = frozenset({Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE})
@@ -39,6 +40,9 @@ class InvoicingHooks(BillingHooks):
 
     def settled_hours(self, jobs: Iterable[Job]) -> Mapping[int, TaxedAmount]:
         return read_settled_hours(jobs)
+
+    def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
+        return finished_days(jobs)
 
     def document_signed(self, document: Document) -> None:
         snapshots.document_signed(document)

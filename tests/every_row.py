@@ -15,6 +15,7 @@ from estimating.models import (
     ChangePhoto,
     ClientLink,
     ClientSupply,
+    Document,
     Estimate,
     FirstStepTick,
     FixedFootprint,
@@ -31,7 +32,6 @@ from estimating.models import (
 from invoicing.models import (
     BillDraft,
     FinishedWork,
-    HoursWorked,
     MilestonePhoto,
     MoneyRules,
     NoticeRule,
@@ -40,9 +40,18 @@ from invoicing.models import (
     PlacedPart,
     PlannedChange,
     PlannedCost,
-    ReceiptKept,
     Reminder,
     WorkDays,
+)
+from jobsite.models import (
+    BoughtMaterial,
+    Correction,
+    HoursWorked,
+    Mileage,
+    ReceiptKept,
+    ReceiptLine,
+    ReceiptPhoto,
+    RunningClock,
 )
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import (
@@ -106,11 +115,22 @@ def _signed_kitchen() -> None:
         change=found, content=photo().getvalue(), sha256="2" * 64, caption="Under the sink"
     )
     change = signed_change(found)
-    HoursWorked.objects.create(document=change, on=DAY, hours=Decimal("3.50"), says="Sistered the joist")
-    ReceiptKept.objects.create(document=change, on=DAY, cost=Decimal("26.80"), says="Joist")
+    _kept_on_site(job, change)
     PlannedChange.objects.create(change=cabinets_chosen(job), goes="last")
     assert ChangeOrder.time_and_material.through.objects.exists()
     make_change(job, "Not issued yet", reason="client")
+
+
+def _kept_on_site(job: Job, change: Document) -> None:
+    on_change = {"job": job, "document": change}
+    HoursWorked.objects.create(on=DAY, hours=Decimal("3.50"), says="Sistered the joist", **on_change)
+    receipt = ReceiptKept.objects.create(on=DAY, cost=Decimal("26.80"), says="Joist", **on_change)
+    ReceiptPhoto.objects.create(receipt=receipt, content=photo().getvalue(), sha256="6" * 64)
+    ReceiptLine.objects.create(receipt=receipt, says="2x10", amount=Decimal("26.80"), material=_sheet())
+    RunningClock.objects.create(pk=1, job=job, phase="rough", started_at=AT)
+    Correction.objects.create(job=job, kind="hours", row=1, was="3 hours", at=AT)
+    Mileage.objects.create(job=job, on=DAY, miles=Decimal("12.5"), rate=Decimal("0.655"))
+    BoughtMaterial.objects.create(job=job, code="joist", on=DAY)
 
 
 def _draft() -> None:

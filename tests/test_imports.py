@@ -78,6 +78,7 @@ ORDER = [
     "estimating.urls",
     "estimating.apps",
     "jobsite.models",
+    "jobsite.hours",
     "jobsite.views",
     "jobsite.urls",
     "invoicing.milestones",
@@ -157,6 +158,7 @@ PURE = [
     "estimating.progress.first_steps",
     "estimating.progress.places",
     "estimating.progress.steps",
+    "jobsite.hours.finished",
 ]
 VALUE_LIBRARIES = {"holidays", "pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from django.db import IntegrityError, connection, models
 
 from estimating.documents import write_protection
 from estimating.verification.documents import faults
+from jobsite.models import HoursWorked, ReceiptKept
 from tests.every_row import every_kind_of_row
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -127,3 +129,7 @@ def test_rows_of_every_kind_go_back_to_the_old_columns_and_forward_again(
     with pytest.raises(IntegrityError, match="What was issued stays as it is"), connection.cursor() as cursor:
         cursor.execute("UPDATE estimating_document SET number = number + 1")
     assert list(faults()) == []
+    # What changes billed by the hour go by has moved to the hours and receipts of all jobs.
+    hours, receipt = HoursWorked.objects.get(), ReceiptKept.objects.get()
+    assert (hours.job, hours.hours, hours.says) == (hours.document.job, Decimal("3.50"), "Sistered the joist")
+    assert (receipt.job, receipt.document, receipt.total) == (hours.job, hours.document, Decimal("26.80"))

@@ -20,6 +20,7 @@ from estimating.estimates.snapshots import read_estimate_snapshot
 from estimating.events import states
 from estimating.models import ChangeOrder, Document, Job
 from estimating.plain_text import money
+from estimating.snapshots.price_basis import operations_for_basis
 
 NOT_SIGNED = "The estimate isn't signed yet: what changes now goes on a new estimate."
 
@@ -191,6 +192,7 @@ def _basis(draft: ChangeDraft) -> dict[str, Any]:
         "lines": [_line(row) for row in priced.rows],
         "allowances": [],
         "options": [],
+        "operations": operations_for_basis(draft.work.take_off),
         "policy": {"tax_policy": rules.tax_policy, "tax_rate": f"{rules.tax_rate}"},
         "hour_price": money(hour_price(rules)),
         "markup": str(rules.terms.markup),

@@ -90,6 +90,10 @@ class BillingHooks(Protocol):
         """
         ...
 
+    def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
+        """Return the finished lines of signed work, by document and key, each with its day. Costs a query."""
+        ...
+
     def document_signed(self, document: Document) -> None:
         """Do what follows from a signature, in the transaction that keeps it."""
         ...
@@ -147,6 +151,9 @@ class NoBilling(BillingHooks):
         return {}, []
 
     def settled_hours(self, jobs: Iterable[Job]) -> Mapping[int, TaxedAmount]:
+        return {}
+
+    def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
         return {}
 
     def document_signed(self, document: Document) -> None:

@@ -9,13 +9,15 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
+from catalog.assemblies.expansion import Requirement
 from catalog.assemblies.packaging import Purchase
-from catalog.assemblies.specs import MaterialSpec
+from catalog.assemblies.specs import MaterialSpec, OperationSpec
 from estimating.plain_text import money
 from estimating.pricing.change_terms import ChangeTerms
 from estimating.pricing.hidden_conditions import hidden_conditions_for_basis
 from estimating.pricing.price import AllowanceInput, Policy, PricedLine
 from estimating.snapshots.priced_draft import PricedDraft
+from estimating.takeoff.takeoff import TakeOff
 
 NO_DATES: Mapping[str, date] = {}
 
@@ -24,8 +26,9 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
     """Return the price basis of a draft.
 
     It has the lines with their keys, prices, hours and costs, the rules that they were priced by, and what
-    was to be bought at which price. Sums are "1234.50", shares exact fractions ("13/200"), markups as typed
-    ("20 markup"). `decide_by` are last days by the keys of options and allowances.
+    was to be bought at which price, and the labor of each line. Sums are "1234.50", shares exact fractions
+    ("13/200"), markups as typed ("20 markup"). `decide_by` are last days by the keys of options and
+    allowances.
     """
     priced = draft.priced
     return {
@@ -36,6 +39,7 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
         "materials": [
             _material(line.material, line.purchase) for line in draft.take_off.materials if line.purchase
         ],
+        "operations": operations_for_basis(draft.take_off),
         "policy": _policy(draft.policy),
         "change_terms": _change_terms(draft.policy.changes),
         "subtotal": money(priced.subtotal),
@@ -73,6 +77,35 @@ def _lines(lines: Iterable[PricedLine]) -> list[dict[str, str]]:
 def _dated(rows: list[dict[str, Any]], decide_by: Mapping[str, date]) -> list[dict[str, Any]]:
     days = {key: day.isoformat() for key, day in decide_by.items()}
     return [{**row, "decide_by": days.get(row["key"], "")} for row in rows]
+
+
+def operations_for_basis(take_off: TakeOff) -> dict[str, list[dict[str, str]]]:
+    """Return the labor of each line by its key: what hours on it are spread over, to learn from them.
+
+    `quantity` is in the operation's own `unit`; `set_up` is the part of the hours that doesn't grow with it.
+    """
+    return {
+        item.work.key: [
+            {
+                "code": requirement.use.code,
+                "name": requirement.use.name,
+                "hours": f"{requirement.quantity}",
+                "set_up": f"{requirement.calculation.set_up}",
+                "quantity": f"{_done(requirement, requirement.use)}",
+                "unit": requirement.use.unit,
+            }
+            for requirement in item.requirements
+            if isinstance(requirement.use, OperationSpec) and requirement.quantity
+        ]
+        for item in take_off.items
+        if any(requirement.is_labor and requirement.quantity for requirement in item.requirements)
+    }
+
+
+def _done(requirement: Requirement, operation: OperationSpec) -> Fraction:
+    """Return how much of an operation's own unit a requirement is."""
+    own = operation.rate.per_unit
+    return (requirement.quantity - requirement.calculation.set_up) / own if own else Fraction(0)
 
 
 def _material(material: MaterialSpec, purchase: Purchase) -> dict[str, Any]:

@@ -13,9 +13,9 @@ from fractions import Fraction
 from math import ceil
 
 from catalog.money.amounts import round_cents
+from estimating.contract.work_lines import ContractWorkLine
 from estimating.pricing.price import PHASE_ORDER
 from invoicing.cash_flow.balance import CashMovement, CashPoint, cash_line, days_below_zero, lowest_cash
-from invoicing.milestones.earned_value import ContractWorkLine
 from invoicing.milestones.plan import NO_MONEY, Plan
 
 WORKING_DAYS = 5  # a week

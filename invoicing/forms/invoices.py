@@ -16,7 +16,8 @@ from estimating.plain_text import day_in_words
 from invoicing.billing.lines import BillLine
 from invoicing.billing.status import BillingStatus
 from invoicing.forms.days import day_field
-from invoicing.models import BillDraft, HoursWorked, Milestone, ReceiptKept
+from invoicing.models import BillDraft, Milestone
+from jobsite.models import HoursWorked, ReceiptKept
 
 LinePlace = tuple[str, str, str]
 Entry = TypeVar("Entry", bound=models.Model)

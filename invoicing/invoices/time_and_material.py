@@ -24,9 +24,10 @@ from invoicing.billing.time_and_material import (
 from invoicing.milestones.change_placement import replace_change, settle_time_and_material
 from invoicing.milestones.contract_amounts import ContractAmounts, change_key
 from invoicing.milestones.plan import Plan, SignedChange, sum_money
-from invoicing.models import HoursWorked, PaymentPlan, PlacedPart, ReceiptKept
+from invoicing.models import PaymentPlan, PlacedPart
 from invoicing.payment_plan.plan import read_plan
 from invoicing.snapshots.invoice import DayEntry, EnteredChange
+from jobsite.models import HoursWorked, ReceiptKept
 
 
 class StillBilled(ValueError):
@@ -107,7 +108,7 @@ def read_time_and_material(*contracts: ContractAmounts) -> dict[str, TimeAndMate
     }
     if not changes:
         return {}
-    hours = list(HoursWorked.objects.filter(document__in=changes))
+    hours = list(HoursWorked.objects.filter(document__in=changes, key=""))
     receipts = list(ReceiptKept.objects.filter(document__in=changes))
     return {
         change.key: _time_and_material(

@@ -6,45 +6,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.money.amounts import round_cents
-from estimating.contract.lines import ContractLine, SignedBasis, contract_lines
+from estimating.contract.work_lines import ContractWorkLine
 from invoicing.milestones.plan import NO_MONEY
-
-
-@dataclass(frozen=True)
-class ContractWorkLine:
-    """A line of the contract that can be finished, with its estimated hours and cost.
-
-    What later changes took out of the line is taken off both in proportion to its price.
-    """
-
-    line: ContractLine
-    phase: str
-    hours: Fraction
-    cost: Fraction
-    is_finished: bool
-
-
-def contract_work_lines(
-    documents: Sequence[SignedBasis], finished: Iterable[tuple[int, str]]
-) -> tuple[ContractWorkLine, ...]:
-    """Return the work of the contract that was not taken out again, in the order of its documents.
-
-    `finished` names the finished lines by document and key.
-    """
-    done = set(finished)
-    facts = {
-        (document.document, line["key"]): line
-        for document in documents
-        for line in (*document.basis["lines"], *document.basis.get("options", ()))
-    }
-    lines = []
-    for line in contract_lines(documents):
-        fact = facts[line.place]
-        left = Fraction(line.left) / Fraction(line.price) if line.price else Fraction(1)
-        if left > 0:
-            hours, cost = Fraction(fact["hours"]) * left, Fraction(fact["cost"]) * left
-            lines.append(ContractWorkLine(line, fact.get("phase", ""), hours, cost, line.place in done))
-    return tuple(lines)
 
 
 @dataclass(frozen=True)

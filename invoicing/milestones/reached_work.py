@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from invoicing.milestones.earned_value import ContractWorkLine, weights_by_cost
+from estimating.contract.work_lines import ContractWorkLine
+from invoicing.milestones.earned_value import weights_by_cost
 from invoicing.milestones.plan import NO_MONEY, Plan, sum_money
 
 

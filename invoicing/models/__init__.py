@@ -5,7 +5,7 @@ out by the pure packages (`milestones`, `billing`, `receivables`), of which it i
 turn into. Everything above imports the models from here.
 """
 
-from invoicing.models.invoice import BillDraft, Billed, HoursWorked, ReceiptKept
+from invoicing.models.invoice import BillDraft, Billed
 from invoicing.models.late_payment import MoneyRules, NoticeRule, Reminder, WorkDays
 from invoicing.models.payment import Payment, PaymentFor
 from invoicing.models.plan import (
@@ -25,7 +25,6 @@ __all__ = [
     "BillDraft",
     "Billed",
     "FinishedWork",
-    "HoursWorked",
     "Milestone",
     "MilestonePhoto",
     "MoneyRules",
@@ -39,7 +38,6 @@ __all__ = [
     "PlannedChange",
     "PlannedCost",
     "PlannedPart",
-    "ReceiptKept",
     "Reminder",
     "WorkDays",
 ]

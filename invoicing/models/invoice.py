@@ -1,6 +1,5 @@
-"""The bill being written, the order of issued bills, and hours and receipts of changes billed by them."""
+"""The bill being written, and the order of issued bills."""
 
-from decimal import Decimal
 from typing import ClassVar
 
 from django.core.validators import MinValueValidator
@@ -93,39 +92,3 @@ class Billed(models.Model):
 
     def __str__(self) -> str:
         return f"{self.document}, number {self.place} of its job"
-
-
-class HoursWorked(models.Model):
-    """Hours on the part of a signed change that is billed by hours; `document` is the change order."""
-
-    document = models.ForeignKey(Document, models.PROTECT, related_name="hours_worked")
-    on = models.DateField("day")
-    hours = models.DecimalField(
-        max_digits=6, decimal_places=2, validators=[MinValueValidator(Decimal("0.01"))]
-    )
-    says = models.CharField("what was done", max_length=120, blank=True)
-
-    class Meta:
-        ordering = ["on", "pk"]
-
-    def __str__(self) -> str:
-        return f"{self.hours.normalize():f} hours"
-
-
-class ReceiptKept(models.Model):
-    """A receipt for the part of a change billed by receipts; `tax` is the sales tax paid on top of `cost`."""
-
-    document = models.ForeignKey(Document, models.PROTECT, related_name="receipts_kept")
-    on = models.DateField("day")
-    cost = MoneyField("cost before tax", max_digits=10, decimal_places=2)
-    tax = MoneyField("sales tax on it", max_digits=10, decimal_places=2, default=0)
-    says = models.CharField("what was bought", max_length=120)
-
-    objects: ClassVar[models.Manager["ReceiptKept"]]  # made by django-money
-    _default_manager: ClassVar[models.Manager["ReceiptKept"]]
-
-    class Meta:
-        ordering = ["on", "pk"]
-
-    def __str__(self) -> str:
-        return self.says

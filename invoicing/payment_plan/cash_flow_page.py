@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from catalog.fields.form import NumberField
 from catalog.phases import Phase
+from estimating.contract.work_lines import contract_work_lines
 from invoicing.cash_flow.forecast import (
     CashForecast,
     Outlay,
@@ -17,7 +18,6 @@ from invoicing.cash_flow.forecast import (
     money_out,
     schedule_work,
 )
-from invoicing.milestones.earned_value import contract_work_lines
 from invoicing.milestones.plan import MilestoneTerm, Plan, PlanFault, draw_plan, sum_money
 from invoicing.models import Milestone
 from invoicing.payment_plan.plan import JobPlan, check_milestones

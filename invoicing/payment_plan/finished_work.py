@@ -8,13 +8,13 @@ from fractions import Fraction
 
 from catalog.money.amounts import format_price, round_cents
 from catalog.phases import PHASE_ORDER, Phase
+from estimating.contract.work_lines import ContractWorkLine, contract_work_lines
+from estimating.models import Job
 from invoicing.billing.draft import Bill
 from invoicing.billing.lines import RETAINAGE_KINDS, WORK_KINDS, BillLine, total
 from invoicing.milestones.billing_cautions import BillingCaution, front_loading_caution
 from invoicing.milestones.deposit_rules import DEPOSIT_RULES
 from invoicing.milestones.earned_value import (
-    ContractWorkLine,
-    contract_work_lines,
     earned_value,
     weights_by_cost,
     weights_by_hours,
@@ -90,6 +90,12 @@ def contract_work(job_plan: JobPlan) -> tuple[ContractWorkLine, ...]:
     """Return the lines of the contract that can be finished, each marked where it is. Costs a query."""
     finished = FinishedWork.objects.filter(document__job=job_plan.job)
     return contract_work_lines(job_plan.contract.documents, finished.values_list("document_id", "key"))
+
+
+def finished_days(jobs: Iterable[Job]) -> dict[tuple[int, str], date]:
+    """Return the finished lines of contracts by document and key, each with its day. Costs a query."""
+    marks = FinishedWork.objects.filter(document__job__in=[job.pk for job in jobs])
+    return {(mark.document_id, mark.key): mark.finished_on for mark in marks}
 
 
 def groups_of_work(job_plan: JobPlan) -> tuple[WorkGroup, ...]:

@@ -19,8 +19,8 @@ from invoicing.invoices.time_and_material import (
     settle_change,
 )
 from invoicing.milestones.plan import PlanFault
-from invoicing.models import HoursWorked, ReceiptKept
 from invoicing.views.lookups import typed_pk
+from jobsite.models import HoursWorked, ReceiptKept
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,7 +38,7 @@ def time_and_material(request: HttpRequest, job_id: int, document_id: int) -> Ht
     receipt_form = ReceiptForm(data.get("receipt"), prefix="r", **options)
     sent = hours_form if hours_form.is_bound else receipt_form if receipt_form.is_bound else None
     if sent and sent.is_valid():
-        sent.instance.document_id = document_id
+        sent.instance.job, sent.instance.document_id = job, document_id
         sent.save()
         messages.success(request, f"{sent.instance} entered.")
         return redirect("measured", job.pk, document_id)

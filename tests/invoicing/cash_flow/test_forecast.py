@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from estimating.contract.lines import ContractLine
+from estimating.contract.work_lines import ContractWorkLine
 from invoicing.cash_flow.balance import CashMovement
 from invoicing.cash_flow.drawing import cash_in_words, cash_svg
 from invoicing.cash_flow.forecast import (
@@ -21,7 +22,6 @@ from invoicing.cash_flow.forecast import (
     schedule_work,
     working_day,
 )
-from invoicing.milestones.earned_value import ContractWorkLine
 from invoicing.milestones.plan import MilestoneTerm, Plan, draw_plan
 
 MONDAY, FRIDAY = date(2026, 3, 2), date(2026, 3, 6)

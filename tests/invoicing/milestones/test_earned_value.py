@@ -4,9 +4,9 @@ from decimal import Decimal
 from fractions import Fraction
 
 from estimating.contract.lines import SignedBasis
+from estimating.contract.work_lines import contract_work_lines
 from invoicing.milestones.earned_value import (
     WeightedWork,
-    contract_work_lines,
     earned_value,
     weights_by_cost,
     weights_by_hours,

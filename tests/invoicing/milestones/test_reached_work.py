@@ -7,7 +7,7 @@ import pytest
 
 from catalog.phases import PHASE_ORDER
 from estimating.contract.lines import ContractLine
-from invoicing.milestones.earned_value import ContractWorkLine
+from estimating.contract.work_lines import ContractWorkLine
 from invoicing.milestones.plan import MilestoneTerm, Plan, draw_plan
 from invoicing.milestones.reached_work import groups_reached, work_groups
 

@@ -18,8 +18,9 @@ from pytest_django import DjangoAssertNumQueries
 from estimating.client.cancel import enter_cancellation
 from estimating.models import Document, Job
 from estimating.plain_text import day_in_words
-from invoicing.models import BillDraft, HoursWorked, Milestone, PlacedPart, ReceiptKept
+from invoicing.models import BillDraft, Milestone, PlacedPart
 from invoicing.payment_plan.templates import create_plan
+from jobsite.models import HoursWorked, ReceiptKept
 from tests.estimating.client_visits import sent, sign, visit
 from tests.estimating.issuing import AT, DAY, another_floor
 from tests.estimating.signed_kitchen import make_change, photo, quick_line, sign_on_paper, signed_change
@@ -363,7 +364,7 @@ def test_papers_and_money_say_the_same_once_work_by_the_hour_is_settled(signed_i
     change = make_change(job)
     quick_line(change, "Sister one joist, 8 ft", "4", at_most=True)
     paper = signed_change(change)
-    HoursWorked.objects.create(document=paper, on=timezone.localdate(), hours=Decimal(2))
+    HoursWorked.objects.create(job=job, document=paper, on=timezone.localdate(), hours=Decimal(2))
     signed_in.post(reverse("measured-settle", args=[job.pk, paper.pk]))
     money = signed_in.get(reverse("job-money", args=[job.pk])).content.decode()
     rows = re.findall(
@@ -386,7 +387,7 @@ def test_where_only_material_is_taxed_the_hours_of_a_change_are_not(signed_in: C
     quick_line(change, "Sister one joist, 8 ft", "4", "26.80", at_most=True)
     paper = signed_change(change)
     own = "Change order 1, Rotten subfloor"
-    row = {"document": paper, "on": timezone.localdate()}
+    row = {"job": job, "document": paper, "on": timezone.localdate()}
     HoursWorked.objects.create(hours=Decimal(2), **row)
     assert billed(job, own).total.amount == Decimal("168.00")
     ReceiptKept.objects.create(says="One joist", cost=Decimal("20.00"), **row)
@@ -448,7 +449,7 @@ def test_another_jobs_rows_are_not_reached_through_this_one(
     theirs = milestone(other, "Begun")
     assert signed_in.post(reverse("bill-start", args=[job.pk]), {"milestone": theirs.pk}).status_code == 404
     assert signed_in.get(reverse("measured", args=[other.pk, by_the_hour.pk])).status_code == 404
-    row = HoursWorked.objects.create(document=by_the_hour, on="2026-11-24", hours=1)
+    row = HoursWorked.objects.create(job=job, document=by_the_hour, on="2026-11-24", hours=1)
     remove = reverse("measured-remove", args=[other.pk, by_the_hour.pk])
     assert signed_in.post(remove, {"hours": row.pk}).status_code == 404
     estimate = Document.objects.filter(kind="estimate").first()

@@ -1,0 +1,90 @@
+"""The work of a signed contract that can be finished: what each line was priced at, in hours and cost."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from estimating.contract.lines import ContractLine, SignedBasis, contract_lines
+from estimating.takeoff.work import ZERO
+
+
+@dataclass(frozen=True)
+class PricedOperation:
+    """Labor of one kind in a priced line: its hours, set-up among them, and how much of its own unit it is.
+
+    `code` is that of the operation in the catalog.
+    """
+
+    code: str
+    name: str
+    hours: Fraction
+    set_up: Fraction
+    quantity: Fraction
+    unit: str
+
+
+@dataclass(frozen=True)
+class ContractWorkLine:
+    """A line of the contract that can be finished, with its priced hours, cost and bought part of the cost.
+
+    What later changes took out of the line is taken off all of them in proportion to its price. Lines that
+    were priced before operations were kept, and those of hours typed by hand, have no `operations`.
+    """
+
+    line: ContractLine
+    phase: str
+    hours: Fraction
+    cost: Fraction
+    is_finished: bool
+    bought: Fraction = ZERO
+    operations: tuple[PricedOperation, ...] = ()
+
+
+def contract_work_lines(
+    documents: Sequence[SignedBasis], finished: Iterable[tuple[int, str]]
+) -> tuple[ContractWorkLine, ...]:
+    """Return the work of the contract that was not taken out again, in the order of its documents.
+
+    `finished` names the finished lines by document and key.
+    """
+    done = set(finished)
+    facts = {
+        (document.document, line["key"]): (document.basis, line)
+        for document in documents
+        for line in (*document.basis["lines"], *document.basis.get("options", ()))
+    }
+    rates = [Fraction(document.basis["policy"].get("labour_rate", 0)) for document in documents[:1]]
+    rate = rates[0] if rates else ZERO
+    lines = []
+    for line in contract_lines(documents):
+        basis, fact = facts[line.place]
+        left = Fraction(line.left) / Fraction(line.price) if line.price else Fraction(1)
+        if left > 0:
+            hours, cost = Fraction(fact["hours"]) * left, Fraction(fact["cost"]) * left
+            lines.append(
+                ContractWorkLine(
+                    line,
+                    fact.get("phase", ""),
+                    hours,
+                    cost,
+                    line.place in done,
+                    bought=max(cost - hours * rate, ZERO),
+                    operations=_operations(basis, line.key, left),
+                )
+            )
+    return tuple(lines)
+
+
+def _operations(basis: Mapping[str, Any], key: str, left: Fraction) -> tuple[PricedOperation, ...]:
+    return tuple(
+        PricedOperation(
+            kept["code"],
+            kept["name"],
+            Fraction(kept["hours"]) * left,
+            Fraction(kept["set_up"]) * left,
+            Fraction(kept["quantity"]) * left,
+            kept["unit"],
+        )
+        for kept in basis.get("operations", {}).get(key, ())
+    )
