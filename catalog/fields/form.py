@@ -13,6 +13,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.urls import reverse_lazy
 
+from catalog.measures.hours import read_hours, round_to_hundredth
 from catalog.measures.lengths import feet_from_nm, format_length, parse_length
 from catalog.measures.units import canonical_unit, convert, same_dimension
 from catalog.money.amounts import parse_price
@@ -21,7 +22,6 @@ from catalog.money.markup import Markup, parse_markup
 MOST = 1_000_000
 _NUMBER = re.compile(r"-?(\d{1,3}(,\d{3})+|\d*)(\.\d*)?", re.ASCII)
 _AMOUNT = re.compile(r"(?P<number>[\d.,\s]*)(?P<unit>.*)", re.DOTALL)
-_CLOCK = re.compile(r"(?P<hours>\d{1,5}):(?P<minutes>\d{1,2})", re.ASCII)
 _COMMA = re.compile(r"(\d+),(\d+)", re.ASCII)
 
 
@@ -130,18 +130,13 @@ class NumberField(EntryField):
 
 
 class HoursField(NumberField):
-    """Hours as a Decimal, typed as a number or by the clock: "1.25" or "1:15"."""
+    """Hours as a Decimal, typed as a number, a fraction or by the clock: "1.25", "1 1/4" or "1:15"."""
 
     inputmode = ""  # keypads for decimals have no colon
 
     def read(self, text: str) -> Decimal:
-        clock = _CLOCK.fullmatch(text.strip())
-        if not clock:
-            return super().read(text)
-        if int(clock["minutes"]) > 59:
-            raise ValueError(f"“{text.strip()[:40]}” has more than 59 minutes. Type it such as 1:15 or 1.25.")
-        hours = int(clock["hours"]) + Decimal(int(clock["minutes"])) / 60
-        return super().read(f"{hours.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP)}")
+        hours = read_hours(text)
+        return super().read(text if hours is None else f"{round_to_hundredth(hours)}")
 
 
 class CountField(EntryField):
