@@ -78,7 +78,10 @@ ORDER = [
     "estimating.urls",
     "estimating.apps",
     "jobsite.models",
+    "jobsite.corrections",
     "jobsite.hours",
+    "jobsite.forms",
+    "jobsite.templatetags",
     "jobsite.views",
     "jobsite.urls",
     "invoicing.milestones",
@@ -158,7 +161,11 @@ PURE = [
     "estimating.progress.first_steps",
     "estimating.progress.places",
     "estimating.progress.steps",
+    "jobsite.hours.clock",
+    "jobsite.hours.day",
     "jobsite.hours.finished",
+    "jobsite.hours.progress",
+    "jobsite.hours.targets",
 ]
 VALUE_LIBRARIES = {"holidays", "pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}

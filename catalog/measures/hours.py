@@ -88,8 +88,9 @@ def read_hours(text: str) -> Fraction | None:
 def read_spans(text: str) -> tuple[Span, ...]:
     """Return the times of a day that were typed; none where the text isn't of times.
 
-    A time without am or pm is the next one that fits: 1 to 5 are in the afternoon, a later part of the day
-    begins after the one before it, and each ends after it begins. Raises UnreadableHours.
+    A time without am or pm, and without a zero in front, is the next one that fits: 1 to 5 are in the
+    afternoon, a later part of the day begins after the one before it, and each ends after it begins. Raises
+    UnreadableHours.
     """
     parts = [part for part in _BETWEEN_SPANS.split(text.strip().lower()) if part]
     matches = [_SPAN.fullmatch(part) for part in parts]
@@ -101,10 +102,14 @@ def read_spans(text: str) -> tuple[Span, ...]:
             raise UnreadableHours(f"“{part[:40]}” isn't from one time to another. Type it such as 8-12.")
         after = spans[-1].end if spans else 0
         start = _minutes(part, match[1], match[2], match[3])
-        if not match[3] and (start < _EARLIEST * 60 or start < after) and start < 12 * 60:
+        if (
+            not (match[3] or match[1].startswith("0"))
+            and (start < _EARLIEST * 60 or start < after)
+            and start < 12 * 60
+        ):
             start += 12 * 60
         end = _minutes(part, match[4], match[5], match[6])
-        if not match[6] and end <= start and end < 12 * 60:
+        if not (match[6] or match[4].startswith("0")) and end <= start and end < 12 * 60:
             end += 12 * 60
         if match[6] and end == 0:
             end = DAY_MINUTES  # 12am, at its end

@@ -94,6 +94,13 @@ class BillingHooks(Protocol):
         """Return the finished lines of signed work, by document and key, each with its day. Costs a query."""
         ...
 
+    def fault_of_entries(self, job: Job, change: int) -> str:
+        """Return why hours and receipts of a signed change can't be as they are now: less than is billed.
+
+        `change` is the primary key of the change order; empty where nothing speaks against them.
+        """
+        ...
+
     def document_signed(self, document: Document) -> None:
         """Do what follows from a signature, in the transaction that keeps it."""
         ...
@@ -155,6 +162,9 @@ class NoBilling(BillingHooks):
 
     def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
         return {}
+
+    def fault_of_entries(self, job: Job, change: int) -> str:
+        return ""
 
     def document_signed(self, document: Document) -> None:
         return None

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 
 from catalog.measures.units import format_percent
 from catalog.money.amounts import format_price
@@ -27,6 +28,7 @@ from invoicing.milestones.plan import Plan, SignedChange, sum_money
 from invoicing.models import PaymentPlan, PlacedPart
 from invoicing.payment_plan.plan import read_plan
 from invoicing.snapshots.invoice import DayEntry, EnteredChange
+from jobsite.corrections import keep_removed
 from jobsite.models import HoursWorked, ReceiptKept
 
 
@@ -210,14 +212,25 @@ def delete_entry(
     with transaction.atomic():
         PaymentPlan.objects.select_for_update().filter(job=job).first()
         entry = model.objects.get(pk=pk, document=document_id, document__job=job)
+        keep_removed(entry, timezone.now())
         entry.delete()
-        change = read_billed_change(job, document_id)
-        if change.is_overbilled:
-            raise StillBilled(
-                f"{format_price(change.billed.amount)} is billed of this: with that taken off, less would "
-                "be entered than was billed or taxed. Give a credit note first."
-            )
+        if fault := fault_of_entries(job, document_id):
+            raise StillBilled(fault)
     return entry
+
+
+def fault_of_entries(job: Job, document_id: int) -> str:
+    """Return why less can't be entered for a change than is billed or taxed; empty where it isn't less."""
+    try:
+        change = read_billed_change(job, document_id)
+    except Document.DoesNotExist:
+        return ""
+    if not change.is_overbilled:
+        return ""
+    return (
+        f"{format_price(change.billed.amount)} is billed of this: with that taken off, less would be entered "
+        "than was billed or taxed. Give a credit note first."
+    )
 
 
 def settle_change(job: Job, document_id: int) -> SignedChange:

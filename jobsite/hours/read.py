@@ -1,36 +1,98 @@
 """Contracts, finished work and hours of jobs, read from the database for the rules of hours."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Sum
 
+from catalog.measures.hours import spans_from_text
+from catalog.phases import Phase
+from estimating.contract.document_amounts import goes_by_the_hour
 from estimating.contract.lines import SignedBasis
-from estimating.contract.work_lines import contract_work_lines
+from estimating.contract.work_lines import ContractWorkLine, contract_work_lines
 from estimating.documents.billing_hooks import billing
 from estimating.models import Acceptance, Job
+from jobsite.hours.day import DayEntry
 from jobsite.hours.finished import FinishedItem, Place, finished_items
-from jobsite.models import HoursWorked
+from jobsite.hours.progress import JobHours, job_hours
+from jobsite.hours.targets import SignedChange, Target, TargetGroup, target_groups
+from jobsite.models import ForTheJob, HoursWorked, SpentOn
 
 
-def read_signed(jobs: Iterable[Job]) -> dict[int, list[SignedBasis]]:
-    """Return the bases of what was signed, by job, the estimate first. Costs a query."""
+@dataclass(frozen=True)
+class SignedWork:
+    """What was signed for a job: the bases, the estimate's first; the changes; the lines, marked as finished.
+
+    All are empty before anything is signed.
+    """
+
+    bases: tuple[SignedBasis, ...] = ()
+    changes: tuple[SignedChange, ...] = ()
+    lines: tuple[ContractWorkLine, ...] = ()
+
+    def groups(self) -> tuple[TargetGroup, ...]:
+        """Return all that time can be put on."""
+        return target_groups(self.lines, self.changes, Phase.choices, ForTheJob.choices)
+
+    def label_of(self, row: SpentOn) -> str:
+        """Name what a row of hours or the clock is on."""
+        if row.for_job:
+            return row.get_for_job_display()
+        if row.phase:
+            return row.get_phase_display()
+        if not row.key:
+            names = (change.name for change in self.changes if change.document == row.document_id)
+            return next(names, "A change that isn't signed any more")
+        titles = (
+            line["title"]
+            for basis in self.bases
+            if basis.document == row.document_id
+            for line in (*basis.basis["lines"], *basis.basis.get("options", ()))
+            if line["key"] == row.key
+        )
+        return next(titles, "Work of an earlier estimate")
+
+
+def read_signed(jobs: Iterable[Job]) -> dict[int, SignedWork]:
+    """Return what was signed, by job, for those that have anything signed. Costs two queries."""
+    jobs = list(jobs)
     rows = (
         Acceptance.objects.uncanceled()
         .filter(document__job__in=jobs)
-        .select_related("document")
+        .select_related("document__estimate__change")
         .defer("document__pdf", "document__snapshot")
         .order_by("document__kind", "document__number")
     )
     signed: defaultdict[int, list[Acceptance]] = defaultdict(list)
     for row in rows:
         signed[row.document.job_id].append(row)
-    return {
-        job: [row.signed_basis() for row in sorted(rows, key=lambda row: row.document.kind != "estimate")]
-        for job, rows in signed.items()
-    }
+    finished = billing().finished_work(jobs) if signed else {}
+    return {job: _signed_work(of_job, finished) for job, of_job in signed.items()}
+
+
+def _signed_work(rows: Sequence[Acceptance], finished: Mapping[Place, date]) -> SignedWork:
+    rows = sorted(rows, key=lambda row: row.document.kind != "estimate")
+    bases = tuple(row.signed_basis() for row in rows)
+    changes = (
+        SignedChange(row.document_id, _change_name(row), goes_by_the_hour(basis))
+        for row, basis in zip(rows, bases, strict=True)
+        if row.document.kind != "estimate"
+    )
+    return SignedWork(bases, tuple(changes), contract_work_lines(bases, finished))
+
+
+def _change_name(row: Acceptance) -> str:
+    change = getattr(row.document.estimate, "change", None)
+    return f"{row.document}, {change.title}" if change else str(row.document)
+
+
+def read_job(job: Job) -> SignedWork:
+    """Return what was signed for one job; nothing before it is. Costs two queries."""
+    return read_signed([job]).get(job.pk, SignedWork())
 
 
 def read_hours_by_line(jobs: Iterable[Job]) -> dict[Place, Fraction]:
@@ -43,14 +105,67 @@ def read_hours_by_line(jobs: Iterable[Job]) -> dict[Place, Fraction]:
 def read_finished_items(jobs: Sequence[Job]) -> list[FinishedItem]:
     """Return the finished work items of jobs, each with what it was priced at and what it took.
 
-    Costs three queries, however many jobs there are.
+    Costs four queries, however many jobs there are.
     """
     signed, finished = read_signed(jobs), billing().finished_work(jobs)
     taken = read_hours_by_line(jobs)
     return [
         item
         for job in jobs
-        for item in finished_items(
-            job.pk, contract_work_lines(signed.get(job.pk, ()), finished), finished, taken
-        )
+        if job.pk in signed
+        for item in finished_items(job.pk, signed[job.pk].lines, finished, taken)
     ]
+
+
+def read_job_hours(job: Job, signed: SignedWork) -> JobHours:
+    """Return the hours of a job by line, phase and the job itself. Costs a query."""
+    sums = (
+        HoursWorked.objects.filter(job=job)
+        .order_by()
+        .values_list("document", "key", "phase", "for_job")
+        .annotate(hours=Sum("hours"))
+    )
+    taken: dict[Place, Fraction] = {}
+    by_phase: dict[str, Fraction] = {}
+    for_job: dict[str, Fraction] = {}
+    for document, key, phase, code, hours in sums:
+        exact = Fraction(Decimal(hours))
+        if document:
+            taken[document, key] = exact
+        elif phase:
+            by_phase[phase] = exact
+        else:
+            for_job[code] = exact
+    trips = (
+        Fraction(line["hours"])
+        for basis in signed.bases
+        for line in basis.basis["lines"]
+        if line["kind"] == "trips"
+    )
+    return job_hours(
+        signed.lines,
+        taken,
+        by_phase,
+        [(code, label, for_job.get(code, Fraction(0))) for code, label in ForTheJob.choices],
+        Phase.choices,
+        sum(trips, Fraction(0)),
+        job.closed,
+    )
+
+
+def read_day(on: date, signed: SignedWork, job: Job, besides: int = 0) -> list[DayEntry]:
+    """Return what is kept of a day, of all jobs, but for one row. Costs a query."""
+    rows = HoursWorked.objects.filter(on=on).exclude(pk=besides).select_related("job")
+    return [
+        DayEntry(
+            signed.label_of(row) if row.job_id == job.pk else row.job.name,
+            row.hours,
+            spans_from_text(row.spans),
+        )
+        for row in rows
+    ]
+
+
+def targets_of(signed: SignedWork) -> dict[str, Target]:
+    """Return all targets of a job by their tokens."""
+    return {target.token: target for group in signed.groups() for target in group.targets}

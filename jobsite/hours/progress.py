@@ -1,0 +1,184 @@
+"""Hours of a job by line and phase: priced, so far, left, and expected at the end.
+
+What is left of a line is what was priced and isn't used, and nothing once it is ticked as finished. Hours on
+a whole phase use up what is left of its lines. What is expected at the end is what it took so far and what
+is left: a line that is over already is expected to be done, and is named.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from catalog.measures.units import format_number
+from estimating.contract.work_lines import ContractWorkLine
+from estimating.plain_text import list_in_words
+from estimating.takeoff.work import ZERO
+from jobsite.hours.finished import Place
+from jobsite.hours.targets import BY_THE_HOUR
+
+NEAR = Fraction(9, 10)  # of what was priced: then an unfinished line is named (a judgement of ours)
+NOTABLE = Fraction(11, 10)  # of what was priced: then a finished line is named
+
+
+@dataclass(frozen=True)
+class LineHours:
+    """A line of signed work, with the hours that it was priced at and those entered on it."""
+
+    title: str
+    phase: str
+    priced: Fraction
+    taken: Fraction
+    is_finished: bool
+
+    @property
+    def left(self) -> Fraction:
+        return ZERO if self.is_finished else max(self.priced - self.taken, ZERO)
+
+    @property
+    def expected(self) -> Fraction:
+        """Hours at the end. A line that is finished without hours of its own counts as it was priced."""
+        if self.is_finished and not self.taken:
+            return self.priced
+        return self.taken + self.left
+
+    @property
+    def warning(self) -> str:
+        """A sentence on a line that is over, or about to be; empty for any other."""
+        so_far, priced = format_number(self.taken), format_number(self.priced)
+        if not self.taken:
+            return ""
+        if self.is_finished:
+            over = self.taken > self.priced * NOTABLE and self.taken - self.priced >= Fraction(1, 2)
+            return f"{self.title} took {so_far} h of {priced}." if over else ""
+        if self.taken < self.priced * NEAR:
+            return ""
+        return f"{self.title} is at {so_far} h of {priced} and not ticked as finished."
+
+
+@dataclass(frozen=True)
+class PhaseHours:
+    """A phase with its lines; `taken_whole` are hours entered on the phase as a whole."""
+
+    label: str
+    lines: tuple[LineHours, ...]
+    taken_whole: Fraction
+
+    @property
+    def priced(self) -> Fraction:
+        return sum((line.priced for line in self.lines), ZERO)
+
+    @property
+    def taken(self) -> Fraction:
+        return sum((line.taken for line in self.lines), self.taken_whole)
+
+    @property
+    def left(self) -> Fraction:
+        return max(sum((line.left for line in self.lines), ZERO) - self.taken_whole, ZERO)
+
+    @property
+    def expected(self) -> Fraction:
+        """Hours at the end. Where no hours are on lines that are finished, those on the phase are theirs."""
+        silent = sum((line.expected for line in self.lines if line.is_finished and not line.taken), ZERO)
+        return self.taken + self.left + max(silent - self.taken_whole, ZERO)
+
+
+@dataclass(frozen=True)
+class JobHours:
+    """All hours of a job; `for_job` are those on the job itself, each with its label and hours so far.
+
+    `priced_trips` are the hours of supply runs and return visits that the price holds.
+    """
+
+    phases: tuple[PhaseHours, ...]
+    for_job: tuple[tuple[str, Fraction], ...]
+    priced_trips: Fraction
+    taken_trips: Fraction
+    is_closed: bool
+
+    @property
+    def priced(self) -> Fraction:
+        return sum((phase.priced for phase in self.phases), self.priced_trips)
+
+    @property
+    def taken(self) -> Fraction:
+        on_job = sum((hours for _, hours in self.for_job), ZERO)
+        return sum((phase.taken for phase in self.phases), on_job)
+
+    @property
+    def left_trips(self) -> Fraction:
+        return ZERO if self.is_closed else max(self.priced_trips - self.taken_trips, ZERO)
+
+    @property
+    def left(self) -> Fraction:
+        if self.is_closed:
+            return ZERO
+        return sum((phase.left for phase in self.phases), self.left_trips)
+
+    @property
+    def expected(self) -> Fraction:
+        """Hours at the end; those entered, once the job is closed."""
+        if self.is_closed:
+            return self.taken
+        on_job = sum((hours for _, hours in self.for_job), ZERO)
+        return sum((phase.expected for phase in self.phases), on_job + self.left_trips)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What is over or about to be, what is still open first, the largest first."""
+        lines = [line for phase in self.phases for line in phase.lines if line.warning]
+        lines.sort(key=lambda line: (line.is_finished, line.priced - line.taken))
+        return tuple(line.warning for line in lines)
+
+
+def job_hours(
+    lines: Sequence[ContractWorkLine],
+    taken: Mapping[Place, Fraction],
+    by_phase: Mapping[str, Fraction],
+    for_job: Iterable[tuple[str, str, Fraction]],
+    phases: Sequence[tuple[str, str]],
+    priced_trips: Fraction,
+    is_closed: bool,
+) -> JobHours:
+    """Return the hours of a job.
+
+    `taken` are hours by document and key, with no key those on a change as a whole; `by_phase` those on whole
+    phases; `for_job` those on the job itself as code, label and hours.
+    """
+    by_place: dict[Place, list[ContractWorkLine]] = {}
+    for line in lines:
+        by_place.setdefault(_place(line), []).append(line)
+    groups: dict[str, list[LineHours]] = {}
+    for place, of_place in by_place.items():
+        counted = _line(of_place, taken.get(place, ZERO))
+        if of_place[0].line.kind != "allowance" or counted.priced or counted.taken:
+            groups.setdefault(counted.phase, []).append(counted)
+    others = sum((hours for place, hours in taken.items() if place not in by_place), ZERO)
+    labels = (*phases, ("", "Changes and other work"))
+    by_label = [
+        PhaseHours(label, tuple(groups.get(code, ())), by_phase.get(code, ZERO) + (ZERO if code else others))
+        for code, label in labels
+    ]
+    on_job = list(for_job)
+    return JobHours(
+        tuple(phase for phase in by_label if phase.lines or phase.taken),
+        tuple((label, hours) for _, label, hours in on_job if hours),
+        priced_trips,
+        sum((hours for code, _, hours in on_job if code == "travel"), ZERO),
+        is_closed,
+    )
+
+
+def _line(lines: Sequence[ContractWorkLine], taken: Fraction) -> LineHours:
+    """Return a line with its hours; the lines of a change that go by the hour share theirs, and are one."""
+    return LineHours(
+        list_in_words([line.line.title for line in lines]),
+        lines[0].phase,
+        sum((line.hours for line in lines), ZERO),
+        taken,
+        all(line.is_finished for line in lines),
+    )
+
+
+def _place(line: ContractWorkLine) -> Place:
+    """Return where the hours of a line are entered: for a part by the hour, on its change."""
+    return (line.line.document, "") if line.line.kind == BY_THE_HOUR else line.line.place
