@@ -4,6 +4,17 @@ from django.urls import URLPattern, path
 
 from jobsite.views.clock import clock, clock_drop, clock_start, clock_stop
 from jobsite.views.hours import hours, hours_edit, hours_remove, hours_typed
+from jobsite.views.receipt_lines import receipt_line_new, receipt_line_remove, receipt_price
+from jobsite.views.receipts import (
+    mileage,
+    mileage_edit,
+    mileage_remove,
+    receipt,
+    receipt_photo,
+    receipt_remove,
+    receipts,
+    shopping_tick,
+)
 
 clock_urls = [
     path("clock/", clock, name="clock"),
@@ -19,4 +30,18 @@ hours_urls = [
     path("hours/<int:row_id>/remove/", hours_remove, name="hours-remove"),
 ]
 
-urlpatterns: list[URLPattern] = [*clock_urls, *hours_urls]
+receipt_urls = [
+    path("jobs/<int:job_id>/receipts/", receipts, name="receipts"),
+    path("jobs/<int:job_id>/receipts/bought/", shopping_tick, name="shopping-tick"),
+    path("receipts/<int:row_id>/", receipt, name="receipt"),
+    path("receipts/<int:row_id>/photo.jpg", receipt_photo, name="receipt-photo"),
+    path("receipts/<int:row_id>/remove/", receipt_remove, name="receipt-remove"),
+    path("receipts/<int:row_id>/line/", receipt_line_new, name="receipt-line-new"),
+    path("receipts/lines/<int:line_id>/remove/", receipt_line_remove, name="receipt-line-remove"),
+    path("receipts/lines/<int:line_id>/price/", receipt_price, name="receipt-price"),
+    path("jobs/<int:job_id>/mileage/", mileage, name="mileage"),
+    path("mileage/<int:row_id>/", mileage_edit, name="mileage-edit"),
+    path("mileage/<int:row_id>/remove/", mileage_remove, name="mileage-remove"),
+]
+
+urlpatterns: list[URLPattern] = [*clock_urls, *hours_urls, *receipt_urls]

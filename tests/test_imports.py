@@ -80,6 +80,7 @@ ORDER = [
     "jobsite.models",
     "jobsite.corrections",
     "jobsite.hours",
+    "jobsite.receipts",
     "jobsite.forms",
     "jobsite.templatetags",
     "jobsite.views",
@@ -166,6 +167,9 @@ PURE = [
     "jobsite.hours.finished",
     "jobsite.hours.progress",
     "jobsite.hours.targets",
+    "jobsite.receipts.costs",
+    "jobsite.receipts.prices",
+    "jobsite.receipts.shopping",
 ]
 VALUE_LIBRARIES = {"holidays", "pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}

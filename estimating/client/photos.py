@@ -5,14 +5,15 @@ from typing import IO
 from estimating.client.uploads import JPEG, UnreadableScan, clean_scan
 
 MOST_PHOTOS = 6
+LONGEST_SIDE = 1200
 
 
-def clean_photo(file: IO[bytes], size: int) -> bytes:
-    """Return a JPEG or PNG as a cleaned JPEG of at most 1200 pixels a side.
+def clean_photo(file: IO[bytes], size: int, longest_side: int = LONGEST_SIDE) -> bytes:
+    """Return a JPEG or PNG as a cleaned JPEG of at most so many pixels a side.
 
     `size` is its length in bytes, at most 10 MB. Raises UnreadableScan.
     """
-    scan = clean_scan(file, size, longest_side=1200, quality=80)
+    scan = clean_scan(file, size, longest_side=longest_side, quality=80)
     if scan.content_type != JPEG:
         raise UnreadableScan("That is a PDF. Choose a photo: a JPEG or a PNG.")
     return scan.content

@@ -14,7 +14,7 @@ from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.letterhead.contrast import UnfitColor, paper_color
 from catalog.letterhead.svg_logo import MOST_LETTERS, UnfitLogo, safe_svg
 from catalog.models import Firm
-from estimating.client.photos import MOST_PHOTOS, clean_photo
+from estimating.client.photos import LONGEST_SIDE, MOST_PHOTOS, clean_photo
 from estimating.client.uploads import JPEG, UnreadableScan, clean_scan
 from saving.once import before_turn
 
@@ -49,22 +49,30 @@ class PhotosField(forms.FileField):
 
 def takes_photos(view: View) -> View:
     """Let posts to a view carry `photos`, which are drawn before the post's turn to be saved."""
-    return takes_much(before_turn(_draw_photos)(view))
+    return takes_photos_of(LONGEST_SIDE)(view)
 
 
-def _draw_photos(request: HttpRequest) -> None:
-    files = request.FILES.getlist("photos")
-    if len(files) <= MOST_PHOTOS:  # more are refused
-        for file in files:
-            _drawn(file)
+def takes_photos_of(longest_side: int) -> Callable[[View], View]:
+    """Do the same with photos of at most so many pixels a side."""
+
+    def draw_photos(request: HttpRequest) -> None:
+        files = request.FILES.getlist("photos")
+        if len(files) <= MOST_PHOTOS:  # more are refused
+            for file in files:
+                _drawn(file, longest_side)
+
+    def marked(view: View) -> View:
+        return takes_much(before_turn(draw_photos)(view))
+
+    return marked
 
 
-def _drawn(file: "UploadedFile[bytes]") -> bytes | UnreadableScan:
+def _drawn(file: "UploadedFile[bytes]", longest_side: int = LONGEST_SIDE) -> bytes | UnreadableScan:
     """Return the cleaned photo, or why there is none; it is drawn once and kept with the file."""
     drawn: bytes | UnreadableScan | None = file.__dict__.get("drawn")
     if drawn is None:
         try:
-            drawn = clean_photo(file, file.size or 0)
+            drawn = clean_photo(file, file.size or 0, longest_side)
         except UnreadableScan as error:
             drawn = error
         file.__dict__["drawn"] = drawn

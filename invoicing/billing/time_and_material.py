@@ -68,9 +68,11 @@ def price_time_and_material(
 ) -> TimeAndMaterialPrice:
     """Price every entry so far, each rounded half-up to the cent.
 
-    Raises ValueError for hours or a receipt below zero.
+    What went back to the store is a receipt below zero. Raises ValueError for hours below zero, and where
+    more went back than was bought.
     """
-    if any(entry.hours < 0 for entry in hours) or any(entry.cost + entry.tax < 0 for entry in receipts):
+    bought = sum_money(entry.cost + entry.tax for entry in receipts)
+    if any(entry.hours < 0 for entry in hours) or bought < 0:
         raise ValueError("Hours and receipts of a change can't be below zero.")
     return TimeAndMaterialPrice(
         tuple(round_cents(Fraction(entry.hours) * Fraction(terms.hour_price)) for entry in hours),

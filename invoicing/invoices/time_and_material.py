@@ -225,6 +225,8 @@ def fault_of_entries(job: Job, document_id: int) -> str:
         change = read_billed_change(job, document_id)
     except Document.DoesNotExist:
         return ""
+    except ValueError:
+        return "More went back to the store than was bought for this change. Check which change it was for."
     if not change.is_overbilled:
         return ""
     return (

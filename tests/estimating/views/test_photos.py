@@ -35,7 +35,7 @@ def test_photos_are_drawn_once_and_before_the_turn(
 ) -> None:
     address, before, drawn_in = page(), len(connection.savepoint_ids), []
 
-    def clean(file: IO[bytes], size: int) -> bytes:
+    def clean(file: IO[bytes], size: int, longest_side: int) -> bytes:
         drawn_in.append(len(connection.savepoint_ids))
         return photo().getvalue()
 

@@ -1,0 +1,89 @@
+"""Receipts, miles and ticks of jobs, read from the database for the rules."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db.models import Sum
+
+from catalog.money.amounts import round_cents
+from estimating.models import Job
+from jobsite.hours.read import SignedWork
+from jobsite.models import BoughtMaterial, Mileage, ReceiptKept, ReceiptLine
+from jobsite.receipts.costs import Bought
+from jobsite.receipts.prices import PriceOffer, price_offer
+from jobsite.receipts.shopping import Received, ShoppingLine, shopping_lines
+
+
+def read_bought(job: Job, signed: SignedWork) -> Bought:
+    """Return what was bought for a job against what its price holds. Costs a query."""
+    priced = sum((line.bought for line in signed.lines), Fraction(0))
+    sums = ReceiptKept.objects.filter(job=job).aggregate(cost=Sum("cost"), tax=Sum("tax"))
+    spent = Decimal(sums["cost"] or 0) + Decimal(sums["tax"] or 0)
+    return Bought(round_cents(priced), round_cents(spent), job.closed)
+
+
+@dataclass(frozen=True)
+class Miles:
+    """Miles driven and what they come to at the rates that were typed, each row to the cent."""
+
+    miles: Decimal
+    cost: Decimal
+
+
+def mileage_cost(row: Mileage) -> Decimal:
+    """Return what a row of miles comes to."""
+    return round_cents(Fraction(row.miles) * Fraction(row.rate))
+
+
+def read_miles(job: Job) -> Miles:
+    """Return the miles of a job. Costs a query."""
+    rows = list(Mileage.objects.filter(job=job))
+    return Miles(sum((row.miles for row in rows), Decimal(0)), sum(map(mileage_cost, rows), Decimal("0.00")))
+
+
+def read_received(job: Job) -> dict[str, Received]:
+    """Return what of each material is on the lines of a job's receipts, by its code. Costs a query.
+
+    Where the amount is below zero, the packages went back.
+    """
+    lines = ReceiptLine.objects.filter(receipt__job=job, material__isnull=False).select_related("material")
+    counts: defaultdict[str, Decimal] = defaultdict(Decimal)
+    amounts: defaultdict[str, Decimal] = defaultdict(Decimal)
+    for line in lines:
+        assert line.material is not None  # by the query
+        amount = line.amount.amount
+        counts[line.material.code] += line.quantity if amount >= 0 else -line.quantity
+        amounts[line.material.code] += amount
+    return {code: Received(counts[code], amounts[code]) for code in counts}
+
+
+def read_shopping(job: Job, signed: SignedWork) -> list[ShoppingLine]:
+    """Return the shopping list of what is signed. Costs two queries."""
+    ticked = set(BoughtMaterial.objects.filter(job=job).values_list("code", flat=True))
+    return shopping_lines([basis.basis for basis in signed.bases], ticked, read_received(job))
+
+
+def offers(lines: Iterable[ReceiptLine]) -> Mapping[int, PriceOffer]:
+    """Return the new prices that lines show and that wait for an answer, by the primary key of the line.
+
+    The lines come with their receipt, package and material.
+    """
+    found = {}
+    for line in lines:
+        package = line.package
+        if package is None or line.price_answered:
+            continue
+        offer = price_offer(
+            str(package),
+            package.price.amount,
+            package.priced_on,
+            line.amount.amount,
+            line.quantity,
+            line.receipt.on,
+        )
+        if offer:
+            found[line.pk] = offer
+    return found
