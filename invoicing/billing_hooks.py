@@ -11,7 +11,9 @@ from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
 from invoicing import billing_step
+from invoicing.bookkeeping import csv_files
 from invoicing.invoices import einvoice_attachment, issued, time_and_material, verification
+from invoicing.ledger.accounts import read_books
 from invoicing.models import MoneyRules
 from invoicing.payment_plan import signed_schedule, snapshots
 from invoicing.payment_plan.contract import read_settled_hours
@@ -43,6 +45,9 @@ class InvoicingHooks(BillingHooks):
 
     def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
         return finished_days(jobs)
+
+    def billed(self, since: date, until: date) -> Decimal:
+        return csv_files.billed_before_tax(read_books(), csv_files.Span(since, until))
 
     def fault_of_entries(self, job: Job, change: int) -> str:
         return time_and_material.fault_of_entries(job, change)

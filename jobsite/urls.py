@@ -4,6 +4,7 @@ from django.urls import URLPattern, path
 
 from jobsite.views.clock import clock, clock_drop, clock_start, clock_stop
 from jobsite.views.hours import hours, hours_edit, hours_remove, hours_typed
+from jobsite.views.outcome import job_made, receipt_photos, records, records_file, year
 from jobsite.views.receipt_lines import receipt_line_new, receipt_line_remove, receipt_price
 from jobsite.views.receipts import (
     mileage,
@@ -44,4 +45,12 @@ receipt_urls = [
     path("mileage/<int:row_id>/remove/", mileage_remove, name="mileage-remove"),
 ]
 
-urlpatterns: list[URLPattern] = [*clock_urls, *hours_urls, *receipt_urls]
+outcome_urls = [
+    path("jobs/<int:job_id>/made/", job_made, name="job-made"),
+    path("year/", year, name="year"),
+    path("records/", records, name="records"),
+    path("records/<slug:name>.csv", records_file, name="records-file"),
+    path("records/receipts-<int:year>-<int:month>.zip", receipt_photos, name="receipt-photos"),
+]
+
+urlpatterns: list[URLPattern] = [*clock_urls, *hours_urls, *receipt_urls, *outcome_urls]

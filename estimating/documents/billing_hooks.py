@@ -94,6 +94,10 @@ class BillingHooks(Protocol):
         """Return the finished lines of signed work, by document and key, each with its day. Costs a query."""
         ...
 
+    def billed(self, since: date, until: date) -> Decimal:
+        """Return what was billed between two days, both counted, before tax and less what was credited."""
+        ...
+
     def fault_of_entries(self, job: Job, change: int) -> str:
         """Return why hours and receipts of a signed change can't be as they are now: less than is billed.
 
@@ -162,6 +166,9 @@ class NoBilling(BillingHooks):
 
     def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
         return {}
+
+    def billed(self, since: date, until: date) -> Decimal:
+        return Decimal("0.00")
 
     def fault_of_entries(self, job: Job, change: int) -> str:
         return ""

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from django.db.models import QuerySet
 
@@ -47,7 +48,7 @@ def invoices_table(books: Books, span: Span) -> CsvTable:
     rows = []
     for entry in _entries_by_date(books, span):
         if document := books.documents.get(entry.key):
-            sign = 1 if entry.balance_change >= 0 and not entry.refers_to else -1
+            sign = _sign(entry)
             item = owed.get(entry.key)
             rows.append(
                 (
@@ -68,6 +69,15 @@ def invoices_table(books: Books, span: Span) -> CsvTable:
             )
     headings = "date paper credits client job due before_tax taxable tax total credited paid open"
     return CsvTable(tuple(headings.split()), tuple(rows))
+
+
+def billed_before_tax(books: Books, span: Span) -> Decimal:
+    """Return what was billed in a period before tax, less what was credited."""
+    return sum_money(
+        _sign(entry) * (entry.amount - entry.tax)
+        for entry in _entries_by_date(books, span)
+        if entry.key in books.documents
+    )
 
 
 def payments_table(books: Books, span: Span) -> CsvTable:
@@ -186,6 +196,11 @@ def _signed_in(year: int) -> QuerySet[Acceptance]:
     rows = Acceptance.objects.uncanceled().filter(signed_on__year=year, document__kind__in=kinds)
     rows = rows.select_related("document__job__client").defer("document__pdf", "document__snapshot")
     return rows.order_by("document__job", "document")
+
+
+def _sign(entry: AccountEntry) -> int:
+    """Return 1 for an invoice, -1 for a credit note."""
+    return 1 if entry.balance_change >= 0 and not entry.refers_to else -1
 
 
 def _entries_by_date(books: Books, span: Span) -> list[AccountEntry]:

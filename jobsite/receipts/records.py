@@ -1,0 +1,92 @@
+"""The files for the bookkeeper: hours, receipts and miles as rows of plain text; photos by month."""
+
+import zipfile
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+from io import BytesIO
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils.text import slugify
+
+from estimating.models import Job
+from estimating.plain_text import money
+from jobsite.hours.read import SignedWork, read_signed
+from jobsite.models import HoursWorked, Mileage, ReceiptKept, ReceiptPhoto
+from jobsite.receipts.read import mileage_cost
+
+Table = tuple[Sequence[str], Iterable[Sequence[str]]]
+
+
+def hours_table() -> Table:
+    """Return all hours, by day."""
+    headings = ("date", "client", "job", "on", "hours", "from_to", "what_was_done")
+    rows = HoursWorked.objects.select_related("job__client").order_by("on", "pk")
+    jobs = Job.objects.filter(pk__in=HoursWorked.objects.values("job"))
+    return headings, _hours_rows(rows, read_signed(jobs))
+
+
+def _hours_rows(rows: QuerySet[HoursWorked], signed: dict[int, SignedWork]) -> Iterator[Sequence[str]]:
+    nothing = SignedWork()
+    for row in rows.iterator(2000):
+        label = signed.get(row.job_id, nothing).label_of(row)
+        who = (row.job.client.name, row.job.name, label)
+        yield row.on.isoformat(), *who, f"{row.hours}", row.spans, row.says
+
+
+def receipts_table() -> Table:
+    """Return all receipts, by day; what went back to the store is below zero."""
+    headings = ("date", "client", "job", "store", "what", "before_tax", "tax", "total", "billed_with_change")
+    return headings, _receipt_rows()
+
+
+def _receipt_rows() -> Iterator[Sequence[str]]:
+    rows = ReceiptKept.objects.select_related("job__client", "document").defer(
+        "document__snapshot", "document__basis", "document__pdf"
+    )
+    for row in rows.order_by("on", "pk").iterator(2000):
+        sums = (money(row.cost.amount), money(row.tax.amount), money(row.total))
+        change = str(row.document) if row.document else ""
+        yield row.on.isoformat(), row.job.client.name, row.job.name, row.supplier, row.says, *sums, change
+
+
+def mileage_table() -> Table:
+    """Return all miles, by day."""
+    headings = ("date", "client", "job", "miles", "dollars_a_mile", "amount", "where_to")
+    rows = Mileage.objects.select_related("job__client").order_by("on", "pk")
+    return headings, (
+        (
+            row.on.isoformat(),
+            row.job.client.name,
+            row.job.name,
+            f"{row.miles}",
+            f"{row.rate.normalize():f}",
+            money(mileage_cost(row)),
+            row.says,
+        )
+        for row in rows
+    )
+
+
+TABLES = {"hours": hours_table, "receipts": receipts_table, "miles": mileage_table}
+
+
+def months_with_photos() -> list[date]:
+    """Return the first days of the months whose receipts have photos, the last month first. Costs a query."""
+    days: Any = ReceiptKept.objects.filter(photo__isnull=False).dates("on", "month", order="DESC")
+    return list(days)
+
+
+def photos_zip(month: date) -> bytes:
+    """Return the photos of a month's receipts, each named by its day, store and total. Costs a query."""
+    photos = ReceiptPhoto.objects.filter(
+        receipt__on__year=month.year, receipt__on__month=month.month
+    ).select_related("receipt")
+    file = BytesIO()
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_STORED) as archive:
+        for photo in photos.order_by("receipt__on", "receipt_id").iterator(50):
+            receipt = photo.receipt
+            words = slugify(f"{receipt.supplier} {receipt.says}")[:60]
+            name = f"{receipt.on}-{words or 'receipt'}-{money(receipt.total)}-{receipt.pk}.jpg"
+            archive.writestr(name, bytes(photo.content))
+    return file.getvalue()
