@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from catalog.measures.lengths import half_up
 from catalog.measures.units import format_number
 from estimating.contract.work_lines import ContractWorkLine
 from estimating.plain_text import list_in_words
@@ -44,7 +45,7 @@ class LineHours:
     @property
     def warning(self) -> str:
         """A sentence on a line that is over, or about to be; empty for any other."""
-        so_far, priced = format_number(self.taken), format_number(self.priced)
+        so_far, priced = tenths(self.taken), tenths(self.priced)
         if not self.taken:
             return ""
         if self.is_finished:
@@ -124,10 +125,23 @@ class JobHours:
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """What is over or about to be, what is still open first, the largest first."""
+        """What isn't finished and is over, or about to be: the largest first."""
+        return self._named(is_finished=False)
+
+    @property
+    def missed(self) -> tuple[str, ...]:
+        """What is finished and took more than was priced: the largest first."""
+        return self._named(is_finished=True)
+
+    def _named(self, *, is_finished: bool) -> tuple[str, ...]:
         lines = [line for phase in self.phases for line in phase.lines if line.warning]
-        lines.sort(key=lambda line: (line.is_finished, line.priced - line.taken))
-        return tuple(line.warning for line in lines)
+        lines = [line for line in lines if line.is_finished == is_finished]
+        return tuple(line.warning for line in sorted(lines, key=lambda line: line.priced - line.taken))
+
+
+def tenths(hours: Fraction) -> str:
+    """Return hours to a tenth, as people say them."""
+    return format_number(Fraction(half_up(hours * 10), 10))
 
 
 def job_hours(

@@ -1,7 +1,7 @@
 """What time can be put on in a job: its signed lines, its changes, its phases, the job itself."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from estimating.contract.work_lines import ContractWorkLine
 
@@ -81,6 +81,10 @@ def target_groups(
     return tuple(group for group in groups if group.targets)
 
 
-def find_target(groups: Iterable[TargetGroup], token: str) -> Target | None:
-    """Return the target of a token; None where the job has none such."""
-    return next((target for group in groups for target in group.targets if target.token == token), None)
+def open_groups(groups: Iterable[TargetGroup]) -> tuple[TargetGroup, ...]:
+    """Return the groups without what is finished: what the clock is started on."""
+    left = (
+        replace(group, targets=tuple(target for target in group.targets if not target.is_finished))
+        for group in groups
+    )
+    return tuple(group for group in left if group.targets)

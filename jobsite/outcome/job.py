@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.measures.units import format_number
 from catalog.money.amounts import format_price, round_cents
 from estimating.takeoff.work import ZERO
-from jobsite.hours.progress import JobHours
+from jobsite.hours.progress import JobHours, tenths
 from jobsite.receipts.costs import Bought
 
 MOST_MISSES = 5
@@ -63,8 +62,8 @@ class Miss:
         """Return the miss: "9.3 h of 6.9, 2.4 more: $168.00"."""
         more = "more" if self.difference > 0 else "fewer"
         return (
-            f"{format_number(self.taken)} h of {format_number(self.priced)}, "
-            f"{format_number(abs(self.difference))} {more}: {format_price(abs(self.cost))}"
+            f"{tenths(self.taken)} h of {tenths(self.priced)}, "
+            f"{tenths(abs(self.difference))} {more}: {format_price(abs(self.cost))}"
         )
 
 

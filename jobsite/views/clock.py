@@ -17,6 +17,7 @@ from jobsite.forms.hours import ForgottenClockForm, token_of
 from jobsite.hours.day import day_fault
 from jobsite.hours.read import SignedWork, read_day, read_job, read_signed, targets_of
 from jobsite.hours.running import read_clock, start_clock, stop_clock, time_of
+from jobsite.hours.targets import open_groups
 from jobsite.models import HoursWorked, RunningClock
 from saving.forms import status_of
 
@@ -33,7 +34,7 @@ def clock(request: HttpRequest) -> HttpResponse:
         "place": "today",
         "running": running and shown_clock(running),
         "lately": _lately(jobs, signed),
-        "jobs": [(job, signed[job.pk].groups()) for job in _signed_first(jobs, signed)],
+        "jobs": [(job, open_groups(signed[job.pk].groups())) for job in _signed_first(jobs, signed)],
         "unsigned": [job for job in jobs if job.pk not in signed],
     }
     return render(request, "jobsite/clock.html", context)

@@ -10,11 +10,10 @@ from django.utils import timezone
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET
 
-from catalog.measures.units import format_number
 from catalog.money.amounts import format_price
 from catalog.price_lists.spreadsheet import write_csv
 from estimating.views.lookups import get_job
-from jobsite.hours.progress import JobHours
+from jobsite.hours.progress import JobHours, tenths
 from jobsite.hours.read import read_job, read_job_hours
 from jobsite.models import ForTheJob, HoursWorked
 from jobsite.outcome.drawing import Bar, bars_svg
@@ -65,7 +64,7 @@ def _hours_svg(hours: JobHours) -> str:
     bars = [
         Bar(
             phase.label,
-            f"{format_number(phase.taken)} h of {format_number(phase.priced)}",
+            f"{tenths(phase.taken)} h of {tenths(phase.priced)}",
             phase.priced,
             phase.taken,
         )
@@ -111,10 +110,10 @@ def _parts_svg(so_far: YearSoFar) -> str:
 
 def _year_hours_svg(so_far: YearSoFar) -> str:
     hours = so_far.hours
-    billable = f"{format_number(hours.billable)} h of {format_number(hours.planned)} in the year"
+    billable = f"{tenths(hours.billable)} h of {tenths(hours.planned)} in the year"
     bars = [
         Bar("Hours that clients pay for", billable, hours.planned, hours.billable),
-        Bar("Nobody pays for", f"{format_number(hours.unpaid)} h", Fraction(0), hours.unpaid),
+        Bar("Nobody pays for", f"{tenths(hours.unpaid)} h", Fraction(0), hours.unpaid),
     ]
     return _drawn("year-hours", "Hours of the year", bars)
 

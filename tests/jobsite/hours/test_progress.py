@@ -42,8 +42,8 @@ def test_an_over_run_is_named_before_it_is_large() -> None:
 
 
 def test_a_finished_line_is_named_only_where_it_missed_by_something() -> None:
-    assert hours_of(work_line("taping", 6, True), lines={"taping": 6.2}).warnings == ()
-    assert hours_of(work_line("taping", 6, True), lines={"taping": 9}).warnings == ("taping took 9 h of 6.",)
+    assert hours_of(work_line("taping", 6, True), lines={"taping": 6.2}).missed == ()
+    assert hours_of(work_line("taping", 6, True), lines={"taping": 9}).missed == ("taping took 9 h of 6.",)
 
 
 def test_what_is_left_and_expected_adds_up() -> None:
