@@ -1,12 +1,11 @@
 """Receipts, miles and ticks of jobs, read from the database for the rules."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Sum
+from django.db.models import Case, F, Sum, When
 
 from catalog.money.amounts import round_cents
 from estimating.models import Job
@@ -23,6 +22,9 @@ def read_bought(job: Job, signed: SignedWork) -> Bought:
     sums = ReceiptKept.objects.filter(job=job).aggregate(cost=Sum("cost"), tax=Sum("tax"))
     spent = Decimal(sums["cost"] or 0) + Decimal(sums["tax"] or 0)
     return Bought(round_cents(priced), round_cents(spent), job.closed)
+
+
+_HUNDREDTH = Decimal("0.01")
 
 
 @dataclass(frozen=True)
@@ -49,15 +51,17 @@ def read_received(job: Job) -> dict[str, Received]:
 
     Where the amount is below zero, the packages went back.
     """
-    lines = ReceiptLine.objects.filter(receipt__job=job, material__isnull=False).select_related("material")
-    counts: defaultdict[str, Decimal] = defaultdict(Decimal)
-    amounts: defaultdict[str, Decimal] = defaultdict(Decimal)
-    for line in lines:
-        assert line.material is not None  # by the query
-        amount = line.amount.amount
-        counts[line.material.code] += line.quantity if amount >= 0 else -line.quantity
-        amounts[line.material.code] += amount
-    return {code: Received(counts[code], amounts[code]) for code in counts}
+    came = Case(When(amount__gte=0, then=F("quantity")), default=-F("quantity"))
+    sums = (
+        ReceiptLine.objects.filter(receipt__job=job, material__isnull=False)
+        .order_by()
+        .values_list("material__code")
+        .annotate(count=Sum(came), paid=Sum("amount"))
+    )
+    return {
+        code: Received(Decimal(count).quantize(_HUNDREDTH), round_cents(Decimal(paid)))
+        for code, count, paid in sums
+    }
 
 
 def read_shopping(job: Job, signed: SignedWork) -> list[ShoppingLine]:

@@ -1,5 +1,6 @@
 """Receipts of a job, entered with a photo and corrected; miles; the ticks of the shopping list."""
 
+from collections.abc import Iterable
 from hashlib import sha256
 from typing import Any
 
@@ -13,13 +14,13 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from catalog.models import Supplier
 from estimating.documents.billing_hooks import billing
 from estimating.forms.photos import takes_photos_of
-from estimating.models import Job
 from estimating.views.lookups import get_job
 from jobsite.corrections import corrections_of, keep_corrected, keep_removed, said
 from jobsite.forms.receipts import PIXELS, MileageForm, ReceiptForm, receipt_as_typed
 from jobsite.hours.read import SignedWork, read_job
 from jobsite.models import BoughtMaterial, Correction, Mileage, ReceiptKept, ReceiptPhoto
 from jobsite.receipts.read import mileage_cost, read_bought, read_miles, read_shopping
+from jobsite.receipts.shopping import ShoppingLine
 from jobsite.views.lookups import page_of
 from jobsite.views.receipt_lines import lines_of
 from saving.forms import Ticks, status_of
@@ -51,7 +52,7 @@ def receipts(request: HttpRequest, job_id: int) -> HttpResponse:
         "page": rows,
         "shopping": shopping,
         "to_buy": sum(not line.is_bought for line in shopping),
-        "ticks": _ticks(signed, job),
+        "ticks": _ticks(shopping),
         "removed": Correction.objects.filter(
             job=job, kind__in=[Correction.Kind.RECEIPT, Correction.Kind.MILEAGE], removed=True
         )[:20],
@@ -143,8 +144,8 @@ def receipt_remove(request: HttpRequest, row_id: int) -> HttpResponse:
 def shopping_tick(request: HttpRequest, job_id: int) -> HttpResponse:
     """Keep which lines of the shopping list are ticked as bought."""
     job = get_job(job_id)
-    signed = read_job(job)
-    ticked = {name.removeprefix("bought-") for name in _ticks(signed, job).merged(request.POST)}
+    ticks = _ticks(read_shopping(job, read_job(job)))
+    ticked = {name.removeprefix("bought-") for name in ticks.merged(request.POST)}
     rows = BoughtMaterial.objects.filter(job=job)
     rows.exclude(code__in=ticked).delete()
     known = set(rows.values_list("code", flat=True))
@@ -154,8 +155,8 @@ def shopping_tick(request: HttpRequest, job_id: int) -> HttpResponse:
     return redirect("receipts", job.pk)
 
 
-def _ticks(signed: SignedWork, job: Job) -> Ticks:
-    return Ticks({f"bought-{line.code}": line.is_ticked for line in read_shopping(job, signed)})
+def _ticks(shopping: Iterable[ShoppingLine]) -> Ticks:
+    return Ticks({f"bought-{line.code}": line.is_ticked for line in shopping})
 
 
 @require_http_methods(["GET", "POST"])

@@ -112,6 +112,7 @@ def test_queries_do_not_grow_with_jobs(
     for _ in range(jobs):
         make_room(make_job())
     # session, user, open jobs with counts, their issued estimates, the firm, whether any job is closed, the
-    # clock; until the first paper is issued: whether there is any, the steps ticked, whether there are own prices
+    # clock; until the first paper is issued: whether there is any, the steps ticked, whether there are own
+    # prices
     with django_assert_num_queries(10):
         page(signed_in)
