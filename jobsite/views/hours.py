@@ -7,6 +7,7 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.html import escape
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.measures.hours import UnreadableHours, parse_time_worked, spans_from_text
@@ -111,4 +112,4 @@ def hours_typed(request: HttpRequest) -> HttpResponse:
         words = parse_time_worked(typed).in_words() if typed.strip() else ""
     except UnreadableHours as error:
         words = str(error)
-    return HttpResponse(words, content_type="text/plain")
+    return HttpResponse(escape(words), content_type="text/plain; charset=utf-8")
