@@ -42,7 +42,7 @@ def test_a_closed_job_says_what_it_made(signed_in: Client, job: Job) -> None:
     assert "$31.80</strong> was left of $196.80" in page
     assert "As changes they would have been $42.00" in page
     assert "Moved the piano" in page
-    assert page.count("<svg") == 2
+    assert page.count('<figure class="plan">') == 2
 
 
 def test_before_it_is_signed_there_is_nothing_to_hold_it_against(signed_in: Client) -> None:
