@@ -31,7 +31,7 @@ def carry_back(apps: Apps, editor: BaseDatabaseSchemaEditor) -> None:
 class Migration(migrations.Migration):
     dependencies = [
         ("jobsite", "0002_hours_and_receipts"),
-        ("invoicing", "0009_parts_given_up"),
+        ("invoicing", "0010_returned_checks_and_parts"),
     ]
 
     operations = [
