@@ -45,7 +45,10 @@ class MaterialSpec:
 
 @dataclass(frozen=True)
 class OperationSpec:
-    """A piece of labor: hours for one unit, hours of set-up each time, hours to dry or set afterwards."""
+    """A piece of labor: hours for one unit, hours of set-up each time, hours to dry or set afterwards.
+
+    `low` and `high` are hours for one unit when all goes well and when little does; None where not known.
+    """
 
     code: str
     name: str
@@ -54,6 +57,8 @@ class OperationSpec:
     set_up_hours: Fraction = ZERO
     wait_hours: Fraction = ZERO
     source: str = ""
+    low: Fraction | None = None
+    high: Fraction | None = None
 
 
 @dataclass(frozen=True)

@@ -162,6 +162,8 @@ def _operations() -> dict[int, OperationSpec]:
             set_up_hours=Fraction(row.set_up_hours),
             wait_hours=Fraction(row.wait_hours),
             source=row.source,
+            low=row.low_hours_per_unit,
+            high=row.high_hours_per_unit,
         )
         for row in Operation.objects.all()
     }

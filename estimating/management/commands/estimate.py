@@ -1,7 +1,6 @@
 """Price a job from a file."""
 
 import json
-import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,7 @@ from estimating.estimate_file.reading import read
 from estimating.estimate_file.rows import EstimateFile
 from estimating.estimate_file.schema import SCHEMA, UnfitFile
 from estimating.estimates.draft import Draft
+from estimating.management.text_file import read_text
 from estimating.snapshots.priced_draft import reasons_not_ready
 
 
@@ -31,7 +31,7 @@ class Command(BaseCommand):
         parser.add_argument("--pdf", metavar="OUT", help="write the client's paper here too")
 
     def handle(self, *args: Any, file: str, pdf: str | None, **options: Any) -> None:
-        text = _read_text(file)
+        text = read_text(file)
         try:
             firm = Firm.current()
             job = read(text, firm, CatalogReader(firm))
@@ -43,17 +43,6 @@ class Command(BaseCommand):
         self.stdout.write(json.dumps(answer(draft, firm.metric), indent=2, ensure_ascii=False))
         if pdf:
             _write_pdf(Path(pdf), job, draft)
-
-
-def _read_text(file: str) -> str:
-    """Read a file, or what is piped in. Raises CommandError."""
-    try:
-        raw = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
-        return raw.decode("utf-8-sig")
-    except OSError as error:
-        raise CommandError(f"{file}: the file can't be read ({error.strerror}).") from error
-    except UnicodeDecodeError as error:
-        raise CommandError(f"{file}: the file isn't in UTF-8: save it so.") from error
 
 
 def _write_pdf(path: Path, job: EstimateFile, draft: Draft) -> None:
