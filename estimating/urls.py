@@ -66,7 +66,15 @@ from estimating.views.hidden_conditions import (
 from estimating.views.jobs import client_edit, job_comes_to, job_edit, job_new
 from estimating.views.lengths import length_reading
 from estimating.views.papers import estimate_pdf, job_papers, letterhead, shopping_list_pdf
-from estimating.views.prices import allowance_edit, allowance_new, allowance_remove, job_price, job_words
+from estimating.views.prices import (
+    allowance_edit,
+    allowance_new,
+    allowance_remove,
+    hours_together,
+    job_price,
+    job_words,
+    margin_keep,
+)
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.search import jobs, search
 from estimating.views.today import first_step, today
@@ -115,6 +123,8 @@ work_urls: list[URLPattern] = [
         name="companion-set-aside",
     ),
     path("jobs/<int:job_id>/price/", job_price, name="job-price"),
+    path("jobs/<int:job_id>/price/keep/", margin_keep, name="margin-keep"),
+    path("jobs/<int:job_id>/price/together/", hours_together, name="hours-together"),
     path("jobs/<int:job_id>/words/", job_words, name="job-words"),
     path("jobs/<int:job_id>/allowances/new/", allowance_new, name="allowance-new"),
     path("jobs/<int:job_id>/allowances/<int:allowance_id>/", allowance_edit, name="allowance"),

@@ -15,6 +15,14 @@ LONG = forms.Textarea(attrs={"rows": 5})
 MARKUPS = ("labor_markup", "material_markup", "equipment_markup", "subcontract_markup")
 TYPED_MARKUPS = (*MARKUPS, "change_markup")
 
+HOURS_TOGETHER: dict[str, Any] = {
+    "label": "How far hours run over together, %",
+    "most": Decimal(100),
+    "places": 2,
+    "help_text": "0: each piece of work by itself. 30: usual; what slows one piece slows others. 100: all "
+    "or none. A judgement, until your own jobs tell.",
+}
+
 GROUPS = (
     ("who", "Who you are", ("name", "owner", "license", "address", "phone", "email", "paper_size")),
     ("measure", "How you measure", ("units", "openings", "openings_above_sqft", "cabinets_hide_walls")),
@@ -23,13 +31,31 @@ GROUPS = (
         "Rates and markups",
         ("labor_rate", *MARKUPS, "minimum_charge", "contingency_percent", "show_contingency"),
     ),
-    ("days", "Your days", ("hours_per_day", "run_hours", "days_per_run", "visit_hours")),
+    (
+        "days",
+        "Your days",
+        ("hours_per_day", "run_hours", "days_per_run", "visit_hours", "hours_together_percent"),
+    ),
     ("tax", "Sales tax", ("tax_policy", "tax_percent")),
     ("prices", "Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_required_above")),
     ("changes", "Later changes", ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")),
     ("invoices", "Invoices", ("tax_permit", "pay_within_days", "how_to_pay")),
     ("words", "Words on every estimate", ("assumptions", "exclusions", "terms")),
 )
+
+
+class HoursTogetherForm(ModelForm[Firm]):
+    """How far hours run over together, beside the range that it makes."""
+
+    hours_together_percent = NumberField(**HOURS_TOGETHER)
+
+    class Meta:
+        model = Firm
+        fields = ("hours_together_percent",)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        set_plain_messages(self.fields)
 
 
 class FirmForm(ModelForm[Firm]):
@@ -56,6 +82,7 @@ class FirmForm(ModelForm[Firm]):
         places=2,
         help_text="Driving and setting up again, when something must dry before you go on.",
     )
+    hours_together_percent = NumberField(**HOURS_TOGETHER)
     openings_above_sqft = NumberField(
         label="That size, in square feet",
         most=Decimal(1000),

@@ -113,6 +113,14 @@ class Firm(models.Model):
         "hours lost on a return visit", max_digits=4, decimal_places=2, default=1
     )
 
+    hours_together_percent = models.DecimalField(
+        "how far hours run over together, %",
+        max_digits=5,
+        decimal_places=2,
+        default=30,  # a judgement: the middle of what estimators of whole projects use (common practice)
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+
     openings = models.CharField(max_length=5, choices=Openings, default=Openings.ALL)
     openings_above_sqft = models.DecimalField(
         "least opening taken off, sq ft", max_digits=6, decimal_places=2, default=0

@@ -71,6 +71,16 @@ class PricingForm(ModelForm[Estimate]):
             self.fields[name].widget.attrs |= {**reading_attrs("markup-reading"), "hx-sync": "this:replace"}
 
 
+class KeepForm(forms.Form):
+    """The share of the price to keep four times out of five."""
+
+    keep = NumberField(label="Margin to keep, %", most=Decimal(95), places=2)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        set_plain_messages(self.fields)
+
+
 class JobPriceForm(ModelForm[Job]):
     """What of the price belongs to the job: its sales tax, and where the client agrees to it."""
 

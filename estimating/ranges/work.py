@@ -27,6 +27,14 @@ def spread_of(item: ItemQuantities) -> Spread:
     return Spread(float(best), float(item.hours), float(worst))
 
 
+def has_usual_spread(item: ItemQuantities) -> bool:
+    """Tell whether some of a work item's hours have the usual spread, as nothing better is known."""
+    operations = [requirement.use for requirement in item.requirements if requirement.quantity]
+    return bool(item.work.extra_hours) or any(
+        isinstance(use, OperationSpec) and (use.low is None or use.high is None) for use in operations
+    )
+
+
 def factors(operation: OperationSpec) -> tuple[Fraction, Fraction]:
     """Return the best and the worst hours of an operation as multiples of the likely ones."""
     likely = operation.rate.per_unit

@@ -1,16 +1,22 @@
 """The Price page of a job: what it costs, what it is sold for, and the words beside it."""
 
+from urllib.parse import urlencode
+
+from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.http import require_POST
 
+from catalog.forms.firm import HoursTogetherForm
 from catalog.models import Firm
 from estimating.estimates.draft import read_draft
 from estimating.estimates.price_page import price_page
-from estimating.forms.prices import JobPriceForm, PricingForm, WordsForm
+from estimating.estimates.range_page import kept_margin, range_page
+from estimating.forms.prices import JobPriceForm, KeepForm, PricingForm, WordsForm
 from estimating.forms.work import AllowanceForm
-from estimating.models import Allowance, Job
+from estimating.models import Allowance, Estimate, Job
 from estimating.views.lookups import get_estimate, get_job
 from saving.forms import status_of
 
@@ -34,18 +40,85 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
         else:
             status = status_of(pricing, job_price)
             job, estimate = get_job(job_id), get_estimate(get_job(job_id), firm)
+    page = "estimating/prices/_result.html" if live else "estimating/prices/price.html"
+    return _price_page(request, page, job, estimate, firm, form=pricing, also=job_price, status=status)
+
+
+@require_POST
+def hours_together(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Set how far the firm's hours run over together."""
+    job, firm = get_job(job_id), Firm.current()
+    form = HoursTogetherForm(request.POST, instance=firm)
+    if form.is_valid():
+        form.save()
+        return redirect_to_range(job)
+    estimate, firm = get_estimate(job, Firm.current()), Firm.current()
+    return _price_page(
+        request,
+        "estimating/prices/price.html",
+        job,
+        estimate,
+        firm,
+        form=PricingForm(instance=estimate),
+        also=JobPriceForm(instance=job),
+        together=form,
+        status=status_of(form),
+    )
+
+
+@require_POST
+def margin_keep(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Take the contingency that keeps a margin four times out of five."""
+    job, firm = get_job(job_id), Firm.current()
+    estimate, form = get_estimate(job, firm), KeepForm(request.POST)
+    if not form.is_valid():
+        return redirect(
+            f"{reverse('job-price', args=[job.pk])}?{urlencode({'keep': request.POST.get('keep', '')})}"
+        )
+    kept = kept_margin(
+        read_draft(estimate, firm, "first"), firm.hours_together_percent, form.cleaned_data["keep"]
+    )
+    if kept.contingency is None:
+        messages.error(request, "No contingency up to 100% keeps that much: the contingency stays as it was.")
+    else:
+        estimate.contingency_percent = kept.contingency
+        estimate.save(update_fields=["contingency_percent"])
+        messages.success(request, f"Contingency is {kept.contingency.normalize():f}% now.")
+    return redirect("job-price", job.pk)
+
+
+def redirect_to_range(job: Job) -> HttpResponse:
+    """Lead back to the range on the Price page."""
+    return redirect(f"{reverse('job-price', args=[job.pk])}#range")
+
+
+def _price_page(
+    request: HttpRequest,
+    template: str,
+    job: Job,
+    estimate: Estimate,
+    firm: Firm,
+    *,
+    status: int,
+    together: HoursTogetherForm | None = None,
+    **forms: object,
+) -> HttpResponse:
     draft = read_draft(estimate, firm, "first")
+    keep = KeepForm(request.GET if "keep" in request.GET else None)
+    percent = firm.hours_together_percent
     context = {
         "job": job,
         "place": "price",
         "estimate": estimate,
-        "form": pricing,
-        "also": job_price,
         "draft": draft,
         "page": price_page(draft, firm.metric, firm.target_margin()),
+        "range": range_page(draft, percent),
+        "together": together or HoursTogetherForm(instance=firm),
+        "keep": keep,
+        "kept": kept_margin(draft, percent, keep.cleaned_data["keep"]) if keep.is_valid() else None,
+        **forms,
     }
-    page = "estimating/prices/_result.html" if live else "estimating/prices/price.html"
-    return render(request, page, context, status=status)
+    return render(request, template, context, status=status)
 
 
 def job_words(request: HttpRequest, job_id: int) -> HttpResponse:
