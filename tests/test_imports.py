@@ -85,6 +85,7 @@ ORDER = [
     "jobsite.outcome",
     "jobsite.forms",
     "jobsite.templatetags",
+    "jobsite.learning",
     "jobsite.views",
     "jobsite.urls",
     "invoicing.milestones",
@@ -176,6 +177,13 @@ PURE = [
     "jobsite.receipts.costs",
     "jobsite.receipts.prices",
     "jobsite.receipts.shopping",
+    "jobsite.learning.evidence",
+    "jobsite.learning.model",
+    "jobsite.learning.rates",
+    "jobsite.learning.suggestions",
+    "jobsite.learning.together",
+    "jobsite.learning.trips",
+    "jobsite.learning.waste",
 ]
 VALUE_LIBRARIES = {"holidays", "pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}

@@ -1,6 +1,7 @@
 """Which source a number may name: a book that a shipped number came from says nothing of the firm's own."""
 
 from catalog.models import Component, Material, Operation
+from catalog.starter.own_jobs import OWN_JOBS
 from catalog.starter.shipped import (
     OWN_FIGURES,
     part_values,
@@ -17,13 +18,20 @@ def labor_source(operation: Operation) -> str:
     """Return the source to store with the hours of an operation as they are now.
 
     It is the shipped source only where the hours are the shipped ones. A source that the firm wrote itself
-    stays.
+    stays; one that its own jobs gave holds for the rate that it names.
     """
     if operation.shipped is None:
         return operation.source
     shipped, current = shipped_values(operation), values_of(operation)
     as_shipped = all(shipped.get(key, current[key]) == current[key] for key in _HOURS)
-    return _source(operation.source, shipped["source"], as_shipped)
+    source = operation.source
+    if source.startswith(OWN_JOBS) and (as_shipped or not _names_rate(source, operation)):
+        source = shipped["source"]
+    return _source(source, shipped["source"], as_shipped)
+
+
+def _names_rate(source: str, operation: Operation) -> bool:
+    return source.startswith(f"{OWN_JOBS}{operation.rate_typed},")
 
 
 def part_source(component: Component) -> str:

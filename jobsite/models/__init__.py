@@ -1,6 +1,7 @@
-"""The rows of the site: planned days, hours, receipts."""
+"""The rows of the site: planned days, hours, receipts, answers to suggestions."""
 
 from jobsite.models.hours import Correction, ForTheJob, HoursWorked, RunningClock, SpentOn
+from jobsite.models.learning import SuggestionAnswer
 from jobsite.models.receipts import BoughtMaterial, Mileage, ReceiptKept, ReceiptLine, ReceiptPhoto
 
 __all__ = [
@@ -14,4 +15,5 @@ __all__ = [
     "ReceiptPhoto",
     "RunningClock",
     "SpentOn",
+    "SuggestionAnswer",
 ]

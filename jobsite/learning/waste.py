@@ -1,0 +1,99 @@
+"""Waste of a material, from what closed jobs bought of it against what their lists asked for.
+
+What is left over of whole packages is no waste: only what was bought beyond the list, or brought back of it,
+counts. A material is learned like a rate, a job as one whole one, from a prior of 0.9 to 1.2 times the list.
+Jobs count that were signed after the waste was last taken: those before it asked for another.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+from catalog.measures.units import format_quantity
+from estimating.ranges.spread import Spread
+from jobsite.learning.model import JobRatio, learn
+from jobsite.learning.suggestions import (
+    WASTE,
+    Suggestion,
+    jobs_in_words,
+    percent,
+    times,
+    trust_in_words,
+)
+from jobsite.learning.trips import WHOLE_JOB
+
+USUAL = Spread(0.9, 1.0, 1.2)
+MOST = Decimal(100)
+HALF_PERCENT = Decimal("0.5")
+
+
+@dataclass(frozen=True)
+class MaterialUse:
+    """What a job required of a material, waste included; what its list bought of it; what was bought."""
+
+    job: int
+    required: Fraction
+    listed: Fraction
+    bought: Fraction
+
+    @property
+    def ratio(self) -> float:
+        """What was used to what was required, if what the list would leave over was left over."""
+        return float((self.required + self.bought - self.listed) / self.required)
+
+
+@dataclass(frozen=True)
+class WastedMaterial:
+    """A material, and the waste of each use of it in the catalog by the use's primary key."""
+
+    code: str
+    name: str
+    unit: str
+    waste: Mapping[str, Decimal]
+
+
+def waste_suggestion(
+    material: WastedMaterial, rows: Sequence[MaterialUse], job_names: Mapping[int, str]
+) -> Suggestion | None:
+    """Return what jobs suggest for the waste of a material; None where that is what the catalog has."""
+    rows = [row for row in rows if row.required > 0 and row.ratio > 0]
+    if not rows or not material.waste:
+        return None
+    ratios = [JobRatio(row.job, row.ratio, WHOLE_JOB) for row in rows]
+    found = learn({material.code: (USUAL, ratios)})[material.code]
+    then = {key: _wasted(percent_now, found.ratio) for key, percent_now in material.waste.items()}
+    if all(abs(then[key] - now) < 2 * HALF_PERCENT for key, now in material.waste.items()):
+        return None
+    return Suggestion(
+        kind=WASTE,
+        code=material.code,
+        title=f"Waste of {material.name}",
+        jobs=found.jobs,
+        took=f"you bought {times(found.own)} what was asked for, in {jobs_in_words(found.jobs)}",
+        now=_in_words(material.waste.values()),
+        then=_in_words(then.values()),
+        words=trust_in_words(found),
+        details=tuple(
+            f"{job_names.get(row.job, 'A job')}: {format_quantity(row.required, material.unit)} asked for,"
+            f" {format_quantity(row.listed, material.unit)} on the list,"
+            f" {format_quantity(row.bought, material.unit)} bought"
+            for row in rows
+        ),
+        made={key: f"{value}" for key, value in then.items()},
+        prior={key: f"{value.normalize():f}" for key, value in material.waste.items()},
+    )
+
+
+def _wasted(now: Decimal, ratio: float) -> Decimal:
+    """Return the waste that makes the ratio of what it made before, to half a percent, never below none."""
+    exact = ((1 + now / 100) * Decimal(ratio) - 1) * 100
+    steps = (exact / HALF_PERCENT).quantize(Decimal(1), ROUND_HALF_UP)
+    return min(max(steps * HALF_PERCENT, Decimal(0)), MOST)
+
+
+def _in_words(wastes: Iterable[Decimal]) -> str:
+    """Return the wastes of all uses: "10%", or "5% to 10%"."""
+    values = sorted(Fraction(waste) for waste in wastes)
+    low, high = values[0], values[-1]
+    return percent(low) if low == high else f"{percent(low)} to {percent(high)}"
