@@ -1,10 +1,11 @@
-"""URLs of the days, hours and receipts of jobs."""
+"""URLs of the days, hours and receipts of jobs, and of what is learned from them."""
 
 from django.urls import URLPattern, path
 
 from jobsite.views.clock import clock, clock_drop, clock_start, clock_stop
 from jobsite.views.hours import hours, hours_edit, hours_remove, hours_typed
 from jobsite.views.outcome import job_made, receipt_photos, records, records_file, year
+from jobsite.views.own_jobs import own_jobs, suggestion_put_back, suggestion_set_aside, suggestion_take
 from jobsite.views.receipt_lines import receipt_line_new, receipt_line_remove, receipt_price
 from jobsite.views.receipts import (
     mileage,
@@ -53,4 +54,17 @@ outcome_urls = [
     path("records/receipts-<int:year>-<int:month>.zip", receipt_photos, name="receipt-photos"),
 ]
 
-urlpatterns: list[URLPattern] = [*clock_urls, *hours_urls, *receipt_urls, *outcome_urls]
+own_jobs_urls = [
+    path("catalog/own-jobs/", own_jobs, name="own-jobs"),
+    path("catalog/own-jobs/take/", suggestion_take, name="suggestion-take"),
+    path("catalog/own-jobs/set-aside/", suggestion_set_aside, name="suggestion-set-aside"),
+    path("catalog/own-jobs/<int:pk>/put-back/", suggestion_put_back, name="suggestion-put-back"),
+]
+
+urlpatterns: list[URLPattern] = [
+    *clock_urls,
+    *hours_urls,
+    *receipt_urls,
+    *outcome_urls,
+    *own_jobs_urls,
+]

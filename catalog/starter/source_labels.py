@@ -30,12 +30,19 @@ def labor_source(operation: Operation) -> str:
     return _source(source, shipped["source"], as_shipped)
 
 
+def _names_waste(component: Component) -> bool:
+    waste = f"{component.waste_percent.normalize():f}% waste,"
+    return component.source.startswith(f"{OWN_JOBS}{waste}")
+
+
 def _names_rate(source: str, operation: Operation) -> bool:
     return source.startswith(f"{OWN_JOBS}{operation.rate_typed},")
 
 
 def part_source(component: Component) -> str:
     """Return the source to store with the rate of a component as it is now, as `labor_source` does."""
+    if component.source.startswith(OWN_JOBS) and not _names_waste(component):
+        return ""
     sourced = [part for part in shipped_values(component.assembly).get("components", ()) if part["source"]]
     alike = [part for part in sourced if _source(component.source, part["source"], True) == part["source"]]
     if not alike:

@@ -37,7 +37,9 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
         "allowances": _dated([_allowance(allowance) for allowance in draft.allowances], decide_by),
         "if_found": hidden_conditions_for_basis(draft.conditions),
         "materials": [
-            _material(line.material, line.purchase) for line in draft.take_off.materials if line.purchase
+            {**_material(line.material, line.purchase), "required": f"{line.required}"}
+            for line in draft.take_off.materials
+            if line.purchase
         ],
         "operations": operations_for_basis(draft.take_off),
         "policy": _policy(draft.policy),

@@ -42,9 +42,7 @@ class JobEvidence:
     @property
     def ratio(self) -> JobRatio:
         """The same as the model takes it."""
-        return JobRatio(
-            self.job, float(self.taken / self.by_prior), float(self.by_prior), float(self.share)
-        )
+        return JobRatio(self.job, float(self.taken / self.by_prior), float(self.by_prior), float(self.share))
 
 
 def rate_evidence(
@@ -79,6 +77,4 @@ def _together(one: JobEvidence, other: JobEvidence) -> JobEvidence:
     """Return the evidence of one job from two of its work items; shares are averaged by hours."""
     by_prior = one.by_prior + other.by_prior
     share = (one.share * one.by_prior + other.share * other.by_prior) / by_prior
-    return JobEvidence(
-        one.job, one.taken + other.taken, by_prior, one.quantity + other.quantity, share
-    )
+    return JobEvidence(one.job, one.taken + other.taken, by_prior, one.quantity + other.quantity, share)

@@ -7,12 +7,15 @@ Jobs count that were signed after the waste was last taken: those before it aske
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from catalog.measures.units import format_quantity
+from catalog.starter.own_jobs import OWN_JOBS
+from estimating.plain_text import day_in_words
 from estimating.ranges.spread import Spread
-from jobsite.learning.model import JobRatio, learn
+from jobsite.learning.model import JobRatio, Learned, learn
 from jobsite.learning.suggestions import (
     WASTE,
     Suggestion,
@@ -54,7 +57,7 @@ class WastedMaterial:
 
 
 def waste_suggestion(
-    material: WastedMaterial, rows: Sequence[MaterialUse], job_names: Mapping[int, str]
+    material: WastedMaterial, rows: Sequence[MaterialUse], job_names: Mapping[int, str], today: date
 ) -> Suggestion | None:
     """Return what jobs suggest for the waste of a material; None where that is what the catalog has."""
     rows = [row for row in rows if row.required > 0 and row.ratio > 0]
@@ -80,9 +83,26 @@ def waste_suggestion(
             f" {format_quantity(row.bought, material.unit)} bought"
             for row in rows
         ),
-        made={key: f"{value}" for key, value in then.items()},
-        prior={key: f"{value.normalize():f}" for key, value in material.waste.items()},
+        made={key: _plain(value) for key, value in then.items()}
+        | {source_key(key): _source(value, found, today) for key, value in then.items()},
+        prior={key: _plain(value) for key, value in material.waste.items()},
     )
+
+
+def source_key(use: str) -> str:
+    """Return the key under which the source of a use's waste is kept beside the waste."""
+    return f"{use} source"
+
+
+def _source(waste: Decimal, found: Learned, today: date) -> str:
+    return (
+        f"{OWN_JOBS}{_plain(waste)}% waste, from {jobs_in_words(found.jobs)} to {day_in_words(today)}."
+        f" They bought {times(found.own)} what was asked for, trusted {found.trust:.0%}."
+    )
+
+
+def _plain(value: Decimal) -> str:
+    return f"{value.normalize():f}"
 
 
 def _wasted(now: Decimal, ratio: float) -> Decimal:

@@ -106,7 +106,8 @@ def test_a_firm_that_differs_from_the_catalog_everywhere_is_believed_sooner() ->
 
 
 def test_without_evidence_the_variances_are_those_to_begin_with() -> None:
-    assert estimated_variances([]) == Variances(pytest.approx(BETWEEN), pytest.approx(WITHIN))
+    found = estimated_variances([])
+    assert (found.between, found.within) == (pytest.approx(BETWEEN), pytest.approx(WITHIN))
     assert learn({"tile": (PRIOR, [])}) == {}
 
 
