@@ -92,7 +92,7 @@ def rate_suggestion(
         details=tuple(
             f"{job_names.get(row.job, 'A job')}: {hours(row.taken)} taken,"
             f" {hours(row.by_prior)} by the catalog's rate, {format_quantity(row.quantity, prior.unit)};"
-            f" {row.share:.0%} of its work items"
+            f" {float(row.share):.0%} of its work items"
             for row in evidence
         ),
         made={**then.values(), "source": source},
