@@ -52,6 +52,7 @@ from jobsite.models import (
     ReceiptLine,
     ReceiptPhoto,
     RunningClock,
+    SuggestionAnswer,
 )
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import (
@@ -173,8 +174,20 @@ def _billed_floor() -> None:
         invoice=invoice, step="Reminder", open=Decimal(1), to="a@example.com", text="-", at=AT
     )
     document = job.documents.get(kind="estimate")
-    FinishedWork.objects.create(
-        document=document, key=document.read_basis()["lines"][0]["key"], finished_on=DAY
+    key = document.read_basis()["lines"][0]["key"]
+    FinishedWork.objects.create(document=document, key=key, finished_on=DAY)
+    HoursWorked.objects.create(job=job, document=document, key=key, on=DAY, hours=Decimal(3))
+    SuggestionAnswer.objects.create(
+        kind="run",
+        taken=True,
+        jobs=3,
+        title="Hours of one supply run",
+        now="1.8 h",
+        then="2 h",
+        at=AT,
+        was={"run_hours": "1.8"},
+        prior={"run_hours": "1.8"},
+        made={"run_hours": "2"},
     )
     PlacedPart.objects.create(document=document, milestone=milestone(job, "Done"), amount=Decimal("5.00"))
     PlannedCost.objects.create(plan=job.payment_plan, says="Tile", amount=Decimal(300), on=DAY)
