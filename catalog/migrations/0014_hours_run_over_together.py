@@ -1,3 +1,5 @@
+from decimal import Decimal
+
 import django.core.validators
 from django.db import migrations, models
 
@@ -13,7 +15,7 @@ class Migration(migrations.Migration):
             name="hours_together_percent",
             field=models.DecimalField(
                 decimal_places=2,
-                default=30,
+                default=Decimal(30),
                 max_digits=5,
                 validators=[
                     django.core.validators.MinValueValidator(0),

@@ -117,7 +117,9 @@ class Firm(models.Model):
         "how far hours run over together, %",
         max_digits=5,
         decimal_places=2,
-        default=30,  # a judgement: the middle of what estimators of whole projects use (common practice)
+        default=Decimal(
+            30
+        ),  # a judgement: the middle of what estimators of whole projects use (common practice)
         validators=[MinValueValidator(0), MaxValueValidator(100)],
     )
 

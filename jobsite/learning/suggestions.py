@@ -118,9 +118,9 @@ def learned_rate(prior: RatePrior, typed: TypedRate, found: Learned) -> TypedRat
 def trust_in_words(found: Learned) -> tuple[str, ...]:
     """Return why a value moves only a part of the way to the jobs' own average."""
     return (
-        f"By their size, and less where one is far off the others, your jobs count as"
-        f" {found.counts:.1f} whole ones, what you had before as {found.catalog_counts:.1f}.",
-        f"So {found.trust:.0%} of the way is gone: {times(found.ratio)} instead of {times(found.own)}.",
+        "Counted by size, and less where one is far off the rest, your jobs weigh as much as"
+        f" {found.counts:.1f} whole ones; what you had before weighs as much as {found.catalog_counts:.1f}.",
+        f"So it goes {found.trust:.0%} of the way: {times(found.ratio)} instead of {times(found.own)}.",
     )
 
 

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from catalog.models import Assembly, Component, Material, Operation, Package
 from catalog.starter.load import load
+from catalog.starter.own_jobs import OWN_JOBS
 from catalog.starter.restore import restore_shipped
 from catalog.starter.shipped import changes
 from catalog.starter.source_labels import material_source
@@ -108,3 +109,20 @@ def test_a_price_of_the_firms_own_is_not_said_to_be_invented(signed_in: Client) 
         said = signed_in.get(reverse(page, args=[material.pk])).content.decode()
         assert "Prices are your own. Tax differs by state." in said
         assert "invented" not in said.partition("Prices are your own")[0].rpartition("<h1>")[2]
+
+
+def test_a_source_from_own_jobs_holds_for_the_rate_that_it_names(signed_in: Client, roll: Operation) -> None:
+    learned = f"{OWN_JOBS}8 hours per 1000 sq ft, from 4 jobs."
+    save_hours(signed_in, roll, rate_typed="8 hours per 1000 sq ft", source=learned)
+    assert roll.source == learned
+    save_hours(signed_in, roll, rate_typed="7 hours per 1000 sq ft")
+    assert roll.source == OWN_HOURS
+
+
+def test_restored_hours_have_their_shipped_source_again_instead_of_own_jobs(
+    signed_in: Client, roll: Operation
+) -> None:
+    learned = f"{OWN_JOBS}8 hours per 1000 sq ft, from 4 jobs."
+    save_hours(signed_in, roll, rate_typed="8 hours per 1000 sq ft", source=learned)
+    restore_shipped(roll, "rate_typed")
+    assert roll.source == BOOK
