@@ -52,7 +52,10 @@ def hours_together(request: HttpRequest, job_id: int) -> HttpResponse:
     if form.is_valid():
         form.save()
         return redirect_to_range(job)
-    estimate, firm = get_estimate(job, Firm.current()), Firm.current()
+    for error in form.errors["hours_together_percent"]:
+        messages.error(request, f"How far hours run over together: {error}")
+    firm = Firm.current()
+    estimate = get_estimate(job, firm)
     return _price_page(
         request,
         "estimating/prices/price.html",

@@ -18,7 +18,7 @@ class Migration(migrations.Migration):
                 ('code', models.CharField(blank=True, max_length=80)),
                 ('taken', models.BooleanField()),
                 ('jobs', models.PositiveIntegerField()),
-                ('title', models.CharField(max_length=120)),
+                ('title', models.CharField(max_length=140)),
                 ('now', models.CharField(max_length=200)),
                 ('then', models.CharField(max_length=200)),
                 ('was', models.JSONField(default=dict)),

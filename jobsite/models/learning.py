@@ -22,7 +22,7 @@ class SuggestionAnswer(models.Model):
     code = models.CharField(max_length=80, blank=True)
     taken = models.BooleanField()
     jobs = models.PositiveIntegerField()
-    title = models.CharField(max_length=120)
+    title = models.CharField(max_length=140)
     now = models.CharField(max_length=200)
     then = models.CharField(max_length=200)
     was = models.JSONField(default=dict)
