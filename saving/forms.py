@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from typing import Any, Protocol, runtime_checkable
 
 from django import forms
@@ -43,6 +44,7 @@ class MergesEdits(forms.BaseForm):
         if self.is_bound and (opened := read_opened(self.data)) is not None:
             theirs = self.as_stored()
             own = {name: texts for name, texts in opened.items() if name in theirs}
+            own |= {name: theirs[name] for name in self._kept_otherwise(own, theirs)}
             merged = merge(as_texts(self.data), own, theirs) if own else Merged({}, ())
             if own:
                 self.data = as_query(merged.texts)
@@ -51,6 +53,15 @@ class MergesEdits(forms.BaseForm):
         for bound in self:
             if bound.html_name in self.conflicts:
                 self.add_error(bound.name, conflict_in_words(shown(bound, stored_texts(bound))))
+
+    def _kept_otherwise(self, own: Texts, theirs: Texts) -> Iterator[str]:
+        """Yield the names of fields that hold the same in other words: 81 typed is kept as 81.00."""
+        for bound in self:
+            was, now = (list(side.get(bound.html_name, ())) for side in (own, theirs))
+            if was != now and len(was) == len(now) == 1 and not hasattr(bound.field, "choices"):
+                with suppress(forms.ValidationError):
+                    if bound.field.clean(was[0]) == bound.field.clean(now[0]):
+                        yield bound.html_name
 
 
 class Ticks:

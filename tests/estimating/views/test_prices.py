@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from estimating.models import Allowance, Estimate, Job
 from tests.factories import make_estimate, make_firm, make_job, make_painting, make_room, put_on
+from tests.saving.site import forms_on
 
 pytestmark = pytest.mark.django_db
 
@@ -101,6 +102,19 @@ def test_a_changed_rate_is_saved_and_the_new_price_comes_back(
 ) -> None:
     status, fragment = _post_live(signed_in, job, labor_rate="140.00")
     assert (status, "$288.00" in fragment, "<html" in fragment) == (200, True, False)
+
+
+def test_a_rate_typed_twice_without_its_cents_is_no_conflict(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    address = reverse("job-price", args=[job.pk])
+    page = signed_in.get(address)
+    form = next(form for form in forms_on(address, page.content) if form.action == address)
+    for rate in ("81", "71"):  # kept as 81.00: the same as he typed before he typed 71
+        typed = form.sent | {"labor_rate": [rate]}
+        assert signed_in.post(address, typed, headers={"HX-Request": "true"}).status_code == 200
+    estimate.refresh_from_db()
+    assert estimate.labor_rate.amount == 71
 
 
 @pytest.mark.parametrize(
