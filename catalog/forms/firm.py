@@ -20,7 +20,7 @@ HOURS_TOGETHER: dict[str, Any] = {
     "most": Decimal(100),
     "places": 2,
     "help_text": "0: each piece of work by itself. 30: usual; what slows one piece slows others. 100: all "
-    "or none. A judgement, until your own jobs tell.",
+    "or none. A judgement, until 10 jobs with finished work tell.",
 }
 
 GROUPS = (

@@ -8,6 +8,7 @@ from catalog.measures.rates import parse_rate
 from catalog.measures.units import plural_unit
 
 _TYPED = re.compile(r"(?P<number>\d+\.?\d*) (?:h|hours?) (?P<per>(?:each|per ).*)")
+_SPEED = re.compile(r"(?P<number>\d+\.?\d*) (?P<what>.+) per (?:h|hour)")
 FIGURES = 3  # significant ones
 
 
@@ -17,6 +18,9 @@ def rate_in_words(per_unit: Fraction, like: str, unit: str) -> str:
     if typed:
         number = per_unit * Fraction(typed["number"]) / parse_rate(like, "hour", unit).per_unit
         return _with_number(number, typed["per"])
+    if speed := _SPEED.fullmatch(like.strip()):
+        number = Fraction(speed["number"]) * parse_rate(like, "hour", unit).per_unit / per_unit
+        return f"{significant(number)} {speed['what']} per hour"
     if unit == "each":
         return _with_number(per_unit, "each")
     count = next((count for count in (1, 100) if per_unit * count >= Fraction(1, 2)), 1000)

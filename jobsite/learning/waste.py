@@ -29,6 +29,7 @@ from jobsite.learning.trips import WHOLE_JOB
 USUAL = Spread(0.9, 1.0, 1.2)
 MOST = Decimal(100)
 HALF_PERCENT = Decimal("0.5")
+LEAST_CHANGE = Decimal(2)  # points of percent; less isn't worth a question
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,7 @@ def waste_suggestion(
     ratios = [JobRatio(row.job, row.ratio, WHOLE_JOB) for row in rows]
     found = learn({material.code: (USUAL, ratios)})[material.code]
     then = {key: _wasted(percent_now, found.ratio) for key, percent_now in material.waste.items()}
-    if all(abs(then[key] - now) < 2 * HALF_PERCENT for key, now in material.waste.items()):
+    if all(abs(then[key] - now) < LEAST_CHANGE for key, now in material.waste.items()):
         return None
     return Suggestion(
         kind=WASTE,

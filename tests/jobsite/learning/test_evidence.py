@@ -64,8 +64,9 @@ def test_what_the_catalog_counts_otherwise_by_now_says_nothing() -> None:
         ("0.0105", "9 hours per 1000 sq ft", "sq ft", "10.5 hours per 1000 sq ft"),
         ("0.881", "0.75 hours each", "each", "0.881 hours each"),
         ("1", "0.75 hours each", "each", "1 hour each"),
-        ("0.0071", "150 sq ft per hour", "sq ft", "0.71 hours per 100 sq ft"),
-        ("0.0009", "1200 sq ft per hour", "sq ft", "0.9 hours per 1000 sq ft"),
+        ("0.0071", "150 sq ft per hour", "sq ft", "141 sq ft per hour"),
+        ("0.0071", "7 minutes per 10 sq ft", "sq ft", "0.71 hours per 100 sq ft"),
+        ("0.0009", "1 minute per 10 sq ft", "sq ft", "0.9 hours per 1000 sq ft"),
         ("1.5", "45 minutes each", "each", "1.5 hours each"),
     ],
 )
