@@ -1,0 +1,161 @@
+"""A plan at once: at each moment the step of the longest tail, then the same with changed tails.
+
+The changes come from a row of numbers that is always the same, so a plan is too.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush
+
+from estimating.schedule.network import Network
+
+# What holds for the cost of the search: runs of the list rule times steps.
+RUNS_TIMES_STEPS = 12_000
+MOST_RUNS = 300
+
+
+@dataclass(frozen=True)
+class Found:
+    """The start of every step as a working index, how long it takes, and the pins that it breaks."""
+
+    starts: tuple[int, ...]
+    makespan: int
+    broken: tuple[int, ...] = ()
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        """Fewer broken pins first, then the earlier end."""
+        return len(self.broken), self.makespan
+
+
+def first_plan(net: Network) -> Found:
+    """Return the plan of the list rule alone."""
+    return _run(net, _ranks(net, urgent=bool(net.pins)))
+
+
+def improved_plan(net: Network, runs: int | None = None) -> Found:
+    """Return the best plan of the list rule and of a fixed number of runs with changed tails."""
+    best_ranks = _ranks(net, urgent=bool(net.pins))
+    best = _run(net, best_ranks)
+    bound = net.lower_bound()
+    runs = min(MOST_RUNS, RUNS_TIMES_STEPS // max(len(net.steps), 1)) if runs is None else runs
+    numbers = _Numbers()
+    for number in range(runs):
+        if best.rank == (0, bound):
+            break
+        base = best_ranks if number % 4 else _ranks(net, urgent=False)
+        spread = (8, 16, 32, 64)[number % 4]
+        ranks = [rank * (64 - spread // 2) // 64 + rank * numbers.below(spread) // 64 for rank in base]
+        found = _run(net, ranks)
+        if found.rank <= best.rank:
+            best, best_ranks = found, ranks
+    return best
+
+
+def _ranks(net: Network, urgent: bool) -> list[int]:
+    """Return the tails, in fine parts; those of pinned steps and what they wait for above all others."""
+    ranks = [tail * 1024 for tail in net.tails]
+    if urgent:
+        last = {position: window[1] for position, window in net.pins.items()}
+        for position in reversed(net.order):
+            by = [last[later] for later, _ in net.follows[position] if later in last]
+            if by:
+                last[position] = min(last.get(position, by[0]), *by)
+        top = max(ranks, default=0) + 1
+        latest = max(last.values(), default=0)
+        for position, day in last.items():
+            ranks[position] += top + (latest - day) * 1024
+    return ranks
+
+
+class _Numbers:
+    """A fixed row of numbers that look drawn by lot (a linear congruence, Knuth's MMIX constants)."""
+
+    def __init__(self) -> None:
+        self.state = 1
+
+    def below(self, limit: int) -> int:
+        self.state = (self.state * 6364136223846793005 + 1442695040888963407) % 2**64
+        return (self.state >> 33) % limit
+
+
+def _run(net: Network, ranks: Sequence[int]) -> Found:
+    return _ListRule(net, ranks).run()
+
+
+class _ListRule:
+    """One run: the state of the work at one moment, moved on step by step."""
+
+    def __init__(self, net: Network, ranks: Sequence[int]) -> None:
+        self.net, self.ranks = net, ranks
+        self.starts = [-1] * len(net.steps)
+        self.left = [len(waits) for waits in net.before]
+        self.ready_at = list(net.earliest)
+        self.coming: list[tuple[int, int]] = []
+        self.startable: list[tuple[int, int]] = []
+        self.closed = dict(net.closed)
+        self.pinned = {position: window for position, window in net.pins.items()}
+        for position, count in enumerate(self.left):
+            if not count:
+                self._announce(position)
+
+    def run(self) -> Found:
+        net, now, end = self.net, 0, 0
+        broken = []
+        while self.coming or self.startable:
+            while self.coming and self.coming[0][0] <= now:
+                _, position = heappop(self.coming)
+                heappush(self.startable, (-self.ranks[position], position))
+            chosen = self._choose(now)
+            if chosen is None:
+                now = max(now, self.coming[0][0])
+                continue
+            self.starts[chosen] = now
+            window = self.pinned.pop(chosen, None)
+            if window is not None and not window[0] <= now <= window[1]:
+                broken.append(chosen)
+            self._finish(chosen, now)
+            now += net.steps[chosen].quarters
+            end = max(end, now)
+        return Found(tuple(self.starts), end, tuple(broken))
+
+    def _choose(self, now: int) -> int | None:
+        while self.startable:
+            rank, position = heappop(self.startable)
+            later = self._not_before(position, now)
+            if later <= now:
+                return position
+            heappush(self.coming, (later, position))
+        return None
+
+    def _not_before(self, position: int, now: int) -> int:
+        """Return the first index at which a step may start as far as is known now."""
+        net, step = self.net, self.net.steps[position]
+        index = net.fits(position, now)
+        if self.closed:
+            clock = max((self.closed[surface] for surface in step.uses if surface in self.closed), default=0)
+            if clock > net.time.start_clock(index):
+                index = max(index, net.time.index_from(clock))
+        if self.pinned and step.quarters and position not in self.pinned:
+            for pinned, (_, last) in self.pinned.items():
+                if index <= last < index + step.quarters:
+                    index = last + max(net.steps[pinned].quarters, 1)
+        return index
+
+    def _finish(self, position: int, start: int) -> None:
+        net, step = self.net, self.net.steps[position]
+        if step.closes:
+            until = net.time.clock_after(net.end_clock(position, start), step.dries)
+            for surface in step.closes:
+                self.closed[surface] = max(self.closed.get(surface, 0), until)
+        for later, wait in net.follows[position]:
+            self.ready_at[later] = max(self.ready_at[later], net.ready_after(position, start, wait))
+            self.left[later] -= 1
+            if not self.left[later]:
+                self._announce(later)
+
+    def _announce(self, position: int) -> None:
+        ready = self.ready_at[position]
+        if position in self.pinned:
+            ready = max(ready, self.pinned[position][0])
+        heappush(self.coming, (ready, position))

@@ -1,0 +1,121 @@
+"""From steps and a calendar to a plan: the list rule at once, better by perturbation, best by a solver."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date, datetime
+from typing import Literal
+
+from estimating.schedule.calendar import WorkCalendar, moment_of
+from estimating.schedule.list_rule import Found, first_plan, improved_plan
+from estimating.schedule.network import Network, network
+from estimating.schedule.plan import Piece, PlacedStep, Plan, Unkept
+from estimating.schedule.reasons import latest_starts, reasons, when, why_not_pinned
+from estimating.schedule.steps import Step, hours_of
+
+Effort = Literal["list", "first", "best"]
+
+
+def plan_steps(
+    steps: Sequence[Step],
+    calendar: WorkCalendar,
+    start: datetime,
+    effort: Effort = "first",
+    promised: date | None = None,
+) -> Plan:
+    """Plan the steps for one worker so that the last ends as early as can be found.
+
+    `effort` is "list" (one run of the list rule, for a price), "first" (and a fixed number of changed runs)
+    or "best" (and a solver with a fixed amount of work). A pin that can't hold, and a promised day that
+    isn't met, are told in `unkept`; the step then lies where it can. Raises CannotPlan, with a sentence, for
+    steps that wait for each other, and NoWorkingHours.
+    """
+    net = network(steps, calendar, start)
+    unkept = _too_long(net) + _pins_out_of_reach(net)
+    found, bound = _search(net, effort)
+    for position in found.broken:
+        unkept.append(Unkept(net.steps[position].key, "pin", why_not_pinned(net, position, found)))
+    plan = _plan(net, found, bound, start, unkept)
+    return plan if promised is None else _with_promise(plan, promised)
+
+
+def _search(net: Network, effort: Effort) -> tuple[Found, int]:
+    found = first_plan(net) if effort == "list" else improved_plan(net)
+    return found, net.lower_bound()
+
+
+def _too_long(net: Network) -> list[Unkept]:
+    longest = net.time.calendar.longest_day()
+    return [
+        Unkept(
+            step.key,
+            "too_long",
+            f"{step.name} should be done in one go, but its {float(hours_of(step.quarters)):g} hours are"
+            f" more than the longest day has: {float(hours_of(longest)):g}.",
+        )
+        for step in net.steps
+        if not step.splittable and step.quarters > longest
+    ]
+
+
+def _pins_out_of_reach(net: Network) -> list[Unkept]:
+    """Tell the pins that no order of work can keep, and leave them out."""
+    unkept = []
+    for position, step in enumerate(net.steps):
+        if step.pin is None:
+            continue
+        window = net.pins.get(position)
+        if window is not None and net.heads[position] <= window[1]:
+            continue
+        net.pins.pop(position, None)
+        unkept.append(Unkept(step.key, "pin", why_not_pinned(net, position, None)))
+    return unkept
+
+
+def _with_promise(plan: Plan, promised: date) -> Plan:
+    if plan.finish is None or plan.finish.date() <= promised:
+        return plan
+    earliest = "no plan ends before" if plan.proven else "the earliest end found is"
+    words = f"It can't be done by {when(promised)}: {earliest} {when(plan.finish.date())}."
+    return replace(plan, unkept=(*plan.unkept, Unkept("", "promise", words)))
+
+
+def _plan(net: Network, found: Found, bound: int, start: datetime, unkept: Sequence[Unkept]) -> Plan:
+    why = reasons(net, found)
+    latest = latest_starts(net, found)
+    placed: dict[str, PlacedStep] = {}
+    for position in sorted(range(len(net.steps)), key=lambda position: (found.starts[position], position)):
+        step, index = net.steps[position], found.starts[position]
+        end = net.end_clock(position, index)
+        placed[step.key] = PlacedStep(
+            key=step.key,
+            start=moment_of(net.time.start_clock(index)),
+            end=moment_of(end),
+            pieces=_pieces(net, position, index),
+            reason=why[position],
+            latest=moment_of(net.time.start_clock(latest[position])),
+            dry=moment_of(net.time.clock_after(end, step.dries)),
+        )
+    finish = max((step.end for step in placed.values()), default=None)
+    return Plan(
+        start=start,
+        placed=placed,
+        finish=finish,
+        makespan=found.makespan,
+        lower_bound=bound,
+        proven=found.makespan == bound and not found.broken,
+        unkept=tuple(unkept),
+        names={step.key: step.name for step in (*net.steps, *net.done.values())},
+    )
+
+
+def _pieces(net: Network, position: int, start: int) -> tuple[Piece, ...]:
+    """Cut a step where work stops."""
+    step = net.steps[position]
+    pieces, index, end = [], start, start + step.quarters
+    while index < end:
+        _, stops = net.time.stretch_at(index)
+        until = min(stops, end)
+        opens, closes = net.time.start_clock(index), net.time.end_clock(until)
+        pieces.append(Piece(step.key, moment_of(opens), moment_of(closes)))
+        index = until
+    return tuple(pieces)
