@@ -187,7 +187,7 @@ PURE = [
     "jobsite.learning.trips",
     "jobsite.learning.waste",
 ]
-VALUE_LIBRARIES = {"holidays", "pint"}
+VALUE_LIBRARIES = {"holidays", "ortools", "pint"}
 OUTSIDE_WORLD = {"http", "io", "os", "pathlib", "random", "socket", "subprocess", "time", "urllib"}
 
 

@@ -1,4 +1,4 @@
-"""The file that a command is given."""
+"""A text file that a command is given, or what is piped in."""
 
 import sys
 from pathlib import Path
@@ -7,7 +7,7 @@ from django.core.management.base import CommandError
 
 
 def read_text(file: str) -> str:
-    """Read a file, or what is piped in. Raises CommandError."""
+    """Read a file, or with "-" what is piped in. Raises CommandError."""
     try:
         raw = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
         return raw.decode("utf-8-sig")

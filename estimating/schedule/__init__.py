@@ -2,9 +2,10 @@
 
 How to call it::
 
-    calendar = WorkCalendar(week=week_of(time(8), (8, 8, 8, 8, 8, 0, 0)), holidays=federal_holidays(2026, 2027))
-    plan = plan_steps(steps, calendar, datetime(2026, 12, 1, 8))            # the list rule, then perturbation
-    plan = plan_steps(steps, calendar, datetime(2026, 12, 1, 8), "best")    # then the constraint solver
+    week = week_of(time(8), (8, 8, 8, 8, 8, 0, 0))
+    calendar = WorkCalendar(week, holidays=federal_holidays(2026, 2027))
+    plan = plan_steps(steps, calendar, datetime(2026, 12, 1, 8))          # list rule, then changed runs of it
+    plan = plan_steps(steps, calendar, datetime(2026, 12, 1, 8), "best")  # then the constraint solver
     plan.placed["coat-1"].start, plan.finish, plan.days()[date(2026, 12, 1)], plan.unkept
 
 All times are the firm's own wall clock, without a time zone; work is counted in quarter hours. The calendar

@@ -18,7 +18,7 @@ class Network:
     `earliest` is the first working index at which a step may start whatever else is done; `pins` the first
     and last index at which a pinned step may start. `heads` are the earliest starts when everything else is
     left out but what a step waits for; `tails` the work and a share of the waits from its start to the end
-    of all; `rest` the work alone that must follow its end. `closed` are surfaces that finished steps close,
+    of all; `rest` the work alone that must follow its end. `longest` is the longest day of the week. `closed` are surfaces that finished steps close,
     up to a clock.
     """
 
@@ -35,15 +35,19 @@ class Network:
     heads: list[int] = field(default_factory=list)
     tails: list[int] = field(default_factory=list)
     rest: list[int] = field(default_factory=list)
+    longest: int = 0
 
     def end_clock(self, position: int, start: int) -> int:
         """Return the clock at which a step ends that starts at an index; without work, when it starts."""
         quarters = self.steps[position].quarters
         return self.time.end_clock(start + quarters) if quarters else self.time.start_clock(start)
 
-    def fits(self, position: int, index: int) -> int:
-        """Return the first index, from this one, at which a step can be done in the way that it must be."""
-        if not self.whole[position]:
+    def fits(self, position: int, index: int, held: bool = False) -> int:
+        """Return the first index, from this one, at which a step can be done in the way that it must be.
+
+        A step that is held is done in one go, too, where the longest day has room for it.
+        """
+        if not self.whole[position] and not (held and self.steps[position].quarters <= self.longest):
             return index
         _, end = self.time.stretch_at(index)
         while end - index < self.steps[position].quarters:
@@ -105,6 +109,7 @@ def network(steps: Sequence[Step], calendar: WorkCalendar, start: datetime) -> N
         pins=_pins(left, time),
         done=done,
         closed=_closed(done.values(), time),
+        longest=longest,
     )
     _work_out(net)
     return net

@@ -55,7 +55,7 @@ class PlacedStep:
 
 @dataclass(frozen=True)
 class Unkept:
-    """A pin, a "not before" in the past or a promised day that can't be kept, and the sentence that says so."""
+    """A pin, a promised day or a step in one go that can't be kept, and the sentence that says so."""
 
     key: str
     kind: str  # "pin", "promise" or "too_long"

@@ -10,6 +10,7 @@ from estimating.schedule.list_rule import Found, first_plan, improved_plan
 from estimating.schedule.network import Network, network
 from estimating.schedule.plan import Piece, PlacedStep, Plan, Unkept
 from estimating.schedule.reasons import latest_starts, reasons, when, why_not_pinned
+from estimating.schedule.solver import MOST_STEPS, solve
 from estimating.schedule.steps import Step, hours_of
 
 Effort = Literal["list", "first", "best"]
@@ -39,8 +40,15 @@ def plan_steps(
 
 
 def _search(net: Network, effort: Effort) -> tuple[Found, int]:
+    """Return the best plan found with this effort, and what no plan can be below."""
+    bound = net.lower_bound()
     found = first_plan(net) if effort == "list" else improved_plan(net)
-    return found, net.lower_bound()
+    if effort != "best" or found.rank == (0, bound) or len(net.steps) > MOST_STEPS:
+        return found, bound
+    solved = solve(net, found, bound)
+    if solved.found is not None and solved.found.rank < found.rank:
+        found = solved.found
+    return found, solved.bound
 
 
 def _too_long(net: Network) -> list[Unkept]:
