@@ -48,6 +48,9 @@ class OperationSpec:
     """A piece of labor: hours for one unit, hours of set-up each time, hours to dry or set afterwards.
 
     `low` and `high` are hours for one unit when all goes well and when little does; None where not known.
+    `surface` is what it works on: "floor", "walls", "ceiling" or "none". `over_days` says whether it may go
+    over several days, "yes" or "no", or is done a little each day, "daily". Empty leaves both to what it
+    scales with and to whether it dries.
     """
 
     code: str
@@ -59,6 +62,8 @@ class OperationSpec:
     source: str = ""
     low: Fraction | None = None
     high: Fraction | None = None
+    surface: str = ""
+    over_days: str = ""
 
 
 @dataclass(frozen=True)
@@ -86,7 +91,8 @@ class AssemblySpec:
     """A finished piece of work. Where a deduct rule is None, the firm's own is used.
 
     `board` is the board whose sheets it lays. `tile_joint_nm`, and `tile_offset` as a share of a tile, say
-    how its tile is set; None leaves it open.
+    how its tile is set; None leaves it open. `after` are codes of assemblies that are done before it where a
+    job has both.
     """
 
     code: str
@@ -101,6 +107,7 @@ class AssemblySpec:
     board: MaterialSpec | None = None
     tile_joint_nm: int | None = None
     tile_offset: Fraction | None = None
+    after: tuple[str, ...] = ()
 
 
 class NestedInItself(ValueError):

@@ -66,10 +66,18 @@ class OperationForm(NamedForm[Operation]):
             "high_typed",
             "set_up_hours",
             "wait_hours",
+            "surface",
+            "over_days",
             "source",
         )
         widgets = {"source": SHORT}
-        help_texts = {"source": "Such as my own jobs, a published rate, or common practice."}
+        help_texts = {
+            "source": "Such as my own jobs, a published rate, or common practice.",
+            "surface": "Nothing is walked on, leaned on or painted there until it is dry. "
+            "Left as it is, painting a wall closes the walls, and laying a floor closes the floor.",
+            "over_days": "One coat on a wall is finished on the day it is begun; setting tile can go on "
+            "the next morning; sweeping up takes a little of each day.",
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -27,6 +27,19 @@ HOURS_COLUMNS = {
 class Operation(models.Model):
     """A piece of labor: hours for each unit, and a fixed set-up each time it is done in a job."""
 
+    class Surface(models.TextChoices):
+        AS_MEASURED = "", "What it is measured by"
+        FLOOR = "floor", "The floor"
+        WALLS = "walls", "The walls"
+        CEILING = "ceiling", "The ceiling"
+        NONE = "none", "None of them"
+
+    class OverDays(models.TextChoices):
+        AS_IT_DRIES = "", "In one go if it must dry or set"
+        NO = "no", "In one go, on one day"
+        YES = "yes", "May go over several days"
+        DAILY = "daily", "A little each day"
+
     code = models.SlugField(max_length=80, unique=True)
     name = models.CharField(max_length=120, unique=True)
     unit = models.CharField("unit it is counted in", max_length=12)
@@ -45,6 +58,16 @@ class Operation(models.Model):
         decimal_places=2,
         default=0,
         validators=[MinValueValidator(0)],
+    )
+    surface = models.CharField(
+        "what it closes while it dries",
+        max_length=7,
+        choices=Surface,
+        default=Surface.AS_MEASURED,
+        blank=True,
+    )
+    over_days = models.CharField(
+        "how its hours lie", max_length=5, choices=OverDays, default=OverDays.AS_IT_DRIES, blank=True
     )
     source = models.TextField("where the rate comes from", max_length=1000)
     retired = models.BooleanField(default=False)

@@ -28,7 +28,16 @@ class CatalogReader:
         self.firm = firm
         self.materials = _materials()
         self.operations = _operations()
-        self._rows = {row["pk"]: row for row in Assembly.objects.values(*_ASSEMBLY_FIELDS)}
+        self._rows: dict[int, _Columns] = {}
+        self._after: dict[int, list[str]] = defaultdict(list)
+        for row in Assembly.objects.order_by("name", "waits_for__pk").values(*_ASSEMBLY_FIELDS):
+            self._rows[row["pk"]] = row
+            if row["waits_for__earlier__code"]:
+                self._after[row["pk"]].append(row["waits_for__earlier__code"])
+        self._by_purpose: dict[str, list[str]] = defaultdict(list)
+        for row in self._rows.values():
+            if row["purpose"]:
+                self._by_purpose[row["purpose"]].append(row["code"])
         self._components: dict[int, list[_Columns]] = defaultdict(list)
         for row in Component.objects.order_by("position", "pk").values(*_COMPONENT_FIELDS):
             self._components[row["assembly_id"]].append(row)
@@ -63,8 +72,17 @@ class CatalogReader:
                 board=self.materials[row["board_id"]] if row["board_id"] else None,
                 tile_joint_nm=row["tile_joint_nm"],
                 tile_offset=Fraction(row["tile_offset"]) if row["tile_offset"] else None,
+                after=self._earlier(row),
             )
         return self._built[pk]
+
+    def _earlier(self, row: _Columns) -> tuple[str, ...]:
+        """Return the codes of what is done before an assembly, and of other ways to the same end."""
+        codes = dict.fromkeys(self._after.get(row["pk"], ()))
+        for code in tuple(codes):
+            codes |= dict.fromkeys(self._by_purpose.get(self._rows[self.pk_of[code]]["purpose"], ()))
+        codes.pop(row["code"], None)
+        return tuple(codes)
 
     def _component(self, row: _Columns, inside: tuple[int, ...]) -> ComponentSpec:
         if row["material_id"]:
@@ -97,6 +115,7 @@ _ASSEMBLY_FIELDS = (
     "code",
     "name",
     "phase",
+    "purpose",
     "measure",
     "scope",
     "caution",
@@ -105,6 +124,7 @@ _ASSEMBLY_FIELDS = (
     "board_id",
     "tile_joint_nm",
     "tile_offset",
+    "waits_for__earlier__code",  # a row for each
 )
 _COMPONENT_FIELDS = (
     "pk",
@@ -164,6 +184,8 @@ def _operations() -> dict[int, OperationSpec]:
             source=row.source,
             low=row.low_hours_per_unit,
             high=row.high_hours_per_unit,
+            surface=row.surface,
+            over_days=row.over_days,
         )
         for row in Operation.objects.all()
     }

@@ -23,7 +23,7 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
         ("sheet", "length width", "thickness"),
         ("stick", "", "width"),
         ("packages", "name holds price supplier priced_on", ""),
-        ("operations", "code name unit low hours high source", "set_up_hours wait_hours"),
+        ("operations", "code name unit low hours high source", "set_up_hours wait_hours surface over_days"),
         (
             "assemblies",
             "code name phase measure scope components",

@@ -42,6 +42,10 @@ Given = ParamSpec("Given")
 Value = TypeVar("Value")
 
 
+# What an operation may have beside its hours.
+_OPERATION_OPTIONS = ("set_up_hours", "wait_hours", "surface", "over_days")
+
+
 @dataclass
 class StarterRows:
     """Unsaved rows of all entries, by code, which point to each other; with the parts of each of them."""
@@ -171,7 +175,7 @@ class StarterRows:
             high_typed=data["high"],
             high_hours_per_unit=high.per_unit if high else None,
             source=data["source"],
-            **{key: data[key] for key in ("set_up_hours", "wait_hours") if key in data},
+            **{key: data[key] for key in _OPERATION_OPTIONS if key in data},
         )
 
     def _assembly(self, entry: CatalogEntry) -> Assembly:

@@ -54,6 +54,8 @@ FIELD_GROUPS: Mapping[type[ShippedRow], tuple[tuple[str, ...], ...]] = {
         ("rate_typed", "unit", "low_typed", "high_typed"),
         ("set_up_hours",),
         ("wait_hours",),
+        ("surface",),
+        ("over_days",),
         ("source",),
     ),
     Assembly: (
