@@ -4,7 +4,7 @@ Clock time is counted in quarter hours from the first day of the calendar (`cloc
 only the quarters in which the firm works: index 0 is the first of them.
 """
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
@@ -107,48 +107,46 @@ def _time_of(quarter: int) -> time:
 class WorkTime:
     """The working quarters of a calendar from a moment on, made as far as they are asked for.
 
-    A stretch is a time without a break: `firsts` are the working indexes at which stretches begin, `opens`
-    the clock there.
+    A stretch is a time without a break.
     """
 
     def __init__(self, calendar: WorkCalendar, start: datetime) -> None:
         self.calendar = calendar
         self.start = clock_of(start)
-        self.firsts: list[int] = []
-        self.opens: list[int] = []
-        self.total = 0
+        self._clocks: list[int] = []  # the clock at which each working quarter starts
+        self._first: list[int] = []  # the first index of the stretch that each is in
+        self._after: list[int] = []  # and the index after its last
         self._day = start.date()
         self._last_day = self._day + timedelta(days=MOST_DAYS_AHEAD)
         self._zone = ZoneInfo(calendar.zone) if calendar.zone else None
         self._blocked = sorted((clock_of(begin), clock_of(end)) for begin, end in calendar.blocked)
-        self._blocked_ends = [end for _, end in self._blocked]
-        self._extend()
+        self._known: dict[tuple[int, int], int] = {}
+        self._reach(0)
 
     def start_clock(self, index: int) -> int:
         """Return the clock at which work begins that starts at a working index."""
-        self._reach(index)
-        stretch = bisect_right(self.firsts, index) - 1
-        return self.opens[stretch] + index - self.firsts[stretch]
+        if index >= len(self._clocks):
+            self._reach(index)
+        return self._clocks[index]
 
     def end_clock(self, index: int) -> int:
-        """Return the clock at which work has ended that ends at a working index above 0."""
-        self._reach(index)
-        stretch = max(bisect_left(self.firsts, index) - 1, 0)
-        return self.opens[stretch] + index - self.firsts[stretch]
+        """Return the clock at which work has ended that ends at a working index; at 0, when it begins."""
+        if index > len(self._clocks):
+            self._reach(index)
+        return self._clocks[index - 1] + 1 if index else self._clocks[0]
 
     def index_from(self, clock: int) -> int:
-        """Return the first working index that starts at or after a clock."""
-        while not self.opens or self._last_clock() < clock:
+        """Return the first working index that starts at or after a clock: the last that ends by then, too."""
+        while self._clocks[-1] < clock:
             self._extend()
-        stretch = bisect_right(self.opens, clock) - 1
-        if stretch < 0:
-            return 0
-        after = self.firsts[stretch] + clock - self.opens[stretch]
-        return min(after, self._first_after(stretch))
+        return bisect_left(self._clocks, clock)
 
     def ready(self, end_clock: int, wait: int) -> int:
         """Return the first working index that starts so many quarters, as they pass, after a clock."""
-        return self.index_from(self.clock_after(end_clock, wait))
+        found = self._known.get((end_clock, wait))
+        if found is None:
+            found = self._known[end_clock, wait] = self.index_from(self.clock_after(end_clock, wait))
+        return found
 
     def clock_after(self, clock: int, wait: int) -> int:
         """Return the wall clock after so many quarters have passed."""
@@ -159,57 +157,47 @@ class WorkTime:
 
     def stretch_at(self, index: int) -> tuple[int, int]:
         """Return the working indexes at which the stretch around an index begins and ends."""
-        self._reach(index)
-        stretch = bisect_right(self.firsts, index) - 1
-        return self.firsts[stretch], self._first_after(stretch)
+        if index >= len(self._clocks):
+            self._reach(index)
+        return self._first[index], self._after[index]
 
-    def stretches(self, until: int) -> Iterable[tuple[int, int, int]]:
-        """Yield first index, index after the last, and the clock at the first, up to a working index."""
-        self._reach(until)
-        for position, first in enumerate(self.firsts):
-            if first >= until:
-                return
-            yield first, self._first_after(position), self.opens[position]
-
-    def _first_after(self, stretch: int) -> int:
-        return self.firsts[stretch + 1] if stretch + 1 < len(self.firsts) else self.total
-
-    def _last_clock(self) -> int:
-        return self.opens[-1] + self.total - self.firsts[-1] - 1
+    def stretches(self, until: int) -> Iterable[tuple[int, int]]:
+        """Yield the first index of each stretch, and that after its last, up to a working index."""
+        index = 0
+        while index < until:
+            first, after = self.stretch_at(index)
+            yield first, after
+            index = after
 
     def _reach(self, index: int) -> None:
-        while self.total <= index:
+        while len(self._clocks) <= index:
             self._extend()
 
     def _extend(self) -> None:
         """Add the next day that has working hours."""
-        before = self.total
-        while self.total == before:
+        before = len(self._clocks)
+        while len(self._clocks) == before:
             if self._day > self._last_day:
-                raise NoWorkingHours(
-                    "There is no working day to plan on: set the firm's hours for a weekday."
-                )
+                raise NoWorkingHours("There is no working day to plan on: set the firm's hours for a weekday.")
             hours = self.calendar.hours_on(self._day)
             if hours is not None:
                 midnight = self._day.toordinal() * QUARTERS_A_DAY
-                self._add(
-                    max(midnight + _quarter(hours.opens), self.start), midnight + _quarter(hours.closes)
-                )
+                self._add(max(midnight + _quarter(hours.opens), self.start), midnight + _quarter(hours.closes))
             self._day += timedelta(days=1)
 
     def _add(self, opens: int, closes: int) -> None:
         """Add the hours of a day, less what is blocked in them."""
-        position = bisect_right(self._blocked_ends, opens)
-        for begin, end in self._blocked[position:]:
+        for begin, end in self._blocked:
             if begin >= closes:
                 break
-            self._add_stretch(opens, min(begin, closes))
-            opens = max(opens, end)
+            if end > opens:
+                self._add_stretch(opens, begin)
+                opens = max(opens, end)
         self._add_stretch(opens, closes)
 
     def _add_stretch(self, opens: int, closes: int) -> None:
-        if opens >= closes:
-            return
-        self.firsts.append(self.total)
-        self.opens.append(opens)
-        self.total += closes - opens
+        first, count = len(self._clocks), closes - opens
+        if count > 0:
+            self._clocks.extend(range(opens, closes))
+            self._first.extend([first] * count)
+            self._after.extend([first + count] * count)

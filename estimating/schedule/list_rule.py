@@ -7,11 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 
-from estimating.schedule.network import Network
+from estimating.schedule.network import Network, rough_tails, tails
 
 # What holds for the cost of the search: runs of the list rule times steps.
 RUNS_TIMES_STEPS = 12_000
 MOST_RUNS = 300
+# How far tails are changed, in 64ths, and one in how many steps is held.
+SPREADS = (16, 32, 64, 64)
+HELD_ONE_IN = 12
 
 
 @dataclass(frozen=True)
@@ -28,51 +31,48 @@ class Found:
         return len(self.broken), self.makespan
 
 
-def first_plan(net: Network) -> Found:
-    """Return the plan of the list rule alone."""
-    return _run(net, _ranks(net, urgent=bool(net.pins)))
-
-
 def improved_plan(net: Network, runs: int | None = None) -> Found:
     """Return the best plan of the list rule and of a fixed number of runs with changed tails.
 
     In some runs a few steps that could go over two days are held back to the next morning instead: the rule
     itself never leaves an hour unused, and the best plan sometimes does.
     """
-    plain = _ranks(net, urgent=False)
-    best_ranks, best_held = _ranks(net, urgent=bool(net.pins)), frozenset[int]()
-    best = _run(net, best_ranks)
     bound = net.lower_bound()
+    bases = (_ranks(net, tails(net, bound)), _ranks(net, rough_tails(net)))
     runs = min(MOST_RUNS, RUNS_TIMES_STEPS // max(len(net.steps), 1)) if runs is None else runs
+    best, best_ranks, best_held = _run(net, bases[0]), bases[0], frozenset[int]()
     numbers = _Numbers()
-    for number in range(runs):
+    for number in range(runs + 1):
         if best.rank == (0, bound):
             break
-        base = best_ranks if number % 4 else plain
-        spread = (8, 16, 32, 64)[number % 4]
-        ranks = [rank * (64 - spread // 2) // 64 + rank * numbers.below(spread) // 64 for rank in base]
-        held = best_held ^ frozenset(
-            position for position in range(len(net.steps)) if number % 2 and not numbers.below(12)
-        )
+        if number == 0:
+            ranks, held = bases[1], frozenset()
+        else:
+            base = best_ranks if number % 4 else bases[number // 4 % 2]
+            spread = SPREADS[number % len(SPREADS)]
+            ranks = [rank * (64 - spread // 2) // 64 + rank * numbers.below(spread) // 64 for rank in base]
+            held = best_held
+            if number % 2:
+                held ^= frozenset(place for place in range(len(ranks)) if not numbers.below(HELD_ONE_IN))
         found = _run(net, ranks, held)
         if found.rank <= best.rank:
             best, best_ranks, best_held = found, ranks, held
     return best
 
 
-def _ranks(net: Network, urgent: bool) -> list[int]:
-    """Return the tails, in fine parts; those of pinned steps and what they wait for above all others."""
-    ranks = [tail * 1024 for tail in net.tails]
-    if urgent:
-        last = {position: window[1] for position, window in net.pins.items()}
-        for position in reversed(net.order):
-            by = [last[later] for later, _ in net.follows[position] if later in last]
-            if by:
-                last[position] = min(last.get(position, by[0]), *by)
-        top = max(ranks, default=0) + 1
-        latest = max(last.values(), default=0)
-        for position, day in last.items():
-            ranks[position] += top + (latest - day) * 1024
+def _ranks(net: Network, tails: list[int]) -> list[int]:
+    """Return the tails in fine parts; those of pinned steps and what they wait for above all others."""
+    ranks = [tail * 1024 for tail in tails]
+    last = {position: window[1] for position, window in net.pins.items()}
+    if not last:
+        return ranks
+    for position in reversed(net.order):
+        by = [last[later] for later, _ in net.follows[position] if later in last]
+        if by:
+            last[position] = min(last.get(position, by[0]), *by)
+    top, latest = max(ranks) + 1, max(last.values())
+    for position, day in last.items():
+        ranks[position] += top + (latest - day) * 1024
     return ranks
 
 

@@ -7,18 +7,13 @@ from datetime import datetime, timedelta
 from estimating.schedule.calendar import WorkCalendar, WorkTime, clock_of
 from estimating.schedule.steps import Step, refuse_what_cannot_be_planned
 
-# How much of a wait counts as work when the longest tail is looked for: of 24 hours about 8 are worked.
-WAIT_SHARE = 3
-
-
 @dataclass
 class Network:
     """What is left to do, by position in `steps`.
 
     `earliest` is the first working index at which a step may start whatever else is done; `pins` the first
     and last index at which a pinned step may start. `heads` are the earliest starts when everything else is
-    left out but what a step waits for; `tails` the work and a share of the waits from its start to the end
-    of all; `rest` the work alone that must follow its end. `longest` is the longest day of the week. `closed` are surfaces that finished steps close,
+    left out but what a step waits for; `rest` the work alone that must follow its end. `longest` is the longest day of the week. `closed` are surfaces that finished steps close,
     up to a clock.
     """
 
@@ -33,7 +28,6 @@ class Network:
     done: dict[str, Step]
     closed: dict[str, int] = field(default_factory=dict)
     heads: list[int] = field(default_factory=list)
-    tails: list[int] = field(default_factory=list)
     rest: list[int] = field(default_factory=list)
     longest: int = 0
 
@@ -59,6 +53,16 @@ class Network:
         """Return the first index at which what waits for a step can start."""
         end = start + self.steps[position].quarters
         return max(end, self.time.ready(self.end_clock(position, start), wait)) if wait else end
+
+    def ended_before(self, start: int, wait: int) -> int:
+        """Return the last index at which a step can end for what starts at an index after a wait.
+
+        May be below 0, where even a step that ended at the start would be too late.
+        """
+        if not wait or start <= 0:
+            return start
+        ended = self.time.index_from(self.time.start_clock(start) - wait)
+        return ended if ended else start - wait
 
     def lower_bound(self) -> int:
         """Return working quarters that no plan can be below: the longest chain, or work behind its head."""
@@ -165,7 +169,7 @@ def _closed(done: Iterable[Step], time: WorkTime) -> dict[str, int]:
 
 def _work_out(net: Network) -> None:
     count = len(net.steps)
-    net.heads, net.tails, net.rest = [0] * count, [0] * count, [0] * count
+    net.heads, net.rest = [0] * count, [0] * count
     for position in net.order:
         head = net.earliest[position]
         for earlier, wait in net.before[position]:
@@ -173,8 +177,33 @@ def _work_out(net: Network) -> None:
         head = max(head, net.pins[position][0]) if position in net.pins else head
         net.heads[position] = net.fits(position, head)
     for position in reversed(net.order):
-        after = [wait // WAIT_SHARE + net.tails[later] for later, wait in net.follows[position]]
-        net.tails[position] = net.steps[position].quarters + max(after, default=0)
         net.rest[position] = max(
             (net.steps[later].quarters + net.rest[later] for later, _ in net.follows[position]), default=0
         )
+
+
+def tails(net: Network, end: int) -> list[int]:
+    """Return how long before a working index each step must start so that all can end there.
+
+    Goes backward from what waits for each step, over nights, weekends and holidays as the calendar has them.
+    """
+    latest = [0] * len(net.steps)
+    for position in reversed(net.order):
+        step, last = net.steps[position], end
+        for later, wait in net.follows[position]:
+            last = min(last, net.ended_before(latest[later], wait))
+        start = last - step.quarters
+        if net.whole[position] and start >= 0:
+            _, stops = net.time.stretch_at(start)
+            start = min(start, stops - step.quarters)
+        latest[position] = start
+    return [end - start for start in latest]
+
+
+def rough_tails(net: Network) -> list[int]:
+    """Return the same with a third of each wait as worked: of 24 hours about 8 are."""
+    found = [0] * len(net.steps)
+    for position in reversed(net.order):
+        after = (wait // 3 + found[later] for later, wait in net.follows[position])
+        found[position] = net.steps[position].quarters + max(after, default=0)
+    return found

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from estimating.schedule.calendar import WorkCalendar, moment_of
-from estimating.schedule.list_rule import Found, first_plan, improved_plan
+from estimating.schedule.list_rule import Found, improved_plan
 from estimating.schedule.network import Network, network
 from estimating.schedule.plan import Piece, PlacedStep, Plan, Unkept
 from estimating.schedule.reasons import latest_starts, reasons, when, why_not_pinned
@@ -14,6 +14,7 @@ from estimating.schedule.solver import MOST_STEPS, solve
 from estimating.schedule.steps import Step, hours_of
 
 Effort = Literal["list", "first", "best"]
+RUNS_FOR_A_PRICE = 12
 
 
 def plan_steps(
@@ -25,7 +26,7 @@ def plan_steps(
 ) -> Plan:
     """Plan the steps for one worker so that the last ends as early as can be found.
 
-    `effort` is "list" (one run of the list rule, for a price), "first" (and a fixed number of changed runs)
+    `effort` is "list" (the list rule and a few changed runs of it, for a price), "first" (and some hundred)
     or "best" (and a solver with a fixed amount of work). A pin that can't hold, and a promised day that
     isn't met, are told in `unkept`; the step then lies where it can. Raises CannotPlan, with a sentence, for
     steps that wait for each other, and NoWorkingHours.
@@ -42,7 +43,7 @@ def plan_steps(
 def _search(net: Network, effort: Effort) -> tuple[Found, int]:
     """Return the best plan found with this effort, and what no plan can be below."""
     bound = net.lower_bound()
-    found = first_plan(net) if effort == "list" else improved_plan(net)
+    found = improved_plan(net, RUNS_FOR_A_PRICE if effort == "list" else None)
     if effort != "best" or found.rank == (0, bound) or len(net.steps) > MOST_STEPS:
         return found, bound
     solved = solve(net, found, bound)

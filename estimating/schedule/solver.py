@@ -94,7 +94,7 @@ def _whole_starts(net: Network, position: int, last: int) -> list[list[int]]:
     """Return the starts from which a step is done without a break, as intervals."""
     quarters, head = net.steps[position].quarters, net.heads[position]
     intervals = []
-    for first, end, _ in net.time.stretches(last + 1):
+    for first, end in net.time.stretches(last + 1):
         lowest, highest = max(first, head), min(end - quarters, last)
         if lowest <= highest:
             intervals.append([lowest, highest])
