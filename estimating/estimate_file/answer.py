@@ -35,7 +35,7 @@ def answer(draft: Draft, metric: bool = False) -> dict[str, Any]:
         "materials": [_material(line, metric) for line in take_off.materials],
         "trips": {
             "supply_runs": priced.trips.runs,
-            "visits_forced": priced.trips.visits_forced,
+            "visits_forced": priced.trips.planned_days,
             "return_visits": priced.trips.extra_visits,
             "hours": _hours(priced.trips.hours),
         },

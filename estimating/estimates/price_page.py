@@ -140,12 +140,12 @@ def _trips_words(draft: Draft) -> str:
     words = [f"{trips.runs} supply run{'' if trips.runs == 1 else 's'}"]
     if draft.policy.runs is None:
         days = draft.policy.days_per_run
-        words[0] += f", one for each {'working day' if days == 1 else f'{days} working days'}"
+        words[0] += f", each for what {'a working day needs' if days == 1 else f'{days} working days need'}"
     if trips.extra_visits:
         words.append(
-            f"{trips.visits_forced} visits because something dries overnight, though the hours fill only"
+            f"what must dry spreads the work over {trips.planned_days} days, though its hours fill only"
             f" {trips.days_by_hours}: {trips.extra_visits} return visits priced"
         )
-    elif trips.visits_forced:
-        words.append(f"what dries overnight needs {trips.visits_forced} days, which the work fills anyway")
+    elif trips.planned_days:
+        words.append(f"planned on {trips.planned_days} days, which the hours fill")
     return "; ".join(words) + "."

@@ -9,8 +9,9 @@ from typing import TypeVar
 from catalog.assemblies.specs import AssemblySpec
 from catalog.measures.units import format_number
 from catalog.money.amounts import format_price
-from estimating.pricing.price import Policy, PricedLine, price, visits_forced
+from estimating.pricing.price import Policy, PricedLine, price
 from estimating.rooms.plan import RoomPlan
+from estimating.schedule.day_count import count_days
 from estimating.takeoff.purchasing import MaterialLine
 from estimating.takeoff.takeoff import take_off
 from estimating.takeoff.work import (
@@ -31,7 +32,7 @@ Amount = TypeVar("Amount", Decimal, Fraction, int)
 class Side:
     """One of the two, alone: its quantities, what is bought for it in whole packages, its priced line.
 
-    `visits` are the fewest days on which the firm must come because of what dries or sets overnight.
+    `visits` are the days on which the firm comes, as it is planned alone.
     """
 
     assembly: AssemblySpec
@@ -97,7 +98,7 @@ class Comparison:
         first, second = self.sides
         return (
             _figure("Hours", first.line.hours, second.line.hours, _hours),
-            _figure("Days on site, for what dries", first.visits, second.visits, str),
+            _figure("Days on site", first.visits, second.visits, str),
             _figure("Bought, before tax", first.bought, second.bought, format_price),
             _figure("Cost", first.line.cost, second.line.cost, format_price),
             _figure("Price", first.line.price, second.line.price, format_price),
@@ -148,7 +149,13 @@ def _side(
     )
     taken_off = take_off(rooms, [work], conventions)
     line = next(line for line in price(taken_off, policy).lines if line.key == assembly.code)
-    return Side(assembly, taken_off.items[0], taken_off.materials, line, visits_forced(taken_off.items))
+    return Side(
+        assembly,
+        taken_off.items[0],
+        taken_off.materials,
+        line,
+        count_days(taken_off.items, policy.hours_per_day).days,
+    )
 
 
 def _material_pairs(first: Side, second: Side) -> tuple[MaterialPair, ...]:

@@ -8,22 +8,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
-from itertools import groupby
 from math import ceil
 
-from catalog.assemblies.expansion import Requirement
-from catalog.assemblies.specs import OperationSpec
 from catalog.money.amounts import round_cents, split_cents
 from catalog.money.markup import Markup
 from estimating.pricing.change_terms import ChangeTerms
+from estimating.schedule.day_count import count_days, fewest_runs
 from estimating.takeoff.purchasing import PurchaseCosts
 from estimating.takeoff.takeoff import TakeOff
 from estimating.takeoff.work import NO_MONEY, ZERO, ItemQuantities
 
 PHASE_ORDER = ("protect", "take_out", "rough", "board", "finish", "floor", "set", "trim", "close")
-
-# A wait this long can't be worked after on the same visit (common practice: compound, primer, thinset).
-NEXT_VISIT_HOURS = 8
 
 
 @dataclass(frozen=True)
@@ -118,11 +113,15 @@ class PricedLine:
 
 @dataclass(frozen=True)
 class Trips:
-    """Supply runs and return visits: how many, why, and the hours that they take."""
+    """Supply runs and return visits: how many, why, and the hours that they take.
+
+    `planned_days` are the days of the plan, on each of which the firm comes; those beyond the days that the
+    hours fill are return visits.
+    """
 
     runs: int
     days_by_hours: int
-    visits_forced: int
+    planned_days: int
     extra_visits: int
     hours: Decimal
 
@@ -132,7 +131,7 @@ class PricedEstimate:
     """A job priced.
 
     `lines` are all that make up the sum, in the order of the work; `options` are not in the sum.
-    `working_days` are the days that the hours fill, or the days on which drying or setting forces a visit,
+    `working_days` are the days of the plan, or those that the hours fill with the supply runs in them,
     whichever are more.
     """
 
@@ -201,7 +200,7 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
         total=subtotal + tax,
         cost=sum((line.cost for line in lines), NO_MONEY),
         hours=hours,
-        working_days=max(ceil(Fraction(hours) / policy.hours_per_day), trips.visits_forced if hours else 0),
+        working_days=max(ceil(Fraction(hours) / policy.hours_per_day), trips.planned_days if hours else 0),
     )
 
 
@@ -344,46 +343,20 @@ def _tax(lines: Sequence[PricedLine], subtotal: Decimal, policy: Policy) -> tupl
 def _trips(items: Sequence[ItemQuantities], lines: Sequence[PricedLine], policy: Policy) -> Trips:
     hours = sum((Fraction(line.hours) for line in lines), ZERO)
     days = ceil(hours / policy.hours_per_day)
-    forced = visits_forced(items)
-    extra = max(0, forced - days) if hours else 0
+    planned = count_days(items, policy.hours_per_day)
+    extra = max(0, planned.days - days) if hours else 0
     runs = policy.runs
     if runs is None:
-        buys = any(line.material_cost or line.equipment_cost for line in lines)
-        runs = ceil(Fraction(days, policy.days_per_run)) if buys else 0
+        buying = {line.key for line in lines if line.material_cost or line.equipment_cost}
+        needed = {planned.begins.get(key, 0) for key in buying} if planned.days else set()
+        runs = fewest_runs(needed, policy.days_per_run)
     return Trips(
         runs=runs,
         days_by_hours=days,
-        visits_forced=forced,
+        planned_days=planned.days,
         extra_visits=extra,
         hours=round_hours(runs * policy.run_hours + extra * policy.visit_hours),
     )
-
-
-def visits_forced(items: Sequence[ItemQuantities]) -> int:
-    """Return the fewest days on which the firm must come, because of what dries or sets overnight.
-
-    Work of one phase dries side by side, phases follow one another: one visit, and one more for each
-    overnight wait in the longest chain of every phase; the last wait of the last phase forces none.
-    """
-    ordered = sorted((item for item in items if item.requirements), key=lambda item: _order(item.work.phase))
-    phases = [list(group) for _, group in groupby(ordered, key=lambda item: item.work.phase)]
-    if not phases:
-        return 0
-    visits = 1 + sum(max(_overnight_waits(item, True) for item in phase) for phase in phases[:-1])
-    return visits + max(_overnight_waits(item, False) for item in phases[-1])
-
-
-def _overnight_waits(item: ItemQuantities, something_follows: bool) -> int:
-    operations = [requirement for requirement in item.requirements if requirement.is_labor]
-    waits = sum(_waits(operation) for operation in operations)
-    if not something_follows and operations and _waits(operations[-1]):
-        waits -= 1
-    return waits
-
-
-def _waits(operation: Requirement) -> int:
-    wait_hours = operation.use.wait_hours if isinstance(operation.use, OperationSpec) else ZERO
-    return ceil(operation.calculation.times) if wait_hours >= NEXT_VISIT_HOURS else 0
 
 
 def by_phase(lines: Sequence[PricedLine]) -> dict[str, Decimal]:

@@ -178,11 +178,15 @@ class WorkTime:
         before = len(self._clocks)
         while len(self._clocks) == before:
             if self._day > self._last_day:
-                raise NoWorkingHours("There is no working day to plan on: set the firm's hours for a weekday.")
+                raise NoWorkingHours(
+                    "There is no working day to plan on: set the firm's hours for a weekday."
+                )
             hours = self.calendar.hours_on(self._day)
             if hours is not None:
                 midnight = self._day.toordinal() * QUARTERS_A_DAY
-                self._add(max(midnight + _quarter(hours.opens), self.start), midnight + _quarter(hours.closes))
+                self._add(
+                    max(midnight + _quarter(hours.opens), self.start), midnight + _quarter(hours.closes)
+                )
             self._day += timedelta(days=1)
 
     def _add(self, opens: int, closes: int) -> None:

@@ -7,14 +7,15 @@ from datetime import datetime, timedelta
 from estimating.schedule.calendar import WorkCalendar, WorkTime, clock_of
 from estimating.schedule.steps import Step, refuse_what_cannot_be_planned
 
+
 @dataclass
 class Network:
     """What is left to do, by position in `steps`.
 
     `earliest` is the first working index at which a step may start whatever else is done; `pins` the first
     and last index at which a pinned step may start. `heads` are the earliest starts when everything else is
-    left out but what a step waits for; `rest` the work alone that must follow its end. `longest` is the longest day of the week. `closed` are surfaces that finished steps close,
-    up to a clock.
+    left out but what a step waits for; `rest` the work alone that must follow its end. `closed` are
+    surfaces that finished steps close, up to a clock; `longest` is the longest day of the week.
     """
 
     steps: list[Step]

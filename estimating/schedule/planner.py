@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from estimating.schedule.calendar import WorkCalendar, moment_of
-from estimating.schedule.list_rule import Found, improved_plan
+from estimating.schedule.list_rule import RUNS_FOR_A_PRICE, Found, improved_plan
 from estimating.schedule.network import Network, network
 from estimating.schedule.plan import Piece, PlacedStep, Plan, Unkept
 from estimating.schedule.reasons import latest_starts, reasons, when, why_not_pinned
@@ -14,7 +14,6 @@ from estimating.schedule.solver import MOST_STEPS, solve
 from estimating.schedule.steps import Step, hours_of
 
 Effort = Literal["list", "first", "best"]
-RUNS_FOR_A_PRICE = 12
 
 
 def plan_steps(

@@ -297,7 +297,7 @@ def test_the_eighth_stick_of_casing_is_in_the_price(
 def test_the_patch_is_short_work_in_three_visits_so_that_the_least_charge_wins(patch: TakeOff) -> None:
     priced = price(patch, policy(job("patch")["pricing"]["runs"]))
     assert patch.items[0].hours == Fraction("3.5")
-    assert priced.trips.visits_forced == 3
+    assert priced.trips.planned_days == 3
     assert priced.total == Decimal("560.00")
     assert any(line.kind == "minimum" for line in priced.lines)
 

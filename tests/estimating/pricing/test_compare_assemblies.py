@@ -42,7 +42,7 @@ def test_hours_cost_and_price_stand_side_by_side_with_what_the_second_takes_more
     # 10.56 h and 7.04 h at $70.00, sold at $80.00; 28 + 92 and 120 of material, sold with 20 %
     assert both.figures() == (
         ComparedFigure("Hours", "10.56 h", "7.04 h", "3.52 h less"),
-        ComparedFigure("Days on site, for what dries", "2", "1", "1 less"),
+        ComparedFigure("Days on site", "2", "1", "1 less"),
         ComparedFigure("Bought, before tax", "$120.00", "$120.00", "the same"),
         ComparedFigure("Cost", "$859.20", "$612.80", "$246.40 less"),
         ComparedFigure("Price", "$988.80", "$707.20", "$281.60 less"),

@@ -150,10 +150,16 @@ def test_an_option_stays_out_of_the_sum() -> None:
     assert (estimate.total, estimate.options[0].price) == (Decimal("80.00"), Decimal("160.00"))
 
 
-def test_supply_runs_are_counted_from_the_working_days() -> None:
+def test_a_supply_run_buys_what_so_many_working_days_need() -> None:
     rule = policy(runs=None, run_hours=Fraction(2), days_per_run=5)
-    estimate = priced(line("a", "77", "1"), rule=rule)  # 11 days of 7 h: three runs
-    assert (estimate.trips.runs, estimate.lines[-1].client_price) == (3, Decimal("480.00"))
+    works = [line(str(n), "14", "1") for n in range(6)]  # each two days long: begun on days 1, 3, 5, 7, 9, 11
+    estimate = priced(*works, rule=rule)  # the first run serves days 1 to 5, the next 7 to 11
+    assert (estimate.trips.runs, estimate.lines[-1].client_price) == (2, Decimal("320.00"))
+    assert priced(*works, rule=policy(runs=None, days_per_run=1)).trips.runs == 6
+
+
+def test_one_long_piece_of_work_is_bought_for_once() -> None:
+    assert priced(line("a", "77", "1"), rule=policy(runs=None, days_per_run=5)).trips.runs == 1
 
 
 def test_nothing_to_buy_needs_no_run() -> None:
@@ -175,14 +181,21 @@ def _patch(phase: str = "finish") -> Work:
 def test_a_short_patch_that_dries_three_nights_is_priced_as_four_visits() -> None:
     estimate = price(take_off({"a": room()}, [_patch()]), policy(visit_hours=Fraction(1)))
     assert estimate.lines[0].hours == Decimal("3.50")
-    assert (estimate.trips.visits_forced, estimate.trips.extra_visits) == (4, 3)
+    assert (estimate.trips.planned_days, estimate.trips.extra_visits) == (4, 3)
     assert estimate.total == Decimal("520.00")  # 3.5 h and three return visits of an hour, at $80.00
 
 
 def test_a_long_job_fills_its_drying_days_with_other_work() -> None:
+    work = [_patch(), line("other walls", "36", phase="finish")]
+    estimate = price(take_off({"a": room()}, work), policy())  # 39.5 h at 7 h a day
+    assert (estimate.trips.planned_days, estimate.trips.extra_visits) == (6, 0)
+
+
+def test_work_of_a_later_phase_waits_until_the_last_coat_is_dry() -> None:
     work = [_patch(), line("cabinets", "36", phase="set")]
     estimate = price(take_off({"a": room()}, work), policy())
-    assert (estimate.trips.visits_forced, estimate.trips.extra_visits) == (4, 0)
+    # three nights of drying, and on the fourth day 0.5 h of sanding before 36 h: 36.5 h are six days more
+    assert (estimate.trips.planned_days, estimate.trips.extra_visits) == (9, 3)
 
 
 def test_the_last_coat_of_the_last_phase_forces_no_visit() -> None:
@@ -190,7 +203,7 @@ def test_the_last_coat_of_the_last_phase_forces_no_visit() -> None:
         "seal", "floor", uses(operation("seal", "1 hour per 120 sq ft", "sq ft", wait_hours=Fraction(24)))
     )
     work = Work(key="seal", title="seal", phase="close", assembly=last, rooms=(RoomUse("a"),))
-    assert price(take_off({"a": room()}, [work]), policy()).trips.visits_forced == 1
+    assert price(take_off({"a": room()}, [work]), policy()).trips.planned_days == 1
 
 
 def test_hours_shown_times_the_rate_give_the_labor_cost_shown() -> None:
@@ -207,7 +220,7 @@ def test_a_short_patch_takes_as_many_days_as_it_needs_visits() -> None:
 
 
 def test_drying_that_the_work_fills_adds_no_day() -> None:
-    work = [_patch(), line("cabinets", "38.5", phase="set")]
+    work = [_patch(), line("other walls", "38.5", phase="finish")]
     assert price(take_off({"a": room()}, work), policy()).working_days == 6  # 42 h at 7 h a day
 
 

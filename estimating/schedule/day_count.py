@@ -1,0 +1,71 @@
+"""On how many days a job is worked, and for how many supply runs it buys, before a day is set for it."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from fractions import Fraction
+
+from estimating.schedule.calendar import QUARTERS_A_DAY, OpenHours, WorkCalendar, moment_of
+from estimating.schedule.from_work import steps_of_work
+from estimating.schedule.list_rule import RUNS_FOR_A_PRICE, improved_plan
+from estimating.schedule.network import network
+from estimating.takeoff.work import ItemQuantities
+
+FIVE_DAYS, TWO_DAYS = 5, 2
+MORNING = 8 * 4  # in quarter hours of the day
+LAST_QUARTER = 24 * 4 - 1
+# Any Monday will do: weeks have five working days here, and no holidays.
+A_MONDAY = datetime.combine(date(2024, 1, 1), time())
+
+
+@dataclass(frozen=True)
+class DayCount:
+    """The working days of a plan, and the day, from 0, on which each work item begins, by its key."""
+
+    days: int
+    begins: dict[str, int]
+
+
+def count_days(items: Sequence[ItemQuantities], hours_per_day: Fraction) -> DayCount:
+    """Plan a job from a Monday morning, five days a week without holidays, by a few runs of the list rule.
+
+    So the count stays the same whenever it is asked for. A plan on real days can have a day more or less.
+    """
+    steps = steps_of_work(items)
+    if not steps:
+        return DayCount(0, {})
+    net = network(steps, _plain_week(hours_per_day), A_MONDAY)
+    found = improved_plan(net, RUNS_FOR_A_PRICE)
+    worked: set[int] = set()
+    first: dict[str, int] = {}
+    for step, start in zip(net.steps, found.starts, strict=True):
+        index = start
+        while index < start + step.quarters:
+            worked.add(net.time.start_clock(index) // QUARTERS_A_DAY)
+            _, index = net.time.stretch_at(index)
+        day = net.time.start_clock(start) // QUARTERS_A_DAY
+        first[step.work_item] = min(day, first.get(step.work_item, day))
+    order = {day: position for position, day in enumerate(sorted(worked | set(first.values())))}
+    return DayCount(len(worked), {key: order[day] for key, day in first.items()})
+
+
+def fewest_runs(days: Collection[int], days_per_run: int) -> int:
+    """Return how few supply runs there can be if each buys what so many working days need, from its own on.
+
+    `days` are those on which something is needed that must be bought. The first one that no run serves has
+    a run on its day; for stretches of one length that is the fewest.
+    """
+    runs, served = 0, -1
+    for day in sorted(days):
+        if day > served:
+            runs, served = runs + 1, day + days_per_run - 1
+    return runs
+
+
+def _plain_week(hours_per_day: Fraction) -> WorkCalendar:
+    quarters = max(min(int(hours_per_day * 4), LAST_QUARTER), 1)
+    opens = MORNING if MORNING + quarters <= LAST_QUARTER else 0
+    hours = OpenHours(
+        moment_of(opens + QUARTERS_A_DAY).time(), moment_of(opens + quarters + QUARTERS_A_DAY).time()
+    )
+    return WorkCalendar((*(hours,) * FIVE_DAYS, *(None,) * TWO_DAYS))
