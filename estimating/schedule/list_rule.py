@@ -47,7 +47,7 @@ def improved_plan(net: Network, runs: int | None = None) -> Found:
         if best.rank == (0, bound):
             break
         if number == 0:
-            ranks, held = bases[1], frozenset()
+            ranks, held = bases[1], best_held
         else:
             base = best_ranks if number % 4 else bases[number // 4 % 2]
             spread = SPREADS[number % len(SPREADS)]
@@ -86,6 +86,11 @@ class _Numbers:
     def below(self, limit: int) -> int:
         self.state = (self.state * 6364136223846793005 + 1442695040888963407) % 2**64
         return (self.state >> 33) % limit
+
+
+def plan_by_ranks(net: Network, ranks: Sequence[int]) -> Found:
+    """Return the plan of the list rule with given ranks: the highest that can start goes first."""
+    return _run(net, ranks)
 
 
 def _run(net: Network, ranks: Sequence[int], held: frozenset[int] = frozenset()) -> Found:

@@ -82,9 +82,14 @@ def _pins_out_of_reach(net: Network) -> list[Unkept]:
 def _with_promise(plan: Plan, promised: date) -> Plan:
     if plan.finish is None or plan.finish.date() <= promised:
         return plan
+    return replace(plan, unkept=(*plan.unkept, Unkept("", "promise", broken_promise(promised, plan))))
+
+
+def broken_promise(promised: date, plan: Plan, name: str = "It") -> str:
+    """Return the sentence for a promised day that a plan doesn't keep."""
+    assert plan.finish is not None
     earliest = "no plan ends before" if plan.proven else "the earliest end found is"
-    words = f"It can't be done by {when(promised)}: {earliest} {when(plan.finish.date())}."
-    return replace(plan, unkept=(*plan.unkept, Unkept("", "promise", words)))
+    return f"{name} can't be done by {when(promised)}: {earliest} {when(plan.finish.date())}."
 
 
 def _plan(net: Network, found: Found, bound: int, start: datetime, unkept: Sequence[Unkept]) -> Plan:

@@ -186,7 +186,7 @@ def test_a_short_patch_that_dries_three_nights_is_priced_as_four_visits() -> Non
 
 
 def test_a_long_job_fills_its_drying_days_with_other_work() -> None:
-    work = [_patch(), line("other walls", "36", phase="finish")]
+    work = [_patch(), *(line(f"wall {n}", "6", phase="finish") for n in range(6))]
     estimate = price(take_off({"a": room()}, work), policy())  # 39.5 h at 7 h a day
     assert (estimate.trips.planned_days, estimate.trips.extra_visits) == (6, 0)
 
@@ -220,7 +220,7 @@ def test_a_short_patch_takes_as_many_days_as_it_needs_visits() -> None:
 
 
 def test_drying_that_the_work_fills_adds_no_day() -> None:
-    work = [_patch(), line("other walls", "38.5", phase="finish")]
+    work = [_patch(), *(line(f"wall {n}", "5.5", phase="finish") for n in range(7))]
     assert price(take_off({"a": room()}, work), policy()).working_days == 6  # 42 h at 7 h a day
 
 
