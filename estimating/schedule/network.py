@@ -116,7 +116,7 @@ def network(steps: Sequence[Step], calendar: WorkCalendar, start: datetime) -> N
         closed=_closed(done.values(), time),
         longest=longest,
     )
-    _work_out(net)
+    work_out(net)
     return net
 
 
@@ -168,7 +168,8 @@ def _closed(done: Iterable[Step], time: WorkTime) -> dict[str, int]:
     return closed
 
 
-def _work_out(net: Network) -> None:
+def work_out(net: Network) -> None:
+    """Work out heads and rests, anew where a pin was left out."""
     count = len(net.steps)
     net.heads, net.rest = [0] * count, [0] * count
     for position in net.order:

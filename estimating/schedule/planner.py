@@ -7,7 +7,7 @@ from typing import Literal
 
 from estimating.schedule.calendar import WorkCalendar, moment_of
 from estimating.schedule.list_rule import RUNS_FOR_A_PRICE, Found, improved_plan
-from estimating.schedule.network import Network, network
+from estimating.schedule.network import Network, network, work_out
 from estimating.schedule.plan import Piece, PlacedStep, Plan, Unkept
 from estimating.schedule.reasons import latest_starts, reasons, when, why_not_pinned
 from estimating.schedule.solver import MOST_STEPS, solve
@@ -76,6 +76,7 @@ def _pins_out_of_reach(net: Network) -> list[Unkept]:
             continue
         net.pins.pop(position, None)
         unkept.append(Unkept(step.key, "pin", why_not_pinned(net, position, None)))
+        work_out(net)
     return unkept
 
 
