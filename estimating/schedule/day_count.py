@@ -34,7 +34,7 @@ def count_days(items: Sequence[ItemQuantities], hours_per_day: Fraction) -> DayC
     steps = steps_of_work(items)
     if not steps:
         return DayCount(0, {})
-    net = network(steps, _plain_week(hours_per_day), A_MONDAY)
+    net = network(steps, plain_calendar(hours_per_day), A_MONDAY)
     found = improved_plan(net, RUNS_FOR_A_PRICE)
     worked: set[int] = set()
     first: dict[str, int] = {}
@@ -62,10 +62,11 @@ def fewest_runs(days: Collection[int], days_per_run: int) -> int:
     return runs
 
 
-def _plain_week(hours_per_day: Fraction) -> WorkCalendar:
+def plain_calendar(hours_per_day: Fraction, holidays: frozenset[date] = frozenset()) -> WorkCalendar:
+    """Return a calendar of five days a week from 8:00, each with so many hours."""
     quarters = max(min(int(hours_per_day * 4), LAST_QUARTER), 1)
     opens = MORNING if MORNING + quarters <= LAST_QUARTER else 0
     hours = OpenHours(
         moment_of(opens + QUARTERS_A_DAY).time(), moment_of(opens + quarters + QUARTERS_A_DAY).time()
     )
-    return WorkCalendar((*(hours,) * FIVE_DAYS, *(None,) * TWO_DAYS))
+    return WorkCalendar((*(hours,) * FIVE_DAYS, *(None,) * TWO_DAYS), holidays=holidays)

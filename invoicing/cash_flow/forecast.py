@@ -1,24 +1,32 @@
 """The cash forecast of a job: what the plan of payments brings in and what the work costs, day by day.
 
 The firm's own hours are no money out. All amounts are before the sales tax that the client is charged;
-tax paid at the store is in the cost. Work runs Monday to Friday (common practice), phase after phase, by
-the hours that the estimate has for it; what a phase buys is paid on its first day.
+tax paid at the store is in the cost. Work runs Monday to Friday (common practice) less federal holidays, by
+the same plan as the days of the job, with what must dry; what a phase buys is paid on its first day.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
-from math import ceil
 
 from catalog.money.amounts import round_cents
 from estimating.contract.work_lines import ContractWorkLine
 from estimating.pricing.price import PHASE_ORDER
+from estimating.schedule.calendar import federal_holidays
+from estimating.schedule.day_count import plain_calendar
+from estimating.schedule.from_work import PlainWork, steps_of_work
+from estimating.schedule.planner import plan_steps
+from estimating.takeoff.work import ItemQuantities
 from invoicing.cash_flow.balance import CashMovement, CashPoint, cash_line, days_below_zero, lowest_cash
 from invoicing.milestones.plan import NO_MONEY, Plan
 
 WORKING_DAYS = 5  # a week
+ONE_DAY = timedelta(days=1)
+YEARS_AHEAD = 2
+A_ROUNDING = Fraction(1, 100)  # hours of a line, as printed
+NO_ITEMS: Mapping[tuple[int, str], ItemQuantities] = {}
 
 
 @dataclass(frozen=True)
@@ -73,23 +81,57 @@ class CashForecast:
 
 def working_day(start: date, after: int) -> date:
     """Return the working day that is this many working days after the first one on or after `start`."""
-    first = start + timedelta(days=7 - start.weekday() if start.weekday() >= WORKING_DAYS else 0)
-    weeks, weekday = divmod(first.weekday() + after, WORKING_DAYS)
-    return first - timedelta(days=first.weekday()) + timedelta(days=7 * weeks + weekday)
+    day = start
+    while not _is_worked(day):
+        day += ONE_DAY
+    for _ in range(after):
+        day += ONE_DAY
+        while not _is_worked(day):
+            day += ONE_DAY
+    return day
+
+
+def _is_worked(day: date) -> bool:
+    return day.weekday() < WORKING_DAYS and day not in federal_holidays(day.year, day.year)
 
 
 def schedule_work(
-    lines: Iterable[ContractWorkLine], starts_on: date, hours_per_day: Fraction
+    lines: Iterable[ContractWorkLine],
+    starts_on: date,
+    hours_per_day: Fraction,
+    items: Mapping[tuple[int, str], ItemQuantities] = NO_ITEMS,
 ) -> WorkSchedule:
-    """Return when each phase begins: phase after phase, each as long as its hours."""
-    hours: dict[str, Fraction] = {}
-    for line in lines:
-        hours[line.phase] = hours.get(line.phase, Fraction(0)) + line.hours
-    begins, passed = {}, Fraction(0)
-    for phase in sorted(hours, key=_phase_position):
-        begins[phase] = working_day(starts_on, int(passed // hours_per_day))
-        passed += hours[phase]
-    return WorkSchedule(begins, working_day(starts_on, max(ceil(passed / hours_per_day) - 1, 0)))
+    """Return when each phase begins, by a plan of the work from a day on.
+
+    `items` are the work items as taken off, by the place of their line: they bring their operations and what
+    must dry. A line without one, or of which a change has taken a part out, is its hours alone.
+    """
+    lines = list(lines)
+    whole = {line.line.place: items[line.line.place] for line in lines if _is_whole(line, items)}
+    plain = [
+        PlainWork(f"line {position}", line.line.title, line.phase, line.hours)
+        for position, line in enumerate(lines)
+        if line.line.place not in whole and line.hours
+    ]
+    steps = steps_of_work(whole.values(), plain=plain)
+    calendar = plain_calendar(hours_per_day, federal_holidays(starts_on.year, starts_on.year + YEARS_AHEAD))
+    plan = plan_steps(steps, calendar, datetime.combine(starts_on, time()), "list")
+    phase_of = {item.work.key: item.work.phase for item in whole.values()}
+    phase_of |= {work.key: work.phase for work in plain}
+    begins: dict[str, date] = {}
+    for step in steps:
+        day, phase = plan.placed[step.key].start.date(), phase_of[step.work_item]
+        begins[phase] = min(day, begins.get(phase, day))
+    ends = plan.finish.date() if plan.finish else working_day(starts_on, 0)
+    later = ends
+    for phase in sorted({line.phase for line in lines}, key=_phase_position, reverse=True):
+        later = begins.setdefault(phase, later)  # what takes no hours is bought with what follows it
+    return WorkSchedule({phase: begins[phase] for phase in sorted(begins, key=_phase_position)}, ends)
+
+
+def _is_whole(line: ContractWorkLine, items: Mapping[tuple[int, str], ItemQuantities]) -> bool:
+    item = items.get(line.line.place)
+    return item is not None and abs(item.hours - line.hours) <= A_ROUNDING
 
 
 def _phase_position(phase: str) -> int:

@@ -7,11 +7,16 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.fields.form import NumberField
+from catalog.models import Firm
 from catalog.phases import Phase
 from estimating.contract.work_lines import contract_work_lines
+from estimating.estimates.draft import read_draft
+from estimating.models import Estimate
+from estimating.takeoff.work import ItemQuantities
 from invoicing.cash_flow.forecast import (
     CashForecast,
     Outlay,
+    WorkSchedule,
     cash_forecast,
     expected_days,
     money_in,
@@ -36,15 +41,27 @@ class TrialSplit:
     fault: str = ""
 
 
-def plan_cash(job_plan: JobPlan, plan: Plan, hours_per_day: Decimal, today: date) -> CashForecast:
-    """Return the cash flow of a plan on the work of this job.
+def work_schedule(job_plan: JobPlan, firm: Firm, today: date) -> WorkSchedule:
+    """Return when the work of this job is done: it begins on the day that was set, else today.
 
-    The work begins on the day that was set, else today. Costs a query for the planned costs.
+    Costs the queries of a draft.
     """
+    documents = job_plan.contract.documents
+    items: dict[tuple[int, str], ItemQuantities] = {}
+    estimate = Estimate.objects.filter(job=job_plan.job, change=None).first()
+    if estimate is not None:
+        taken_off = read_draft(estimate, firm, "first").take_off
+        items = {(documents[0].document, item.work.key): item for item in taken_off.items}
+    lines = contract_work_lines(documents, ())
+    starts_on = job_plan.payment_plan.starts_on or today
+    return schedule_work(lines, starts_on, Fraction(firm.hours_per_day), items)
+
+
+def plan_cash(job_plan: JobPlan, plan: Plan, when: WorkSchedule, today: date) -> CashForecast:
+    """Return the cash flow of a plan on the work of this job. Costs a query for the planned costs."""
     payment_plan, contract = job_plan.payment_plan, job_plan.contract
     starts_on = payment_plan.starts_on or today
     lines = contract_work_lines(contract.documents, ())
-    when = schedule_work(lines, starts_on, Fraction(hours_per_day))
     labor_rate = Decimal(contract.documents[0].basis["policy"]["labour_rate"])
     outlays = [
         Outlay(cost.says, cost.amount.amount, cost.on, cost.phase) for cost in payment_plan.costs.all()
@@ -77,7 +94,7 @@ def current_split(job_plan: JobPlan) -> dict[str, str]:
     return {key: f"{share.normalize():f}" for key, share in zip(keys, shares, strict=True)}
 
 
-def try_split(job_plan: JobPlan, typed: Mapping[str, str], hours_per_day: Decimal, today: date) -> TrialSplit:
+def try_split(job_plan: JobPlan, typed: Mapping[str, str], when: WorkSchedule, today: date) -> TrialSplit:
     """Return what this split would do to the cash flow; `typed` are shares in percent, by milestone."""
     field = NumberField(label="Share, %", most=Decimal(100), places=4)
     try:
@@ -99,7 +116,7 @@ def try_split(job_plan: JobPlan, typed: Mapping[str, str], hours_per_day: Decima
         return TrialSplit(typed, terms, fault=str(fault))
     if job_plan.plan:
         plan = replace(plan, changes=job_plan.plan.changes, parts=job_plan.plan.parts)
-    return TrialSplit(typed, terms, plan_cash(job_plan, plan, hours_per_day, today))
+    return TrialSplit(typed, terms, plan_cash(job_plan, plan, when, today))
 
 
 def _term(milestone: Milestone, percent: Decimal) -> MilestoneTerm:

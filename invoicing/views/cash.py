@@ -1,7 +1,6 @@
 """Money in and out by day while the plan is made, and what another split of it would do."""
 
 from datetime import date
-from decimal import Decimal
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -12,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from catalog.models import Firm
 from estimating.models import Job
 from invoicing.cash_flow.drawing import cash_in_words, cash_svg
+from invoicing.cash_flow.forecast import WorkSchedule
 from invoicing.forms.plan import PlannedCostForm
 from invoicing.milestones.plan import PlanFault
 from invoicing.models import PlannedCost
@@ -22,6 +22,7 @@ from invoicing.payment_plan.cash_flow_page import (
     keep_split,
     plan_cash,
     try_split,
+    work_schedule,
 )
 from invoicing.payment_plan.plan import JobPlan
 from invoicing.payment_plan.signed_schedule import STAYS, schedule_is_signed
@@ -35,14 +36,15 @@ def plan_cash_page(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRes
     """Show the cash flow and, beside it, that of shares typed to be tried; a button makes those the plan."""
     if job_plan.plan is None:
         return to_money(job)
-    hours, today = Firm.current().hours_per_day, timezone.localdate()
-    trial, fault = _typed_split(request, job_plan, hours, today), ""
+    today = timezone.localdate()
+    when = work_schedule(job_plan, Firm.current(), today)
+    trial, fault = _typed_split(request, job_plan, when, today), ""
     if request.method == "POST" and trial:
         fault = trial.fault or _keep(job_plan, trial)
         if not fault:
             messages.success(request, "The plan has that split now.")
             return redirect("plan-cash", job.pk)
-    cash = plan_cash(job_plan, job_plan.plan, hours, today)
+    cash = plan_cash(job_plan, job_plan.plan, when, today)
     trial_cash = trial.cash if trial else None
     shares = trial.typed if trial else current_split(job_plan)
     return plan_page(
@@ -63,13 +65,15 @@ def plan_cash_page(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRes
     )
 
 
-def _typed_split(request: HttpRequest, job_plan: JobPlan, hours: Decimal, today: date) -> TrialSplit | None:
+def _typed_split(
+    request: HttpRequest, job_plan: JobPlan, when: WorkSchedule, today: date
+) -> TrialSplit | None:
     """Return the split that was typed, or equal shares where those were asked for; None where neither was."""
     given = request.POST if request.method == "POST" else request.GET
     if "even" in given:
-        return try_split(job_plan, even_split(job_plan), hours, today)
+        return try_split(job_plan, even_split(job_plan), when, today)
     typed = {milestone.key: given.get(f"share-{milestone.key}", "") for milestone in job_plan.own_milestones}
-    return try_split(job_plan, typed, hours, today) if any(typed.values()) else None
+    return try_split(job_plan, typed, when, today) if any(typed.values()) else None
 
 
 def _keep(job_plan: JobPlan, trial: TrialSplit) -> str:

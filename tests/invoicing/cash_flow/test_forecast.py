@@ -9,6 +9,8 @@ import pytest
 
 from estimating.contract.lines import ContractLine
 from estimating.contract.work_lines import ContractWorkLine
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import RoomUse, Work
 from invoicing.cash_flow.balance import CashMovement
 from invoicing.cash_flow.drawing import cash_in_words, cash_svg
 from invoicing.cash_flow.forecast import (
@@ -23,6 +25,7 @@ from invoicing.cash_flow.forecast import (
     working_day,
 )
 from invoicing.milestones.plan import MilestoneTerm, Plan, draw_plan
+from tests.specs import assembly, operation, room, uses
 
 MONDAY, FRIDAY = date(2026, 3, 2), date(2026, 3, 6)
 
@@ -54,6 +57,26 @@ def test_working_days_leave_weekends_out(start: date, after: int, day: date) -> 
 def test_a_phase_begins_when_the_hours_before_it_are_worked() -> None:
     when = schedule_work([CABINETS, FLOOR], MONDAY, Fraction(7))
     assert when == WorkSchedule({"floor": MONDAY, "set": date(2026, 3, 4)}, date(2026, 3, 4))
+
+
+def test_no_work_and_no_payment_falls_on_a_federal_holiday() -> None:
+    friday = date(2026, 5, 22)
+    when = schedule_work([FLOOR], friday, Fraction(7))
+    assert when.ends == date(2026, 5, 26)  # Memorial Day is the 25th
+    assert working_day(date(2026, 5, 23), 0) == date(2026, 5, 26)
+
+
+def test_what_must_dry_moves_the_end_of_the_work() -> None:
+    coat = operation("coat", "1 hour per 120 sq ft", "sq ft", wait_hours=Fraction(16))
+    taping = assembly("tape", "floor", uses(coat, times=3))
+    item = take_off(
+        {"a": room()}, [Work("floor", "Tape", "floor", assembly=taping, rooms=(RoomUse("a"),))]
+    ).items[0]
+    line = work("floor", "3", "150")
+    assert schedule_work([line], MONDAY, Fraction(7)).ends == MONDAY
+    assert schedule_work([line], MONDAY, Fraction(7), {(1, "floor"): item}).ends == date(2026, 3, 4)
+    shorter = work("floor", "2", "100")  # a change took a part out: its coats aren't known any more
+    assert schedule_work([shorter], MONDAY, Fraction(7), {(1, "floor"): item}).ends == MONDAY
 
 
 def test_own_hours_are_no_money_out_and_each_phase_buys_on_its_first_day() -> None:
