@@ -98,8 +98,8 @@ def test_a_pin_is_kept_where_it_can_be() -> None:
         (Pin(date(2026, 4, 11)), "Fill can't go on Sat 11 Apr: you don't work then."),
         (
             Pin(date(2026, 4, 8), time(15, 30)),
-            "Fill can't go on Wed 8 Apr, 15:30: it is done in one go and doesn't fit into what is left of that"
-            " day.",
+            "Fill can't go on Wed 8 Apr, 15:30: it is done in one go and doesn't fit into what is left of"
+            " that day.",
         ),
     ],
 )

@@ -1,0 +1,92 @@
+"""How long plans of days take, and how good they are: figures to read; only the quality can fail."""
+
+import time
+from collections.abc import Callable
+from datetime import datetime
+from functools import partial
+
+import pytest
+from django.conf import settings
+
+from catalog.models import Firm
+from catalog.rows.values import CatalogReader
+from catalog.starter.load import load
+from demo.firm import load_firm
+from estimating.estimate_file.reading import read
+from estimating.schedule.day_count import A_MONDAY, count_days, plain_calendar
+from estimating.schedule.from_work import steps_of_work
+from estimating.schedule.jobs import JobToPlan, plan_jobs
+from estimating.schedule.planner import Effort
+from estimating.takeoff.work import ItemQuantities
+from tests.estimating.schedule.random_jobs import EIGHT, WorkCalendar, random_job
+from tests.estimating.schedule.validator import planned
+
+pytestmark = pytest.mark.benchmark
+JOBS = 40
+QUARTERS_A_DAY_OF_WORK = 32
+
+
+def took(act: Callable[[], object]) -> float:
+    begun = time.perf_counter()
+    act()
+    return 1000 * (time.perf_counter() - begun)
+
+
+@pytest.fixture
+def kitchen(db: None) -> tuple[ItemQuantities, ...]:
+    load()
+    firm = load_firm()[0]
+    text = (settings.BASE_DIR / "demo_fixtures" / "kitchen.json").read_text("utf-8")
+    return read(text, Firm.current(), CatalogReader(firm)).draft().take_off.items_in_sum
+
+
+def test_plan_of_the_kitchen(kitchen: tuple[ItemQuantities, ...], capsys: pytest.CaptureFixture[str]) -> None:
+    hours = Firm.current().hours_per_day
+    steps, calendar = steps_of_work(kitchen), plain_calendar(hours)
+    assert planned(steps, calendar, A_MONDAY, "best").proven
+    efforts: tuple[Effort, ...] = ("list", "first", "best")
+    times = [
+        min(took(partial(planned, steps, calendar, A_MONDAY, effort)) for _ in range(3)) for effort in efforts
+    ]
+    counted = min(took(lambda: count_days(kitchen, hours)) for _ in range(5))
+    with capsys.disabled():
+        print(f"\nKitchen, {len(steps)} steps: counted for a price {counted:.0f} ms (aim: 10)")
+        for effort, ms, aim in zip(efforts, times, (50, 300, 10_000), strict=True):
+            days = planned(steps, calendar, A_MONDAY, effort).working_days
+            print(f"  {effort}: {ms:.0f} ms (aim: {aim}), {days} days")
+
+
+def test_fifteen_jobs_together(capsys: pytest.CaptureFixture[str]) -> None:
+    jobs = [JobToPlan(str(seed), f"Job {seed}", random_job(seed, 40, 40).steps) for seed in range(15)]
+    calendar, start = WorkCalendar(EIGHT), datetime.fromisoformat("2026-04-01T08:00")
+    ms = min(took(lambda: plan_jobs(jobs, calendar, start)) for _ in range(3))
+    with capsys.disabled():
+        print(
+            f"\n15 jobs, {sum(len(job.steps) for job in jobs)} steps, first answer: {ms:.0f} ms (aim: 2000)"
+        )
+
+
+def test_forty_random_jobs_end_on_the_best_day(capsys: pytest.CaptureFixture[str]) -> None:
+    rows, wrong_days, over = [], 0, 0.0
+    for seed in range(JOBS):
+        job = random_job(seed)
+        first = planned(job.steps, job.calendar, job.start, "first")
+        ms = took(partial(planned, job.steps, job.calendar, job.start, "best"))
+        best = planned(job.steps, job.calendar, job.start, "best")
+        # No plan ends before the day of the bound: where the plan ends on it, its day is proven.
+        day, least = (
+            (quarters - 1) // QUARTERS_A_DAY_OF_WORK for quarters in (best.makespan, best.lower_bound)
+        )
+        wrong_days += day != least
+        over += best.makespan / best.lower_bound - 1
+        rows.append(
+            f"{seed:4} {len(job.steps):5} {first.makespan / 4:8.2f} {best.makespan / 4:8.2f}"
+            f" {best.lower_bound / 4:8.2f} {best.proven!s:>6} {ms:7.0f}"
+        )
+    with capsys.disabled():
+        print("\n job steps    first     best    bound proven      ms\n" + "\n".join(rows))
+        print(
+            f"finish day not proven: {wrong_days} of {JOBS}; above the bound by {over / JOBS:.3%} on average"
+        )
+    assert wrong_days == 0
+    assert over / JOBS < 0.01
