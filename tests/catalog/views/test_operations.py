@@ -6,7 +6,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from catalog.models import Operation
+from catalog.models import Firm, Operation
+from catalog.rows.values import CatalogReader
+from catalog.starter.load import load
 from tests.responses import PageResponse
 
 LABOR = {
@@ -74,3 +76,20 @@ def test_equal_hours_are_in_order(signed_in: Client) -> None:
 def test_each_of_the_three_is_read_back_while_it_is_typed(signed_in: Client, field: str) -> None:
     asked = {field: "9 hours per 1000 sq ft", "unit": "sq ft"}
     assert signed_in.get(reverse("hours-reading"), asked).content == b"100 sq ft takes 0.9 hours."
+
+
+def test_what_it_closes_and_how_its_hours_lie_are_read_by_the_rules(signed_in: Client) -> None:
+    add(signed_in, surface="ceiling", over_days="yes")
+    labor = Operation.objects.get()
+    spec = CatalogReader(Firm.current()).operations[labor.pk]
+    assert (spec.surface, spec.over_days) == ("ceiling", "yes")
+    assert (spec.low, spec.high) == (Fraction(7, 1000), Fraction(1, 100))
+
+
+def test_what_comes_before_an_assembly_is_known_with_other_ways_to_the_same_end(db: None) -> None:
+    load()
+    reader = CatalogReader(Firm.current())
+    after = reader.assembly_by_code("finish-level-4").after
+    assert "hang-drywall" in after
+    assert "hang-moisture-board" in after
+    assert "finish-level-4" not in after

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('catalog', '0013_american_names'),
+        ('catalog', '0015_hours_run_over_together'),
     ]
 
     operations = [
