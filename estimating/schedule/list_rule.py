@@ -12,7 +12,7 @@ from estimating.schedule.network import Network, rough_tails, tails
 # What holds for the cost of the search: runs of the list rule times steps.
 RUNS_TIMES_STEPS = 12_000
 MOST_RUNS = 300
-RUNS_FOR_A_PRICE = 12
+RUNS_FOR_A_PRICE = 6
 # How far tails are changed, in 64ths, and one in how many steps is held.
 SPREADS = (16, 32, 64, 64)
 HELD_ONE_IN = 12
