@@ -282,19 +282,6 @@ def test_each_line_of_the_invented_kitchen_prices_as_its_table_says(
     assert priced(work, rule=policy(**CONSUMER)).total == Decimal(expected)
 
 
-def test_work_that_waits_a_working_day_is_gone_on_with_at_the_next_visit() -> None:
-    def coat(phase: str, wait: int) -> Work:
-        used = operation("coat", "1 hour per 120 sq ft", "sq ft", wait_hours=Fraction(wait))
-        coated = assembly("coat", "floor", uses(used))
-        return Work(key=phase, title=phase, phase=phase, assembly=coated, rooms=(RoomUse("a"),))
-
-    def visits(wait: int) -> int:
-        works = [coat("finish", wait), coat("close", 0)]
-        return price(take_off({"a": room()}, works), policy()).trips.visits_forced
-
-    assert (visits(7), visits(8)) == (1, 2)
-
-
 def test_phases_are_in_the_order_of_the_work() -> None:
     works = [line(phase, "1", phase=phase) for phase in ("close", "finish", "board", "protect")]
     assert list(by_phase(priced(*works).lines)) == ["protect", "board", "finish", "close"]
