@@ -4,7 +4,7 @@ The environment says where they go: to an SMTP server, or by default into files 
 """
 
 import smtplib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 
 from django.conf import settings
@@ -19,6 +19,8 @@ from estimating.contract.cancellation_rule import refund_by
 from estimating.estimates.snapshots import pdf_file_name
 from estimating.events import states
 from estimating.models import Acceptance, ClientLink, Document, SignedCopy
+
+PDF = "application/pdf"
 
 
 class MailFailed(RuntimeError):
@@ -71,7 +73,7 @@ def send_receipts(acceptance: Acceptance, copy: SignedCopy, firm: Firm, at: date
     document, link = acceptance.document, acceptance.link
     if not copy.is_whole():
         raise DamagedPdf(f"The signed copy of {document} is no longer the one that was kept.")
-    pdf = (signed_copy_name(document), bytes(copy.pdf))
+    pdf = (signed_copy_name(document), bytes(copy.pdf), PDF)
     last = document.cancel_by()
     text = _text("receipt", acceptance=acceptance, firm=firm, cancel_by=last)
     client = link.email if link else document.job.client.email
@@ -131,6 +133,23 @@ def send_answer(
     return list(by_address)
 
 
+def addresses_of(document: Document) -> list[str]:
+    """Return the addresses of everybody with a working link to the document; else the client's own."""
+    links = document.links.filter(withdrawn_at=None).exclude(email="")
+    addresses = list(dict.fromkeys(links.values_list("email", flat=True)))
+    return addresses or [email for email in (document.job.client.email,) if email]
+
+
+def send_days(
+    document: Document, context: Mapping[str, object], calendar: bytes, addresses: Sequence[str], firm: Firm
+) -> None:
+    """Mail the days of the work on a signed document, with a calendar file. Raises MailFailed."""
+    text = _text("days", document=document, firm=firm, **context)
+    attached = [("days.ics", calendar, "text/calendar")]
+    for address in addresses:
+        _send(f"The days of your {document.job.name}", text, address, firm, attached)
+
+
 def send_letter(document: Document, subject: str, text: str, to: str, firm: Firm) -> None:
     """Mail a letter about a document, with the document itself. Raises MailFailed and DamagedPdf."""
     _send(subject, text, to, firm, [_issued_pdf(document)])
@@ -140,11 +159,12 @@ def _link_facts(link: ClientLink) -> dict[str, str]:
     return {"name": link.name, "link": link.named_sha256()}
 
 
-def _issued_pdf(document: Document) -> tuple[str, bytes]:
-    """Return the PDF as it was issued, with its file name. Raises DamagedPdf."""
+def _issued_pdf(document: Document) -> tuple[str, bytes, str]:
+    """Return the PDF as it was issued, with its file name and type. Raises DamagedPdf."""
     if not document.pdf_is_whole():
         raise DamagedPdf(f"The PDF of {document} is no longer the one that was issued. Nothing was sent.")
-    return pdf_file_name(f"{document.kind} {document.printed_number}", document.job), bytes(document.pdf)
+    name = pdf_file_name(f"{document.kind} {document.printed_number}", document.job)
+    return name, bytes(document.pdf), PDF
 
 
 def _note_receipt(
@@ -164,15 +184,15 @@ def _text(name: str, **context: object) -> str:
     return render_to_string(f"client/mail_{name}.txt", context)
 
 
-def _send(subject: str, text: str, to: str, firm: Firm, pdfs: Sequence[tuple[str, bytes]] = ()) -> None:
-    """Send a mail that is answered to the firm, with these PDFs. Raises MailFailed."""
+def _send(subject: str, text: str, to: str, firm: Firm, files: Sequence[tuple[str, bytes, str]] = ()) -> None:
+    """Send a mail that is answered to the firm, with these files: name, content, type. Raises MailFailed."""
     message = EmailMessage(
         " ".join(subject.split()),
         text,
         settings.DEFAULT_FROM_EMAIL,
         [to],
         reply_to=[firm.email] if firm.email else None,
-        attachments=[(name, content, "application/pdf") for name, content in pdfs],
+        attachments=list(files),
     )
     try:
         message.send()

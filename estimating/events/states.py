@@ -14,6 +14,7 @@ EXPIRED, WITHDRAWN, SUPERSEDED = "expired", "withdrawn", "superseded"
 ANSWERED, UNLINKED, COPIED = "answered", "unlinked", "copied"
 CANCELED = "canceled"
 EXTENDED = "extended"
+DATES = "dates"
 
 # Only for documents that the client signs: a bill is paid, or taken back by a credit note.
 ANSWERS = frozenset({ACCEPTED, DECLINED, WITHDRAWN})
@@ -32,6 +33,7 @@ MAY_FOLLOW = {
     UNLINKED: ANY,
     COPIED: frozenset({ACCEPTED, CANCELED}),
     EXTENDED: OPEN,
+    DATES: frozenset({ACCEPTED}),
     ACCEPTED: OPEN,
     DECLINED: OPEN,
     EXPIRED: OPEN,
@@ -40,7 +42,7 @@ MAY_FOLLOW = {
     CANCELED: frozenset({ACCEPTED}),
 }
 _LEAVES_STATE = {SENT: ANY - {ISSUED}, OPENED: ANY - {ISSUED, SENT}} | dict.fromkeys(
-    (QUESTION, ANSWERED, UNLINKED, COPIED, EXTENDED), ANY
+    (QUESTION, ANSWERED, UNLINKED, COPIED, EXTENDED, DATES), ANY
 )
 
 
@@ -103,6 +105,7 @@ _EVENT_WORDS = {
     COPIED: ("signed copy drawn and kept", "signed copy drawn and kept", ""),
     EXPIRED: ("past its last day", "past its last day,", "valid_to"),
     EXTENDED: ("extended", "extended: good to", "valid_to"),
+    DATES: ("days told to the client", "days told to the client: done by", "finish"),
     WITHDRAWN: ("withdrawn", "withdrawn:", "reason"),
     SUPERSEDED: ("replaced", "replaced by number", "by"),
     CANCELED: ("canceled", "canceled by", "name"),
@@ -128,6 +131,7 @@ def event_in_words(event: str, data: Mapping[str, Any]) -> str:
         with_detail = f"{data['step'].lower()} sent to"
     if key == "total":
         detail = format_price(Decimal(detail))
-    elif key == "valid_to":
+    elif key in ("valid_to", "finish"):
         detail = day_in_words(date.fromisoformat(detail))
-    return f"{with_detail} {detail}"
+    words = f"{with_detail} {detail}"
+    return f"{words} ({data['reason']})" if event == DATES and data.get("reason") else words

@@ -257,6 +257,7 @@ class DocumentEvent(models.Model):
         COPIED = states.COPIED, "Signed copy kept"
         EXPIRED = states.EXPIRED, "Expired"
         EXTENDED = states.EXTENDED, "Extended"
+        DATES = states.DATES, "Days told"
         WITHDRAWN = states.WITHDRAWN, "Withdrawn"
         SUPERSEDED = states.SUPERSEDED, "Replaced"
         CANCELED = states.CANCELED, "Canceled"
