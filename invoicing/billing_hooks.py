@@ -1,12 +1,13 @@
 """The answers of this app to what estimating asks of billing."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from estimating.contract.document_amounts import TaxedAmount
 from estimating.documents.billing_hooks import BillingHooks, ClientBill
+from estimating.documents.milestone_work import MilestoneWork
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
@@ -15,7 +16,7 @@ from invoicing.bookkeeping import csv_files
 from invoicing.invoices import einvoice_attachment, issued, time_and_material, verification
 from invoicing.ledger.accounts import read_books
 from invoicing.models import MoneyRules
-from invoicing.payment_plan import signed_schedule, snapshots
+from invoicing.payment_plan import finished_work, signed_schedule, snapshots
 from invoicing.payment_plan.contract import read_settled_hours
 from invoicing.payment_plan.finished_work import finished_days
 from invoicing.payments import refunds
@@ -75,3 +76,9 @@ class InvoicingHooks(BillingHooks):
 
     def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
         return {refund.job.pk: refund.in_words() for refund in refunds.refunds_due(jobs)}
+
+    def finished_work(self, jobs: Iterable[Job]) -> Collection[tuple[int, str]]:
+        return finished_work.finished_places(jobs)
+
+    def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
+        return finished_work.milestones_by_work(job)

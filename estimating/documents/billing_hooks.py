@@ -5,7 +5,7 @@ Milestones and bills belong to the app above, which imports this one and never t
 `billing()`. Where nothing is registered, `NoBilling` answers: documents say nothing of milestones.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -13,6 +13,7 @@ from typing import Any, Protocol
 
 from catalog.money.amounts import format_price
 from estimating.contract.document_amounts import TaxedAmount
+from estimating.documents.milestone_work import MilestoneWork
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
@@ -143,6 +144,17 @@ class BillingHooks(Protocol):
         """Return what goes back to clients who canceled, as a next step, by the primary key of the job."""
         ...
 
+    def finished_work(self, jobs: Iterable[Job]) -> Collection[tuple[int, str]]:
+        """Return the finished lines of these contracts, by document and key. Costs a query."""
+        ...
+
+    def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
+        """Return the milestones of a signed job that aren't reached, with the work that reaches them.
+
+        In their order; none where there is no plan of payments, or it can't stand.
+        """
+        ...
+
 
 class NoBilling(BillingHooks):
     """The answers where no app bills: nothing is added anywhere."""
@@ -196,6 +208,12 @@ class NoBilling(BillingHooks):
 
     def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
         return {}
+
+    def finished_work(self, jobs: Iterable[Job]) -> Collection[tuple[int, str]]:
+        return ()
+
+    def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
+        return ()
 
 
 _registered: BillingHooks = NoBilling()

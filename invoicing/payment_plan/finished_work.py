@@ -9,6 +9,7 @@ from fractions import Fraction
 from catalog.money.amounts import format_price, round_cents
 from catalog.phases import PHASE_ORDER, Phase
 from estimating.contract.work_lines import ContractWorkLine, contract_work_lines
+from estimating.documents.milestone_work import MilestoneWork
 from estimating.models import Job
 from invoicing.billing.draft import Bill
 from invoicing.billing.lines import RETAINAGE_KINDS, WORK_KINDS, BillLine, total
@@ -20,9 +21,9 @@ from invoicing.milestones.earned_value import (
     weights_by_hours,
 )
 from invoicing.milestones.plan import NO_MONEY, Plan
-from invoicing.milestones.reached_work import WorkGroup, work_groups
+from invoicing.milestones.reached_work import WorkGroup, groups_reached, work_groups
 from invoicing.models import FinishedWork
-from invoicing.payment_plan.plan import JobPlan
+from invoicing.payment_plan.plan import JobPlan, read_plan
 
 
 @dataclass(frozen=True)
@@ -132,6 +133,38 @@ def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], on: 
     FinishedWork.objects.bulk_create(
         FinishedWork(document_id=document, key=key, finished_on=on)
         for document, key in sorted(set(finished) - set(known))
+    )
+
+
+def finished_places(jobs: Iterable[Job]) -> frozenset[tuple[int, str]]:
+    """Return the finished lines of the contracts of jobs, by document and key. Costs a query."""
+    marks = FinishedWork.objects.filter(document__job__in=jobs)
+    return frozenset(marks.values_list("document_id", "key"))
+
+
+def milestones_by_work(job: Job) -> tuple[MilestoneWork, ...]:
+    """Return the milestones of a job that aren't reached, with the work that is done by then.
+
+    What a milestone before it stands for counts, too. Costs the queries of a plan and one more.
+    """
+    job_plan = read_plan(job)
+    if job_plan is None or job_plan.plan is None or not job_plan.contract.is_signed:
+        return ()
+    plan, apart = job_plan.plan, changes_apart(job_plan)
+    groups = groups_of_work(job_plan)
+    return tuple(
+        MilestoneWork(
+            row.name,
+            job_plan.left[row.key],
+            frozenset(
+                line.line.place
+                for group in groups
+                if group.key in groups_reached(plan, row.key, groups, apart)
+                for line in group.lines
+            ),
+        )
+        for row in job_plan.milestones
+        if not row.reached_on and not row.is_deposit and job_plan.left[row.key]
     )
 
 
