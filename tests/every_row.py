@@ -44,16 +44,29 @@ from invoicing.models import (
     WorkDays,
 )
 from jobsite.models import (
+    Absence,
     BoughtMaterial,
+    CalendarEntry,
+    CalendarFeed,
     Correction,
     HoursWorked,
+    JobDays,
+    KeptPlan,
+    KeptSteps,
+    LeadTime,
     Mileage,
+    OutsideEvent,
     ReceiptKept,
     ReceiptLine,
     ReceiptPhoto,
     RunningClock,
+    StepDate,
+    StepProgress,
     SuggestionAnswer,
+    ToldDates,
+    WorkWeek,
 )
+from jobsite.models.days import WEEKDAYS
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import (
     cabinets_chosen,
@@ -120,6 +133,7 @@ def _signed_kitchen() -> None:
     PlannedChange.objects.create(change=cabinets_chosen(job), goes="last")
     assert ChangeOrder.time_and_material.through.objects.exists()
     make_change(job, "Not issued yet", reason="client")
+    _days(job, document)
 
 
 def _kept_on_site(job: Job, change: Document) -> None:
@@ -193,6 +207,33 @@ def _billed_floor() -> None:
     PlannedCost.objects.create(plan=job.payment_plan, says="Tile", amount=Decimal(300), on=DAY)
     WorkDays.objects.create(job=job, first=DAY)
     draft(job, "First coat", kind=BillDraft.Kind.WORK, note="Thank you.")
+
+
+def _days(job: Job, document: Document) -> None:
+    WorkWeek.objects.create(pk=1, **dict.fromkeys(WEEKDAYS, Decimal(8)))
+    Absence.objects.create(first=DAY, last=DAY)
+    LeadTime.objects.create(material=_sheet(), days=14)
+    JobDays.objects.create(job=job)
+    StepDate.objects.create(job=job, step="1:1", kind="on", day=DAY)
+    StepProgress.objects.create(job=job, step="1:1", noted_at=AT)
+    OutsideEvent.objects.create(job=job, kind="delivery", title="Tile", on=DAY)
+    KeptSteps.objects.create(job=job, digest="6" * 64, content={})
+    KeptPlan.objects.create(scope=job.pk, digest="7" * 64, content={})
+    told = {"begins": "2026-11-24", "finish": "2026-11-24", "days": [], "home": [], "decide": []}
+    ToldDates.objects.create(
+        job=job, document=document, begins=DAY, finish=DAY, content=told, told_at=AT, reason="Rain"
+    )
+    CalendarFeed.objects.create(name="My phone", secret_sha256="8" * 64, once="once", made_at=AT)
+    facts = {"title": "Tile", "begins": "2026-11-24", "ends": "2026-11-25", "whole_days": True, "text": ""}
+    CalendarEntry.objects.create(
+        uid="1@benchrule",
+        job=job,
+        kind="told",
+        key="finish",
+        facts_sha256="9" * 64,
+        facts=facts,
+        changed_at=AT,
+    )
 
 
 def _rules_of_the_firm() -> None:

@@ -1,19 +1,41 @@
 """The rows of the site: planned days, hours, receipts, answers to suggestions."""
 
+from jobsite.models.days import (
+    Absence,
+    JobDays,
+    LeadTime,
+    OutsideEvent,
+    StepDate,
+    StepProgress,
+    WorkWeek,
+)
 from jobsite.models.hours import Correction, ForTheJob, HoursWorked, RunningClock, SpentOn
 from jobsite.models.learning import SuggestionAnswer
+from jobsite.models.plan import CalendarEntry, CalendarFeed, KeptPlan, KeptSteps, ToldDates
 from jobsite.models.receipts import BoughtMaterial, Mileage, ReceiptKept, ReceiptLine, ReceiptPhoto
 
 __all__ = [
+    "Absence",
     "BoughtMaterial",
+    "CalendarEntry",
+    "CalendarFeed",
     "Correction",
     "ForTheJob",
     "HoursWorked",
+    "JobDays",
+    "KeptPlan",
+    "KeptSteps",
+    "LeadTime",
     "Mileage",
+    "OutsideEvent",
     "ReceiptKept",
     "ReceiptLine",
     "ReceiptPhoto",
     "RunningClock",
     "SpentOn",
+    "StepDate",
+    "StepProgress",
     "SuggestionAnswer",
+    "ToldDates",
+    "WorkWeek",
 ]
