@@ -1,0 +1,187 @@
+"""The plan of days: kept while nothing has changed, else worked out anew and kept whole."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+
+from estimating.models import Document, Job
+from estimating.plain_text import list_in_words
+from estimating.schedule.calendar import NoWorkingHours
+from estimating.schedule.finish_range import finish_range
+from estimating.schedule.jobs import JobToPlan, plan_jobs
+from estimating.schedule.plan import PlacedStep
+from estimating.schedule.plan import Plan as EnginePlan
+from estimating.schedule.planner import Effort
+from estimating.schedule.steps import CannotPlan, Step, refuse_what_cannot_be_planned
+from jobsite.days.inputs import Inputs, read_inputs
+from jobsite.days.kept_steps import WorkFacts
+from jobsite.days.planned import DaysPlan, Part, PlannedStep, as_json, from_json
+from jobsite.models import KeptPlan
+
+MOST_DAYS_LOOKED_AT = 400
+
+
+@dataclass(frozen=True)
+class Days:
+    """The plan with what it was worked out from."""
+
+    inputs: Inputs
+    plan: DaysPlan
+
+    def names(self) -> dict[int, str]:
+        """Return the names of the jobs that are planned."""
+        return {job.pk: job.name for job in self.inputs.jobs}
+
+    def is_signed(self, job: Job) -> bool:
+        return job.pk in self.inputs.signed
+
+    def contract(self, job: Job) -> Document | None:
+        """Return the signed estimate of a job; None before it is signed."""
+        return self.inputs.signed.get(job.pk)
+
+
+def read_days(today: date, job: Job | None = None, effort: Effort = "first") -> Days:
+    """Return the plan of all open jobs; with a job that isn't signed, as if it were the last of them.
+
+    Kept until an input changes, which a new day is one of. With the effort "best" it is worked out anew.
+    """
+    inputs = read_inputs(today, job)
+    digest = inputs.digest()
+    kept = KeptPlan.objects.filter(scope=inputs.scope).first()
+    if kept and kept.digest == digest and effort == "first":
+        try:
+            return Days(inputs, from_json(kept.content))
+        except (KeyError, TypeError, ValueError):  # kept by another release
+            pass
+    plan = make_plan(inputs, effort)
+    KeptPlan.keep(inputs.scope, digest, as_json(plan))
+    return Days(inputs, plan)
+
+
+def make_plan(inputs: Inputs, effort: Effort = "first") -> DaysPlan:
+    """Work the plan out. A job that can't be planned at all is left out, and told as a fault of it."""
+    faults: dict[int, list[str]] = {job.pk: [] for job in inputs.jobs}
+    jobs = []
+    for job in inputs.jobs:
+        steps = inputs.steps_to_plan(job)
+        try:
+            refuse_what_cannot_be_planned(steps)
+        except CannotPlan as error:
+            faults[job.pk].append(f"{error}")
+            continue
+        jobs.append(JobToPlan(f"{job.pk}", job.name, steps, inputs.promised(job)))
+    calendar, start = inputs.calendar(), datetime.combine(inputs.today, time())
+    try:
+        found = plan_jobs(jobs, calendar, start, effort, int(inputs.visit_hours * 4))
+    except (CannotPlan, NoWorkingHours) as error:
+        return DaysPlan(faults={job.pk: (f"{error}",) for job in inputs.jobs})
+    planned: list[PlannedStep] = []
+    ranges: dict[int, tuple[date, date]] = {}
+    taken: list[tuple[datetime, datetime]] = []
+    for to_plan in jobs:
+        plan, pk = found.plans[to_plan.key], int(to_plan.key)
+        faults[pk] += [unkept.words for unkept in plan.unkept]
+        names = _names(to_plan.steps)
+        planned += [
+            _planned(inputs, plan, pk, step, names[step.key])
+            for step in to_plan.steps
+            if step.key in plan.placed and plan.placed[step.key].pieces
+        ]
+        left = replace(calendar, blocked=(*calendar.blocked, *taken))
+        spread = finish_range(to_plan.steps, left, start, plan)
+        if spread:
+            ranges[pk] = (spread.even_chance, spread.four_of_five)
+        taken += [(piece.start, piece.end) for step in plan.placed.values() for piece in step.pieces]
+    return DaysPlan(
+        tuple(_with_supplies(inputs, planned)),
+        frozenset(int(key) for key, plan in found.plans.items() if plan.proven),
+        {pk: tuple(words) for pk, words in faults.items() if words},
+        ranges,
+    )
+
+
+def _names(steps: Sequence[Step]) -> dict[str, str]:
+    """Return the name of each step, with the surface where work on several has steps of one name."""
+    works: dict[tuple[str, str], set[str]] = {}
+    for step in steps:
+        works.setdefault((step.job, step.name), set()).add(step.work_item)
+    names = {}
+    for step in steps:
+        on = sorted({surface.partition(":")[0] for surface in step.uses} - {"floor"})
+        told_apart = len(works[step.job, step.name]) > 1 and len(on) == 1
+        names[step.key] = f"{step.name}, {on[0]}" if told_apart else step.name
+    return names
+
+
+def _planned(inputs: Inputs, found: EnginePlan, job: int, step: Step, name: str) -> PlannedStep:
+    key = step.key
+    placed = found.placed[key]
+    facts = inputs.steps[job].facts.get(step.work_item)
+    by_hand = inputs.dates.get((job, key))
+    return PlannedStep(
+        key=key,
+        job=job,
+        title=name,
+        work=facts.title if facts else name,
+        parts=tuple(
+            Part(piece.start, piece.end, Decimal(piece.hours.numerator) / piece.hours.denominator)
+            for piece in placed.pieces
+        ),
+        document=facts.document if facts else 0,
+        line=facts.line if facts else "",
+        phase=facts.phase if facts else "",
+        rooms=facts.rooms if facts else "",
+        dries_until=placed.dry if placed.dry > placed.end else None,
+        surface=_surface(step, facts),
+        why=placed.reason.words,
+        free_to=_free_to(placed),
+        change=facts.change if facts else "",
+        day_set=by_hand.day if by_hand else None,
+        set_kind=by_hand.kind if by_hand else "",
+    )
+
+
+def _free_to(placed: PlacedStep) -> date | None:
+    """Return the last day on which a step can begin without moving the finish; None where it is today's."""
+    return placed.latest.date() if placed.latest.date() > placed.start.date() else None
+
+
+def _surface(step: Step, facts: WorkFacts | None) -> str:
+    """Name what is closed while a step dries: "Kitchen floor"."""
+    kinds = sorted({surface.partition(":")[0] for surface in step.closes})
+    rooms = f"{facts.rooms} " if facts and facts.rooms else ""
+    return f"{rooms}{list_in_words(kinds)}" if kinds else ""
+
+
+def _with_supplies(inputs: Inputs, steps: list[PlannedStep]) -> list[PlannedStep]:
+    """Put the materials of each work item with its first step."""
+    first: dict[tuple[int, int, str], PlannedStep] = {}
+    for step in sorted(steps, key=lambda step: (step.begins, step.key)):
+        first.setdefault((step.job, *step.place), step)
+    needs = {
+        (job, *facts.place): facts.supplies
+        for job, job_steps in inputs.steps.items()
+        for facts in job_steps.facts.values()
+    }
+    return [
+        replace(step, supplies=needs.get((step.job, *step.place), ()))
+        if first[step.job, *step.place] is step
+        else step
+        for step in steps
+    ]
+
+
+def first_free_day(inputs: Inputs, earliest: date) -> date | None:
+    """Return the first working day from a day on that the signed jobs leave free enough to begin another.
+
+    That is the day on which the last of them ends by the list rule, or the first working day after
+    `earliest`, whichever is later. None where there are no working hours.
+    """
+    ends = make_plan(inputs, "list").finish_of_all() if inputs.jobs else None
+    day = max(earliest, ends) if ends else earliest
+    calendar = inputs.calendar()
+    for ahead in range(MOST_DAYS_LOOKED_AT):
+        if calendar.hours_on(day + timedelta(days=ahead)) is not None:
+            return day + timedelta(days=ahead)
+    return None

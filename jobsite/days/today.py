@@ -1,0 +1,91 @@
+"""What is done today, and what is needed for it, for the top of the Today page."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from estimating.models import Acceptance, Job
+from jobsite.days.inputs import awaited, off_days
+from jobsite.days.outside import DECISION, act_by, earliest, needed_on
+from jobsite.days.plan import Days, read_days
+from jobsite.days.planned import Part, PlannedStep, on_days
+from jobsite.days.weeks import drying_in_words
+from jobsite.days.words import clock
+from jobsite.models import OutsideEvent
+
+
+@dataclass(frozen=True)
+class TodaysStep:
+    """A step's part of today with the job that it is of."""
+
+    step: PlannedStep
+    part: Part
+    job: Job
+
+
+@dataclass(frozen=True)
+class Today:
+    """The work of a day with what is needed for it.
+
+    `next_day` is the day that is shown where nothing is planned today. `closed` are surfaces that dry.
+    """
+
+    day: date
+    today: date
+    steps: tuple[TodaysStep, ...]
+    off: str
+    closed: tuple[str, ...]
+    home: tuple[str, ...]
+    comes: tuple[str, ...]
+    order: tuple[str, ...]
+
+    @property
+    def is_today(self) -> bool:
+        return self.day == self.today
+
+
+def read_today(today: date) -> Today | None:
+    """Return what is done today, or on the next day on which something is; None where nothing is planned.
+
+    Costs a query, and where a job is signed those of the plan and one more.
+    """
+    if not Acceptance.objects.filter(document__job__closed=False).exists():
+        return None
+    found = read_days(today)
+    days = sorted({part.day for step in found.plan.steps for part in step.parts if part.day >= today})
+    if not days:
+        return None
+    day = days[0]
+    jobs = {job.pk: job for job in found.inputs.jobs}
+    names = found.names()
+    rows = list(OutsideEvent.objects.filter(job__in=jobs, done=False))
+    closing = [step for step in found.plan.steps if step.dries_until and step.ends.date() == day]
+    return Today(
+        day=day,
+        today=today,
+        steps=tuple(
+            TodaysStep(step, part, jobs[step.job]) for step, part in on_days(found.plan.steps, day, day)
+        ),
+        off=off_days(found.inputs, today, today + timedelta(days=1)).get(today, ""),
+        closed=tuple(f"{names[step.job]}: {drying_in_words(step)}" for step in closing),
+        home=tuple(_coming(rows, names, day, today, home=True)),
+        comes=tuple(_coming(rows, names, day, today, home=False)),
+        order=tuple(_to_order(found, rows, names, today)),
+    )
+
+
+def _coming(
+    rows: Iterable[OutsideEvent], names: dict[int, str], day: date, today: date, *, home: bool
+) -> Iterable[str]:
+    for row in rows:
+        if row.needs_client == home and row.kind != DECISION and earliest(awaited(row), today) == day:
+            at = f", {clock(row.at)}" if row.at else ""
+            yield f"{names[row.job_id]}: {row.title}{at}"
+
+
+def _to_order(found: Days, rows: Iterable[OutsideEvent], names: dict[int, str], today: date) -> Iterable[str]:
+    for row in rows:
+        by = act_by(awaited(row), needed_on(awaited(row), found.plan.steps))
+        if by and by <= today:
+            verb = "the client must decide" if row.kind == DECISION else "order"
+            yield f"{names[row.job_id]}: {verb} {row.title} today at the latest"

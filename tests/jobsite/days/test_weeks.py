@@ -1,0 +1,78 @@
+"""The plan by week and day."""
+
+from datetime import date, datetime, time
+from decimal import Decimal
+
+from jobsite.days.planned import DaysPlan, Part, PlannedStep, Supply, as_json, from_json
+from jobsite.days.supplies import Need, plan_runs
+from jobsite.days.weeks import CHANGE, OTHER, OWN, Note, Week, lay_out_weeks
+
+MONDAY = date(2026, 12, 28)
+
+
+def part(day: date, begins: int, ends: int) -> Part:
+    first, last = (datetime.combine(day, time(hour)) for hour in (begins, ends))
+    return Part(first, last, Decimal(ends - begins))
+
+
+COMPOUND = PlannedStep(
+    "1/2",
+    7,
+    "Tape coat",
+    "Tape and finish",
+    (part(MONDAY, 8, 12),),
+    dries_until=datetime.combine(date(2026, 12, 29), time(4)),
+    surface="Kitchen walls",
+)
+NEW_YEAR = (part(date(2026, 12, 31), 8, 15), part(date(2027, 1, 2), 8, 12))
+TILE = PlannedStep("2/1", 7, "Set tile", "Tile floor", NEW_YEAR, change="Rot")
+GROUT = PlannedStep("9/1", 8, "Grout", "Bath floor", (part(MONDAY, 12, 15),))
+
+
+def laid() -> tuple[Week, ...]:
+    return lay_out_weeks(
+        [COMPOUND, TILE, GROUT],
+        job=7,
+        first=date(2026, 12, 30),
+        count=2,
+        today=MONDAY,
+        off={date(2027, 1, 1): "Holiday: New Year's Day"},
+        notes={MONDAY: [Note("dumpster 7:30")]},
+        names={7: "Okonjo kitchen", 8: "Baird bath"},
+    )
+
+
+def test_a_week_over_the_year_keeps_its_days_in_order_and_sums_its_hours() -> None:
+    first, second = laid()
+    assert first.monday == MONDAY
+    assert first.hours == 18  # 4 + 3 on Monday, 7 on Thursday, 4 on a Saturday with work
+    assert [day.day.day for day in first.days] == [28, 29, 30, 31, 1, 2]
+    assert second.hours == 0
+    assert first.days[4].off == "Holiday: New Year's Day"
+
+
+def test_a_step_is_marked_by_whose_it_is_and_goes_on_over_days() -> None:
+    first, _ = laid()
+    assert [entry.tone for entry in first.days[0].parts] == [OWN, OTHER]
+    assert first.days[0].parts[1].job == "Baird bath"
+    assert (first.days[3].parts[0].tone, first.days[3].parts[0].goes_on) == (CHANGE, False)
+    assert first.days[5].parts[0].goes_on
+
+
+def test_what_dries_is_said_with_its_surface_and_its_end() -> None:
+    assert laid()[0].days[0].drying == ("Kitchen walls: dries to Tue 4:00",)
+
+
+def test_a_plan_comes_back_from_json_as_it_was() -> None:
+    plan = DaysPlan((COMPOUND, TILE, GROUT), frozenset({7}), {7: ("Tile can't go.",)}, {7: (MONDAY, MONDAY)})
+    assert from_json(as_json(plan)) == plan
+    assert plan.finish(7) == date(2027, 1, 2)
+    assert plan.working_days(7) == 3
+
+
+def test_a_run_serves_the_working_days_from_its_own_on_and_none_comes_too_early() -> None:
+    worked = [date(2026, 12, day) for day in (1, 2, 3, 4, 7, 8)]
+    needs = [Need(worked[place], Supply("t", "Tape", "1 each"), "Tape") for place in (0, 2, 3, 5)]
+    runs = plan_runs(needs, {"t": "Fennimore Lumber"}, worked, days_per_run=3)
+    assert [(run.day.day, run.until.day, len(run.stops[0][1])) for run in runs] == [(1, 3, 2), (4, 8, 2)]
+    assert plan_runs([], {}, worked, 3) == ()
