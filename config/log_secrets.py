@@ -1,14 +1,14 @@
-"""Keeping the secrets of clients' links out of the logs."""
+"""Keeping the secrets of clients' links and of calendars out of the logs."""
 
 import logging
 import re
 
-AFTER_OPEN = re.compile(r"(/open/)[^/\s\"'?]+")
+SECRETS = re.compile(r"(/(?:open|calendar)/)[^/\s\"'?]+")
 
 
 class HideSecrets(logging.Filter):
-    """Replaces what follows /open/ in an address by dots; every line is logged."""
+    """Replaces what follows /open/ or /calendar/ in an address by dots; every line is logged."""
 
     def filter(self, record: logging.LogRecord) -> bool:
-        record.msg, record.args = AFTER_OPEN.sub(r"\1...", record.getMessage()), ()
+        record.msg, record.args = SECRETS.sub(r"\1...", record.getMessage()), ()
         return True

@@ -1,0 +1,94 @@
+"""Telling the client the days: kept, in the history, by mail with a calendar, on the client's page."""
+
+from datetime import timedelta
+
+import pytest
+from django.core import mail
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+from icalendar import Calendar
+
+from estimating.models import Document, Job
+from jobsite.models import CalendarEntry, CalendarFeed, JobDays, OutsideEvent, ToldDates
+from jobsite.telling.calendar import make_feed
+from tests.estimating.client_visits import sent, visit
+from tests.estimating.issuing import issue_now, painted_floor
+from tests.estimating.signed_kitchen import sign_on_paper
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def document() -> Document:
+    """A painted floor, signed so long ago that it can't be canceled."""
+    document = issue_now(painted_floor(name="Okonjo kitchen"))
+    sign_on_paper(document)
+    return document
+
+
+def page(client: Client, name: str, *args: object) -> str:
+    return client.get(reverse(name, args=args)).content.decode()
+
+
+def tell(owner: Client, job: Job, **typed: str) -> int:
+    return owner.post(reverse("days-tell", args=[job.pk]), typed).status_code
+
+
+def test_dates_are_told_by_one_tap_and_new_ones_with_their_reason(
+    signed_in: Client, document: Document
+) -> None:
+    job, today = document.job, timezone.localdate()
+    browser, address = visit(sent(signed_in, document))
+    mail.outbox.clear()
+    assert "Your days" not in browser.get(address).content.decode()
+    OutsideEvent.objects.create(
+        job=job, kind="trade", title="Plumber", on=today + timedelta(days=9), needs_client=True
+    )
+    assert tell(signed_in, job) == 302
+    told = ToldDates.objects.get(job=job)
+    [message] = mail.outbox
+    assert message.to == ["okonjo@example.com"]
+    assert "Somebody must be home" in message.body
+    name, content, kind = message.attachments[0]
+    assert (name, kind) == ("days.ics", "text/calendar")
+    summaries = [str(event["summary"]) for event in Calendar.from_ical(content).walk("VEVENT")]
+    assert any("The work is done" in words for words in summaries)
+
+    shown = browser.get(address).content.decode()
+    assert "Your days" in shown
+    assert "Plumber" in shown
+    file = browser.get(f"{address}days.ics")
+    assert (file.status_code, file["Content-Type"]) == (200, "text/calendar; charset=utf-8")
+    assert "days told to the client: done by" in page(signed_in, "job-papers", job.pk)
+
+    # Later than told: that is said, nothing is sent by itself, and sending asks for the reason.
+    JobDays.objects.update_or_create(job=job, defaults={"not_before": today + timedelta(days=30)})
+    assert "later than that now" in page(signed_in, "days", job.pk)
+    assert "by" in page(signed_in, "days", job.pk)
+    assert ToldDates.objects.filter(job=job).count() == 1
+    assert tell(signed_in, job) == 422
+    assert tell(signed_in, job, reason="Rain on Monday") == 302
+    newest = ToldDates.objects.filter(job=job).last()
+    assert newest.finish > told.finish
+    assert "Rain on Monday" in mail.outbox[-1].body
+    assert "Rain on Monday" in browser.get(address).content.decode()
+    finish = CalendarEntry.objects.get(job=job, kind="told", key="finish")
+    assert finish.sequence == 1
+
+
+def test_a_feed_has_no_clients_names_unless_he_says_so(signed_in: Client, document: Document) -> None:
+    read = {}
+    for with_names in (False, True):
+        _, secret = make_feed("My phone", with_names, timezone.now())
+        read[with_names] = Client().get(f"/calendar/{secret}/days.ics").content.decode()
+    assert "Paint the floor" in read[False]
+    assert "Okonjo" not in read[False]
+    assert "Okonjo" in read[True]
+    assert CalendarFeed.objects.filter(reads=1).count() == 2
+
+
+def test_before_a_signature_there_is_nothing_to_send(signed_in: Client) -> None:
+    job = painted_floor().job
+    assert tell(signed_in, job, reason="-") == 409
+    assert not ToldDates.objects.exists()
