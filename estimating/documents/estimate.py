@@ -7,6 +7,7 @@ from typing import Any
 from catalog.models import Firm
 from estimating.contract.cancellation_rule import ADDRESS_MISSING
 from estimating.documents.billing_hooks import PaymentsUnfit, billing
+from estimating.documents.days_hooks import planned_days
 from estimating.documents.issue import CannotIssue, UnissuedDocument, in_a_sentence
 from estimating.estimates.draft import Draft
 from estimating.estimates.snapshots import read_estimate_snapshot
@@ -36,6 +37,12 @@ def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDo
         raise CannotIssue(str(error)) from error
     if payments:
         snapshot["payments"] = payments
+    if draft.priced.working_days and (begins := planned_days().first_day(estimate, estimate.dated)):
+        snapshot["work_days"] = {
+            "about": draft.priced.working_days,
+            "from": begins.isoformat(),
+            "signed_by": estimate.valid_to.isoformat(),
+        }
     earlier = Document.objects.in_force(Document.Kind.ESTIMATE, estimate.job)
     revision = compare(earlier.read_snapshot(), snapshot) if earlier else None
     if earlier and revision:
