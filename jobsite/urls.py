@@ -3,6 +3,27 @@
 from django.urls import URLPattern, path
 
 from jobsite.views.clock import clock, clock_drop, clock_start, clock_stop
+from jobsite.views.days import (
+    days,
+    days_again,
+    days_begin,
+    days_better,
+    days_event,
+    days_event_new,
+    days_event_remove,
+    days_step,
+    days_step_done,
+)
+from jobsite.views.feeds import calendar_feed, feed_new, feed_withdraw
+from jobsite.views.firm_days import (
+    absence_new,
+    absence_remove,
+    firm_days,
+    job_order,
+    lead_time_new,
+    lead_time_remove,
+    work_week,
+)
 from jobsite.views.hours import hours, hours_edit, hours_remove, hours_typed
 from jobsite.views.outcome import job_made, receipt_photos, records, records_file, year
 from jobsite.views.own_jobs import own_jobs, suggestion_put_back, suggestion_set_aside, suggestion_take
@@ -17,6 +38,46 @@ from jobsite.views.receipts import (
     receipts,
     shopping_tick,
 )
+from jobsite.views.telling import (
+    client_days_file,
+    days_supplies,
+    days_tell,
+    days_week_door,
+    days_week_site,
+)
+
+days_urls: list[URLPattern] = [
+    path("jobs/<int:job_id>/days/", days, name="days"),
+    path("jobs/<int:job_id>/days/again/", days_again, name="days-again"),
+    path("jobs/<int:job_id>/days/shorter/", days_better, name="days-better"),
+    path("jobs/<int:job_id>/days/begin/", days_begin, name="days-begin"),
+    path("jobs/<int:job_id>/days/from-outside/", days_event_new, name="days-event-new"),
+    path("jobs/<int:job_id>/days/from-outside/<int:event_id>/", days_event, name="days-event"),
+    path(
+        "jobs/<int:job_id>/days/from-outside/<int:event_id>/remove/",
+        days_event_remove,
+        name="days-event-remove",
+    ),
+    path("jobs/<int:job_id>/days/tell/", days_tell, name="days-tell"),
+    path("jobs/<int:job_id>/days/week-for-the-door/", days_week_door, name="days-week-door"),
+    path("jobs/<int:job_id>/days/week-on-site/", days_week_site, name="days-week-site"),
+    path("jobs/<int:job_id>/days/supply-runs/", days_supplies, name="days-supplies"),
+    path("jobs/<int:job_id>/days/step/<path:step>/", days_step, name="days-step"),
+    path("jobs/<int:job_id>/days/left/<path:step>/", days_step_done, name="days-step-done"),
+]
+firm_days_urls: list[URLPattern] = [
+    path("days/", firm_days, name="firm-days"),
+    path("days/hours/", work_week, name="work-week"),
+    path("days/off/", absence_new, name="absence-new"),
+    path("days/off/<int:absence_id>/remove/", absence_remove, name="absence-remove"),
+    path("days/lead-times/", lead_time_new, name="lead-time-new"),
+    path("days/lead-times/<int:lead_time_id>/remove/", lead_time_remove, name="lead-time-remove"),
+    path("days/calendars/", feed_new, name="feed-new"),
+    path("days/calendars/<int:feed_id>/withdraw/", feed_withdraw, name="feed-withdraw"),
+    path("calendar/<str:secret>/days.ics", calendar_feed, name="calendar-feed"),
+    path("for-you/<int:link_id>/days.ics", client_days_file, name="client-days-file"),
+    path("days/order/<int:job_id>/", job_order, name="job-order"),
+]
 
 clock_urls = [
     path("clock/", clock, name="clock"),
@@ -62,6 +123,8 @@ own_jobs_urls = [
 ]
 
 urlpatterns: list[URLPattern] = [
+    *days_urls,
+    *firm_days_urls,
     *clock_urls,
     *hours_urls,
     *receipt_urls,

@@ -1,1 +1,1 @@
-"""What is typed on site: hours, receipts, miles. Forms turn text into values and say what would be right."""
+"""What is typed for the days, hours and receipts of jobs, and what would be right where it isn't."""

@@ -1,1 +1,1 @@
-"""What other pages show of the site: the clock that runs."""
+"""What other pages show of the site: the days, and the clock that runs."""
