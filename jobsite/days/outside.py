@@ -81,7 +81,7 @@ def event_in_words(event: Awaited, needed: date | None, today: date) -> str:
     by = act_by(event, needed)
     if by is not None and needed is not None:
         verb = "Client decides" if event.kind == DECISION else "Order"
-        late = " That day is past: each day more moves the finish." if by < today else ""
+        late = " That day is past: each day more moves the end of the job." if by < today else ""
         return f"{verb} by {day_near(by, today)}: needed {day_near(needed, today)}.{late}"
     comes = earliest(event, today)
     if comes is None:

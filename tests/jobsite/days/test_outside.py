@@ -57,7 +57,7 @@ def test_a_decision_costs_no_day_until_its_work_must_begin() -> None:
 def test_a_last_day_that_is_past_says_that_the_end_moves() -> None:
     words = event_in_words(CABINETS, date(2026, 12, 21), TODAY)
     assert words.startswith("Order by Mon 9 Nov: needed Mon 21 Dec.")
-    assert "each day more moves the finish" in words
+    assert "each day more moves the end of the job" in words
 
 
 def test_another_job_does_not_wait_for_it() -> None:
