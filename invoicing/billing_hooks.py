@@ -1,6 +1,6 @@
 """The answers of this app to what estimating asks of billing."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -76,9 +76,6 @@ class InvoicingHooks(BillingHooks):
 
     def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
         return {refund.job.pk: refund.in_words() for refund in refunds.refunds_due(jobs)}
-
-    def finished_work(self, jobs: Iterable[Job]) -> Collection[tuple[int, str]]:
-        return finished_work.finished_places(jobs)
 
     def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
         return finished_work.milestones_by_work(job)

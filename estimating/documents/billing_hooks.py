@@ -5,7 +5,7 @@ Milestones and bills belong to the app above, which imports this one and never t
 `billing()`. Where nothing is registered, `NoBilling` answers: documents say nothing of milestones.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -144,10 +144,6 @@ class BillingHooks(Protocol):
         """Return what goes back to clients who canceled, as a next step, by the primary key of the job."""
         ...
 
-    def finished_work(self, jobs: Iterable[Job]) -> Collection[tuple[int, str]]:
-        """Return the finished lines of these contracts, by document and key. Costs a query."""
-        ...
-
     def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
         """Return the milestones of a signed job that aren't reached, with the work that reaches them.
 
@@ -208,9 +204,6 @@ class NoBilling(BillingHooks):
 
     def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
         return {}
-
-    def finished_work(self, jobs: Iterable[Job]) -> Collection[tuple[int, str]]:
-        return ()
 
     def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
         return ()

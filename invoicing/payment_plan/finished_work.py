@@ -136,12 +136,6 @@ def mark_finished(job_plan: JobPlan, finished: Collection[tuple[int, str]], on: 
     )
 
 
-def finished_places(jobs: Iterable[Job]) -> frozenset[tuple[int, str]]:
-    """Return the finished lines of the contracts of jobs, by document and key. Costs a query."""
-    marks = FinishedWork.objects.filter(document__job__in=jobs)
-    return frozenset(marks.values_list("document_id", "key"))
-
-
 def milestones_by_work(job: Job) -> tuple[MilestoneWork, ...]:
     """Return the milestones of a job that aren't reached, with the work that is done by then.
 

@@ -12,8 +12,8 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('catalog', '0014_where_an_operation_works'),
-        ('estimating', '0022_days_told'),
+        ('catalog', '0016_where_an_operation_works'),
+        ('estimating', '0025_days_told'),
     ]
 
     operations = [

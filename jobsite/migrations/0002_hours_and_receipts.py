@@ -13,6 +13,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
+        ('jobsite', '0001_days'),
         ('catalog', '0013_american_names'),
         ('estimating', '0018_given_up'),
     ]

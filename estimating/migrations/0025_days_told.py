@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0021_first_step_ticks'),
+        ('estimating', '0024_signed_on_the_spot'),
     ]
 
     operations = [
