@@ -39,7 +39,6 @@ EDITED = {  # the addresses whose forms change a row that others may change
     "job-edit",
     "job-price",
     "job-words",
-    "letterhead",
     "material-edit",
     "milestone",
     "money-rules",
