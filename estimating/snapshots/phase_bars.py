@@ -12,7 +12,7 @@ from xml.etree import ElementTree as ET
 from catalog.money.amounts import format_price
 from estimating.snapshots.work_table import phase_sums, phases_of_rows
 
-WIDTH, HEIGHT, STEP = 200.0, 10.0, 4.0
+WIDTH, HEIGHT, STEP = 200.0, 10.0, 7.0
 GRAPHITE = "#22272a"
 
 
