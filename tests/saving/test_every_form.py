@@ -213,6 +213,7 @@ TYPED = {  # what is typed in a view's fields where "7" would not do
         "high_typed": "",
         "unit": "sq ft",
     },
+    "receipts": {"tax": "1"},
     "refund-new": {"amount": "1"},
     "room-new": {
         "openings-0-width": "",
