@@ -7,6 +7,8 @@ from pytest_django import DjangoAssertNumQueries
 
 from tests.factories import make_firm, make_job, make_room
 
+pytestmark = pytest.mark.every_database
+
 
 def test_every_page_has_the_search(signed_in: Client) -> None:
     assert reverse("search") in signed_in.get(reverse("firm")).content.decode()
