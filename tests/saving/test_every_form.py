@@ -203,6 +203,7 @@ def test_what_both_pages_changed_is_asked_about_with_both_values(site: Site) -> 
 
 TYPED = {  # what is typed in a view's fields where "7" would not do
     "component-new": {"rate_typed": "2 each per sq ft"},
+    "days-event-new": {"at": "7:30"},
     "job-new": {"client": "", "year_built": "1986", "state": "NY", "tax_percent": "8", "quote_due_on": ""},
     "material-new": {"unit": "ft"},
     "milestone-new": {"asks": "1 %"},
