@@ -82,7 +82,7 @@ def make_pdf(snapshot: Mapping[str, Any]) -> bytes:
     key = json.dumps(snapshot, sort_keys=True, ensure_ascii=False).encode()
     attachment = billing().attachment(snapshot)
     html = render_to_string(TEMPLATES[snapshot["kind"]], {"snapshot": snapshot})
-    return beside(_render, html, hashlib.sha256(key).digest()[:16], attachment)
+    return beside(_render, html, hashlib.sha256(key).hexdigest()[:32].encode(), attachment)
 
 
 def _render(html: str, identifier: bytes, attachment: Attachment | None) -> bytes:
@@ -113,7 +113,8 @@ class PdfRenderer:
         ]
 
     def render(self, html: str, identifier: bytes, attachment: Attachment | None = None) -> bytes:
-        """Return the pages as a tagged PDF; `identifier` is the 16 bytes of the file's own ID.
+        """Return the pages as a tagged PDF; `identifier` is the file's own ID, in letters that a
+        reader keeps: the library writes it as it is, and a carriage return would be read as a line feed.
 
         Raises ForeignAddress.
         """
