@@ -25,7 +25,7 @@ def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
         yield f"The walls don't close: {shape.misclosure.in_words(metric)}."
     elif plan.balanced and shape.misclosure.distance_nm:
         yield f"Balanced: as measured, {shape.misclosure.in_words(metric)}."
-    for opening in plan.openings:
+    for opening in sorted(plan.openings, key=lambda opening: opening.wall):
         yield _opening(opening, metric)
     for footprint in plan.footprints:
         yield _footprint(footprint, metric)
