@@ -51,15 +51,24 @@ class ChangeTableRow:
 
 
 def change_table(snapshot: Mapping[str, Any]) -> list[ChangeTableRow]:
-    """Return the rows of a change order, each with the description of its work where there is one."""
+    """Return the rows of a change order, each with the description of its work where there is one.
+
+    What is bought for a work that was picked stands after it.
+    """
     place = _only_place(snapshot)
     works = [work for group in snapshot["scope"] for work in group["work"]]
     by_number = {work["number"]: _row(work, place) for work in works if work["number"]}
     by_title = {work["title"]: _row(work, place) for work in works if not work["number"]}
     rows = []
-    for row in snapshot["prices"]:
-        _, _, bare = row["label"].partition(": ")
-        work = by_number.get(row["number"]) or by_title.get(bare)
+    first: dict[str, int] = {}
+    for place_in_order, row in enumerate(snapshot["prices"]):
+        first.setdefault(_bare(row) or row["label"], place_in_order)
+
+    def picked_first(row: Mapping[str, str]) -> tuple[int, bool]:
+        return first[_bare(row) or row["label"]], bool(row["number"])
+
+    for row in sorted(snapshot["prices"], key=picked_first):
+        work = by_number.get(row["number"]) or by_title.get(_bare(row))
         rows.append(
             ChangeTableRow(
                 title=row["label"],
@@ -71,6 +80,11 @@ def change_table(snapshot: Mapping[str, Any]) -> list[ChangeTableRow]:
             )
         )
     return rows
+
+
+def _bare(row: Mapping[str, str]) -> str:
+    """Return the title of the work behind a label such as "Found: " has; empty where there is none."""
+    return row["label"].partition(": ")[2]
 
 
 def work_table(snapshot: Mapping[str, Any]) -> list[TableGroup]:
