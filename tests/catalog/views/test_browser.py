@@ -42,7 +42,7 @@ def test_a_list_narrows_while_a_name_is_typed(page: Page) -> None:
     make_operation("Roll walls")
     make_operation("Set tile")
     page.goto("/catalog/labor/")
-    page.get_by_role("searchbox").press_sequentially("tile")
+    page.get_by_role("searchbox", name="Search labor by name").press_sequentially("tile")
     expect(page.get_by_text("Roll walls")).to_have_count(0)
     expect(page.get_by_text("Set tile")).to_be_visible()
 

@@ -119,8 +119,9 @@ def test_work_taken_out_is_credited_at_the_price_that_was_signed(job: Job) -> No
     settle(change, "taken_out", "Swap 6 recessed light trims (existing wiring)")
     job.estimates.filter(change=None).get().items.all().update(extra_hours=0)
     document = issued_change(change)
-    assert document.total.amount == Decimal("-401.03")
-    assert "Its price in estimate 1001, $401.03." in document.read_snapshot()["prices"][0]["rule"]
+    # 401.03 and its part of the trips: 480.00 x 401.03 / 16,551.96 = 11.63
+    assert document.total.amount == Decimal("-412.66")
+    assert "Its price in estimate 1001, $412.66." in document.read_snapshot()["prices"][0]["rule"]
 
 
 def test_a_share_kept_of_work_taken_out_is_said_beside_the_number() -> None:
@@ -128,9 +129,9 @@ def test_a_share_kept_of_work_taken_out_is_said_beside_the_number() -> None:
     change = make_change(job, "Keep the trims", reason="client")
     settle(change, "taken_out", "Swap 6 recessed light trims (existing wiring)")
     document = issued_change(change)
-    # 401.03 less 40.10
-    assert document.total.amount == Decimal("-360.93")
-    assert "less 10%, $40.10, for planning and ordering" in document.read_snapshot()["prices"][0]["rule"]
+    # 412.66, with its part of the trips, less 41.27
+    assert document.total.amount == Decimal("-371.39")
+    assert "less 10%, $41.27, for planning and ordering" in document.read_snapshot()["prices"][0]["rule"]
 
 
 def test_the_terms_that_a_change_goes_by_were_on_the_signed_estimate() -> None:
@@ -232,8 +233,8 @@ def test_taking_out_a_line_credits_what_an_earlier_change_left_of_it(job: Job) -
     signed_change(trims_by_clients(job))
     change = make_change(job, "No trims", reason="client")
     settle(change, "taken_out", "Swap 6 recessed light trims (existing wiring)")
-    # 401.03 - 161.03
-    assert issued_change(change).total.amount == Decimal("-240.00")
+    # 412.66, with its part of the trips, - 161.03
+    assert issued_change(change).total.amount == Decimal("-251.63")
 
 
 def test_a_credit_for_material_stays_within_its_line(job: Job) -> None:
@@ -242,7 +243,7 @@ def test_a_credit_for_material_stays_within_its_line(job: Job) -> None:
     # 400.00 with 6.5 % sales tax and 20 % on top
     said = refusal(change)
     assert "the credit of $511.20 is more than is left of Swap 6 recessed light trims" in said
-    assert said.endswith("$401.03.")
+    assert said.endswith("$412.66.")
 
 
 def test_an_allowance_is_settled_once(job: Job) -> None:

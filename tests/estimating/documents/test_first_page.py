@@ -18,6 +18,7 @@ from estimating.documents.pdf import make_pdf
 from estimating.estimate_file.reading import read
 from estimating.estimates.draft import read_draft
 from estimating.models import Estimate, Job, SigningPlace
+from tests.drawn_once import drawn
 from tests.estimating.issuing import DAY
 from tests.pdf_text import pages_of
 
@@ -35,10 +36,10 @@ def kitchen() -> Estimate:
     return Estimate.current(Job.objects.get(pk=job.pk), firm, DAY)
 
 
-def drawn(estimate: Estimate, detail: str) -> bytes:
+def paper_of(estimate: Estimate, detail: str) -> bytes:
     estimate.detail = detail
     firm = Firm.current()
-    return make_pdf(prepare_estimate(estimate, firm, read_draft(estimate, firm)).snapshot)
+    return drawn(make_pdf(prepare_estimate(estimate, firm, read_draft(estimate, firm)).snapshot))
 
 
 def fill(pdf: bytes) -> list[float]:
@@ -60,7 +61,7 @@ def fill(pdf: bytes) -> list[float]:
 def test_the_kitchen_answers_on_its_first_page_and_fits_in_five_with_none_half_empty(
     kitchen: Estimate, detail: str, tmp_path: Path
 ) -> None:
-    pdf = drawn(kitchen, detail)
+    pdf = paper_of(kitchen, detail)
     pages = pages_of(pdf)
     assert len(pages) <= 7
     assert [text for text in pages if "NOTICE OF CANCELLATION" in text] == pages[-2:]
@@ -68,7 +69,7 @@ def test_the_kitchen_answers_on_its_first_page_and_fits_in_five_with_none_half_e
     (signing,) = (number for number, text in enumerate(pages, 1) if "To go ahead" in text)
     assert signing == len(pages) - 2
     assert f"sign at the end, page {signing}" in pages[0]
-    answers = ("$25,250.56", "To begin $2,525.05", "About 25 working days", "Good until", "Appliances")
+    answers = ("$25,650.56", "To begin $2,565.05", "About 29 working days", "Good until", "Appliances")
     assert [answer for answer in answers if answer not in pages[0]] == []
     whole = " ".join(pages)
     assert whole.count("Check the subfloor and screw it down") == 1

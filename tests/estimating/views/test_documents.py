@@ -132,13 +132,13 @@ def test_an_estimate_begun_earlier_is_dated_today_and_valid_from_today(
     Estimate.objects.update(dated=today - timedelta(days=12))
     asked = question(signed_in, estimate)
     assert f'value="{today.isoformat()}"' in text(asked)
-    assert f"Dated {today:%a} {today.day}" in text(
+    assert f"Estimate · {today:%a} {today.day} {today:%b %Y}" in text(
         signed_in.get(reverse("job-papers", args=[estimate.job_id]))
     )
     post(signed_in, estimate, key_in(asked))
     document = Document.objects.get()
     assert (document.dated, document.valid_to) == (today, today + timedelta(days=30))
-    assert f"Dated {today:%a} {today.day} {today:%b %Y}" in text_of(document.pdf)
+    assert f"Estimate 1001 · {today:%a} {today.day} {today:%b %Y}" in text_of(document.pdf)
 
 
 def test_with_another_date_it_is_asked_again_with_its_last_day(

@@ -50,8 +50,8 @@ def test_the_page_shows_the_estimate_as_it_is_printed(signed_in: Browser, estima
     page = shown(signed_in, "job-papers", estimate.job)
     assert "Estimate: Kitchen" in page
     assert "120 sq ft of floor" in page
-    # 1.2 h x 70.00 and 2 x 40.00, each with 20 %: 100.80 + 96.00
-    assert "$196.80" in page
+    # 1.2 h x 70.00, 2 x 40.00 and a supply run of 2 h x 70.00, each with 20 %: 100.80 + 96.00 + 168.00
+    assert "$364.80" in page
     assert "paper.css" in page
 
 
@@ -90,7 +90,7 @@ def test_the_estimate_says_what_the_database_holds(signed_in: Browser, estimate:
     for words in (
         "light trim, for swap trims. At the house by Mon 1 Feb 2027.",
         "edge strip",
-        "Faucet Choose by Fri 11 Dec 2026.",
+        "Faucet: $360.00 is inside the price. Choose by Fri 11 Dec 2026.",
         "Decide by Fri 15 Jan 2027.",
         "Paid in thirds.",
     ):
