@@ -24,25 +24,34 @@ TICK = 3.5
 
 
 def plan_svg(
-    plan: RoomPlan, metric: bool = False, highlight: frozenset[int] = frozenset(), ident: str = "plan"
+    plan: RoomPlan,
+    metric: bool = False,
+    highlight: frozenset[int] = frozenset(),
+    ident: str = "plan",
+    larger: float = 1.0,
 ) -> str:
     """Return the plan as one SVG element with a title and a description that says the same in words.
 
     `highlight` holds the indexes of chosen walls; `ident` begins every id, so that several plans can stand on
-    one page. Walls that don't close are drawn as measured, with a dashed gap and its length. Raises PlanError
-    where a wall can't be drawn: no walls at all, no length, or a turn straight back.
+    one page; `larger` sets the letters larger, for a drawing that is shown small. Walls that don't close are
+    drawn as measured, with a dashed gap and its length. Raises PlanError where a wall can't be drawn: no
+    walls at all, no length, or a turn straight back.
     """
     if not plan.legs:
         raise TooFewWalls("A room needs at least three walls.", "walls")
     for fault in leg_faults(plan.legs):
         raise fault
-    return ET.tostring(_Drawing(plan, metric, highlight, ident).svg(), encoding="unicode")
+    return ET.tostring(_Drawing(plan, metric, highlight, ident, larger).svg(), encoding="unicode")
 
 
 class _Drawing:
     """One plan in the making: the walls to scale, the elements so far, and what labels must not cover."""
 
-    def __init__(self, plan: RoomPlan, metric: bool, highlight: frozenset[int], ident: str) -> None:
+    def __init__(
+        self, plan: RoomPlan, metric: bool, highlight: frozenset[int], ident: str, larger: float
+    ) -> None:
+        self.larger = larger
+        self.text, self.small, self.dimension_off = TEXT * larger, SMALL * larger, DIMENSION_OFF * larger
         self.plan, self.metric, self.highlight, self.ident = plan, metric, highlight, ident
         self.shape = room_outline(plan)
         self.scale, self.walls = to_scale(self.shape)
@@ -116,10 +125,10 @@ class _Drawing:
         self._add("polygon", "plan-footprint", points=points, fill=hatch, stroke=SECOND, width=0.8)
         middle = (sum(x for x, _ in corners) / 4, sum(y for _, y in corners) / 4)
         sides = [hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in zip(corners, corners[1:], strict=False)]
-        label = Label(middle, angle, text_width(name, SMALL), SMALL + 2)
+        label = Label(middle, angle, text_width(name, self.small), self.small + 2)
         if name and label.width < sides[0] - 4 and label.height < sides[1] - 2:
             self._add("polygon", "plan-plate", points=_points(label.corners(1.0)), fill=SHEET)
-            self._text(label, name, SMALL, SECOND, "plan-name")
+            self._text(label, name, self.small, SECOND, "plan-name")
 
     def _wall(self, wall: DrawnWall) -> None:
         """Draw a wall with its openings."""
@@ -196,8 +205,8 @@ class _Drawing:
 
     def _dimension_line(self, wall: DrawnWall) -> Shape | None:
         """Return the line for the wall's length; None where it is too short or would cross a wall."""
-        width = text_width(f"{wall_letter(wall.index)} {self._length_text(wall)}", TEXT)
-        line = wall.at(0, -DIMENSION_OFF), wall.at(wall.length, -DIMENSION_OFF)
+        width = text_width(f"{wall_letter(wall.index)} {self._length_text(wall)}", self.text)
+        line = wall.at(0, -self.dimension_off), wall.at(wall.length, -self.dimension_off)
         crossed = any(overlap(line, (other.start, other.end)) for other in self.walls if other is not wall)
         return None if crossed or width > wall.length - 20 else line
 
@@ -207,33 +216,40 @@ class _Drawing:
         The first that is free: letter and length near the wall, the letter alone near it, both further off.
         """
         length, letter = self._length_text(wall), wall_letter(wall.index)
-        full, alone = text_width(f"{letter} {length}", TEXT), text_width(letter, TEXT)
-        candidates = [(label, length) for label in _near(wall, full, has_line)]
-        candidates += [(label, "") for label in _near(wall, alone, has_line)]
-        candidates += [(label, length) for label in _further(wall, full)]
+        full, alone = text_width(f"{letter} {length}", self.text), text_width(letter, self.text)
+        candidates = [(label, length) for label in _near(wall, full, has_line, self.larger)]
+        candidates += [(label, "") for label in _near(wall, alone, has_line, self.larger)]
+        candidates += [(label, length) for label in _further(wall, full, self.larger)]
         free = (candidate for candidate in candidates if candidate[0].is_free(obstacles))
         return next(free, candidates[-1])
 
     def _wall_text(self, label: Label, index: int, length: str) -> None:
         chosen = index in self.highlight
         look = (CHALK, "plan-dim plan-chosen") if chosen else (GRAPHITE, "plan-dim")
-        element = self._text(label, "", TEXT, *look)
+        element = self._text(label, "", self.text, *look)
         letter = ET.SubElement(element, "tspan", {"class": "plan-letter", "font-weight": "700"})
         letter.text = wall_letter(index)
         letter.tail = f" {length}" if length else ""
 
     def _dimension(self, wall: DrawnWall, label: Label) -> None:
         """Draw a wall's dimension line with its ticks, broken where its label stands on it."""
-        middle = wall.at(wall.length / 2, -DIMENSION_OFF)
+        middle = wall.at(wall.length / 2, -self.dimension_off)
         gap = (
             label.width / 2 + 3 if hypot(label.center[0] - middle[0], label.center[1] - middle[1]) < 1 else 0
         )
         for begin, end in ((0.0, wall.length / 2 - gap), (wall.length / 2 + gap, wall.length)):
             self._line(
-                wall.at(begin, -DIMENSION_OFF), wall.at(end, -DIMENSION_OFF), "plan-dimline", SECOND, 0.6
+                wall.at(begin, -self.dimension_off),
+                wall.at(end, -self.dimension_off),
+                "plan-dimline",
+                SECOND,
+                0.6,
             )
         for end in (0.0, wall.length):
-            slash = wall.at(end - TICK, -DIMENSION_OFF - TICK), wall.at(end + TICK, TICK - DIMENSION_OFF)
+            slash = (
+                wall.at(end - TICK, -self.dimension_off - TICK),
+                wall.at(end + TICK, TICK - self.dimension_off),
+            )
             self._line(*slash, "plan-tick", SECOND, 0.9)
             self.extent += slash
 
@@ -249,10 +265,10 @@ class _Drawing:
         distance = misclosure.distance_in_words(self.metric)
         text = f"Open: ends {distance} {misclosure.direction} of the start"
         xs, ys = zip(*self.extent, strict=True)
-        width = text_width(text, TEXT)
-        label = Label(((min(xs) + max(xs)) / 2, max(ys) + TEXT + 4), 0.0, width, TEXT)
+        width = text_width(text, self.text)
+        label = Label(((min(xs) + max(xs)) / 2, max(ys) + self.text + 4), 0.0, width, self.text)
         self.extent += label.corners()
-        self._text(label, text, TEXT, CEDAR, "plan-gap-text")
+        self._text(label, text, self.text, CEDAR, "plan-gap-text")
 
     def _view(self) -> tuple[float, float, float, float]:
         """Return left, top, width and height of the drawing, at least WIDTH wide, to keep texts one size."""
@@ -307,23 +323,23 @@ class _Drawing:
         return element
 
 
-def _near(wall: DrawnWall, width: float, has_line: bool) -> Iterator[Label]:
+def _near(wall: DrawnWall, width: float, has_line: bool, larger: float) -> Iterator[Label]:
     """Yield where a label of this width may stand beside its wall, the best first."""
     middle, angle = wall.length / 2, readable(wall.along)
     if has_line:
-        yield Label(wall.at(middle, -DIMENSION_OFF), angle, width, TEXT)
-    for into in (-11.0, 11.0):
-        yield Label(wall.at(middle, into), angle, width, TEXT)
+        yield Label(wall.at(middle, -DIMENSION_OFF * larger), angle, width, TEXT * larger)
+    for into in (-11.0 * larger, 11.0 * larger):
+        yield Label(wall.at(middle, into), angle, width, TEXT * larger)
     across = readable((-wall.along[1], wall.along[0]))
     for into in (-6 - width / 2, 6 + width / 2):
-        yield Label(wall.at(middle, into), across, width, TEXT)
+        yield Label(wall.at(middle, into), across, width, TEXT * larger)
 
 
-def _further(wall: DrawnWall, width: float) -> Iterator[Label]:
+def _further(wall: DrawnWall, width: float, larger: float) -> Iterator[Label]:
     """Yield where a label of this width may stand further from its wall, the nearest first."""
     angle = readable(wall.along)
     for into in (-28.0, 28.0, -42.0, 42.0, -56.0, 56.0):
-        yield Label(wall.at(wall.length / 2, into), angle, width, TEXT)
+        yield Label(wall.at(wall.length / 2, into * larger), angle, width, TEXT * larger)
 
 
 def _hatch(ident: str) -> ET.Element:

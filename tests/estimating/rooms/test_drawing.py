@@ -190,14 +190,15 @@ def test_a_strict_page_takes_the_drawing(plan: RoomPlan) -> None:
 
 
 @pytest.mark.parametrize("plan", [KITCHEN, BATH, OPEN, CHASE, BAY], ids=lambda plan: plan.name)
-@pytest.mark.parametrize("metric", [False, True])
-def test_labels_cover_no_wall_and_not_one_another(plan: RoomPlan, metric: bool) -> None:
-    svg = drawn(plan, metric=metric)
+@pytest.mark.parametrize(("metric", "larger"), [(False, 1.0), (True, 1.0), (False, 1.6)])
+def test_labels_cover_no_wall_and_not_one_another(plan: RoomPlan, metric: bool, larger: float) -> None:
+    svg, size = drawn(plan, metric=metric, larger=larger), 12 * larger
     boxes = []
     for text in classed(svg, "plan-dim"):
         angle = float(text.get("transform", "rotate(0 ").split("(")[1].split()[0])
-        center = number(text, "x"), number(text, "y") - 0.36 * 12
-        boxes.append(Label(center, angle, text_width("".join(text.itertext()), 12), 12).corners())
+        assert number(text, "font-size") == pytest.approx(size)
+        center = number(text, "x"), number(text, "y") - 0.36 * size
+        boxes.append(Label(center, angle, text_width("".join(text.itertext()), size), size).corners())
     assert len(boxes) == len(plan.legs)
     walls = [ends(line) for line in classed(svg, "plan-wall")]
     for index, box in enumerate(boxes):
