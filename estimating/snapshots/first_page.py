@@ -14,27 +14,43 @@ from estimating.snapshots.wording import Wording
 
 TAKEN_OUT = "Take out "
 MOST_NAMED = 5
+LARGER_LETTERS = 1.6  # the drawing is a third of the page wide: at the usual size they would be 5 pt high
 # Phases that every job has: what is named is what the client will see.
 _NOT_NAMED = ("protect", "take_out", "close")
 
 
 def proposed_summary(wording: Wording, draft: PricedDraft) -> Iterator[str]:
-    """Yield a sentence about what comes out, and one about the work that costs most, from their titles."""
+    """Yield a sentence about what is taken out, and one about the work that costs most, from their titles."""
     works = [line for line in draft.priced.lines if line.kind == "work"]
     out = [_inside(line.title.removeprefix(TAKEN_OUT)) for line in works if line.title.startswith(TAKEN_OUT)]
     if out:
-        places = list_in_words([plan.name for plan in draft.rooms.values()])
-        yield f"What comes out{f' ({places})' if len(draft.rooms) == 1 else ''}: {'; '.join(out)}."
+        rooms = [plan.name for plan in draft.rooms.values()]
+        where = f"{rooms[0]}: " if len(rooms) == 1 else ""
+        yield f"{where}I take out {_said(out)}."
     named = _main_work([line for line in works if line.phase not in _NOT_NAMED] or works)
     if named:
-        begins = "What is made new" if out else "The work"
-        yield f"{begins}: {'; '.join(_inside(line.title) for line in named)}."
+        begins = "Then comes the main work" if out else "The main work"
+        yield f"{begins}: {_said([_inside(_without_detail(line.title)) for line in named])}."
 
 
 def _main_work(works: Sequence[PricedLine]) -> list[PricedLine]:
     """Return the dearest work, in its own order."""
     dearest = sorted(works, key=lambda line: line.client_price, reverse=True)[:MOST_NAMED]
     return [line for line in works if line in dearest]
+
+
+def _said(works: Sequence[str]) -> str:
+    """Return titles as a list in a sentence. Some hold an "and" of their own, so the last is set off."""
+    *others, last = works
+    if not any(" and " in title or ", " in title for title in works):
+        return list_in_words(works)
+    return f"{', '.join(others)}, and {last}" if others else last
+
+
+def _without_detail(title: str) -> str:
+    """Return a title without a size or level behind its comma; a list stays whole."""
+    main, _, detail = title.partition(", ")
+    return title if " and " in detail or " or " in detail else main
 
 
 def _inside(title: str) -> str:
@@ -46,7 +62,7 @@ def plan_for_snapshot(rooms: Mapping[str, RoomPlan], metric: bool) -> dict[str, 
     """Return the drawing of the largest room that can be drawn; empty where none can."""
     for plan in sorted(rooms.values(), key=_floor, reverse=True):
         try:
-            svg = plan_svg(plan, metric, ident="plan")
+            svg = plan_svg(plan, metric, ident="plan", larger=LARGER_LETTERS)
         except PlanError:
             continue
         return {"plan": {"name": plan.name, "svg": _in_print_colors(svg)}}
