@@ -13,7 +13,7 @@ from typing import Any, Protocol
 
 from catalog.money.amounts import format_price
 from estimating.contract.document_amounts import TaxedAmount
-from estimating.documents.milestone_work import MilestoneWork
+from estimating.documents.milestone_work import MilestoneWork, WorkDates
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
@@ -95,6 +95,10 @@ class BillingHooks(Protocol):
         """Return the finished lines of signed work, by document and key, each with its day. Costs a query."""
         ...
 
+    def work_dates(self, jobs: Iterable[Job]) -> Mapping[int, WorkDates]:
+        """Return what the plan of payments says of the days of the work, by job. Costs a query."""
+        ...
+
     def billed(self, since: date, until: date) -> Decimal:
         """Return what was billed between two days, both counted, before tax and less what was credited."""
         ...
@@ -173,6 +177,9 @@ class NoBilling(BillingHooks):
         return {}
 
     def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
+        return {}
+
+    def work_dates(self, jobs: Iterable[Job]) -> Mapping[int, WorkDates]:
         return {}
 
     def billed(self, since: date, until: date) -> Decimal:

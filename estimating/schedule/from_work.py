@@ -169,7 +169,7 @@ def _add_operation(
                 uses=uses,
                 closes=on if wait else frozenset(),
                 dries=wait if on else 0,
-                hours=_range(hours, operation),
+                hours=_range(hours, requirement.calculation.set_up / coats, operation),
             ),
             wait,
         )
@@ -194,11 +194,15 @@ def _splittable(operation: OperationSpec) -> bool:
     return operation.over_days == "yes" if operation.over_days else not operation.wait_hours
 
 
-def _range(hours: Fraction, operation: OperationSpec) -> HoursRange | None:
+def _range(hours: Fraction, set_up: Fraction, operation: OperationSpec) -> HoursRange | None:
+    """Return best, likely and worst hours, of which those to set up are certain."""
     likely = operation.rate.per_unit
     if operation.low is None or operation.high is None or not likely:
         return None
-    return HoursRange(hours * operation.low / likely, hours, hours * operation.high / likely)
+    driven = hours - set_up
+    return HoursRange(
+        set_up + driven * operation.low / likely, hours, set_up + driven * operation.high / likely
+    )
 
 
 def _waits_between(chains: Sequence[_Chain]) -> list[list[Wait]]:

@@ -6,10 +6,12 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from django.db.models import Count, Max, Q
+
 from catalog.money.amounts import format_price, round_cents
 from catalog.phases import PHASE_ORDER, Phase
 from estimating.contract.work_lines import ContractWorkLine, contract_work_lines
-from estimating.documents.milestone_work import MilestoneWork
+from estimating.documents.milestone_work import MilestoneWork, WorkDates
 from estimating.models import Job
 from invoicing.billing.draft import Bill
 from invoicing.billing.lines import RETAINAGE_KINDS, WORK_KINDS, BillLine, total
@@ -22,7 +24,7 @@ from invoicing.milestones.earned_value import (
 )
 from invoicing.milestones.plan import NO_MONEY, Plan
 from invoicing.milestones.reached_work import WorkGroup, groups_reached, work_groups
-from invoicing.models import FinishedWork
+from invoicing.models import FinishedWork, PaymentPlan
 from invoicing.payment_plan.plan import JobPlan, read_plan
 
 
@@ -97,6 +99,16 @@ def finished_days(jobs: Iterable[Job]) -> dict[tuple[int, str], date]:
     """Return the finished lines of contracts by document and key, each with its day. Costs a query."""
     marks = FinishedWork.objects.filter(document__job__in=[job.pk for job in jobs])
     return {(mark.document_id, mark.key): mark.finished_on for mark in marks}
+
+
+def work_dates(jobs: Iterable[Job]) -> dict[int, WorkDates]:
+    """Return when work begins, and when the last milestone was reached, by job. Costs a query."""
+    plans = PaymentPlan.objects.filter(job__in=[job.pk for job in jobs]).annotate(
+        open=Count("milestones", filter=Q(milestones__reached_on=None, milestones__is_deposit=False)),
+        last=Max("milestones__reached_on", filter=Q(milestones__is_deposit=False)),
+    )
+    rows = plans.values_list("job_id", "starts_on", "open", "last")
+    return {job: WorkDates(begins, None if waiting else last) for job, begins, waiting, last in rows}
 
 
 def groups_of_work(job_plan: JobPlan) -> tuple[WorkGroup, ...]:

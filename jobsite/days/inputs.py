@@ -12,6 +12,7 @@ from holidays import country_holidays
 
 from catalog.models import Firm
 from estimating.documents.billing_hooks import billing
+from estimating.documents.milestone_work import WorkDates
 from estimating.events.chain import canonical, digest
 from estimating.models import Acceptance, Document, Job
 from estimating.schedule.calendar import OpenHours, WorkCalendar, federal_holidays, week_of
@@ -22,7 +23,7 @@ from jobsite.days.outside import Awaited, earliest
 from jobsite.days.words import short_day
 from jobsite.models import Absence, JobDays, OutsideEvent, StepDate, StepProgress, ToldDates, WorkWeek
 
-PLANNED_AS = "1"  # raise it where the same inputs give another plan than before
+PLANNED_AS = "2"  # raise it where the same inputs give another plan than before
 SIGNED = 0  # the scope of the plan of all signed jobs
 YEARS_AHEAD = 3
 
@@ -49,6 +50,9 @@ class Inputs:
     signed: Mapping[int, Document] = field(default_factory=dict)
     told: Mapping[int, ToldDates] = field(default_factory=dict)
     visit_hours: Decimal = Decimal(0)
+    together: float = 0.3  # how far the hours of a job run over together
+    work_dates: Mapping[int, WorkDates] = field(default_factory=dict)
+    ended: frozenset[int] = frozenset()  # documents all of whose work is done
     cancelable_to: Mapping[int, date] = field(default_factory=dict)  # by document
 
     def digest(self) -> str:
@@ -71,7 +75,9 @@ class Inputs:
             [repr(event) for event in self.events],
             [list(place) for place in sorted(self.finished)],
             [[job, told.finish.isoformat()] for job, told in sorted(self.told.items())],
-            f"{self.visit_hours}",
+            f"{self.visit_hours} {self.together}",
+            [[job, _day(self.begins(job))] for job in sorted(self.work_dates)],
+            sorted(self.ended),
             [[document, last.isoformat()] for document, last in sorted(self.cancelable_to.items())],
         ]
         return digest(canonical(facts))
@@ -90,10 +96,14 @@ class Inputs:
 
     def steps_to_plan(self, job: Job) -> tuple[Step, ...]:
         """Return the steps of a job, with what was set by hand, what they wait for, and what is done."""
-        row = self.job_days.get(job.pk)
-        begins = row.not_before if row else None
+        begins = self.begins(job.pk)
         events = [event for event in self.events if event.job == job.pk]
         return tuple(self._as_it_stands(job.pk, step, begins, events) for step in self.steps[job.pk].steps)
+
+    def begins(self, job: int) -> date | None:
+        """Return the day before which work on a job doesn't begin: as set here, else with its payments."""
+        row, dates = self.job_days.get(job), self.work_dates.get(job)
+        return (row.not_before if row else None) or (dates.begins if dates else None)
 
     def promised(self, job: Job) -> date | None:
         """Return the day on which the client was told last that the job would end."""
@@ -105,7 +115,8 @@ class Inputs:
         progress = self.progress.get((job, step.key))
         facts = self.steps[job].facts.get(step.work_item)
         return bool(
-            (progress is not None and not progress.hours_left) or (facts and facts.place in self.finished)
+            (progress is not None and not progress.hours_left)
+            or (facts and (facts.place in self.finished or facts.document in self.ended))
         )
 
     def _as_it_stands(self, job: int, step: Step, begins: date | None, events: Sequence[Awaited]) -> Step:
@@ -115,7 +126,7 @@ class Inputs:
             return replace(step, done=min(done, _morning(self.today)))
         if progress is not None:
             step = replace(step, quarters=max(int(progress.hours_left * 4), 1))
-        held = [(begins, "set for the whole job")] if begins else []
+        held = [(begins, "work on this job begins then")] if begins else []
         facts = self.steps[job].facts.get(step.work_item)
         if facts and (last := self.cancelable_to.get(facts.document)):
             held.append((last + timedelta(days=1), f"the client can cancel until {short_day(last)}"))
@@ -165,6 +176,7 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
         jobs[draft_job.pk], steps[draft_job.pk] = draft_job, steps_of_draft(draft_job, firm)
         scope = draft_job.pk
     job_days = {row.job_id: row for row in JobDays.objects.filter(job__in=jobs)}
+    work_dates = billing().work_dates(jobs.values())
     return Inputs(
         today=today,
         scope=scope,
@@ -180,6 +192,13 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
         signed=signed,
         told={row.job_id: row for row in ToldDates.objects.filter(job__in=jobs).order_by("told_at", "pk")},
         visit_hours=firm.visit_hours,
+        together=float(firm.hours_together_percent / 100),
+        work_dates=work_dates,
+        ended=frozenset(
+            row.document_id
+            for row in signatures
+            if (dates := work_dates.get(row.document.job_id)) and dates.ended and row.signed_on <= dates.ended
+        ),
         cancelable_to={
             row.document_id: last
             for row in signatures

@@ -30,7 +30,7 @@ from jobsite.days.planned import Supply
 from jobsite.models import KeptSteps
 
 NO_HOURS = Fraction(0)
-MADE_AS = "1"  # raise it where steps are made otherwise than before: kept ones are then made anew
+MADE_AS = "2"  # raise it where steps are made otherwise than before: kept ones are then made anew
 
 
 def steps_of_signed_jobs(signatures: Iterable[Acceptance], firm: Firm) -> dict[int, JobSteps]:

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from estimating.models import Document, Job
 from estimating.plain_text import list_in_words
+from estimating.ranges.finish import finish_range
 from estimating.schedule.calendar import NoWorkingHours
-from estimating.schedule.finish_range import finish_range
 from estimating.schedule.jobs import JobToPlan, plan_jobs
 from estimating.schedule.plan import PlacedStep
 from estimating.schedule.plan import Plan as EnginePlan
@@ -89,7 +89,7 @@ def make_plan(inputs: Inputs, effort: Effort = "first") -> DaysPlan:
             if step.key in plan.placed and plan.placed[step.key].pieces
         ]
         left = replace(calendar, blocked=(*calendar.blocked, *taken))
-        spread = finish_range(to_plan.steps, left, start, plan)
+        spread = finish_range(to_plan.steps, left, start, plan, inputs.together)
         if spread:
             ranges[pk] = (spread.even_chance, spread.four_of_five)
         taken += [(piece.start, piece.end) for step in plan.placed.values() for piece in step.pieces]

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import groupby
 
 from jobsite.days.planned import Part, PlannedStep, monday_of, on_days
 from jobsite.days.words import moment
@@ -24,6 +25,29 @@ class PlacedPart:
 
 
 @dataclass(frozen=True)
+class Block:
+    """Parts of one work item that follow each other on a day, as one piece of work.
+
+    It has the name of the work where it is more than one step, else that of the step.
+    """
+
+    parts: tuple[PlacedPart, ...]
+
+    @property
+    def first(self) -> PlacedPart:
+        return self.parts[0]
+
+    @property
+    def title(self) -> str:
+        step = self.first.step
+        return step.work if len({entry.step.key for entry in self.parts}) > 1 else step.title
+
+    @property
+    def hours(self) -> Decimal:
+        return sum((entry.part.hours for entry in self.parts), Decimal(0))
+
+
+@dataclass(frozen=True)
 class Note:
     """A line on a day that isn't work: something that comes, or money that can be billed from that day."""
 
@@ -36,7 +60,8 @@ class Note:
 class Day:
     """A day with all that lies on it.
 
-    `off` says why no work is done, `drying` what dries or sets from its end on.
+    `off` says why no work is done, `drying` what dries or sets from its end on, `done` what was done on a
+    day that is past.
     """
 
     day: date
@@ -45,12 +70,21 @@ class Day:
     parts: tuple[PlacedPart, ...] = ()
     drying: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
+    done: tuple[str, ...] = ()
     is_today: bool = False
     is_past: bool = False
 
     @property
+    def blocks(self) -> list[Block]:
+        """The parts as pieces of work, in their order."""
+        return [
+            Block(tuple(parts))
+            for _, parts in groupby(self.parts, key=lambda entry: (entry.step.job, entry.step.place))
+        ]
+
+    @property
     def is_empty(self) -> bool:
-        return not (self.parts or self.drying or self.notes or self.off)
+        return not (self.parts or self.done or self.drying or self.notes or self.off)
 
 
 @dataclass(frozen=True)
@@ -75,6 +109,7 @@ def lay_out_weeks(
     notes: Mapping[date, Sequence[Note]],
     names: Mapping[int, str],
     worked: frozenset[int] = frozenset(range(5)),
+    done: Mapping[date, Sequence[str]] | None = None,
 ) -> tuple[Week, ...]:
     """Lay steps out on so many weeks, from the week of `first`.
 
@@ -96,6 +131,7 @@ def lay_out_weeks(
                 parts=tuple(placed.get(day, ())),
                 drying=tuple(drying.get(day, ())),
                 notes=tuple(notes.get(day, ())),
+                done=tuple((done or {}).get(day, ())),
                 is_today=day == today,
                 is_past=day < today,
             )
@@ -109,7 +145,7 @@ def lay_out_weeks(
 
 
 def _has_entries(day: Day) -> bool:
-    return bool(day.parts or day.notes)
+    return bool(day.parts or day.notes or day.done)
 
 
 def _parts_by_day(
@@ -139,7 +175,7 @@ def _drying_by_day(steps: Sequence[PlannedStep], job: int) -> dict[date, list[st
 
 
 def drying_in_words(step: PlannedStep) -> str:
-    """Say of a step until when what it leaves dries: "Kitchen, floor: dries to Wed 7:00"."""
+    """Say of a step until when what it leaves dries: "Kitchen floor: dries to Wed 7:00"."""
     assert step.dries_until is not None  # asked only where something dries
     words = f"dries to {moment(step.dries_until, step.ends.date())}"
     return f"{step.surface}: {words}" if step.surface else words

@@ -15,13 +15,15 @@ from tests.every_row import every_kind_of_row
 
 NO_ROW = (0, 2**63, 10**40)
 NUMBER = re.compile(r"<int:(\w+)>")
-WORD = re.compile(r"<(?:str|slug):\w+>")
+WORD = re.compile(r"<(?:str|slug|path):\w+>")
 NAMES = {  # of models, where an address names the row otherwise
     "line": "changeline",
     "item": "workitem",
     "condition": "hiddencondition",
     "link": "clientlink",
     "change": "changeorder",
+    "event": "outsideevent",
+    "feed": "calendarfeed",
 }
 
 

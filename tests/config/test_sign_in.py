@@ -8,7 +8,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-OPEN_TO_ALL = ("sign-in/", "open/", "for-you/")  # the last two need a client's link
+OPEN_TO_ALL = ("sign-in/", "open/", "for-you/", "calendar/")  # all but the first need a link's secret
 SAMPLES = {"int": "1", "str": "x", "slug": "x", "uuid": "00000000-0000-4000-8000-000000000000", "path": "x"}
 
 

@@ -2,14 +2,12 @@
 
 from dataclasses import replace
 from datetime import date, datetime, timedelta
-from fractions import Fraction
 
 from estimating.schedule.calendar import WorkCalendar
-from estimating.schedule.finish_range import FinishRange, finish_range
 from estimating.schedule.jobs import JobToPlan, plan_jobs
-from estimating.schedule.steps import HoursRange, Step, Wait
+from estimating.schedule.steps import Step, Wait
 from tests.estimating.schedule.random_jobs import EIGHT, random_job
-from tests.estimating.schedule.validator import faults, planned
+from tests.estimating.schedule.validator import faults
 
 CALENDAR = WorkCalendar(EIGHT)
 MONDAY = datetime.fromisoformat("2026-04-06T08:00")
@@ -60,16 +58,3 @@ def test_fifteen_jobs_are_never_in_two_places_at_once() -> None:
             fault for fault in told if "makespan" not in fault and "the day isn't over" not in fault
         ] == []
         taken += [(piece.start, piece.end) for piece in pieces]
-
-
-def test_the_range_of_a_finish_by_hand() -> None:
-    # 40 h likely, 30 and 80 at best and worst: mean 50 h, sd sqrt((900+1600+6400-1200-2400-3200)/18) = 10.80;
-    # 50 h are 6.25 days of 8 h, 50 + 0.84162 * 10.80 = 59.09 h are 7.4 days
-    step = Step("a", "A", 160, hours=HoursRange(Fraction(30), Fraction(40), Fraction(80)))
-    plan = planned([step], CALENDAR, MONDAY)
-    assert finish_range([step], CALENDAR, MONDAY, plan) == FinishRange(date(2026, 4, 14), date(2026, 4, 15))
-
-
-def test_certain_hours_have_no_range() -> None:
-    plan = planned(DRYING, CALENDAR, MONDAY)
-    assert finish_range(DRYING, CALENDAR, MONDAY, plan) is None
