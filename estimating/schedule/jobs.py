@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 
 from estimating.schedule.calendar import QUARTER, WorkCalendar
 from estimating.schedule.plan import Piece, Plan, Unkept
-from estimating.schedule.planner import Effort, broken_promise, plan_steps
+from estimating.schedule.planner import SOLVED, Effort, broken_promise, plan_steps
 from estimating.schedule.steps import Step
 
 # A visit is planned anew at most so often where it turned out to be too short.
@@ -15,12 +15,13 @@ MOST_TRIES = 4
 
 @dataclass(frozen=True)
 class JobToPlan:
-    """A job with its steps, and the day that was promised for its end."""
+    """A job with its steps, the day that was promised for its end, and an effort of its own, if any."""
 
     key: str
     name: str
     steps: Sequence[Step]
     promised: date | None = None
+    effort: Effort | None = None
 
 
 @dataclass(frozen=True)
@@ -53,8 +54,8 @@ def plan_jobs(
     plans: dict[str, Plan] = {}
     taken: list[tuple[datetime, datetime]] = []
     for job in jobs:
-        plan = _plan_into_gaps(job, calendar, taken, start, effort, visit_quarters)
-        plans[job.key] = _with_promise(job, plan, calendar, start, effort, bool(taken))
+        plan = _plan_into_gaps(job, calendar, taken, start, job.effort or effort, visit_quarters)
+        plans[job.key] = _with_promise(job, plan, calendar, start, bool(taken))
         taken += [(piece.start, piece.end) for piece in _pieces(plan)]
     return JobsPlan(plans)
 
@@ -67,18 +68,37 @@ def _plan_into_gaps(
     effort: Effort,
     visit_quarters: int,
 ) -> Plan:
+    """Plan a job beside others; a solver is asked once at most, as soon as no visit is too short."""
+    quick: Effort = "first" if effort in SOLVED else effort
     closed: list[tuple[datetime, datetime]] = []
     way = visit_quarters * QUARTER
     for _ in range(MOST_TRIES):
         blocked = [(begin - way, end + way) for begin, end in taken]
         left = replace(calendar, blocked=(*calendar.blocked, *blocked, *closed))
-        plan = plan_steps(job.steps, left, start, effort)
+        plan = plan_steps(job.steps, left, start, quick)
         short = _short_visits(plan, taken, visit_quarters)
         if not short:
-            return plan
+            return _solved(job, plan, left, taken, start, effort, visit_quarters)
         closed += short
     busy = tuple(_whole_day(begin.date()) for begin, _ in taken)
-    return plan_steps(job.steps, replace(calendar, blocked=(*calendar.blocked, *busy)), start, effort)
+    left = replace(calendar, blocked=(*calendar.blocked, *busy))
+    return plan_steps(job.steps, left, start, effort)
+
+
+def _solved(
+    job: JobToPlan,
+    plan: Plan,
+    left: WorkCalendar,
+    taken: Sequence[tuple[datetime, datetime]],
+    start: datetime,
+    effort: Effort,
+    visit_quarters: int,
+) -> Plan:
+    """Return what a solver finds in the same hours, unless it makes a visit that is too short."""
+    if effort not in SOLVED or plan.proven:
+        return plan
+    solved = plan_steps(job.steps, left, start, effort)
+    return plan if _short_visits(solved, taken, visit_quarters) else solved
 
 
 def _short_visits(
@@ -104,14 +124,14 @@ def _pieces(plan: Plan) -> list[Piece]:
 
 
 def _with_promise(
-    job: JobToPlan, plan: Plan, calendar: WorkCalendar, start: datetime, effort: Effort, is_later: bool
+    job: JobToPlan, plan: Plan, calendar: WorkCalendar, start: datetime, is_later: bool
 ) -> Plan:
     """Tell a promise that isn't kept, and whether the order of the jobs is the reason."""
     if job.promised is None or plan.finish is None or plan.finish.date() <= job.promised:
         return plan
     words = broken_promise(job.promised, plan, job.name)
     if is_later:
-        alone = plan_steps(job.steps, calendar, start, effort)
+        alone = plan_steps(job.steps, calendar, start, "first")
         if alone.finish is not None and alone.finish.date() <= job.promised:
             words += " It could be if it were planned before the other jobs."
     return replace(plan, unkept=(*plan.unkept, Unkept(job.key, "promise", words)))

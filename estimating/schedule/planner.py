@@ -10,10 +10,11 @@ from estimating.schedule.list_rule import RUNS_FOR_A_PRICE, Found, improved_plan
 from estimating.schedule.network import Network, network, work_out
 from estimating.schedule.plan import Piece, PlacedStep, Plan, Unkept
 from estimating.schedule.reasons import latest_starts, reasons, when, why_not_pinned
-from estimating.schedule.solver import MOST_STEPS, solve
+from estimating.schedule.solver import DETERMINISTIC_TIME, MOST_STEPS, solve
 from estimating.schedule.steps import Step, hours_of
 
-Effort = Literal["list", "first", "best"]
+Effort = Literal["list", "first", "better", "best"]
+SOLVED: dict[Effort, float] = {"better": DETERMINISTIC_TIME / 4, "best": DETERMINISTIC_TIME}
 
 
 def plan_steps(
@@ -25,10 +26,10 @@ def plan_steps(
 ) -> Plan:
     """Plan the steps for one worker so that the last ends as early as can be found.
 
-    `effort` is "list" (the list rule and a few changed runs of it, for a price), "first" (and some hundred)
-    or "best" (and a solver with a fixed amount of work). A pin that can't hold, and a promised day that
-    isn't met, are told in `unkept`; the step then lies where it can. Raises CannotPlan, with a sentence, for
-    steps that wait for each other, and NoWorkingHours.
+    `effort` is "list" (the list rule and a few changed runs of it, for a price), "first" (and some hundred),
+    "better" (and a solver with as much work as a page can wait for) or "best" (with four times as much).
+    A pin that can't hold, and a promised day that isn't met, are told in `unkept`; the step then lies where
+    it can. Raises CannotPlan, with a sentence, for steps that wait for each other, and NoWorkingHours.
     """
     net = network(steps, calendar, start)
     unkept = _too_long(net) + _pins_out_of_reach(net)
@@ -43,9 +44,9 @@ def _search(net: Network, effort: Effort) -> tuple[Found, int]:
     """Return the best plan found with this effort, and what no plan can be below."""
     bound = net.lower_bound()
     found = improved_plan(net, RUNS_FOR_A_PRICE if effort == "list" else None)
-    if effort != "best" or found.rank == (0, bound) or len(net.steps) > MOST_STEPS:
+    if effort not in SOLVED or found.rank == (0, bound) or len(net.steps) > MOST_STEPS:
         return found, bound
-    solved = solve(net, found, bound)
+    solved = solve(net, found, bound, SOLVED[effort])
     if solved.found is not None and solved.found.rank < found.rank:
         found = solved.found
     return found, solved.bound

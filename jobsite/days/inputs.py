@@ -23,7 +23,7 @@ from jobsite.days.outside import Awaited, earliest
 from jobsite.days.words import short_day
 from jobsite.models import Absence, JobDays, OutsideEvent, StepDate, StepProgress, ToldDates, WorkWeek
 
-PLANNED_AS = "2"  # raise it where the same inputs give another plan than before
+PLANNED_AS = "3"  # raise it where the same inputs give another plan than before
 SIGNED = 0  # the scope of the plan of all signed jobs
 YEARS_AHEAD = 3
 
@@ -46,7 +46,7 @@ class Inputs:
     dates: Mapping[tuple[int, str], StepDate] = field(default_factory=dict)
     progress: Mapping[tuple[int, str], StepProgress] = field(default_factory=dict)
     events: tuple[Awaited, ...] = ()
-    finished: frozenset[tuple[int, str]] = frozenset()
+    finished: Mapping[tuple[int, str], date] = field(default_factory=dict)
     signed: Mapping[int, Document] = field(default_factory=dict)
     told: Mapping[int, ToldDates] = field(default_factory=dict)
     visit_hours: Decimal = Decimal(0)
@@ -188,7 +188,7 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
         dates={(row.job_id, row.step): row for row in StepDate.objects.filter(job__in=jobs)},
         progress={(row.job_id, row.step): row for row in StepProgress.objects.filter(job__in=jobs)},
         events=tuple(awaited(row) for row in OutsideEvent.objects.filter(job__in=jobs)),
-        finished=frozenset(billing().finished_work(jobs.values())),
+        finished=billing().finished_work(jobs.values()),
         signed=signed,
         told={row.job_id: row for row in ToldDates.objects.filter(job__in=jobs).order_by("told_at", "pk")},
         visit_hours=firm.visit_hours,

@@ -10,6 +10,7 @@ from catalog.money.amounts import format_price
 from estimating.documents.billing_hooks import billing
 from estimating.documents.milestone_work import MilestoneWork
 from estimating.models import Job
+from jobsite.days.done import done_days
 from jobsite.days.inputs import Inputs, awaited, off_days
 from jobsite.days.outside import act_by, earliest, event_in_words, needed_on
 from jobsite.days.plan import Days
@@ -73,16 +74,20 @@ class DaysPage:
     others: tuple[str, ...]
     has_changes: bool
     has_drying: bool
+    day_of: tuple[int, int] | None
+    is_next: bool
 
 
 def days_page(found: Days, job: Job, first: date | None, today: date) -> DaysPage:
-    """Return the page of a job from a week on. Costs a query beside those of billing."""
+    """Return the page of a job from a week on. Costs two queries beside those of billing."""
     plan = found.plan
     monday = monday_of(first) if first else first_week(found.inputs)
     last = monday + timedelta(days=7 * WEEKS_SHOWN)
     told = found.inputs.told
     rows = list(OutsideEvent.objects.filter(job__in=found.inputs.jobs))
     notes = notes_by_day(found, job, rows, today)
+    done = done_days(found, job)
+    oldest = min((first_week(found.inputs), *map(monday_of, done.words)))
     weeks = lay_out_weeks(
         plan.in_order(),
         job.pk,
@@ -93,6 +98,7 @@ def days_page(found: Days, job: Job, first: date | None, today: date) -> DaysPag
         notes,
         found.names(),
         worked_weekdays(found.inputs),
+        done.words,
     )
     own = plan.of_job(job.pk)
     shown = [entry for week in weeks for day in week.days for entry in day.parts]
@@ -106,7 +112,7 @@ def days_page(found: Days, job: Job, first: date | None, today: date) -> DaysPag
         jobs=len({step.job for step in plan.steps}),
         proven=job.pk in plan.proven,
         first=monday,
-        earlier=monday - timedelta(days=7 * WEEKS_SHOWN) if monday > first_week(found.inputs) else None,
+        earlier=monday - timedelta(days=7 * WEEKS_SHOWN) if monday > oldest else None,
         later=monday + timedelta(days=7 * WEEKS_SHOWN),
         begins=plan.begins(job.pk),
         working_days=plan.working_days(job.pk),
@@ -114,6 +120,8 @@ def days_page(found: Days, job: Job, first: date | None, today: date) -> DaysPag
         others=tuple(dict.fromkeys(entry.job for entry in shown if entry.job)),
         has_changes=any(entry.tone == "change" for entry in shown),
         has_drying=any(day.drying for week in weeks for day in week.days),
+        is_next=monday == first_week(found.inputs),
+        day_of=done.day_of(today, frozenset(part.day for step in own for part in step.parts)),
     )
 
 
@@ -161,9 +169,12 @@ def billable_from(milestone: MilestoneWork, steps: Iterable[PlannedStep]) -> dat
 def _ends(found: Days, job: Job, told: Mapping[int, ToldDates]) -> Iterable[JobEnd]:
     jobs = sorted(found.inputs.jobs, key=lambda other: other.pk != job.pk)
     for other in jobs:
+        finish = found.plan.finish(other.pk)
+        if finish is None and other.pk != job.pk:
+            continue
         yield JobEnd(
             other,
-            found.plan.finish(other.pk),
+            finish,
             found.plan.ranges.get(other.pk),
             told.get(other.pk),
             other.pk == job.pk,

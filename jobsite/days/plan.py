@@ -41,26 +41,30 @@ class Days:
         return self.inputs.signed.get(job.pk)
 
 
-def read_days(today: date, job: Job | None = None, effort: Effort = "first") -> Days:
+def read_days(today: date, job: Job | None = None, *, better: bool = False) -> Days:
     """Return the plan of all open jobs; with a job that isn't signed, as if it were the last of them.
 
-    Kept until an input changes, which a new day is one of. With the effort "best" it is worked out anew.
+    Kept until an input changes, which a new day is one of. `better` works it out anew, and has a solver look
+    for a shorter plan of this job, about a second long.
     """
     inputs = read_inputs(today, job)
     digest = inputs.digest()
     kept = KeptPlan.objects.filter(scope=inputs.scope).first()
-    if kept and kept.digest == digest and effort == "first":
+    if kept and kept.digest == digest and not better:
         try:
             return Days(inputs, from_json(kept.content))
         except (KeyError, TypeError, ValueError):  # kept by another release
             pass
-    plan = make_plan(inputs, effort)
+    plan = make_plan(inputs, better=job if better else None)
     KeptPlan.keep(inputs.scope, digest, as_json(plan))
     return Days(inputs, plan)
 
 
-def make_plan(inputs: Inputs, effort: Effort = "first") -> DaysPlan:
-    """Work the plan out. A job that can't be planned at all is left out, and told as a fault of it."""
+def make_plan(inputs: Inputs, effort: Effort = "first", better: Job | None = None) -> DaysPlan:
+    """Work the plan out, that of the job `better` with a solver.
+
+    A job that can't be planned at all is left out, and told as a fault of it.
+    """
     faults: dict[int, list[str]] = {job.pk: [] for job in inputs.jobs}
     jobs = []
     for job in inputs.jobs:
@@ -70,7 +74,8 @@ def make_plan(inputs: Inputs, effort: Effort = "first") -> DaysPlan:
         except CannotPlan as error:
             faults[job.pk].append(f"{error}")
             continue
-        jobs.append(JobToPlan(f"{job.pk}", job.name, steps, inputs.promised(job)))
+        own: Effort | None = "better" if job == better else None
+        jobs.append(JobToPlan(f"{job.pk}", job.name, steps, inputs.promised(job), own))
     calendar, start = inputs.calendar(), datetime.combine(inputs.today, time())
     try:
         found = plan_jobs(jobs, calendar, start, effort, int(inputs.visit_hours * 4))
@@ -79,6 +84,7 @@ def make_plan(inputs: Inputs, effort: Effort = "first") -> DaysPlan:
     planned: list[PlannedStep] = []
     ranges: dict[int, tuple[date, date]] = {}
     taken: list[tuple[datetime, datetime]] = []
+    way = timedelta(hours=float(inputs.visit_hours))
     for to_plan in jobs:
         plan, pk = found.plans[to_plan.key], int(to_plan.key)
         faults[pk] += [unkept.words for unkept in plan.unkept]
@@ -91,8 +97,11 @@ def make_plan(inputs: Inputs, effort: Effort = "first") -> DaysPlan:
         left = replace(calendar, blocked=(*calendar.blocked, *taken))
         spread = finish_range(to_plan.steps, left, start, plan, inputs.together)
         if spread:
-            ranges[pk] = (spread.even_chance, spread.four_of_five)
-        taken += [(piece.start, piece.end) for step in plan.placed.values() for piece in step.pieces]
+            ends = plan.finish.date() if plan.finish else spread.even_chance
+            ranges[pk] = (max(spread.even_chance, ends), max(spread.four_of_five, ends))
+        taken += [
+            (piece.start - way, piece.end + way) for step in plan.placed.values() for piece in step.pieces
+        ]
     return DaysPlan(
         tuple(_with_supplies(inputs, planned)),
         frozenset(int(key) for key, plan in found.plans.items() if plan.proven),

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from itertools import groupby
 
 from jobsite.days.planned import Part, PlannedStep, monday_of, on_days
 from jobsite.days.words import moment
@@ -24,11 +23,14 @@ class PlacedPart:
     job: str = ""  # the name of another job
 
 
+SHORT = 28  # letters of a name that fit in a column of the desk on two lines
+
+
 @dataclass(frozen=True)
 class Block:
-    """Parts of one work item that follow each other on a day, as one piece of work.
+    """What is done of one work item on a day, or of a whole other job.
 
-    It has the name of the work where it is more than one step, else that of the step.
+    It has the name of the step where that is the only one and short, else that of the work.
     """
 
     parts: tuple[PlacedPart, ...]
@@ -40,7 +42,10 @@ class Block:
     @property
     def title(self) -> str:
         step = self.first.step
-        return step.work if len({entry.step.key for entry in self.parts}) > 1 else step.title
+        if self.first.job:
+            return self.first.job
+        is_one = len({entry.step.key for entry in self.parts}) == 1
+        return step.title if is_one and len(step.title) <= max(SHORT, len(step.work)) else step.work
 
     @property
     def hours(self) -> Decimal:
@@ -76,11 +81,12 @@ class Day:
 
     @property
     def blocks(self) -> list[Block]:
-        """The parts as pieces of work, in their order."""
-        return [
-            Block(tuple(parts))
-            for _, parts in groupby(self.parts, key=lambda entry: (entry.step.job, entry.step.place))
-        ]
+        """The parts as pieces of work, in the order in which they begin."""
+        blocks: dict[tuple[object, ...], list[PlacedPart]] = {}
+        for entry in self.parts:
+            piece = (entry.job,) if entry.job else (entry.step.place, entry.step.work)
+            blocks.setdefault(piece, []).append(entry)
+        return [Block(tuple(parts)) for parts in blocks.values()]
 
     @property
     def is_empty(self) -> bool:

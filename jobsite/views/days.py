@@ -46,7 +46,7 @@ def days_better(request: HttpRequest, job_id: int) -> HttpResponse:
     """Look for a shorter plan, which takes longer."""
     job, today = get_job(job_id), timezone.localdate()
     before = read_days(today, job).plan.finish(job.pk)
-    found = read_days(today, job, "best")
+    found = read_days(today, job, better=True)
     after = found.plan.finish(job.pk)
     if before and after and after < before:
         messages.success(request, f"Found: the job ends {after:%a} {after.day} {after:%b}.")

@@ -24,7 +24,7 @@ def test_a_job_gets_its_days(page: Page) -> None:
     page.get_by_role("button", name="A day later").click()
     expect(page.get_by_role("status").first).to_contain_text("Set tile begins")
     page.get_by_role("link", name="All days").click()
-    page.get_by_role("link", name="Add what comes from outside").click()
+    page.get_by_role("link", name="Add a delivery, trade or decision").click()
     is_sound(page)
     page.get_by_label("What it is").select_option("decision")
     page.get_by_label("In a few words").fill("Grout color")

@@ -22,6 +22,7 @@ NAMES = {  # of models, where an address names the row otherwise
     "condition": "hiddencondition",
     "link": "clientlink",
     "change": "changeorder",
+    "page": "joblink",
     "event": "outsideevent",
     "feed": "calendarfeed",
 }
