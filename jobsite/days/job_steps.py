@@ -8,7 +8,8 @@ from typing import Any
 from catalog.assemblies.specs import MaterialSpec
 from catalog.measures.units import format_quantity
 from catalog.models import Component, Firm, Operation, Precedence
-from estimating.contract.lines import SignedBasis, contract_lines
+from estimating.contract.lines import SignedBasis, contract_allowances, contract_lines
+from estimating.contract.unit_prices import OPTION, unit_prices
 from estimating.estimates.draft import Draft, read_draft
 from estimating.events.chain import canonical, digest
 from estimating.models import (
@@ -25,12 +26,12 @@ from estimating.models import (
 )
 from estimating.schedule.from_work import PlainWork, steps_of_work
 from estimating.takeoff.work import ItemQuantities
-from jobsite.days.kept_steps import JobSteps, WorkFacts, as_json, from_json
+from jobsite.days.kept_steps import Choice, JobSteps, WorkFacts, as_json, from_json
 from jobsite.days.planned import Supply
 from jobsite.models import KeptSteps
 
 NO_HOURS = Fraction(0)
-MADE_AS = "2"  # raise it where steps are made otherwise than before: kept ones are then made anew
+MADE_AS = "3"  # raise it where steps are made otherwise than before: kept ones are then made anew
 
 
 def steps_of_signed_jobs(signatures: Iterable[Acceptance], firm: Firm) -> dict[int, JobSteps]:
@@ -115,7 +116,24 @@ def _signed_steps(job: int, signatures: Sequence[Acceptance], firm: Firm) -> Job
             key = f"{line.document}-{line.key}"
             plain.append(PlainWork(key, line.title, phase, typed))
             facts[key] = WorkFacts(line.title, phase, *place)
-    return JobSteps(job, steps_of_work(items, f"{job}", plain), facts, tuple(problems))
+    steps = steps_of_work(items, f"{job}", plain)
+    return JobSteps(job, steps, facts, tuple(problems), tuple(_choices(bases)))
+
+
+def _choices(bases: Sequence[SignedBasis]) -> Iterable[Choice]:
+    """Yield what the client hasn't decided on: allowances that aren't settled, options that nobody took."""
+    phases = {place: phase for place, (phase, _) in _hours_by_place(bases).items()}
+    for allowance in contract_allowances(bases, contract_lines(bases)):
+        line = allowance.line
+        if not line.settled:
+            yield Choice(_name(line.place), line.title, allowance.decide_by, phases.get(line.place, ""))
+    for price in unit_prices(bases):
+        if price.kind == OPTION and not price.used and price.decide_by:
+            yield Choice(_name(price.place), price.title, price.decide_by, phases.get(price.place, ""))
+
+
+def _name(place: tuple[int, str]) -> str:
+    return f"{place[0]}:{place[1]}"
 
 
 def _hours_by_place(bases: Iterable[SignedBasis]) -> dict[tuple[int, str], tuple[str, Fraction]]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
@@ -31,13 +32,27 @@ class WorkFacts:
 
 
 @dataclass(frozen=True)
+class Choice:
+    """An allowance or an option of the contract that its client hasn't decided on.
+
+    `by` is the day that the contract gives for it, `phase` the work that it is part of.
+    """
+
+    key: str
+    title: str
+    by: date | None
+    phase: str
+
+
+@dataclass(frozen=True)
 class JobSteps:
-    """The steps of a job, and the facts of their work by its key."""
+    """The steps of a job, the facts of their work by its key, and what its client has to decide."""
 
     job: int
     steps: tuple[Step, ...]
     facts: Mapping[str, WorkFacts] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
+    choices: tuple[Choice, ...] = ()
 
 
 def as_json(steps: JobSteps) -> dict[str, Any]:
@@ -47,6 +62,10 @@ def as_json(steps: JobSteps) -> dict[str, Any]:
         "steps": [_plain_step(step) for step in steps.steps],
         "facts": {key: _plain_facts(facts) for key, facts in steps.facts.items()},
         "problems": list(steps.problems),
+        "choices": [
+            [choice.key, choice.title, choice.by.isoformat() if choice.by else None, choice.phase]
+            for choice in steps.choices
+        ],
     }
 
 
@@ -57,6 +76,10 @@ def from_json(content: Mapping[str, Any]) -> JobSteps:
         tuple(_step(row) for row in content["steps"]),
         {key: _facts(row) for key, row in content["facts"].items()},
         tuple(content["problems"]),
+        tuple(
+            Choice(key, title, date.fromisoformat(by) if by else None, phase)
+            for key, title, by, phase in content["choices"]
+        ),
     )
 
 

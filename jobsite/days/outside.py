@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from jobsite.days.kept_steps import Choice
 from jobsite.days.planned import PlannedStep
 from jobsite.days.words import day_near
 
@@ -72,6 +73,52 @@ def act_by(event: Awaited, needed: date | None) -> date | None:
     if event.kind != DECISION and event.lead_days is None:
         return None
     return needed - timedelta(days=event.lead_days or 0)
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What the client has to decide: by the contract until `by`, and until `free` without costing a day."""
+
+    key: str
+    title: str
+    by: date | None
+    free: date | None
+
+    @property
+    def day(self) -> date | None:
+        """The earlier of both days."""
+        return min((day for day in (self.by, self.free) if day), default=None)
+
+    def in_words(self, today: date) -> str:
+        """Say by when: "by the contract until Fri 4 Dec; until Tue 8 Dec it costs no day"."""
+        words = [f"by the contract until {day_near(self.by, today)}"] if self.by else []
+        if self.free:
+            past = self.free < today
+            words.append(
+                f"it costs days since {day_near(self.free, today)}"
+                if past
+                else f"until {day_near(self.free, today)} it costs no day"
+            )
+        return "; ".join(words) or "no day is set for it"
+
+
+def decisions(choices: Iterable[Choice], job: int, steps: Iterable[PlannedStep]) -> list[Decision]:
+    """Return what the client of a job has to decide, with the last day on which that costs no day.
+
+    That is the last day on which the first work of its phase can begin.
+    """
+    steps = [step for step in steps if step.job == job]
+    return [
+        Decision(
+            choice.key,
+            choice.title,
+            choice.by,
+            needed_on(Awaited(0, job, DECISION, choice.title, holds_back=f"phase:{choice.phase}"), steps)
+            if choice.phase
+            else None,
+        )
+        for choice in choices
+    ]
 
 
 def event_in_words(event: Awaited, needed: date | None, today: date) -> str:

@@ -60,6 +60,7 @@ class DaysPage:
     weeks: tuple[Week, ...]
     ends: tuple[JobEnd, ...]
     events: tuple[EventRow, ...]
+    decisions: tuple[tuple[str, str], ...]
     faults: tuple[str, ...]
     problems: tuple[str, ...]
     week_hours: Decimal
@@ -106,6 +107,7 @@ def days_page(found: Days, job: Job, first: date | None, today: date) -> DaysPag
         weeks=weeks,
         ends=tuple(_ends(found, job, told)),
         events=tuple(_event_rows(plan, [row for row in rows if row.job_id == job.pk], today)),
+        decisions=tuple((entry.title, entry.in_words(today)) for entry in found.decisions(job.pk)),
         faults=plan.faults.get(job.pk, ()),
         problems=found.inputs.steps[job.pk].problems if job.pk in found.inputs.steps else (),
         week_hours=found.inputs.week.week_hours(),
@@ -151,6 +153,9 @@ def notes_by_day(found: Days, job: Job, rows: Sequence[OutsideEvent], today: dat
         if by and not row.done:
             verb = "client decides" if row.kind == OutsideEvent.Kind.DECISION else "order"
             notes[max(by, today)].append(Note(f"{prefix}{verb}: {row.title}", "deadline"))
+    for decision in found.decisions(job.pk):
+        if decision.day and decision.day >= today:
+            notes[decision.day].append(Note(f"client decides: {decision.title}", "deadline"))
     if found.is_signed(job):
         for milestone in billing().milestones_by_work(job):
             day = billable_from(milestone, found.plan.of_job(job.pk))

@@ -16,6 +16,7 @@ from estimating.schedule.planner import Effort
 from estimating.schedule.steps import CannotPlan, Step, refuse_what_cannot_be_planned
 from jobsite.days.inputs import Inputs, read_inputs
 from jobsite.days.kept_steps import WorkFacts
+from jobsite.days.outside import Decision, decisions
 from jobsite.days.planned import DaysPlan, Part, PlannedStep, as_json, from_json
 from jobsite.models import KeptPlan
 
@@ -35,6 +36,11 @@ class Days:
 
     def is_signed(self, job: Job) -> bool:
         return job.pk in self.inputs.signed
+
+    def decisions(self, job: int) -> list[Decision]:
+        """Return what the client of a job has to decide by the contract."""
+        steps = self.inputs.steps.get(job)
+        return decisions(steps.choices if steps else (), job, self.plan.steps)
 
     def contract(self, job: Job) -> Document | None:
         """Return the signed estimate of a job; None before it is signed."""

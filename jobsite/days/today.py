@@ -10,8 +10,10 @@ from jobsite.days.outside import DECISION, act_by, earliest, needed_on
 from jobsite.days.plan import Days, read_days
 from jobsite.days.planned import Part, PlannedStep, on_days
 from jobsite.days.weeks import drying_in_words
-from jobsite.days.words import clock
+from jobsite.days.words import clock, day_near
 from jobsite.models import OutsideEvent
+
+SOON = 7  # days ahead that what is due is told
 
 
 @dataclass(frozen=True)
@@ -84,8 +86,18 @@ def _coming(
 
 
 def _to_order(found: Days, rows: Iterable[OutsideEvent], names: dict[int, str], today: date) -> Iterable[str]:
+    """Yield what must be ordered or decided within a week."""
+    due = []
     for row in rows:
-        by = act_by(awaited(row), needed_on(awaited(row), found.plan.steps))
-        if by and by <= today:
-            verb = "the client must decide" if row.kind == DECISION else "order"
-            yield f"{names[row.job_id]}: {verb} {row.title} today at the latest"
+        if by := act_by(awaited(row), needed_on(awaited(row), found.plan.steps)):
+            verb = "the client decides" if row.kind == DECISION else "order"
+            due.append((max(by, today), f"{names[row.job_id]}: {verb} {row.title}"))
+    for job in found.inputs.jobs:
+        for decision in found.decisions(job.pk):
+            if decision.day and decision.day >= today:
+                due.append((decision.day, f"{names[job.pk]}: the client decides {decision.title}"))
+    for day, words in sorted(due):
+        if day == today:
+            yield f"{words} today at the latest"
+        elif day <= today + timedelta(days=SOON):
+            yield f"{words} by {day_near(day, today)}"

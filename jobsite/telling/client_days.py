@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from estimating.changes.draft import signed_job
 from estimating.models import Document, Job
 from jobsite.days.inputs import awaited
 from jobsite.days.outside import DECISION, act_by, earliest, needed_on
@@ -89,7 +88,7 @@ def weeks_to_show(days: ClientDays, today: date) -> tuple[tuple[str, tuple[Clien
 
 
 def days_for_client(found: Days, job: Job, today: date) -> ClientDays | None:
-    """Return the days of a job as expected now; None while nothing is planned. Costs three queries."""
+    """Return the days of a job as expected now; None while nothing is planned. Costs a query."""
     steps = found.plan.of_job(job.pk)
     begins, finish = found.plan.begins(job.pk), found.plan.finish(job.pk)
     if begins is None or finish is None:
@@ -108,11 +107,9 @@ def days_for_client(found: Days, job: Job, today: date) -> ClientDays | None:
         by = act_by(event, needed_on(event, steps))
         if row.kind == DECISION and (by or row.on):
             decide.append(Dated(f"decide:{row.pk}", by or row.on or today, row.title))
-    signed = signed_job(job)
-    for allowance in signed.left_to_settle() if signed else ():
-        if allowance.decide_by:
-            key = f"decide:{allowance.line.document}:{allowance.line.key}"
-            decide.append(Dated(key, allowance.decide_by, allowance.line.title))
+    for decision in found.decisions(job.pk):
+        if decision.day:
+            decide.append(Dated(f"decide:{decision.key}", decision.day, decision.title))
     return ClientDays(
         begins,
         finish,

@@ -3,7 +3,8 @@
 from datetime import date, datetime, time
 from decimal import Decimal
 
-from jobsite.days.outside import Awaited, act_by, earliest, event_in_words, needed_on
+from jobsite.days.kept_steps import Choice
+from jobsite.days.outside import Awaited, act_by, decisions, earliest, event_in_words, needed_on
 from jobsite.days.planned import Part, PlannedStep
 
 TODAY = date(2026, 11, 24)
@@ -62,3 +63,14 @@ def test_a_last_day_that_is_past_says_that_the_end_moves() -> None:
 
 def test_another_job_does_not_wait_for_it() -> None:
     assert needed_on(Awaited(1, 8, "delivery", "Cabinets", holds_back="phase:set"), [step(TODAY)]) is None
+
+
+def test_a_decision_has_the_day_of_the_contract_and_the_last_that_costs_no_day() -> None:
+    tile = Choice("1:4", "Heated floor", date(2026, 12, 4), "set")
+    sink = Choice("1:a", "Sink", date(2026, 12, 7), "")
+    steps = [step(date(2026, 12, 1), free_to=date(2026, 12, 2))]
+    heated, later = decisions([tile, sink], 7, steps)
+    assert (heated.day, heated.free, later.free) == (date(2026, 12, 2), date(2026, 12, 2), None)
+    assert heated.in_words(TODAY) == "by the contract until Fri 4 Dec; until Wed 2 Dec it costs no day"
+    assert later.in_words(TODAY) == "by the contract until Mon 7 Dec"
+    assert "it costs days since Wed 2 Dec" in heated.in_words(date(2026, 12, 3))

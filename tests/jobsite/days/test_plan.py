@@ -4,17 +4,20 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.template.loader import render_to_string
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from estimating.documents.estimate import prepare_estimate
 from estimating.estimates.draft import read_draft
 from estimating.models import Job, WorkItem
+from invoicing.models import Milestone
 from jobsite.days.moves import CannotMove, move_step, note_progress
 from jobsite.days.plan import Days, read_days
 from jobsite.days.planned import PlannedStep
 from jobsite.models import Absence, JobDays, KeptPlan, OutsideEvent, StepDate, WorkWeek
 from tests.factories import make_firm, make_job
+from tests.invoicing.bills import signed_floor
 from tests.jobsite.tiled_floor import MONDAY, tiled_floor
 
 pytestmark = pytest.mark.django_db
@@ -133,7 +136,32 @@ def test_an_estimate_says_from_when_the_work_can_begin_if_it_is_signed(job: Job)
     estimate = job.estimates.get()
     estimate.dated = MONDAY
     firm = make_firm()
-    said = prepare_estimate(estimate, firm, read_draft(estimate, firm)).snapshot["work_days"]
+    snapshot = prepare_estimate(estimate, firm, read_draft(estimate, firm)).snapshot
+    said = snapshot["work_days"]
     # Signed on the last day, Wed 10 Feb; it can be canceled until Sat 13 Feb, and Monday is Presidents' Day.
     assert said["signed_by"] == "2027-02-10"
     assert said["from"] == "2027-02-16"
+    assert "from Tue 16 Feb 2027 if signed by Wed 10 Feb 2027" in render_to_string(
+        "documents/_estimate.html", {"snapshot": snapshot}
+    )
+
+
+def floor_with_payments(**plan: object) -> Job:
+    """A painted floor, signed, of which the floor is finished with the last milestone."""
+    return signed_floor(plan, name="Paint the porch")
+
+
+def test_a_job_whose_last_milestone_is_reached_plans_no_days() -> None:
+    job = floor_with_payments()
+    assert read_days(MONDAY, job).plan.finish(job.pk) == MONDAY
+    Milestone.objects.filter(plan__job=job).update(reached_on=MONDAY)
+    assert read_days(MONDAY, job).plan.finish(job.pk) is None
+    Milestone.objects.filter(plan__job=job).update(reached_on=date(2000, 1, 1))  # signed after that
+    assert read_days(MONDAY, job).plan.finish(job.pk) == MONDAY
+
+
+def test_work_begins_on_the_day_that_was_set_with_its_payments() -> None:
+    job = floor_with_payments(starts_on=WEDNESDAY)
+    assert read_days(MONDAY, job).plan.begins(job.pk) == WEDNESDAY
+    JobDays.objects.create(job=job, not_before=TUESDAY)
+    assert read_days(MONDAY, job).plan.begins(job.pk) == TUESDAY
