@@ -41,7 +41,9 @@ from invoicing.invoices.job_billing import read_job_billing
 from invoicing.invoices.prepare import bill_to_issue
 from invoicing.ledger.accounts import read_books
 from invoicing.models import BillDraft, Milestone, Payment, PaymentPlan, Reminder
+from invoicing.payment_plan.finished_work import finish_groups, groups_of
 from invoicing.payment_plan.milestones import mark_reached
+from invoicing.payment_plan.plan import read_plan
 from invoicing.payment_plan.templates import create_plan
 from invoicing.payments.record import MoneyMovement, record_payment, void_payment
 from invoicing.reminders.reminders import letter, record_handed_over
@@ -139,7 +141,12 @@ class Story:
         issue_change(change, prepare_change(change, firm, self.day), self.at)
 
     def reached(self, milestone: str) -> None:
-        mark_reached(self._milestone(milestone), self.day)
+        """Mark a milestone reached, and the work that it stands for as finished."""
+        row = self._milestone(milestone)
+        mark_reached(row, self.day)
+        job_plan = read_plan(self.job)
+        if job_plan is not None and not row.is_deposit:
+            finish_groups(job_plan, groups_of(job_plan, row.key), self.day)
 
     def billed(self, milestone: str) -> None:
         """Issue the invoice for a milestone."""

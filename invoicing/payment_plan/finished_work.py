@@ -127,6 +127,13 @@ def group_label(job_plan: JobPlan, group: WorkGroup) -> str:
     return apart.get(group.key) or dict(Phase.choices).get(group.key, "Other work")
 
 
+def groups_of(job_plan: JobPlan, milestone: str) -> frozenset[str]:
+    """Return the keys of the groups of work that a milestone stands for. Costs a query."""
+    if job_plan.plan is None:
+        return frozenset()
+    return groups_reached(job_plan.plan, milestone, groups_of_work(job_plan), changes_apart(job_plan))
+
+
 def finish_groups(job_plan: JobPlan, keys: Collection[str], on: date) -> None:
     """Mark all work of these groups as finished on a day; what was marked before stays."""
     groups = groups_of_work(job_plan)

@@ -134,6 +134,7 @@ def _step_context(found: Days, job: Job, placed: PlannedStep, today: date) -> di
         "today": today,
         "faults": [words for words in faults if words.startswith(placed.title)],
         "finish": found.plan.finish(job.pk),
+        "of_this_work": [step for step in found.plan.of_job(job.pk) if step.place == placed.place],
         "dates": StepDate.Kind,
     }
 
