@@ -2,12 +2,16 @@
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 from functools import partial
 
 import pytest
 from django.conf import settings
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
 
 from catalog.models import Firm
 from catalog.rows.values import CatalogReader
@@ -20,8 +24,13 @@ from estimating.schedule.from_work import steps_of_work
 from estimating.schedule.jobs import JobToPlan, plan_jobs
 from estimating.schedule.planner import Effort, plan_steps
 from estimating.takeoff.work import ItemQuantities
+from jobsite.days.kept_steps import as_json, from_json
+from jobsite.days.plan import read_days
+from jobsite.models import KeptPlan, KeptSteps
+from tests.estimating.issuing import another_floor, issue_now, painted_floor
 from tests.estimating.schedule.random_jobs import EIGHT, random_job
 from tests.estimating.schedule.validator import planned
+from tests.estimating.signed_kitchen import sign_on_paper
 
 pytestmark = pytest.mark.benchmark
 JOBS = 40
@@ -68,6 +77,26 @@ def test_fifteen_jobs_together(capsys: pytest.CaptureFixture[str]) -> None:
         print(
             f"\n15 jobs, {sum(len(job.steps) for job in jobs)} steps, first answer: {ms:.0f} ms (aim: 2000)"
         )
+
+
+def test_pages_of_fifteen_jobs(signed_in: Client, capsys: pytest.CaptureFixture[str]) -> None:
+    floor = painted_floor()
+    for estimate in (floor, *(another_floor(floor) for _ in range(14))):
+        sign_on_paper(issue_now(estimate))
+    read_days(timezone.localdate())
+    for seed, row in enumerate(KeptSteps.objects.all()):
+        kept = from_json(row.content)
+        [work] = kept.facts
+        steps = [replace(step, work_item=work) for step in random_job(seed, 40, 40).steps]
+        row.content = as_json(replace(kept, steps=tuple(steps)))
+        row.save()
+    assert len(read_days(timezone.localdate()).plan.steps) == 600
+    with capsys.disabled():
+        print()
+        for address in (reverse("days", args=[floor.job_id]), reverse("today")):
+            KeptPlan.objects.all().delete()
+            first, kept_plan = (took(partial(signed_in.get, address)) for _ in range(2))
+            print(f"15 jobs, 600 steps, {address}: first {first:.0f} ms (aim: 2000), kept {kept_plan:.0f} ms")
 
 
 def test_forty_random_jobs_end_on_the_best_day(capsys: pytest.CaptureFixture[str]) -> None:
