@@ -41,9 +41,12 @@ def done_days(found: Days, job: Job) -> DoneDays:
     words: dict[date, list[str]] = defaultdict(list)
     for (day, title), count in kept.items():
         words[day].append(f"{title}, {hours(count)}")
+    finished: dict[date, list[str]] = defaultdict(list)
     for place, day in found.inputs.finished.items():
         if place in titles:
-            words[day].append(f"{titles[place]}: finished")
+            finished[day].append(titles[place])
+    for day, names in finished.items():
+        words[day].append(f"Finished: {'; '.join(names)}")
     for step in steps.steps if steps else ():
         progress = found.inputs.progress.get((job.pk, step.key))
         if progress is not None and not progress.hours_left:
