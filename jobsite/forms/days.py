@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from catalog.fields.form import CountField, NumberField
 from catalog.forms.model_form import DATE_ATTRS, ModelForm, offer_choices, offer_rows, set_plain_messages
 from catalog.models import Material, Supplier
+from estimating.plain_text import day_in_words
 from jobsite.models import Absence, CalendarFeed, JobDays, LeadTime, OutsideEvent, StepDate, WorkWeek
 from jobsite.models.days import MOST_LEAD_DAYS, WEEKDAYS
 
@@ -270,9 +271,12 @@ class JobDaysForm(ModelForm[JobDays]):
         model = JobDays
         fields = ("not_before",)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, with_payments: date | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         set_plain_messages(self.fields)
+        if with_payments:
+            day = day_in_words(with_payments)
+            self.fields["not_before"].help_text = f"Empty: {day}, as set with the payments."
 
 
 class TellForm(forms.Form):

@@ -5,6 +5,8 @@ from decimal import Decimal
 
 import pytest
 from django.template.loader import render_to_string
+from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
@@ -165,3 +167,9 @@ def test_work_begins_on_the_day_that_was_set_with_its_payments() -> None:
     assert read_days(MONDAY, job).plan.begins(job.pk) == WEDNESDAY
     JobDays.objects.create(job=job, not_before=TUESDAY)
     assert read_days(MONDAY, job).plan.begins(job.pk) == TUESDAY
+
+
+def test_the_day_set_with_the_payments_is_told_where_another_can_be_set(signed_in: Client) -> None:
+    job = floor_with_payments(starts_on=WEDNESDAY)
+    page = signed_in.get(reverse("days-begin", args=[job.pk])).content.decode()
+    assert "Empty: Wed 13 Jan 2027, as set with the payments." in page
