@@ -11,7 +11,8 @@ from django.urls import reverse
 from estimating.models import Estimate, Job
 from jobsite.days.page import days_page
 from jobsite.days.plan import read_days
-from jobsite.models import JobDays
+from jobsite.days.today import read_today
+from jobsite.models import JobDays, OutsideEvent
 from tests.estimating.issuing import another_floor, issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.invoicing.bills import signed_floor
@@ -68,3 +69,14 @@ def test_pages_cost_the_same_queries_however_many_jobs_are_open(signed_in: Clien
     for _ in range(3):
         signed(another_floor(floor))
     assert queries() == one
+
+
+def test_today_says_what_must_be_ordered_within_a_week() -> None:
+    job = signed(painted_floor(name="Porch"))
+    JobDays.objects.create(job=job, not_before=MONDAY + timedelta(days=8))
+    OutsideEvent.objects.create(
+        job=job, kind="delivery", title="Paint", lead_days=4, holds_back="phase:finish"
+    )
+    today = read_today(MONDAY)
+    assert today is not None
+    assert today.order == ("Porch: order Paint by Fri 15 Jan",)
