@@ -39,6 +39,8 @@ def routes(patterns: list[URLPattern | URLResolver], before: str = "/") -> Itera
 
 def row_of(argument: str) -> int:
     """The number of a row that is there."""
+    if argument in ("year", "month"):  # of the calendar
+        return 1
     name = argument.removesuffix("_id")
     kinds = {kind.__name__.lower(): kind for kind in apps.get_models()}
     kind: type[models.Model] = kinds[NAMES.get(name, name)]
