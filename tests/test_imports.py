@@ -194,6 +194,7 @@ PURE = [
     "jobsite.outcome.job",
     "jobsite.outcome.year",
     "jobsite.receipts.costs",
+    "jobsite.receipts.needs",
     "jobsite.receipts.prices",
     "jobsite.receipts.shopping",
 ]

@@ -25,8 +25,8 @@ NO_DATES: Mapping[str, date] = {}
 def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES) -> dict[str, Any]:
     """Return the price basis of a draft.
 
-    It has the lines with their keys, prices, hours and costs, the rules that they were priced by, and what
-    was to be bought at which price, and the labor of each line. Sums are "1234.50", shares exact fractions
+    It has the lines with their keys, prices, hours and costs, the rules that they were priced by, what was to
+    be bought at which price and for which lines, and the labor of each line. Sums are "1234.50", shares exact fractions
     ("13/200"), markups as typed ("20 markup"). `decide_by` are last days by the keys of options and
     allowances.
     """
@@ -37,7 +37,11 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
         "allowances": _dated([_allowance(allowance) for allowance in draft.allowances], decide_by),
         "if_found": hidden_conditions_for_basis(draft.conditions),
         "materials": [
-            {**_material(line.material, line.purchase), "required": f"{line.required}"}
+            {
+                **_material(line.material, line.purchase),
+                "required": f"{line.required}",
+                "by_work": {key: money(cost) for key, cost in line.cost_by_work.items()},
+            }
             for line in draft.take_off.materials
             if line.purchase
         ],

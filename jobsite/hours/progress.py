@@ -160,7 +160,7 @@ def job_hours(
     """
     by_place: dict[Place, list[ContractWorkLine]] = {}
     for line in lines:
-        by_place.setdefault(_place(line), []).append(line)
+        by_place.setdefault(place_of(line), []).append(line)
     groups: dict[str, list[LineHours]] = {}
     for place, of_place in by_place.items():
         counted = _line(of_place, taken.get(place, ZERO))
@@ -193,6 +193,6 @@ def _line(lines: Sequence[ContractWorkLine], taken: Fraction) -> LineHours:
     )
 
 
-def _place(line: ContractWorkLine) -> Place:
+def place_of(line: ContractWorkLine) -> Place:
     """Return where the hours of a line are entered: for a part by the hour, on its change."""
     return (line.line.document, "") if line.line.kind == BY_THE_HOUR else line.line.place

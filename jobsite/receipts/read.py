@@ -1,6 +1,7 @@
 """Receipts, miles and ticks of jobs, read from the database for the rules."""
 
-from collections.abc import Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -8,20 +9,62 @@ from fractions import Fraction
 from django.db.models import Case, F, Sum, When
 
 from catalog.money.amounts import round_cents
+from catalog.phases import Phase
 from estimating.models import Job
 from jobsite.hours.read import SignedWork
 from jobsite.models import BoughtMaterial, Mileage, ReceiptKept, ReceiptLine
-from jobsite.receipts.costs import Bought
+from jobsite.receipts.costs import Bought, bought_of
+from jobsite.receipts.needs import material_needs
 from jobsite.receipts.prices import PriceOffer, price_offer
 from jobsite.receipts.shopping import Received, ShoppingLine, shopping_lines
 
+NOTHING_SIGNED = SignedWork()
+
 
 def read_bought(job: Job, signed: SignedWork) -> Bought:
-    """Return what was bought for a job against what its price holds. Costs a query."""
-    priced = sum((line.bought for line in signed.lines), Fraction(0))
-    sums = ReceiptKept.objects.filter(job=job).aggregate(cost=Sum("cost"), tax=Sum("tax"))
-    spent = Decimal(sums["cost"] or 0) + Decimal(sums["tax"] or 0)
-    return Bought(round_cents(priced), round_cents(spent), job.closed)
+    """Return what was bought for a job against what its price holds. Costs two queries."""
+    return read_bought_of([job], {job.pk: signed})[job.pk]
+
+
+def read_bought_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dict[int, Bought]:
+    """Return what was bought for jobs, by job. Costs two queries, however many jobs there are."""
+    spent: defaultdict[int, Decimal] = defaultdict(Decimal)
+    of_changes: defaultdict[int, defaultdict[int, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
+    sums = ReceiptKept.objects.filter(job__in=jobs).order_by().values_list("job", "document")
+    for job, document, cost, tax in sums.annotate(cost_sum=Sum("cost"), tax_sum=Sum("tax")):
+        amount = round_cents(Decimal(cost) + Decimal(tax))
+        spent[job] += amount
+        if document:
+            of_changes[job][document] += amount
+    charged = _charged_to_materials(jobs)
+    return {
+        job.pk: bought_of(
+            signed.get(job.pk, NOTHING_SIGNED).lines,
+            material_needs(signed.get(job.pk, NOTHING_SIGNED).bases),
+            charged.get(job.pk, {}),
+            of_changes.get(job.pk, {}),
+            round_cents(spent[job.pk]),
+            Phase.choices,
+            job.closed,
+        )
+        for job in jobs
+    }
+
+
+def _charged_to_materials(jobs: Sequence[Job]) -> dict[int, dict[str, Decimal]]:
+    """Return what receipts charge to materials, with tax, by job and code; those of a change left out."""
+    exact: defaultdict[int, defaultdict[str, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
+    rows = ReceiptLine.objects.filter(
+        receipt__job__in=jobs, receipt__document=None, material__isnull=False
+    ).order_by()
+    for job, code, amount, cost, tax in rows.values_list(
+        "receipt__job", "material__code", "amount", "receipt__cost", "receipt__tax"
+    ):
+        with_tax = 1 + Fraction(tax) / Fraction(cost) if cost else Fraction(1)
+        exact[job][code] += Fraction(amount) * with_tax
+    return {
+        job: {code: round_cents(sum_) for code, sum_ in by_code.items()} for job, by_code in exact.items()
+    }
 
 
 _HUNDREDTH = Decimal("0.01")

@@ -1,13 +1,16 @@
 """The shopping list of signed work, with what is bought and what is still to buy."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 from catalog.measures.units import format_number
+from catalog.money.amounts import format_price, round_cents
 from estimating.plain_text import list_in_words
+
+NOTHING = Decimal("0.00")
 
 
 @dataclass(frozen=True)
@@ -31,9 +34,36 @@ class ShoppingLine:
         return self.is_ticked or self.received >= self.count > 0
 
     @property
+    def to_buy(self) -> Decimal:
+        """What the packages that lack were priced at."""
+        if self.is_bought or not self.count:
+            return NOTHING
+        return round_cents(Fraction(self.cost) * min(1 - Fraction(self.received) / self.count, Fraction(1)))
+
+    @property
     def received_in_words(self) -> str:
-        """Return how much of it is on receipts; empty for none."""
-        return f"{self.received.normalize():f} on receipts" if self.received else ""
+        """Return how much of it is on receipts, in packages and dollars; empty for none."""
+        if not self.received:
+            return ""
+        return f"{self.received.normalize():f} on receipts for {format_price(self.spent)}"
+
+
+@dataclass(frozen=True)
+class ShoppingSums:
+    """The list in dollars before tax: as priced, on receipts, and still to buy at what was priced."""
+
+    priced: Decimal
+    spent: Decimal
+    to_buy: Decimal
+
+
+def shopping_sums(lines: Sequence[ShoppingLine]) -> ShoppingSums:
+    """Add up a shopping list."""
+    return ShoppingSums(
+        sum((line.cost for line in lines), NOTHING),
+        sum((line.spent for line in lines), NOTHING),
+        sum((line.to_buy for line in lines), NOTHING),
+    )
 
 
 @dataclass(frozen=True)

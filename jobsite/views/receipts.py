@@ -20,7 +20,7 @@ from jobsite.forms.receipts import PIXELS, MileageForm, ReceiptForm, receipt_as_
 from jobsite.hours.read import SignedWork, read_job
 from jobsite.models import BoughtMaterial, Correction, Mileage, ReceiptKept, ReceiptPhoto
 from jobsite.receipts.read import mileage_cost, read_bought, read_miles, read_shopping
-from jobsite.receipts.shopping import ShoppingLine
+from jobsite.receipts.shopping import ShoppingLine, shopping_sums
 from jobsite.views.lookups import page_of
 from jobsite.views.receipt_lines import lines_of
 from saving.forms import Ticks, status_of
@@ -51,6 +51,8 @@ def receipts(request: HttpRequest, job_id: int) -> HttpResponse:
         "miles": read_miles(job),
         "page": rows,
         "shopping": shopping,
+        "every_line": "lines" in request.GET,
+        "sums": shopping_sums(shopping),
         "to_buy": sum(not line.is_bought for line in shopping),
         "ticks": _ticks(shopping),
         "removed": Correction.objects.filter(

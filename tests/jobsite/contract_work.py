@@ -15,9 +15,12 @@ def work_line(
     phase: str = "board",
     kind: str = "work",
     operations: tuple[PricedOperation, ...] = (),
+    bought: str = "0",
 ) -> ContractWorkLine:
     """A line of the document 1 with its title as key, at $100.00."""
     hundred = Decimal(100)
     line = ContractLine(1, title, kind, title, "Estimate 1001", hundred, hundred, Decimal(0))
     exact = Fraction(str(hours))
-    return ContractWorkLine(line, phase, exact, exact * 70, finished, operations=operations)
+    return ContractWorkLine(
+        line, phase, exact, exact * 70 + Fraction(bought), finished, Fraction(bought), operations
+    )

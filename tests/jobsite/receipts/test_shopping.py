@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from jobsite.receipts.costs import Bought
-from jobsite.receipts.shopping import Received, shopping_lines
+from jobsite.receipts.shopping import Received, shopping_lines, shopping_sums
 
 BASIS = {
     "materials": [
@@ -27,7 +27,9 @@ def test_what_is_ticked_or_came_whole_is_bought_and_goes_last() -> None:
         ("screws", True),
         ("tape", True),
     ]
-    assert (lines[0].packages, lines[0].received_in_words) == ("4 × 32 sq ft", "3 on receipts")
+    assert (lines[0].packages, lines[0].received_in_words) == ("4 × 32 sq ft", "3 on receipts for $48.00")
+    sums = shopping_sums(lines)
+    assert (sums.priced, sums.spent, sums.to_buy) == (192, 118, 16)
 
 
 def test_material_at_the_end_is_what_is_spent_and_what_is_left_to_spend() -> None:

@@ -154,6 +154,19 @@ def test_ticks_of_the_shopping_list_say_what_is_still_to_buy(signed_in: Client, 
     assert "All of the list is bought" in signed_in.get(address).content.decode()
 
 
+def test_a_line_of_a_material_stands_at_the_work_that_needs_it_with_its_part_of_the_tax(
+    signed_in: Client, job: Job
+) -> None:
+    enter(signed_in, job, total="106.00", tax="6.00")
+    package = Package.objects.order_by("pk")[0]
+    typed = {"package": str(package.pk), "quantity": "2", "amount": "90.00"}
+    signed_in.post(reverse("receipt-line-new", args=[ReceiptKept.objects.get().pk]), typed)
+    bought = signed_in.get(reverse("receipts", args=[job.pk])).context["bought"]
+    (line,) = bought.phases[0].lines
+    assert (line.priced, line.spent, bought.for_job) == (80, Decimal("95.40"), Decimal("10.60"))
+    assert bought.warnings[-1].endswith("$95.40 of $80.00.")
+
+
 def test_miles_are_kept_at_the_rate_that_was_typed_and_none_is_shipped(signed_in: Client, job: Job) -> None:
     address = reverse("mileage", args=[job.pk])
     assert signed_in.get(address).context["form"]["rate"].initial is None
