@@ -18,7 +18,8 @@ from jobsite.hours.finished import Place
 from jobsite.hours.targets import BY_THE_HOUR
 
 NEAR = Fraction(9, 10)  # of what was priced: then an unfinished line is named (a judgement of ours)
-NOTABLE = Fraction(11, 10)  # of what was priced: then a finished line is named
+NOTABLE = Fraction(11, 10)  # of what was priced: then a finished line, or a whole job, is named
+LEAST = Fraction(1, 2)  # hours; less is named nowhere
 
 
 @dataclass(frozen=True)
@@ -46,11 +47,10 @@ class LineHours:
     def warning(self) -> str:
         """A sentence on a line that is over, or about to be; empty for any other."""
         so_far, priced = tenths(self.taken), tenths(self.priced)
-        if not self.taken:
+        if self.taken < LEAST:
             return ""
         if self.is_finished:
-            over = self.taken > self.priced * NOTABLE and self.taken - self.priced >= Fraction(1, 2)
-            return f"{self.title} took {so_far} h of {priced}." if over else ""
+            return f"{self.title} took {so_far} h of {priced}." if _is_over(self.taken, self.priced) else ""
         if self.taken < self.priced * NEAR:
             return ""
         return f"{self.title} is at {so_far} h of {priced} and not ticked as finished."
@@ -81,6 +81,24 @@ class PhaseHours:
         """Hours at the end. Where no hours are on lines that are finished, those on the phase are theirs."""
         silent = sum((line.expected for line in self.lines if line.is_finished and not line.taken), ZERO)
         return self.taken + self.left + max(silent - self.taken_whole, ZERO)
+
+    @property
+    def is_finished(self) -> bool:
+        return bool(self.lines) and all(line.is_finished for line in self.lines)
+
+    @property
+    def warning(self) -> str:
+        """A sentence on a phase with hours of its own that is over, or about to be; empty for any other."""
+        if self.taken_whole < LEAST:
+            return ""
+        so_far, priced = tenths(self.taken), tenths(self.priced)
+        if not self.lines:
+            return f"{self.label} has {so_far} h and nothing of it was priced."
+        if self.is_finished:
+            return f"{self.label} took {so_far} h of {priced}." if _is_over(self.taken, self.priced) else ""
+        if self.taken < self.priced * NEAR:
+            return ""
+        return f"{self.label} is at {so_far} h of {priced} and not all of it is ticked as finished."
 
 
 @dataclass(frozen=True)
@@ -125,8 +143,18 @@ class JobHours:
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """What isn't finished and is over, or about to be: the largest first."""
-        return self._named(is_finished=False)
+        """What isn't finished and is over, or about to be: the largest first; then the job as a whole."""
+        words = self._named(is_finished=False)
+        if self.is_closed:
+            return words
+        if self.taken_trips - self.priced_trips >= LEAST:
+            words += (
+                f"Supply runs and driving are at {tenths(self.taken_trips)} h"
+                f" of {tenths(self.priced_trips)}.",
+            )
+        if self.taken and _is_over(self.expected, self.priced):
+            words += (f"As it stands the job takes {tenths(self.expected)} h of {tenths(self.priced)}.",)
+        return words
 
     @property
     def missed(self) -> tuple[str, ...]:
@@ -134,9 +162,14 @@ class JobHours:
         return self._named(is_finished=True)
 
     def _named(self, *, is_finished: bool) -> tuple[str, ...]:
-        lines = [line for phase in self.phases for line in phase.lines if line.warning]
+        lines = [line for phase in self.phases for line in (phase, *phase.lines) if line.warning]
         lines = [line for line in lines if line.is_finished == is_finished]
         return tuple(line.warning for line in sorted(lines, key=lambda line: line.priced - line.taken))
+
+
+def _is_over(taken: Fraction, priced: Fraction) -> bool:
+    """Whether hours are more than was priced by enough to be named."""
+    return taken > priced * NOTABLE and taken - priced >= LEAST
 
 
 def tenths(hours: Fraction) -> str:

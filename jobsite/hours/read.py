@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -119,23 +119,39 @@ def read_finished_items(jobs: Sequence[Job]) -> list[FinishedItem]:
 
 def read_job_hours(job: Job, signed: SignedWork) -> JobHours:
     """Return the hours of a job by line, phase and the job itself. Costs a query."""
+    return read_hours_of([job], {job.pk: signed})[job.pk]
+
+
+@dataclass
+class _Taken:
+    """The hours of a job by what they are on."""
+
+    lines: dict[Place, Fraction] = field(default_factory=dict)
+    phases: dict[str, Fraction] = field(default_factory=dict)
+    job: dict[str, Fraction] = field(default_factory=dict)
+
+
+def read_hours_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dict[int, JobHours]:
+    """Return the hours of jobs, by job. Costs a query, however many jobs there are."""
     sums = (
-        HoursWorked.objects.filter(job=job)
+        HoursWorked.objects.filter(job__in=jobs)
         .order_by()
-        .values_list("document", "key", "phase", "for_job")
+        .values_list("job", "document", "key", "phase", "for_job")
         .annotate(hours=Sum("hours"))
     )
-    taken: dict[Place, Fraction] = {}
-    by_phase: dict[str, Fraction] = {}
-    for_job: dict[str, Fraction] = {}
-    for document, key, phase, code, hours in sums:
+    taken: defaultdict[int, _Taken] = defaultdict(_Taken)
+    for job, document, key, phase, code, hours in sums:
         exact = Fraction(Decimal(hours))
         if document:
-            taken[document, key] = exact
+            taken[job].lines[document, key] = exact
         elif phase:
-            by_phase[phase] = exact
+            taken[job].phases[phase] = exact
         else:
-            for_job[code] = exact
+            taken[job].job[code] = exact
+    return {job.pk: _job_hours(job, signed.get(job.pk, SignedWork()), taken[job.pk]) for job in jobs}
+
+
+def _job_hours(job: Job, signed: SignedWork, taken: _Taken) -> JobHours:
     trips = (
         Fraction(line["hours"])
         for basis in signed.bases
@@ -144,9 +160,9 @@ def read_job_hours(job: Job, signed: SignedWork) -> JobHours:
     )
     return job_hours(
         signed.lines,
-        taken,
-        by_phase,
-        [(code, label, for_job.get(code, Fraction(0))) for code, label in ForTheJob.choices],
+        taken.lines,
+        taken.phases,
+        [(code, label, taken.job.get(code, Fraction(0))) for code, label in ForTheJob.choices],
         Phase.choices,
         sum(trips, Fraction(0)),
         job.closed,

@@ -2,6 +2,9 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
+from typing import Any
+
+import pytest
 
 from estimating.contract.work_lines import ContractWorkLine
 from jobsite.hours.progress import JobHours, job_hours
@@ -31,19 +34,59 @@ def exactly(typed: Typed | None) -> dict[str, Fraction]:
     return {name: Fraction(str(hours)) for name, hours in (typed or {}).items()}
 
 
-def test_an_over_run_is_named_before_it_is_large() -> None:
-    taping, hanging = work_line("taping", 6.9), work_line("hanging", 7)
-    warned = hours_of(taping, hanging, lines={"taping": 9.3, "hanging": 2}).warnings
-    assert warned == ("taping is at 9.3 h of 6.9 and not ticked as finished.",)
-    assert hours_of(taping, lines={"taping": 6.3}).warnings == (
-        "taping is at 6.3 h of 6.9 and not ticked as finished.",
-    )
-    assert hours_of(taping, lines={"taping": 5}).warnings == ()
+TAPING, SILL = work_line("taping", 6.9), work_line("sill", 0.3)
+DONE = work_line("hanging", 7, True)
+
+
+@pytest.mark.parametrize(
+    ("lines", "entered", "named"),
+    [
+        ([TAPING], {"lines": {"taping": 6.2}}, ()),
+        ([TAPING], {"lines": {"taping": 6.3}}, ("taping is at 6.3 h of 6.9 and not ticked as finished.",)),
+        (
+            [TAPING, DONE],
+            {"lines": {"taping": 7.5, "hanging": 7}},
+            ("taping is at 7.5 h of 6.9 and not ticked as finished.",),
+        ),
+        ([SILL], {"lines": {"sill": 0.4}}, ()),
+        ([SILL], {"lines": {"sill": 0.5}}, ("sill is at 0.5 h of 0.3 and not ticked as finished.",)),
+        (
+            [TAPING, work_line("hanging", 7)],
+            {"lines": {"taping": 2}, "phases": {"board": 11}},
+            ("Drywall is at 13 h of 13.9 and not all of it is ticked as finished.",),
+        ),
+        ([TAPING], {"phases": {"finish": 0.6}}, ("Finish has 0.6 h and nothing of it was priced.",)),
+        ([TAPING], {"job": {"travel": 4.5}, "trips": 4}, ("Supply runs and driving are at 4.5 h of 4.",)),
+        ([TAPING], {"job": {"travel": 4.4}, "trips": 4}, ()),
+        ([TAPING], {"job": {"extra": 2}}, ("As it stands the job takes 8.9 h of 6.9.",)),
+        (
+            [TAPING],
+            {"lines": {"taping": 9.3}},
+            (
+                "taping is at 9.3 h of 6.9 and not ticked as finished.",
+                "As it stands the job takes 9.3 h of 6.9.",
+            ),
+        ),
+        ([TAPING, DONE], {"job": {"extra": 9}, "closed": True}, ()),
+        ([TAPING], {}, ()),
+    ],
+)
+def test_an_over_run_is_named_before_it_is_large(
+    lines: list[ContractWorkLine], entered: dict[str, Any], named: tuple[str, ...]
+) -> None:
+    assert hours_of(*lines, **entered).warnings == named
+
+
+def test_what_is_over_by_most_is_named_first() -> None:
+    found = hours_of(TAPING, work_line("hanging", 5), lines={"taping": 7, "hanging": 8}).warnings
+    assert [words.split()[0] for words in found] == ["hanging", "taping", "As"]
 
 
 def test_a_finished_line_is_named_only_where_it_missed_by_something() -> None:
     assert hours_of(work_line("taping", 6, True), lines={"taping": 6.2}).missed == ()
     assert hours_of(work_line("taping", 6, True), lines={"taping": 9}).missed == ("taping took 9 h of 6.",)
+    whole = hours_of(DONE, phases={"board": 9})
+    assert (whole.missed, whole.warnings[:-1]) == (("Drywall took 9 h of 7.",), ())
 
 
 def test_what_is_left_and_expected_adds_up() -> None:
