@@ -1,6 +1,6 @@
 """What is typed to bill: due date, words, deposit; what to credit; hours and receipts."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar
@@ -9,14 +9,18 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from catalog.fields.form import HoursField, PriceField
+from catalog.fields.form import PriceField
 from catalog.forms.model_form import ModelForm, set_plain_messages
+from catalog.measures.hours import spans_as_text
 from catalog.money.amounts import format_price
 from estimating.plain_text import day_in_words
 from invoicing.billing.lines import BillLine
 from invoicing.billing.status import BillingStatus
 from invoicing.forms.days import day_field
 from invoicing.models import BillDraft, Milestone
+from jobsite.forms.fields import TimeWorkedField
+from jobsite.forms.hours import HOW
+from jobsite.hours.day import DayEntry, day_fault
 from jobsite.models import HoursWorked, ReceiptKept
 
 LinePlace = tuple[str, str, str]
@@ -212,13 +216,27 @@ class _PastDayForm(ModelForm[Entry]):
 
 
 class HoursForm(_PastDayForm[HoursWorked]):
-    hours = HoursField(
-        label="Hours", least=Decimal("0.01"), most=Decimal(1000), places=2, help_text="Such as 3.5 or 3:30."
-    )
+    """Hours of a change that is billed by them; `read_day` returns what is kept of a day already."""
+
+    worked = TimeWorkedField(label="Hours, or from when to when", help_text=HOW)
 
     class Meta:
         model = HoursWorked
-        fields = ("on", "hours", "says")
+        fields = ("on", "says")
+
+    def __init__(self, *args: Any, read_day: Callable[[date], Iterable[DayEntry]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.read_day = read_day
+        self.order_fields(["on", "worked", "says"])
+
+    def clean(self) -> dict[str, Any]:
+        super().clean()
+        on, worked = self.cleaned_data.get("on"), self.cleaned_data.get("worked")
+        if on and worked:
+            if fault := day_fault(worked, self.read_day(on), day_in_words(on)):
+                self.add_error("worked", fault)
+            self.instance.hours, self.instance.spans = worked.hours, spans_as_text(worked.spans)
+        return self.cleaned_data
 
 
 class ReceiptForm(_PastDayForm[ReceiptKept]):

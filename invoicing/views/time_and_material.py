@@ -20,6 +20,7 @@ from invoicing.invoices.time_and_material import (
 )
 from invoicing.milestones.plan import PlanFault
 from invoicing.views.lookups import typed_pk
+from jobsite.hours.read import read_day, read_job
 from jobsite.models import HoursWorked, ReceiptKept
 
 
@@ -34,7 +35,9 @@ def time_and_material(request: HttpRequest, job_id: int, document_id: int) -> Ht
     entry = request.POST.get("entry")
     data = {entry: request.POST}
     options: dict[str, Any] = {"today": today, "initial": {"on": today}}
-    hours_form = HoursForm(data.get("hours"), prefix="h", **options)
+    hours_form = HoursForm(
+        data.get("hours"), prefix="h", read_day=lambda on: read_day(on, read_job(job), job), **options
+    )
     receipt_form = ReceiptForm(data.get("receipt"), prefix="r", **options)
     sent = hours_form if hours_form.is_bound else receipt_form if receipt_form.is_bound else None
     if sent and sent.is_valid():

@@ -81,7 +81,7 @@ class YearSoFar:
 
 
 def read_year(year: int, today: date) -> YearSoFar:
-    """Return what a year brought. Costs about ten queries, those of billing among them."""
+    """Return what a year brought. Costs about eleven queries, those of billing among them."""
     first, last = date(year, 1, 1), date(year, 12, 31)
     firm, span = Firm.current(), Q(on__gte=first, on__lte=last)
     sums = ReceiptKept.objects.filter(span).aggregate(cost=Sum("cost"), tax=Sum("tax"))
@@ -102,7 +102,7 @@ def read_year(year: int, today: date) -> YearSoFar:
 
 
 def read_quotes(first: date, last: date) -> list[Quote]:
-    """Return the quotes of jobs whose first estimate was made between two days. Costs two queries."""
+    """Return the quotes of jobs whose first estimate was made between two days. Costs three queries."""
     papers = (
         Document.objects.filter(kind=Document.Kind.ESTIMATE)
         .defer("snapshot", "basis")
@@ -113,6 +113,8 @@ def read_quotes(first: date, last: date) -> list[Quote]:
     by_job: defaultdict[int, list[Document]] = defaultdict(list)
     for paper in papers:
         by_job[paper.job_id].append(paper)
+    kept = HoursWorked.objects.filter(job__in=by_job, for_job=ForTheJob.QUOTING).order_by()
+    hours = dict(kept.values_list("job").annotate(hours=Sum("hours")))
     return [
         Quote(
             of_job[-1].total.amount,
@@ -120,7 +122,8 @@ def read_quotes(first: date, last: date) -> list[Quote]:
             of_job[0].dated,
             any(paper.state() == ACCEPTED for paper in of_job),
             any(paper.state() == DECLINED for paper in of_job),
+            Fraction(Decimal(hours.get(job, 0))),
         )
-        for of_job in by_job.values()
+        for job, of_job in by_job.items()
         if first <= of_job[0].dated <= last
     ]

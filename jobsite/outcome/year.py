@@ -15,6 +15,7 @@ from catalog.money.amounts import round_cents
 from catalog.money.hourly_rate import Year
 
 NOTHING = Decimal("0.00")
+NO_HOURS = Fraction(0)
 # Sizes of jobs, in dollars with tax, by which the signed share is told (a judgement of ours).
 SIZES = (
     (Decimal(2_500), "Under $2,500"),
@@ -69,13 +70,17 @@ def earned_parts(year: Year, billed: Decimal, bought: Decimal) -> tuple[Earned, 
 
 @dataclass(frozen=True)
 class Quote:
-    """The quote of a job: its last total, when it was asked for and first made, and what became of it."""
+    """The quote of a job: its last total, when it was asked for and first made, and what became of it.
+
+    `hours` are those kept on the job for measuring and quoting; none where he keeps none.
+    """
 
     total: Decimal
     asked_on: date
     made_on: date
     is_signed: bool
     is_declined: bool
+    hours: Fraction = NO_HOURS
 
 
 @dataclass(frozen=True)
@@ -89,7 +94,11 @@ class SizeShare:
 
 @dataclass(frozen=True)
 class Quotes:
-    """What quotes of a year became; `usual_days` is the median from asking to the first paper."""
+    """What quotes of a year became; `usual_days` is the median from asking to the first paper.
+
+    `hours` are those that quoting took in all, for the `timed` quotes that have any; `usual_hours` is their
+    median.
+    """
 
     made: int
     signed: int
@@ -97,6 +106,9 @@ class Quotes:
     usual_days: int | None
     longest_days: int | None
     by_size: tuple[SizeShare, ...]
+    hours: Fraction = NO_HOURS
+    timed: int = 0
+    usual_hours: Fraction | None = None
 
     @property
     def waiting(self) -> int:
@@ -107,6 +119,7 @@ def quotes_of(quotes: Iterable[Quote]) -> Quotes:
     """Return what quotes became."""
     made = list(quotes)
     days = [max((quote.made_on - quote.asked_on).days, 0) for quote in made]
+    hours = [quote.hours for quote in made if quote.hours]
     return Quotes(
         len(made),
         sum(quote.is_signed for quote in made),
@@ -114,6 +127,9 @@ def quotes_of(quotes: Iterable[Quote]) -> Quotes:
         round(median(days)) if days else None,
         max(days, default=None),
         _by_size(made),
+        sum(hours, NO_HOURS),
+        len(hours),
+        median(hours) if hours else None,
     )
 
 

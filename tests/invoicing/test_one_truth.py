@@ -5,6 +5,7 @@ pages refuse leaves nothing behind.
 """
 
 import re
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -95,6 +96,7 @@ class OneTruth(RuleBasedStateMachine):
         self.job, self.taxed = signed_floor(plan=plan, **policy), taxed
         self.papers = {"estimate": 196_80}
         self.hours: dict[int, dict[str, int]] = {}
+        self.days = 0
 
     @rule(amount=st.integers(-30_00, 90_00).filter(bool))
     def sign_a_fixed_change(self, amount: int) -> None:
@@ -117,8 +119,10 @@ class OneTruth(RuleBasedStateMachine):
     @rule(at=pick, quarters=st.integers(1, 9), receipt=st.none() | st.integers(1, 40_00))
     def enter(self, at: int, quarters: int, receipt: int | None) -> None:
         document = list(self.hours)[at % len(self.hours)]
-        address, today = reverse("measured", args=[self.job.pk, document]), DAY.isoformat()
-        entry = {"entry": "hours", "h-on": today, "h-hours": f"{Decimal(quarters) / 4}"}
+        address = reverse("measured", args=[self.job.pk, document])
+        self.days += 1  # a day has 24 hours
+        today = (DAY - timedelta(days=self.days)).isoformat()
+        entry = {"entry": "hours", "h-on": today, "h-worked": f"{Decimal(quarters) / 4}"}
         assert self.owner.post(address, entry).status_code == 302
         self.hours[document]["entered"] += quarters * 21_00
         if receipt:

@@ -112,7 +112,7 @@ def test_queries_do_not_grow_with_jobs(
     for _ in range(jobs):
         make_room(make_job())
     # session, user, open jobs with counts, their issued estimates, the firm, whether any job is closed,
-    # whether any is signed, the clock; until the first paper is issued: whether there is any, the steps
-    # ticked, whether there are own prices
-    with django_assert_num_queries(11):
+    # whether any is signed, which have hours or receipts, the clock; until the first paper is issued:
+    # whether there is any, the steps ticked, whether there are own prices
+    with django_assert_num_queries(12):
         page(signed_in)

@@ -301,10 +301,33 @@ def enter(signed_in: Client, job: Job, by_the_hour: Document) -> Callable[..., P
     return lambda **typed: signed_in.post(address, typed, follow=True)
 
 
+def enter_forty_hours(enter: Callable[..., PageResponse]) -> None:
+    for days_ago in range(1, 6):
+        day = timezone.localdate() - timedelta(days=days_ago)
+        enter(**{"entry": "hours", "h-on": day.isoformat(), "h-worked": "8"})
+
+
+def test_hours_of_a_change_keep_to_the_rules_of_all_hours(
+    enter: Callable[..., PageResponse], job: Job
+) -> None:
+    """What is kept of the day on any job counts: nobody is at two places, and a day has 24 hours."""
+    day = timezone.localdate()
+    other = {"job": job, "for_job": "quoting", "on": day}
+    HoursWorked.objects.create(**other, hours=Decimal(4), spans="08:00-12:00")
+    HoursWorked.objects.create(**other, hours=Decimal(17))
+    typed = {"entry": "hours", "h-on": day.isoformat()}
+    said = enter(**typed, **{"h-worked": "11:30-12:30"}).content.decode()
+    assert "overlaps 8:00 AM to 12:00 PM" in said
+    assert "A day has 24" in enter(**typed, **{"h-worked": "3:30"}).content.decode()
+    assert enter(**typed, **{"h-worked": "12:00-1:00, 2:00-3:00"}).status_code == 200
+    row = HoursWorked.objects.latest("pk")
+    assert (row.hours, row.spans) == (2, "12:00-13:00 14:00-15:00")
+
+
 def test_hours_and_a_receipt_that_are_sent_twice_are_kept_once(enter: Callable[..., PageResponse]) -> None:
     """The answer was lost, or the phone sends again: each page's form has a key of its own."""
     today = timezone.localdate().isoformat()
-    hours = {"entry": "hours", "h-on": today, "h-hours": "1.5", "h-says": "Sister the joist"}
+    hours = {"entry": "hours", "h-on": today, "h-worked": "1.5", "h-says": "Sister the joist"}
     receipt = {"entry": "receipt", "r-on": today, "r-says": "One joist", "r-cost": "20.00"}
     for key in ("first page", "first page", "second page"):
         enter(**hours, form_key=f"{key}, hours")
@@ -319,7 +342,7 @@ def test_hours_and_receipts_are_billed_as_they_come_up_to_the_limit(
     own = milestone(job, "Change order 1, Rotten subfloor")
     reach(job, own.name)
     assert "Bill it" not in signed_in.get(reverse("job-money", args=[job.pk])).content.decode()
-    enter(**{"entry": "hours", "h-on": today, "h-hours": "1.5", "h-says": "Sister the joist"})
+    enter(**{"entry": "hours", "h-on": today, "h-worked": "1.5", "h-says": "Sister the joist"})
     page = enter(**{"entry": "receipt", "r-on": today, "r-says": "One joist", "r-cost": "20.00"})
     # 1.5 hours at 70.00 with 20 % are 126.00, 20.00 with 20 % are 24.00
     assert "$126.00" in page.content.decode()
@@ -328,7 +351,7 @@ def test_hours_and_receipts_are_billed_as_they_come_up_to_the_limit(
     assert "So far 1.5 hours at $84.00 and receipts of $20.00 with 20% on top" in draft.content.decode()
     assert "$150.00" in draft.content.decode()
     issue(signed_in, job, key_of(draft))
-    enter(**{"entry": "hours", "h-on": today, "h-hours": "40"})
+    enter_forty_hours(enter)
     invoice = Document.objects.get(kind="invoice")
     assert invoice.total.amount == Decimal("150.00")
     day = day_in_words(timezone.localdate())
@@ -347,14 +370,14 @@ def test_a_change_by_the_hour_is_settled_at_what_it_came_to_and_raised_again(
 ) -> None:
     today = timezone.localdate().isoformat()
     address = reverse("measured-settle", args=[job.pk, by_the_hour.pk])
-    enter(**{"entry": "hours", "h-on": today, "h-hours": "2"})
+    enter(**{"entry": "hours", "h-on": today, "h-worked": "2"})
     # 2 hours at 70.00 with 20 % are 168.00, of a limit of 368.16; the contract is 196.80 with that
     assert "settled at $168.00" in signed_in.post(address, follow=True).content.decode()
     money = signed_in.get(reverse("job-money", args=[job.pk])).content.decode()
     assert "$364.80" in money
-    enter(**{"entry": "hours", "h-on": today, "h-hours": "1"})
+    enter(**{"entry": "hours", "h-on": today, "h-worked": "1"})
     assert "settled at $252.00" in signed_in.post(address, follow=True).content.decode()
-    enter(**{"entry": "hours", "h-on": today, "h-hours": "40"})
+    enter_forty_hours(enter)
     assert "settled at $368.16" in signed_in.post(address, follow=True).content.decode()
 
 
@@ -401,7 +424,7 @@ def test_an_entry_that_is_billed_stays(
     signed_in: Client, job: Job, by_the_hour: Document, enter: Callable[..., PageResponse]
 ) -> None:
     own = milestone(job, "Change order 1, Rotten subfloor")
-    enter(**{"entry": "hours", "h-on": timezone.localdate().isoformat(), "h-hours": "2"})
+    enter(**{"entry": "hours", "h-on": timezone.localdate().isoformat(), "h-worked": "2"})
     row = HoursWorked.objects.get()
     billed(job, own.name)
     address = reverse("measured-remove", args=[job.pk, by_the_hour.pk])
@@ -424,9 +447,9 @@ def test_an_entry_that_is_not_billed_is_taken_off(
 @pytest.mark.parametrize(
     ("typed", "message"),
     [
-        ({"entry": "hours", "h-on": "2999-01-01", "h-hours": "1"}, "still to come"),
-        ({"entry": "hours", "h-on": "2026-11-24", "h-hours": "0"}, "h-hours"),
-        ({"entry": "hours", "h-on": "2026-11-24", "h-hours": "many"}, "many"),
+        ({"entry": "hours", "h-on": "2999-01-01", "h-worked": "1"}, "still to come"),
+        ({"entry": "hours", "h-on": "2026-11-24", "h-worked": "0"}, "h-worked"),
+        ({"entry": "hours", "h-on": "2026-11-24", "h-worked": "many"}, "many"),
         ({"entry": "receipt", "r-on": "2026-11-24", "r-says": "", "r-cost": "5"}, "Fill this in."),
         ({"entry": "receipt", "r-on": "", "r-says": "Nails", "r-cost": "-5"}, "Nails"),
     ],

@@ -31,9 +31,9 @@ def test_the_share_of_a_year_that_is_gone() -> None:
     assert share_of_year(date(2026, 5, 1), 2027) == 0
 
 
-def quote(total: int, days: int, *, signed: bool = False, declined: bool = False) -> Quote:
+def quote(total: int, days: int, *, signed: bool = False, declined: bool = False, hours: str = "0") -> Quote:
     asked = date(2026, 3, 2)
-    return Quote(Decimal(total), asked, asked + timedelta(days=days), signed, declined)
+    return Quote(Decimal(total), asked, asked + timedelta(days=days), signed, declined, Fraction(hours))
 
 
 def test_quotes_are_counted_by_what_became_of_them_and_by_size() -> None:
@@ -52,6 +52,12 @@ def test_quotes_are_counted_by_what_became_of_them_and_by_size() -> None:
         ("$2,500 to $10,000", 1, 0),
         ("Over $25,000", 1, 1),
     ]
+
+
+def test_hours_of_quoting_are_told_of_the_quotes_that_have_any() -> None:
+    found = quotes_of([quote(800, 1, hours="1.5"), quote(800, 1), quote(800, 1, hours="4.5")])
+    assert (found.hours, found.timed, found.usual_hours) == (6, 2, 3)
+    assert quotes_of([quote(800, 1)]).usual_hours is None
 
 
 def test_a_year_without_quotes_says_so() -> None:

@@ -64,6 +64,7 @@ def test_the_year_counts_what_was_billed_bought_and_worked(signed_in: Client, jo
     year = signed_in.get(reverse("year")).content.decode()
     assert "3.0 h that clients pay for are kept" in year
     assert "2.0 h went to quoting" in year
+    assert "Measuring and quoting took 2.0 h for 1 of them, 2.0 h as a rule" in year
     for odd in ("0", "99999", "x", "²"):
         assert signed_in.get(reverse("year"), {"year": odd}).status_code == 200
 
