@@ -69,7 +69,7 @@ def test_a_milestone_is_billed_and_sent_in_four_taps(signed_in: Client, job: Job
     assert [name for name, *_ in mail.outbox[0].attachments] == ["invoice-inv-1001-okonjo-kitchen.pdf"]
     browser, address = visit(link)
     client_page = browser.get(address).content.decode()
-    assert "Please pay $59.04 by" in client_page
+    assert 'Please pay</p><p class="sum">$59.04</p>' in client_page
     assert "Ask a question" in client_page
     assert "Decline" not in client_page
     assert 'id="sign"' not in client_page
