@@ -1,9 +1,9 @@
-"""A picture for the change of the demo: drawn, as nobody's floor was photographed."""
+"""Pictures for the demo, drawn, as nobody's floor or receipt was photographed."""
 
 import io
 import math
 
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFont
 
 WIDTH, HEIGHT, BOARD = 900, 600, 100
 
@@ -26,4 +26,20 @@ def photo() -> bytes:
         draw.ellipse((330 + inset, 170 + inset, 720 - inset, 500 - inset), color)
     kept = io.BytesIO()
     picture.save(kept, "JPEG", quality=80)
+    return kept.getvalue()
+
+
+def receipt_photo(store: str, says: str, total: str) -> bytes:
+    """Return a JPEG of a receipt on a bench."""
+    picture = Image.new("RGB", (480, 640), (120, 96, 70))
+    draw = ImageDraw.Draw(picture)
+    draw.rectangle((60, 40, 420, 600), (250, 249, 244))
+    large, small = ImageFont.load_default(26), ImageFont.load_default(18)
+    draw.text((90, 80), store, (40, 40, 40), large)
+    draw.text((90, 150), says, (70, 70, 70), small)
+    for line in range(5):
+        draw.line((90, 230 + line * 34, 390 - 40 * (line % 3), 230 + line * 34), (200, 198, 190), 6)
+    draw.text((90, 470), f"TOTAL {total}", (40, 40, 40), large)
+    kept = io.BytesIO()
+    picture.save(kept, "JPEG", quality=70)
     return kept.getvalue()

@@ -7,21 +7,24 @@ mailed: a link counts as handed over by the owner.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
-from catalog.models import Firm
+from catalog.measures.hours import parse_time_worked, spans_as_text
+from catalog.models import Firm, Material
+from catalog.phases import Phase
 from catalog.rows.values import CatalogReader
 from demo.firm import FIXTURES
 from demo.payments import plan_step
-from demo.photo import photo
+from demo.photo import photo, receipt_photo
 from estimating.changes.draft import signed_job
 from estimating.changes.edit import add_photos, begin_change, use_unit_price
 from estimating.changes.issue import issue_change, prepare_change
@@ -33,7 +36,7 @@ from estimating.documents.estimate import prepare_estimate
 from estimating.documents.issue import issue
 from estimating.estimate_file.reading import read
 from estimating.estimates.draft import read_draft
-from estimating.models import ChangeLine, ChangeOrder, ClientLink, Document, Estimate, Job
+from estimating.models import ChangeLine, ChangeOrder, ClientLink, Document, Estimate, Job, WorkItem
 from estimating.plain_text import money
 from invoicing.invoices.bill_draft import begin_bill
 from invoicing.invoices.issue import issue_bill
@@ -47,6 +50,7 @@ from invoicing.payment_plan.plan import read_plan
 from invoicing.payment_plan.templates import create_plan
 from invoicing.payments.record import MoneyMovement, record_payment, void_payment
 from invoicing.reminders.reminders import letter, record_handed_over
+from jobsite.models import ForTheJob, HoursWorked, Mileage, ReceiptKept, ReceiptPhoto
 
 YEAR = FIXTURES / "year"
 OPENS_AT = time(9, 0)
@@ -147,6 +151,46 @@ class Story:
         job_plan = read_plan(self.job)
         if job_plan is not None and not row.is_deposit:
             finish_groups(job_plan, groups_of(job_plan, row.key), self.day)
+
+    def worked(self, hours: Mapping[str, str]) -> None:
+        """Enter the hours of a day, as typed, by what they are on: an assembly, a phase or the job itself."""
+        for on, typed in hours.items():
+            worked = parse_time_worked(typed)
+            row = HoursWorked(job=self.job, on=self.day, hours=worked.hours)
+            row.spans = spans_as_text(worked.spans)
+            if on in ForTheJob:
+                row.for_job = on
+            elif on in Phase:
+                row.phase = on
+            else:
+                row.document = self.job.documents.get(kind=Document.Kind.ESTIMATE)
+                item = WorkItem.objects.get(estimate__job=self.job, estimate__change=None, assembly__code=on)
+                row.key = f"{item.pk}"
+            row.save()
+
+    def bought(
+        self, store: str, says: str, total: str, tax: str = "0", lines: Iterable[tuple[str, str, str]] = ()
+    ) -> None:
+        """Enter a receipt with its photo; its lines are a material, how many and for how much before tax.
+
+        A total below zero went back to the store.
+        """
+        cost = Decimal(total) - Decimal(tax)
+        receipt = ReceiptKept.objects.create(
+            job=self.job, on=self.day, supplier=store, says=says, cost=cost, tax=Decimal(tax)
+        )
+        for code, quantity, amount in lines:
+            material = Material.objects.get(code=code)
+            package = material.packages.first() if material.packages.count() == 1 else None
+            receipt.lines.create(
+                material=material, package=package, quantity=Decimal(quantity), amount=Decimal(amount)
+            )
+        content = receipt_photo(store, says, total)
+        ReceiptPhoto.objects.create(receipt=receipt, content=content, sha256=sha256(content).hexdigest())
+
+    def drove(self, miles: str, rate: str, says: str) -> None:
+        """Enter miles, at a rate that is invented for the demo."""
+        Mileage.objects.create(job=self.job, on=self.day, miles=Decimal(miles), rate=Decimal(rate), says=says)
 
     def billed(self, milestone: str) -> None:
         """Issue the invoice for a milestone."""
