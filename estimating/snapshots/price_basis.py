@@ -26,8 +26,8 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
     """Return the price basis of a draft.
 
     It has the lines with their keys, prices, hours and costs, the rules that they were priced by, what was to
-    be bought at which price and for which lines, and the labor of each line. Sums are "1234.50", shares exact fractions
-    ("13/200"), markups as typed ("20 markup"). `decide_by` are last days by the keys of options and
+    be bought at which price and for which lines, and the labor of each line. Sums are "1234.50", shares exact
+    fractions ("13/200"), markups as typed ("20 markup"). `decide_by` are last days by the keys of options and
     allowances.
     """
     priced = draft.priced

@@ -162,9 +162,10 @@ class JobHours:
         return self._named(is_finished=True)
 
     def _named(self, *, is_finished: bool) -> tuple[str, ...]:
-        lines = [line for phase in self.phases for line in (phase, *phase.lines) if line.warning]
-        lines = [line for line in lines if line.is_finished == is_finished]
-        return tuple(line.warning for line in sorted(lines, key=lambda line: line.priced - line.taken))
+        every: list[LineHours | PhaseHours] = [*self.phases]
+        every += [line for phase in self.phases for line in phase.lines]
+        named = [each for each in every if each.warning and each.is_finished == is_finished]
+        return tuple(each.warning for each in sorted(named, key=lambda each: each.priced - each.taken))
 
 
 def _is_over(taken: Fraction, priced: Fraction) -> bool:

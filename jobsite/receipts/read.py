@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from django.db.models import Case, F, Sum, When
 
@@ -54,12 +55,13 @@ def read_bought_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dic
 def _charged_to_materials(jobs: Sequence[Job]) -> dict[int, dict[str, Decimal]]:
     """Return what receipts charge to materials, with tax, by job and code; those of a change left out."""
     exact: defaultdict[int, defaultdict[str, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
-    rows = ReceiptLine.objects.filter(
+    lines = ReceiptLine.objects.filter(
         receipt__job__in=jobs, receipt__document=None, material__isnull=False
     ).order_by()
-    for job, code, amount, cost, tax in rows.values_list(
+    rows: Any = lines.values_list(  # amounts as Decimal, where stubs say Money
         "receipt__job", "material__code", "amount", "receipt__cost", "receipt__tax"
-    ):
+    )
+    for job, code, amount, cost, tax in rows:
         with_tax = 1 + Fraction(tax) / Fraction(cost) if cost else Fraction(1)
         exact[job][code] += Fraction(amount) * with_tax
     return {
