@@ -5,9 +5,12 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from django.utils.safestring import mark_safe
+
 from catalog.measures.units import format_decimal, format_percent
 from catalog.money.amounts import format_price
 from estimating.estimates.draft import Draft
+from estimating.ranges.drawing import range_svg
 from estimating.ranges.margin import Outcome, contingency_that_keeps, cost_at, outcome, subtotal_with
 from estimating.ranges.spread import HoursRange, Spread, hours_range
 from estimating.ranges.work import has_usual_spread, spread_of
@@ -58,6 +61,7 @@ class RangePage:
     chance: str
     drivers: tuple[Driver, ...]
     usual: int
+    svg: str
 
 
 def range_page(draft: Draft, together_percent: Decimal) -> RangePage | None:
@@ -75,6 +79,7 @@ def range_page(draft: Draft, together_percent: Decimal) -> RangePage | None:
         _chance_in_words(found.chance_within(float(draft.priced.hours))),
         tuple(_drivers(draft, spreads, found)),
         sum(has_usual_spread(item) for item in draft.take_off.items_in_sum),
+        mark_safe(range_svg([(end.label, end.outcome.hours) for end in ends])),  # ours; texts are escaped
     )
 
 
