@@ -54,7 +54,7 @@ def read_bought_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dic
 
 def _charged_to_materials(jobs: Sequence[Job]) -> dict[int, dict[str, Decimal]]:
     """Return what receipts charge to materials, with tax, by job and code; those of a change left out."""
-    exact: defaultdict[int, defaultdict[str, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
+    sums: defaultdict[int, defaultdict[str, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
     lines = ReceiptLine.objects.filter(
         receipt__job__in=jobs, receipt__document=None, material__isnull=False
     ).order_by()
@@ -62,10 +62,9 @@ def _charged_to_materials(jobs: Sequence[Job]) -> dict[int, dict[str, Decimal]]:
         "receipt__job", "material__code", "amount", "receipt__cost", "receipt__tax"
     )
     for job, code, amount, cost, tax in rows:
-        with_tax = 1 + Fraction(tax) / Fraction(cost) if cost else Fraction(1)
-        exact[job][code] += Fraction(amount) * with_tax
+        sums[job][code] += amount + amount * tax / cost if cost else amount
     return {
-        job: {code: round_cents(sum_) for code, sum_ in by_code.items()} for job, by_code in exact.items()
+        job: {code: round_cents(amount) for code, amount in by_code.items()} for job, by_code in sums.items()
     }
 
 

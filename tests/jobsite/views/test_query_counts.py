@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import timedelta
 from decimal import Decimal
 from functools import partial
-from time import perf_counter
+from time import perf_counter, process_time
 
 import pytest
 from django.db import connection
@@ -20,7 +20,7 @@ from tests.invoicing.bills import signed_floor
 
 pytestmark = pytest.mark.django_db
 
-QUICK = 0.2  # seconds
+QUICK = 200  # milliseconds
 
 
 def work_days(job: Job, hours: int, receipts: int) -> None:
@@ -84,17 +84,20 @@ def test_ten_thousand_hours_and_five_thousand_receipts_are_shown_quickly(
     job = signed_floor()
     work_days(job, 10_000, 5_000)
     queries(signed_in, pages(job))
-    took = {name: _seconds(partial(signed_in.get, address)) for name, address in pages(job).items()}
+    took = {name: _milliseconds(partial(signed_in.get, address)) for name, address in pages(job).items()}
     with capsys.disabled():
-        print("".join(f"\n{name}: {seconds * 1000:.0f} ms" for name, seconds in took.items()))
-    assert {name for name, seconds in took.items() if seconds > QUICK} == set()
+        print(
+            "".join(f"\n{name}: {wall:.0f} ms, {busy:.0f} ms of work" for name, (wall, busy) in took.items())
+        )
+    assert {name for name, (wall, _) in took.items() if wall > QUICK} == set()
 
 
-def _seconds(work: Callable[[], object]) -> float:
-    """Return the best of three runs: the others waited for something else on the machine."""
-    times = []
+def _milliseconds(work: Callable[[], object]) -> tuple[float, float]:
+    """Return the best of three runs by the wall, and of the processor: the rest waited for something else."""
+    walls, busy = [], []
     for _ in range(3):
-        begun = perf_counter()
+        begun, worked = perf_counter(), process_time()
         work()
-        times.append(perf_counter() - begun)
-    return min(times)
+        walls.append((perf_counter() - begun) * 1000)
+        busy.append((process_time() - worked) * 1000)
+    return min(walls), min(busy)
