@@ -79,8 +79,14 @@ def range_page(draft: Draft, together_percent: Decimal) -> RangePage | None:
         _chance_in_words(found.chance_within(float(draft.priced.hours))),
         tuple(_drivers(draft, spreads, found)),
         sum(has_usual_spread(item) for item in draft.take_off.items_in_sum),
-        mark_safe(range_svg([(end.label, end.outcome.hours) for end in ends])),  # ours; texts are escaped
+        _drawn(ends),
     )
+
+
+def _drawn(ends: Sequence[End]) -> str:
+    labels = ("As priced", "Even chance", "4 times out of 5")
+    marks = [(label, end.outcome.hours) for label, end in zip(labels, ends, strict=True)]
+    return mark_safe(range_svg(marks))  # made by us; ElementTree escapes texts
 
 
 def kept_margin(draft: Draft, together_percent: Decimal, keep: Decimal) -> KeptMargin:
