@@ -22,7 +22,8 @@ class Option:
     """An option of an issued estimate.
 
     `position` is where it stands among its options, from 0; `taxable` is the part of `price` that is taxable
-    material. `locked` says that `decide_by`, its last day, is past.
+    material. `locked` says that `decide_by`, its last day, is past. `parts` are the titles of its lines,
+    where it was named.
     """
 
     position: int
@@ -31,6 +32,7 @@ class Option:
     taxable: Decimal
     decide_by: date | None
     locked: bool
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -88,6 +90,7 @@ def options_of(snapshot: Mapping[str, Any], basis: Mapping[str, Any], today: dat
                 taxable=Decimal(priced["taxable"]),
                 decide_by=decide_by,
                 locked=_is_past(decide_by, today),
+                parts=tuple(part["title"] for part in shown.get("parts", ())),
             )
         )
     return tuple(options)

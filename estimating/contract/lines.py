@@ -126,11 +126,25 @@ def contract_lines(signed: Iterable[SignedBasis]) -> tuple[ContractLine, ...]:
     )
 
 
+def option_lines(option: Mapping[str, Any]) -> Collection[Mapping[str, Any]]:
+    """Return the lines of work of an option in a basis: those under its name, or itself."""
+    parts: Collection[Mapping[str, Any]] = option.get("parts", ())
+    return parts or (option,)
+
+
+def all_lines(basis: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+    """Yield the lines of a basis, and those of all its options."""
+    yield from basis["lines"]
+    for option in basis.get("options", ()):
+        yield from option_lines(option)
+
+
 def _work_lines(signed: SignedBasis) -> Iterator[Mapping[str, Any]]:
     """Yield the lines of a basis that a later change can take out: work, and the options chosen."""
     yield from (line for line in signed.basis["lines"] if line["kind"] in WORK_KINDS)
     options = signed.basis.get("options", ())
-    yield from (options[position] for position in sorted(signed.options_chosen))
+    for position in sorted(signed.options_chosen):
+        yield from option_lines(options[position])
 
 
 def _line(

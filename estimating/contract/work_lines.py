@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from estimating.contract.lines import ContractLine, SignedBasis, contract_lines
+from estimating.contract.lines import ContractLine, SignedBasis, all_lines, contract_lines
 from estimating.takeoff.work import ZERO
 
 
@@ -52,7 +52,7 @@ def contract_work_lines(
     facts = {
         (document.document, line["key"]): (document.basis, line)
         for document in documents
-        for line in (*document.basis["lines"], *document.basis.get("options", ()))
+        for line in all_lines(document.basis)
     }
     rates = [Fraction(document.basis["policy"].get("labour_rate", 0)) for document in documents[:1]]
     rate = rates[0] if rates else ZERO

@@ -40,7 +40,10 @@ def answer(draft: Draft, metric: bool = False) -> dict[str, Any]:
             "hours": _hours(priced.trips.hours),
         },
         "lines": [_line(line) for line in priced.lines],
-        "options": [_line(line) for line in priced.options],
+        "options": [
+            {**_line(line), **({"parts": [_line(part) for part in line.parts]} if line.parts else {})}
+            for line in priced.options
+        ],
         "phases": {phase: money(amount) for phase, amount in by_phase(priced.lines).items()},
         "totals": {
             "hours": _hours(priced.hours),

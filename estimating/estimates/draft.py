@@ -200,6 +200,7 @@ def work_of(
         ),
         client_supplies=frozenset(client_supplies),
         is_option=item.is_option,
+        option_name=item.option_name if item.is_option else "",
         extra_hours=Fraction(item.extra_hours),
         material_cost=item.material_cost.amount,
         material_taxable=item.material_taxable,

@@ -47,9 +47,10 @@ def undo(estimate: Estimate) -> tuple[str, int]:
     return step.words, left
 
 
-def set_options(items: Collection[WorkItem], *, is_option: bool) -> None:
-    """Make work optional, or put it back into the sum."""
-    WorkItem.objects.filter(pk__in=[item.pk for item in items]).update(is_option=is_option)
+def set_options(items: Collection[WorkItem], *, is_option: bool, name: str = "") -> None:
+    """Make work optional, all of it as one option where it gets a name, or put it back into the sum."""
+    marked = WorkItem.objects.filter(pk__in=[item.pk for item in items])
+    marked.update(is_option=is_option, option_name=name)
 
 
 def move_to_phase(items: Collection[WorkItem], phase: str) -> None:

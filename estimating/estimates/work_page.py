@@ -103,8 +103,9 @@ class ItemDetail:
 
 
 def lines_by_key(draft: Draft) -> dict[str, PricedLine]:
-    """Return the priced lines and options by their key."""
-    return {line.key: line for line in (*draft.priced.lines, *draft.priced.options)}
+    """Return the priced lines, with those of options, by their key."""
+    options = (part for option in draft.priced.options for part in option.parts or (option,))
+    return {line.key: line for line in (*draft.priced.lines, *options)}
 
 
 def work_by_phase(draft: Draft, metric: bool) -> list[PhaseRows]:

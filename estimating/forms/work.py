@@ -50,8 +50,13 @@ class WorkItemForm(ModelForm[WorkItem]):
             "equipment_cost",
             "subcontract_cost",
             "is_option",
+            "option_name",
             "decide_by",
         )
+        help_texts = {
+            "option_name": "Lines with the same name are one option with one price, taken or not as a whole. "
+            "Leave it empty where this line is an option of its own.",
+        }
         widgets = {"decide_by": DAY, "scope": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(
@@ -83,7 +88,7 @@ class WorkItemForm(ModelForm[WorkItem]):
 
     def drop_options(self) -> None:
         """Leave out that the item is an option: a change has none, as it is signed as it stands."""
-        del self.fields["is_option"], self.fields["decide_by"]
+        del self.fields["is_option"], self.fields["option_name"], self.fields["decide_by"]
 
     def _add_rooms(self, chosen: Mapping[int, WorkRoom]) -> None:
         for room in self.rooms:
@@ -128,6 +133,8 @@ class WorkItemForm(ModelForm[WorkItem]):
         for name in ("extra_hours", "material_cost", "equipment_cost", "subcontract_cost"):
             if name not in self.errors and cleaned.get(name) is None:
                 cleaned[name] = Decimal(0)
+        if self._is_new("option_name") and not cleaned.get("is_option"):
+            self.add_error("option_name", "Tick that it is an option, or leave its name empty.")
         for code in self.measures:
             self._check_measure(code)
         for material in self.materials:

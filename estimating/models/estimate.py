@@ -160,7 +160,10 @@ class Estimate(models.Model):
 
 
 class WorkItem(models.Model):
-    """A piece of work in an estimate: an assembly on rooms, or a quick line of hours and costs."""
+    """A piece of work in an estimate: an assembly on rooms, or a quick line of hours and costs.
+
+    Options with the same `option_name` are one option, taken or not as a whole.
+    """
 
     estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="items")
     position = models.PositiveSmallIntegerField(default=0)
@@ -169,6 +172,7 @@ class WorkItem(models.Model):
     phase = models.CharField(max_length=10, choices=Phase)
     assembly = models.ForeignKey(Assembly, models.PROTECT, related_name="+", null=True, blank=True)
     is_option = models.BooleanField("an option, outside the sum until the client takes it", default=False)
+    option_name = models.CharField("name of the option", max_length=120, blank=True)
     decide_by = models.DateField("decide by", null=True, blank=True)
     extra_hours = models.DecimalField(
         "hours", max_digits=7, decimal_places=2, default=0, validators=[MinValueValidator(0)]

@@ -4,7 +4,7 @@ Every rounding is half-up to the cent, once for each printed figure; a total is 
 printed above it and is never computed again from parts that were not rounded.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -15,7 +15,7 @@ from catalog.money.markup import Markup
 from estimating.pricing.change_terms import ChangeTerms
 from estimating.schedule.day_count import count_days, fewest_runs
 from estimating.takeoff.purchasing import PurchaseCosts
-from estimating.takeoff.takeoff import TakeOff
+from estimating.takeoff.takeoff import TakeOff, by_option
 from estimating.takeoff.work import NO_MONEY, ZERO, ItemQuantities
 
 PHASE_ORDER = ("protect", "take_out", "rough", "board", "finish", "floor", "set", "trim", "close")
@@ -83,6 +83,12 @@ class PricedLine:
     taxable_price: Decimal = NO_MONEY
     client_price: Decimal = NO_MONEY
     price_by_hand: Decimal | None = None
+    parts: tuple["PricedLine", ...] = ()
+
+    @property
+    def work_keys(self) -> tuple[str, ...]:
+        """The keys of the work that the line prices."""
+        return tuple(part.key for part in self.parts) or (self.key,)
 
     @property
     def material_cost(self) -> Decimal:
@@ -173,9 +179,7 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
     Tax charged to the client is computed once on its base and rounded half-up to the cent (a third
     decimal above four rounds up: Streamlined Sales and Use Tax Agreement, section 324).
     """
-    works = [_cost_of_item(item, take_off.purchase_costs[item.work.key], policy) for item in take_off.items]
-    in_sum = _with_store_tax([line for line in works if line.kind == "work"], policy)
-    options = [_with_store_tax([line], policy)[0] for line in works if line.kind == "option"]
+    in_sum = _with_store_tax(_costs(take_off.items_in_sum, take_off, policy), policy)
     in_sum += [_allowance(allowance, policy) for allowance in allowances]
     trips = _trips(take_off.items_in_sum, in_sum, policy)
     if trips.hours:
@@ -191,7 +195,7 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
     hours = sum((line.hours for line in lines), NO_MONEY)
     return PricedEstimate(
         lines=tuple(lines),
-        options=tuple(_seen_by_client(_priced(line, policy)) for line in options),
+        options=tuple(_option(items, take_off, policy) for items in by_option(take_off.items)),
         trips=trips,
         contingency=contingency,
         subtotal=subtotal,
@@ -206,6 +210,35 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
 
 def _order(phase: str) -> int:
     return PHASE_ORDER.index(phase)
+
+
+def _costs(items: Iterable[ItemQuantities], take_off: TakeOff, policy: Policy) -> list[PricedLine]:
+    return [_cost_of_item(item, take_off.purchase_costs[item.work.key], policy) for item in items]
+
+
+def _option(items: Sequence[ItemQuantities], take_off: TakeOff, policy: Policy) -> PricedLine:
+    """Price an option: one line of work, or all lines under its name, which sum to its price."""
+    costs = _with_store_tax(_costs(items, take_off, policy), policy)
+    parts = [_seen_by_client(_priced(line, policy)) for line in costs]
+    name = items[0].work.option_name
+    if not name:
+        return parts[0]
+    summed = (
+        "hours",
+        "labor_cost",
+        "purchase_costs",
+        "material_tax",
+        "equipment_tax",
+        "price",
+        "taxable_price",
+        "client_price",
+    )
+    first = parts[0]
+    for part in parts[1:]:
+        first = replace(first, **{field: getattr(first, field) + getattr(part, field) for field in summed})
+    return replace(
+        first, key=f"option-{first.key}", title=name, scope="", price_by_hand=None, parts=tuple(parts)
+    )
 
 
 def _cost_of_item(item: ItemQuantities, purchase_costs: PurchaseCosts, policy: Policy) -> PricedLine:

@@ -151,7 +151,12 @@ def _listed_items(snapshot: Mapping[str, Any]) -> list[ListedItem]:
             ListedItem(
                 f"Option: {option['title']}",
                 option["price"],
-                (*_work_words(option), option["tax"], option["decide_by"]),
+                (
+                    *_work_words(option),
+                    *((part["title"], *_work_words(part)) for part in option.get("parts", ())),
+                    option["tax"],
+                    option["decide_by"],
+                ),
             )
             for option in snapshot["options"]
         ),

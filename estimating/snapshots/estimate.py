@@ -6,7 +6,6 @@ Nothing of what the work costs the firm goes in: no cost, markup, margin, hourly
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -21,7 +20,7 @@ from estimating.pricing.percentages import tax_rate_in_words
 from estimating.pricing.price import AllowanceInput, Policy, PricedLine, by_phase
 from estimating.snapshots.first_page import plan_for_snapshot, proposed_summary
 from estimating.snapshots.priced_draft import PricedDraft
-from estimating.snapshots.wording import AllowanceTerms, ClientMaterial, Wording
+from estimating.snapshots.wording import AllowanceTerms, ClientMaterial, Wording, iso_day, last_day
 from estimating.takeoff.cautions import job_cautions
 from estimating.takeoff.scope_text import (
     measuring_assumptions,
@@ -130,14 +129,10 @@ def client_materials(
                     format_quantity(needed, uses[0].unit, metric).removesuffix(" each") if needed else ""
                 ),
                 "work": item.work.title,
-                "needed_by": _iso(material.needed_by),
+                "needed_by": iso_day(material.needed_by),
             }
         )
     return rows
-
-
-def _iso(day: date | None) -> str:
-    return day.isoformat() if day else ""
 
 
 def _numbers(lines: Iterable[PricedLine]) -> dict[str, str]:
@@ -272,7 +267,7 @@ def _allowances(wording: Wording, draft: PricedDraft) -> list[dict[str, str]]:
                 "price": money(sums[allowance.key]),
                 "inside": list_in_words(inside),
                 "outside": list_in_words(outside),
-                "decide_by": _iso(terms.decide_by),
+                "decide_by": iso_day(terms.decide_by),
             }
         )
     return rows
@@ -295,16 +290,31 @@ def _covered(allowance: AllowanceInput, terms: AllowanceTerms, policy: Policy) -
 
 def _options(wording: Wording, draft: PricedDraft) -> list[dict[str, Any]]:
     taxed = draft.policy.tax_policy in ("materials", "everything") and draft.policy.tax_rate
-    items = draft.take_off.items_by_key()
     return [
         {
             "title": line.title,
-            "text": nonblank_lines(line.scope),
-            "where": places_in_words(items[line.key].work.rooms, draft.rooms),
-            "quantity": quantity_in_words(items[line.key], draft.conventions, wording.metric),
+            **(
+                {"text": [], "where": "", "quantity": "", "parts": _option_parts(wording, draft, line)}
+                if line.parts
+                else _option_work(wording, draft, line)
+            ),
             "price": money(line.client_price),
             "tax": "plus sales tax" if taxed else "",
-            "decide_by": _iso(wording.decide_by.get(line.key)),
+            "decide_by": iso_day(last_day(line, wording.decide_by)),
         }
         for line in draft.priced.options
     ]
+
+
+def _option_parts(wording: Wording, draft: PricedDraft, option: PricedLine) -> list[dict[str, Any]]:
+    """Describe the lines of an option; it is taken as a whole, so they have no price of their own."""
+    return [{"title": part.title, **_option_work(wording, draft, part)} for part in option.parts]
+
+
+def _option_work(wording: Wording, draft: PricedDraft, line: PricedLine) -> dict[str, Any]:
+    item = draft.take_off.items_by_key()[line.key]
+    return {
+        "text": nonblank_lines(line.scope),
+        "where": places_in_words(item.work.rooms, draft.rooms),
+        "quantity": quantity_in_words(item, draft.conventions, wording.metric),
+    }

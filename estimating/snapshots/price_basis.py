@@ -17,6 +17,7 @@ from estimating.pricing.change_terms import ChangeTerms
 from estimating.pricing.hidden_conditions import hidden_conditions_for_basis
 from estimating.pricing.price import AllowanceInput, Policy, PricedLine
 from estimating.snapshots.priced_draft import PricedDraft
+from estimating.snapshots.wording import iso_day, last_day
 from estimating.takeoff.takeoff import TakeOff
 
 NO_DATES: Mapping[str, date] = {}
@@ -33,8 +34,14 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
     priced = draft.priced
     return {
         "lines": _lines(priced.lines),
-        "options": _dated(_lines(priced.options), decide_by),
-        "allowances": _dated([_allowance(allowance) for allowance in draft.allowances], decide_by),
+        "options": [
+            {**row, "decide_by": iso_day(last_day(line, decide_by))}
+            for row, line in zip(_lines(priced.options), priced.options, strict=True)
+        ],
+        "allowances": [
+            {**_allowance(allowance), "decide_by": iso_day(decide_by.get(allowance.key))}
+            for allowance in draft.allowances
+        ],
         "if_found": hidden_conditions_for_basis(draft.conditions),
         "materials": [
             {
@@ -58,8 +65,8 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
     }
 
 
-def _lines(lines: Iterable[PricedLine]) -> list[dict[str, str]]:
-    """Return the rows of priced lines.
+def _lines(lines: Iterable[PricedLine]) -> list[dict[str, Any]]:
+    """Return the rows of priced lines; `parts` are those of an option of several.
 
     `price` is what the client pays, `taxable` the part of it that is taxable material, `material` the part
     of the cost that is material, with the tax paid at the store.
@@ -75,14 +82,10 @@ def _lines(lines: Iterable[PricedLine]) -> list[dict[str, str]]:
             "hours": money(line.hours),
             "cost": money(line.cost),
             "material": money(line.material_cost + line.material_tax),
+            **({"parts": _lines(line.parts)} if line.parts else {}),
         }
         for line in lines
     ]
-
-
-def _dated(rows: list[dict[str, Any]], decide_by: Mapping[str, date]) -> list[dict[str, Any]]:
-    days = {key: day.isoformat() for key, day in decide_by.items()}
-    return [{**row, "decide_by": days.get(row["key"], "")} for row in rows]
 
 
 def operations_for_basis(take_off: TakeOff) -> dict[str, list[dict[str, str]]]:

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from estimating.plain_text import nonblank_lines
+from estimating.pricing.price import PricedLine
 
 
 @dataclass(frozen=True)
@@ -110,3 +111,13 @@ class Wording:
     signing_place: str = ""
     summary: str = ""
     letter: str = ""
+
+
+def iso_day(day: date | None) -> str:
+    """Return a day as snapshots and bases keep it; empty for none."""
+    return day.isoformat() if day else ""
+
+
+def last_day(option: PricedLine, decide_by: Mapping[str, date]) -> date | None:
+    """Return the last day to decide on an option: the first of those of its lines; None without any."""
+    return min((decide_by[key] for key in option.work_keys if key in decide_by), default=None)

@@ -26,6 +26,15 @@ class PurchaseCosts:
     equipment_untaxed: Decimal = NO_MONEY
     subcontract: Decimal = NO_MONEY
 
+    def __add__(self, other: "PurchaseCosts") -> "PurchaseCosts":
+        return PurchaseCosts(
+            self.material_taxable + other.material_taxable,
+            self.material_untaxed + other.material_untaxed,
+            self.equipment_taxable + other.equipment_taxable,
+            self.equipment_untaxed + other.equipment_untaxed,
+            self.subcontract + other.subcontract,
+        )
+
 
 @dataclass(frozen=True)
 class MaterialLine:

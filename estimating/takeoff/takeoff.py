@@ -3,7 +3,7 @@
 Pure: the pages, the command and the tests all call `take_off` with plain values.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import isqrt
@@ -70,10 +70,10 @@ def take_off(
 
     Materials of one kind are pooled over the job and covered by whole packages at the least cost; the
     cost goes back to the work items in proportion to what each requires, to the cent, by largest
-    remainder. An option is bought for on its own. Work that can't be taken off keeps its problem as a
-    plain sentence and requires nothing. Boards are laid on the rooms' surfaces as `boards` says; where
-    the area was put in by hand, or there is no layout, a stated rule estimates them. What is sold in
-    sticks is bought by a cut list where the pieces are known.
+    remainder. An option is bought for on its own, whatever lines it has. Work that can't be taken off keeps
+    its problem as a plain sentence and requires nothing. Boards are laid on the rooms' surfaces as `boards`
+    says; where the area was put in by hand, or there is no layout, a stated rule estimates them. What is
+    sold in sticks is bought by a cut list where the pieces are known.
     """
     measured = _MeasuredRooms(rooms, conventions.cabinets_hide_walls)
     items = _item_quantities(works, measured, conventions, boards)
@@ -81,10 +81,10 @@ def take_off(
     lines = buy(in_sum, rooms)
     costs = purchase_costs_of(in_sum, lines)
     option_lines: list[MaterialLine] = []
-    for option in (item for item in items if item.work.is_option):
-        lines_of_option = buy([option], rooms)
+    for option in by_option(items):
+        lines_of_option = buy(option, rooms)
         option_lines += lines_of_option
-        costs |= purchase_costs_of([option], lines_of_option)
+        costs |= purchase_costs_of(option, lines_of_option)
     problems = [f"{item.work.title}: {item.problem}" for item in items if item.problem]
     problems += sorted({line.problem for line in (*lines, *option_lines) if line.problem})
     return TakeOff(
@@ -95,6 +95,17 @@ def take_off(
         use_measures=measured.by_use,
         problems=tuple(problems),
     )
+
+
+def by_option(items: Iterable[ItemQuantities]) -> list[list[ItemQuantities]]:
+    """Return the work items that are options, those of one option together, in their order."""
+    options: dict[tuple[str, str], list[ItemQuantities]] = {}
+    for item in items:
+        work = item.work
+        if work.is_option:
+            place = (work.option_name, "" if work.option_name else work.key)
+            options.setdefault(place, []).append(item)
+    return list(options.values())
 
 
 class _MeasuredRooms:
@@ -134,19 +145,24 @@ class _MeasuredRooms:
 def _item_quantities(
     works: Sequence[Work], rooms: _MeasuredRooms, conventions: Conventions, boards: Boards
 ) -> list[ItemQuantities]:
-    """Take off the work items in their order: what is set up once for the job is left out afterwards."""
+    """Take off the work items in their order: what is set up once for the job is left out afterwards.
+
+    What an option sets up is left out of its own further lines alone, as it may not be taken.
+    """
     items: list[ItemQuantities] = []
-    set_up_done: frozenset[str] = frozenset()
+    nothing: frozenset[str] = frozenset()
+    set_up = {"": nothing}  # by the name of the option; that of the work in the sum under none
     for work in works:
-        item = _take_off_item(work, rooms, conventions, boards, set_up_done)
+        own = work.option_name
+        item = _take_off_item(work, rooms, conventions, boards, set_up[""] | set_up.get(own, nothing))
         items.append(item)
-        if work.assembly is not None and not work.is_option and not item.problem:
+        if work.assembly is not None and (own or not work.is_option) and not item.problem:
             begun = {
                 requirement.component
                 for requirement in item.requirements
                 if requirement.calculation.amount and requirement.calculation.times
             }
-            set_up_done |= job_set_ups(work.assembly) & begun
+            set_up[own] = set_up.get(own, nothing) | job_set_ups(work.assembly) & begun
     return items
 
 

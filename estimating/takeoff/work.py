@@ -49,7 +49,7 @@ class Work:
 
     Costs are dollars before tax and markup; `price_by_hand` stands in place of the price that they make.
     `client_supplies` holds codes of materials that the client
-    brings.
+    brings. Options with the same `option_name` are one option; without any, each is its own.
     """
 
     key: str
@@ -61,6 +61,7 @@ class Work:
     overrides: tuple[Override, ...] = ()
     client_supplies: frozenset[str] = frozenset()
     is_option: bool = False
+    option_name: str = ""
     extra_hours: Fraction = ZERO
     material_cost: Decimal = NO_MONEY
     material_taxable: bool = True

@@ -68,7 +68,7 @@ def work_marked(request: HttpRequest, job_id: int) -> HttpResponse:
         elif what == "remove":
             remove(items)
         else:
-            set_options(items, is_option=what == "option")
+            set_options(items, is_option=what != "in-sum", name=form.cleaned_data["option_name"])
     return redirect("job-work", job.pk)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from catalog.assemblies.specs import MaterialSpec
 from catalog.measures.units import format_quantity
 from catalog.models import Component, Firm, Operation, Precedence
-from estimating.contract.lines import SignedBasis, contract_allowances, contract_lines
+from estimating.contract.lines import SignedBasis, all_lines, contract_allowances, contract_lines
 from estimating.contract.unit_prices import OPTION, unit_prices
 from estimating.estimates.draft import Draft, read_draft
 from estimating.events.chain import canonical, digest
@@ -141,7 +141,7 @@ def _hours_by_place(bases: Iterable[SignedBasis]) -> dict[tuple[int, str], tuple
     return {
         (basis.document, line["key"]): (line.get("phase", ""), Fraction(line["hours"]))
         for basis in bases
-        for line in (*basis.basis["lines"], *basis.basis.get("options", ()))
+        for line in all_lines(basis.basis)
     }
 
 

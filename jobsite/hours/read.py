@@ -12,7 +12,7 @@ from django.db.models import Sum
 from catalog.measures.hours import spans_from_text
 from catalog.phases import Phase
 from estimating.contract.document_amounts import goes_by_the_hour
-from estimating.contract.lines import SignedBasis
+from estimating.contract.lines import SignedBasis, all_lines
 from estimating.contract.work_lines import ContractWorkLine, contract_work_lines
 from estimating.documents.billing_hooks import billing
 from estimating.models import Acceptance, Job
@@ -51,7 +51,7 @@ class SignedWork:
             line["title"]
             for basis in self.bases
             if basis.document == row.document_id
-            for line in (*basis.basis["lines"], *basis.basis.get("options", ()))
+            for line in all_lines(basis.basis)
             if line["key"] == row.key
         )
         return next(titles, "Work of an earlier estimate")

@@ -150,6 +150,34 @@ def test_an_option_stays_out_of_the_sum() -> None:
     assert (estimate.total, estimate.options[0].price) == (Decimal("80.00"), Decimal("160.00"))
 
 
+def test_lines_under_one_name_are_bought_for_and_priced_as_one_option() -> None:
+    paint = assembly(
+        "paint", "each", uses(material("paint", "gal", ("1", "40.00")), "0.5 gal per each", "each")
+    )
+    once: dict[str, Any] = {
+        "assembly": paint,
+        "overrides": (Override("each", Fraction(1), "by hand"),),
+        "is_option": True,
+    }
+    named = {**once, "option_name": "Painted both sides"}
+    alone, both = priced(line("lone", **once), line("a", "1", **named), line("b", **named)).options
+    assert (alone.price, alone.parts) == (Decimal("48.00"), ())
+    # one gallon serves both: 40.00 with 20 %, split between them, and an hour
+    assert (both.title, both.price) == ("Painted both sides", Decimal("128.00"))
+    assert [(part.key, part.price) for part in both.parts] == [
+        ("a", Decimal("104.00")),
+        ("b", Decimal("24.00")),
+    ]
+
+
+def test_what_is_set_up_once_is_set_up_once_in_an_option_of_several_lines() -> None:
+    hang = operation("hang", "1 hour per each", unit="each")
+    work = assembly("hang", "each", uses(hang, measure="each", set_up=Fraction(2), set_up_per="job"))
+    named: dict[str, Any] = {"is_option": True, "option_name": "Doors", "assembly": work}
+    doors = [line(key, **named, overrides=(Override("each", Fraction(1), "by hand"),)) for key in "ab"]
+    assert [part.hours for part in priced(*doors).options[0].parts] == [Decimal(3), Decimal(1)]
+
+
 def test_a_supply_run_buys_what_so_many_working_days_need() -> None:
     rule = policy(runs=None, run_hours=Fraction(2), days_per_run=5)
     works = [line(str(n), "14", "1") for n in range(6)]  # each two days long: begun on days 1, 3, 5, 7, 9, 11
