@@ -13,6 +13,7 @@ from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
 from invoicing import billing_step
 from invoicing.bookkeeping import csv_files
+from invoicing.bookkeeping.statement import statement_faults
 from invoicing.invoices import einvoice_attachment, issued, time_and_material, verification
 from invoicing.ledger.accounts import read_books
 from invoicing.models import MoneyRules
@@ -69,6 +70,8 @@ class InvoicingHooks(BillingHooks):
         return einvoice_attachment.xml_attachment(snapshot) if snapshot["kind"] in BILLS else None
 
     def document_faults(self, document: Document, snapshot: Mapping[str, Any]) -> Iterable[str]:
+        if document.kind == Document.Kind.STATEMENT:
+            return statement_faults(snapshot)
         return verification.bill_faults(document, snapshot) if document.kind in BILLS else ()
 
     def document_page(self, document: Document, today: date) -> dict[str, Any]:

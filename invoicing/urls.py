@@ -2,7 +2,14 @@
 
 from django.urls import URLPattern, path
 
-from invoicing.views.accounts import books, books_file, client_account, job_file_pdf, statement_pdf
+from invoicing.views.accounts import (
+    books,
+    books_file,
+    client_account,
+    job_file_pdf,
+    statement_pdf,
+    statement_send,
+)
 from invoicing.views.cash import cost_edit, cost_new, cost_remove, plan_cash_page
 from invoicing.views.invoices import (
     bill,
@@ -110,6 +117,7 @@ money_urls: list[URLPattern] = [
     path("money/<slug:name>/", firm_figure, name="firm-figure"),
     path("clients/<int:client_id>/account/", client_account, name="client-account"),
     path("clients/<int:client_id>/statement.pdf", statement_pdf, name="statement-pdf"),
+    path("clients/<int:client_id>/statement/", statement_send, name="statement-send"),
 ]
 
 urlpatterns = [*plan_urls, *invoice_urls, *money_urls]

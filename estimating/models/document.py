@@ -94,6 +94,7 @@ class Document(models.Model):
         INVOICE = "invoice", "Invoice"
         CREDIT_NOTE = "credit_note", "Credit note"
         RECEIPT = "receipt", "Receipt"
+        STATEMENT = "statement", "Statement"
 
     kind = models.CharField(max_length=12, choices=Kind)
     series = models.CharField(max_length=40)

@@ -30,7 +30,7 @@ def fresh_key() -> str:
     return secrets.token_urlsafe(16)
 
 
-class _ClockForm(forms.Form):
+class ClockForm(forms.Form):
     """What the machine dates: `date_question` asks whether its date is right, where that is in doubt."""
 
     def __init__(self, *args: Any, date_question: str = "", **kwargs: Any) -> None:
@@ -42,7 +42,7 @@ class _ClockForm(forms.Form):
             )
 
 
-class _DatedForm(_ClockForm):
+class _DatedForm(ClockForm):
     """A day that isn't to come, and the form's own key."""
 
     once = forms.CharField(widget=forms.HiddenInput, max_length=64)
@@ -125,7 +125,7 @@ def _invoice_label(document: Document, amount: Decimal) -> str:
     return f"{document}, {document.job.name}: {format_price(amount)}"
 
 
-class ApplyCreditForm(_ClockForm):
+class ApplyCreditForm(ClockForm):
     """Which open invoice credit is applied to."""
 
     once = forms.CharField(widget=forms.HiddenInput, max_length=64)

@@ -4,10 +4,13 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.db.models import QuerySet
 
 from catalog.forms.model_form import set_plain_messages
+from estimating.models import Job
 from invoicing.bookkeeping.csv_files import Span
 from invoicing.forms.days import day_field
+from invoicing.forms.payments import ClockForm
 from invoicing.receivables.sales_tax import Period
 
 
@@ -30,6 +33,22 @@ class SpanForm(forms.Form):
         if since and until and until.year - since.year > 20:
             self.add_error("since", "That is more than twenty years: choose a later first day.")
         return cleaned
+
+
+class SendStatementForm(SpanForm, ClockForm):
+    """The days of a statement, and the job on whose page it will stand."""
+
+    job = forms.ModelChoiceField(
+        queryset=Job.objects.none(),
+        label="On the page of which job",
+        empty_label=None,
+    )
+
+    def __init__(self, *args: Any, jobs: QuerySet[Job], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["job"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = jobs
 
 
 class BooksForm(SpanForm):

@@ -19,13 +19,14 @@ from invoicing.receivables.statement import account_statement
 
 @dataclass(frozen=True)
 class StatementHeader:
-    """Whose account it is, and the period, both days in it."""
+    """Whose account it is, and the period, both days in it; `job` is the one whose page it will stand on."""
 
     firm: DocumentParty
     client: DocumentParty
     since: date
     until: date
     paper_size: str = "letter"
+    job: str = "Statement"
 
 
 def statement_snapshot(header: StatementHeader, entries: Sequence[AccountEntry]) -> dict[str, Any]:
@@ -42,7 +43,7 @@ def statement_snapshot(header: StatementHeader, entries: Sequence[AccountEntry])
         "first_line": _first_line(rows[-1].balance, header.until),
         "firm": header.firm.for_snapshot(),
         "client": header.client.for_snapshot(),
-        "job": {"name": "Statement", "address": []},
+        "job": {"name": header.job, "address": []},
         "dated": header.until.isoformat(),
         "since": header.since.isoformat(),
         "rows": [
@@ -56,6 +57,7 @@ def statement_snapshot(header: StatementHeader, entries: Sequence[AccountEntry])
             for row in rows
         ],
         "balance": money(rows[-1].balance),
+        "total": money(rows[-1].balance),
         "ages": _age_rows(aged),
     }
 

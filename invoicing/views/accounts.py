@@ -2,26 +2,30 @@
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.text import slugify
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_http_methods
 
 from catalog.models import Firm
 from catalog.price_lists.spreadsheet import write_csv
+from estimating.documents.clock import TICK, DateInDoubt, date_question
+from estimating.documents.issue import CannotIssue, issue
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.models import Client
 from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
 from invoicing.bookkeeping.csv_files import TABLES
 from invoicing.bookkeeping.job_file import job_file
-from invoicing.bookkeeping.statement import client_statement
-from invoicing.forms.periods import BooksForm, SpanForm, this_year
+from invoicing.bookkeeping.statement import client_statement, statement_to_issue
+from invoicing.forms.periods import BooksForm, SendStatementForm, SpanForm, this_year
 from invoicing.ledger.accounts import read_books
 from invoicing.payments.lists import account_rows, owed_rows
 from invoicing.receivables.aging import aged_balance
 from saving.forms import status_of
+from saving.once import keeps_own_transactions
 
 
 @require_GET
@@ -55,6 +59,31 @@ def statement_pdf(request: HttpRequest, client_id: int) -> HttpResponse:
     days = form.cleaned_data
     snapshot = client_statement(client, firm, days["since"], days["until"], today)
     return _pdf(snapshot, f"statement-{slugify(client.name)[:60]}.pdf")
+
+
+@keeps_own_transactions
+@require_http_methods(["GET", "POST"])
+def statement_send(request: HttpRequest, client_id: int) -> HttpResponse:
+    """Issue the client's statement of a period for the page of a job; then it is sent as any paper."""
+    client, firm, today = get_object_or_404(Client, pk=client_id), Firm.current(), timezone.localdate()
+    form = SendStatementForm(
+        request.POST or None,
+        initial={**this_year(today), **request.GET.dict(), "job": read_books(client).paying_job(client)},
+        jobs=client.jobs.all(),
+        date_question=date_question(timezone.now()),
+    )
+    if form.is_valid():
+        typed = form.cleaned_data
+        unissued = statement_to_issue(typed["job"], firm, typed["since"], typed["until"], today)
+        try:
+            document = issue(unissued, timezone.now(), date_is_right=typed.get(TICK, False))
+        except (DateInDoubt, CannotIssue, PangoMissing) as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, f"{document} is issued. Now send it.")
+            return redirect("document-send", document.pk)
+    context = {"place": "firm-money", "client": client, "form": form}
+    return render(request, "invoicing/payments/statement_send.html", context, status=status_of(form))
 
 
 @require_GET

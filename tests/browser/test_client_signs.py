@@ -53,8 +53,10 @@ def test_sent_option_taken_signed_and_the_sum_right_to_the_cent(
     phone = open_page(**(PHONE if page.evaluate("innerWidth") < 800 else DESK))
     phone.on("request", lambda request: asked.append(request))
     phone.goto(sent_link)
-    assert "/for-you/" in phone.url
+    assert "/for-you/job/" in phone.url
     assert secret not in phone.url + phone.content()
+    is_sound(phone)
+    phone.get_by_role("link", name="Read and sign").click()
     expect(phone.locator("#foot-sum")).to_have_text("$203.04")
     is_sound(phone)
     assert not DocumentEvent.objects.filter(kind="opened").exists()
@@ -114,6 +116,7 @@ def test_a_client_without_scripts_sees_the_sum_before_he_signs(
     path = re.findall(r"http://testserver(/open/[^\"]+)", sent.content.decode())[0]
     phone = open_page(**PHONE, java_script_enabled=False)
     phone.goto(path)
+    phone.get_by_role("link", name="Read and sign").click()
     phone.get_by_label("A further coat").check()
     phone.get_by_role("button", name="Show the sum").click()
     expect(phone.locator("#sums")).to_contain_text("$406.08")
@@ -165,6 +168,7 @@ def test_a_client_cancels_what_he_signed_at_home(
 ) -> None:
     phone = open_page(**PHONE)
     phone.goto(sent_link)
+    phone.get_by_role("link", name="Read and sign").click()
     phone.get_by_text("The notice, with the last day").click()
     expect(phone.get_by_role("heading", name="NOTICE OF CANCELLATION")).to_be_visible()
     is_sound(phone)

@@ -66,7 +66,7 @@ def test_zoomed_nothing_has_to_be_scrolled_sideways(visit: Callable[..., Page], 
     job = make_job()
     put_on(make_estimate(job), make_painting(), make_room(job))
     page = visit(**size)
-    for place in ("rooms", "work", "price", "papers", "money", "rooms/new"):
+    for place in ("rooms", "work", "price", "days", "papers", "money", "hours", "rooms/new"):
         page.goto(f"/jobs/{job.pk}/{place}/")
         assert page.evaluate(
             "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
@@ -89,7 +89,8 @@ def test_a_key_leads_to_the_search_and_a_line_is_changed_and_undone(
     page.get_by_role("link", name="change floor paint here", exact=False).click()
     page.get_by_label("Quantity", exact=True).fill("60")
     page.get_by_role("button", name="Save floor paint").click()
-    expect(page.locator("#money-foot .comes-to-price strong")).to_have_text("$98.40")
+    # 1 gal and 0.6 h, $98.40, and a supply run of 2 h at $70.00 with 20 %
+    expect(page.locator("#money-foot .comes-to-price strong")).to_have_text("$266.40")
     page.get_by_label("Mark floor paint").check()
     page.get_by_role("button", name="Remove").click()
     expect(page.locator("main")).to_contain_text("No work yet.")

@@ -132,6 +132,8 @@ def _state(document: Document, signature: Acceptance | None, bill: ClientBill | 
         return f"{verb} {day_in_words(signature.signed_on)}"
     if bill:
         return bill.in_words()
+    if document.kind == Document.Kind.STATEMENT:
+        return "what was billed and paid until then"
     if not document.asks_for_answer:
         return "taken off what you owe"
     return _OVER.get(document.state_as_of(today), "waits for your signature")
