@@ -86,7 +86,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     phone.get_by_role("link", name="Read and sign").click()
     expect(phone.locator("#foot-sum")).to_have_text("$750.25")
     expect(phone.get_by_role("img", name="Photo 1")).to_be_visible()
-    expect(phone.get_by_text("Adds 2 working days")).to_be_visible()
+    expect(phone.get_by_text("Adds 2 working days", exact=True)).to_be_visible()
     expect(phone.get_by_text("24 sq ft at $14.00 a sq ft, as signed")).to_be_visible()
     is_sound(phone)
     with phone.expect_response("**/opened/"):
