@@ -147,7 +147,6 @@ class MarkedForm(forms.Form):
 
     ACTIONS = {
         "option": "made optional",
-        "one-option": "made one option",
         "in-sum": "put in the sum",
         "move": "moved",
         "remove": "removed",
@@ -169,10 +168,10 @@ class MarkedForm(forms.Form):
         error_messages={"invalid_choice": "Choose one of the phases."},
     )
     option_name = forms.CharField(
-        label="Name of the option",
+        label="Name, where they are one option",
         max_length=120,
         required=False,
-        widget=forms.TextInput(attrs={"placeholder": "such as Heated floor"}),
+        widget=forms.TextInput(attrs={"placeholder": "One option, named"}),
     )
 
     def __init__(self, *args: Any, items: QuerySet[WorkItem], **kwargs: Any) -> None:
@@ -185,10 +184,6 @@ class MarkedForm(forms.Form):
         super().clean()
         if self.cleaned_data.get("what") == "move" and self.cleaned_data.get("phase") == "":
             self.add_error("phase", "Choose the phase that the marked lines move to.")
-        if self.cleaned_data.get("what") != "one-option":
-            self.cleaned_data["option_name"] = ""
-        elif self.cleaned_data.get("option_name") == "":
-            self.add_error("option_name", "Name the option that the marked lines are together.")
         return self.cleaned_data
 
     def in_words(self) -> str:

@@ -68,7 +68,8 @@ def work_marked(request: HttpRequest, job_id: int) -> HttpResponse:
         elif what == "remove":
             remove(items)
         else:
-            set_options(items, is_option=what != "in-sum", name=form.cleaned_data["option_name"])
+            name = form.cleaned_data["option_name"] if what == "option" else ""
+            set_options(items, is_option=what == "option", name=name)
     return redirect("job-work", job.pk)
 
 

@@ -102,9 +102,7 @@ def test_marked_lines_are_made_one_option_under_a_name(
     signed_in: Client, job: Job, estimate: Estimate, room: Room, paint: WorkItem
 ) -> None:
     mask = put_on(estimate, make_assembly("mask"), room)
-    nameless = mark(signed_in, "one-option", paint, mask)
-    assert (nameless.status_code, "Name the option" in nameless.content.decode()) == (422, True)
-    mark(signed_in, "one-option", paint, mask, option_name="Gray floor")
+    mark(signed_in, "option", paint, mask, option_name="Gray floor")
     assert set(estimate.items.values_list("is_option", "option_name")) == {(True, "Gray floor")}
     assert page(signed_in, job).count("part of the option “Gray floor”") == 2
     mark(signed_in, "in-sum", mask, option_name="Gray floor")
