@@ -6,6 +6,7 @@ sends it from the document's page.
 
 from collections.abc import Mapping
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -50,7 +51,10 @@ def as_signed(snapshot: Mapping[str, Any], record: Mapping[str, Any]) -> dict[st
         return dict(snapshot)
     shown, amounts = snapshot["payments"], [row["amount"] for row in record["payments"]]
     rows = [{**row, "signed": amount} for row, amount in zip(shown["rows"], amounts, strict=True)]
-    return {**snapshot, "payments": {**shown, "rows": rows, "signed_total": record["before_tax"]}}
+    payments = {**shown, "rows": rows, "signed_total": record["before_tax"]}
+    if begins := [Decimal(row["signed"]) for row in rows if row.get("begins")]:
+        payments["to_begin"] = money(sum(begins, Decimal(0)))
+    return {**snapshot, "payments": payments}
 
 
 def signed_snapshot(acceptance: Acceptance) -> dict[str, Any]:

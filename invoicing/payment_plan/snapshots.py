@@ -77,6 +77,7 @@ def estimate_payments(job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any
                 "condition": milestone.condition,
                 "not_covered": milestone.not_covered,
                 "amount": money(plan.milestone(milestone.key).base),
+                **({"begins": True} if milestone.is_deposit and not payment_plan.deposit.amount else {}),
             }
             for milestone in milestones
         ],

@@ -63,6 +63,7 @@ def test_the_signed_copy_prints_the_payments_as_signed(signed_in: Client, estima
     sign(browser, page, "393.60", options="0")
     said = text_of(browser.get(f"{page}signed.pdf").content)
     assert "As signed" in said
+    assert "To begin $39.36" in said
     for old, new in zip(AS_ISSUED, WITH_THE_OPTION, strict=True):
         assert f"${old} ${new}" in said
     record = Acceptance.objects.get().read_record()
