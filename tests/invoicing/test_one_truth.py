@@ -228,7 +228,7 @@ class OneTruth(RuleBasedStateMachine):
         if tax:
             assert money_at(table, 'id="plan-sum-with-tax">') == contract + tax
         milestones = re.findall(
-            r"<strong>" + MONEY + "</strong></span>", money.partition('id="plan"')[2].partition("</ol>")[0]
+            r"<strong>" + MONEY + "</strong></td>", money.partition('id="plan"')[2].partition("</table>")[0]
         )
         assert sum(map(cents, milestones)) == contract
         measures = money.partition('id="invoices"')[2]

@@ -145,7 +145,7 @@ def test_every_paper_of_a_whole_job_says_what_the_account_says(signed_in: Client
 
     says(
         opened("receipt-pdf", last.pk),
-        "Invoice INV-1003 is paid in full. Thank you.",
+        "Receipt for invoice INV-1003",
         "Left to pay on this bill $0.00",
     )
     says(opened("contract-pdf", job.pk), f"Contract sum to date {usd(CONTRACT + CONTRACT_TAX)}")

@@ -74,7 +74,7 @@ def test_what_is_given_up_is_not_asked_for_again_and_the_paid_job_is_paid(signed
     assert (note["total"], note["contract"]["sum"], note["contract"]["left"]) == ("20.00", "176.80", "0.00")
     assert plan_of(job).contract_sum == contract_to_date(job).total == Decimal("176.80")
     step = next_steps([Job.objects.get(pk=job.pk)], DAY)[job.pk]
-    assert (step.reached, step.words) == (6, "all is billed and paid")
+    assert (step.reached, step.words) == (7, "all is billed and paid")
     assert expected_of(job) == []
     assert "Bill it" not in money(signed_in, job)
     assert set(job_plan_of(job).left.values()) == {Decimal(0)}
