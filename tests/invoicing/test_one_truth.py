@@ -245,7 +245,7 @@ class OneTruth(RuleBasedStateMachine):
         assert money_at(firm, r">Open</a></dt>\s*<dd class=.num[^>]*>") == int(balance.open * 100)
         titles = re.findall(r"(Begun|First coat|Done|Change order \d+[^<]*|Retainage held), Kitchen", firm)
         today = self.get("today")
-        asked = re.search(r'<a class="next"[^>]*>([^<]*)', today)
+        asked = re.search(r'<td><a href="[^"]*">([^<]*)</a></td>', today)
         assert asked
         if left == 0 and not any(amount for amount in self.left_of_milestones()):
             assert not titles
