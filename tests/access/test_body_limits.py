@@ -11,9 +11,11 @@ from catalog.forms.price_list import PriceListForm
 from estimating.client.photos import MOST_PHOTOS
 from estimating.client.uploads import MOST_BYTES
 from estimating.forms.changes import ChangeForm
-from estimating.forms.client import PaperSignatureForm
+from estimating.forms.client import GoAheadForm, PaperSignatureForm
 from estimating.forms.hidden_conditions import OpenedForm
+from estimating.forms.photos import LetterheadForm
 from invoicing.forms.plan import ReachedForm
+from jobsite.forms.receipts import ReceiptForm
 from tests.access.cookies import cookie_of
 
 WITH_FILES = {  # by the form that takes the files
@@ -22,11 +24,15 @@ WITH_FILES = {  # by the form that takes the files
     OpenedForm: ["if-we-find"],
     PaperSignatureForm: ["paper-signature"],
     ReachedForm: ["milestone-reached"],
+    GoAheadForm: ["go-ahead"],
+    LetterheadForm: ["letterhead"],
+    ReceiptForm: ["receipts", "receipt"],
 }
+WITHOUT_A_ROW = {"price-list-import", "letterhead"}
 
 
 def path_of(name: str) -> str:
-    return reverse(name) if name == "price-list-import" else reverse(name, args=[1])
+    return reverse(name) if name in WITHOUT_A_ROW else reverse(name, args=[1])
 
 
 @pytest.mark.parametrize("name", [name for names in WITH_FILES.values() for name in names])
@@ -42,7 +48,7 @@ def test_every_form_that_takes_files_is_known_here() -> None:
     with_files = {
         form
         for form in all_forms(forms.BaseForm)
-        if form.__module__.startswith(("catalog.", "estimating.", "invoicing."))
+        if form.__module__.startswith(("catalog.", "estimating.", "jobsite.", "invoicing."))
         and any(isinstance(field, forms.FileField) for field in getattr(form, "base_fields", {}).values())
     }
     assert with_files == set(WITH_FILES)
