@@ -105,8 +105,8 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     for job in Job.objects.all():
         billed(job, "Begun")
     # seven for the list with what happened to each estimate; bills, payments, plans, their milestones, the
-    # changes placed in them, what was signed; and the days of all open jobs
+    # changes placed in them, what was signed; the days of all open jobs, and what runs over
     signed_in.get(reverse("today"))  # works their plan out, which is kept
-    with django_assert_num_queries(30):
+    with django_assert_num_queries(32):
         text = signed_in.get(reverse("today")).content.decode()
     assert text.count("Mark First coat reached once anyone can see it") == jobs
