@@ -70,7 +70,7 @@ def test_a_job_is_kept_from_the_clock_to_what_it_made(phone: Page, job: Job) -> 
 
 def receipt(page: Page, total: str, says: str, taken: bool = True) -> None:
     page.get_by_label("Total paid, tax included").fill(total)
-    page.get_by_label("What was bought").fill(says)
+    page.get_by_label("What was bought", exact=True).fill(says)
     if taken:
         picture = FilePayload(name="receipt.jpg", mimeType="image/jpeg", buffer=photo(400).getvalue())
         page.get_by_label("Photo of the receipt").set_input_files(picture)
