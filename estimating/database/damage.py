@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from django.apps import apps
 from django.db import connection, models
+from django.db.migrations.recorder import MigrationRecorder
 
 from estimating.database.tolerant import UNREADABLE, going_on
 
@@ -37,8 +38,8 @@ def damaged_pages() -> Iterator[str]:
 
 
 def unreadable_rows() -> Iterator[str]:
-    """Yield a plain sentence for each table of ours with rows that can't be read; call in a transaction."""
-    for model in apps.get_models(include_auto_created=True):
+    """Yield a plain sentence for each table with rows that can't be read; call in a transaction."""
+    for model in (*apps.get_models(include_auto_created=True), MigrationRecorder.Migration):
         yield from _unreadable_rows(model)
 
 

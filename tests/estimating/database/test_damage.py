@@ -124,7 +124,7 @@ def test_most_damage_is_found_at_the_start(whole: Path) -> None:
 
 
 def test_a_damaged_database_is_refused_in_a_sentence_and_left_as_it_is(whole: Path) -> None:
-    path = damaged(whole, [2], random.Random(2))
+    path = damaged(whole, [leaf_of(whole, 1001)], random.Random(2))
     before = path.read_bytes()
     for command in (
         ("-c", "import config.wsgi"),
