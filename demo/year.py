@@ -193,10 +193,11 @@ class Story:
         Mileage.objects.create(job=self.job, on=self.day, miles=Decimal(miles), rate=Decimal(rate), says=says)
 
     def billed(self, milestone: str) -> None:
-        """Issue the invoice for a milestone."""
+        """Issue the invoice for a milestone, and hand it over."""
         draft, _ = begin_bill(self.job, BillDraft.Kind.WORK, self._milestone(milestone))
         billing = read_job_billing(self.job)
         issue_bill(draft, bill_to_issue(draft, billing, Firm.current(), self.day).unissued, self.at)
+        self.sent()
 
     def paid(self, amount: str = "", how: str = Payment.Method.CHECK, reference: str = "") -> None:
         """Enter a payment for the newest invoice: what is open of it, or an amount."""

@@ -14,7 +14,7 @@ from demo.year import load_year
 from estimating.models import Document, Job
 from estimating.progress.read import jobs_with_progress
 
-pytestmark = pytest.mark.django_db
+pytestmark = pytest.mark.django_db(transaction=True)
 TODAY = date(2026, 11, 24)
 
 
