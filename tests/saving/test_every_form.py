@@ -223,7 +223,6 @@ TYPED = {  # what is typed in a view's fields where "7" would not do
     },
 }
 REFUSED = {  # what the rows of this site don't let be done, or what takes more than one form
-    "backup-save": "answers with a file",
     "condition-from-catalog": "its first choice has nothing to work out from",
     "credit-new": "asks first",
     "document-withdraw": "is accepted",
@@ -235,6 +234,7 @@ REFUSED = {  # what the rows of this site don't let be done, or what takes more 
     "work-marked": "its marks stand in the table, outside of it",
 }
 SHOWN_ONCE = {"document-send", "feed-new"}  # its answer is a link that isn't kept
+OF_ONE_MOMENT = {"backup-now", "backup-save"}  # outside any transaction: tests/backup posts them
 
 
 def as_it_is(form: PageForm) -> dict[str, list[Any]]:
@@ -281,7 +281,7 @@ def test_the_same_form_sent_twice_is_saved_once_and_answered_the_same(site: Site
         for form in page.forms:
             forms_of.setdefault(form.view, []).append(form)
     twice, refused = [], set()
-    for view in forms_of.keys() - {"logout"} - SHOWN_ONCE:
+    for view in forms_of.keys() - {"logout"} - SHOWN_ONCE - OF_ONE_MOMENT:
         for form, sent in itertools.product(forms_of[view][:2], (as_it_is, filled)):
             with undone():
                 first = site.client.post(form.action, sent(form))
