@@ -39,7 +39,8 @@ def damaged_pages() -> Iterator[str]:
 
 def unreadable_rows() -> Iterator[str]:
     """Yield a plain sentence for each table with rows that can't be read; call in a transaction."""
-    for model in (*apps.get_models(include_auto_created=True), MigrationRecorder.Migration):
+    ours: list[type[models.Model]] = apps.get_models(include_auto_created=True)
+    for model in (*ours, MigrationRecorder.Migration):
         yield from _unreadable_rows(model)
 
 
