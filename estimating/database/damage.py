@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from typing import cast
 
 from django.apps import apps
 from django.db import connection, models
@@ -39,8 +40,8 @@ def damaged_pages() -> Iterator[str]:
 
 def unreadable_rows() -> Iterator[str]:
     """Yield a plain sentence for each table with rows that can't be read; call in a transaction."""
-    ours: list[type[models.Model]] = apps.get_models(include_auto_created=True)
-    for model in (*ours, MigrationRecorder.Migration):
+    migrations = cast("type[models.Model]", MigrationRecorder.Migration)  # its property names no type
+    for model in (*apps.get_models(include_auto_created=True), migrations):
         yield from _unreadable_rows(model)
 
 
