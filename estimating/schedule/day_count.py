@@ -14,6 +14,7 @@ from estimating.takeoff.work import ItemQuantities
 FIVE_DAYS, TWO_DAYS = 5, 2
 MORNING = 8 * 4  # in quarter hours of the day
 LAST_QUARTER = 24 * 4 - 1
+LEAST_A_DAY = Fraction(1, 4)
 # Any Monday will do: weeks have five working days here, and no holidays.
 A_MONDAY = datetime.combine(date(2024, 1, 1), time())
 
@@ -30,11 +31,12 @@ def count_days(items: Sequence[ItemQuantities], hours_per_day: Fraction) -> DayC
     """Plan a job from a Monday morning, five days a week without holidays, by a few runs of the list rule.
 
     So the count stays the same whenever it is asked for. A plan on real days can have a day more or less.
+    Work is planned in quarter hours, so a day counts as one at least.
     """
     steps = steps_of_work(items)
     if not steps:
         return DayCount(0, {})
-    net = network(steps, plain_calendar(hours_per_day), A_MONDAY)
+    net = network(steps, plain_calendar(max(hours_per_day, LEAST_A_DAY)), A_MONDAY)
     found = improved_plan(net, RUNS_FOR_A_PRICE)
     worked: set[int] = set()
     first: dict[str, int] = {}

@@ -310,6 +310,11 @@ def test_each_line_of_the_invented_kitchen_prices_as_its_table_says(
     assert priced(work, rule=policy(**CONSUMER)).total == Decimal(expected)
 
 
+def test_a_day_of_less_than_a_quarter_hour_is_planned_as_one() -> None:
+    estimate = priced(line("line", "1"), rule=policy(hours_per_day=Fraction(1, 100)))
+    assert estimate.trips.planned_days == 4
+
+
 def test_phases_are_in_the_order_of_the_work() -> None:
     works = [line(phase, "1", phase=phase) for phase in ("close", "finish", "board", "protect")]
     assert list(by_phase(priced(*works).lines)) == ["protect", "board", "finish", "close"]
