@@ -7,14 +7,14 @@ class Phase(models.TextChoices):
     """A stage of the work, by which assemblies, estimates and schedules are grouped."""
 
     PROTECT = "protect", "Protect and set up"
-    TAKE_OUT = "take_out", "Take out"
-    ROUGH = "rough", "Rough repairs"
-    BOARD = "board", "Board"
-    FINISH = "finish", "Finish walls and ceilings"
+    TAKE_OUT = "take_out", "Demolition"
+    ROUGH = "rough", "Rough carpentry"
+    BOARD = "board", "Drywall and backer"
+    FINISH = "finish", "Tape, tile and paint"
     FLOOR = "floor", "Floor"
-    SET = "set", "Set cabinets and fixtures"
+    SET = "set", "Cabinets and fixtures"
     TRIM = "trim", "Trim"
-    CLOSE = "close", "Clean and close"
+    CLOSE = "close", "Clean-up and punch"
 
 
 PHASE_ORDER: dict[str, int] = {phase: position for position, phase in enumerate(Phase.values)}

@@ -4,10 +4,10 @@ from django.urls import path
 
 from catalog.views import (
     assemblies,
-    bundles,
     components,
     firm,
     home,
+    kits,
     lists,
     materials,
     operations,
@@ -22,7 +22,7 @@ LISTS = {
     "materials": "materials",
     "operations": "labor",
     "suppliers": "suppliers",
-    "bundles": "bundles",
+    "kits": "kits",
 }
 
 list_urls = [
@@ -32,7 +32,7 @@ list_urls = [
         path(f"{folder}/", lists.catalog_list, {"kind": kind}, name=kind),
         path(f"{folder}/found/", lists.catalog_list_rows, {"kind": kind}, name=f"{kind}-found"),
         path(f"{folder}/<int:pk>/copy/", retiring.copy, {"kind": kind}, name=f"{kind}-copy"),
-        path(f"{folder}/<int:pk>/retire/", retiring.retire, {"kind": kind}, name=f"{kind}-retire"),
+        path(f"{folder}/<int:pk>/hide/", retiring.retire, {"kind": kind}, name=f"{kind}-retire"),
         path(
             f"{folder}/<int:pk>/bring-back/", retiring.bring_back, {"kind": kind}, name=f"{kind}-bring-back"
         ),
@@ -48,7 +48,7 @@ material_urls = [
     path("packages/<int:pk>/row/", materials.package_row, name="package-row"),
     path("packages/<int:pk>/price/", materials.package_price, name="package-price"),
     path("packages/<int:pk>/price/here/", materials.package_price_here, name="package-price-here"),
-    path("packages/<int:pk>/retire/", materials.package_retire, name="package-retire"),
+    path("packages/<int:pk>/hide/", materials.package_retire, name="package-retire"),
     path("packages/<int:pk>/delete/", materials.package_delete, name="package-delete"),
 ]
 
@@ -67,11 +67,11 @@ work_urls = [
     path("parts/<int:pk>/", components.component, name="component"),
     path("parts/<int:pk>/move/", components.component_move, name="component-move"),
     path("parts/<int:pk>/remove/", components.component_remove, name="component-remove"),
-    path("bundles/new/", bundles.bundle_new, name="bundle-new"),
-    path("bundles/<int:pk>/", bundles.bundle, name="bundle"),
-    path("bundles/<int:pk>/edit/", bundles.bundle_edit, name="bundle-edit"),
-    path("bundle-lines/<int:pk>/move/", bundles.bundle_line_move, name="bundle-line-move"),
-    path("bundle-lines/<int:pk>/remove/", bundles.bundle_line_remove, name="bundle-line-remove"),
+    path("kits/new/", kits.kit_new, name="kit-new"),
+    path("kits/<int:pk>/", kits.kit, name="kit"),
+    path("kits/<int:pk>/edit/", kits.kit_edit, name="kit-edit"),
+    path("kit-lines/<int:pk>/move/", kits.kit_line_move, name="kit-line-move"),
+    path("kit-lines/<int:pk>/remove/", kits.kit_line_remove, name="kit-line-remove"),
 ]
 
 where_urls = [
@@ -88,7 +88,7 @@ where_urls = [
             name=f"{kind}-put-back",
         )
         for kind, folder in {**LISTS, "packages": "packages"}.items()
-        if kind not in ("suppliers", "bundles")
+        if kind not in ("suppliers", "kits")
     ),
 ]
 
@@ -96,7 +96,7 @@ supplier_urls = [
     path("suppliers/new/", suppliers.supplier_new, name="supplier-new"),
     path("suppliers/<int:pk>/", suppliers.supplier, name="supplier"),
     path("price-list/", price_list.price_list_export, name="price-list-export"),
-    path("price-list/take-in/", price_list.price_list_import, name="price-list-import"),
+    path("price-list/import/", price_list.price_list_import, name="price-list-import"),
     path("price-list/refused/", price_list.price_list_refused, name="price-list-refused"),
 ]
 

@@ -1,4 +1,4 @@
-"""The plan of payments that a job of the demo comes with."""
+"""The payment schedule that a job of the demo comes with."""
 
 import json
 from datetime import timedelta

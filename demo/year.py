@@ -1,6 +1,6 @@
 """The year behind the firm of the demo: jobs that were quoted, signed, built, billed and paid.
 
-Each file of `demo_fixtures/year/` holds a job as the `estimate` command reads it, its plan of payments, and
+Each file of `demo_fixtures/year/` holds a job as the `estimate` command reads it, its payment schedule, and
 what happened to it: the day, as days before today, and one of the methods of `Story`. What happened is done
 in the order of the days over all jobs, as numbers and the history run through the whole firm. Nothing is
 mailed: a link counts as handed over by the owner.
@@ -92,7 +92,7 @@ class Story:
         self.page: ClientPage | None = None
 
     def issued(self) -> None:
-        """Draw the plan of payments, and issue the estimate."""
+        """Set up the payment schedule, and issue the estimate."""
         create_plan(self.job, [plan_step(values) for values in self.plan])
         firm = Firm.current()
         estimate = Estimate.current(self.job, firm, self.day)

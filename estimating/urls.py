@@ -134,12 +134,12 @@ work_urls: list[URLPattern] = [
 ]
 paper_urls: list[URLPattern] = [
     path("firm/letterhead/", letterhead, name="letterhead"),
-    path("jobs/<int:job_id>/papers/", job_papers, name="job-papers"),
-    path("jobs/<int:job_id>/papers/estimate.pdf", estimate_pdf, name="estimate-pdf"),
-    path("jobs/<int:job_id>/papers/shopping-list.pdf", shopping_list_pdf, name="shopping-list-pdf"),
+    path("jobs/<int:job_id>/paperwork/", job_papers, name="job-papers"),
+    path("jobs/<int:job_id>/paperwork/estimate.pdf", estimate_pdf, name="estimate-pdf"),
+    path("jobs/<int:job_id>/paperwork/shopping-list.pdf", shopping_list_pdf, name="shopping-list-pdf"),
 ]
 document_urls: list[URLPattern] = [
-    path("jobs/<int:job_id>/papers/issue/", document_issue, name="document-issue"),
+    path("jobs/<int:job_id>/paperwork/issue/", document_issue, name="document-issue"),
     path("documents/<int:document_id>/", document_page, name="document"),
     path("documents/<int:document_id>/paper.pdf", document_pdf, name="document-pdf"),
     path("documents/<int:document_id>/late/", document_late, name="document-late"),
@@ -190,7 +190,7 @@ board_urls: list[URLPattern] = [
 change_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/changes/new/", change_new, name="change-new"),
     path("jobs/<int:job_id>/changes/terms/", change_terms, name="change-terms"),
-    path("jobs/<int:job_id>/papers/contract.pdf", contract_pdf, name="contract-pdf"),
+    path("jobs/<int:job_id>/paperwork/contract.pdf", contract_pdf, name="contract-pdf"),
     path("changes/<int:change_id>/", change_page, name="change"),
     path("changes/<int:change_id>/edit/", change_edit, name="change-edit"),
     path("changes/<int:change_id>/discard/", change_discard, name="change-discard"),
@@ -210,12 +210,18 @@ change_urls: list[URLPattern] = [
     path("changes/photos/<int:photo_id>/remove/", change_photo_remove, name="change-photo-remove"),
 ]
 found_urls: list[URLPattern] = [
-    path("jobs/<int:job_id>/if-we-find/", hidden_conditions, name="if-we-find"),
-    path("jobs/<int:job_id>/if-we-find/new/", condition_new, name="condition-new"),
-    path("jobs/<int:job_id>/if-we-find/from-catalog/", condition_from_catalog, name="condition-from-catalog"),
-    path("jobs/<int:job_id>/if-we-find/<int:condition_id>/", condition_edit, name="condition"),
+    path("jobs/<int:job_id>/hidden-conditions/", hidden_conditions, name="hidden-conditions"),
+    path("jobs/<int:job_id>/hidden-conditions/new/", condition_new, name="condition-new"),
     path(
-        "jobs/<int:job_id>/if-we-find/<int:condition_id>/remove/", condition_remove, name="condition-remove"
+        "jobs/<int:job_id>/hidden-conditions/from-catalog/",
+        condition_from_catalog,
+        name="condition-from-catalog",
+    ),
+    path("jobs/<int:job_id>/hidden-conditions/<int:condition_id>/", condition_edit, name="condition"),
+    path(
+        "jobs/<int:job_id>/hidden-conditions/<int:condition_id>/remove/",
+        condition_remove,
+        name="condition-remove",
     ),
     path("opened/<int:photo_id>.jpg", opened_photo, name="opened-photo"),
     path("opened/<int:photo_id>/remove/", opened_photo_remove, name="opened-photo-remove"),

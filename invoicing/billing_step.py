@@ -30,7 +30,7 @@ def _next_step(
     job: Job, job_plan: JobPlan | None, billable: Billable | None, books: Books, today: date
 ) -> ProgressStep:
     if job_plan is None or billable is None:
-        words = "put the plan of payments right" if job_plan else "draw the plan of payments"
+        words = "put the payment schedule right" if job_plan else "set up the payment schedule"
         return ProgressStep(SIGNED, words, PAGE)
     balance = job_balance(books, job, today)
     return ProgressStep(
@@ -58,7 +58,7 @@ def _words(job_plan: JobPlan, billable: Billable, balance: JobBalance, today: da
         return "ask for the deposit"
     waiting = (row for row in job_plan.milestones if not row.reached_on and job_plan.left[row.key])
     if milestone := next(waiting, None):
-        return f"mark {milestone} reached once anyone can see it"
+        return f"mark {milestone} complete once it is"
     if billable.retainage:
         return "release what is held back"
     return "money is still open" if balance.open else "all is billed and paid"

@@ -1,4 +1,4 @@
-"""Addresses of the plan of payments, invoices and money in."""
+"""Addresses of the payment schedule, invoices and money in."""
 
 from django.urls import URLPattern, path
 
@@ -62,11 +62,13 @@ from invoicing.views.time_and_material import change_settle, entry_remove, time_
 
 plan_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/money/", job_money, name="job-money"),
-    path("jobs/<int:job_id>/plan/draw/", plan_draw, name="plan-draw"),
+    path("jobs/<int:job_id>/plan/set-up/", plan_draw, name="plan-set-up"),
     path("jobs/<int:job_id>/plan/terms/", plan_terms, name="plan-terms"),
     path("jobs/<int:job_id>/plan/discard/", plan_discard, name="plan-discard"),
     path("jobs/<int:job_id>/plan/keep/", plan_keep, name="plan-keep"),
-    path("jobs/<int:job_id>/plan/patterns/<int:pattern_id>/remove/", template_remove, name="pattern-remove"),
+    path(
+        "jobs/<int:job_id>/plan/templates/<int:pattern_id>/remove/", template_remove, name="template-remove"
+    ),
     path("jobs/<int:job_id>/plan/cash/", plan_cash_page, name="plan-cash"),
     path("jobs/<int:job_id>/plan/costs/new/", cost_new, name="planned-cost-new"),
     path("planned-costs/<int:cost_id>/", cost_edit, name="planned-cost"),
@@ -78,7 +80,7 @@ plan_urls: list[URLPattern] = [
     path("milestones/<int:milestone_id>/", milestone_edit, name="milestone"),
     path("milestones/<int:milestone_id>/move/", milestone_move, name="milestone-move"),
     path("milestones/<int:milestone_id>/remove/", milestone_remove, name="milestone-remove"),
-    path("milestones/<int:milestone_id>/reached/", milestone_reached, name="milestone-reached"),
+    path("milestones/<int:milestone_id>/complete/", milestone_reached, name="milestone-reached"),
     path("milestones/photos/<int:photo_id>.jpg", milestone_photo, name="milestone-photo"),
     path("milestones/photos/<int:photo_id>/remove/", milestone_photo_remove, name="milestone-photo-remove"),
 ]
@@ -99,7 +101,7 @@ invoice_urls: list[URLPattern] = [
 money_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/payments/new/", payment_new, name="payment-new"),
     path("jobs/<int:job_id>/refunds/new/", refund_new, name="refund-new"),
-    path("jobs/<int:job_id>/credit/put/", credit_apply, name="credit-put"),
+    path("jobs/<int:job_id>/credit/apply/", credit_apply, name="credit-apply"),
     path("jobs/<int:job_id>/work-days/", work_days, name="work-days"),
     path("jobs/<int:job_id>/file.pdf", job_file_pdf, name="job-file-pdf"),
     path("invoices/<int:document_id>/paid/", invoice_paid, name="invoice-paid"),
@@ -107,7 +109,7 @@ money_urls: list[URLPattern] = [
     path("invoices/<int:document_id>/late-charge/", late_charge_start, name="late-charge-start"),
     path("payments/<int:payment_id>/", payment_page, name="payment"),
     path("payments/<int:payment_id>/fee/", returned_fee_start, name="returned-fee-start"),
-    path("payments/<int:payment_id>/take-back/", payment_void, name="payment-take-back"),
+    path("payments/<int:payment_id>/void/", payment_void, name="payment-void"),
     path("money/", firm_money, name="firm-money"),
     path("money/books/", books, name="books"),
     path("money/books/<slug:name>.csv", books_file, name="books-file"),

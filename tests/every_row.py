@@ -3,7 +3,7 @@
 from datetime import timedelta
 from decimal import Decimal
 
-from catalog.models import Assembly, Bundle, BundleLine, Firm, Material, Supplier
+from catalog.models import Assembly, Firm, Kit, KitLine, Material, Supplier
 from catalog.starter.load import load
 from estimating.client.signed_copy import signed_copy
 from estimating.models import (
@@ -85,7 +85,7 @@ def every_kind_of_row() -> None:
     """A catalog, a signed kitchen with changes, a draft with all that can be typed, and a billed floor."""
     load()
     BoardRules.objects.create(material=_sheet(), gap_nm=3_000_000)
-    _bundle()
+    _kit()
     _signed_kitchen()
     _draft()
     _billed_floor()
@@ -96,9 +96,9 @@ def _sheet() -> Material:
     return Material.objects.exclude(sheet_length_nm=None).order_by("pk")[0]
 
 
-def _bundle() -> None:
-    bundle = Bundle.objects.create(code="a-floor", name="A floor")
-    BundleLine.objects.create(bundle=bundle, assembly=Assembly.objects.order_by("pk")[0])
+def _kit() -> None:
+    kit = Kit.objects.create(code="a-floor", name="A floor")
+    KitLine.objects.create(kit=kit, assembly=Assembly.objects.order_by("pk")[0])
     Supplier.objects.get_or_create(name="Fennimore Lumber", defaults={"phone": "555-0117"})
 
 

@@ -1,4 +1,4 @@
-"""Forms of an assembly itself, of what goes with it and before it, and of a bundle."""
+"""Forms of an assembly itself, of what goes with it and before it, and of a kit."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -13,7 +13,7 @@ from catalog.forms.materials import SHORT
 from catalog.forms.model_form import ModelForm, offer_choices, offer_rows, set_plain_messages
 from catalog.forms.named import NamedForm
 from catalog.measures.room_measures import MEASURES, SHEET_MEASURES
-from catalog.models import Assembly, Bundle, BundleLine, Companion, Material, Precedence
+from catalog.models import Assembly, Companion, Kit, KitLine, Material, Precedence
 from catalog.models.assembly import MEASURE_CHOICES
 
 
@@ -21,7 +21,7 @@ class AssemblyForm(NamedForm[Assembly]):
     """An assembly without its components."""
 
     measure = forms.ChoiceField(
-        label="Scales with",
+        label="Priced by",
         choices=[
             ("", "Choose a measure"),
             *((code, label) for code, label in MEASURE_CHOICES if code not in SHEET_MEASURES),
@@ -54,7 +54,7 @@ class AssemblyForm(NamedForm[Assembly]):
         )
         widgets = {"scope": forms.Textarea(attrs={"rows": 4}), "caution": SHORT, "source": SHORT}
         labels = {
-            "tile_offset": "Each course of tile moved on by",
+            "tile_offset": "Offset of each course of tile",
             "deduct_material": "Doors and windows, for material",
             "deduct_labor": "For labor",
         }
@@ -64,7 +64,7 @@ class AssemblyForm(NamedForm[Assembly]):
             "scope": "What is done, in words that the client reads on the estimate.",
             "caution": "Printed on the estimate, such as what a licensed trade must do. A line that begins "
             "with “At work: ” is shown to you alone.",
-            "deduct_material": "Whether openings are taken off the walls.",
+            "deduct_material": "Whether openings are deducted from the walls.",
             "board": "Only for work that lays sheets, so that sheets, joints and screws are counted.",
         }
 
@@ -135,26 +135,26 @@ class PrecedenceForm(ModelForm[Precedence]):
         return earlier
 
 
-class BundleForm(NamedForm[Bundle]):
-    """The name of a bundle."""
+class KitForm(NamedForm[Kit]):
+    """The name of a kit."""
 
     class Meta:
-        model = Bundle
+        model = Kit
         fields = ("name",)
         help_texts = {"name": "Such as Kitchen floor: everything from demolition to base trim."}
 
 
-class BundleLineForm(ModelForm[BundleLine]):
-    """An assembly added to a bundle."""
+class KitLineForm(ModelForm[KitLine]):
+    """An assembly added to a kit."""
 
     class Meta:
-        model = BundleLine
+        model = KitLine
         fields = ("assembly",)
         labels = {"assembly": "Add an assembly"}
 
-    def __init__(self, data: Mapping[str, str] | None, *, bundle: Bundle) -> None:
+    def __init__(self, data: Mapping[str, str] | None, *, kit: Kit) -> None:
         super().__init__(data, prefix="line")
-        self.instance.bundle = bundle
+        self.instance.kit = kit
         set_plain_messages(self.fields)
-        others = Assembly.objects.offered().exclude(bundled_in__bundle=bundle)
+        others = Assembly.objects.offered().exclude(in_kits__kit=kit)
         offer_rows(self, "assembly", others, "Choose an assembly")

@@ -35,7 +35,7 @@ class ComponentForm(ModelForm[Component]):
     """A component whose rate is typed, or calculated by the formula given."""
 
     uses = forms.ChoiceField(label="Uses")
-    scales_with = forms.ChoiceField(label="Scales with", required=False)
+    scales_with = forms.ChoiceField(label="Priced by", required=False)
     rate_typed = forms.CharField(
         label="How much",
         max_length=200,

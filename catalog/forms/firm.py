@@ -62,14 +62,14 @@ class FirmForm(ModelForm[Firm]):
     """All settings of the firm, in groups."""
 
     labor_rate = PriceField(
-        label="Cost of an hour", help_text="What an hour must bring in to break even, before profit."
+        label="Labor cost an hour", help_text="What an hour must bring in to break even, before profit."
     )
     labor_markup = MarkupEntryField(label="Markup on labor", help_text="20 is markup; or type 20 margin.")
     material_markup = MarkupEntryField(label="Markup on materials")
     equipment_markup = MarkupEntryField(label="Markup on equipment and rentals")
     subcontract_markup = MarkupEntryField(label="Markup on subcontracts")
     contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
-    minimum_charge = PriceField(label="Least charge for a job")
+    minimum_charge = PriceField(label="Minimum charge for a job")
     tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=4)
     hours_per_day = NumberField(
         label="Working hours on site in a day", least=Decimal("0.5"), most=DAY_HOURS, places=2
@@ -87,21 +87,21 @@ class FirmForm(ModelForm[Firm]):
         label="That size, in square feet",
         most=Decimal(1000),
         places=2,
-        help_text="Where only openings of at least a size are taken off.",
+        help_text="Where only openings of at least a size are deducted.",
     )
     change_markup = MarkupEntryField(
         label="On what a change buys",
-        help_text="It comes on the difference of an allowance, too. These terms stand on every estimate.",
+        help_text="Also applies to allowance overruns. These terms stand on every estimate.",
     )
     change_fee = PriceField(label="Fee for each change that adds work")
-    change_minimum = PriceField(label="Least charge of a change that adds work")
+    change_minimum = PriceField(label="Minimum charge of a change that adds work")
     deduct_keeps_percent = NumberField(
-        label="Kept of work taken out, %",
+        label="Kept on deductive changes, %",
         most=Decimal(100),
         places=2,
-        help_text="With 0, work taken out is credited at its full price in the contract.",
+        help_text="With 0, work that is removed is credited at its full price in the contract.",
     )
-    stale_after_days = CountField(label="Days until a price is old", least=1, most=3650)
+    stale_after_days = CountField(label="Prices good for, days", least=1, most=3650)
     valid_days = CountField(label="Days an estimate is valid", least=1, most=365)
     pay_within_days = CountField(
         label="Days until an invoice is due", most=365, help_text="Counted from its date; 0 is at once."

@@ -32,7 +32,7 @@ class NamedForm(ModelForm[Row]):
         name = " ".join(self.cleaned_data["name"].split())
         rows = self._meta.model._default_manager.filter(name__iexact=name).exclude(pk=self.instance.pk)
         if twin := rows.first():
-            among = "among the retired ones" if twin.retired else "in the catalog"
+            among = "among the hidden ones" if twin.retired else "in the catalog"
             raise ValidationError(f"{twin.name} is {among} already: type another name, or use that one.")
         return name
 

@@ -25,21 +25,21 @@ class OperationForm(NamedForm[Operation]):
         label="Counted in", choices=UNIT_CHOICES, help_text="What you do so much of in an hour."
     )
     low_typed = forms.CharField(
-        label="Hours when all goes well",
+        label="Hours, best",
         max_length=80,
         required=False,
         help_text="May be left empty.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     rate_typed = forms.CharField(
-        label="Hours it likely takes",
+        label="Hours, likely",
         max_length=80,
         help_text="Estimates are made with these. "
         "As you would say it: 9 hours per 1000 sq ft, 3 hours per 100 ft, 0.75 hours each.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     high_typed = forms.CharField(
-        label="Hours when little goes well",
+        label="Hours, worst",
         max_length=80,
         required=False,
         help_text="May be left empty.",

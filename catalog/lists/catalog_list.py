@@ -7,7 +7,7 @@ from types import MappingProxyType
 from django.db import models
 from django.db.models import Count, Prefetch
 
-from catalog.models import Assembly, Bundle, ListedRow, Material, Operation, Package, Supplier
+from catalog.models import Assembly, Kit, ListedRow, Material, Operation, Package, Supplier
 from catalog.starter.provenance import with_parts
 
 
@@ -90,7 +90,7 @@ CATALOG_LISTS = _by_kind(
         add="Add a material",
         page="material",
         new="material-new",
-        empty="Add what you buy, with the packages it comes in and their prices, or take in a price list.",
+        empty="Add what you buy, with the packages it comes in and their prices, or import a price list.",
         rows=_materials,
     ),
     CatalogList(
@@ -116,14 +116,14 @@ CATALOG_LISTS = _by_kind(
         rows=lambda: Supplier.objects.annotate(package_count=Count("packages")),
     ),
     CatalogList(
-        kind="bundles",
-        model=Bundle,
-        title="Bundles",
+        kind="kits",
+        model=Kit,
+        title="Kits",
         meaning="several assemblies put on a room in one go",
-        add="Add a bundle",
-        page="bundle",
-        new="bundle-new",
-        empty="A bundle puts several assemblies on a room in one go, such as everything for a kitchen floor.",
-        rows=lambda: Bundle.objects.prefetch_related("lines__assembly"),
+        add="Add a kit",
+        page="kit",
+        new="kit-new",
+        empty="A kit puts several assemblies on a room in one go, such as everything for a kitchen floor.",
+        rows=lambda: Kit.objects.prefetch_related("lines__assembly"),
     ),
 )

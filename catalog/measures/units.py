@@ -54,7 +54,7 @@ _UNITS = {
     "pt": _Unit("pint", "pints", "pint,pints"),
     "fl oz": _Unit("fluid_ounce", "fluid ounces", "floz,fluid ounce,fluid ounces"),
     "L": _Unit("liter", "liters", "l,liter,liters,litre,litres"),
-    "mL": _Unit("milliliter", "millilitres", "ml,milliliter,milliliters,millilitre,millilitres"),
+    "mL": _Unit("milliliter", "milliliters", "ml,milliliter,milliliters,millilitre,millilitres"),
     "lb": _Unit("pound", "pounds", "lbs,pound,pounds"),
     "oz": _Unit("ounce", "ounces", "ounce,ounces"),
     "kg": _Unit("kilogram", "kilograms", "kgs,kilo,kilos,kilogram,kilograms"),

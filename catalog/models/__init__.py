@@ -1,17 +1,17 @@
 """The rows of the catalog: the firm, what it buys, how fast it works, and what its work is made of.
 
 `firm` holds the one firm of the site and its settings; `buying` suppliers, materials and packages; `assembly`
-labor, assemblies with their components, and bundles. Imports catalog.measures, catalog.money, catalog.fields
+labor, assemblies with their components, and kits. Imports catalog.measures, catalog.money, catalog.fields
 and catalog.phases.
 """
 
 from catalog.models.assembly import (
     HOURS_COLUMNS,
     Assembly,
-    Bundle,
-    BundleLine,
     Companion,
     Component,
+    Kit,
+    KitLine,
     Operation,
     Precedence,
     hours_fault,
@@ -19,15 +19,15 @@ from catalog.models.assembly import (
 from catalog.models.buying import Material, Package, Supplier
 from catalog.models.firm import Detail, Firm, Openings, TaxPolicy, deduct_rule
 
-CodedRow = Material | Operation | Assembly | Bundle  # known by its code in the starting catalog's files
+CodedRow = Material | Operation | Assembly | Kit  # known by its code in the starting catalog's files
 ListedRow = CodedRow | Supplier  # in one of the catalog's five lists
 ShippedRow = CodedRow | Package  # may have come with the starting catalog
 
 __all__ = [
     "HOURS_COLUMNS",
     "Assembly",
-    "Bundle",
-    "BundleLine",
+    "Kit",
+    "KitLine",
     "CodedRow",
     "Companion",
     "Component",

@@ -45,9 +45,9 @@ class Operation(models.Model):
     unit = models.CharField("unit it is counted in", max_length=12)
     rate_typed = models.CharField("hours", max_length=80)
     hours_per_unit = FractionField()
-    low_typed = models.CharField("hours when all goes well", max_length=80, blank=True)
+    low_typed = models.CharField("hours, best", max_length=80, blank=True)
     low_hours_per_unit = FractionField(null=True, blank=True)
-    high_typed = models.CharField("hours when little does", max_length=80, blank=True)
+    high_typed = models.CharField("hours, worst", max_length=80, blank=True)
     high_hours_per_unit = FractionField(null=True, blank=True)
     set_up_hours = models.DecimalField(
         "set-up hours", max_digits=6, decimal_places=2, default=0, validators=[MinValueValidator(0)]
@@ -111,7 +111,7 @@ class Assembly(models.Model):
     code = models.SlugField(max_length=80, unique=True)
     name = models.CharField(max_length=120, unique=True)
     phase = models.CharField(max_length=10, choices=Phase)
-    measure = models.CharField("scales with", max_length=20, choices=MEASURE_CHOICES)
+    measure = models.CharField("priced by", max_length=20, choices=MEASURE_CHOICES)
     # Assemblies with the same words here may replace each other where one of them is asked for.
     purpose = models.CharField("one of several ways to", max_length=60, blank=True)
     scope = models.TextField("what the client reads", max_length=2000, blank=True)
@@ -125,13 +125,13 @@ class Assembly(models.Model):
     )
     tile_joint_nm = models.BigIntegerField("joint between tiles", null=True, blank=True)
     tile_offset = models.CharField(
-        "each course of tile moved on by", max_length=3, choices=TileOffset, blank=True
+        "offset of each course of tile", max_length=3, choices=TileOffset, blank=True
     )
     companions = models.ManyToManyField("self", through="Companion", symmetrical=False)
     after = models.ManyToManyField(
         "self", through="Precedence", symmetrical=False, related_name="before", verbose_name="done before it"
     )
-    source = models.TextField("where its figures come from", max_length=1000, blank=True)
+    source = models.TextField("where its numbers come from", max_length=1000, blank=True)
     retired = models.BooleanField(default=False)
     shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 
@@ -241,16 +241,16 @@ class Precedence(models.Model):
         return f"{self.assembly} after {self.earlier}"
 
 
-class Bundle(models.Model):
+class Kit(models.Model):
     """Several assemblies that are added to a room together, such as everything for a kitchen floor."""
 
     code = models.SlugField(max_length=80, unique=True)
     name = models.CharField(max_length=120, unique=True)
-    assemblies = models.ManyToManyField(Assembly, through="BundleLine")
+    assemblies = models.ManyToManyField(Assembly, through="KitLine")
     retired = models.BooleanField(default=False)
     shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 
-    objects: ClassVar[InUseManager["Bundle"]] = InUseManager()
+    objects: ClassVar[InUseManager["Kit"]] = InUseManager()
 
     class Meta:
         ordering = ["name"]
@@ -259,18 +259,18 @@ class Bundle(models.Model):
         return self.name
 
 
-class BundleLine(models.Model):
-    """One assembly of a bundle, at its position."""
+class KitLine(models.Model):
+    """One assembly of a kit, at its position."""
 
-    bundle = models.ForeignKey(Bundle, models.CASCADE, related_name="lines")
-    assembly = models.ForeignKey(Assembly, models.PROTECT, related_name="bundled_in")
+    kit = models.ForeignKey(Kit, models.CASCADE, related_name="lines")
+    assembly = models.ForeignKey(Assembly, models.PROTECT, related_name="in_kits")
     position = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
-        ordering = ["bundle", "position", "pk"]
+        ordering = ["kit", "position", "pk"]
         constraints = [
-            models.UniqueConstraint(fields=["bundle", "assembly"], name="one_line_of_an_assembly"),
+            models.UniqueConstraint(fields=["kit", "assembly"], name="one_line_of_an_assembly"),
         ]
 
     def __str__(self) -> str:
-        return f"{self.bundle}: {self.assembly}"
+        return f"{self.kit}: {self.assembly}"

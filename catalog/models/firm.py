@@ -32,9 +32,9 @@ class TaxPolicy(models.TextChoices):
 class Openings(models.TextChoices):
     """Which openings are deducted from walls."""
 
-    ALL = "all", "Take off every opening at its own size"
-    ABOVE = "above", "Take off only openings of at least a size"
-    NONE = "none", "Take off no openings"
+    ALL = "all", "Deduct every opening at its own size"
+    ABOVE = "above", "Deduct only openings of at least a size"
+    NONE = "none", "Deduct no openings"
 
 
 class Detail(models.TextChoices):
@@ -75,7 +75,7 @@ class Firm(models.Model):
     profit_margin = models.DecimalField("profit, % of price", max_digits=5, decimal_places=2, default=0)
     billable_hours = models.PositiveIntegerField("hours you can bill in a year", default=1300)
 
-    labor_rate = MoneyField("cost of an hour", max_digits=9, decimal_places=2, default=0)
+    labor_rate = MoneyField("labor cost an hour", max_digits=9, decimal_places=2, default=0)
     labor_markup = MarkupField(default=first_markup)
     material_markup = MarkupField(default=first_markup)
     equipment_markup = MarkupField(default=first_markup)
@@ -88,7 +88,7 @@ class Firm(models.Model):
         validators=[MinValueValidator(0), MaxValueValidator(100)],
     )
     show_contingency = models.BooleanField("show the contingency to the client", default=False)
-    minimum_charge = MoneyField("least charge for a job", max_digits=9, decimal_places=2, default=0)
+    minimum_charge = MoneyField("minimum charge for a job", max_digits=9, decimal_places=2, default=0)
     tax_policy = models.CharField("sales tax", max_length=10, choices=TaxPolicy, default=TaxPolicy.CONSUMER)
     tax_percent = models.DecimalField(
         "sales tax, %",
@@ -125,22 +125,22 @@ class Firm(models.Model):
 
     openings = models.CharField(max_length=5, choices=Openings, default=Openings.ALL)
     openings_above_sqft = models.DecimalField(
-        "least opening taken off, sq ft", max_digits=6, decimal_places=2, default=0
+        "least opening deducted, sq ft", max_digits=6, decimal_places=2, default=0
     )
     cabinets_hide_walls = models.BooleanField("leave out walls behind fixed cabinets", default=False)
     valid_days = models.PositiveSmallIntegerField("days an estimate is valid", default=30)
     code_required_above = MoneyField(
         "ask for a mailed code to sign above", max_digits=12, decimal_places=2, null=True, blank=True
     )
-    stale_after_days = models.PositiveSmallIntegerField("days until a price is old", default=90)
+    stale_after_days = models.PositiveSmallIntegerField("prices good for, days", default=90)
     detail = models.CharField(
         "prices that the client sees", max_length=5, choices=Detail, default=Detail.PHASE
     )
     change_markup = MarkupField("markup on what a change buys", default=first_markup)
     change_fee = MoneyField("fee for each change", max_digits=9, decimal_places=2, default=0)
-    change_minimum = MoneyField("least charge of a change", max_digits=9, decimal_places=2, default=0)
+    change_minimum = MoneyField("minimum charge of a change", max_digits=9, decimal_places=2, default=0)
     deduct_keeps_percent = models.DecimalField(
-        "kept of work taken out, %",
+        "kept on deductive changes, %",
         max_digits=5,
         decimal_places=2,
         default=0,

@@ -91,7 +91,7 @@ def read_price_list(data: bytes, today: date) -> PriceList:
     Raises UnreadablePriceList where the file is too large, isn't UTF-8, or has no usable headings.
     """
     if len(data) > MOST_BYTES:
-        raise UnreadablePriceList("This file is larger than 2 MB. Split it and take in one part at a time.")
+        raise UnreadablePriceList("This file is larger than 2 MB. Split it and import one part at a time.")
     lines = _lines(data)
     if not lines:
         raise UnreadablePriceList("This file is empty.")
@@ -99,7 +99,7 @@ def read_price_list(data: bytes, today: date) -> PriceList:
     headings = _headings(lines[0], separator)
     if len(lines) - 1 > MOST_ROWS:
         raise UnreadablePriceList(
-            f"This file has {len(lines) - 1:,} rows, and {MOST_ROWS:,} is the most. Split it and take in one "
+            f"This file has {len(lines) - 1:,} rows, and {MOST_ROWS:,} is the most. Split it and import one "
             "part at a time."
         )
     rows: list[PriceRow] = []
@@ -134,7 +134,7 @@ def _lines(data: bytes) -> list[str]:
 
 
 _WRONG_ENCODING = (
-    "This file isn't text in UTF-8. In the spreadsheet choose Save as, then CSV UTF-8, and take in that file."
+    "This file isn't text in UTF-8. In the spreadsheet choose Save as, then CSV UTF-8, and import that file."
 )
 
 

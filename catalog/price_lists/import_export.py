@@ -105,11 +105,11 @@ class _Import:
 
     def _refuse_unfit(self, row: PriceRow, material: Material | None, package: Package | None) -> None:
         if material and material.retired:
-            raise RefusedRow(f"{material.name} is retired. Bring it back first.")
+            raise RefusedRow(f"{material.name} is hidden. Bring it back first.")
         if material and material.unit != row.unit:
             raise RefusedRow(f"{material.name} is counted in {material.unit} here, not in {row.unit}.")
         if package and package.retired:
-            raise RefusedRow(f"The package {package.name} is retired. Bring it back first.")
+            raise RefusedRow(f"The package {package.name} is hidden. Bring it back first.")
 
     def _material(self, row: PriceRow, material: Material | None) -> str:
         if material is None:

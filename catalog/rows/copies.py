@@ -2,7 +2,7 @@
 
 from django.db import models, transaction
 
-from catalog.models import Assembly, Bundle, CodedRow, Material, Operation, Package
+from catalog.models import Assembly, CodedRow, Kit, Material, Operation, Package
 from catalog.rows.names import copy_name, free_code
 
 # The relations that hold what belongs to a row, and the foreign key by which each points to it.
@@ -10,7 +10,7 @@ OWNED: dict[type[models.Model], dict[str, str]] = {
     Material: {"packages": "material"},
     Operation: {},
     Assembly: {"components": "assembly", "goes_with": "assembly", "waits_for": "assembly"},
-    Bundle: {"lines": "bundle"},
+    Kit: {"lines": "kit"},
 }
 
 

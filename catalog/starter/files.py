@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-KINDS = ("materials", "operations", "assemblies", "bundles")
+KINDS = ("materials", "operations", "assemblies", "kits")
 
 # The keys that each place of a file must have, and those that it may have.
 _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     name: (frozenset(must.split()), frozenset(may.split()))
     for name, must, may in (
-        ("file", "trade note", "cautions materials operations assemblies bundles"),
+        ("file", "trade note", "cautions materials operations assemblies kits"),
         ("cautions", "code text source", ""),
         (
             "materials",
@@ -38,7 +38,7 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
         ("tile", "joint offset", ""),
         ("companions", "assembly reason", ""),
         ("after", "assembly reason", ""),
-        ("bundles", "code name assemblies", ""),
+        ("kits", "code name assemblies", ""),
     )
 }
 _LISTS = ("packages", "components", "companions", "after", "cautions", *KINDS)

@@ -18,10 +18,10 @@ from catalog.measures.units import UnfitUnits, convert
 from catalog.models import (
     HOURS_COLUMNS,
     Assembly,
-    Bundle,
-    BundleLine,
     CodedRow,
     Component,
+    Kit,
+    KitLine,
     Material,
     Operation,
     Package,
@@ -55,13 +55,13 @@ _PREFETCHED: Mapping[str, tuple[str, ...]] = {
         "goes_with__companion",
         "waits_for__earlier",
     ),
-    "bundles": ("lines__assembly",),
+    "kits": ("lines__assembly",),
 }
 _KIND_OF: Mapping[type[models.Model], str] = {model: kind for kind, model in MODELS.items()}
 
 FieldGroup = tuple[str, ...]
 LabelsByName = dict[str, dict[str, list[str]]]  # labels of values, by kind and name of the row
-Coded = TypeVar("Coded", Material, Operation, Assembly, Bundle)
+Coded = TypeVar("Coded", Material, Operation, Assembly, Kit)
 
 
 @dataclass(frozen=True)
@@ -184,7 +184,7 @@ class StarterMerge:
 
         It isn't the same thing then: all that the firm made of it would be wrong by the ratio of the units.
         """
-        if isinstance(fresh, Bundle):
+        if isinstance(fresh, Kit):
             return False
         if isinstance(fresh, Assembly):
             measure = MEASURES.get(before["measure"])
@@ -195,7 +195,7 @@ class StarterMerge:
             return False
         self._fault(
             fresh,
-            f"it was counted in {was} when it was shipped before and is counted in {fresh.unit} now: "
+            f"it was counted in {was} when it was supplied before and is counted in {fresh.unit} now: "
             "give it a code of its own.",
         )
         return True
@@ -223,7 +223,7 @@ class StarterMerge:
                 part.assembly = owner
                 self._use_own(part)
             else:
-                setattr(part, "bundle" if isinstance(part, BundleLine) else "assembly", owner)
+                setattr(part, "kit" if isinstance(part, KitLine) else "assembly", owner)
                 column = POINTS_TO[type(part)]
                 setattr(part, column, self._own(getattr(part, column)))
             self.to_create[type(part)].append(part)

@@ -12,8 +12,8 @@ from catalog.assemblies.rate_messages import amount_in_words, rate_in_words
 from catalog.measures.units import format_quantity
 from catalog.models import (
     Assembly,
-    Bundle,
     Component,
+    Kit,
     ListedRow,
     Material,
     Operation,
@@ -67,9 +67,9 @@ class RowChanges:
     def restore_url(self) -> str:
         """The name of the address that restores values of this row.
 
-        Empty for a bundle, which is made again as quickly.
+        Empty for a kit, which is made again as quickly.
         """
-        return "" if isinstance(self.row, Bundle) else f"{self.row._meta.verbose_name_plural}-put-back"
+        return "" if isinstance(self.row, Kit) else f"{self.row._meta.verbose_name_plural}-put-back"
 
     @property
     def page(self) -> tuple[str, int]:
@@ -83,8 +83,8 @@ class RowChanges:
                 return "operation", self.row.pk
             case Assembly():
                 return "assembly", self.row.pk
-            case Bundle():
-                return "bundle", self.row.pk
+            case Kit():
+                return "kit", self.row.pk
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -150,9 +150,9 @@ def with_parts(assemblies: models.QuerySet[Assembly]) -> models.QuerySet[Assembl
 def operation_values(operation: Operation) -> tuple[StoredValue, ...]:
     """Return the hours of an operation, each with what it comes to."""
     rates = (
-        ("Hours when all goes well", operation.low_typed),
-        ("Hours it likely takes", operation.rate_typed),
-        ("Hours when little goes well", operation.high_typed),
+        ("Hours, best", operation.low_typed),
+        ("Hours, likely", operation.rate_typed),
+        ("Hours, worst", operation.high_typed),
     )
     fixed = (
         ("Set-up, each time", operation.set_up_hours),
@@ -173,7 +173,7 @@ def component_values(component: Component) -> tuple[StoredValue, ...]:
     measure, unit = component.scaling_measure, component.uses.unit
     counted = measure.unit == "each"
     meaning = measure.meaning if counted else f"{measure.meaning}, in {measure.unit}"
-    values = [StoredValue("Scales with", measure.label, meaning)]
+    values = [StoredValue("Priced by", measure.label, meaning)]
     is_said_already = not component.rate_typed or (counted and unit == "each")
     amount = "" if is_said_already else amount_in_words(component.rate, unit, measure.unit)
     values.append(StoredValue("How much", component.rate_typed or "as much as is measured", amount))

@@ -17,8 +17,8 @@ from catalog.measures.units import UnfitUnits, convert
 from catalog.models import (
     HOURS_COLUMNS,
     Assembly,
-    Bundle,
     Component,
+    Kit,
     Material,
     Operation,
     Package,
@@ -139,7 +139,7 @@ def _find(model: type[Coded], code: str) -> Coded:
     """Return the row that was shipped under this code. Raises NotRestored where the firm has none."""
     row = model._default_manager.filter(code=code).first()
     if not isinstance(row, model):
-        raise NotRestored(f"It was shipped with “{code}”, which isn't in your catalog any more.")
+        raise NotRestored(f"It was supplied with “{code}”, which isn't in your catalog any more.")
     return row
 
 
@@ -157,11 +157,11 @@ def _refuse_another_unit(row: ShippedRow, group: list[str]) -> None:
     """
     if not {"unit", "measure"} & set(group):
         return
-    assert not isinstance(row, Bundle | Package)  # they have neither
+    assert not isinstance(row, Kit | Package)  # they have neither
     shipped = shipped_values(row)
     was = MEASURES[shipped["measure"]].unit if isinstance(row, Assembly) else shipped["unit"]
     is_counted = row.used_in.exists() or (isinstance(row, Material) and row.packages.exists())
     if row.unit != was and is_counted:
         raise NotRestored(
-            f"It was shipped counted in {was}, and what uses it counts it in {row.unit}: that stays."
+            f"It was supplied counted in {was}, and what uses it counts it in {row.unit}: that stays."
         )

@@ -17,11 +17,11 @@ from catalog.measures.room_measures import MEASURES
 from catalog.measures.units import canonical_unit, convert, same_dimension
 from catalog.models import (
     Assembly,
-    Bundle,
-    BundleLine,
     CodedRow,
     Companion,
     Component,
+    Kit,
+    KitLine,
     Material,
     Operation,
     Package,
@@ -35,7 +35,7 @@ from catalog.starter.cycles import loops
 from catalog.starter.files import KINDS, CatalogEntry, CatalogFiles, UnfitCatalog
 from catalog.starter.shipped import Parts
 
-MODELS: Mapping[str, type[CodedRow]] = dict(zip(KINDS, (Material, Operation, Assembly, Bundle), strict=True))
+MODELS: Mapping[str, type[CodedRow]] = dict(zip(KINDS, (Material, Operation, Assembly, Kit), strict=True))
 
 Row = TypeVar("Row", bound=models.Model)
 Given = ParamSpec("Given")
@@ -54,12 +54,12 @@ class StarterRows:
     materials: dict[str, Material] = field(default_factory=dict)
     operations: dict[str, Operation] = field(default_factory=dict)
     assemblies: dict[str, Assembly] = field(default_factory=dict)
-    bundles: dict[str, Bundle] = field(default_factory=dict)
+    kits: dict[str, Kit] = field(default_factory=dict)
     packages: dict[str, list[Package]] = field(default_factory=dict)  # by code of the material
     components: dict[str, list[Component]] = field(default_factory=dict)  # by code of the assembly
     companions: dict[str, list[Companion]] = field(default_factory=dict)
     after: dict[str, list[Precedence]] = field(default_factory=dict)
-    lines: dict[str, list[BundleLine]] = field(default_factory=dict)  # by code of the bundle
+    lines: dict[str, list[KitLine]] = field(default_factory=dict)  # by code of the kit
     faults: list[str] = field(default_factory=list)
 
     def build(self) -> None:
@@ -68,13 +68,13 @@ class StarterRows:
         self.materials = {entry.code: self._material(entry) for entry in entries["materials"]}
         self.operations = {entry.code: self._operation(entry) for entry in entries["operations"]}
         self.assemblies = {entry.code: self._assembly(entry) for entry in entries["assemblies"]}
-        self.bundles = {entry.code: self._bundle(entry) for entry in entries["bundles"]}
+        self.kits = {entry.code: self._kit(entry) for entry in entries["kits"]}
         self.packages = {entry.code: self._packages(entry) for entry in entries["materials"]}
         for entry in entries["assemblies"]:
             self.components[entry.code] = self._components(entry)
             self.companions[entry.code] = self._others(entry, "companions", Companion, "companion")
             self.after[entry.code] = self._others(entry, "after", Precedence, "earlier")
-        self.lines = {entry.code: self._lines(entry) for entry in entries["bundles"]}
+        self.lines = {entry.code: self._lines(entry) for entry in entries["kits"]}
         self._check_loops()
         if faults := [*self.files.faults, *self.faults]:
             raise UnfitCatalog(faults)
@@ -85,7 +85,7 @@ class StarterRows:
             "materials": self.materials,
             "operations": self.operations,
             "assemblies": self.assemblies,
-            "bundles": self.bundles,
+            "kits": self.kits,
         }
 
     def parts_of(self, row: CodedRow) -> Parts:
@@ -99,7 +99,7 @@ class StarterRows:
                     "companions": self.companions[row.code],
                     "after": self.after[row.code],
                 }
-            case Bundle():
+            case Kit():
                 return {"assemblies": self.lines[row.code]}
         return {}
 
@@ -205,8 +205,8 @@ class StarterRows:
             **{key: data[key] for key in keys if key in data},
         )
 
-    def _bundle(self, entry: CatalogEntry) -> Bundle:
-        return self._row(entry.where, Bundle, code=entry.code, name=entry.data["name"])
+    def _kit(self, entry: CatalogEntry) -> Kit:
+        return self._row(entry.where, Kit, code=entry.code, name=entry.data["name"])
 
     def _caution(self, entry: CatalogEntry) -> str:
         """Return the entry's own caution and those that it names by code, a line each."""
@@ -291,12 +291,12 @@ class StarterRows:
         ]
         return [self._row(entry.where, model, **values) for values in columns if values[column] is not None]
 
-    def _lines(self, entry: CatalogEntry) -> list[BundleLine]:
+    def _lines(self, entry: CatalogEntry) -> list[KitLine]:
         return [
             self._row(
                 entry.where,
-                BundleLine,
-                bundle=self.bundles[entry.code],
+                KitLine,
+                kit=self.kits[entry.code],
                 assembly=self._find(entry.where, "assemblies", self.assemblies, code),
                 position=position,
             )
@@ -356,7 +356,7 @@ def _formula_rate(code: str, inputs: Mapping[str, str], of: str, per: str) -> Ra
 
 def _unit(row: CodedRow | None) -> str:
     """Return the unit that a rate counts this in; empty for what isn't there or has no known measure."""
-    if row is None or isinstance(row, Bundle):
+    if row is None or isinstance(row, Kit):
         return ""
     if isinstance(row, Assembly) and row.measure not in MEASURES:
         return ""

@@ -19,10 +19,10 @@ from catalog.measures.lengths import format_length
 from catalog.measures.room_measures import MEASURES
 from catalog.models import (
     Assembly,
-    Bundle,
-    BundleLine,
     Companion,
     Component,
+    Kit,
+    KitLine,
     Material,
     Operation,
     Package,
@@ -31,7 +31,7 @@ from catalog.models import (
 )
 from catalog.money.amounts import format_price
 
-Part = Package | Component | Companion | Precedence | BundleLine
+Part = Package | Component | Companion | Precedence | KitLine
 Values = dict[str, Any]
 Parts = Mapping[str, Sequence[Part]]
 
@@ -73,7 +73,7 @@ FIELD_GROUPS: Mapping[type[ShippedRow], tuple[tuple[str, ...], ...]] = {
         ("companions",),
         ("after",),
     ),
-    Bundle: (("name",), ("assemblies",)),
+    Kit: (("name",), ("assemblies",)),
 }
 # The lists of parts that a row has besides its columns: the key of each, and the relation that holds it.
 PARTS: Mapping[type[ShippedRow], Mapping[str, str]] = {
@@ -81,16 +81,16 @@ PARTS: Mapping[type[ShippedRow], Mapping[str, str]] = {
     Operation: {},
     Package: {},
     Assembly: {"components": "components", "companions": "goes_with", "after": "waits_for"},
-    Bundle: {"assemblies": "lines"},
+    Kit: {"assemblies": "lines"},
 }
 # The column of a part that names the other assembly it is about.
 POINTS_TO: Mapping[type[models.Model], str] = {
     Companion: "companion",
     Precedence: "earlier",
-    BundleLine: "assembly",
+    KitLine: "assembly",
 }
 # How a source begins that stays as it was shipped while the numbers are the firm's own.
-OWN_FIGURES = "Your own figures. Those shipped came from: "
+OWN_FIGURES = "Your own numbers. Those supplied came from: "
 NO_NAMES: Mapping[str, str] = {}
 _LABELS = {
     "components": "what it is made of",
@@ -237,7 +237,7 @@ def _changes_of(
     for use in differing:
         yield ChangedValue(f"{label}: {use}", before.get(use, ""), after.get(use, ""), key)
     if not differing:
-        yield ChangedValue(label, "in the order shipped", "in another order", key)
+        yield ChangedValue(label, "in the order supplied", "in another order", key)
 
 
 def _by_use(parts: Iterable[Values], names: Mapping[str, str]) -> dict[str, str]:

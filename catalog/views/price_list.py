@@ -59,7 +59,7 @@ def price_list_refused(request: HttpRequest) -> HttpResponse:
     try:
         text = signing.loads(request.POST.get("refused", ""), salt=SALT)
     except signing.BadSignature:
-        return HttpResponse("Take in the price list again to have its refused rows.", status=400)
+        return HttpResponse("Import the price list again to have its refused rows.", status=400)
     return _csv(text, "refused-rows.csv")
 
 

@@ -109,7 +109,7 @@ def restore(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     except NotRestored as refused:
         messages.error(request, f"{row}: nothing is put back. {refused}")
     else:
-        messages.success(request, f"{row} is as it was shipped in this.")
+        messages.success(request, f"{row} is as supplied in this.")
     if isinstance(row, Package):
         return redirect("material-where", row.material_id)
     return redirect(WHERE[kind], pk)

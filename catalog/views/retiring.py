@@ -28,7 +28,7 @@ def retire(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     row.retired = True
     row.save(update_fields=["retired"])
     messages.success(
-        request, f"{row.name} is retired: it isn't offered any more, and work that has it keeps it."
+        request, f"{row.name} is hidden: it isn't offered any more, and work that has it keeps it."
     )
     return redirect(kind)
 
@@ -48,7 +48,7 @@ def delete(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     try:
         retiring.delete(row)
     except ProtectedError:
-        messages.error(request, f"{row.name} is in use, so it can't be deleted. Retire it instead.")
+        messages.error(request, f"{row.name} is in use, so it can't be deleted. Hide it instead.")
         return redirect(CATALOG_LISTS[kind].page, pk)
     messages.success(request, f"{row.name} is deleted.")
     return redirect(kind)

@@ -23,18 +23,18 @@ DIRECTIONS = {"x": "across the drawing", "y": "up and down the drawing"}
 RULE_WORDS = {
     "gap_nm": ("Gap between boards", "a published guide to fiber-cement board; drywall is butted"),
     "perimeter_gap_nm": ("Gap at walls and fixed things", "common practice; guides say 1/8 to 1/4 in"),
-    "kerf_nm": ("Lost in a cut", "common practice: a masonry blade takes 1/8 in, score and snap nothing"),
+    "kerf_nm": ("Kerf", "common practice: a masonry blade takes 1/8 in, score and snap nothing"),
     "min_offset_nm": (
-        "Joints of neighboring courses apart by at least",
+        "Stagger, at least",
         "common practice; one guide asks for 18 in",
     ),
     "min_piece_nm": ("No piece narrower than", "common practice"),
     "fastener_spacing_nm": (
-        "Fasteners at most apart",
+        "Fastener spacing, at most",
         "floor: IRC Table R602.3(2), 8 in; drywall: NAVEDTRA 14044, ch. 5, 12 in on ceilings, 16 in on walls",
     ),
     "edge_nm": (
-        "Fastener to edge at least",
+        "Edge distance, at least",
         "cement board: common practice 2 in, published figures are 3/8 to 5/8 in; drywall: 3/8 in",
     ),
     "corner_clear_nm": (

@@ -188,7 +188,7 @@ def _ground(surface: Surface, tile_nm: tuple[int, int], rules: TileRules, view: 
     if short <= 0:
         raise CannotLay("A tile needs a length and a width of more than zero.")
     if min(rules.joint_nm, rules.perimeter_gap_nm, rules.kerf_nm) < 0 or rules.spare < 0:
-        raise CannotLay("Joints, gaps, kerf and spare tile can't be less than zero.")
+        raise CannotLay("Joints, gaps, kerf and attic stock can't be less than zero.")
     if rules.joint_nm >= short:
         raise CannotLay(f"The joint must be less than the tile ({format_length(short)} wide).")
     sheet_rules = SheetRules(rules.joint_nm, rules.perimeter_gap_nm, rules.kerf_nm, 0, 0)

@@ -234,7 +234,7 @@ def _line_problems(lines: list[ChangeLine], signed: SignedJob, today: date) -> I
             continue
         contract_line = signed.line(line.document_id, line.key)
         if contract_line.settled:
-            yield f"{contract_line.title} was settled by a signed change already. Take it off this one."
+            yield f"{contract_line.title} was settled by a signed change already. Remove it from this one."
         elif line.kind == ChangeLine.Kind.PART_OUT and line.amount.amount >= contract_line.left:
             yield (
                 f"{contract_line.title}: {format_price(contract_line.left)} is left of it. Take all of it "

@@ -83,7 +83,7 @@ def _reasons_against(
         return
     yield from draft.problems
     if not draft.priced.rows and not draft.change.days:
-        yield "Nothing changes yet: add work, take some out, settle an allowance, or say what days it adds."
+        yield "Nothing changes yet: add work, remove some, settle an allowance, or say what days it adds."
     yield from _settled_twice(draft, waiting)
     yield from _over_unit_price_limits(draft, waiting, today)
     yield from _sum_below_zero(draft, waiting)
@@ -111,7 +111,7 @@ def _settled_twice(draft: ChangeDraft, waiting: Sequence[Document]) -> Iterator[
             if place in titles:
                 yield (
                     f"{document} settles {titles[place]} too and waits for a signature. "
-                    "Withdraw it, or take this off here."
+                    "Withdraw it, or remove this here."
                 )
 
 

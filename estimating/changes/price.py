@@ -42,7 +42,7 @@ class RowKind(StrEnum):
 
 # The unit by which a line says that it is a difference in price, and no work.
 DIFFERENCE = "difference"
-# Kinds of rows that add work, so that the fee and the least charge of a change come on them.
+# Kinds of rows that add work, so that the fee and the minimum charge of a change come on them.
 ADDS_WORK = frozenset({RowKind.WORK, RowKind.AT_MOST, RowKind.AGREED, RowKind.FOUND, RowKind.OPTION})
 
 
@@ -172,7 +172,7 @@ def price_change(
     """Price a change by the terms of the signed estimate.
 
     `lines` is the work that the change adds, priced; lines whose keys are in `at_most` are time and material
-    up to that price. A change for an error of the firm carries neither the fee nor the least charge.
+    up to that price. A change for an error of the firm carries neither the fee nor the minimum charge.
     """
     rows = [_time_and_material(line, rules) if line.key in at_most else _work(line, rules) for line in lines]
     rows += [_row(part, rules) for part in parts]
@@ -205,7 +205,7 @@ def _work(line: PricedLine, rules: ContractRules) -> ChangeRow:
 
 
 def _rates_in_words(line: PricedLine, rules: ContractRules) -> str:
-    rates = ["work by the figures of the estimate"] if line.hours else []
+    rates = ["work at the prices of the estimate"] if line.hours else []
     if line.cost != line.labor_cost:
         rates.append(_bought_in_words(line, rules))
     return f"By the terms for changes: {', '.join(rates)}." if rates else ""
@@ -251,7 +251,7 @@ def _time_and_material(line: PricedLine, rules: ContractRules) -> ChangeRow:
 def _row(part: Part, rules: ContractRules) -> ChangeRow:
     match part:
         case GivenUp():
-            rule = "Taken off what we agreed. The work stays as it is."
+            rule = "Deducted from what we agreed. The work stays as it is."
             return ChangeRow(part.key, RowKind.GIVEN_UP, part.title, rule, -part.amount, -part.taxable)
         case LumpSumLine():
             return _lump_sum(part)
@@ -407,7 +407,7 @@ def _at_client_price(
 
 
 def _fee_and_minimum(rows: Sequence[ChangeRow], rules: ContractRules) -> list[ChangeRow]:
-    """Return the fee of a change that adds work, and what it then lacks to the least charge."""
+    """Return the fee of a change that adds work, and what it then lacks to the minimum charge."""
     added = [row.price for row in rows if row.kind in ADDS_WORK]
     if not added:
         return []
@@ -419,6 +419,6 @@ def _fee_and_minimum(rows: Sequence[ChangeRow], rules: ContractRules) -> list[Ch
     if terms.minimum and missing > 0:
         least = format_price(terms.minimum)
         rule = f"By the terms for changes: a change that adds work comes to at least {least}."
-        title = "Up to the least charge of a change"
+        title = "Up to the minimum charge of a change"
         charges.append(ChangeRow("minimum", RowKind.MINIMUM, title, rule, missing))
     return charges

@@ -44,12 +44,10 @@ _FROM_ESTIMATE_TO_STATEMENT = ("paper", "firm", "client", "job")
 FIRST_LINE = (
     "This paper changes what we agreed: why, by what, and to which sum. Its work starts once you have signed."
 )
-GIVEN_FIRST_LINE = (
-    "This paper takes off part of the price that we agreed. You needn't sign it: you only gain."
-)
+GIVEN_FIRST_LINE = "This paper lowers the price that we agreed. You needn't sign it: you only gain."
 _HEADINGS = {
-    RowKind.TAKEN_OUT: "Taken out: ",
-    RowKind.PART_OUT: "Part taken out: ",
+    RowKind.TAKEN_OUT: "Removed: ",
+    RowKind.PART_OUT: "Part removed: ",
     RowKind.BROUGHT: "You bring: ",
     RowKind.CHOICE: "Chosen: ",
     RowKind.FOUND: "Found: ",
@@ -188,9 +186,9 @@ def _signed_amount(step: ContractStep) -> dict[str, str]:
 
 
 def days_in_words(days: int) -> str:
-    """Return what a change does to the finish: "Adds 2 working days", "The finish stays as it was"."""
+    """Return what a change does to the end: "Adds 2 working days", "The completion date stays as it was"."""
     if not days:
-        return "The finish stays as it was"
+        return "The completion date stays as it was"
     plural = "" if abs(days) == 1 else "s"
     return f"{'Adds' if days > 0 else 'Saves'} {abs(days)} working day{plural}"
 

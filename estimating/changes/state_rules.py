@@ -35,7 +35,7 @@ RULES: Mapping[str, tuple[ChangeRule, ...]] = {
             "CA",
             "California",
             "a change order must be in writing and signed by both before any of its work starts, and must "
-            "state the scope, the amount added or taken off, and the effect on progress payments or on the "
+            "state the scope, the amount added or deducted, and the effect on progress payments or on the "
             "completion date. One that isn't can't be enforced, though a court may still grant fair pay",
             "Business and Professions Code 7159.6(a), (c)",
             "https://california.public.law/codes/ca_bus_and_prof_code_section_7159.6",

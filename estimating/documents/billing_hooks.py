@@ -51,7 +51,7 @@ class ClientBill:
         """Say how it is paid: "$300.00 to pay by Fri 6 Mar 2026", "paid", "taken back"."""
         if self.open:
             return f"{format_price(self.open)} to pay by {day_in_words(self.due)}"
-        return "paid" if self.paid else "taken back" if self.total else "nothing to pay"
+        return "paid" if self.paid else "credited" if self.total else "nothing to pay"
 
 
 class BillingHooks(Protocol):
@@ -96,7 +96,7 @@ class BillingHooks(Protocol):
         ...
 
     def work_dates(self, jobs: Iterable[Job]) -> Mapping[int, WorkDates]:
-        """Return what the plan of payments says of the days of the work, by job. Costs a query."""
+        """Return what the payment schedule says of the days of the work, by job. Costs a query."""
         ...
 
     def billed(self, since: date, until: date) -> Decimal:
@@ -151,7 +151,7 @@ class BillingHooks(Protocol):
     def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
         """Return the milestones of a signed job that aren't reached, with the work that reaches them.
 
-        In their order; none where there is no plan of payments, or it can't stand.
+        In their order; none where there is no payment schedule, or it can't stand.
         """
         ...
 

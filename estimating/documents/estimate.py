@@ -23,7 +23,7 @@ def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDo
     """Return the estimate as it would be issued on its date, against the one in force for the job.
 
     Everything is worked out here, once, and handed on to be issued as it is. Raises CannotIssue where the
-    draft has no work, or work that can't be taken off, or where its plan of payments can't stand.
+    draft has no work, or work that can't be taken off, or where its payment schedule can't stand.
     """
     if reasons := reasons_not_ready(draft):
         raise CannotIssue(*reasons)

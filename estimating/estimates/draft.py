@@ -260,7 +260,7 @@ def condition_of(
     try:
         price_of_one, taxable = unit_price(assembly, row.usual, row.unit, policy, conventions)
     except NoUnitPrice as error:
-        return replace(unpriced, problem=f"If we find {row.name}: {error}")
+        return replace(unpriced, problem=f"Hidden condition, {row.name}: {error}")
     return replace(unpriced, price=price_of_one, taxable=taxable)
 
 

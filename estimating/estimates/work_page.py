@@ -190,10 +190,9 @@ def purchase_row(line: MaterialLine, metric: bool = False) -> PurchaseRow:
 
 
 def packages_in_words(purchase: Purchase, unit: str, metric: bool = False) -> str:
-    """Say the packages of a purchase, such as "2 × 1 gal, 1 × 1 qt"."""
-    return ", ".join(
-        f"{count} × {format_quantity(offer.size, unit, metric)}" for offer, count in purchase.counts if count
-    )
+    """Say the packages of a purchase, such as "2 × 1 gal, 1 × 1 qt"; what is bought singly is counted."""
+    sizes = [(format_quantity(offer.size, unit, metric), count) for offer, count in purchase.counts if count]
+    return ", ".join(f"{count}" if size == "1 each" else f"{count} × {size}" for size, count in sizes)
 
 
 def _requirement_row(requirement: Requirement, metric: bool) -> RequirementRow:

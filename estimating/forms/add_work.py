@@ -1,4 +1,4 @@
-"""The form that puts work on rooms: assemblies and bundles, the rooms, and which of their walls."""
+"""The form that puts work on rooms: assemblies and kits, the rooms, and which of their walls."""
 
 import re
 from collections.abc import Iterator, Set
@@ -13,7 +13,7 @@ from django.utils.html import format_html
 
 from catalog.fields.form import AmountField
 from catalog.measures.room_measures import BY_HAND, MEASURES
-from catalog.models import Assembly, Bundle, Precedence
+from catalog.models import Assembly, Kit, Precedence
 from catalog.phases import ALSO_CALLED, Phase
 from estimating.estimates.work_order import stable_order
 from estimating.forms.work import ON_WALLS, six_places, walls_field
@@ -21,7 +21,7 @@ from estimating.models import Estimate, MeasureOverride, Room, WorkItem, WorkRoo
 from estimating.pricing.hidden_conditions import metric_unit
 
 Row = TypeVar("Row", bound=Model)
-_SEVERAL = ("rooms", "bundles", "assemblies")
+_SEVERAL = ("rooms", "kits", "assemblies")
 
 
 @dataclass(frozen=True)
@@ -35,10 +35,10 @@ class AssemblyChoice:
 
 
 @dataclass(frozen=True)
-class BundleChoice:
-    """A bundle that can be chosen, and the names of its assemblies."""
+class KitChoice:
+    """A kit that can be chosen, and the names of its assemblies."""
 
-    bundle: Bundle
+    kit: Kit
     holds: str
     chosen: bool
     words: str
@@ -60,7 +60,7 @@ class PhaseChoices:
 
 
 class AddWorkForm(forms.Form):
-    """Assemblies and bundles to put on rooms in one go; `find` has the words of a search among them."""
+    """Assemblies and kits to put on rooms in one go; `find` has the words of a search among them."""
 
     rooms = forms.ModelMultipleChoiceField(
         Room.objects.none(), required=False, widget=forms.CheckboxSelectMultiple, label="Rooms"
@@ -69,8 +69,8 @@ class AddWorkForm(forms.Form):
         required=False, label="It goes on none of them: I type its amounts by hand"
     )
     find = forms.CharField(required=False, max_length=100)
-    bundles = forms.ModelMultipleChoiceField(
-        Bundle.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
+    kits = forms.ModelMultipleChoiceField(
+        Kit.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
     )
     assemblies = forms.ModelMultipleChoiceField(
         Assembly.objects.none(), required=False, widget=forms.CheckboxSelectMultiple
@@ -85,9 +85,9 @@ class AddWorkForm(forms.Form):
         for room in self.job_rooms:
             self.fields[f"walls-{room.pk}"] = walls_field(room)
         self.offered = list(Assembly.objects.offered())
-        self.offered_bundles = Bundle.objects.offered()
+        self.offered_kits = Kit.objects.offered()
         self._offer_rows("assemblies", Assembly.objects.offered())
-        self._offer_rows("bundles", self.offered_bundles)
+        self._offer_rows("kits", self.offered_kits)
         for assembly in self.offered:
             if assembly.measure in BY_HAND:
                 unit = MEASURES[assembly.measure].unit
@@ -140,20 +140,20 @@ class AddWorkForm(forms.Form):
                 wrong = any(choice.amount is not None and choice.amount.errors for choice in rows)
                 yield PhaseChoices(phase.label, len(choices), chosen, wrong, rows)
 
-    def bundles_for_rooms(self) -> tuple[list[BundleChoice], list[BundleChoice]]:
-        """Return the bundles named after a room of the job, and the others.
+    def kits_for_rooms(self) -> tuple[list[KitChoice], list[KitChoice]]:
+        """Return the kits named after a room of the job, and the others.
 
-        A bundle that is chosen is always among the first.
+        A kit that is chosen is always among the first.
         """
         room_words = {word for room in self.job_rooms for word in _words(room.name)}
-        chosen_pks = {str(pk) for pk in self["bundles"].value() or ()}
-        fitting: list[BundleChoice] = []
-        others: list[BundleChoice] = []
-        for bundle in self.offered_bundles.prefetch_related("lines__assembly"):
-            holds = ", ".join(line.assembly.name for line in bundle.lines.all())
-            words = f"{bundle.name} {holds}".lower()
-            choice = BundleChoice(bundle, holds, str(bundle.pk) in chosen_pks, words)
-            fits = choice.chosen or not room_words.isdisjoint(_words(bundle.name))
+        chosen_pks = {str(pk) for pk in self["kits"].value() or ()}
+        fitting: list[KitChoice] = []
+        others: list[KitChoice] = []
+        for kit in self.offered_kits.prefetch_related("lines__assembly"):
+            holds = ", ".join(line.assembly.name for line in kit.lines.all())
+            words = f"{kit.name} {holds}".lower()
+            choice = KitChoice(kit, holds, str(kit.pk) in chosen_pks, words)
+            fits = choice.chosen or not room_words.isdisjoint(_words(kit.name))
             (fitting if fits else others).append(choice)
         return fitting, others
 
@@ -195,16 +195,16 @@ class AddWorkForm(forms.Form):
 
     @cached_property
     def chosen(self) -> list[Assembly]:
-        """The assemblies chosen alone or in a bundle, each once, bundles first and in their order.
+        """The assemblies chosen alone or in a kit, each once, kits first and in their order.
 
         What must be done before another stands before it.
         """
-        in_bundles = [
+        in_kits = [
             line.assembly
-            for bundle in self.cleaned_data.get("bundles", [])
-            for line in bundle.lines.select_related("assembly")
+            for kit in self.cleaned_data.get("kits", [])
+            for line in kit.lines.select_related("assembly")
         ]
-        chosen = list(dict.fromkeys([*in_bundles, *self.cleaned_data.get("assemblies", [])]))
+        chosen = list(dict.fromkeys([*in_kits, *self.cleaned_data.get("assemblies", [])]))
         positions = {assembly.pk: position for position, assembly in enumerate(chosen)}
         pairs = Precedence.objects.filter(assembly__in=chosen, earlier__in=chosen)
         before = {(positions[pair.earlier_id], positions[pair.assembly_id]) for pair in pairs}

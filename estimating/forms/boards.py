@@ -124,13 +124,16 @@ class TileForm(forms.Form):
     corner = forms.ChoiceField(label="Corner to start in", choices=BoardChoice.Corner)
     along = forms.ChoiceField(label="Long sides run", choices=BoardChoice.Along)
     offset = forms.ChoiceField(
-        label="Each course moved on by",
+        label="Offset of each course",
         choices=Assembly.TileOffset,
         help_text="For long tile a third at most is common practice, so that lips stay small.",
     )
     joint_nm = LengthField(label="Joint", bare="in", allow_zero=True)
     spare_percent = NumberField(
-        label="Spare, %", most=Decimal(100), places=1, help_text="Left over for repairs; bought besides."
+        label="Attic stock, %",
+        most=Decimal(100),
+        places=1,
+        help_text="Left over for repairs; bought besides.",
     )
     reuse = forms.BooleanField(label="What is cut off may serve once more", required=False)
 

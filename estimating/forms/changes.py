@@ -40,7 +40,7 @@ class ChangeForm(ModelForm[ChangeOrder]):
     photos = PhotosField(
         label="Photos of what was found",
         required=False,
-        help_text=f"JPEG or PNG, at most 10 MB each, {MOST_PHOTOS} in all. Place and camera are taken out.",
+        help_text=f"JPEG or PNG, at most 10 MB each, {MOST_PHOTOS} in all. Place and camera are removed.",
     )
     days = forms.IntegerField(
         label="Working days that it adds",
@@ -48,7 +48,7 @@ class ChangeForm(ModelForm[ChangeOrder]):
         min_value=-MOST_DAYS,
         max_value=MOST_DAYS,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        help_text="Whole days; with a minus sign those that it saves. Empty: the finish stays.",
+        help_text="Whole days; with a minus sign those that it saves. Empty: the completion date stays.",
     )
     field_order = ("photos", "title", "reason", "found", "asked_by", "days", "payment")
 
@@ -179,7 +179,7 @@ class DeletedWorkForm(forms.Form):
     """Work of the contract that won't be done; it is named by its position among the lines offered."""
 
     lines = forms.TypedMultipleChoiceField(
-        label="Take out", coerce=int, widget=forms.CheckboxSelectMultiple, choices=()
+        label="Remove", coerce=int, widget=forms.CheckboxSelectMultiple, choices=()
     )
     part = PriceField(
         label="Only a part: how much of its price",
@@ -259,12 +259,12 @@ class ChangeTermsForm(ModelForm[Estimate]):
 
     change_markup = MarkupEntryField(label="On what a change buys, and on the difference of an allowance")
     change_fee = PriceField(label="Fee for each change that adds work")
-    change_minimum = PriceField(label="Least charge of a change that adds work")
+    change_minimum = PriceField(label="Minimum charge of a change that adds work")
     deduct_keeps_percent = NumberField(
-        label="Kept of work taken out, %",
+        label="Kept on deductive changes, %",
         most=Decimal(100),
         places=2,
-        help_text="With 0, work taken out is credited at its full price in the contract.",
+        help_text="With 0, work that is removed is credited at its full price in the contract.",
     )
 
     class Meta:

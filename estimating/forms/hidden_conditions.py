@@ -32,7 +32,7 @@ LEAST, MOST = Decimal("0.01"), Decimal(100_000)
 def least_field() -> NumberField:
     """Make the field of the quantity that is charged at the least."""
     return NumberField(
-        label="Counted as at least",
+        label="Minimum",
         least=LEAST,
         most=MOST,
         places=2,
@@ -171,7 +171,7 @@ class OpenedForm(ModelForm[Estimate]):
     photos = PhotosField(
         label="Photos of it",
         required=False,
-        help_text=f"JPEG or PNG, at most 10 MB each, {MOST_PHOTOS} in all. Place and camera are taken out.",
+        help_text=f"JPEG or PNG, at most 10 MB each, {MOST_PHOTOS} in all. Place and camera are removed.",
     )
 
     class Meta:

@@ -79,7 +79,7 @@ class JobForm(PlainModelForm[Job]):
         }
         labels = {
             "client": "For",
-            "closed": "Put away: done or not coming, off the list of Today",
+            "closed": "Closed: done or not coming, off the list of Today",
         }
         help_texts = {
             "name": "What you call it, such as Kitchen or Upstairs bath.",

@@ -14,13 +14,13 @@ from estimating.models import Estimate, Job, SigningPlace
 class PricingForm(ModelForm[Estimate]):
     """Rates, trips, and what the client sees."""
 
-    labor_rate = PriceField(label="Cost of an hour")
+    labor_rate = PriceField(label="Labor cost an hour")
     labor_markup = MarkupEntryField(label="On labor")
     material_markup = MarkupEntryField(label="On material")
     equipment_markup = MarkupEntryField(label="On equipment")
     subcontract_markup = MarkupEntryField(label="On subcontracts")
     contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
-    minimum_charge = PriceField(label="Least charge for the job")
+    minimum_charge = PriceField(label="Minimum charge for the job")
     hours_per_day = NumberField(
         label="Working hours in a day", least=Decimal("0.5"), most=Decimal(24), places=2
     )

@@ -135,7 +135,7 @@ class OpeningForm(RowForm):
     height = LengthField(label="Height", bare="in")
     sill = LengthField(label="Sill", bare="in", allow_zero=True, required=False)
     offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
-    recess = LengthField(label="Floor goes in", bare="in", allow_zero=True, required=False)
+    recess = LengthField(label="Depth into doorway", bare="in", allow_zero=True, required=False)
     name = forms.CharField(label="Name", required=False, max_length=60)
 
     def opening(self) -> Opening:

@@ -107,7 +107,7 @@ def _share(use: StickUse, requirement: Requirement) -> Fraction:
     if calculation.measure in use.by_hand:
         raise CannotCut(f"{label} of {use.title} was typed by hand, so that its pieces aren't known.")
     if calculation.set_up:
-        raise CannotCut(f"{use.title} asks for a fixed amount beside its pieces.")
+        raise CannotCut(f"{use.title} takes a fixed amount beside its pieces.")
     measured = use.measures.amount(calculation.measure)
     return requirement.quantity / (1 + calculation.waste) / measured if measured else ZERO
 

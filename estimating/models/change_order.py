@@ -92,10 +92,10 @@ class ChangeLine(models.Model):
     """
 
     class Kind(models.TextChoices):
-        AGREED = "agreed", "Work at an agreed price"
-        TAKEN_OUT = "taken_out", "Work taken out"
-        PART_OUT = "part_out", "A part of work taken out"
-        BROUGHT = "brought", "Material that the client brings"
+        AGREED = "agreed", "Work for a lump sum"
+        TAKEN_OUT = "taken_out", "Work removed"
+        PART_OUT = "part_out", "A part of work removed"
+        BROUGHT = "brought", "Owner-furnished material"
         CHOICE = "choice", "A choice against its allowance"
         FOUND = "found", "Found, at the price signed for it"
         OPTION = "option", "An option, at the price signed for it"

@@ -220,7 +220,7 @@ class Document(models.Model):
         place = Counter.take(EVENTS)
         state = states.state_after(self.events.order_by("place").values_list("kind", flat=True))
         if kind in states.ANSWERS and not self.asks_for_answer:
-            raise NotAllowed(f"{self} isn't signed: it is paid, or taken back by a credit note.")
+            raise NotAllowed(f"{self} isn't signed: it is paid, or credited by a credit note.")
         if not states.may_follow(state, kind):
             raise NotAllowed(f"{self} was {state}: it can't be {kind} any more.")
         last = DocumentEvent.objects.order_by("-place").first()

@@ -51,7 +51,7 @@ class Estimate(models.Model):
 
     job = models.ForeignKey(Job, models.CASCADE, related_name="estimates")
     dated = models.DateField("date")
-    labor_rate = MoneyField("cost of an hour", max_digits=9, decimal_places=2)
+    labor_rate = MoneyField("labor cost an hour", max_digits=9, decimal_places=2)
     labor_markup = MarkupField("on labor")
     material_markup = MarkupField("on material")
     equipment_markup = MarkupField("on equipment")
@@ -60,7 +60,7 @@ class Estimate(models.Model):
         "contingency, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
     )
     show_contingency = models.BooleanField("show the contingency to the client", default=False)
-    minimum_charge = MoneyField("least charge for the job", max_digits=9, decimal_places=2, default=0)
+    minimum_charge = MoneyField("minimum charge for the job", max_digits=9, decimal_places=2, default=0)
     hours_per_day = models.DecimalField("working hours in a day", max_digits=4, decimal_places=2)
     run_hours = models.DecimalField("hours of one supply run", max_digits=4, decimal_places=2)
     days_per_run = models.PositiveSmallIntegerField("working days that one run serves")
@@ -76,16 +76,16 @@ class Estimate(models.Model):
     letter = models.TextField("a few words to the client, before the work", max_length=2000, blank=True)
     assumptions = models.TextField("assumptions, one a line", max_length=4000, blank=True)
     exclusions = models.TextField("not included, one a line", max_length=4000, blank=True)
-    left_as_is = models.TextField("left as it is, one a line", max_length=4000, blank=True)
+    left_as_is = models.TextField("existing to remain, one a line", max_length=4000, blank=True)
     terms = models.TextField("terms", max_length=4000, blank=True)
     opened = models.TextField(
         "what was opened and looked at before this price, one a line", max_length=2000, blank=True
     )
     change_markup = MarkupField("on what a change buys", default=first_markup)
     change_fee = MoneyField("fee for each change", max_digits=9, decimal_places=2, default=0)
-    change_minimum = MoneyField("least charge of a change", max_digits=9, decimal_places=2, default=0)
+    change_minimum = MoneyField("minimum charge of a change", max_digits=9, decimal_places=2, default=0)
     deduct_keeps_percent = models.DecimalField(
-        "kept of work taken out, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
+        "kept on deductive changes, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
     )
     set_aside = models.ManyToManyField(Assembly, through="SetAside", related_name="+")
 

@@ -39,7 +39,7 @@ class HiddenCondition(models.Model):
         "worked out for", max_digits=9, decimal_places=2, null=True, blank=True, validators=LEAST
     )
     least = models.DecimalField(
-        "counted as at least", max_digits=9, decimal_places=2, null=True, blank=True, validators=LEAST
+        "minimum", max_digits=9, decimal_places=2, null=True, blank=True, validators=LEAST
     )
     most = models.DecimalField("limit", max_digits=9, decimal_places=2, validators=LEAST)
     by_receipt = models.BooleanField("what is bought for it comes on top, by its receipt", default=False)

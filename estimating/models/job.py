@@ -91,7 +91,7 @@ class Job(models.Model):
     notes = models.TextField("notes, for you only", max_length=4000, blank=True)
     requested_on = models.DateField("asked for on")
     quote_due_on = models.DateField("estimate promised for", null=True, blank=True)
-    closed = models.BooleanField("put away", default=False)
+    closed = models.BooleanField("closed", default=False)
 
     objects = JobQuerySet.as_manager()
 
@@ -115,7 +115,7 @@ class Room(models.Model):
     class Shape(models.TextChoices):
         RECTANGLE = "rectangle", "Rectangle"
         L = "l", "L"
-        WALK = "walk", "Walk along the walls"
+        WALK = "walk", "Odd shape, wall by wall"
 
     job = models.ForeignKey(Job, models.CASCADE, related_name="rooms")
     name = models.CharField(max_length=80)
@@ -164,7 +164,7 @@ class Opening(models.Model):
     class Kind(models.TextChoices):
         DOOR = "door", "Door"
         WINDOW = "window", "Window"
-        CASED = "cased", "Opening without a door"
+        CASED = "cased", "Cased opening"
 
     room = models.ForeignKey(Room, models.CASCADE, related_name="openings")
     kind = models.CharField(max_length=6, choices=Kind)

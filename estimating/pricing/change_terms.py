@@ -32,11 +32,11 @@ def terms_in_words(terms: ChangeTerms, tax_policy: str) -> list[str]:
     words = [
         "A change is written on a change order and signed before its work starts. Unsigned, it is neither "
         "done nor billed.",
-        "Work that a change adds is priced by the figures of this estimate; what I buy for it goes by its "
+        "Work that a change adds is priced as this estimate is; what I buy for it goes by its "
         f"receipt{taxed}, and {share} on top.",
         "When a choice comes to more or less than its allowance, the difference"
-        f"{taxed} is added or taken off, and {share} of it likewise.",
-        f"Work that is taken out is credited at its price in the contract{_kept(terms)}.",
+        f"{taxed} is added or deducted, and {share} of it likewise.",
+        f"Work that is removed is credited at its price in the contract{_kept(terms)}.",
     ]
     if terms.fee:
         words.append(f"Each change that adds work carries a fee of {format_price(terms.fee)}.")

@@ -52,8 +52,8 @@ SUGGESTIONS = (
         "pipe", "Leaking or corroded pipe: opened and closed for the plumber", "hour", caution=PLUMBING
     ),
     Suggestion("layer", "A further layer of old flooring taken up", "sq ft", caution=ASBESTOS),
-    Suggestion("wall", "Crumbling plaster or board taken off and boarded anew", "sq ft"),
+    Suggestion("wall", "Crumbling plaster or board removed and boarded anew", "sq ft"),
     Suggestion("level", "Floor leveled that is out by more than 1/8 in in 2 ft", "sq ft"),
-    Suggestion("insulation", "Wet insulation taken out and replaced", "sq ft", caution=MOLD),
+    Suggestion("insulation", "Wet insulation removed and replaced", "sq ft", caution=MOLD),
     Suggestion("fan", "Drying fan", "day"),
 )

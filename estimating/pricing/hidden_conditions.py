@@ -61,7 +61,7 @@ class PricedCondition:
 def change_order_policy(policy: Policy) -> Policy:
     """Return the policy by which a change prices the work that it adds.
 
-    It has the estimate's labor rate and its terms for changes, and no trips, contingency or least charge.
+    It has the estimate's labor rate and its terms for changes, and no trips, contingency or minimum charge.
     """
     markup = policy.changes.markup
     return replace(

@@ -171,7 +171,7 @@ def round_hours(amount: Fraction) -> Decimal:
 
 
 def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput] = ()) -> PricedEstimate:
-    """Price a job: lines, trips, contingency, least charge, tax, total.
+    """Price a job: lines, trips, contingency, minimum charge, tax, total.
 
     The price of a line is labor, material (with the tax paid at the store under the consumer policy),
     equipment and subcontract, each with its markup, summed and rounded half-up to the cent once; or the one
@@ -357,7 +357,7 @@ def _up_to_minimum(so_far: Decimal, has_work: bool, policy: Policy) -> list[Pric
     missing = policy.minimum_charge - so_far
     if not has_work or not policy.minimum_charge or missing <= 0:
         return []
-    return [_sum_line("minimum", "Up to the least charge for a job", missing)]
+    return [_sum_line("minimum", "Up to the minimum charge for a job", missing)]
 
 
 def _sum_line(kind: str, title: str, amount: Decimal) -> PricedLine:

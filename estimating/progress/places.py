@@ -10,7 +10,7 @@ PLACES = (
     ("rooms", "Rooms", "job-rooms", ("Measured",)),
     ("work", "Work", "job-work", ("Priced",)),
     ("price", "Price", "job-price", ("Priced",)),
-    ("papers", "Papers", "job-papers", ("Sent", "Signed")),
+    ("papers", "Paperwork", "job-papers", ("Sent", "Signed")),
     ("days", "Days", "days", ("Under way",)),
     ("money", "Money", "job-money", ("Billed", "Paid")),
 )

@@ -13,8 +13,8 @@ _WITH_ESTIMATE = {
     states.SENT: (3, "have the estimate signed"),
     states.OPENED: (3, "have the estimate signed"),
     states.ACCEPTED: (4, "plan the work"),
-    states.DECLINED: (2, "the client declined: issue it anew, or put the job away"),
-    states.CANCELED: (2, "the client canceled: issue it anew, or put the job away"),
+    states.DECLINED: (2, "the client declined: issue it anew, or close the job"),
+    states.CANCELED: (2, "the client canceled: issue it anew, or close the job"),
 }
 
 

@@ -62,5 +62,5 @@ def contingency_that_keeps(
 
 
 def _price_of_work(priced: PricedEstimate) -> Decimal:
-    """Return the price before contingency and least charge."""
+    """Return the price before contingency and minimum charge."""
     return sum((line.price for line in priced.lines if line.kind not in _NOT_WORK), NO_MONEY)

@@ -7,7 +7,7 @@ from catalog.measures.lengths import format_length
 from estimating.rooms.outline import wall_letter
 from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline
 
-_KINDS = {"door": "door", "window": "window", "cased": "opening without a door"}
+_KINDS = {"door": "door", "window": "window", "cased": "cased opening"}
 
 
 def plan_in_words(plan: RoomPlan, metric: bool = False) -> str:

@@ -195,7 +195,7 @@ class _Room:
         if ceiling_nm2 <= 0:
             yield ColumnTooLarge("The columns together are larger than the room.", "columns")
         elif floor_nm2 < 0:
-            yield FootprintTooLarge("What is taken off the floor is larger than the floor.", "footprints")
+            yield FootprintTooLarge("What is deducted from the floor is larger than the floor.", "footprints")
         for wall, length_nm in enumerate(self.lengths_nm):
             if self._off_base_nm(wall) > length_nm:
                 yield FootprintTooLarge(

@@ -95,7 +95,7 @@ def _assemblies(words: list[str]) -> QuerySet[Assembly]:
 
 def _assembly_hit(assembly: Assembly) -> Hit:
     phase = assembly.get_phase_display()
-    note = f"{phase}, retired" if assembly.retired else phase
+    note = f"{phase}, hidden" if assembly.retired else phase
     return Hit(assembly.name, note, reverse("assembly", args=[assembly.pk]))
 
 
@@ -106,7 +106,7 @@ def _one_line(text: str) -> str:
 KINDS = (
     SearchKind("jobs", "Jobs", _jobs, _job_hit),
     SearchKind("clients", "Clients", _clients, _client_hit),
-    SearchKind("papers", "Papers", _papers, _paper_hit),
+    SearchKind("papers", "Paperwork", _papers, _paper_hit),
     SearchKind("assemblies", "Assemblies", _assemblies, _assembly_hit),
     SearchKind("materials", "Materials", _materials, _material_hit),
 )

@@ -12,12 +12,12 @@ _SECTIONS = (
     ("Names, addresses or dates", ("firm", "client", "job", "valid_to")),
     ("What you bring", ("client_brings",)),
     ("Not included", ("not_included",)),
-    ("Left as it is", ("left_as_is",)),
+    ("Existing to remain", ("left_as_is",)),
     ("How prices are shown", ("detail",)),
     ("Sales tax", ("tax_note",)),
-    ("What the price rests on", ("assumptions",)),
+    ("Assumptions", ("assumptions",)),
     ("Cautions", ("cautions",)),
-    ("How it is paid", ("payments",)),
+    ("Payment schedule", ("payments",)),
     ("If something changes", ("changes",)),
     ("Terms", ("terms",)),
     ("The right to cancel", ("cancellation",)),
@@ -166,7 +166,7 @@ def _listed_items(snapshot: Mapping[str, Any]) -> list[ListedItem]:
 
 def _condition_item(condition: Mapping[str, str]) -> ListedItem:
     return ListedItem(
-        f"If we find: {condition['name']}, {condition['per']}",
+        f"Hidden condition: {condition['name']}, {condition['per']}",
         condition["price"],
         (
             condition.get("least", ""),

@@ -12,7 +12,7 @@ from estimating.rooms.plan import RoomPlan, room_outline
 from estimating.snapshots.priced_draft import PricedDraft
 from estimating.snapshots.wording import Wording
 
-TAKEN_OUT = "Take out "
+REMOVED = "Remove "
 MOST_NAMED = 5
 LARGER_LETTERS = 1.6  # the drawing is a third of the page wide: at the usual size they would be 5 pt high
 # Phases that every job has: what is named is what the client will see.
@@ -20,17 +20,21 @@ _NOT_NAMED = ("protect", "take_out", "close")
 
 
 def proposed_summary(wording: Wording, draft: PricedDraft) -> Iterator[str]:
-    """Yield a sentence about what is taken out, and one about the work that costs most, from their titles."""
+    """Yield a sentence about what is removed, and one about the work that costs most, from their titles."""
     works = [line for line in draft.priced.lines if line.kind == "work"]
-    out = [_inside(line.title.removeprefix(TAKEN_OUT)) for line in works if line.title.startswith(TAKEN_OUT)]
+    out = [_inside(line.title.removeprefix(REMOVED)) for line in works if _is_removed(line)]
     if out:
         rooms = [plan.name for plan in draft.rooms.values()]
         where = f"{rooms[0]}: " if len(rooms) == 1 else ""
-        yield f"{where}I take out {_said(out)}."
+        yield f"{where}I remove {_said(out)}."
     named = _main_work([line for line in works if line.phase not in _NOT_NAMED] or works)
     if named:
         begins = "Then comes the main work" if out else "The main work"
         yield f"{begins}: {_said([_inside(_without_detail(line.title)) for line in named])}."
+
+
+def _is_removed(line: PricedLine) -> bool:
+    return line.phase == "take_out" and line.title.startswith(REMOVED)
 
 
 def _main_work(works: Sequence[PricedLine]) -> list[PricedLine]:

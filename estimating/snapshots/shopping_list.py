@@ -10,6 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from catalog.assemblies.package_words import packages_in_words
 from catalog.assemblies.packaging import Offer
 from catalog.measures.units import format_quantity
 from estimating.plain_text import day_in_words, money, nonblank_lines
@@ -152,8 +153,7 @@ def _row(
         "elsewhere": "the rest comes from elsewhere" if _in_part(line, counts) else "",
         "packages": [
             {
-                "count": str(count),
-                "name": head.packages[offer.key].name,
+                "words": packages_in_words(count, head.packages[offer.key].name),
                 "price": money(offer.price),
                 "cost": money(offer.price * count),
                 "old_price": _old_price(head.packages[offer.key]),
@@ -169,7 +169,7 @@ def _in_part(line: MaterialLine, counts: Sequence[tuple[Offer, int]]) -> bool:
 
 
 def _amount(quantity: Fraction, line: MaterialLine, head: ShoppingListHeader) -> str:
-    return format_quantity(quantity, line.material.unit, head.metric)
+    return format_quantity(quantity, line.material.unit, head.metric).removesuffix(" each")
 
 
 def _left_over(line: MaterialLine, head: ShoppingListHeader) -> str:

@@ -151,7 +151,7 @@ def _pulls(known: _Known) -> tuple[Fraction, str]:
 def _loads(cubic_feet: int) -> Rule:
     def rule(known: _Known) -> tuple[Fraction, str]:
         volume = sum((known.amounts.get(code, ZERO) * bulk for code, bulk in DEBRIS.items()), ZERO)
-        return Fraction(ceil(volume / cubic_feet)), f"about {ceil(volume)} cubic feet of what is taken out"
+        return Fraction(ceil(volume / cubic_feet)), f"about {ceil(volume)} cubic feet of what is removed"
 
     return rule
 

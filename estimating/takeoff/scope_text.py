@@ -70,7 +70,7 @@ def amount_in_words(code: str, amount: Fraction, metric: bool = False, title: st
 
 
 def _named_in(title: str) -> str:
-    """Return the things that a title names in the plural: "cabinets" of "Take out cabinets"; else nothing."""
+    """Return the things that a title names in the plural: "cabinets" of "Remove cabinets"; else nothing."""
     *_, last = _ENDS_NAME.split(title, maxsplit=1)[0].lower().split() or [""]
     return last if re.fullmatch(r"[a-z]{2,}[^su\W]s", last) else ""
 
@@ -154,10 +154,8 @@ def _deducted_openings(items: Iterable[ItemQuantities]) -> list[str]:
                 titles_by_rule.setdefault(rule, {})[item.work.title] = None
                 break
     if len(titles_by_rule) == 1:
-        return [f"Walls are measured with {rule}." for rule in titles_by_rule]
-    return [
-        f"Walls are measured with {rule} for: {', '.join(titles)}." for rule, titles in titles_by_rule.items()
-    ]
+        return [f"Walls: {rule}." for rule in titles_by_rule]
+    return [f"Walls, {rule}: {', '.join(titles)}." for rule, titles in titles_by_rule.items()]
 
 
 def _estimated(items: Iterable[ItemQuantities]) -> list[str]:

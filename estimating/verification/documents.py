@@ -106,7 +106,7 @@ def _sum_faults(document: Document) -> Iterator[str]:
     if document.kind == Document.Kind.ESTIMATE and snapshot.get("payments"):
         before_tax = _before_tax(snapshot)
         if (planned := _sum(snapshot["payments"]["rows"], "amount")) != before_tax:
-            yield f"its plan of payments comes to {planned}, not to {before_tax}."
+            yield f"its payment schedule comes to {planned}, not to {before_tax}."
 
 
 def _total(snapshot: Mapping[str, Any]) -> Decimal:

@@ -38,7 +38,7 @@ def hidden_conditions(request: HttpRequest, job_id: int) -> HttpResponse:
         with transaction.atomic():
             form.save()
             _add_photos(estimate, form.cleaned_data["photos"])
-        return redirect("if-we-find", job.pk)
+        return redirect("hidden-conditions", job.pk)
     policy, conventions = policy_of(estimate, job), conventions_of(firm)
     conditions = read_conditions(estimate, CatalogReader(firm), policy, conventions)
     shown = hidden_conditions_for_snapshot(conditions, policy)
@@ -111,7 +111,7 @@ def _save_or_show(
 ) -> HttpResponse:
     if form.is_valid():
         form.save()
-        return redirect("if-we-find", job.pk)
+        return redirect("hidden-conditions", job.pk)
     return _show(
         request,
         job,
@@ -129,8 +129,13 @@ def condition_remove(request: HttpRequest, job_id: int, condition_id: int) -> Ht
     row = _condition(job, condition_id)
     if request.method == "POST":
         row.delete()
-        return redirect("if-we-find", job.pk)
-    context = {"job": job, "place": "price", "name": row.name, "back": reverse("if-we-find", args=[job.pk])}
+        return redirect("hidden-conditions", job.pk)
+    context = {
+        "job": job,
+        "place": "price",
+        "name": row.name,
+        "back": reverse("hidden-conditions", args=[job.pk]),
+    }
     return render(request, "estimating/jobs/remove_question.html", context)
 
 
@@ -150,7 +155,7 @@ def opened_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
 def opened_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
     photo = get_object_or_404(OpenedPhoto.objects.select_related("estimate"), pk=photo_id)
     photo.delete()
-    return redirect("if-we-find", photo.estimate.job_id)
+    return redirect("hidden-conditions", photo.estimate.job_id)
 
 
 def _show(

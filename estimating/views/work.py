@@ -33,7 +33,7 @@ def add_work_form(request: HttpRequest, job: Job, firm: Firm) -> AddWorkForm:
 
 
 def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Choose bundles and assemblies, choose rooms: each becomes a work item."""
+    """Choose kits and assemblies, choose rooms: each becomes a work item."""
     job, firm = get_job(job_id), Firm.current()
     estimate = get_estimate(job, firm)
     form = add_work_form(request, job, firm)
@@ -50,7 +50,7 @@ def work_add(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def work_line_new(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Add a quick line: hours and costs without an assembly."""
+    """Add a hand-typed line: hours and costs without an assembly."""
     job, firm = get_job(job_id), Firm.current()
     form = WorkItemForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():

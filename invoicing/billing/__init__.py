@@ -1,4 +1,4 @@
-"""What a job's bills and credit notes say, from its plan of payments and what was billed so far.
+"""What a job's bills and credit notes say, from its payment schedule and what was billed so far.
 
 Knows the lines of bills (`lines`), how far a job is billed (`status`), what the next bill may ask for
 (`draft`), what a credit note takes back (`credit_note`), the price of hours and receipts

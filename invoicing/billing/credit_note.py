@@ -49,12 +49,12 @@ def draft_credit(
     lines = [line for line in lines if line.amount or line.taxable]
     rest = total(invoice) + total(credited)
     if -total(lines) > rest:
-        raise CannotBill(f"{format_price(rest)} is left of this invoice before tax: take back that or less.")
+        raise CannotBill(f"{format_price(rest)} is left of this invoice before tax: credit that or less.")
     after = billing_status(plan, [*history, *lines])
     if after.held < 0:
         raise CannotBill("Retainage of this invoice was released on another: credit that one first.")
     if after.deposit_left < 0:
-        raise CannotBill("This deposit was taken off another invoice: credit that one first.")
+        raise CannotBill("This deposit was applied to another invoice: credit that one first.")
     return Bill(tuple(lines), before)
 
 
@@ -106,7 +106,7 @@ def _check_rest(invoice: Sequence[BillLine], credited: Sequence[BillLine], work:
         if of and rest < 0:
             raise CannotBill(
                 f"Deductions of {format_price(-rest)} would stay on this invoice without the work that they "
-                "were taken off: take them back too, or less of the work."
+                "were deducted from: credit them too, or less of the work."
             )
 
 

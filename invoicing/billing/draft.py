@@ -1,4 +1,4 @@
-"""The drafts of bills: what each can ask for, from the plan of payments and the lines billed so far."""
+"""The drafts of bills: what each can ask for, from the payment schedule and the lines billed so far."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -107,7 +107,9 @@ def draft_deposit(plan: Plan, history: Sequence[BillLine]) -> Bill:
     before = billing_status(plan, history)
     amount = plan.deposit - before.deposit
     if amount <= 0:
-        raise CannotBill("The deposit is billed already." if plan.deposit else "This plan asks no deposit.")
+        raise CannotBill(
+            "The deposit is billed already." if plan.deposit else "This schedule asks no deposit."
+        )
     line = BillLine(BillLineKind.DEPOSIT, "Deposit", amount, plan.taxable_of_deposit(amount))
     return _bill_within_contract(plan, before, [line])
 
@@ -279,13 +281,13 @@ def _deposit_applied(before: BillingStatus, room: Decimal, chosen: Decimal | Non
     """
     amount = min(before.deposit_left, room) if chosen is None else chosen
     if amount < 0 or amount > before.deposit_left:
-        raise CannotBill(f"{format_price(before.deposit_left)} of the deposit is left to take off.")
+        raise CannotBill(f"{format_price(before.deposit_left)} of the deposit is left to apply.")
     if amount > room:
-        raise CannotBill(f"The bill is {format_price(room)}: no more of the deposit can be taken off it.")
+        raise CannotBill(f"The bill is {format_price(room)}: no more of the deposit can be applied to it.")
     if not amount:
         return []
     taxable = _in_proportion(before.deposit_left_taxable, amount, before.deposit_left)
-    return [BillLine(BillLineKind.DEPOSIT_APPLIED, "Deposit taken off", -amount, -taxable)]
+    return [BillLine(BillLineKind.DEPOSIT_APPLIED, "Deposit applied", -amount, -taxable)]
 
 
 def _bill_within_contract(plan: Plan, before: BillingStatus, lines: Sequence[BillLine]) -> Bill:
@@ -304,7 +306,7 @@ def _bill_within_contract(plan: Plan, before: BillingStatus, lines: Sequence[Bil
 
 def _nothing_to_bill(plan: Plan, reached: Sequence[str]) -> str:
     names = ", ".join(plan.milestone(key).name for key in reached)
-    return f"{names}: nothing is left to bill there." if names else "Choose a milestone that is reached."
+    return f"{names}: nothing is left to bill there." if names else "Choose a milestone that is complete."
 
 
 def _in_proportion(amount: Decimal, part: Decimal, whole: Decimal) -> Decimal:

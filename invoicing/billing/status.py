@@ -75,7 +75,7 @@ def check_redrawn(plan: Plan, history: Sequence[BillLine]) -> None:
     for key, title in titles.items():
         billed = total(work_billed(history, key))
         if billed and key not in keys:
-            raise PlanFault(f"{title} is billed with {format_price(billed)}: it must stay in the plan.")
+            raise PlanFault(f"{title} is billed with {format_price(billed)}: it must stay in the schedule.")
         if billed > 0 and plan.amount(key) < billed:
             raise PlanFault(
                 f"{plan.milestone(key).name} can't go below the {format_price(billed)} billed of it."

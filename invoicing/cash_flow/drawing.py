@@ -58,7 +58,7 @@ class _Drawing:
                 "font-size": "11",
             },
         )
-        ET.SubElement(svg, "title", {"id": "cash-title"}).text = "Money in and out by day"
+        ET.SubElement(svg, "title", {"id": "cash-title"}).text = "Cash flow"
         ET.SubElement(svg, "desc", {"id": "cash-words"}).text = cash_in_words(self.plan)
         self._hatching(svg)
         zero = self._y(NO_MONEY)

@@ -1,4 +1,4 @@
-"""The cash forecast of a job: what the plan of payments brings in and what the work costs, day by day.
+"""The cash forecast of a job: what the payment schedule brings in and what the work costs, day by day.
 
 The firm's own hours are no money out. All amounts are before the sales tax that the client is charged;
 tax paid at the store is in the cost. Work runs Monday to Friday (common practice) less federal holidays, by
@@ -49,7 +49,7 @@ class WorkSchedule:
 
 @dataclass(frozen=True)
 class CashForecast:
-    """The cash line of a plan of payments, up to a day."""
+    """The cash line of a payment schedule, up to a day."""
 
     movements: tuple[CashMovement, ...]
     until: date

@@ -35,7 +35,7 @@ class BillForm(ModelForm[BillDraft]):
     """
 
     due_on = day_field("Due on", required=False)
-    deposit = PriceField(label="Take off of the deposit", required=False)
+    deposit = PriceField(label="Deposit to apply", required=False)
     part = PriceField(
         label="Only a part of it now",
         required=False,
@@ -159,7 +159,7 @@ class CreditForm(forms.Form):
         self.left: dict[str, tuple[LinePlace, Decimal]] = {}
         for number, (line, left) in enumerate(lines):
             name = f"amount-{number}"
-            sign = " that was taken off" if left < 0 else ""
+            sign = " that was applied" if left < 0 else ""
             self.left[name] = (line.key, left)
             self.fields[name] = PriceField(
                 label=f"Of {line.title}",
@@ -185,7 +185,7 @@ class CreditForm(forms.Form):
         if cleaned.get("everything") and typed:
             self.add_error("everything", "Tick this, or type amounts at single lines: not both.")
         if not self.errors and not typed and not cleaned.get("everything"):
-            self.add_error(None, "Nothing is taken back: type an amount at one of the lines.")
+            self.add_error(None, "Nothing is credited: type an amount at one of the lines.")
         return cleaned
 
     def amounts(self) -> dict[LinePlace, Decimal]:

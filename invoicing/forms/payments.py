@@ -150,20 +150,20 @@ class ApplyCreditForm(ClockForm):
 
 
 class RefundForm(_MoneyForm):
-    """Money given back out of what is held as credit."""
+    """Money given back out of what is credit on account."""
 
     field_order = ("once", "amount", "on", "method", "reference", "note")
 
     def __init__(self, *args: Any, credit: Decimal, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.credit = credit
-        self.fields["amount"].help_text = f"{format_price(credit)} is held as credit."
+        self.fields["amount"].help_text = f"The credit on account is {format_price(credit)}."
 
     def clean_amount(self) -> Decimal:
         amount = super().clean_amount()
         if amount > self.credit:
             raise ValidationError(
-                f"{format_price(amount)} is more than the {format_price(self.credit)} held as credit. "
+                f"{format_price(amount)} is more than the credit on account of {format_price(self.credit)}. "
                 "Type that or less."
             )
         return amount

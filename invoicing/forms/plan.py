@@ -1,4 +1,4 @@
-"""What is typed for a plan of payments: milestones, terms, when one is reached, what is paid out."""
+"""What is typed for a payment schedule: milestones, terms, when one is reached, what is paid out."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -22,7 +22,7 @@ from invoicing.payment_plan.plan import JobPlan, check_milestones
 from invoicing.payment_plan.signed_schedule import schedule_is_signed
 
 BOTH_WAYS = (
-    "A deposit that later bills take off is asked for already: set that to 0 first, under Deposit, "
+    "A deposit applied to later bills is asked for already: set that to 0 first, under Deposit, "
     "retainage, changes."
 )
 BALANCE = ("balance", "the balance", "rest", "the rest")
@@ -59,7 +59,7 @@ class MilestoneForm(ModelForm[Milestone]):
     """One milestone; with it in its place the whole plan must sum to the contract."""
 
     asks = MilestoneAmountField(
-        label="What it asks for",
+        label="Amount",
         help_text="Such as 25 % of the contract sum, $1,000, or balance: whatever the others leave.",
     )
     expected_on = PlannedDayField(label="Expected on", required=False)
@@ -67,7 +67,7 @@ class MilestoneForm(ModelForm[Milestone]):
     class Meta:
         model = Milestone
         fields = ("name", "condition", "not_covered", "is_deposit", "expected_on")
-        labels = {"condition": "It is due when anyone can see that", "not_covered": "What it does not cover"}
+        labels = {"condition": "Due when", "not_covered": "What it does not cover"}
         help_texts = {
             "condition": "A sentence that the client can check by looking, such as: the floor is grouted.",
         }
@@ -111,7 +111,7 @@ class MilestoneForm(ModelForm[Milestone]):
             return cleaned
         milestones = self._milestones()
         if len(milestones) > MOST_MILESTONES:
-            raise ValidationError(f"A plan has at most {MOST_MILESTONES} milestones: let one cover more.")
+            raise ValidationError(f"A schedule has at most {MOST_MILESTONES} milestones: let one cover more.")
         try:
             check_milestones(self.job_plan, milestones)
         except PlanFault as fault:
@@ -136,7 +136,7 @@ class PlanTermsForm(ModelForm[PaymentPlan]):
         help_text="Retainage: not held from a deposit, and asked for with the last bill. 0 for none.",
     )
     deposit = PriceField(
-        label="Deposit that later bills take off",
+        label="Deposit applied to later bills",
         help_text="0 for none. A deposit that is simply the first payment is a milestone instead.",
     )
     special_order = PriceField(
@@ -218,7 +218,7 @@ class ReachedForm(forms.Form):
     def clean_reached_on(self) -> date:
         day: date = self.cleaned_data["reached_on"]
         if day > self.today:
-            raise ValidationError("That day is still to come. Mark it reached once anyone can see it.")
+            raise ValidationError("That day is still to come. Mark it complete once it is.")
         return day
 
 
@@ -230,7 +230,7 @@ class TemplateForm(ModelForm[Pattern]):
         fields = ("name",)
         labels = {"name": "Keep it under the name"}
         error_messages = {
-            "name": {"unique": "A pattern has that name already: type another.", "required": "Type a name."}
+            "name": {"unique": "A template has that name already: type another.", "required": "Type a name."}
         }
 
 
@@ -244,7 +244,7 @@ class PlannedCostForm(ModelForm[PlannedCost]):
         model = PlannedCost
         fields = ("says", "amount", "on", "phase")
         labels = {"says": "What for", "phase": "Part of what is bought to"}
-        help_texts = {"phase": "Chosen, it is taken off what that work buys later; else it comes on top."}
+        help_texts = {"phase": "Chosen, it is deducted from what that work buys later; else it comes on top."}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

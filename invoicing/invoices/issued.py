@@ -54,7 +54,7 @@ def _paid_in_words(owed: Receivable | None) -> str:
         return "" if owed.open == owed.total else f"{format_price(owed.open)} open"
     if owed.paid:
         return "paid"
-    return "taken back" if owed.total else ""
+    return "credited" if owed.total else ""
 
 
 def payment_status(document: Document) -> str:
@@ -65,7 +65,7 @@ def payment_status(document: Document) -> str:
     if document.kind != Document.Kind.INVOICE:
         return ""
     owed = read_books(document.job.client).owed_on(document)
-    came = [(owed.paid, "is paid"), (owed.credited, "is taken back")]
+    came = [(owed.paid, "is paid"), (owed.credited, "is credited")]
     words = [f"{format_price(amount)} {how}" for amount, how in came if amount]
     if not words:
         return ""

@@ -18,8 +18,8 @@ from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.milestones.plan import NO_MONEY, Milestone, Plan
 from invoicing.payment_plan.plan import JobPlan, read_plan
 
-NO_PLAN = "There is no plan of payments yet: draw one first."
-NOT_SIGNED = "The estimate isn't signed yet: have it signed, then bill by its plan."
+NO_PLAN = "There is no payment schedule yet: set one up first."
+NOT_SIGNED = "The estimate isn't signed yet: have it signed, then bill by its schedule."
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ class JobBilling:
 
 
 def read_job_billing(job: Job, books: Books | None = None) -> JobBilling | None:
-    """Return all that a bill of the job is made from; None where it has no plan of payments.
+    """Return all that a bill of the job is made from; None where it has no payment schedule.
 
     Costs seven queries, and two where a change goes by hours and receipts; three less with `books`, the
     accounts of the job's client.

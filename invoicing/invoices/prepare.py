@@ -150,9 +150,7 @@ def _returned_fee(draft: BillDraft, billing: JobBilling, plan: Plan) -> Bill:
 def _not_reached(milestones: Iterable[Milestone]) -> Iterator[str]:
     for milestone in milestones:
         if not milestone.reached_on and not milestone.is_deposit:
-            yield (
-                f"{milestone} isn't reached yet. Mark it reached on the plan when anyone can see that it is."
-            )
+            yield (f"{milestone} isn't complete yet. Mark it complete on the schedule once it is.")
 
 
 def _settling_cents(bill: Bill, billing: JobBilling, plan: Plan) -> Decimal:
@@ -227,7 +225,7 @@ def given_up_lines(bill: Bill) -> list[BillLine]:
     if others:
         raise CannotIssue(
             f"{others[0].title} isn't work: give up the work that it is of, on the invoice that billed it, "
-            "or take it back as billed by mistake."
+            "or credit it as billed by mistake."
         )
     return [line for line in bill.lines if line.kind in WORK_KINDS]
 

@@ -28,7 +28,7 @@ def _not_on_record(draft: BillDraft) -> Iterator[str]:
         if not milestone.reached_on:
             yield (
                 f"Nothing on record says that this is so: “{milestone.condition}” The bill leaves it out. "
-                f"Mark {milestone} reached on the plan once it is, and the bill says it."
+                f"Mark {milestone} complete on the schedule once it is, and the bill says it."
             )
 
 

@@ -230,7 +230,7 @@ def fault_of_entries(job: Job, document_id: int) -> str:
     if not change.is_overbilled:
         return ""
     return (
-        f"{format_price(change.billed.amount)} is billed of this: with that taken off, less would be entered "
+        f"{format_price(change.billed.amount)} is billed of this: without that, less would be entered "
         "than was billed or taxed. Give a credit note first."
     )
 

@@ -228,12 +228,12 @@ def payments_of_job(books: Books, job: Job) -> list[Payment]:
 
 
 def uses_in_words(books: Books, payment: Payment) -> str:
-    """Say what a payment was used for: "Invoice 2, Invoice 4, $20.00 held as credit"."""
+    """Say what a payment was used for: "Invoice 2, Invoice 4, $20.00 credit on account"."""
     if payment.kind == Payment.Kind.CREDIT_USED:
         return ", ".join(str(document) for document in books.invoices_of(payment))
     uses = [item.key for item, _ in books.paid_with(payment)]
     if unused := books.unused_credit(payment):
-        uses.append(f"{format_price(unused)} held as credit")
+        uses.append(f"{format_price(unused)} credit on account")
     return ", ".join(uses)
 
 

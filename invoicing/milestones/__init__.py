@@ -1,4 +1,4 @@
-"""The plan of payments by milestones, and what the contract and the laws of a state say about it.
+"""The payment schedule by milestones, and what the contract and the laws of a state say about it.
 
 Knows how milestones share the contract sum to the cent (`plan`, where to begin), where signed changes are
 billed (`change_placement`), what was signed (`contract_amounts`), what the finished work has earned

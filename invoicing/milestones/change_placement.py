@@ -96,14 +96,14 @@ def _open(plan: Plan, left: Mapping[str, Decimal]) -> dict[str, Decimal]:
 def _check_room(change: SignedChange, room: Decimal) -> None:
     if room + change.amount < 0:
         raise PlanFault(
-            f"{change.title} takes off {format_price(-change.amount)}, and {format_price(room)} is left to "
+            f"{change.title} deducts {format_price(-change.amount)}, and {format_price(room)} is left to "
             "bill there: give it a line of its own."
         )
 
 
 def _place(plan: Plan, change: SignedChange, amounts: Mapping[str, Decimal]) -> Plan:
     if any(placed.key == change.key for placed in plan.changes):
-        raise PlanFault(f"{change.title} is in the plan already.")
+        raise PlanFault(f"{change.title} is in the schedule already.")
     if change.is_time_and_material and len(amounts) > 1:
         raise PlanFault(f"{change.title} is billed by hours and receipts: give it a line of its own.")
     taxed = split_in_proportion(change.taxable, list(amounts.values()))

@@ -1,4 +1,4 @@
-"""The contract sum that a plan of payments must come to, from the price bases of what was signed."""
+"""The contract sum that a payment schedule must come to, from the price bases of what was signed."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

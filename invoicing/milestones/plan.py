@@ -1,4 +1,4 @@
-"""The plan of payments: milestones that sum to the contract sum, to the cent, with every signed change.
+"""The payment schedule: milestones that sum to the contract sum, to the cent, with every signed change.
 
 All amounts are before sales tax, which each bill adds to what it asks for; `taxable` is the part of an
 amount that is taxed.
@@ -228,7 +228,7 @@ def milestone_amounts(signed_sum: Decimal, terms: Sequence[MilestoneTerm]) -> li
 
 def _check_terms(signed_sum: Decimal, terms: Sequence[MilestoneTerm]) -> None:
     if not terms:
-        raise PlanFault("A plan needs at least one milestone.")
+        raise PlanFault("A schedule needs at least one milestone.")
     if signed_sum < 0:
         raise PlanFault("A contract sum below zero can't be billed.")
     if len({term.key for term in terms}) != len(terms):
@@ -239,7 +239,7 @@ def _check_terms(signed_sum: Decimal, terms: Sequence[MilestoneTerm]) -> None:
         if term.share is not None and term.amount is not None:
             raise PlanFault(f"{term.name} has a share and an amount: keep one of them.")
         if (term.share or 0) < 0 or (term.amount or 0) < 0:
-            raise PlanFault(f"{term.name} is below zero: a milestone asks for money.")
+            raise PlanFault(f"{term.name} is below zero: a milestone has an amount.")
 
 
 def _percent(terms: Sequence[MilestoneTerm]) -> Decimal:

@@ -1,4 +1,4 @@
-"""Templates for plans of payments; two come with the program, and the user can keep his own."""
+"""Templates for payment schedules; two come with the program, and the user can keep his own."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -27,7 +27,7 @@ class PlanTemplateStep:
 
 @dataclass(frozen=True)
 class PlanTemplate:
-    """A plan of payments for any sum. `code` names it in forms."""
+    """A payment schedule for any sum. `code` names it in forms."""
 
     code: str
     name: str
@@ -44,10 +44,10 @@ def with_a_balance(steps: Sequence[PlanTemplateStep]) -> tuple[PlanTemplateStep,
 # Shares and conditions: common practice; no state's law is met by them alone.
 FIVE_MILESTONES = PlanTemplate(
     "five",
-    "Deposit, drywall finished, floor set, cabinets in, punch list done",
+    "Deposit at signing, drywall finished, floor set, cabinets set, punch list done",
     (
         PlanTemplateStep(
-            "Deposit",
+            "Deposit at signing",
             "The contract is signed and the start date is set.",
             "No work and no material yet.",
             Decimal(10),
@@ -66,14 +66,14 @@ FIVE_MILESTONES = PlanTemplate(
             Decimal(25),
         ),
         PlanTemplateStep(
-            "Cabinets in",
+            "Cabinets set",
             "All cabinets hang level, doors and drawers open.",
             "Counters, final adjustment of doors, and trim.",
             Decimal(30),
         ),
         PlanTemplateStep(
             "Punch list done",
-            "Every line of the list we walked through together is ticked.",
+            "Every line of the list we walked through together is checked off.",
             "Work that was never on the contract.",
         ),
     ),

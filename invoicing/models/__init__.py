@@ -1,4 +1,4 @@
-"""The tables of billing: the plan of payments, bills, payments, and what is done about late money.
+"""The tables of billing: the payment schedule, bills, payments, and what is done about late money.
 
 It knows Django and the tables of `estimating`. Columns hold what was chosen or what happened; sums are worked
 out by the pure packages (`milestones`, `billing`, `receivables`), of which it imports the types that its rows

@@ -34,7 +34,7 @@ class BillDraft(models.Model):
     milestones = models.ManyToManyField(Milestone, related_name="+", blank=True)
     due_on = models.DateField("due on", null=True, blank=True)
     deposit = MoneyField(
-        "of the deposit to take off", max_digits=12, decimal_places=2, null=True, blank=True, default=None
+        "of the deposit to apply", max_digits=12, decimal_places=2, null=True, blank=True, default=None
     )
     part = MoneyField(
         "only this much of it now", max_digits=12, decimal_places=2, null=True, blank=True, default=None

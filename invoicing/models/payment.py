@@ -25,7 +25,7 @@ class Payment(models.Model):
 
     class Kind(models.TextChoices):
         PAYMENT = "payment", "Payment"
-        RETURN = "return", "Payment taken back"
+        RETURN = "return", "Payment voided"
         REFUND = "refund", "Refund"
         CREDIT_USED = "put", "Credit used"
 

@@ -1,4 +1,4 @@
-"""The plan of payments of a job: its milestones, the places of signed changes, planned costs, templates.
+"""The payment schedule of a job: its milestones, the places of signed changes, planned costs, templates.
 
 Amounts are before sales tax. What a milestone comes to isn't stored: `invoicing/payment_plan/plan.py` works
 it out from what was signed, so that the plan can't drift from the contract sum.
@@ -39,7 +39,7 @@ class PaymentPlan(models.Model):
     retainage_percent = models.DecimalField(
         "held back from each bill, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
     )
-    deposit = MoneyField("deposit taken off later bills", max_digits=12, decimal_places=2, default=0)
+    deposit = MoneyField("deposit applied to later bills", max_digits=12, decimal_places=2, default=0)
     changes_go = models.CharField(
         "signed changes", max_length=6, choices=ChangePlacement, default=ChangePlacement.OWN
     )
@@ -53,7 +53,7 @@ class PaymentPlan(models.Model):
     _default_manager: ClassVar[models.Manager["PaymentPlan"]]
 
     def __str__(self) -> str:
-        return f"Plan of payments for {self.job}"
+        return f"Payment schedule for {self.job}"
 
     @property
     def retainage(self) -> Fraction:
@@ -71,7 +71,7 @@ class Milestone(models.Model):
     plan = models.ForeignKey(PaymentPlan, models.CASCADE, related_name="milestones")
     position = models.PositiveSmallIntegerField(default=0)
     name = models.CharField(max_length=80)
-    condition = models.CharField("due when anyone can see that", max_length=300)
+    condition = models.CharField("due when", max_length=300)
     not_covered = models.CharField("what it does not cover", max_length=300, blank=True)
     share_percent = models.DecimalField(
         "share, %", max_digits=7, decimal_places=4, null=True, blank=True, validators=PERCENT
@@ -79,7 +79,7 @@ class Milestone(models.Model):
     amount = MoneyField(max_digits=12, decimal_places=2, null=True, blank=True, default=None)
     is_deposit = models.BooleanField("asked for before the work begins", default=False)
     expected_on = models.DateField("expected on", null=True, blank=True)
-    reached_on = models.DateField("reached on", null=True, blank=True)
+    reached_on = models.DateField("complete on", null=True, blank=True)
     change = models.OneToOneField(Document, models.PROTECT, related_name="own_milestone", null=True)
 
     objects: ClassVar[models.Manager["Milestone"]]  # made by django-money

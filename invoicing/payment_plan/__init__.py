@@ -1,4 +1,4 @@
-"""The plan of payments of a job: read, made, changed, printed and shown.
+"""The payment schedule of a job: read, made, changed, printed and shown.
 
 It knows the tables of the plan and what was signed. It takes a job (and `Books` where a page has read them
 already) and gives a `JobPlan`, what estimates and change orders print of it, and the rows of its pages. It

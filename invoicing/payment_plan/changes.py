@@ -1,4 +1,4 @@
-"""Where the money of a signed change goes in the plan of payments.
+"""Where the money of a signed change goes in the payment schedule.
 
 A change is placed once, in the transaction of its signature, and its parts are stored: what was spread over
 the milestones open then must not move with later bills. It goes where its document says, else where the plan

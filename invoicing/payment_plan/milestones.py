@@ -23,9 +23,9 @@ def move_milestone(milestones: Sequence[Milestone], moved: Milestone, *, up: boo
 def removal_fault(job_plan: JobPlan, milestone: Milestone) -> str:
     """Return why a milestone must stay in the plan; empty where the others sum to the contract without it."""
     if milestone.change_id is None and schedule_is_signed(job_plan):
-        return f"{milestone} stays in the plan. {STAYS}"
+        return f"{milestone} stays in the schedule. {STAYS}"
     if milestone.placed_parts.exists():
-        return f"{milestone} carries a signed change: it must stay in the plan."
+        return f"{milestone} carries a signed change: it must stay in the schedule."
     try:
         check_milestones(job_plan, [other for other in job_plan.milestones if other != milestone])
     except PlanFault as fault:

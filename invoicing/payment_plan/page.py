@@ -1,4 +1,4 @@
-"""The plan of payments as its page shows it."""
+"""The payment schedule as its page shows it."""
 
 from dataclasses import dataclass, replace
 from datetime import date

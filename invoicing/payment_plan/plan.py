@@ -1,4 +1,4 @@
-"""The plan of payments of a job: its rows in the database, summed to what was signed."""
+"""The payment schedule of a job: its rows in the database, summed to what was signed."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -19,7 +19,7 @@ from invoicing.payment_plan.contract import read_contract, read_contracts
 
 @dataclass(frozen=True)
 class JobPlan:
-    """A job's plan of payments with what it was worked out from.
+    """A job's payment schedule with what it was worked out from.
 
     `plan` is what the milestones make of the contract. Where they can't sum to it, `plan` is None and
     `fault` says why in a plain sentence. `history` are the lines of the job's bills and credit notes.

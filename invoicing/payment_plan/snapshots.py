@@ -41,9 +41,9 @@ RETURNED_CHECK = "A check that your bank returns unpaid costs {fee}, once for ea
 CHANGES_GO = {
     ChangePlacement.OWN: "Each signed change is paid for by itself, once its work is done.",
     ChangePlacement.SPREAD: (
-        "What a signed change adds or takes off is spread over the payments still to come."
+        "What a signed change adds or deducts is spread over the payments still to come."
     ),
-    ChangePlacement.LAST: "What a signed change adds or takes off goes with the last payment.",
+    ChangePlacement.LAST: "What a signed change adds or deducts goes with the last payment.",
 }
 
 
@@ -70,7 +70,7 @@ def estimate_payments(job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any
         raise _unfit(f"With options taken, {str(fault)[0].lower()}{str(fault)[1:]}") from fault
     taxed = bool(contract.tax)
     shown = {
-        "first_line": "Each payment falls due when anyone can see that its condition is met.",
+        "first_line": "Each payment falls due when its condition is met.",
         "rows": [
             {
                 "name": milestone.name,
@@ -118,8 +118,8 @@ def _notes(
         yield "Each bill adds the sales tax on what it asks for."
     if payment_plan.deposit.amount:
         yield (
-            f"A deposit of {format_price(payment_plan.deposit.amount)} is asked for before the work; later "
-            "bills take it off."
+            f"A deposit of {format_price(payment_plan.deposit.amount)} is asked for before the work and "
+            "applied to later bills."
         )
     if payment_plan.retainage:
         share = format_percent(payment_plan.retainage)
@@ -187,7 +187,7 @@ def _place_unsigned(
 
 
 def _unfit(fault: str) -> PaymentsUnfit:
-    return PaymentsUnfit(f"The plan of payments on the Money page can't stand. {fault}")
+    return PaymentsUnfit(f"The payment schedule on the Money page can't stand. {fault}")
 
 
 def document_signed(document: Document) -> None:

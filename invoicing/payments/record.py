@@ -85,7 +85,7 @@ def apply_credit(
     *,
     date_is_right: bool = False,
 ) -> Payment:
-    """Apply what is held as credit to an invoice, as much of it as is open there.
+    """Apply the credit on account to an invoice, as much of it as is open there.
 
     Raises EntryFault where nothing is held, or nothing open.
     """
@@ -97,7 +97,7 @@ def apply_credit(
         amount = min(client_account.credit, client_account.invoice(str(invoice)).open)
         if not amount:
             held = bool(client_account.credit)
-            why = f"{invoice} has nothing open" if held else f"Nothing is held as credit for {client}"
+            why = f"{invoice} has nothing open" if held else f"{client} has no credit on account"
             raise EntryFault(f"{why}: there is nothing to put on it.")
         row = Payment(kind=Payment.Kind.CREDIT_USED, client=client)
         movement = MoneyMovement(on, amount, "", once, job=invoice.job, date_is_right=date_is_right)

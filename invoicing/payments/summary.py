@@ -105,7 +105,7 @@ def read_figures(books: Books, today: date) -> dict[str, MoneyFigure]:
         ),
         MoneyFigure(
             FigureName.CREDIT,
-            "Held as credit",
+            "Credit on account",
             "Money that came in and that no invoice has used.",
             _credit(books),
         ),

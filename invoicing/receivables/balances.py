@@ -1,4 +1,4 @@
-"""A client's account: what each invoice has open and what is held as credit, from the entries alone.
+"""A client's account: what each invoice has open and the credit on account, from the entries alone.
 
 The entries are invoices, credit notes, payments, returned payments, refunds, and credit that was applied
 to an invoice by hand. They are never altered.
@@ -253,7 +253,7 @@ class _Ledger:
         """Give credit back, oldest payment first."""
         held = sum_money(self.credit.values())
         if entry.amount > held:
-            raise EntryFault(f"{format_price(held)} is held as credit: refund that or less.")
+            raise EntryFault(f"The credit on account is {format_price(held)}: refund that or less.")
         left, sources = entry.amount, dict[str, Decimal]()
         for payment, amount in self.credit.items():
             sources[payment] = min(amount, left)

@@ -40,7 +40,7 @@ def einvoice_of(snapshot: Mapping[str, Any]) -> EInvoice:
         lines=taxed_lines(snapshot_lines(snapshot), percent),
         is_credit=is_credit,
         due=date.fromisoformat(due) if due else None,
-        terms="Taken off what you owe." if is_credit else snapshot.get("late", ""),
+        terms="Credited to you." if is_credit else snapshot.get("late", ""),
         note=" ".join(snapshot["note"]),
         corrects=(
             CorrectedInvoice(corrects["number"], date.fromisoformat(corrects["dated"])) if corrects else None

@@ -138,8 +138,8 @@ def credit_snapshot(
         "cents": invoice["cents"] if is_whole else "0.00",
     }
     summed = _with_totals(snapshot)
-    rest = "All of it is taken back now." if is_whole else "The rest of it stands."
-    first = f"This takes back {format_price(Decimal(summed['total']))} of {inside_sentence(name)}. {rest}"
+    rest = "All of it is credited now." if is_whole else "The rest of it stands."
+    first = f"This credits {format_price(Decimal(summed['total']))} of {inside_sentence(name)}. {rest}"
     return {**summed, "first_line": first}
 
 

@@ -78,6 +78,6 @@ def _age_rows(aged: AgedBalance) -> list[Mapping[str, str]]:
         ("31 to 60 days overdue", aged.to_60),
         ("61 to 90 days overdue", aged.to_90),
         ("More than 90 days overdue", aged.over_90),
-        ("Held as credit", aged.credit),
+        ("Credit on account", aged.credit),
     )
     return [{"label": label, "amount": money(amount)} for label, amount in groups if amount]

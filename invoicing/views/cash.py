@@ -42,7 +42,7 @@ def plan_cash_page(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRes
     if request.method == "POST" and trial:
         fault = trial.fault or _keep(job_plan, trial)
         if not fault:
-            messages.success(request, "The plan has that split now.")
+            messages.success(request, "The schedule has that split now.")
             return redirect("plan-cash", job.pk)
     cash = plan_cash(job_plan, job_plan.plan, when, today)
     trial_cash = trial.cash if trial else None

@@ -40,9 +40,9 @@ from saving.once import keeps_own_transactions
 CHANGED = "Something in it changed since you opened this page. Read it again before you issue it."
 UNSURE = "Read what speaks against it now. Tick that you ask for it all the same, or wait."
 REPLACED = "This bill takes the place of the one that was begun: {}. Begin that one again after it."
-NOTHING_BEGUN = "No bill is being written on this job. Begin one at a milestone that is reached."
+NOTHING_BEGUN = "No bill is being written on this job. Begin one at a milestone that is complete."
 
-FREE_AGAIN = "What it takes back can be billed again."
+FREE_AGAIN = "What it credits can be billed again."
 FALLEN = "The contract sum has fallen by what you gave up. Send the client both papers."
 SIGN_FIRST = (
     "The change is drafted. Issue it and have it signed; then take {} back by what is billed too much."

@@ -72,7 +72,7 @@ def asks_reading(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRespo
 @with_plan
 def milestone_new(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
     if schedule_is_signed(job_plan):
-        messages.error(request, f"Nothing is added to this plan. {STAYS}")
+        messages.error(request, f"Nothing is added to this schedule. {STAYS}")
         return to_money(job)
     milestone = Milestone(plan=job_plan.payment_plan, position=len(job_plan.milestones))
     form = MilestoneForm(request.POST or None, instance=milestone, job_plan=job_plan)

@@ -1,4 +1,4 @@
-"""The Money page of a job: the plan of payments, its bills, and what was paid.
+"""The Money page of a job: the payment schedule, its bills, and what was paid.
 
 What it shows is read here once. Each part of the page has its own module with a function that takes what was
 read and returns the context of its fragment.

@@ -111,7 +111,7 @@ def invoice_paid(request: HttpRequest, document_id: int) -> HttpResponse:
     messages.success(
         request,
         f"{invoice} is paid in full: {row.amount_in_words()}, entered as {row.get_method_display().lower()} "
-        "of today. Was it otherwise? Open the payment and take it back.",
+        "of today. Was it otherwise? Open the payment and void it.",
     )
     return redirect("job-money", invoice.job_id)
 
@@ -171,17 +171,17 @@ def payment_void(request: HttpRequest, payment_id: int) -> HttpResponse:
         except EntryFault as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, f"{payment} is taken back. What it had paid is open again.")
+            messages.success(request, f"{payment} is voided. What it had paid is open again.")
             fee = _unbilled_fee(read_books(payment.client), returned)
             return redirect(returned) if fee else redirect("job-money", payment.job_id)
-    title = f"Take back {payment.amount_in_words()}?"
+    title = f"Void {payment.amount_in_words()}?"
     explanation = f"{payment}, {payment.method_in_words()}"
-    return money_form_page(request, _job_of(payment), form, title, "Take it back", explanation)
+    return money_form_page(request, _job_of(payment), form, title, "Void it", explanation)
 
 
 @require_http_methods(["GET", "POST"])
 def refund_new(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Give back what is held as credit, or part of it."""
+    """Give back the credit on account, or part of it."""
     job, today = get_job(job_id), timezone.localdate()
     if was_recorded(_typed_key(request)):
         return redirect("job-money", job.pk)
@@ -203,7 +203,7 @@ def refund_new(request: HttpRequest, job_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def credit_apply(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Apply what is held as credit to an invoice; what is issued later takes it by itself."""
+    """Apply the credit on account to an invoice; what is issued later takes it by itself."""
     job, today = get_job(job_id), timezone.localdate()
     if was_recorded(_typed_key(request)):
         return redirect("job-money", job.pk)

@@ -1,4 +1,4 @@
-"""The plan of payments: made, its terms, saved as a template; which work is finished; where changes go."""
+"""The payment schedule: made, its terms, saved as a template; which work is finished; where changes go."""
 
 from datetime import date
 from typing import Any
@@ -58,7 +58,7 @@ def plan_draw(request: HttpRequest, job_id: int) -> HttpResponse:
         try:
             create_plan(job, steps, template)
         except PlanFault as fault:
-            messages.error(request, f"That pattern doesn't fit this job. {fault} Draw from another one.")
+            messages.error(request, f"That template doesn't fit this job. {fault} Start from another one.")
     return to_money(job)
 
 
@@ -84,17 +84,17 @@ def plan_terms(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpRespons
 @require_http_methods(["GET", "POST"])
 @with_plan
 def plan_discard(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse:
-    """Throw the plan away, while nothing is billed by it."""
+    """Throw the schedule away, while nothing is billed by it."""
     if job_plan.history:
-        messages.error(request, "Bills were made by this plan: it stays. Edit its milestones instead.")
+        messages.error(request, "Bills were made by this schedule: it stays. Edit its milestones instead.")
         return to_money(job)
     if schedule_is_signed(job_plan):
-        messages.error(request, f"The plan stays. {STAYS}")
+        messages.error(request, f"The schedule stays. {STAYS}")
         return to_money(job)
     if request.method == "POST":
         PlacedPart.objects.filter(milestone__plan=job_plan.payment_plan).delete()
         job_plan.payment_plan.delete()
-        messages.success(request, "The plan is thrown away. Draw another.")
+        messages.success(request, "The payment schedule is thrown away. Set up another.")
         return to_money(job)
     return plan_page(request, job, "discard")
 
@@ -106,7 +106,7 @@ def plan_keep(request: HttpRequest, job: Job, job_plan: JobPlan) -> HttpResponse
     form = TemplateForm(request.POST or None)
     if form.is_valid():
         template = save_template(job_plan, form.cleaned_data["name"])
-        messages.success(request, f"“{template}” is kept: draw the next job's plan from it.")
+        messages.success(request, f"“{template}” is kept: set up the next job's schedule from it.")
         return to_money(job)
     status = status_of(form)
     templates = Pattern.objects.all()
@@ -157,7 +157,9 @@ def change_placement(request: HttpRequest, change_id: int) -> HttpResponse:
     job = change.job
     job_plan = read_plan(job)
     if job_plan is None:
-        messages.info(request, "No plan is drawn yet. Draw one, then say where the change goes.")
+        messages.info(
+            request, "No payment schedule is set up yet. Set one up, then say where the change goes."
+        )
         return to_money(job)
     planned = PlannedChange.objects.filter(change=change).first()
     planned = planned or PlannedChange(change=change, goes=job_plan.payment_plan.changes_go)

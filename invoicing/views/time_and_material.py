@@ -71,7 +71,7 @@ def entry_remove(request: HttpRequest, job_id: int, document_id: int) -> HttpRes
     except StillBilled as error:
         messages.error(request, str(error))
     else:
-        messages.success(request, f"{entry} taken off.")
+        messages.success(request, f"{entry} removed.")
     return redirect("measured", job.pk, document_id)
 
 

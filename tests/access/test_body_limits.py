@@ -21,7 +21,7 @@ from tests.access.cookies import cookie_of
 WITH_FILES = {  # by the form that takes the files
     PriceListForm: ["price-list-import"],
     ChangeForm: ["change-new", "change-edit"],
-    OpenedForm: ["if-we-find"],
+    OpenedForm: ["hidden-conditions"],
     PaperSignatureForm: ["paper-signature"],
     ReachedForm: ["milestone-reached"],
     GoAheadForm: ["go-ahead"],

@@ -129,8 +129,8 @@ def to_money(page: Page, job: Job) -> None:
 def reach(page: Page, job: Job, *names: str) -> None:
     for name in names:
         to_money(page, job)
-        page.get_by_role("link", name=re.compile(f"Mark reached.*{name}")).click()
-        page.get_by_role("button", name="Mark it reached").click()
+        page.get_by_role("link", name=re.compile(f"Mark complete.*{name}")).click()
+        page.get_by_role("button", name="Mark it complete").click()
         expect(page.get_by_text(f"{name} is reached")).to_be_visible()
 
 
@@ -177,7 +177,7 @@ def take_payment(page: Page, job: Job, cents: int, *invoices: str) -> None:
 
 def draw_plan(page: Page, job: Job) -> None:
     page.goto(f"/jobs/{job.pk}/money/")
-    page.get_by_role("button", name="Draw the plan").click()
+    page.get_by_role("button", name="Set up the schedule").click()
     page.get_by_role("link", name="Deposit, retainage, changes").click()
     page.get_by_label("Held back from each bill").fill(f"{HELD_PERCENT}")
     page.get_by_role("button", name="Save").click()
@@ -249,15 +249,15 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
     note = sums.bill("Credit note CR-1", {CHANGE: 3600, keeps: -back})
     credit_part(page, note, Document.objects.get(kind="invoice", number=1003), 3600)
 
-    reach(page, job, "Cabinets in", "Punch list done")
+    reach(page, job, "Cabinets set", "Punch list done")
     # The last bill releases what is held, and takes the cents by which the tax of the others was rounded.
     released = held(drywall) + held(floor, CHANGE_CENTS) - back
-    lines = {"Cabinets in": cabinets, "Punch list done": punch, CHANGE: 3600, "Retainage released": released}
+    lines = {"Cabinets set": cabinets, "Punch list done": punch, CHANGE: 3600, "Retainage released": released}
     last_tax = tax_on(signed) + tax_on(CHANGE_CENTS) - sums.of("tax")
     fourth = sums.bill("Invoice INV-1004", lines, last_tax)
     to_money(page, job)
     expect(measure(page, "#invoices", "Held back as retainage")).to_have_text(usd(released))
-    bill(page, job, fourth, "Cabinets in", "Punch list done", CHANGE)
+    bill(page, job, fourth, "Cabinets set", "Punch list done", CHANGE)
     assert sums.of("net") == signed + CHANGE_CENTS
     assert sums.of("total") == signed + CHANGE_CENTS + tax_on(signed) + tax_on(CHANGE_CENTS)
 
@@ -309,7 +309,7 @@ def documents_agree(client: Client, sums: Sums) -> None:
         text = text_of(client.get(reverse("document-pdf", args=[document.pk])).content)
         for title, cents in expected.lines.items():
             assert re.search(rf"{re.escape(title)}.*? {re.escape(usd(cents))}", text), (expected.name, title)
-        total = "This bill" if expected.sign > 0 else "Taken off what you owe"
+        total = "This bill" if expected.sign > 0 else "Credited to you"
         this = "This bill" if expected.sign > 0 else "This credit note"
         assert f"Before tax {usd(expected.net)}" in text
         assert f"{usd(expected.tax)} {total} {usd(expected.total)}" in text

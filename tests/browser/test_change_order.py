@@ -63,7 +63,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
 ) -> None:
     found = tmp_path / "rot.jpg"
     found.write_bytes(photo(1600).getvalue())
-    page.goto(f"/jobs/{job.pk}/papers/")
+    page.goto(f"/jobs/{job.pk}/paperwork/")
     is_sound(page)
     write_change(page, found, "$25,961.41")
 
@@ -73,7 +73,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     page.get_by_role("button", name="Issue the change").click()
     expect(page.get_by_role("heading", name="Change order 1", exact=True)).to_be_visible()
     is_sound(page)
-    page.goto(f"/jobs/{job.pk}/papers/")
+    page.goto(f"/jobs/{job.pk}/paperwork/")
     expect(page.get_by_role("heading", name="Work waiting for a signature")).to_be_visible()
     expect(page.get_by_role("row", name=re.compile("^Contract sum"))).to_contain_text("$25,211.16")
     is_sound(page)
@@ -96,10 +96,10 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     phone.get_by_role("button", name="Sign this change of $750.25").click()
     expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
 
-    page.goto(f"/jobs/{job.pk}/papers/")
+    page.goto(f"/jobs/{job.pk}/paperwork/")
     expect(page.get_by_role("row", name=re.compile("^Contract sum"))).to_contain_text("$25,961.41")
     expect(page.get_by_role("heading", name="Work waiting for a signature")).to_have_count(0)
-    statement = text_of(signed_in, f"/jobs/{job.pk}/papers/contract.pdf")
+    statement = text_of(signed_in, f"/jobs/{job.pk}/paperwork/contract.pdf")
     assert "$25,961.41" in statement
     assert "Change order 1, Rotten subfloor" in statement
     document = Document.objects.get(kind="change_order")
@@ -128,7 +128,7 @@ def test_from_an_estimate_sent_to_a_contract_changed_and_signed(
     # 6 h at 80.00 beside the 25,211.16
     estimate.items.create(title="Skim the walls", phase="finish", extra_hours=6, is_option=True)
     job = estimate.job
-    page.goto(f"/jobs/{job.pk}/papers/")
+    page.goto(f"/jobs/{job.pk}/paperwork/")
     page.get_by_role("link", name="Issue this estimate").click()
     page.get_by_role("button", name="Issue the estimate").click()
     phone = open_page(**PHONE)
@@ -142,7 +142,7 @@ def test_from_an_estimate_sent_to_a_contract_changed_and_signed(
     phone.get_by_role("button", name="Sign and accept for $25,691.16").click()
     expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
 
-    page.goto(f"/jobs/{job.pk}/papers/")
+    page.goto(f"/jobs/{job.pk}/paperwork/")
     write_change(page, found, "$26,441.41")
     page.get_by_role("link", name="Issue this change").click()
     page.get_by_role("button", name="Issue the change").click()
@@ -154,9 +154,9 @@ def test_from_an_estimate_sent_to_a_contract_changed_and_signed(
     expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
 
     # 25,211.16 + 480.00 + 750.25
-    page.goto(f"/jobs/{job.pk}/papers/")
+    page.goto(f"/jobs/{job.pk}/paperwork/")
     expect(page.get_by_role("row", name=re.compile("^Contract sum"))).to_contain_text("$26,441.41")
-    assert "$26,441.41" in text_of(signed_in, f"/jobs/{job.pk}/papers/contract.pdf")
+    assert "$26,441.41" in text_of(signed_in, f"/jobs/{job.pk}/paperwork/contract.pdf")
     document = Document.objects.get(kind="change_order")
     signed = json.loads(signed_in.get(f"{document.get_absolute_url()}signed.json").content)
     assert json.loads(signed["snapshot"])["contract"]["after"] == "26441.41"

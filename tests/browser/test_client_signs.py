@@ -186,6 +186,6 @@ def test_a_client_cancels_what_he_signed_at_home(
     expect(phone.get_by_text("binds neither side any more")).to_be_visible()
     assert contract_to_date(taxed_floor.job).total == 0
 
-    page.goto(f"/jobs/{taxed_floor.job_id}/papers/")
+    page.goto(f"/jobs/{taxed_floor.job_id}/paperwork/")
     expect(page.get_by_text("so nothing counts as signed")).to_be_visible()
     is_sound(page)

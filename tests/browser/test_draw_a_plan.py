@@ -1,4 +1,4 @@
-"""A plan of payments drawn on a phone: edited, ordered, tried another way, signed, a milestone reached."""
+"""A payment schedule drawn on a phone: edited, ordered, tried another way, signed, a milestone reached."""
 
 import re
 
@@ -29,9 +29,9 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
     page = phone
     page.goto(f"/jobs/{job.pk}/work/")
     page.get_by_role("link", name="Money", exact=True).last.click()
-    expect(page.get_by_role("heading", name="Plan of payments")).to_be_visible()
+    expect(page.get_by_role("heading", name="Payment schedule")).to_be_visible()
     is_sound(page)
-    page.get_by_role("button", name="Draw the plan").click()
+    page.get_by_role("button", name="Set up the schedule").click()
     expect(row(page, "Deposit")).to_contain_text("$19.68")
     is_sound(page)
 
@@ -40,12 +40,12 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
 
     sign_on_paper(issue_now(job.estimates.get()))
     page.goto(f"/jobs/{job.pk}/money/")
-    row(page, "Deposit").get_by_role("link", name="Mark reached Deposit").click()
+    row(page, "Deposit").get_by_role("link", name="Mark complete Deposit").click()
     expect(page.get_by_role("heading", name="Deposit: reached?")).to_be_visible()
     picture = FilePayload(name="start.jpg", mimeType="image/jpeg", buffer=photo(400).getvalue())
     page.get_by_label("Photos that show it").set_input_files(picture)
     is_sound(page)
-    page.get_by_role("button", name="Mark it reached").click()
+    page.get_by_role("button", name="Mark it complete").click()
     expect(page.get_by_text("Deposit is reached: $39.36 can be billed.")).to_be_visible()
     expect(row(page, "Deposit")).to_contain_text("Reached")
     expect(page.get_by_text("a deposit of $39.36 is above $19.68")).to_be_visible()
@@ -55,27 +55,27 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
 
 def finish_work(page: Page) -> None:
     """With the floor ticked as finished, all of it is worth its whole sum."""
-    page.get_by_role("link", name="Tick finished work").click()
+    page.get_by_role("link", name="Check off finished work").click()
     page.get_by_label("Paint the floor").check()
     is_sound(page)
     page.get_by_role("button", name="Save what is finished").click()
     expect(page.get_by_text("The work is $196.80 ahead of billing.")).to_be_visible()
-    for link in ("Start, special orders, days to pay", "Keep as a pattern"):
+    for link in ("Start, special orders, days to pay", "Keep as a template"):
         page.get_by_role("link", name=link).click()
         expect(page.get_by_role("link", name="Back to the plan")).to_be_visible()
         is_sound(page)
         page.get_by_role("link", name="Back to the plan").click()
-        expect(page.get_by_role("heading", name="Plan of payments")).to_be_visible()
+        expect(page.get_by_role("heading", name="Payment schedule")).to_be_visible()
 
 
 def edit(page: Page) -> None:
     """Put the floor at $60, after saying 60, which could be either; the balance takes the rest."""
     row(page, "Floor set").get_by_role("link").first.click()
-    page.get_by_label("What it asks for").fill("60")
+    page.get_by_label("Amount").fill("60")
     page.get_by_role("button", name="Save this milestone").click()
     expect(page.get_by_text("could be money or a share").first).to_be_visible()
     is_sound(page)
-    page.get_by_label("What it asks for").fill("$60")
+    page.get_by_label("Amount").fill("$60")
     expect(page.get_by_text("$60.00 of $196.80")).to_be_visible()
     page.get_by_role("button", name="Save this milestone").click()
     expect(row(page, "Floor set")).to_contain_text("$60.00")
@@ -83,24 +83,24 @@ def edit(page: Page) -> None:
     expect(page.locator("#plan-sum")).to_have_text("$196.80")
 
     page.get_by_role("link", name="Change the order").click()
-    row(page, "Cabinets in").get_by_role("button", name="Up Cabinets in").click()
-    expect(page.locator(".milestones tbody tr").nth(2)).to_contain_text("Cabinets in")
+    row(page, "Cabinets set").get_by_role("button", name="Up Cabinets set").click()
+    expect(page.locator(".milestones tbody tr").nth(2)).to_contain_text("Cabinets set")
     is_sound(page)
 
 
 def another_split(page: Page, job: Job) -> None:
     """Equal shares are tried beside the plan, then kept."""
     page.goto(f"/jobs/{job.pk}/money/")
-    page.get_by_role("link", name="Money in and out by day").click()
-    expect(page.get_by_role("img", name=re.compile("^Money in and out by day"))).to_be_visible()
+    page.get_by_role("link", name="Cash flow").click()
+    expect(page.get_by_role("img", name=re.compile("^Cash flow"))).to_be_visible()
     is_sound(page)
     page.get_by_label("Deposit, %").fill("90")
     expect(page.get_by_text("they must come to 100 %. Lower one of them.")).to_be_visible()
     page.get_by_role("link", name="Try equal shares").click()
     expect(page.get_by_text("With the other split:")).to_be_visible()
     is_sound(page)
-    page.get_by_role("button", name="Make this split the plan").click()
-    expect(page.get_by_text("The plan has that split now.")).to_be_visible()
+    page.get_by_role("button", name="Make this split the schedule").click()
+    expect(page.get_by_text("The schedule has that split now.")).to_be_visible()
     page.get_by_role("link", name="Back to the plan").click()
     expect(row(page, "Deposit")).to_contain_text("$39.36")
     expect(page.locator("#plan-sum")).to_have_text("$196.80")

@@ -115,7 +115,7 @@ def test_everything_works_without_javascript(
         page.get_by_role("button", name="Look for it now").click()
     page.get_by_role("link", name="Kitchen, floor").click()
     page.get_by_label("Lower right").check()
-    page.get_by_role("button", name="Lay them so").click()
+    page.get_by_role("button", name="Use this layout").click()
     expect(page.locator("#board-result desc")).to_contain_text("from the lower right corner")
     page.get_by_role("button", name="I'll buy one more").click()
     expect(page.locator("#board-result")).to_contain_text("Bought 11 sheets; area alone says 10.")

@@ -26,7 +26,7 @@ WALLS = [  # as walked from the door's corner: length, which way the next one go
     ("5' 4 1/2\"", "right"),
 ]
 IN_BOTH = ["Protect floors and set up", "Mask for painting", "Prime walls, two coats", "Final clean"]
-ON_STRIPPED_WALLS = ["Take out plaster and lath", "Hang moisture-resistant drywall on walls"]
+ON_STRIPPED_WALLS = ["Remove plaster and lath", "Hang moisture-resistant drywall on walls"]
 IN_BATH = [
     "Strip a bath",
     "Bath floor, 12 x 12 in tile",
@@ -35,9 +35,9 @@ IN_BATH = [
     "Plumbing hook-up by a licensed plumber",
 ]
 COUNTED = {  # what no room gives; three tub walls to 7 ft are 10 x 7 ft
-    "Take out a toilet": "1",
-    "Take out a vanity": "1",
-    "Take out base and casing": "40",
+    "Remove a toilet": "1",
+    "Remove a vanity": "1",
+    "Remove base and casing": "40",
     "Haul away by the pickup load": "2",
     "Cement backer board on wet walls": "10' x 7'",
     "Waterproof wet walls": "10 x 7",
@@ -68,7 +68,7 @@ def row(page: Page, name: str) -> Locator:
 
 def measure_the_bath(page: Page) -> None:
     page.get_by_label("Room", exact=True).fill("Bath")
-    page.get_by_label("Walk along the walls").check()
+    page.get_by_label("Odd shape, wall by wall").check()
     for letter, (length, turn) in zip("ABCDEF", WALLS, strict=True):
         wall = row(page, f"Wall {letter}")
         wall.get_by_role("textbox").first.fill(length)
@@ -132,14 +132,14 @@ def test_the_bath_is_quoted_from_the_catalog_alone(site: Page) -> None:
     put_on(page, IN_BOTH, ["Bath", "Closet"])
     put_on(page, ON_STRIPPED_WALLS, ["Bath"], walls="BC")
     put_on(page, IN_BATH, ["Bath"])
-    to_count = page.get_by_role("region", name="Still to count")
+    to_count = page.get_by_role("region", name="Quantities to enter")
     for name, amount in COUNTED.items():
         asked = to_count.get_by_label(f"of {name}")
         if asked.count():  # what the room or other work tells is proposed, and not asked for
             asked.fill(amount)
     # Better layouts come in meanwhile and leave what was typed.
     expect(page.get_by_text("A better layout is looked for")).to_have_count(0, timeout=60_000)
-    to_count.get_by_role("button", name="Put these in").click()
+    to_count.get_by_role("button", name="Enter").click()
     expect(to_count).to_have_count(0)
     expect(page.get_by_text("Needs an answer")).to_have_count(0)
     expect(page.locator("#main")).to_contain_text("proposed")

@@ -23,11 +23,11 @@ def test_the_kitchen_has_five_milestones_that_sum_to_its_estimate_and_the_patch_
     assert sum(amounts.values()) == whole
     shares = {name: round(amount * 100 / whole) for name, amount in amounts.items()}
     assert shares == {
-        "Signed": 10,
-        "Cabinets here": 30,
-        "Board primed": 20,
+        "Deposit at signing": 10,
+        "Cabinets delivered": 30,
+        "Drywall primed": 20,
         "Cabinets hung": 30,
-        "List done": 10,
+        "Punch list done": 10,
     }
     (order,) = job_plan.payment_plan.costs.all()
     assert (order.amount.amount, order.phase) == (Decimal("3610.35"), "set")

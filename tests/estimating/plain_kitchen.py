@@ -141,7 +141,7 @@ def kitchen_work() -> tuple[Work, ...]:
         ),
         Work(
             "demo",
-            "Take out the old kitchen",
+            "Remove the old kitchen",
             "take_out",
             scope="Cabinets, counter, flooring and the board on two walls.\nA 10-yard dumpster on the drive.",
             rooms=(RoomUse("1"),),

@@ -1,4 +1,4 @@
-"""A small signed job with a plan of payments, ready to be billed."""
+"""A small signed job with a payment schedule, ready to be billed."""
 
 from collections.abc import Mapping
 from datetime import date, timedelta

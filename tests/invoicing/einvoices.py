@@ -36,7 +36,7 @@ CLIENT = TradeParty(
 SITE = Address("418 Larkspur Lane", "Kitchen", "Fennimore Falls", "00000", "NY")
 
 
-def line(amount: str, tax: Tax = TAXED, name: str = "Board primed") -> InvoiceLine:
+def line(amount: str, tax: Tax = TAXED, name: str = "Drywall primed") -> InvoiceLine:
     value = Decimal(amount)
     return InvoiceLine(name, abs(value), tax, Decimal(-1 if value < 0 else 1))
 
@@ -78,7 +78,7 @@ ONE_RATE = invoice(
 )
 MIXED = invoice(line("5042.23"), line("336.00", ZERO, "Labor, not taxed"), line("-252.11", TAXED, "Held"))
 UNTAXED = replace(
-    invoice(line("7563.35", OUTSIDE), line("-1000.00", OUTSIDE, "Deposit taken off")),
+    invoice(line("7563.35", OUTSIDE), line("-1000.00", OUTSIDE, "Deposit applied")),
     seller=replace(FIRM, tax_id=""),
 )
 EXEMPT = invoice(line("900.00", Tax(TaxCategory.EXEMPT, reason="Exemption certificate 0042")))
@@ -91,13 +91,13 @@ ADJUSTED = invoice(
 )
 PREPAID = invoice(line("1000.00"), paid=Decimal("600.00"))
 PAID = invoice(line("1000.00"), paid=Decimal("1082.50"))
-FREE = invoice(line("500.00", OUTSIDE), line("-500.00", OUTSIDE, "Deposit taken off"), due=None)
+FREE = invoice(line("500.00", OUTSIDE), line("-500.00", OUTSIDE, "Deposit applied"), due=None)
 CREDIT_NOTE = invoice(
     line("500.00"),
     line("-50.00", TAXED, "Retainage held back"),
     is_credit=True,
     corrects=CorrectedInvoice("I-0002", date(2026, 3, 12)),
-    terms="Taken off what you owe.",
+    terms="Credited to you.",
     due=None,
 )
 LAST_CREDIT_NOTE = replace(

@@ -21,11 +21,11 @@ TERMS = tuple(
     MilestoneTerm(f"M{number}", name, condition, Fraction(percent, 100))
     for number, (percent, name, condition) in enumerate(
         (
-            (10, "Signed", "Contract signed, cancel period over, start date booked"),
-            (30, "Cabinets here", "Old kitchen hauled away and all 18 cabinets counted in the garage"),
-            (20, "Board primed", "Walls A and B sanded and primed, subfloor sound; before tile starts"),
+            (10, "Deposit at signing", "Contract signed, cancel period over, start date booked"),
+            (30, "Cabinets delivered", "Old kitchen hauled away and all 18 cabinets counted in the garage"),
+            (20, "Drywall primed", "Walls A and B sanded and primed, subfloor sound; before tile starts"),
             (30, "Cabinets hung", "Tile grouted, walls painted, cabinets hung and level"),
-            (10, "List done", "Walk-through list signed off"),
+            (10, "Punch list done", "Walk through and write the punch list signed off"),
         ),
         start=1,
     )

@@ -38,15 +38,15 @@ def test_a_signed_job_without_a_plan_wants_one(signed_in: Client, monkeypatch: p
     sign_on_paper(document)
     past_canceling = document.dated + timedelta(days=30)
     monkeypatch.setattr(timezone, "localdate", lambda: past_canceling)
-    assert step_in_words(document.job) == "draw the plan of payments"
+    assert step_in_words(document.job) == "set up the payment schedule"
     page = signed_in.get(reverse("job-rooms", args=[document.job_id])).content.decode()
-    assert "draw the plan of payments" in page
+    assert "set up the payment schedule" in page
 
 
 def test_a_plan_that_cannot_stand_wants_to_be_put_right() -> None:
     job = signed_floor()
     Milestone.objects.update(share_percent=Decimal(90))
-    assert step_in_words(job) == "put the plan of payments right"
+    assert step_in_words(job) == "put the payment schedule right"
 
 
 def test_first_a_milestone_is_reached_then_it_can_be_billed() -> None:

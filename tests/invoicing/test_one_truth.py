@@ -221,7 +221,7 @@ class OneTruth(RuleBasedStateMachine):
 
     def plan_and_bills(self, contract: int, tax: int) -> int:
         money = self.money()
-        table = money.partition("What the plan sums to")[2].partition("</table>")[0]
+        table = money.partition("What the schedule sums to")[2].partition("</table>")[0]
         rows, total = table.split('<tr class="total">')[0], money_at(table, 'id="plan-sum">')
         assert total == contract
         assert sum(all_money(re.sub(r"<th.*?</th>", "", rows, flags=re.S)) or [contract]) == contract

@@ -125,8 +125,8 @@ def test_every_paper_of_a_whole_job_says_what_the_account_says(signed_in: Client
     says(
         text_of(note.pdf),
         "Credit note CR-1",
-        f"This takes back {usd(TOTALS['note'])} of invoice INV-1002. The rest of it stands.",
-        f"Taken off what you owe {usd(TOTALS['note'])}",
+        f"This credits {usd(TOTALS['note'])} of invoice INV-1002. The rest of it stands.",
+        f"Credited to you {usd(TOTALS['note'])}",
     )
     last = billed(job, "First coat", "Done", f"{change}, More of the floor", part=None)
     says(

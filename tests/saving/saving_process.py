@@ -41,7 +41,7 @@ def race() -> Mapping[str, Any]:
     sent = {"name": "Fennimore Lumber", KEY: "one page"}
     all_at_once([partial(post, "/catalog/suppliers/new/", sent)] * SIXTEEN)
     drawn = [{"pattern": "five", KEY: f"page {number}"} for number in range(SIXTEEN)]
-    all_at_once([partial(post, f"/jobs/{job.pk}/plan/draw/", sent) for sent in drawn])
+    all_at_once([partial(post, f"/jobs/{job.pk}/plan/set-up/", sent) for sent in drawn])
     plans = PaymentPlan.objects.count()
     PaymentPlan.objects.all().delete()
     create_plan(job, THIRDS)

@@ -34,7 +34,7 @@ EDITED = {  # the addresses whose forms change a row that others may change
     "days-event",
     "firm",
     "hourly-rate",
-    "if-we-find",
+    "hidden-conditions",
     "job-edit",
     "job-price",
     "job-words",
@@ -175,7 +175,7 @@ def test_what_two_pages_changed_apart_is_merged(site: Site) -> None:
             if (first, second) != (302, 302) or both != (one.theirs_held, other.theirs_held):
                 undoing.append((view, one, other, first, second, both))
     assert undoing == []
-    assert EDITED - tried == {"if-we-find"}  # of one field
+    assert EDITED - tried == {"hidden-conditions"}  # of one field
 
 
 def test_what_both_pages_changed_is_asked_about_with_both_values(site: Site) -> None:
@@ -229,7 +229,7 @@ REFUSED = {  # what the rows of this site don't let be done, or what takes more 
     "paper-signature": "is signed",
     "password-change": "wants the old password",
     "price-list-import": "wants a CSV file",
-    "refund-new": "nothing is held as credit",
+    "refund-new": "nothing is credit on account",
     "room-new": "rows are typed with what doesn't fit",
     "work-marked": "its marks stand in the table, outside of it",
 }

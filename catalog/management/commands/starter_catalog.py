@@ -8,7 +8,7 @@ from catalog.starter.load import UnfitCatalog, load
 
 
 class Command(BaseCommand):
-    help = "Puts in what the catalog lacks and brings up to date what you left as it was shipped."
+    help = "Puts in what the catalog lacks and brings up to date what you left as supplied."
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:

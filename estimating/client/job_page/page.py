@@ -135,7 +135,7 @@ def _state(document: Document, signature: Acceptance | None, bill: ClientBill | 
     if document.kind == Document.Kind.STATEMENT:
         return "what was billed and paid until then"
     if not document.asks_for_answer:
-        return "taken off what you owe"
+        return "credited to you"
     return _OVER.get(document.state_as_of(today), "waits for your signature")
 
 

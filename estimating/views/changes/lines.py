@@ -85,7 +85,7 @@ def change_agreed_new(request: HttpRequest, change: ChangeOrder) -> HttpResponse
         form.save()
         return redirect(change)
     hint = "Work at a price a unit that you agreed on, such as 24 sq ft at 14.00."
-    return _form_page(request, change, form, "Work at an agreed price", "Add this", hint)
+    return _form_page(request, change, form, "Work for a lump sum", "Add this", hint)
 
 
 @require_http_methods(["GET", "POST"])
@@ -117,7 +117,7 @@ def change_take_out(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
                 settle_line(change, kind, line, line.title, part or Decimal(0))
         return redirect(change)
     hint = "Each is credited at what is left of its price in the contract, by the terms that were signed."
-    return _form_page(request, change, form, "Take work out", "Take it out", hint)
+    return _form_page(request, change, form, "Take work out", "Remove", hint)
 
 
 @require_http_methods(["GET", "POST"])
@@ -130,7 +130,7 @@ def change_brought_new(request: HttpRequest, change: ChangeOrder) -> HttpRespons
         settle_line(change, ChangeLine.Kind.BROUGHT, form.chosen(), typed["title"], typed["cost"])
         return redirect(change)
     hint = "The material is credited with its sales tax and markup; the work on it stays in the contract."
-    return _form_page(request, change, form, "The client brings material", "Credit this", hint)
+    return _form_page(request, change, form, "Owner-furnished material", "Credit this", hint)
 
 
 @require_http_methods(["GET", "POST"])
@@ -151,8 +151,8 @@ def change_choice(request: HttpRequest, change: ChangeOrder, document_id: int, k
     hint = f"The contract holds {format_price(allowance.amount)} for it, {kind}."
     if late := allowance.late(timezone.localdate()):
         hint += f" {late} The change says so; give the days that it costs, too."
-    title = f"Settle the allowance: {allowance.line.title}"
-    return _form_page(request, change, form, title, "Settle it", hint)
+    title = f"Reconcile the allowance: {allowance.line.title}"
+    return _form_page(request, change, form, title, "Reconcile it", hint)
 
 
 @require_POST

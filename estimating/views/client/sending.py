@@ -58,7 +58,7 @@ from saving.once import keeps_own_transactions
 # What follows from the cancellation of a document, by its kind.
 CONSEQUENCES: dict[str, str] = {
     Document.Kind.ESTIMATE: "From then nothing counts as signed, changes included, and this can't be undone.",
-    Document.Kind.CHANGE_ORDER: "From then it doesn't count, nor do later changes that take out or settle "
+    Document.Kind.CHANGE_ORDER: "From then it doesn't count, nor do later changes that remove or settle "
     "something of it, and this can't be undone. The rest of the contract stays.",
 }
 NOT_MAILED = "Nobody has a mailed link, so nothing was mailed."

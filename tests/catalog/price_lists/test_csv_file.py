@@ -242,7 +242,7 @@ def test_another_unit_than_the_catalog_counts_in_is_refused() -> None:
 @pytest.mark.django_db
 def test_a_retired_material_is_refused_not_revived() -> None:
     Material.objects.create(code="pva", name="PVA primer", unit="gal", retired=True)
-    assert take(HEAD + GOOD)[3] == ["PVA primer is retired. Bring it back first."]
+    assert take(HEAD + GOOD)[3] == ["PVA primer is hidden. Bring it back first."]
     assert not Package.objects.exists()
 
 

@@ -51,7 +51,7 @@ SMALL: dict[str, Any] = {
             ],
         }
     ],
-    "bundles": [{"code": "room", "name": "A room", "assemblies": ["walls"]}],
+    "kits": [{"code": "room", "name": "A room", "assemblies": ["walls"]}],
 }
 
 

@@ -121,6 +121,6 @@ def test_no_work_waits_for_work_of_a_later_phase() -> None:
 
 
 def test_a_room_is_repainted_as_painted_walls_are_and_not_as_new_board() -> None:
-    (repaint,) = (entry for entry in entries("bundles") if entry["code"] == "repaint-room")
+    (repaint,) = (entry for entry in entries("kits") if entry["code"] == "repaint-room")
     assert {"prep-walls", "repaint-walls", "repaint-ceiling"} < set(repaint["assemblies"])
     assert set(repaint["assemblies"]).isdisjoint({"paint-walls", "paint-ceiling"})

@@ -51,7 +51,7 @@ def test_only_what_is_missing_is_put_back() -> None:
     Assembly.objects.get(code="swap-light-trims").delete()
     report = load()
     assert report.created["assemblies"] == ("Swap recessed-light trims",)
-    assert not any(report.created[kind] for kind in ("materials", "operations", "bundles"))
+    assert not any(report.created[kind] for kind in ("materials", "operations", "kits"))
     assert Assembly.objects.get(code="swap-light-trims").components.count() == 2
 
 
@@ -244,8 +244,8 @@ FAULTS = [
         put("assemblies 0 components 2", {"assembly": "walls"}),
         "paint.json: walls: An assembly can't be part of itself: Paint walls > Paint walls.",
     ),
-    (put("bundles 0 assemblies", ["floor"]), "paint.json: room: there is no “floor” among the assemblies."),
-    (put("bundles 0 assemblies", ["walls", "walls"]), "paint.json: room: walls is listed 2 times"),
+    (put("kits 0 assemblies", ["floor"]), "paint.json: room: there is no “floor” among the assemblies."),
+    (put("kits 0 assemblies", ["walls", "walls"]), "paint.json: room: walls is listed 2 times"),
     (put("note", ""), "paint.json: the file: note is missing from file."),
     (put("prices", []), "paint.json: the file: prices isn't read in file"),
 ]

@@ -170,7 +170,7 @@ def test_a_unit_that_others_count_by_is_not_put_back(roll: Operation) -> None:
     roll.unit, roll.rate_typed, roll.hours_per_unit = "ft", "10 ft per hour", Fraction(1, 10)
     roll.low_typed = roll.high_typed = ""
     roll.save()
-    with pytest.raises(NotRestored, match="shipped counted in sq ft"):
+    with pytest.raises(NotRestored, match="supplied counted in sq ft"):
         restore_shipped(roll, "rate_typed")
     assert again(roll).rate_typed == "10 ft per hour"
 

@@ -16,7 +16,7 @@ from catalog.starter.source_labels import material_source
 from tests.catalog.starter.small_catalog import SMALL, write
 
 BOOK = "Carpentry, 1916: 150 sq ft an hour"
-OWN_HOURS = f"Your own figures. Those shipped came from: {BOOK}"
+OWN_HOURS = f"Your own numbers. Those supplied came from: {BOOK}"
 MARKET = {**SMALL["materials"][0], "source": "Price invented for the demo. Tax differs by state."}
 
 
@@ -95,7 +95,7 @@ def test_a_rate_of_the_firms_own_names_the_shipped_source_as_that_of_the_shipped
 ) -> None:
     part = Component.objects.get(material__isnull=False)
     save_part(signed_in, part, rate_typed="300 sq ft per gal")
-    assert part.source == "Your own figures. Those shipped came from: invented"
+    assert part.source == "Your own numbers. Those supplied came from: invented"
     save_part(signed_in, part, rate_typed="350 sq ft per gal")
     assert part.source == "invented"
     assert changes(Assembly.objects.get()) == ()

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from djmoney.money import Money
 
-from catalog.models import Assembly, Bundle, Component, Material, Operation, Package, Supplier
+from catalog.models import Assembly, Component, Kit, Material, Operation, Package, Supplier
 from catalog.rows.copies import copy_of
 from catalog.starter.load import LoadReport, UnfitCatalog, load
 from catalog.starter.shipped import ChangedValue, changes
@@ -58,7 +58,7 @@ def test_a_value_that_the_firm_changed_stays_and_the_others_follow(ship: Callabl
     Material.objects.update(note="Shake it.")
     report = ship(put("materials 0 note", "Stir it."), put("materials 0 source", "measured"))
     assert (material().note, material().source) == ("Shake it.", "measured")
-    assert report.updated["materials"] == ("Paint (where its figures come from)",)
+    assert report.updated["materials"] == ("Paint (where its numbers come from)",)
     assert report.left["materials"] == ("Paint (note)",)
 
 
@@ -142,11 +142,11 @@ def test_companions_and_order_follow(ship: Callable[..., LoadReport]) -> None:
     assert report.created["assemblies"] == ("Mask",)
 
 
-def test_a_bundle_follows(ship: Callable[..., LoadReport]) -> None:
+def test_a_kit_follows(ship: Callable[..., LoadReport]) -> None:
     ship()
     mask = SMALL["assemblies"][0] | {"code": "mask", "name": "Mask"}
-    ship(put("assemblies 1", mask), put("bundles 0 assemblies", ["mask", "walls"]))
-    assert [line.assembly.code for line in Bundle.objects.get().lines.all()] == ["mask", "walls"]
+    ship(put("assemblies 1", mask), put("kits 0 assemblies", ["mask", "walls"]))
+    assert [line.assembly.code for line in Kit.objects.get().lines.all()] == ["mask", "walls"]
 
 
 def test_a_price_follows_with_its_date_until_the_firm_has_its_own(ship: Callable[..., LoadReport]) -> None:
@@ -196,7 +196,7 @@ def test_a_row_that_was_there_before_shipped_values_were_kept_is_the_firms_own(
     ship: Callable[..., LoadReport],
 ) -> None:
     ship()
-    for model in (Material, Operation, Assembly, Bundle, Package):
+    for model in (Material, Operation, Assembly, Kit, Package):
         model.objects.update(shipped=None)
     report = ship(faster, put("materials 0 note", "Stir it."), put("materials 0 packages 1", QUART))
     assert report.left["materials"] == ("Paint",)
@@ -224,7 +224,7 @@ def test_a_thing_counted_otherwise_needs_a_code_of_its_own(ship: Callable[..., L
     with pytest.raises(UnfitCatalog) as unfit:
         ship(put("operations 0 unit", "sq yd"), put("materials 0 note", "Stir it."))
     assert unfit.value.faults == (
-        "paint.json: roll: it was counted in sq ft when it was shipped before and is counted in sq yd now: "
+        "paint.json: roll: it was counted in sq ft when it was supplied before and is counted in sq yd now: "
         "give it a code of its own.",
     )
     assert material().note == ""
@@ -263,7 +263,7 @@ def test_a_loop_that_only_the_firms_own_work_closes_stops_the_load(ship: Callabl
 
 def test_nothing_changed_is_nothing_to_compare(ship: Callable[..., LoadReport]) -> None:
     ship()
-    for row in (material(), Operation.objects.get(), walls(), Bundle.objects.get(), Package.objects.get()):
+    for row in (material(), Operation.objects.get(), walls(), Kit.objects.get(), Package.objects.get()):
         assert changes(row) == ()
 
 

@@ -1,4 +1,4 @@
-"""Labor, assemblies with their parts, bundles: rates are checked against units when they are saved."""
+"""Labor, assemblies with their parts, kits: rates are checked against units when they are saved."""
 
 from decimal import Decimal
 from fractions import Fraction
@@ -11,7 +11,7 @@ from pytest_django import DjangoAssertNumQueries
 from catalog.assemblies.formulas import FORMULAS, rate_from
 from catalog.forms.components import ComponentForm
 from catalog.measures.lengths import NM_PER_INCH
-from catalog.models import Assembly, Bundle, BundleLine, Companion, Component, Material, Operation
+from catalog.models import Assembly, Companion, Component, Kit, KitLine, Material, Operation
 from tests.catalog.views.posting import refused, send
 from tests.factories import (
     add_component,
@@ -102,7 +102,7 @@ def test_how_tile_is_set_is_typed_with_the_assembly_and_shown(signed_in: Client)
     assert (assembly.tile_joint_nm, assembly.tile_offset) == (3 * NM_PER_INCH // 16, "1/3")
     words = answer.content.decode()
     assert "Joints between tiles: 3/16&quot;." in words
-    assert "Each course of tile is moved on by a third of a tile." in words
+    assert "Each course of tile is offset by a third of a tile." in words
 
 
 def test_an_assembly_needs_to_say_nothing_of_tile(signed_in: Client) -> None:
@@ -316,17 +316,17 @@ def test_what_goes_with_an_assembly_is_named_once_and_taken_out(signed_in: Clien
     assert not Companion.objects.exists()
 
 
-def test_a_bundle_holds_assemblies_in_order(signed_in: Client) -> None:
-    send(signed_in, "bundle-new", name="Kitchen floor")
-    bundle = Bundle.objects.get()
+def test_a_kit_holds_assemblies_in_order(signed_in: Client) -> None:
+    send(signed_in, "kit-new", name="Kitchen floor")
+    kit = Kit.objects.get()
     board, tile = make_assembly("board"), make_assembly("tile")
     for assembly in (tile, board):
-        send(signed_in, "bundle", bundle.pk, **{"line-assembly": str(assembly.pk)})
-    send(signed_in, "bundle-line-move", BundleLine.objects.get(assembly=board).pk, step="up")
-    assert [line.assembly for line in bundle.lines.all()] == [board, tile]
-    send(signed_in, "bundle-line-remove", BundleLine.objects.get(assembly=tile).pk)
-    assert list(bundle.assemblies.all()) == [board]
-    again = send(signed_in, "bundle", bundle.pk, **{"line-assembly": str(board.pk)})
+        send(signed_in, "kit", kit.pk, **{"line-assembly": str(assembly.pk)})
+    send(signed_in, "kit-line-move", KitLine.objects.get(assembly=board).pk, step="up")
+    assert [line.assembly for line in kit.lines.all()] == [board, tile]
+    send(signed_in, "kit-line-remove", KitLine.objects.get(assembly=tile).pk)
+    assert list(kit.assemblies.all()) == [board]
+    again = send(signed_in, "kit", kit.pk, **{"line-assembly": str(board.pk)})
     assert refused(again, "assembly") == "Choose one of those offered."
 
 

@@ -51,7 +51,7 @@ def test_hours_and_markups_are_read_back_while_they_are_typed(page: Page) -> Non
     make_firm()
     page.goto("/catalog/labor/new/")
     page.get_by_label("Counted in").select_option("sq ft")
-    page.get_by_label("Hours it likely takes").press_sequentially("9 hours per 1000 sq ft")
+    page.get_by_label("Hours, likely").press_sequentially("9 hours per 1000 sq ft")
     expect(page.get_by_text("100 sq ft takes 0.9 hours.")).to_be_visible()
     page.goto("/catalog/firm/")
     page.get_by_label("Markup on materials").fill("25")

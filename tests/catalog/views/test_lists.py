@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from catalog.models import Assembly, Bundle, BundleLine, Companion, Material, Operation, Package, Supplier
+from catalog.models import Assembly, Companion, Kit, KitLine, Material, Operation, Package, Supplier
 from tests.factories import (
     add_component,
     make_assembly,
@@ -26,7 +26,7 @@ from tests.factories import (
 
 pytestmark = pytest.mark.every_database
 
-LISTS = ["assemblies", "materials", "operations", "suppliers", "bundles"]
+LISTS = ["assemblies", "materials", "operations", "suppliers", "kits"]
 
 
 def text_of(client: Client, name: str, *args: int, **query: str) -> str:
@@ -76,9 +76,9 @@ def _material(number: int) -> None:
     Package.objects.create(material=material, name="pail", size=5, price=Decimal(9), supplier=supplier)
 
 
-def _bundle(number: int) -> None:
-    bundle = Bundle.objects.create(code=f"b{number}", name=f"bundle {number}")
-    BundleLine.objects.create(bundle=bundle, assembly=make_assembly(f"in bundle {number}"))
+def _kit(number: int) -> None:
+    kit = Kit.objects.create(code=f"b{number}", name=f"kit {number}")
+    KitLine.objects.create(kit=kit, assembly=make_assembly(f"in kit {number}"))
 
 
 MAKE: dict[str, Callable[[int], object]] = {
@@ -86,7 +86,7 @@ MAKE: dict[str, Callable[[int], object]] = {
     "operations": lambda number: make_operation(f"operation {number}x"),
     "assemblies": lambda number: add_component(make_assembly(f"assembly {number}x"), make_operation()),
     "suppliers": lambda number: Supplier.objects.create(name=f"supplier {number}"),
-    "bundles": _bundle,
+    "kits": _kit,
 }
 
 
@@ -125,7 +125,7 @@ def test_what_an_assembly_uses_is_offered_to_retire_not_to_delete(signed_in: Cli
     assembly = make_painting()
     paint = assembly.components.first().material
     page = text_of(signed_in, "material", paint.pk)
-    assert "Retire it" in page
+    assert "Hide it" in page
     assert "Delete it for good" not in page
 
 
@@ -183,10 +183,10 @@ def test_a_copied_material_keeps_its_packages_and_has_a_code_of_its_own(signed_i
 
 
 def test_a_copy_of_something_retired_is_not_retired(signed_in: Client) -> None:
-    bundle = Bundle.objects.create(code="floor", name="Floor", retired=True)
-    BundleLine.objects.create(bundle=bundle, assembly=make_assembly())
-    signed_in.post(reverse("bundles-copy", args=[bundle.pk]))
-    twin = Bundle.objects.get(name="Copy of Floor")
+    kit = Kit.objects.create(code="floor", name="Floor", retired=True)
+    KitLine.objects.create(kit=kit, assembly=make_assembly())
+    signed_in.post(reverse("kits-copy", args=[kit.pk]))
+    twin = Kit.objects.get(name="Copy of Floor")
     assert not twin.retired
     assert twin.lines.count() == 1
 

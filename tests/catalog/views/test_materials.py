@@ -34,7 +34,7 @@ def test_a_name_that_is_there_already_is_refused_however_it_is_capitalised(signe
 
 def test_the_name_of_a_retired_material_says_where_it_is(signed_in: Client) -> None:
     Material.objects.create(code="p", name="PVA primer", unit="gal", retired=True)
-    assert "among the retired ones" in refused(send(signed_in, "material-new", **MATERIAL), "name")
+    assert "among the hidden ones" in refused(send(signed_in, "material-new", **MATERIAL), "name")
 
 
 def test_a_10000_character_name_is_refused_and_kept_in_the_field(signed_in: Client) -> None:

@@ -57,7 +57,7 @@ def test_labor_shows_its_three_rates_what_they_come_to_and_their_source(signed_i
     said = page(signed_in, "operation-where", Operation.objects.get())
     for words in ("200 sq ft per hour", "150 sq ft per hour", "100 sq ft takes 1 hour.", "invented"):
         assert words in said
-    assert "all of this is as it was shipped" in said
+    assert "all of this is as supplied" in said
     assert "Paint walls" in said
 
 
@@ -71,7 +71,7 @@ def test_a_price_of_the_firms_own_is_no_invented_one(signed_in: Client) -> None:
     Package.objects.update(price=Decimal("41.50"))
     said = page(signed_in, "material-where", Material.objects.get())
     assert "an invented price" not in said
-    assert "Price, your own:</span> $41.50<small>shipped: $40.00" in said
+    assert "Price, your own:</span> $41.50<small>default: $40.00" in said
 
 
 def test_an_assembly_names_the_rate_and_source_of_each_part(signed_in: Client) -> None:
@@ -116,8 +116,8 @@ def test_a_change_is_marked_and_put_back_from_the_page(signed_in: Client) -> Non
     roll.rate_typed, roll.hours_per_unit = "110 sq ft per hour", Fraction(1, 110)
     roll.save()
     said = page(signed_in, "operation-where", roll)
-    assert "Hours, your own:</span> 110 sq ft per hour<small>shipped: 150 sq ft per hour" in said
-    assert "Put back the shipped value" in said
+    assert "Hours, your own:</span> 110 sq ft per hour<small>default: 150 sq ft per hour" in said
+    assert "Reset" in said
     assert "Changed by you: hours." in page(signed_in, "operation", roll)
     signed_in.post(reverse("operations-put-back", args=[roll.pk]), {"key": "rate_typed"})
     assert changes(Operation.objects.get()) == ()

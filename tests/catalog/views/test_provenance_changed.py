@@ -8,12 +8,12 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from catalog.models import Assembly, Bundle, Material, Operation, Package
+from catalog.models import Assembly, Kit, Material, Operation, Package
 from catalog.starter.load import load
 from tests.catalog.starter.small_catalog import SMALL, write
 from tests.factories import make_firm, make_material
 
-LISTS = {"assemblies": Assembly, "materials": Material, "operations": Operation, "bundles": Bundle}
+LISTS = {"assemblies": Assembly, "materials": Material, "operations": Operation, "kits": Kit}
 
 
 @pytest.fixture(autouse=True)
@@ -31,7 +31,7 @@ def marks(client: Client, name: str, **asked: str) -> list[tuple[str, str]]:
 def test_what_is_as_it_was_shipped_has_no_mark(signed_in: Client, name: str) -> None:
     assert [mark for _, mark in marks(signed_in, name)] == [""]
     assert marks(signed_in, name, changed="1") == []
-    assert "all of it is as it was shipped" in signed_in.get(reverse(name), {"changed": "1"}).content.decode()
+    assert "all of it is as supplied" in signed_in.get(reverse(name), {"changed": "1"}).content.decode()
 
 
 def _columns(row: Model) -> dict[str, object]:
@@ -60,17 +60,17 @@ def test_a_price_of_his_own_marks_its_material(signed_in: Client) -> None:
 def test_one_page_has_his_values_beside_the_shipped_ones(signed_in: Client) -> None:
     Package.objects.update(price="41.50")
     Operation.objects.update(wait_hours=3)
-    Bundle.objects.update(name="My room")
+    Kit.objects.update(name="My room")
     Assembly.objects.create(code="mine", name="Work of my own", phase="finish", measure="floor")
     page = signed_in.get(reverse("catalog-changed")).content.decode()
-    for text in ("$41.50", "shipped: $40.00", "shipped: A room", "Work of my own</a> is your own"):
+    for text in ("$41.50", "default: $40.00", "default: A room", "Work of my own</a> is your own"):
         assert text in page
-    assert page.count("Put back the shipped value") == 2  # a bundle is made anew as quickly
+    assert page.count("Reset") == 2  # a kit is made anew as quickly
 
 
 def test_one_page_without_a_change_says_so(signed_in: Client) -> None:
     page = signed_in.get(reverse("catalog-changed")).content.decode()
-    assert page.count("all of this is as it was shipped") == len(LISTS)
+    assert page.count("all of this is as supplied") == len(LISTS)
 
 
 def test_unchanged_rows_cost_the_page_no_queries(

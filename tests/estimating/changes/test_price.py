@@ -165,7 +165,7 @@ JOIST = PricedLine(
 def test_work_is_priced_as_the_estimate_prices_it_and_says_by_what() -> None:
     (row,) = price_change(rules(), [JOIST], ()).rows
     assert row.rule == (
-        "By the terms for changes: work by the figures of the estimate, what is bought by its receipt with "
+        "By the terms for changes: work at the prices of the estimate, what is bought by its receipt with "
         "sales tax and 20% on top."
     )
     assert (row.kind, row.price, row.taxable) == ("work", Decimal("354.25"), Decimal("32.16"))
@@ -178,7 +178,7 @@ def test_work_is_priced_as_the_estimate_prices_it_and_says_by_what() -> None:
     [
         (
             replace(JOIST, purchase_costs=PurchaseCosts(), material_tax=NO_MONEY),
-            "By the terms for changes: work by the figures of the estimate.",
+            "By the terms for changes: work at the prices of the estimate.",
         ),
         (
             replace(JOIST, hours=NO_MONEY, labor_cost=NO_MONEY, material_tax=NO_MONEY),

@@ -86,7 +86,7 @@ def test_what_was_read_for_the_draft_is_not_read_again(
     Allowance.objects.create(estimate=estimate, name="Vanity", amount=Decimal(900), decide_by=DAY)
     estimate, firm = Estimate.objects.select_related("job__client").get(pk=estimate.pk), make_firm()
     draft = read_draft(estimate, firm)
-    # what is set aside, photos of what was opened, the firm's late charge, the plan of payments, the estimate
+    # what is set aside, photos of what was opened, the firm's late charge, the payment schedule, the estimate
     # in force; for the first day on which work can begin: the firm, its signed jobs, its week, its days off
     with django_assert_num_queries(9):
         paper = prepare_estimate(estimate, firm, draft)

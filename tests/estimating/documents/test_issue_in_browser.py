@@ -23,7 +23,7 @@ def estimate(transactional_db: None) -> Estimate:
 
 
 def test_an_estimate_is_issued_and_revised(page: Page, estimate: Estimate) -> None:
-    page.goto(f"/jobs/{estimate.job_id}/papers/")
+    page.goto(f"/jobs/{estimate.job_id}/paperwork/")
     page.get_by_role("link", name="Issue this estimate").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Issue this estimate?")
     is_sound(page)
@@ -32,7 +32,7 @@ def test_an_estimate_is_issued_and_revised(page: Page, estimate: Estimate) -> No
     is_sound(page)
 
     estimate.items.update(extra_hours=1)
-    page.goto(f"/jobs/{estimate.job_id}/papers/")
+    page.goto(f"/jobs/{estimate.job_id}/paperwork/")
     page.get_by_role("link", name="Issue this estimate").click()
     expect(page.get_by_role("row", name="Paint the floor")).to_contain_text("$280.80")
     is_sound(page)
@@ -56,7 +56,7 @@ def test_it_works_without_scripts(
     page = open_page(**PHONE, java_script_enabled=False)
     name = settings.SESSION_COOKIE_NAME
     page.context.add_cookies([{"name": name, "value": signed_in.cookies[name].value, "url": live_server.url}])
-    page.goto(f"/jobs/{estimate.job_id}/papers/issue/")
+    page.goto(f"/jobs/{estimate.job_id}/paperwork/issue/")
     page.get_by_role("button", name="Issue the estimate").click()
     expect(page.get_by_text("Estimate 1001 is issued. From now on it stays as it is.")).to_be_visible()
     address = page.get_by_role("link", name="Open the PDF").get_attribute("href")

@@ -135,8 +135,8 @@ def test_no_cost_hours_rate_or_profit_reaches_the_page(detail: str) -> None:
 def test_the_client_reads_the_answer_then_the_work_then_the_terms_and_signs(estimate_pdf: bytes) -> None:
     text = text_of(estimate_pdf)
     parts = ["On site", "Good until", "Where the money goes", "Yours to decide", "Not in this price"]
-    parts += ["What I'll do, and what it costs", "Allowance: ", "Options, not"]
-    parts += ["What the price rests on", "Cautions", "Terms", "To go ahead"]
+    parts += ["Scope of work and price", "Allowance: ", "Options, not"]
+    parts += ["Assumptions", "Cautions", "Terms", "To go ahead"]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
 
@@ -264,7 +264,7 @@ def test_the_shopping_list_is_a_tagged_paper_that_shows_what_to_buy() -> None:
     pdf = make_pdf(plain)
     text = text_of(pdf)
     # ten sheets by layout, as the 142.22 sq ft are 9.5 of them; 142.22 / 95 + 165 / 42 bags of thinset
-    assert "10 × sheet 3 x 5 ft" in text
+    assert "10 sheets 3 x 5 ft" in text
     assert "6 × 50 lb bag at $21.40" in text
     assert "Written Tue 24 Nov 2026" in text
     with pikepdf.open(io.BytesIO(pdf)) as opened:

@@ -245,7 +245,7 @@ def test_a_revision_names_conditions_added_dropped_and_repriced() -> None:
     new = estimate_snapshot(words, with_conditions(replace(ROT, price=Decimal("15.00")), fan))
     revision = compare(old, new)
     [added] = revision.added
-    assert (added.label, added.price) == ("If we find: Drying fan, a day", "30.00")
+    assert (added.label, added.price) == ("Hidden condition: Drying fan, a day", "30.00")
     [repriced] = revision.repriced
     assert (repriced.before, repriced.after) == ("14.00", "15.00")
     assert revision.reworded == ("What was opened and looked at",)

@@ -162,7 +162,7 @@ def test_title_and_description_say_what_is_drawn() -> None:
     assert description.startswith("4 walls, ceiling 8' 0\" high. Wall A 13' 4\", then 90 degrees right.")
     assert (
         "Sink window (window) on wall A: 5' 0\" wide, 3' 4\" high, 3' 6\" above the floor."
-        " To the hall (opening without a door) on wall C: 3' 0\" wide, 6' 8\" high." in description
+        " To the hall (cased opening) on wall C: 3' 0\" wide, 6' 8\" high." in description
     )
     assert description.endswith("Sink run, along wall A: 13' 4\" long, 2' 0\" deep.")
 

@@ -362,7 +362,7 @@ BAD_ROOMS = [
         room(footprints=(cabinets(wall=None, depth_nm=8 * FT, off_floor=True),) * 2),
         FootprintTooLarge,
         "footprints",
-        "What is taken off the floor is larger than the floor.",
+        "What is deducted from the floor is larger than the floor.",
     ),
     (
         room(columns=(Column(11 * FT, 1 * FT),)),

@@ -87,7 +87,7 @@ def test_a_phase_that_is_new_has_nothing_before() -> None:
     revision = compare(
         snapshot_of(detail="phase"), snapshot_of(kitchen((*kitchen_work(), rough)), detail="phase")
     )
-    assert revision.repriced == (RepricedItem("Rough repairs", "", "160.00"),)
+    assert revision.repriced == (RepricedItem("Rough carpentry", "", "160.00"),)
 
 
 def test_the_firm_sees_every_line_where_the_client_sees_the_total() -> None:
@@ -121,8 +121,8 @@ def test_sales_tax_that_moves_is_repriced() -> None:
     [
         ({"terms": "All of it at the end."}, "Terms"),
         ({"exclusions": "Permits"}, "Not included"),
-        ({"left_as_is": "The window"}, "Left as it is"),
-        ({"assumptions": "Water is off."}, "What the price rests on"),
+        ({"left_as_is": "The window"}, "Existing to remain"),
+        ({"assumptions": "Water is off."}, "Assumptions"),
         ({"valid_to": date(2026, 12, 31)}, "Names, addresses or dates"),
         ({"detail": "total"}, "How prices are shown"),
     ],

@@ -181,7 +181,7 @@ def test_a_contingency_that_the_client_may_see_has_its_own_row_by_phase_too() ->
     rule = {"contingency": Fraction("0.10"), "show_contingency": True}
     snapshot = snapshot_of(quick("a", "close", "1", "0"), words={"detail": "phase"}, **rule)
     assert [(row["label"], row["price"]) for row in snapshot["prices"]] == [
-        ("Clean and close", "80.00"),
+        ("Clean-up and punch", "80.00"),
         ("Contingency", "8.00"),
     ]
 
@@ -347,7 +347,7 @@ def test_amounts_read_as_people_say_them(code: str, amount: Fraction, words: str
 @pytest.mark.parametrize(
     ("title", "words"),
     [
-        ("Take out cabinets", "16 cabinets"),
+        ("Remove cabinets", "16 cabinets"),
         ("Pulls on doors and drawers", "16 pulls"),
         ("Dust barrier in an opening", "16"),
         ("Set glass", "16"),

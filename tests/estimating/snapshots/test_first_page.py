@@ -9,14 +9,14 @@ from tests.estimating.snapshots.test_estimate import drafted, quick
 
 def test_what_is_taken_out_and_the_main_work_are_two_plain_sentences() -> None:
     draft = drafted(
-        quick("Take out cabinets", "take_out", "2", "0"),
-        quick("Take out base and casing", "take_out", "1", "0"),
+        quick("Remove cabinets", "take_out", "2", "0"),
+        quick("Remove base and casing", "take_out", "1", "0"),
         quick("Tape and finish drywall, level 4", "finish", "9", "0"),
         quick("Tile floor, 12 x 24 in", "floor", "9", "0"),
         quick("Casing on doors, windows and openings", "trim", "4", "0"),
     )
     out, new = proposed_summary(kitchen_words(), replace(draft, rooms={"1": kitchen_room()}))
-    assert out == f"{kitchen_room().name}: I take out cabinets, and base and casing."
+    assert out == f"{kitchen_room().name}: I remove cabinets, and base and casing."
     assert new == (
         "Then comes the main work: tape and finish drywall, tile floor, "
         "and casing on doors, windows and openings."
@@ -30,4 +30,4 @@ def test_work_that_takes_nothing_out_has_one_sentence() -> None:
 
 def test_several_rooms_are_not_named_in_it() -> None:
     out, _ = proposed_summary(kitchen_words(), kitchen())
-    assert out == "I take out the old kitchen."
+    assert out == "I remove the old kitchen."

@@ -44,7 +44,7 @@ def test_whole_packages_with_what_is_required_and_left_over() -> None:
     (row,) = snapshot["suppliers"][0]["rows"]
     # 142.22 / 15.5 = 9.2: ten boxes, 155 sq ft
     assert (row["required"], row["left_over"], row["cost"]) == ("142.22 sq ft", "12.78 sq ft", "697.50")
-    assert row["packages"][0]["count"] == "10"
+    assert row["packages"][0]["words"] == "10 boxes"
 
 
 def test_suppliers_come_by_name_and_whoever_has_none_last() -> None:
@@ -116,7 +116,7 @@ def test_sums_without_a_list_are_named_so_that_nothing_is_forgotten() -> None:
     named = {row["name"]: row["amount"] for row in shopping_snapshot(kitchen_list(), kitchen())["sums"]}
     assert named == {
         "Protect floors and put up a dust barrier": "120.00",
-        "Take out the old kitchen": "465.00",
+        "Remove the old kitchen": "465.00",
         "Allowance: Cabinets": "6400.00",
     }
 
@@ -129,7 +129,7 @@ def test_sticks_that_length_alone_would_not_buy_say_why() -> None:
     draft = price_draft({"1": room(openings=openings)}, [work], policy(), Conventions(), [])
     (row,) = listed(draft, casing_8=PackageFacts("stick, 8 ft", MILL))["suppliers"][0]["rows"]
     # two doors: four legs of over half a stick, a stick each, and two heads of 34-1/2 in from a fifth
-    assert row["packages"][0]["count"] == "5"
+    assert row["packages"][0]["words"] == "5 sticks, 8 ft"
     assert row["why"].startswith(
         "31.67 ft is 4 sticks by length and 5 by cut list, because 4 of the 6 pieces"
     )
@@ -141,7 +141,7 @@ def test_sticks_that_length_alone_would_buy_too_say_nothing() -> None:
     work = Work("case", "Case", "trim", assembly=_casing(casing), rooms=(RoomUse("1"),))
     draft = price_draft({"1": room(openings=(door,))}, [work], policy(), Conventions(), [])
     (row,) = listed(draft, casing_8=PackageFacts("stick, 8 ft", MILL))["suppliers"][0]["rows"]
-    assert (row["packages"][0]["count"], row["why"]) == ("3", "")
+    assert (row["packages"][0]["words"], row["why"]) == ("3 sticks, 8 ft", "")
 
 
 def _casing(material: MaterialSpec) -> AssemblySpec:

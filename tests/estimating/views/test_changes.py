@@ -215,7 +215,7 @@ def test_a_difference_and_a_part_of_a_line_go_where_one_looks_for_them(signed_in
     page(signed_in, "change-difference", change.pk, title="Better faucet", amount="84.50")
     page(signed_in, "change-take-out", change.pk, lines=0, part="100.00")
     shown = page(signed_in, "change", change.pk).content.decode()
-    for words in ("Difference in price, as agreed.", "$84.50", "Part taken out:", "-$100.00"):
+    for words in ("Difference in price, as agreed.", "$84.50", "Part removed: ", "-$100.00"):
         assert words in shown
     signed_change(change)
     after = contract(job).lines[0]

@@ -383,7 +383,7 @@ def test_what_is_signed_wants_its_payments_planned(signed_in: Client) -> None:
     """Signed at the firm's own place, it can't be canceled, so that nothing waits."""
     browser, page = visit(sent(signed_in, issue_now(floor_with_options(signing_place="ours"))))
     sign(browser, page, "196.80")
-    assert "Draw the plan of payments" in signed_in.get(reverse("today")).content.decode()
+    assert "Set up the payment schedule" in signed_in.get(reverse("today")).content.decode()
 
 
 def test_the_contract_sum_is_what_was_signed_with_the_options(address: str) -> None:

@@ -298,10 +298,10 @@ def test_words_typed_by_a_client_are_shown_as_text(signed_in: Browser, estimate:
     [
         ([], "hand the estimate to the client"),
         (["sent"], "have the estimate signed"),
-        (["accepted"], "draw the plan of payments"),
+        (["accepted"], "set up the payment schedule"),
         (["sent", "question"], "a question waits: answer the client"),
         (["sent", "question", "answered"], "have the estimate signed"),
-        (["declined"], "the client declined: issue it anew, or put the job away"),
+        (["declined"], "the client declined: issue it anew, or close the job"),
     ],
 )
 def test_the_tape_says_what_the_estimate_wants_next(

@@ -79,8 +79,8 @@ def test_a_suggestion_is_tapped_priced_and_listed(signed_in: Client, estimate: E
         most="8",
         by_receipt="on",
     )
-    assert answer["Location"] == reverse("if-we-find", args=[estimate.job_id])
-    page = go(signed_in, "if-we-find", estimate.job_id).content.decode()
+    assert answer["Location"] == reverse("hidden-conditions", args=[estimate.job_id])
+    page = go(signed_in, "hidden-conditions", estimate.job_id).content.decode()
     assert "Up to 8 hours, what is bought for it on top" in page
 
 
@@ -121,10 +121,10 @@ def test_an_assembly_gives_the_price_of_one_and_moves_with_the_rates(
     row = HiddenCondition.objects.get()
     assert (row.name, row.unit, row.price) == ("floor paint", "sq ft", None)
     # 60 sq ft: a gallon at $40.00 and 0.6 h at $70.00, each with a fifth on top: 98.40; a sq ft 1.64
-    assert "$1.64" in go(signed_in, "if-we-find", estimate.job_id).content.decode()
+    assert "$1.64" in go(signed_in, "hidden-conditions", estimate.job_id).content.decode()
     Estimate.objects.filter(pk=estimate.pk).update(labor_rate=Decimal("170.00"))
     # 48.00 and 122.40: 170.40; a sq ft 2.84
-    assert "$2.84" in go(signed_in, "if-we-find", estimate.job_id).content.decode()
+    assert "$2.84" in go(signed_in, "hidden-conditions", estimate.job_id).content.decode()
 
 
 def test_a_condition_of_another_job_is_not_found_under_this_one(
@@ -143,7 +143,7 @@ def test_photos_of_what_was_opened_are_on_the_paper_and_what_is_none_is_refused(
 ) -> None:
     answer = go(
         signed_in,
-        "if-we-find",
+        "hidden-conditions",
         estimate.job_id,
         opened="A plank at the sink, dry.",
         photos=[photo(), photo(80)],
@@ -156,14 +156,14 @@ def test_photos_of_what_was_opened_are_on_the_paper_and_what_is_none_is_refused(
     script.seek(0)
     script.write(b"<script>alert(1)</script>")
     script.seek(0)
-    refused = go(signed_in, "if-we-find", estimate.job_id, opened="", photos=[script])
+    refused = go(signed_in, "hidden-conditions", estimate.job_id, opened="", photos=[script])
     assert refused.status_code == 422
     assert OpenedPhoto.objects.count() == 2
     go(signed_in, "opened-photo-remove", kept.pk, yes="yes")
     assert OpenedPhoto.objects.count() == 1
 
 
-@pytest.mark.parametrize("name", ["if-we-find", "condition-new", "condition-from-catalog"])
+@pytest.mark.parametrize("name", ["hidden-conditions", "condition-new", "condition-from-catalog"])
 def test_pages_of_conditions_want_a_sign_in(client: Client, estimate: Estimate, name: str) -> None:
     assert "sign-in" in go(client, name, estimate.job_id)["Location"]
 
@@ -206,7 +206,7 @@ def test_markup_in_a_condition_stays_text(signed_in: Client, estimate: Estimate)
         most="1",
         caution="<b>x</b>",
     )
-    page = go(signed_in, "if-we-find", estimate.job_id).content.decode()
+    page = go(signed_in, "hidden-conditions", estimate.job_id).content.decode()
     assert "<script>alert" not in page
     assert "&lt;script&gt;alert" in page
 
@@ -319,7 +319,7 @@ def test_less_than_the_least_that_was_signed_counts_as_that(signed_in: Client, j
     page = go(signed_in, "change-found", change.pk, key_of(job, ROT), quantity="10")
     assert page.status_code == 302
     assert (
-        "counted as at least 16 sq ft"
+        "minimum 16 sq ft"
         in signed_in.get(reverse("change-found", args=[change.pk, key_of(job, ROT)])).content.decode()
     )
     # 16 sq ft at 14.00, though 10 were found

@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 
 
 def if_we_find() -> str:
-    return reverse("if-we-find", args=[painted_floor().job.pk])
+    return reverse("hidden-conditions", args=[painted_floor().job.pk])
 
 
 def change_new() -> str:

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from catalog.models import Bundle, BundleLine, Companion
+from catalog.models import Companion, Kit, KitLine
 from estimating.estimates.companions import missing_companions
 from estimating.models import Estimate, Job, MeasureOverride, WorkItem, WorkRoom
 from tests.factories import (
@@ -45,13 +45,13 @@ def test_work_put_on_a_room_shows_its_price_and_its_hours(
     assert "1.20 h" in page.content.decode()
 
 
-def test_a_bundle_and_an_assembly_go_on_in_one_step(signed_in: Client, job: Job, estimate: Estimate) -> None:
+def test_a_kit_and_an_assembly_go_on_in_one_step(signed_in: Client, job: Job, estimate: Estimate) -> None:
     room, paint, mask = make_room(job), make_painting(), make_assembly("mask")
-    bundle = Bundle.objects.create(code="floor", name="Floor")
-    BundleLine.objects.create(bundle=bundle, assembly=paint)
+    kit = Kit.objects.create(code="floor", name="Floor")
+    KitLine.objects.create(kit=kit, assembly=paint)
     signed_in.post(
         reverse("work-add", args=[job.pk]),
-        {"rooms": [room.pk], "bundles": [bundle.pk], "assemblies": [mask.pk, paint.pk]},
+        {"rooms": [room.pk], "kits": [kit.pk], "assemblies": [mask.pk, paint.pk]},
     )
     items = list(estimate.items.order_by("position"))
     assert [item.title for item in items] == ["floor paint", "mask"]
@@ -328,13 +328,13 @@ def test_demolition_finds_what_is_taken_out(signed_in: Client, job: Job) -> None
     assert found == ["strip a floor"]
 
 
-def test_bundles_called_after_a_room_of_the_job_come_first(signed_in: Client, job: Job) -> None:
+def test_kits_called_after_a_room_of_the_job_come_first(signed_in: Client, job: Job) -> None:
     make_room(job, name="Kitchen, end of the hall")
     for name in ("Bath floor", "End of a job", "Kitchen floor"):
-        Bundle.objects.create(code=name[:4], name=name)
-    first, others = signed_in.get(reverse("work-add", args=[job.pk])).context["form"].bundles_for_rooms()
-    assert [choice.bundle.name for choice in first] == ["Kitchen floor"]
-    assert [choice.bundle.name for choice in others] == ["Bath floor", "End of a job"]
+        Kit.objects.create(code=name[:4], name=name)
+    first, others = signed_in.get(reverse("work-add", args=[job.pk])).context["form"].kits_for_rooms()
+    assert [choice.kit.name for choice in first] == ["Kitchen floor"]
+    assert [choice.kit.name for choice in others] == ["Bath floor", "End of a job"]
 
 
 def test_what_no_room_gives_is_counted_for_all_the_work_at_once(

@@ -19,7 +19,7 @@ def test_a_plan_drawn_anew_keeps_what_is_billed() -> None:
     check_redrawn(kitchen_plan(), history)
     with pytest.raises(PlanFault, match="can't go below"):
         check_redrawn(draw_plan(Decimal(100), [MilestoneTerm("M1", "Signed", "Seen")]), history)
-    with pytest.raises(PlanFault, match=r"^Signed is billed with \$2,521.12: it must stay in the plan"):
+    with pytest.raises(PlanFault, match=r"^Signed is billed with \$2,521.12: it must stay in the schedule"):
         check_redrawn(draw_plan(Decimal(100), [MilestoneTerm("N", "Other", "Seen")]), history)
 
 
@@ -68,7 +68,7 @@ def test_a_milestone_is_named_as_its_first_bill_named_it() -> None:
     """The signed change was billed with it later, under its own title."""
     plan = changed_plan()
     history = bill_each(plan, "M3")
-    with pytest.raises(PlanFault, match=r"^Board primed is billed with \$5,792.48"):
+    with pytest.raises(PlanFault, match=r"^Drywall primed is billed with \$5,792.48"):
         check_redrawn(draw_plan(Decimal(100), [MilestoneTerm("N", "Other", "Seen")]), history)
 
 

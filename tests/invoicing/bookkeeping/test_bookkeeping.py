@@ -208,7 +208,7 @@ def test_the_file_of_a_job_holds_what_was_signed_billed_and_paid(signed_in: Clie
         assert found
         assert row["name"] in pages[int(found[1]) - 1]
     assert [(row["says"], row["amount"]) for row in shown["payments"]] == [
-        ("Payment, Check; went to: $10.00 held as credit", "10.00")
+        ("Payment, Check; went to: $10.00 credit on account", "10.00")
     ]
     assert [photo["says"] for photo in shown["photos"]] == ["Signature on paper, Estimate 1001"]
     assert shown["contents"][1]["sha256"] == invoice.pdf_sha256

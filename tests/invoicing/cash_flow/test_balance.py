@@ -16,7 +16,7 @@ KITCHEN = [
     movement(9, "Dumpster", "-465.00"),
     movement(9, "Protection with tax", "-127.80"),
     movement(12, "Half of the cabinets", "-3610.35"),
-    movement(12, "Cabinets here", "7563.35"),
+    movement(12, "Cabinets delivered", "7563.35"),
 ]
 
 

@@ -32,7 +32,7 @@ def returned(signed_in: Client) -> str:
     """What the owner sees once he entered that the bank returned the check."""
     payment = Payment.objects.get()
     typed = {"once": "back", "on": TODAY.isoformat(), "why": "bank", "note": "", "date_is_right": "on"}
-    page = signed_in.post(reverse("payment-take-back", args=[payment.pk]), typed, follow=True)
+    page = signed_in.post(reverse("payment-void", args=[payment.pk]), typed, follow=True)
     assert Payment.objects.filter(of=payment).exists(), page.content.decode()
     return page.content.decode()
 

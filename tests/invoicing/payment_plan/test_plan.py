@@ -66,7 +66,7 @@ def test_before_signing_the_plan_sums_to_the_estimate_as_it_stands() -> None:
         "Deposit": "19.68",
         "Drywall finished": "49.20",
         "Floor set": "49.20",
-        "Cabinets in": "59.04",
+        "Cabinets set": "59.04",
         "Punch list done": "19.68",
     }
     estimate.items.update(extra_hours=10)
@@ -211,7 +211,7 @@ def test_a_plan_that_no_longer_fits_says_why_and_stops_the_estimate() -> None:
     estimate.items.get().in_rooms.all().delete()
     estimate.items.update(assembly=None, extra_hours=1)
     assert "more than $84.00" in job_plan_of(estimate.job).fault
-    with pytest.raises(CannotIssue, match="plan of payments .* can't stand"):
+    with pytest.raises(CannotIssue, match="payment schedule .* can't stand"):
         unissued(estimate)
 
 

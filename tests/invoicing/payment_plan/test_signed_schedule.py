@@ -124,7 +124,7 @@ def test_a_signed_milestone_isn_t_edited_added_to_or_taken_out(signed_in: Client
     assert (row.name, f"{row.expected_on}") == ("Floor set", "2026-12-24")
     assert signed_in.post(remove).status_code == 422
     new = reverse("milestone-new", args=[job.pk])
-    assert "Nothing is added to this plan" in text(signed_in.post(new, typed, follow=True))
+    assert "Nothing is added to this schedule" in text(signed_in.post(new, typed, follow=True))
     signed_in.post(reverse("milestone-move", args=[row.pk]), {"way": "up"})
     signed_in.post(
         reverse("plan-terms", args=[job.pk]),

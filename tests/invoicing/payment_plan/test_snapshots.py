@@ -59,7 +59,7 @@ def test_a_revised_estimate_says_that_payments_changed(estimate: Estimate) -> No
     issue_now(estimate)
     Milestone.objects.filter(name="Floor set").update(share_percent=30)
     revision = unissued(estimate).snapshot["revision"]
-    assert revision["reworded"] == ["How it is paid"]
+    assert revision["reworded"] == ["Payment schedule"]
 
 
 def test_verification_finds_a_plan_that_does_not_sum(estimate: Estimate) -> None:
@@ -68,7 +68,7 @@ def test_verification_finds_a_plan_that_does_not_sum(estimate: Estimate) -> None
     paper["payments"]["rows"][0]["amount"] = "19.69"
     with write_protection.without_triggers(connection):
         Document.objects.filter(pk=document.pk).update(snapshot=canonical(paper))
-    assert "Estimate 1001: its plan of payments comes to 196.81, not to 196.80." in list(faults())
+    assert "Estimate 1001: its payment schedule comes to 196.81, not to 196.80." in list(faults())
 
 
 def test_a_change_order_prints_what_it_moves_and_its_work_by_the_hour_apart() -> None:

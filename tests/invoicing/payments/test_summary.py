@@ -187,7 +187,7 @@ def test_each_number_leads_to_the_rows_that_make_it_up(signed_in: Client) -> Non
 def test_an_empty_firm_is_told_what_to_do(signed_in: Client) -> None:
     page = signed_in.get(reverse("firm-money")).content.decode()
     assert "Nobody owes anything" in page
-    assert "Give the milestones of a plan their expected dates" in page
+    assert "Give the milestones of a schedule their expected dates" in page
 
 
 def many_clients(number: int) -> None:

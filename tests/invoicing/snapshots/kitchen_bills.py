@@ -51,7 +51,7 @@ def numbered(snapshot: Mapping[str, Any], number: str = "INV-1002") -> dict[str,
     return {**snapshot, "number": number, "title": f"Invoice {number}: Okonjo kitchen"}
 
 
-# Board primed 5042.23 and rot 750.25, less 5 % retainage of 289.62, less the deposit of 1000.00.
+# Drywall primed 5042.23 and rot 750.25, less 5 % retainage of 289.62, less the deposit of 1000.00.
 PLAN = changed_plan(retainage=Fraction(1, 20), deposit=Decimal("1000.00"))
 DEPOSIT = draft_deposit(PLAN, ())
 BILL = draft_bill(PLAN, DEPOSIT.lines, ["M3"])

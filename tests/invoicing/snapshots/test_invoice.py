@@ -106,9 +106,9 @@ def test_a_credit_note_in_part_leaves_the_rest_and_the_last_takes_it_with_the_co
     first, last = snapshots["first credit note"], snapshots["last credit note"]
     assert (first["cents"], first["first_line"]) == (
         "0.00",
-        "This takes back $43.61 of invoice INV-1002. The rest of it stands.",
+        "This credits $43.61 of invoice INV-1002. The rest of it stands.",
     )
-    assert last["first_line"].endswith("All of it is taken back now.")
+    assert last["first_line"].endswith("All of it is credited now.")
     (line,) = snapshot_lines(first)
     assert (line.amount, line.taxable) == (Decimal("42.23"), Decimal("16.75"))
     plan_lines = [line.negated() for line in snapshot_lines(invoice)]

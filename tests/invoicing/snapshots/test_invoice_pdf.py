@@ -43,7 +43,7 @@ def test_the_invoice_says_all_that_its_reader_wants_to_know(invoice_pdf: bytes) 
         "$4,502.86 Mon 30 Nov 2026",
         "What this bill is for",
         "Retainage held back -$289.62",
-        "Deposit taken off -$1,000.00",
+        "Deposit applied -$1,000.00",
         "This bill $4,502.86",
         "By check, handed over.",
         "Money that is late costs 12% a year",
@@ -81,11 +81,11 @@ def test_a_receipt_says_what_paid_the_invoice() -> None:
 def test_a_credit_note_names_its_invoice_and_gives_back_in_proportion() -> None:
     text = text_of(make_pdf(CREDIT))
     for words in (
-        "This takes back $4,502.86 of invoice INV-1002. All of it is taken back now.",
+        "This credits $4,502.86 of invoice INV-1002. All of it is credited now.",
         "$4,502.86 Invoice INV-1002",
-        "Board primed $5,042.23",
+        "Drywall primed $5,042.23",
         "Retainage held back -$289.62",
-        "Taken off what you owe $4,502.86",
+        "Credited to you $4,502.86",
         "Left to bill $25,447.06",
     ):
         assert words in text

@@ -28,7 +28,7 @@ def test_a_statement_shows_the_rows_of_its_period_and_ages_on_its_last_day() -> 
 def test_what_is_held_and_nothing_owed_are_said() -> None:
     held = statement_snapshot(HEADER, [payment("P1", "40.00", 15)])
     assert held["first_line"] == "On Sat 21 Mar 2026 we held $40.00 for you."
-    assert held["ages"] == [{"label": "Held as credit", "amount": "-40.00"}]
+    assert held["ages"] == [{"label": "Credit on account", "amount": "-40.00"}]
     assert statement_snapshot(HEADER, [])["first_line"] == "On Sat 21 Mar 2026 nothing was owed."
 
 

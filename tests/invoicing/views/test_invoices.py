@@ -391,7 +391,7 @@ def test_papers_and_money_say_the_same_once_work_by_the_hour_is_settled(signed_i
     signed_in.post(reverse("measured-settle", args=[job.pk, paper.pk]))
     money = signed_in.get(reverse("job-money", args=[job.pk])).content.decode()
     rows = re.findall(
-        r"\$([\d,.]+)</td>", money.partition("What the plan sums to")[2].partition("</table>")[0]
+        r"\$([\d,.]+)</td>", money.partition("What the schedule sums to")[2].partition("</table>")[0]
     )
     assert rows == ["196.80", "168.00", "364.80", "29.18", "393.98"]
     papers = signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()

@@ -93,7 +93,7 @@ def test_more_than_a_ticked_invoice_is_due_names_what_would_be_over(
 def test_what_is_over_is_kept_as_credit_when_he_says_so(signed_in: Client, invoice: Document) -> None:
     url, values = form_for(invoice.job, amount="130", keep_over="on")
     page = signed_in.post(url, values, follow=True).content.decode()
-    assert "Held as credit for Marisol Okonjo" in page
+    assert "Credit on account of Marisol Okonjo" in page
     assert "$30.00" in page
     assert reverse("refund-new", args=[invoice.job_id]) in page
 
@@ -138,11 +138,11 @@ def test_paid_in_full_takes_nothing_when_another_amount_is_open_by_now(
 
 def test_a_check_that_bounced_is_taken_back_and_both_stand(signed_in: Client, invoice: Document) -> None:
     check = pay(invoice.job, "100.00", on=timezone.localdate())
-    url = reverse("payment-take-back", args=[check.pk])
+    url = reverse("payment-void", args=[check.pk])
     typed = {"once": "k", "why": "bank", "on": f"{timezone.localdate()}"}
     page = signed_in.post(url, typed, follow=True).content.decode()
     assert "What it had paid is open again" in page
-    assert "Payment taken back" in page
+    assert "Payment voided" in page
     assert paid_of(invoice) == 0
     assert "has come back already" in signed_in.post(url, typed | {"once": "again"}).content.decode()
 
@@ -151,7 +151,7 @@ def test_a_payment_can_t_come_back_before_it_came(signed_in: Client, invoice: Do
     check = pay(invoice.job, "100.00", on=timezone.localdate())
     before = timezone.localdate() - timedelta(days=1)
     answer = signed_in.post(
-        reverse("payment-take-back", args=[check.pk]), {"once": "k", "why": "bank", "on": f"{before}"}
+        reverse("payment-void", args=[check.pk]), {"once": "k", "why": "bank", "on": f"{before}"}
     )
     assert answer.status_code == 422
     assert "come back before that" in answer.content.decode()
@@ -163,7 +163,7 @@ def test_no_more_is_given_back_than_is_held(signed_in: Client, invoice: Document
     typed = {"once": "k", "amount": "31", "on": f"{timezone.localdate()}", "method": "check"}
     answer = signed_in.post(url, typed)
     assert answer.status_code == 422
-    assert "more than the $30.00 held as credit" in answer.content.decode()
+    assert "more than the $30.00 credit on account" in answer.content.decode()
     assert signed_in.post(url, typed | {"amount": "30"}).status_code == 302
     assert read_books(invoice.job.client).account_of(invoice.job.client_id).credit == 0
 
@@ -182,7 +182,7 @@ def test_a_payment_says_what_it_paid(signed_in: Client, invoice: Document) -> No
     check = pay(invoice.job, "130.00", on=timezone.localdate())
     page = signed_in.get(check.get_absolute_url()).content.decode()
     assert f"{invoice}" in page
-    assert "Held as credit" in page
+    assert "Credit on account" in page
     assert "$30.00" in page
 
 
@@ -210,7 +210,7 @@ def test_the_money_page_costs_as_many_queries_for_ten_invoices_as_for_one(signed
 def test_credit_is_put_on_the_invoice_that_he_chooses(signed_in: Client, invoice: Document) -> None:
     newer = add_bill(invoice.job, "200.00", on=timezone.localdate())
     pay(invoice.job, "260.00", newer, on=timezone.localdate())
-    url = reverse("credit-put", args=[invoice.job_id])
+    url = reverse("credit-apply", args=[invoice.job_id])
     assert url in signed_in.get(money_page(invoice.job)).content.decode()
     page = signed_in.get(url).content.decode()
     assert "Put credit of $60.00 on an invoice" in page
@@ -227,7 +227,7 @@ def test_credit_goes_to_an_invoice_that_is_open_and_to_no_other(signed_in: Clien
     newer = add_bill(invoice.job, "200.00", on=timezone.localdate())
     pay(invoice.job, "260.00", newer, on=timezone.localdate())
     strangers = add_bill(make_job(client=make_client(name="Ines Varga")), on=timezone.localdate())
-    url = reverse("credit-put", args=[invoice.job_id])
+    url = reverse("credit-apply", args=[invoice.job_id])
     for wrong in (newer.pk, strangers.pk, ""):
         answer = signed_in.post(url, {"once": "k", "invoice": f"{wrong}"})
         assert answer.status_code == 422
@@ -236,6 +236,6 @@ def test_credit_goes_to_an_invoice_that_is_open_and_to_no_other(signed_in: Clien
 
 
 def test_where_no_credit_is_held_there_is_none_to_put(signed_in: Client, invoice: Document) -> None:
-    url = reverse("credit-put", args=[invoice.job_id])
+    url = reverse("credit-apply", args=[invoice.job_id])
     assert url not in signed_in.get(money_page(invoice.job)).content.decode()
     assert "There is no credit" in signed_in.get(url, follow=True).content.decode()

@@ -78,10 +78,10 @@ def boxes(client: Client, job: Job) -> dict[str, str]:
 def test_a_job_without_a_plan_offers_the_patterns_and_draws_one(signed_in: Client) -> None:
     job = painted_floor().job
     assert FIVE_MILESTONES.name in money(signed_in, job)
-    signed_in.post(reverse("plan-draw", args=[job.pk]), {"pattern": "five"})
+    signed_in.post(reverse("plan-set-up", args=[job.pk]), {"pattern": "five"})
     page = money(signed_in, job)
     assert all(step.name in page for step in FIVE_MILESTONES.steps)
-    assert "Plan of payments, a draft" in page
+    assert "Payment schedule, a draft" in page
     assert "$196.80" in page
 
 
@@ -92,13 +92,13 @@ def test_an_estimate_without_work_has_nothing_to_plan(signed_in: Client) -> None
 
 
 def test_drawing_twice_keeps_the_first_plan(signed_in: Client, job: Job) -> None:
-    signed_in.post(reverse("plan-draw", args=[job.pk]), {"pattern": "one"})
+    signed_in.post(reverse("plan-set-up", args=[job.pk]), {"pattern": "one"})
     assert Milestone.objects.filter(plan__job=job).count() == 5
 
 
 @pytest.mark.parametrize("pattern", ["", "9999", "six", "²"])
 def test_a_pattern_that_is_not_there_is_not_found(signed_in: Client, pattern: str) -> None:
-    response = signed_in.post(reverse("plan-draw", args=[painted_floor().job.pk]), {"pattern": pattern})
+    response = signed_in.post(reverse("plan-set-up", args=[painted_floor().job.pk]), {"pattern": pattern})
     assert response.status_code == 404
 
 
@@ -162,7 +162,7 @@ def test_what_he_types_is_read_back_in_money(signed_in: Client, job: Job, asks: 
 def test_a_share_is_read_back_to_the_cent_of_its_plan(signed_in: Client, job: Job) -> None:
     """Of $196.83 a tenth is $19.683, and a quarter $49.2075: the cents left over go to the last of them."""
     Estimate.objects.filter(job=job).update(minimum_charge=Decimal("196.83"))
-    for name in ("Deposit", "Drywall finished", "Floor set", "Cabinets in"):
+    for name in ("Deposit", "Drywall finished", "Floor set", "Cabinets set"):
         row = milestone(job, name)
         asks = f"{row.share_percent:f} %"
         address = reverse("asks-reading", args=[job.pk])
@@ -222,7 +222,7 @@ def test_a_pattern_that_asks_for_more_than_the_job_comes_to_is_not_drawn(signed_
     pattern.steps.create(name="Deposit", condition="Signed.", amount=Decimal("1000.00"))
     pattern.steps.create(name="Done", condition="The floor can be walked on.", position=1)
     job = painted_floor().job
-    page = signed_in.post(reverse("plan-draw", args=[job.pk]), {"pattern": pattern.pk}, follow=True)
+    page = signed_in.post(reverse("plan-set-up", args=[job.pk]), {"pattern": pattern.pk}, follow=True)
     assert "doesn&#x27;t fit this job. The milestones come to more than $196.80" in text(page)
     assert not PaymentPlan.objects.exists()
 
@@ -483,7 +483,7 @@ def test_a_plan_is_kept_as_a_pattern_once_under_a_name(signed_in: Client, job: J
     assert "already" in text(signed_in.post(page, {"name": "My five"}))
     pattern = Pattern.objects.get()
     assert [step.name for step in pattern.steps.all()] == [step.name for step in FIVE_MILESTONES.steps]
-    signed_in.post(reverse("pattern-remove", args=[job.pk, pattern.pk]))
+    signed_in.post(reverse("template-remove", args=[job.pk, pattern.pk]))
     assert not Pattern.objects.exists()
 
 
