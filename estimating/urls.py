@@ -60,12 +60,18 @@ from estimating.views.hidden_conditions import (
     condition_new,
     condition_remove,
     hidden_conditions,
-    opened_photo,
-    opened_photo_remove,
 )
 from estimating.views.jobs import client_edit, job_comes_to, job_edit, job_new
 from estimating.views.lengths import length_reading
-from estimating.views.papers import estimate_pdf, job_papers, letterhead, shopping_list_pdf
+from estimating.views.papers import (
+    estimate_pdf,
+    estimate_photo,
+    estimate_photo_remove,
+    estimate_photos,
+    job_papers,
+    letterhead,
+    shopping_list_pdf,
+)
 from estimating.views.prices import (
     allowance_edit,
     allowance_new,
@@ -135,6 +141,9 @@ work_urls: list[URLPattern] = [
 paper_urls: list[URLPattern] = [
     path("firm/letterhead/", letterhead, name="letterhead"),
     path("jobs/<int:job_id>/paperwork/", job_papers, name="job-papers"),
+    path("jobs/<int:job_id>/photos/", estimate_photos, name="estimate-photos"),
+    path("photos/<int:photo_id>.jpg", estimate_photo, name="estimate-photo"),
+    path("photos/<int:photo_id>/remove/", estimate_photo_remove, name="estimate-photo-remove"),
     path("jobs/<int:job_id>/paperwork/estimate.pdf", estimate_pdf, name="estimate-pdf"),
     path("jobs/<int:job_id>/paperwork/shopping-list.pdf", shopping_list_pdf, name="shopping-list-pdf"),
 ]
@@ -223,8 +232,6 @@ found_urls: list[URLPattern] = [
         condition_remove,
         name="condition-remove",
     ),
-    path("opened/<int:photo_id>.jpg", opened_photo, name="opened-photo"),
-    path("opened/<int:photo_id>/remove/", opened_photo_remove, name="opened-photo-remove"),
 ]
 compare_urls: list[URLPattern] = [path("compare/", compare_assemblies, name="compare")]
 

@@ -17,6 +17,7 @@ from estimating.models import (
     ClientSupply,
     Document,
     Estimate,
+    EstimatePhoto,
     FirstStepTick,
     FixedFootprint,
     HiddenCondition,
@@ -24,7 +25,6 @@ from estimating.models import (
     JobLink,
     KeptLayout,
     MeasureOverride,
-    OpenedPhoto,
     SetAside,
     UndoStep,
     WaitingMail,
@@ -165,7 +165,7 @@ def _draft() -> None:
     HiddenCondition.objects.create(
         estimate=estimate, name="Rotten subfloor", unit="sq ft", price=Decimal("14.00"), most=Decimal(40)
     )
-    OpenedPhoto.objects.create(estimate=estimate, content=photo().getvalue(), sha256="3" * 64)
+    EstimatePhoto.objects.create(estimate=estimate, content=photo().getvalue(), sha256="3" * 64)
     _boards(job, estimate)
 
 

@@ -4,8 +4,40 @@ import re
 
 # What goods come in; a package by another name keeps its name beside the number.
 CONTAINERS = frozenset(
-    "bag board bottle box bucket bundle can carton cartridge case coil day gallon jar kit load pack package pail "
-    "pair pallet piece pint quart roll set sheet spool stick tub tube week".split()
+    [
+        "bag",
+        "board",
+        "bottle",
+        "box",
+        "bucket",
+        "bundle",
+        "can",
+        "carton",
+        "cartridge",
+        "case",
+        "coil",
+        "day",
+        "gallon",
+        "jar",
+        "kit",
+        "load",
+        "pack",
+        "package",
+        "pail",
+        "pair",
+        "pallet",
+        "piece",
+        "pint",
+        "quart",
+        "roll",
+        "set",
+        "sheet",
+        "spool",
+        "stick",
+        "tub",
+        "tube",
+        "week",
+    ]
 )
 IRREGULAR = {"foot": "feet", "box": "boxes"}
 _HEAD = re.compile(r"(?:one )?(?P<head>[a-z]+(?: foot)?)(?P<rest>(?:,| of | for | (?=\d)).*)?")

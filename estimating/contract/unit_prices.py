@@ -78,7 +78,7 @@ class UnitPrice:
         rest = max(self.left - waiting, Decimal(0))
         return (
             f"{limit}: take at most {in_units(rest, self.unit)} here. "
-            "What is beyond it has no signed price: talk first, then add it as an agreed price or as hours "
+            "What is beyond it has no signed price: talk first, then add it as a lump sum or as time "
             "and material."
         )
 

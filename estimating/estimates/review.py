@@ -32,15 +32,15 @@ class ReviewNote:
 def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> Iterator[ReviewNote]:
     """Yield the notes on an estimate.
 
-    They name work that is usually needed and is neither put in nor marked “Not in this job”, amounts that were proposed,
+    They name work that is usually needed and is neither put in nor set aside, amounts that were proposed,
     labor that is priced at nothing, a price below cost, days that lie before the estimate's own, and prices
     that are invented, or old on the day `today`.
     """
     check = check_estimate(estimate, draft)
     if missing := [suggested.assembly.name for suggested in (*check.companions, *check.before)]:
         yield ReviewNote(
-            "Usually goes with this work, and is neither in the estimate nor marked “Not in this job”, so it doesn't print "
-            f"as not included: {_list_names(missing)}.",
+            "Usually goes with this work, and is neither in the estimate nor marked “Not in this job”, so it "
+            f"doesn't print as not included: {_list_names(missing)}.",
             "Go to the work",
             reverse("job-work", args=[estimate.job_id]),
         )

@@ -1,7 +1,7 @@
 """The snapshots of a draft's documents, with the parties and words that the database has for them."""
 
 from base64 import b64encode
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
@@ -11,7 +11,7 @@ from django.utils.text import slugify
 from catalog.models import Firm, Package, Supplier
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
-from estimating.models import Client, Estimate, Job, WorkItem
+from estimating.models import Client, Estimate, EstimatePhoto, Job, WorkItem
 from estimating.snapshots.cut_sheet import CutSheetHeader, cut_sheet_snapshot
 from estimating.snapshots.estimate import estimate_snapshot
 from estimating.snapshots.shopping_list import PackageFacts, Seller, ShoppingListHeader, shopping_snapshot
@@ -20,17 +20,20 @@ from estimating.snapshots.wording import DocumentParty, DraftWording, Wording
 
 def read_estimate_snapshot(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str, Any]:
     """Return the snapshot of an estimate. Costs two queries."""
+    photos = estimate.photos.filter(is_printed=True)
     wording = estimate_wording(
         estimate,
         firm,
         draft.wording,
         set_aside=[assembly.name for assembly in estimate.not_included()],
-        opened_photos=[
-            (photo.caption, b64encode(bytes(photo.content)).decode("ascii"))
-            for photo in estimate.opened_photos.all()
-        ],
+        photos=_printed(photo for photo in photos if not photo.is_opened),
+        opened_photos=_printed(photo for photo in photos if photo.is_opened),
     )
     return estimate_snapshot(wording, draft)
+
+
+def _printed(photos: Iterable[EstimatePhoto]) -> list[tuple[str, str]]:
+    return [(photo.caption, b64encode(bytes(photo.content)).decode("ascii")) for photo in photos]
 
 
 def estimate_wording(
@@ -39,6 +42,7 @@ def estimate_wording(
     draft_wording: DraftWording,
     *,
     set_aside: Sequence[str],
+    photos: Sequence[tuple[str, str]] = (),
     opened_photos: Sequence[tuple[str, str]] = (),
 ) -> Wording:
     """Return what an estimate, stored or not, says beside the work and the prices."""
@@ -65,6 +69,7 @@ def estimate_wording(
         left_as_is=estimate.left_as_is,
         terms=estimate.terms,
         opened=estimate.opened,
+        photos=photos,
         opened_photos=opened_photos,
         signing_place=job.signing_place,
         summary=estimate.summary,

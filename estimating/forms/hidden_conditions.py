@@ -13,7 +13,7 @@ from catalog.rows.values import CatalogReader
 from estimating.changes.price import hour_price
 from estimating.client.photos import MOST_PHOTOS
 from estimating.forms.changes import require_positive
-from estimating.forms.photos import PhotosField
+from estimating.forms.photos import PhotosField, check_room_for
 from estimating.models import Estimate, HiddenCondition
 from estimating.pricing.hidden_condition_suggestions import Suggestion
 from estimating.pricing.hidden_conditions import (
@@ -187,9 +187,5 @@ class OpenedForm(ModelForm[Estimate]):
 
     def clean_photos(self) -> list[bytes]:
         photos: list[bytes] = self.cleaned_data["photos"]
-        kept = self.instance.opened_photos.count()
-        if kept + len(photos) > MOST_PHOTOS:
-            raise ValidationError(
-                f"An estimate carries at most {MOST_PHOTOS} photos and has {kept}: take one off first."
-            )
+        check_room_for(photos, self.instance.photos.count())
         return photos

@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
+from django.forms.boundfield import BoundField
 from django.http import HttpRequest, HttpResponse
 
 from access.body_limits import takes_much
@@ -16,6 +17,8 @@ from catalog.letterhead.svg_logo import MOST_LETTERS, UnfitLogo, safe_svg
 from catalog.models import Firm
 from estimating.client.photos import LONGEST_SIDE, MOST_PHOTOS, clean_photo
 from estimating.client.uploads import JPEG, UnreadableScan, clean_scan
+from estimating.models import Estimate, EstimatePhoto
+from saving.forms import MergesEdits
 from saving.once import before_turn
 
 LOGO_SIDE, LOGO_QUALITY = 700, 90
@@ -77,6 +80,54 @@ def _drawn(file: "UploadedFile[bytes]", longest_side: int = LONGEST_SIDE) -> byt
             drawn = error
         file.__dict__["drawn"] = drawn
     return drawn
+
+
+def check_room_for(photos: Sequence[bytes], kept: int) -> None:
+    """Raise ValidationError where an estimate with so many photos can't take these."""
+    if kept + len(photos) > MOST_PHOTOS:
+        raise ValidationError(
+            f"An estimate carries at most {MOST_PHOTOS} photos and has {kept}: remove one first."
+        )
+
+
+class EstimatePhotosForm(MergesEdits, forms.Form):
+    """The photos of an estimate: what each shows, whether it is printed, and further ones."""
+
+    photos = PhotosField(
+        label="Add photos",
+        required=False,
+        help_text=f"JPEG or PNG, at most 10 MB each, {MOST_PHOTOS} in all. Place and camera are removed.",
+    )
+
+    def __init__(self, *args: Any, rows: Sequence[EstimatePhoto], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.rows = rows
+        for number, row in enumerate(rows, 1):
+            self.fields[f"caption-{row.pk}"] = forms.CharField(
+                label=f"What photo {number} shows", required=False, max_length=120, initial=row.caption
+            )
+            self.fields[f"printed-{row.pk}"] = forms.BooleanField(
+                label=f"Print photo {number} on the estimate", required=False, initial=row.is_printed
+            )
+        set_plain_messages(self.fields)
+
+    @property
+    def entries(self) -> list[tuple[EstimatePhoto, BoundField, BoundField]]:
+        """Each photo with its two fields."""
+        return [(row, self[f"caption-{row.pk}"], self[f"printed-{row.pk}"]) for row in self.rows]
+
+    def clean_photos(self) -> list[bytes]:
+        photos: list[bytes] = self.cleaned_data["photos"]
+        check_room_for(photos, len(self.rows))
+        return photos
+
+    def save(self, estimate: Estimate) -> None:
+        """Keep what was typed of each photo, and the further ones. Call in a transaction."""
+        for row in self.rows:
+            row.caption = self.cleaned_data[f"caption-{row.pk}"]
+            row.is_printed = self.cleaned_data[f"printed-{row.pk}"]
+            row.save(update_fields=["caption", "is_printed"])
+        estimate.add_photos(self.cleaned_data["photos"])
 
 
 class LetterheadForm(ModelForm[Firm]):

@@ -20,7 +20,7 @@ from estimating.models.estimate import (
     WorkRoom,
     wall_index,
 )
-from estimating.models.hidden_condition import HiddenCondition, OpenedPhoto
+from estimating.models.hidden_condition import EstimatePhoto, HiddenCondition
 from estimating.models.job import (
     Client,
     FirstStepTick,
@@ -48,6 +48,7 @@ __all__ = [
     "Document",
     "DocumentEvent",
     "Estimate",
+    "EstimatePhoto",
     "FirstStepTick",
     "FixedFootprint",
     "HiddenCondition",
@@ -56,7 +57,6 @@ __all__ = [
     "KeptLayout",
     "MeasureOverride",
     "NotAllowed",
-    "OpenedPhoto",
     "Opening",
     "Room",
     "Scan",

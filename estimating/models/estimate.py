@@ -1,8 +1,9 @@
 """A draft estimate: the work items on a job's rooms, and how they are priced and shown."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
+from hashlib import sha256
 from typing import ClassVar, Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -125,6 +126,13 @@ class Estimate(models.Model):
         return Assembly.objects.filter(
             pk__in=self.asides.filter(is_printed=True).values("assembly")
         ).order_by("name")
+
+    def add_photos(self, photos: Iterable[bytes], *, is_opened: bool = False) -> None:
+        """Keep photos, each once; they are printed until he says otherwise."""
+        for content in photos:
+            self.photos.get_or_create(
+                sha256=sha256(content).hexdigest(), defaults={"content": content, "is_opened": is_opened}
+            )
 
     def arrange(self, order: Sequence[int]) -> None:
         """Put the work items with these primary keys into this order."""

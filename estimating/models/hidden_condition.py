@@ -67,18 +67,20 @@ class HiddenCondition(models.Model):
         return f"condition-{self.pk}"
 
 
-class OpenedPhoto(models.Model):
-    """A photo of what was opened and looked at before quoting, re-encoded."""
+class EstimatePhoto(models.Model):
+    """A photo that an estimate can carry, re-encoded: of the place, or of what was opened before quoting."""
 
-    estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="opened_photos")
+    estimate = models.ForeignKey(Estimate, models.CASCADE, related_name="photos")
     content = models.BinaryField()
     sha256 = models.CharField(max_length=64)
     caption = models.CharField("what it shows", max_length=120, blank=True)
+    is_opened = models.BooleanField("of what was opened", default=False)
+    is_printed = models.BooleanField("on the estimate", default=True)
 
     class Meta:
         ordering = ["estimate", "pk"]
         constraints = [
-            models.UniqueConstraint(fields=["estimate", "sha256"], name="an_opened_photo_once"),
+            models.UniqueConstraint(fields=["estimate", "sha256"], name="an_estimate_photo_once"),
         ]
 
     def __str__(self) -> str:

@@ -22,6 +22,7 @@ _SECTIONS = (
     ("Terms", ("terms",)),
     ("The right to cancel", ("cancellation",)),
     ("What was opened and looked at", ("opened", "opened_photos")),
+    ("Photos", ("photos",)),
 )
 
 

@@ -64,6 +64,7 @@ def estimate_snapshot(wording: Wording, draft: PricedDraft) -> dict[str, Any]:
         "options": _options(wording, draft),
         "if_found": hidden_conditions_for_snapshot(draft.conditions, draft.policy),
         "opened": nonblank_lines(wording.opened),
+        "photos": photos_for_snapshot(wording.photos),
         "opened_photos": photos_for_snapshot(wording.opened_photos),
         "assumptions": [
             *nonblank_lines(wording.assumptions),

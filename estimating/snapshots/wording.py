@@ -80,10 +80,10 @@ class Wording:
 
     `detail` is "total", "phase" or "line"; `scope_by` "work" or "room"; `phases` gives words for the
     phases; `decide_by` the dates of options by the key of their work, `allowances` terms by key. `opened`
-    is what was looked at before the price was made, a thing a line, `opened_photos` captions with JPEG in
-    base 64. `summary` says in a line or two what is done, and is proposed from the work where it is empty;
-    `letter` are words of the firm's own to this client. `signing_place` is where the client agrees, by which
-    the right to cancel applies; empty where that isn't asked.
+    is what was looked at before the price was made, a thing a line; `photos`, and those of what was opened,
+    are captions with JPEG in base 64. `summary` says in a line or two what is done, and is proposed from the
+    work where it is empty; `letter` are words of the firm's own to this client. `signing_place` is where the
+    client agrees, by which the right to cancel applies; empty where that isn't asked.
     """
 
     firm: DocumentParty
@@ -107,6 +107,7 @@ class Wording:
     left_as_is: str = ""
     terms: str = ""
     opened: str = ""
+    photos: Sequence[tuple[str, str]] = ()
     opened_photos: Sequence[tuple[str, str]] = ()
     signing_place: str = ""
     summary: str = ""

@@ -1,6 +1,5 @@
 """The "If we find" page of a job: hidden conditions priced in advance, and what was opened before quoting."""
 
-from hashlib import sha256
 from typing import Any
 
 from django import forms
@@ -8,7 +7,7 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods
 
 from catalog.models import Firm
 from catalog.rows.values import CatalogReader
@@ -20,7 +19,7 @@ from estimating.forms.hidden_conditions import (
     suggested_values,
 )
 from estimating.forms.photos import takes_photos
-from estimating.models import Estimate, HiddenCondition, Job, OpenedPhoto
+from estimating.models import HiddenCondition, Job
 from estimating.pricing.hidden_condition_suggestions import SUGGESTIONS
 from estimating.pricing.hidden_conditions import hidden_conditions_for_snapshot
 from estimating.views.lookups import get_estimate, get_job
@@ -37,7 +36,7 @@ def hidden_conditions(request: HttpRequest, job_id: int) -> HttpResponse:
     if form.is_valid():
         with transaction.atomic():
             form.save()
-            _add_photos(estimate, form.cleaned_data["photos"])
+            estimate.add_photos(form.cleaned_data["photos"], is_opened=True)
         return redirect("hidden-conditions", job.pk)
     policy, conventions = policy_of(estimate, job), conventions_of(firm)
     conditions = read_conditions(estimate, CatalogReader(firm), policy, conventions)
@@ -46,16 +45,9 @@ def hidden_conditions(request: HttpRequest, job_id: int) -> HttpResponse:
     context = {
         "rows": list(zip(estimate.conditions.all(), conditions, shown, strict=True)),
         "suggestions": [suggestion for suggestion in SUGGESTIONS if suggestion.name not in names],
-        "photos": estimate.opened_photos.all(),
+        "photos": estimate.photos.filter(is_opened=True),
     }
     return _show(request, job, "hidden_conditions/list", form, **context)
-
-
-def _add_photos(estimate: Estimate, photos: list[bytes]) -> None:
-    for content in photos:
-        estimate.opened_photos.get_or_create(
-            sha256=sha256(content).hexdigest(), defaults={"content": content}
-        )
 
 
 @require_http_methods(["GET", "POST"])
@@ -142,20 +134,6 @@ def condition_remove(request: HttpRequest, job_id: int, condition_id: int) -> Ht
 def _condition(job: Job, condition_id: int) -> HiddenCondition:
     rows = HiddenCondition.objects.select_related("estimate__job")
     return get_object_or_404(rows, pk=condition_id, estimate__job=job)
-
-
-@require_GET
-def opened_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
-    photo = get_object_or_404(OpenedPhoto, pk=photo_id)
-    headers = {"X-Content-Type-Options": "nosniff", "Cache-Control": "no-store"}
-    return HttpResponse(bytes(photo.content), content_type="image/jpeg", headers=headers)
-
-
-@require_POST
-def opened_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
-    photo = get_object_or_404(OpenedPhoto.objects.select_related("estimate"), pk=photo_id)
-    photo.delete()
-    return redirect("hidden-conditions", photo.estimate.job_id)
 
 
 def _show(

@@ -1,13 +1,14 @@
-"""The Papers page of a job: what the client will read, what was issued, as PDF too; the letterhead."""
+"""The Paperwork page of a job: what the client will read, as PDF too, its photos; the letterhead."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.models import Firm
 from estimating.changes.draft import contract_page
@@ -18,8 +19,8 @@ from estimating.documents.issue import CannotIssue
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.draft import Draft, read_draft
 from estimating.estimates.snapshots import firm_party, pdf_file_name, read_shopping_snapshot
-from estimating.forms.photos import LetterheadForm, takes_logo
-from estimating.models import Document, Estimate, Job, JobLink
+from estimating.forms.photos import EstimatePhotosForm, LetterheadForm, takes_logo, takes_photos
+from estimating.models import Document, Estimate, EstimatePhoto, Job, JobLink
 from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
@@ -100,6 +101,37 @@ def _refusal(request: HttpRequest, job: Job, reasons: Iterable[str], status: int
     """Show the page with the reasons why there is no document in place of it."""
     context = {"job": job, "place": "papers", "reasons": reasons, **_issued(job)}
     return render(request, "estimating/documents/papers.html", context, status=status)
+
+
+@takes_photos
+@require_http_methods(["GET", "POST"])
+def estimate_photos(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Choose the photos that the estimate prints, and say what each shows."""
+    job = get_job(job_id)
+    estimate = get_estimate(job, Firm.current())
+    rows = list(estimate.photos.defer("content"))
+    form = EstimatePhotosForm(request.POST or None, request.FILES or None, rows=rows)
+    if form.is_valid():
+        with transaction.atomic():
+            form.save(estimate)
+        messages.success(request, "The photos are kept.")
+        return redirect("estimate-photos" if form.cleaned_data["photos"] else "job-papers", job.pk)
+    context = {"job": job, "place": "papers", "form": form}
+    return render(request, "estimating/documents/photos.html", context, status=status_of(form))
+
+
+@require_GET
+def estimate_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
+    photo = get_object_or_404(EstimatePhoto, pk=photo_id)
+    headers = {"X-Content-Type-Options": "nosniff", "Cache-Control": "no-store"}
+    return HttpResponse(bytes(photo.content), content_type="image/jpeg", headers=headers)
+
+
+@require_POST
+def estimate_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
+    photo = get_object_or_404(EstimatePhoto.objects.select_related("estimate").defer("content"), pk=photo_id)
+    photo.delete()
+    return redirect("hidden-conditions" if photo.is_opened else "estimate-photos", photo.estimate.job_id)
 
 
 @takes_logo

@@ -149,7 +149,7 @@ def milestone_reached(
             finish_groups(job_plan, finished, reached_on)
         due = amount_due(job_plan, milestone)
         billable = f": {format_price(due)} can be billed" if due > 0 else ""
-        messages.success(request, f"{milestone} is reached{billable}.")
+        messages.success(request, f"{milestone} is complete{billable}.")
         return to_money(job)
     status = status_of(form)
     return plan_page(

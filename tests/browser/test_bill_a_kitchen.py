@@ -131,7 +131,7 @@ def reach(page: Page, job: Job, *names: str) -> None:
         to_money(page, job)
         page.get_by_role("link", name=re.compile(f"Mark complete.*{name}")).click()
         page.get_by_role("button", name="Mark it complete").click()
-        expect(page.get_by_text(f"{name} is reached")).to_be_visible()
+        expect(page.get_by_text(f"{name} is complete")).to_be_visible()
 
 
 def bill(page: Page, job: Job, expected: ExpectedBill, *names: str) -> None:
@@ -186,7 +186,7 @@ def draw_plan(page: Page, job: Job) -> None:
 
 def credit_part(page: Page, expected: ExpectedBill, of: Document, cents: int) -> None:
     page.goto(of.get_absolute_url())
-    page.get_by_role("link", name="Take it back").click()
+    page.get_by_role("link", name="Credit it").click()
     expect(page.get_by_label("Of Floor set")).to_have_value("")
     page.get_by_label("Billed by mistake").check()
     page.get_by_label(f"Of {CHANGE}").fill(plain(cents))
@@ -209,7 +209,7 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
 
     draw_plan(page, job)
     is_sound(page)
-    for name, cents in (("Deposit", deposit), ("Drywall finished", drywall), ("Punch list done", punch)):
+    for name, cents in (("Deposit at signing", deposit), ("Drywall finished", drywall), ("Punch list done", punch)):
         expect(page.locator(".milestones tbody tr", has_text=name).locator(".num").last).to_have_text(
             usd(cents)
         )
@@ -218,8 +218,8 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
         return half_up(sum(cents) * HELD_PERCENT, 100)
 
     keeps = "Retainage held back"
-    first = sums.bill("Invoice INV-1001", {"Deposit": deposit})
-    bill(page, job, first, "Deposit")
+    first = sums.bill("Invoice INV-1001", {"Deposit at signing": deposit})
+    bill(page, job, first, "Deposit at signing")
     take_payment(page, job, 100000, "Invoice INV-1001")  # a part of it
 
     reach(page, job, "Drywall finished")
@@ -229,9 +229,9 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
     page.get_by_role("button", name=re.compile("^Paid in full.*Invoice INV-1002")).click()
     expect(page.get_by_text("Invoice INV-1002 is paid in full")).to_be_visible()
     page.locator("#payments .rows").last.get_by_role("link", name=re.compile("^Payment")).first.click()
-    page.get_by_role("link", name="Take it back").click()
+    page.get_by_role("link", name="Void it").click()
     page.get_by_label("The bank returned it").check()
-    page.get_by_role("button", name="Take it back").click()
+    page.get_by_role("button", name="Void it").click()
     expect(page.get_by_text("What it had paid is open again.")).to_be_visible()
     expect(measure(page, "#payments", "Paid")).to_have_text(usd(100000))
     expect(measure(page, "#payments", "Open")).to_have_text(usd(first.total + second.total - 100000))

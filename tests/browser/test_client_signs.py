@@ -138,7 +138,7 @@ def test_a_question_is_asked_and_answered_on_the_pages(
     expect(phone.get_by_text("Which color is it?")).to_be_visible()
     page.goto("/")
     page.get_by_role("link", name="A question waits").click()
-    expect(page.get_by_role("heading", name="Papers", exact=True)).to_be_visible()
+    expect(page.get_by_role("heading", name="Paperwork", exact=True)).to_be_visible()
     page.goto(taxed_floor.get_absolute_url())
     is_sound(page)
     page.get_by_role("link", name="Answer", exact=True).click()

@@ -32,7 +32,7 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
     expect(page.get_by_role("heading", name="Payment schedule")).to_be_visible()
     is_sound(page)
     page.get_by_role("button", name="Set up the schedule").click()
-    expect(row(page, "Deposit")).to_contain_text("$19.68")
+    expect(row(page, "Deposit at signing")).to_contain_text("$19.68")
     is_sound(page)
 
     edit(page)
@@ -40,14 +40,14 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
 
     sign_on_paper(issue_now(job.estimates.get()))
     page.goto(f"/jobs/{job.pk}/money/")
-    row(page, "Deposit").get_by_role("link", name="Mark complete Deposit").click()
-    expect(page.get_by_role("heading", name="Deposit: reached?")).to_be_visible()
+    row(page, "Deposit at signing").get_by_role("link", name="Mark complete Deposit at signing").click()
+    expect(page.get_by_role("heading", name="Deposit at signing: complete?")).to_be_visible()
     picture = FilePayload(name="start.jpg", mimeType="image/jpeg", buffer=photo(400).getvalue())
     page.get_by_label("Photos that show it").set_input_files(picture)
     is_sound(page)
     page.get_by_role("button", name="Mark it complete").click()
-    expect(page.get_by_text("Deposit is reached: $39.36 can be billed.")).to_be_visible()
-    expect(row(page, "Deposit")).to_contain_text("Reached")
+    expect(page.get_by_text("Deposit at signing is complete: $39.36 can be billed.")).to_be_visible()
+    expect(row(page, "Deposit at signing")).to_contain_text("Complete")
     expect(page.get_by_text("a deposit of $39.36 is above $19.68")).to_be_visible()
     is_sound(page)
     finish_work(page)
@@ -62,9 +62,9 @@ def finish_work(page: Page) -> None:
     expect(page.get_by_text("The work is $196.80 ahead of billing.")).to_be_visible()
     for link in ("Start, special orders, days to pay", "Keep as a template"):
         page.get_by_role("link", name=link).click()
-        expect(page.get_by_role("link", name="Back to the plan")).to_be_visible()
+        expect(page.get_by_role("link", name="Back to the schedule")).to_be_visible()
         is_sound(page)
-        page.get_by_role("link", name="Back to the plan").click()
+        page.get_by_role("link", name="Back to the schedule").click()
         expect(page.get_by_role("heading", name="Payment schedule")).to_be_visible()
 
 
@@ -101,6 +101,6 @@ def another_split(page: Page, job: Job) -> None:
     is_sound(page)
     page.get_by_role("button", name="Make this split the schedule").click()
     expect(page.get_by_text("The schedule has that split now.")).to_be_visible()
-    page.get_by_role("link", name="Back to the plan").click()
-    expect(row(page, "Deposit")).to_contain_text("$39.36")
+    page.get_by_role("link", name="Back to the schedule").click()
+    expect(row(page, "Deposit at signing")).to_contain_text("$39.36")
     expect(page.locator("#plan-sum")).to_have_text("$196.80")

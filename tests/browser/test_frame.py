@@ -66,7 +66,7 @@ def test_zoomed_nothing_has_to_be_scrolled_sideways(visit: Callable[..., Page], 
     job = make_job()
     put_on(make_estimate(job), make_painting(), make_room(job))
     page = visit(**size)
-    for place in ("rooms", "work", "price", "days", "papers", "money", "hours", "rooms/new"):
+    for place in ("rooms", "work", "price", "days", "paperwork", "money", "hours", "rooms/new"):
         page.goto(f"/jobs/{job.pk}/{place}/")
         assert page.evaluate(
             "document.documentElement.scrollWidth <= document.documentElement.clientWidth"

@@ -142,7 +142,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     is_sound(page)
     total = price_so_far(page).text_content() or ""
 
-    page.get_by_role("link", name="Papers", exact=True).click()
+    page.get_by_role("link", name="Paperwork", exact=True).click()
     expect(page.locator("main")).to_contain_text(total)
     is_sound(page)
     address = page.get_by_role("link", name="Open the estimate").get_attribute("href")

@@ -146,7 +146,7 @@ def test_the_bath_is_quoted_from_the_catalog_alone(site: Page) -> None:
     for text in ("43.9 sq ft", "70 sq ft", "The house was built in 1958"):
         expect(page.locator("main")).to_contain_text(text)
 
-    page.get_by_role("link", name="Papers", exact=True).click()
+    page.get_by_role("link", name="Paperwork", exact=True).click()
     paper = page.locator("main")
     for text in ("40 CFR part 745", "asbestos", "29 CFR 1926.1153", "licensed practice decide"):
         expect(paper).to_contain_text(text)

@@ -26,7 +26,7 @@ def test_a_year_has_a_job_at_every_stage_and_all_its_papers_hold(browser_of_nobo
     assert {name: progress.next_words for name, progress in jobs.items()} == {
         "Powder room walls": "all is billed and paid",
         "Entry floor": "Invoice INV-1007 is late: remind the client",
-        "Laundry room": "mark Punch list done reached once anyone can see it",
+        "Laundry room": "mark Punch list done complete once it is",
         "Hall bath, floor and walls": "a question waits: answer the client",
         "Closet shelves and paint": "wait with work and orders: the client can cancel until Fri 27 Nov 2026",
         "Basement walls, to be measured": "measure the first room",

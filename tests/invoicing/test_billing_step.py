@@ -51,7 +51,7 @@ def test_a_plan_that_cannot_stand_wants_to_be_put_right() -> None:
 
 def test_first_a_milestone_is_reached_then_it_can_be_billed() -> None:
     job = signed_floor()
-    assert step_in_words(job) == "mark Begun reached once anyone can see it"
+    assert step_in_words(job) == "mark Begun complete once it is"
     assert step_of(job).reached == 4
     reach(job, "Begun")
     assert step_of(job).reached == 5
@@ -109,4 +109,4 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     signed_in.get(reverse("today"))  # works their plan out, which is kept
     with django_assert_num_queries(32):
         text = signed_in.get(reverse("today")).content.decode()
-    assert text.count("Mark First coat reached once anyone can see it") == jobs
+    assert text.count("Mark First coat complete once it is") == jobs

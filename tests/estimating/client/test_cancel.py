@@ -55,7 +55,7 @@ def sum_of(job: Job) -> Decimal:
 
 def test_what_is_signed_at_home_says_beside_the_signature_that_it_can_be_canceled() -> None:
     pages = pages_of(bytes(issue_now(painted_floor()).pdf))
-    said = next(page for page in pages if "To go ahead" in page)
+    said = next(page for page in pages if "Acceptance" in page)
     assert "You, the buyer, may cancel this transaction at any time prior to midnight" in said
 
 

@@ -66,7 +66,7 @@ def test_the_kitchen_answers_on_its_first_page_and_fits_in_five_with_none_half_e
     assert len(pages) <= 7
     assert [text for text in pages if "NOTICE OF CANCELLATION" in text] == pages[-2:]
     assert all(share >= 2 / 3 for share in fill(pdf)[:-3])
-    (signing,) = (number for number, text in enumerate(pages, 1) if "To go ahead" in text)
+    (signing,) = (number for number, text in enumerate(pages, 1) if "Acceptance" in text)
     assert signing == len(pages) - 2
     assert f"sign at the end, page {signing}" in pages[0]
     answers = ("$25,650.56", "To begin $2,565.05", "About 29 working days", "Good until", "Appliances")

@@ -136,7 +136,7 @@ def test_the_client_reads_the_answer_then_the_work_then_the_terms_and_signs(esti
     text = text_of(estimate_pdf)
     parts = ["On site", "Good until", "Where the money goes", "Yours to decide", "Not in this price"]
     parts += ["Scope of work and price", "Allowance: ", "Options, not"]
-    parts += ["Assumptions", "Cautions", "Terms", "To go ahead"]
+    parts += ["Assumptions", "Cautions", "Terms", "Acceptance"]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
 
@@ -273,5 +273,5 @@ def test_the_shopping_list_is_a_tagged_paper_that_shows_what_to_buy() -> None:
 
 def test_the_last_day_to_sign_and_the_page_to_sign_on_stand_on_the_first_page() -> None:
     pages = pages_of(make_pdf(snapshot(valid_to=date(2027, 1, 2))))
-    (signing,) = (number for number, text in enumerate(pages, 1) if "To go ahead" in text)
+    (signing,) = (number for number, text in enumerate(pages, 1) if "Acceptance" in text)
     assert f"Good until Sat 2 Jan 2027 To say yes, sign at the end, page {signing}" in pages[0]

@@ -46,7 +46,7 @@ def test_an_estimate_with_nothing_amiss_is_issued_without_a_reminder(estimate: E
 def test_what_the_work_usually_needs_is_named_until_it_is_put_in_or_set_aside(estimate: Estimate) -> None:
     masking = make_assembly("mask the floor")
     _add_companion(estimate, masking)
-    assert "neither in the estimate nor set aside" in notes(estimate)
+    assert "neither in the estimate nor marked “Not in this job”" in notes(estimate)
     assert "mask the floor" in notes(estimate)
     estimate.asides.create(assembly=masking)
     assert notes(estimate) == ""

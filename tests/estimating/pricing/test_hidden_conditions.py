@@ -173,7 +173,7 @@ def test_up_to_the_limit_is_taken_and_beyond_it_is_told_what_to_do() -> None:
     assert signed().why_not(Decimal(64), TODAY) == ""
     reason = signed().why_not(Decimal("64.01"), TODAY)
     assert "is 64 sq ft: take at most 64 sq ft here" in reason
-    assert "agreed price" in reason
+    assert "lump sum" in reason
 
 
 @given(quantities, quantities)
@@ -234,8 +234,8 @@ def test_an_option_ticked_at_the_signing_is_not_taken_again() -> None:
 
 
 def test_a_condition_without_a_price_stands_in_the_way_of_a_paper() -> None:
-    draft = with_conditions(replace(ROT, problem="If we find rot: no price."))
-    assert reasons_not_ready(draft) == ("If we find rot: no price.",)
+    draft = with_conditions(replace(ROT, problem="Hidden condition, rot: no price."))
+    assert reasons_not_ready(draft) == ("Hidden condition, rot: no price.",)
 
 
 def test_a_revision_names_conditions_added_dropped_and_repriced() -> None:

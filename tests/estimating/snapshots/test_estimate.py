@@ -258,7 +258,7 @@ def test_the_rule_for_openings_is_printed_where_walls_are_measured() -> None:
     draft = price_draft({"1": kitchen_room()}, [painted], policy(), rule, [])
     words = kitchen_words(brought=(), assumptions="")
     assert estimate_snapshot(words, draft)["assumptions"] == [
-        "Walls are measured with openings of 20 sq ft and more deducted."
+        "Walls: openings of 20 sq ft and more deducted."
     ]
 
 

@@ -16,7 +16,7 @@ from estimating.client.signing import sums_for
 from estimating.documents import write_protection
 from estimating.documents.issue import CannotIssue
 from estimating.events.chain import canonical, digest
-from estimating.models import Document, Estimate, HiddenCondition, Job, OpenedPhoto
+from estimating.models import Document, Estimate, EstimatePhoto, HiddenCondition, Job
 from estimating.verification.documents import faults
 from tests.estimating.client_visits import floor_with_options, sent, sign, visit
 from tests.estimating.issuing import DAY, issue_now
@@ -149,18 +149,18 @@ def test_photos_of_what_was_opened_are_on_the_paper_and_what_is_none_is_refused(
         photos=[photo(), photo(80)],
     )
     assert answer.status_code == 302
-    assert OpenedPhoto.objects.count() == 2
-    kept = OpenedPhoto.objects.all()[0]
-    assert go(signed_in, "opened-photo", kept.pk)["Content-Type"] == "image/jpeg"
+    assert EstimatePhoto.objects.count() == 2
+    kept = EstimatePhoto.objects.all()[0]
+    assert go(signed_in, "estimate-photo", kept.pk)["Content-Type"] == "image/jpeg"
     script = photo()
     script.seek(0)
     script.write(b"<script>alert(1)</script>")
     script.seek(0)
     refused = go(signed_in, "hidden-conditions", estimate.job_id, opened="", photos=[script])
     assert refused.status_code == 422
-    assert OpenedPhoto.objects.count() == 2
-    go(signed_in, "opened-photo-remove", kept.pk, yes="yes")
-    assert OpenedPhoto.objects.count() == 1
+    assert EstimatePhoto.objects.count() == 2
+    go(signed_in, "estimate-photo-remove", kept.pk, yes="yes")
+    assert EstimatePhoto.objects.count() == 1
 
 
 @pytest.mark.parametrize("name", ["hidden-conditions", "condition-new", "condition-from-catalog"])
@@ -190,7 +190,7 @@ def test_the_client_reads_it_on_his_page_and_its_price_is_not_in_the_sum(signed_
     estimate.conditions.create(name="Rot", unit="sq ft", price=Decimal("14.00"), most=Decimal(64))
     browser, address = visit(sent(signed_in, issue_now(estimate)))
     read = browser.get(address).content.decode()
-    assert "If we find, not in the price" in read
+    assert "Hidden conditions: unit prices, not in the price" in read
     assert "64 sq ft" in read
     assert sign(browser, address, "196.80").status_code == 302
 

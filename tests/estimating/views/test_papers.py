@@ -12,6 +12,7 @@ from estimating.documents.pdf import PANGO_MISSING, PangoMissing
 from estimating.estimates.snapshots import pdf_file_name
 from estimating.models import Allowance, ClientSupply, Estimate, Job
 from estimating.views import papers
+from tests.estimating.signed_kitchen import photo
 from tests.factories import (
     add_component,
     make_assembly,
@@ -190,3 +191,17 @@ def count_queries(browser: Browser, address: str) -> int:
     with CaptureQueriesContext(connection) as queries:
         assert browser.get(address).status_code == 200
     return len(queries)
+
+
+def test_photos_are_captioned_chosen_and_printed(signed_in: Browser, estimate: Estimate) -> None:
+    page = reverse("estimate-photos", args=[estimate.job.pk])
+    signed_in.post(page, {"photos": [photo(), photo(80)]})
+    kept, other = estimate.photos.all()
+    signed_in.post(page, {f"caption-{kept.pk}": "The sink wall", f"printed-{kept.pk}": "on"})
+    paper = signed_in.get(reverse("job-papers", args=[estimate.job.pk])).content.decode()
+    assert paper.count("<figcaption>") == 1
+    assert 'alt="The sink wall"' in paper
+    too_many = signed_in.post(page, {"photos": [photo(90 + number) for number in range(5)]})
+    assert "at most 6 photos and has 2: remove one first" in too_many.content.decode()
+    signed_in.post(reverse("estimate-photo-remove", args=[other.pk]))
+    assert list(estimate.photos.all()) == [kept]

@@ -112,7 +112,7 @@ def test_what_a_later_invoice_has_used_is_credited_there_first() -> None:
     release = draft_release(plan, [*deposit, *work]).lines
     with pytest.raises(CannotBill, match="released on another"):
         draft_credit(plan, [*deposit, *work, *release], work)
-    with pytest.raises(CannotBill, match="taken off another invoice"):
+    with pytest.raises(CannotBill, match="applied to another invoice"):
         draft_credit(plan, [*deposit, *work, *release], deposit)
 
 

@@ -76,7 +76,7 @@ def test_a_milestone_that_is_not_reached_is_not_billed() -> None:
     job = signed_floor()
     begun = draft(job, "Begun")
     reach(job, "Begun", on=None)
-    with pytest.raises(CannotIssue, match="Begun isn't reached yet"):
+    with pytest.raises(CannotIssue, match="Begun isn't complete yet"):
         ready(begun)
 
 
@@ -313,7 +313,7 @@ def test_more_than_is_left_is_not_credited() -> None:
 def test_a_bill_is_neither_signed_nor_withdrawn() -> None:
     invoice = billed(signed_floor(), "Begun")
     for event in ("accepted", "declined", "withdrawn"):
-        with pytest.raises(NotAllowed, match="taken back by a credit note"), transaction.atomic():
+        with pytest.raises(NotAllowed, match="credited by a credit note"), transaction.atomic():
             invoice.record(event, AT)
 
 

@@ -28,7 +28,7 @@ def test_a_change_for_the_last_goes_to_the_last_that_is_open() -> None:
 
 
 def test_a_deduction_is_not_spread_over_less_than_it_takes_off() -> None:
-    with pytest.raises(PlanFault, match=r"takes off \$161.03, and \$100.00 is left"):
+    with pytest.raises(PlanFault, match=r"deducts \$161.03, and \$100.00 is left"):
         place_spread(kitchen_plan(), SURPRISE, {"M5": Decimal("100.00")})
 
 
@@ -40,7 +40,7 @@ def test_a_change_has_no_place_with_a_milestone_that_is_billed() -> None:
 
 
 def test_a_change_is_placed_once() -> None:
-    with pytest.raises(PlanFault, match="in the plan already"):
+    with pytest.raises(PlanFault, match="in the schedule already"):
         place_with(changed_plan(), ROT, "M5", left_to_bill(changed_plan(), ()))
 
 

@@ -63,14 +63,14 @@ def test_before_signing_the_plan_sums_to_the_estimate_as_it_stands() -> None:
     estimate = painted_floor()
     create_plan(estimate.job, FIVE_MILESTONES.steps)
     assert amounts(estimate.job) == {
-        "Deposit": "19.68",
+        "Deposit at signing": "19.68",
         "Drywall finished": "49.20",
         "Floor set": "49.20",
         "Cabinets set": "59.04",
         "Punch list done": "19.68",
     }
     estimate.items.update(extra_hours=10)
-    assert amounts(estimate.job)["Deposit"] == "103.68"  # 10 hours at $70.00 with 20 % are $840.00 more
+    assert amounts(estimate.job)["Deposit at signing"] == "103.68"  # 10 hours at $70.00 with 20 % are $840.00 more
 
 
 @pytest.mark.parametrize(

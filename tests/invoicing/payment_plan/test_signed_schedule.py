@@ -53,7 +53,7 @@ def test_the_page_shows_the_payments_with_the_options_before_the_signature(
     ticked = text(browser.get(f"{page}sum/", {"options": "0"}))
     assert [f"${amount}" in ticked for amount in WITH_THE_OPTION] == [True] * 5
     assert all(step.name in ticked for step in FIVE_MILESTONES.steps)
-    assert "How it is paid with" not in text(browser.get(f"{page}sum/"))
+    assert "Payment schedule with" not in text(browser.get(f"{page}sum/"))
     looked = text(browser.post(f"{page}sign/", {"look": "yes", "options": "0"}))
     assert "$118.08" in looked
 
@@ -97,7 +97,7 @@ def test_payments_that_leave_no_room_for_an_option_arent_issued() -> None:
 def test_what_was_issued_is_signed_though_the_plan_was_edited_meanwhile(estimate: Document) -> None:
     job = estimate.job
     Milestone.objects.filter(name="Floor set").update(share_percent=5, condition="Whenever.")
-    Milestone.objects.filter(name="Deposit").delete()
+    Milestone.objects.filter(name="Deposit at signing").delete()
     PaymentPlan.objects.update(retainage_percent=10)
     sign_on_paper(estimate)
     assert amounts(job) == AS_ISSUED
@@ -172,7 +172,7 @@ def test_an_estimate_issued_before_the_basis_kept_its_payments_is_still_signed(
     with write_protection.without_triggers(connection):
         Document.objects.filter(pk=estimate.pk).update(basis=canonical(basis))
     browser, page = visit(sent(signed_in, estimate))
-    assert "How it is paid with" not in text(browser.get(f"{page}sum/", {"options": "0"}))
+    assert "Payment schedule with" not in text(browser.get(f"{page}sum/", {"options": "0"}))
     assert sign(browser, page, "393.60", options="0").status_code == 302
     assert "payments" not in Acceptance.objects.get().read_record()
     assert amounts(estimate.job) == WITH_THE_OPTION

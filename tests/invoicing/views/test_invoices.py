@@ -85,7 +85,7 @@ def test_the_client_s_page_of_a_bill_says_what_is_paid_of_it(signed_in: Client, 
     credited(invoice, Begun="4.04")
     pay(job, "5.00")
     page = browser.get(address).content.decode()
-    assert "$55.00 is paid and $4.04 is taken back; nothing is left to pay. Thank you." in page
+    assert "$55.00 is paid and $4.04 is credited; nothing is left to pay. Thank you." in page
 
 
 def test_what_changed_since_he_looked_is_not_issued_unseen(signed_in: Client, job: Job) -> None:
@@ -163,7 +163,7 @@ def test_what_stands_in_the_way_is_said_on_the_bill(signed_in: Client, job: Job)
     draft = start(signed_in, job)
     reach(job, "Begun", on=None)
     page = signed_in.get(draft.request["PATH_INFO"]).content.decode()
-    assert "Begun isn&#x27;t reached yet" in page
+    assert "Begun isn&#x27;t complete yet" in page
     assert "Issue this invoice" not in page
 
 
@@ -207,7 +207,7 @@ def test_part_of_an_invoice_is_taken_back_on_its_page(signed_in: Client, job: Jo
         ({"note": "x"}, "Choose one."),
         ({"amount-0": "9.04", "note": "x", "everything": "on"}, "not both."),
         ({"amount-0": "59.05", "note": "x"}, "Only $59.04 is left of it: type that or less."),
-        ({"amount-0": "0", "note": "x"}, "Nothing is taken back"),
+        ({"amount-0": "0", "note": "x"}, "Nothing is credited"),
         ({"amount-0": "nine", "note": "x"}, "nine"),
         ({"amount-0": "9.04", "note": ""}, "Fill this in."),
     ],
@@ -270,8 +270,8 @@ def test_the_list_of_bills_says_which_are_paid_and_which_were_taken_back(signed_
     credited(billed(job, "Begun"))
     pay(job, "19.04", billed(job, "Begun"))
     billed(job, "First coat")
-    credit = "takes back Invoice INV-1001, issued, not sent"
-    voided = "issued, not sent, taken back"
+    credit = "credits Invoice INV-1001, issued, not sent"
+    voided = "issued, not sent, credited"
     assert listed() == ["issued, not sent", "issued, not sent, $40.00 open", credit, voided]
     pay(job, "40.00")
     assert listed() == ["issued, not sent", "issued, not sent, paid", credit, voided]

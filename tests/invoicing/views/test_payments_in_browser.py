@@ -41,9 +41,9 @@ def test_a_check_is_entered_bounces_and_the_rest_is_paid_in_one_tap(phone: Page,
     phone.get_by_role("link", name="Check 1042").click()
     expect(phone.get_by_role("heading", name="What it paid")).to_be_visible()
     is_sound(phone)
-    phone.get_by_role("link", name="Take it back").click()
+    phone.get_by_role("link", name="Void it").click()
     phone.get_by_label("The bank returned it").check()
-    phone.get_by_role("button", name="Take it back").click()
+    phone.get_by_role("button", name="Void it").click()
     expect(phone.get_by_role("status").first).to_contain_text("What it had paid is open again")
 
     paid_in_full = phone.get_by_role("button", name=re.compile(f"Paid in full.*{invoice}"))

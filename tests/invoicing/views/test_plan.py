@@ -210,7 +210,7 @@ def test_a_reached_milestone_has_its_day_and_photos(signed_in: Client) -> None:
     today = timezone.localdate()
     picture = SimpleUploadedFile("floor.jpg", photo().getvalue(), "image/jpeg")
     response = signed_in.post(page, {"reached_on": today.isoformat(), "photos": [picture]}, follow=True)
-    assert "Begun is reached: $59.04 can be billed." in text(response)
+    assert "Begun is complete: $59.04 can be billed." in text(response)
     kept = MilestonePhoto.objects.get(milestone=row)
     shown = signed_in.get(reverse("milestone-photo", args=[kept.pk]))
     assert (shown.status_code, shown["Content-Type"]) == (200, "image/jpeg")
@@ -233,7 +233,7 @@ def test_a_milestone_that_is_billed_is_not_said_to_have_something_to_bill(signed
     billed(job, "Begun")
     page = reverse("milestone-reached", args=[milestone(job, "Begun").pk])
     said = text(signed_in.post(page, {"reached_on": timezone.localdate().isoformat()}, follow=True))
-    assert "Begun is reached." in said
+    assert "Begun is complete." in said
 
 
 @issued
