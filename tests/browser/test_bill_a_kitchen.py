@@ -209,7 +209,11 @@ def test_a_kitchen_is_billed_to_the_last_cent(phone: Page, job: Job, signed_in: 
 
     draw_plan(page, job)
     is_sound(page)
-    for name, cents in (("Deposit at signing", deposit), ("Drywall finished", drywall), ("Punch list done", punch)):
+    for name, cents in (
+        ("Deposit at signing", deposit),
+        ("Drywall finished", drywall),
+        ("Punch list done", punch),
+    ):
         expect(page.locator(".milestones tbody tr", has_text=name).locator(".num").last).to_have_text(
             usd(cents)
         )

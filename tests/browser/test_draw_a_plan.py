@@ -94,7 +94,7 @@ def another_split(page: Page, job: Job) -> None:
     page.get_by_role("link", name="Cash flow").click()
     expect(page.get_by_role("img", name=re.compile("^Cash flow"))).to_be_visible()
     is_sound(page)
-    page.get_by_label("Deposit, %").fill("90")
+    page.get_by_label("Deposit at signing, %").fill("90")
     expect(page.get_by_text("they must come to 100 %. Lower one of them.")).to_be_visible()
     page.get_by_role("link", name="Try equal shares").click()
     expect(page.get_by_text("With the other split:")).to_be_visible()

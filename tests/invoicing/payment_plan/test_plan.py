@@ -70,7 +70,9 @@ def test_before_signing_the_plan_sums_to_the_estimate_as_it_stands() -> None:
         "Punch list done": "19.68",
     }
     estimate.items.update(extra_hours=10)
-    assert amounts(estimate.job)["Deposit at signing"] == "103.68"  # 10 hours at $70.00 with 20 % are $840.00 more
+    assert (
+        amounts(estimate.job)["Deposit at signing"] == "103.68"
+    )  # 10 hours at $70.00 with 20 % are $840.00 more
 
 
 @pytest.mark.parametrize(

@@ -162,7 +162,7 @@ def test_what_he_types_is_read_back_in_money(signed_in: Client, job: Job, asks: 
 def test_a_share_is_read_back_to_the_cent_of_its_plan(signed_in: Client, job: Job) -> None:
     """Of $196.83 a tenth is $19.683, and a quarter $49.2075: the cents left over go to the last of them."""
     Estimate.objects.filter(job=job).update(minimum_charge=Decimal("196.83"))
-    for name in ("Deposit", "Drywall finished", "Floor set", "Cabinets set"):
+    for name in ("Deposit at signing", "Drywall finished", "Floor set", "Cabinets set"):
         row = milestone(job, name)
         asks = f"{row.share_percent:f} %"
         address = reverse("asks-reading", args=[job.pk])
@@ -401,7 +401,7 @@ def test_the_line_of_a_canceled_change_is_gone(signed_in: Client) -> None:
 
 
 def test_the_state_s_rule_is_a_caution_and_moves_no_number(signed_in: Client, job: Job) -> None:
-    Milestone.objects.filter(name="Deposit").update(share_percent=20)
+    Milestone.objects.filter(name="Deposit at signing").update(share_percent=20)
     assert "Say in which state the work is" in money(signed_in, job)
     Job.objects.filter(pk=job.pk).update(state="CA")
     page = money(signed_in, job)
