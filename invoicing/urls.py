@@ -53,9 +53,11 @@ from invoicing.views.plan import (
 from invoicing.views.receivables import firm_figure, firm_money
 from invoicing.views.reminders import (
     invoice_remind,
+    letter_pdf,
     money_rules,
     notice_rule_new,
     notice_rule_remove,
+    reminder_pdf,
     work_days,
 )
 from invoicing.views.time_and_material import change_settle, entry_remove, time_and_material
@@ -106,6 +108,8 @@ money_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/file.pdf", job_file_pdf, name="job-file-pdf"),
     path("invoices/<int:document_id>/paid/", invoice_paid, name="invoice-paid"),
     path("invoices/<int:document_id>/remind/", invoice_remind, name="invoice-remind"),
+    path("invoices/<int:document_id>/remind/letter.pdf", letter_pdf, name="letter-pdf"),
+    path("reminders/<int:reminder_id>.pdf", reminder_pdf, name="reminder-pdf"),
     path("invoices/<int:document_id>/late-charge/", late_charge_start, name="late-charge-start"),
     path("payments/<int:payment_id>/", payment_page, name="payment"),
     path("payments/<int:payment_id>/fee/", returned_fee_start, name="returned-fee-start"),

@@ -32,6 +32,7 @@ TEMPLATES = {
     "estimate": "documents/estimate.html",
     "invoice": "documents/invoice.html",
     "job_file": "documents/job_file.html",
+    "letter": "documents/letter.html",
     "receipt": "documents/receipt.html",
     "shopping list": "documents/shopping_list.html",
     "signed": "documents/signed.html",

@@ -1,17 +1,22 @@
 """Reminders of money that is late, the firm's days of reminding, and deadlines that the state sets."""
 
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.models import Firm
 from estimating.client.mail import DamagedPdf, MailFailed
+from estimating.documents.pdf import PangoMissing, make_pdf
+from estimating.estimates.snapshots import client_party, firm_party, pdf_file_name
 from estimating.models import Document
 from estimating.views.lookups import get_job
+from estimating.views.pdf import pdf_response
 from invoicing.forms.reminders import MoneyRulesForm, NoticeRuleForm, ReminderForm, WorkDaysForm
 from invoicing.ledger.accounts import read_books
 from invoicing.ledger.late_charges import unbilled_late_charge
@@ -25,10 +30,11 @@ from invoicing.reminders.reminders import (
     reminder_progress,
     send_reminder,
 )
+from invoicing.snapshots.letter import Letter, letter_snapshot
 from invoicing.views.lookups import get_invoice
 from invoicing.views.money_form import money_form_page
 from saving.forms import status_of
-from saving.once import keeps_own_transactions
+from saving.once import keeps_own_transactions, saves_nothing
 
 STALE = "This step is taken, or its turn hasn't come. Read what is next below, then send that."
 
@@ -69,6 +75,53 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
             return redirect("job-money", invoice.job_id)
     status = status_of(form)
     return render(request, "invoicing/reminders/remind.html", {**context, "form": form}, status=status)
+
+
+@saves_nothing
+@require_POST
+def letter_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
+    """Return the letter as it is typed, as a PDF to print; nothing is sent and nothing kept."""
+    invoice, today = get_invoice(document_id), timezone.localdate()
+    owed = read_books(invoice.job.client).owed_on(invoice)
+    form = ReminderForm(request.POST)
+    step = form.data.get("step", "")
+    if step not in Reminder.Step.values:
+        return redirect("invoice-remind", invoice.pk)
+    text = form.data.get("text", "")[:4000] or letter(invoice, owed, step, Firm.current(), today)
+    return _letter_pdf(invoice, step, owed.open, owed.due, today, text)
+
+
+@require_GET
+def reminder_pdf(request: HttpRequest, reminder_id: int) -> HttpResponse:
+    """Return a letter that went out, word for word, as a PDF."""
+    reminder = get_object_or_404(Reminder.objects.select_related("invoice__job__client"), pk=reminder_id)
+    invoice, dated = reminder.invoice, timezone.localdate(reminder.at)
+    due = read_books(invoice.job.client).owed_on(invoice).due
+    return _letter_pdf(invoice, reminder.step, reminder.open, due, dated, reminder.text)
+
+
+def _letter_pdf(
+    invoice: Document, step: str, still_open: Decimal, due: date, dated: date, text: str
+) -> HttpResponse:
+    job, firm = invoice.job, Firm.current()
+    written = Letter(
+        firm=firm_party(firm),
+        client=client_party(job.client),
+        job=job.name,
+        address=job.address,
+        paper_size=firm.paper_size,
+        step=step,
+        invoice=str(invoice),
+        open=still_open,
+        due=due,
+        dated=dated,
+        text=text,
+    )
+    try:
+        pdf = make_pdf(letter_snapshot(written))
+    except PangoMissing as error:
+        return HttpResponse(str(error), content_type="text/plain", status=503)
+    return pdf_response(pdf, pdf_file_name(step, job))
 
 
 def _send(form: ReminderForm, invoice: Document, owed: Receivable, step: str, firm: Firm) -> str:

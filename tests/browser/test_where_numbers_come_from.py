@@ -48,7 +48,7 @@ def test_an_input_is_changed_from_the_work_item_and_the_shipped_one_put_back(
     expect(page.get_by_text("Changed by you: what it is made of: Paint.")).to_be_visible()
     page.get_by_role("link", name="Where its numbers come from").click()
     page.get_by_role("button", name="Reset").click()
-    expect(page.get_by_text("all of this is as it was shipped")).to_be_visible()
+    expect(page.get_by_text("all of this is as supplied")).to_be_visible()
 
 
 def test_two_assemblies_are_compared_without_javascript(

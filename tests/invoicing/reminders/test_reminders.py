@@ -21,6 +21,7 @@ from invoicing.reminders.reminders import AlreadySent, letter, record_handed_ove
 from tests.factories import make_client, make_firm, make_job
 from tests.invoicing.bills import draft, ready, signed_floor
 from tests.invoicing.money_rows import AT, add_bill, pay
+from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -221,3 +222,19 @@ def test_what_went_out_can_t_be_changed(signed_in: Client, late_invoice: Documen
     send(signed_in, late_invoice)
     with pytest.raises(DatabaseError, match="stays as it is"), transaction.atomic():
         Reminder.objects.update(text="Pay or else.")
+
+
+def test_a_letter_is_a_paper_too_as_it_is_typed_and_as_it_went_out(
+    signed_in: Client, late_invoice: Document
+) -> None:
+    typed = {"step": "Reminder", "text": "Dear Marisol,\n\nplease pay\nthis week."}
+    draft_pdf = signed_in.post(reverse("letter-pdf", args=[late_invoice.pk]), typed)
+    assert draft_pdf["Content-Type"] == "application/pdf"
+    assert "$70.00" in (said := text_of(draft_pdf.content))
+    assert said.index("Invoice 1") < said.index("Dear Marisol, please pay this week.")
+    assert not Reminder.objects.exists()
+    send(signed_in, late_invoice)
+    kept = Reminder.objects.get()
+    assert "Dear Marisol, please." in text_of(signed_in.get(reverse("reminder-pdf", args=[kept.pk])).content)
+    unknown = signed_in.post(reverse("letter-pdf", args=[late_invoice.pk]), {"step": "Threat"})
+    assert unknown["Location"] == page_of(late_invoice)

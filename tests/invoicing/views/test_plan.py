@@ -88,7 +88,7 @@ def test_a_job_without_a_plan_offers_the_patterns_and_draws_one(signed_in: Clien
 def test_an_estimate_without_work_has_nothing_to_plan(signed_in: Client) -> None:
     estimate = painted_floor()
     estimate.items.all().delete()
-    assert "There is nothing to plan yet" in money(signed_in, estimate.job)
+    assert "There is nothing to bill yet" in money(signed_in, estimate.job)
 
 
 def test_drawing_twice_keeps_the_first_plan(signed_in: Client, job: Job) -> None:
