@@ -17,7 +17,6 @@ import django
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 django.setup()
 
-from django.core.management import call_command  # noqa: E402
 from django.db import connections  # noqa: E402
 
 from estimating.documents.issue import CannotIssue  # noqa: E402
@@ -83,5 +82,4 @@ def _credit(invoice: Document) -> None:
 
 
 if __name__ == "__main__":
-    call_command("migrate", verbosity=0)
     print(json.dumps({"race": race}[sys.argv[1]]()))

@@ -20,7 +20,6 @@ django.setup()
 from django.conf import settings  # noqa: E402
 from django.contrib.auth.models import User  # noqa: E402
 from django.core.files.uploadedfile import SimpleUploadedFile  # noqa: E402
-from django.core.management import call_command  # noqa: E402
 from django.db import connection  # noqa: E402
 from django.test import Client  # noqa: E402
 from django.utils import timezone  # noqa: E402
@@ -110,5 +109,4 @@ def _killed_after(work: Callable[[], Any], step: int | None) -> bool:
 
 
 if __name__ == "__main__":
-    call_command("migrate", verbosity=0)
     print(json.dumps({"kill": kill, "photo": photo}[sys.argv[1]]()))
