@@ -15,14 +15,19 @@ from catalog.assemblies.specs import AssemblySpec, OperationSpec, measures_used
 from catalog.measures.lengths import NM_PER_INCH, parse_length
 from catalog.measures.room_measures import BY_HAND
 from catalog.rows.values import CatalogReader
+from estimating.boards.layouts import Boards
 from estimating.rooms.outline import Leg
 from estimating.rooms.plan import Footprint, Opening, RoomPlan, l_shape, rectangle
 from estimating.takeoff.takeoff import take_off
 from estimating.takeoff.work import ItemQuantities, Override, RoomUse, Work
 from tests.catalog.starter.small_catalog import entries
 
+# Asks for no row, but the fixture that reads the catalog needs the database to be there.
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
+
 CODES = [entry["code"] for entry in entries("assemblies")]
 LEFT, RIGHT = Decimal(-90), Decimal(90)
+FIRST_ANSWERS = Boards(effort="first")  # the search for better ones has tests of its own
 
 
 def plan(name: str, legs: Iterable[Leg], times: Fraction, width: str, tub: bool = False) -> RoomPlan:
@@ -79,7 +84,7 @@ def taken(assembly: AssemblySpec, shape: str, times: Fraction) -> ItemQuantities
         if code in BY_HAND or code == "outside_corner"
     )
     work = Work("one", "One", assembly.phase, assembly=assembly, rooms=(RoomUse(shape),), overrides=by_hand)
-    done = take_off({shape: room}, [work])
+    done = take_off({shape: room}, [work], boards=FIRST_ANSWERS)
     assert done.problems == ()
     return done.items[0]
 
