@@ -17,6 +17,7 @@ from estimating.documents.issue import PREFIXES, CannotIssue, issue
 from estimating.documents.pdf import make_pdf
 from estimating.estimates.draft import read_draft
 from estimating.models import Allowance, Counter, Document, DocumentEvent, Estimate, NotAllowed
+from tests.drawn_once import drawn_anew
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now, painted_floor, unissued
 from tests.factories import (
     add_component,
@@ -56,13 +57,14 @@ def test_the_paper_shows_its_number_and_a_draft_none(estimate: Estimate) -> None
     assert unissued(estimate).snapshot["title"] == "Estimate: Kitchen"
 
 
-@pytest.mark.usefixtures("draw_anew")
 def test_the_digests_are_those_of_what_is_kept(estimate: Estimate) -> None:
-    document = Document.objects.get(pk=issue_now(estimate).pk)
+    with drawn_anew():
+        document = Document.objects.get(pk=issue_now(estimate).pk)
+        pdf = make_pdf(document.read_snapshot())
     kept = (document.snapshot.encode(), document.basis.encode(), bytes(document.pdf))
     digests = (document.snapshot_sha256, document.basis_sha256, document.pdf_sha256)
     assert digests == tuple(hashlib.sha256(content).hexdigest() for content in kept)
-    assert bytes(document.pdf) == make_pdf(document.read_snapshot())
+    assert bytes(document.pdf) == pdf
 
 
 def test_total_and_dates_are_those_of_the_paper(estimate: Estimate) -> None:
