@@ -2,10 +2,10 @@
 issue a paper never open it.
 
 Until then a paper is a note of what it will be drawn from, which no reader of PDFs takes: `drawn` gives the
-real one for it. Only bills are drawn at once, as the site itself reads the XML inside them. No stand-in is
-ever read: the renderer draws each, and what it drew is kept as a file. That depends on HTML, identifier and
-attachment, and on code, style sheet and fonts, which stay as they are while the tests run. So the folder must
-be made anew for each run, or for several on the same code.
+real one for it, and the site is given it where it reads the XML inside a bill. No stand-in is ever read: the
+renderer draws each, and what it drew is kept as a file. That depends on HTML, identifier and attachment, and
+on code, style sheet and fonts, which stay as they are while the tests run. So the folder must be made anew
+for each run, or for several on the same code.
 """
 
 import hashlib
@@ -20,6 +20,7 @@ import pytest
 
 from estimating.documents.pdf import PdfRenderer, renderer
 from estimating.documents.pdf_metadata import Attachment
+from invoicing.invoices.einvoice_attachment import xml_of
 
 DRAW = PdfRenderer.render
 UNREAD = b"%PDF-1.7 drawn once a test reads it: "
@@ -42,10 +43,12 @@ def drawn_once(folder: Path) -> Iterator[None]:
         asked_for = repr((html, identifier, attachment))
         key = UNREAD + hashlib.sha256(asked_for.encode()).hexdigest().encode()
         _unread.setdefault(key, (zlib.compress(html.encode(), 1), identifier, attachment))
-        return drawn(key) if attachment else key
+        return key
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(PdfRenderer, "render", put_off)
+        for reader in ("invoicing.views.issued", "invoicing.invoices.verification"):
+            patch.setattr(f"{reader}.xml_of", lambda pdf: xml_of(drawn(pdf)))
         yield
 
 
@@ -61,6 +64,12 @@ def drawn(pdf: bytes | memoryview) -> bytes:
         draft.write_bytes(DRAW(renderer(), zlib.decompress(html).decode(), identifier, attachment))
         draft.replace(file)  # whole or not at all
     return file.read_bytes()
+
+
+def html_of(pdf: bytes | memoryview) -> str:
+    """Return what a paper is drawn from, where that was put off."""
+    html, _, _ = _unread[bytes(pdf)]
+    return zlib.decompress(html).decode()
 
 
 @contextmanager

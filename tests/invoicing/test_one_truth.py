@@ -30,7 +30,7 @@ from tests.estimating.issuing import DAY
 from tests.estimating.signed_kitchen import agreed, make_change, quick_line, signed_change
 from tests.invoicing.bills import job_plan_of, signed_floor
 from tests.invoicing.money_rows import pay
-from tests.pdf_text import text_of
+from tests.pdf_text import words_drawn_from
 from tests.responses import PageResponse
 
 TAX = 8
@@ -71,7 +71,7 @@ class OneTruth(RuleBasedStateMachine):
     def teardown(self) -> None:
         try:
             if hasattr(self, "job"):
-                self.read_the_pdfs()
+                self.read_the_papers()
         finally:
             self.database.teardown_example(None)  # type: ignore[no-untyped-call] # as above
 
@@ -267,15 +267,15 @@ class OneTruth(RuleBasedStateMachine):
         if owed.open and (owed.paid or owed.credited):
             assert f"${owed.open:,.2f} is left to pay." in page
 
-    def read_the_pdfs(self) -> None:
+    def read_the_papers(self) -> None:
         statement = self.owner.get(reverse("contract-pdf", args=[self.job.pk])).content
-        assert money_at(text_of(statement), "Contract sum to date ") == self.contract() + self.tax()
+        assert money_at(words_drawn_from(statement), "Contract sum to date ") == self.contract() + self.tax()
         file = self.owner.get(reverse("job-file-pdf", args=[self.job.pk])).content
-        signed = money_at(text_of(file), "Contract sum to date, with sales tax ")
+        signed = money_at(words_drawn_from(file), "Contract sum to date, with sales tax ")
         assert signed == self.contract() + self.tax()
         if self.newest:
             shown = self.newest.read_snapshot()
-            text = text_of(make_pdf(shown))
+            text = words_drawn_from(make_pdf(shown))
             sums = shown["contract"]
             assert money_at(text, "Left to bill ") == int(sums["left"].replace(".", ""))
             assert money_at(text, r"Contract sum: [^$]*?") == int(sums["sum"].replace(".", ""))
