@@ -11,6 +11,8 @@ def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     if sys.argv[1:2] == ["demo"]:
         use_a_folder_of_its_own()
+    import config  # noqa: F401  # before all else: it chooses the SQLite that everything gets
+
     try:
         from django.core.exceptions import ImproperlyConfigured
         from django.core.management import execute_from_command_line

@@ -19,7 +19,7 @@ MOST_SAID = 3
 WAL_RESET = (
     "SQLite {} has a fault that can, rarely, damage the database while two connections use it (the WAL-reset "
     "bug of sqlite.org). Benchrule works around it. Let no other program write to the file, keep backups, "
-    "and take a Python with SQLite 3.51.3 or newer, or PostgreSQL."
+    "and install requirements.txt anew, which brings a newer one where there is one, or take PostgreSQL."
 )
 NOT_SAVED = "Pages can be read, but nothing can be saved. {}"
 
@@ -63,6 +63,14 @@ def check_there() -> None:
         connection.ensure_connection()
     except DatabaseError as error:
         raise CannotStart(in_words(error)) from error
+
+
+def database_in_words() -> str:
+    """Return what keeps the rows, with its version and place."""
+    if path := sqlite_path():
+        return f"SQLite {sqlite3.sqlite_version} in {path}"
+    version = ".".join(map(str, connection.get_database_version()))
+    return f"PostgreSQL {version}, {connection.settings_dict['NAME']}"
 
 
 def sqlite_path() -> Path | None:
