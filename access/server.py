@@ -8,6 +8,7 @@ that has waited longest is closed.
 import contextlib
 import copy
 import ipaddress
+import os
 import signal
 import socket
 import time
@@ -43,7 +44,10 @@ SECONDS_TO_FINISH = 30
 
 Application = Callable[[dict[str, Any], Any], Iterable[bytes]]
 
+LISTEN_FD = 3  # the first that systemd hands on, sd_listen_fds(3)
+
 starting = Signal()
+resting = Signal()  # a receiver that still has something to do returns True
 
 
 class _TooMuch(RequestEntityTooLarge):  # type: ignore[misc]  # the library has no types
@@ -124,17 +128,26 @@ class _Connection(HTTPChannel):  # type: ignore[misc]  # the library has no type
 
 
 class Server(TcpWSGIServer):  # type: ignore[misc]  # the library has no types
-    """Serves an application at an address until asked to stop."""
+    """Serves an application on a socket that listens, of TCP or of a file, until asked to stop.
+
+    With seconds to rest after it stops by itself once nobody has been connected for so long, and whoever
+    holds the socket starts another at the next request.
+    """
 
     channel_class = _Connection
 
-    def __init__(self, application: Application, host: str, port: int) -> None:
+    def __init__(
+        self, application: Application, listener: socket.socket, rest_after: float | None = None
+    ) -> None:
         self.stopping = False
+        self.rest_after = rest_after
+        self.last_connected = time.monotonic()
         super().__init__(
             application,
             map={},
-            host=host,
-            port=port,
+            _sock=listener,
+            bind_socket=False,
+            sockinfo=(listener.family, listener.type, listener.proto, listener.getsockname()),
             threads=THREADS,
             ident=None,
             recv_bytes=64 * KILOBYTE,
@@ -161,9 +174,25 @@ class Server(TcpWSGIServer):  # type: ignore[misc]  # the library has no types
         if len(waiting) > MOST_CONNECTIONS:
             min(waiting, key=lambda connection: connection.waits_since).will_close = True
 
+    def getsockname(self) -> tuple[str, Any]:
+        """Return host and port, or the path of a socket that is a file."""
+        return ("unix", self.socket.getsockname()) if self._is_file else super().getsockname()
+
+    def set_socket_options(self, conn: socket.socket) -> None:
+        if not self._is_file:
+            super().set_socket_options(conn)
+
+    def fix_addr(self, addr: Any) -> Any:
+        """Return whom a connection came from: of a file, nobody but the proxy in front of it."""
+        return ("localhost", None) if self._is_file else addr
+
+    @property
+    def _is_file(self) -> bool:
+        return bool(self.family == socket.AF_UNIX)
+
     def run(self) -> None:
         """Serve until asked to stop; then take nothing more, and finish what is being answered."""
-        while not self.stopping:
+        while not (self.stopping or self._may_rest()):
             self._turn()
         wasyncore.dispatcher.close(self)
         deadline = time.monotonic() + SECONDS_TO_FINISH
@@ -177,6 +206,20 @@ class Server(TcpWSGIServer):  # type: ignore[misc]  # the library has no types
         self.stopping = True
         with contextlib.suppress(OSError):  # it has come to its end already
             self.pull_trigger()
+
+    def _may_rest(self) -> bool:
+        """Return whether nobody has been connected for long enough, and nothing is left to do."""
+        if self.rest_after is None:
+            return False
+        now = time.monotonic()
+        if self.active_channels:
+            self.last_connected = now
+        if now - self.last_connected < self.rest_after:
+            return False
+        self.last_connected = now  # asked again only after as long
+        is_busy = any(busy for _, busy in resting.send_robust(sender=None))  # so is who failed to say
+        connections.close_all()
+        return not is_busy
 
     def _turn(self) -> None:
         wasyncore.loop(timeout=1, use_poll=True, map=self._map, count=1)
@@ -214,13 +257,25 @@ def is_free(host: str, port: int) -> bool:
     return True
 
 
-def serve(host: str, port: int) -> None:
-    """Serve the site until told to stop by Ctrl+C or SIGTERM; a second time stops at once.
+def given_listener() -> socket.socket | None:
+    """Return the socket that systemd listens on for this process; None where it gave none."""
+    if os.environ.get("LISTEN_PID") != f"{os.getpid()}" or os.environ.get("LISTEN_FDS") != "1":
+        return None
+    return socket.socket(fileno=LISTEN_FD)
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """Return a socket that listens at an address. Raises OSError where another does."""
+    return socket.create_server((host, port))
+
+
+def serve(listener: socket.socket, rest_after: float | None = None) -> None:
+    """Serve the site until told to stop by Ctrl+C or SIGTERM, told twice at once, or until it may rest.
 
     `starting` is sent first, for what runs beside the pages.
     """
     connections.close_all()
-    server = Server(get_internal_wsgi_application(), host, port)
+    server = Server(get_internal_wsgi_application(), listener, rest_after)
     starting.send(sender=None)
 
     def stop(number: int, frame: FrameType | None) -> None:

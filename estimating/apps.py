@@ -7,7 +7,7 @@ from django.core.checks import Tags, register
 from django.db import connections
 from django.db.models.signals import post_migrate
 
-from access.server import starting
+from access.server import resting, starting
 
 
 class EstimatingConfig(AppConfig):
@@ -29,4 +29,8 @@ class EstimatingConfig(AppConfig):
             drawing_process.start()
             outbox.wake()
 
+        def mail_waits(**kwargs: Any) -> bool:
+            return outbox.waits()
+
+        resting.connect(mail_waits, weak=False, dispatch_uid="mail waits")
         starting.connect(start_beside_the_pages, weak=False, dispatch_uid="beside the pages")

@@ -60,6 +60,11 @@ def wake() -> None:
             _sender.start()
 
 
+def waits() -> bool:
+    """Return whether a mail is still to be sent."""
+    return WaitingMail.objects.filter(next_at__isnull=False).exists()
+
+
 def send_waiting(now: datetime) -> None:
     """Send the mails whose time has come."""
     for mail in WaitingMail.objects.filter(next_at__lte=now).select_related("event__document__job", "link"):

@@ -26,7 +26,8 @@ pytestmark = pytest.mark.django_db
 def served(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, int]]:
     """Where the command would serve."""
     places: list[tuple[str, int]] = []
-    monkeypatch.setattr(serve_command, "serve", lambda host, port: places.append((host, port)))
+    monkeypatch.setattr(serve_command, "listen", lambda host, port: places.append((host, port)))
+    monkeypatch.setattr(serve_command, "serve", lambda listener, rest_after: None)
     return places
 
 
@@ -66,6 +67,11 @@ def test_with_lan_a_phone_is_told_the_address_and_let_in(
     assert page.status_code == 200
 
 
+def test_resting_needs_somebody_who_starts_it_again(run: Callable[..., list[str]]) -> None:
+    with pytest.raises(CommandError, match="--rest-after takes whole minutes, where systemd"):
+        run("--rest-after", "10")
+
+
 def test_a_port_in_use_is_said(run: Callable[..., list[str]]) -> None:
     with socket.create_server(("127.0.0.1", 0)) as listener:
         port = listener.getsockname()[1]
@@ -101,6 +107,25 @@ def test_the_command_serves_pages_and_stops_when_told(process_environment: dict[
         assert server.wait(20) == 0
     finally:
         server.kill()
+
+
+def test_on_a_socket_that_it_is_given_it_serves_pages(process_environment: dict[str, str]) -> None:
+    """As systemd starts it: the socket is number 3, and LISTEN_PID names the process."""
+    with socket.create_server(("127.0.0.1", 0)) as listener:
+        port = listener.getsockname()[1]
+        take = "import os, sys; os.dup2(int(sys.argv[1]), 3); os.environ['LISTEN_PID'] = str(os.getpid()); "
+        take += "os.execv(sys.executable, [sys.executable, 'manage.py', 'serve', '--rest-after', '9'])"
+        server = subprocess.Popen(
+            [sys.executable, "-c", take, str(listener.fileno())],
+            cwd=settings.BASE_DIR,
+            env={**process_environment, "LISTEN_FDS": "1"},
+            pass_fds=[listener.fileno()],
+        )
+    try:
+        assert "<h1>Benchrule</h1>" in page_of("/sign-in/", port)
+    finally:
+        server.terminate()
+        assert server.wait(20) == 0
 
 
 def page_of(path: str, port: int) -> str:

@@ -4,14 +4,16 @@ import socket
 import threading
 import time
 from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
+from django.dispatch import Signal
 from waitress.buffers import OverflowableBuffer
 
 from access import server as site
 from access.body_limits import KILOBYTE, MEGABYTE, MOST_OF_A_STRANGER
-from access.server import Server
+from access.server import Server, listen
 from tests.access.cookies import cookie_of
 
 SLOW_SECONDS = 1.0
@@ -29,7 +31,7 @@ def application(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]
 
 @pytest.fixture
 def server() -> Iterator[Server]:
-    running = Server(application, "127.0.0.1", 0)
+    running = Server(application, listen("127.0.0.1", 0))
     thread = threading.Thread(target=running.run)
     thread.start()
     yield running
@@ -181,3 +183,32 @@ def test_stopping_finishes_what_is_being_answered_and_takes_nothing_new(
     with pytest.raises(ConnectionRefusedError):
         connect()
     assert answer(begun).endswith("took 3")
+
+
+@pytest.mark.parametrize("is_busy", [False, True])
+def test_it_rests_once_nobody_is_connected_unless_something_is_left_to_do(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, is_busy: bool
+) -> None:
+    def busy(**kwargs: Any) -> bool:
+        return is_busy
+
+    monkeypatch.setattr(site, "resting", Signal())
+    site.resting.connect(busy)
+    given = socket.socket(socket.AF_UNIX)
+    given.bind(f"{tmp_path / 'firm'}")
+    given.listen()
+    running = Server(application, given, rest_after=0.3)
+    thread = threading.Thread(target=running.run)
+    thread.start()
+    try:
+        with socket.socket(socket.AF_UNIX) as connection:
+            connection.connect(f"{tmp_path / 'firm'}")
+            connection.sendall(request(body=b"abc"))
+            assert answer(connection).endswith("took 3")
+            time.sleep(0.6)
+            assert thread.is_alive()
+        thread.join(5)
+        assert thread.is_alive() is is_busy
+    finally:
+        running.stop()
+        thread.join(20)

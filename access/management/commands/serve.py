@@ -7,25 +7,46 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
-from access.server import is_free, network_addresses, serve
+from access.server import given_listener, is_free, listen, network_addresses, serve
 
 
 class Command(BaseCommand):
-    help = "Serves the site, to this machine alone or to its network."
+    help = (
+        "Serves the site, to this machine alone or to its network; started by systemd for a socket, on that."
+    )
     requires_migrations_checks = True
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         add_address_arguments(parser)
+        parser.add_argument(
+            "--collected", action="store_true", help="the style sheets were collected; write nothing"
+        )
+        parser.add_argument(
+            "--rest-after",
+            type=int,
+            metavar="MINUTES",
+            help="stop once nobody was connected for so long; systemd starts it at the next request",
+        )
 
-    def handle(self, *args: Any, lan: bool, port: int, **options: Any) -> None:
-        host = free_address(lan, port)
-        call_command("collectstatic", interactive=False, verbosity=0)
-        self.stdout.write(f"Open http://127.0.0.1:{port}/")
-        if lan:
-            self._allow_network(port)
-        self.stdout.write("Stop it with Ctrl+C.")
+    def handle(
+        self, *args: Any, lan: bool, port: int, collected: bool, rest_after: int | None, **options: Any
+    ) -> None:
+        given = given_listener()
+        if rest_after is not None and (given is None or rest_after < 1):
+            raise CommandError(
+                "--rest-after takes whole minutes, where systemd starts this for a socket: else nothing "
+                "would start it again."
+            )
+        host = free_address(lan, port) if given is None else ""
+        if not collected:
+            call_command("collectstatic", interactive=False, verbosity=0)
+        if given is None:
+            self.stdout.write(f"Open http://127.0.0.1:{port}/")
+            if lan:
+                self._allow_network(port)
+            self.stdout.write("Stop it with Ctrl+C.")
         self.stdout.flush()
-        serve(host, port)
+        serve(given or listen(host, port), rest_after * 60 if rest_after else None)
 
     def _allow_network(self, port: int) -> None:
         addresses = network_addresses()
