@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from hashlib import file_digest, sha256
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import IO
 
 from django.db import connection
@@ -105,9 +105,10 @@ def _unpack_checked(file: Path, folder: Path, secret: str) -> Manifest:
             if content is None:
                 raise UnreadableBackup("This file is no backup of Benchrule.")
             manifest = read_manifest(content.read())
-            tar.extractall(
-                folder, [member for member in tar if member.name in manifest.members], filter="data"
-            )
+            for member in tar:
+                content = tar.extractfile(member) if member.name in manifest.members else None
+                if content and _stays_inside(member.name):
+                    _write(content, folder / member.name)
     except (tarfile.TarError, EOFError, OSError, zlib.error) as error:
         raise UnreadableBackup(NOT_WHOLE.format(f"{error}".rstrip("."))) from error
     for name, member in manifest.members.items():
@@ -115,6 +116,19 @@ def _unpack_checked(file: Path, folder: Path, secret: str) -> Manifest:
         if not path.is_file() or _member(path) != member:
             raise UnreadableBackup(NOT_WHOLE.format(f"{name} isn't what was put in"))
     return manifest
+
+
+def _stays_inside(name: str) -> bool:
+    """Tell whether a name leads to a place in the folder that it is unpacked into."""
+    path = PurePosixPath(name)
+    return not path.is_absolute() and ".." not in path.parts
+
+
+def _write(content: IO[bytes], path: Path) -> None:
+    """Write a file that its owner alone reads."""
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with open(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+        shutil.copyfileobj(content, file)
 
 
 @contextmanager

@@ -161,7 +161,7 @@ $2 {
 	$3
 	encode gzip
 	request_body {
-		max_size 65MB
+		max_size 256MB
 	}
 	reverse_proxy unix//run/benchrule/$1.sock {
 		transport http {

@@ -4,8 +4,10 @@ import random
 import subprocess
 import tarfile
 import threading
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.db import connection, transaction
@@ -166,3 +168,22 @@ def test_postgres_rows_go_only_into_an_empty_database(data: Path, tmp_path: Path
         bring_back_postgres(tmp_path / "back" / "benchrule.pgdump")
     with scratch_database(tmp_path / "back" / "benchrule.pgdump") as (_, rows):
         assert rows["estimating_document"] == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_it_comes_back_on_a_python_without_filters_for_archives(
+    data: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Debian 12 has Python 3.11.2; they came with 3.11.4."""
+    for name in ("extract", "extractall"):
+        usual = getattr(tarfile.TarFile, name)
+
+        def older(*args: Any, usual: Callable[..., None] = usual, **options: Any) -> None:
+            if "filter" in options:
+                raise TypeError("got an unexpected keyword argument 'filter'")
+            usual(*args, **options)
+
+        monkeypatch.setattr(tarfile.TarFile, name, older)
+    write_backup(tmp_path / "one.backup", data, AT)
+    unpack(tmp_path / "one.backup", tmp_path / "back")
+    assert (tmp_path / "back" / "secret_key").stat().st_mode & 0o777 == 0o600
