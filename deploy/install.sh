@@ -159,15 +159,7 @@ make_site() {
   cat >"/etc/caddy/benchrule/$1.caddy" <<SITE
 $2 {
 	$3
-	encode gzip
-	request_body {
-		max_size 256MB
-	}
-	reverse_proxy unix//run/benchrule/$1.sock {
-		transport http {
-			keepalive 30s
-		}
-	}
+	import benchrule $1
 }
 SITE
 }
