@@ -105,10 +105,10 @@ def _unpack_checked(file: Path, folder: Path, secret: str) -> Manifest:
             if content is None:
                 raise UnreadableBackup("This file is no backup of Benchrule.")
             manifest = read_manifest(content.read())
-            for member in tar:
-                content = tar.extractfile(member) if member.name in manifest.members else None
-                if content and _stays_inside(member.name):
-                    _write(content, folder / member.name)
+            for entry in tar:
+                content = tar.extractfile(entry) if entry.name in manifest.members else None
+                if content and _stays_inside(entry.name):
+                    _write(content, folder / entry.name)
     except (tarfile.TarError, EOFError, OSError, zlib.error) as error:
         raise UnreadableBackup(NOT_WHOLE.format(f"{error}".rstrip("."))) from error
     for name, member in manifest.members.items():

@@ -122,6 +122,7 @@ INSTALLED_APPS = [
     "jobsite",
     "invoicing",
     "backup",
+    "reach",
     "demo",
     "djmoney",
     "whitenoise.runserver_nostatic",

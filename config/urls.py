@@ -20,6 +20,7 @@ urlpatterns = [
     path("", include("jobsite.urls")),
     path("", include("invoicing.urls")),
     path("", include("backup.urls")),
+    path("", include("reach.urls")),
 ]
 
 if settings.DEBUG:

@@ -16,9 +16,10 @@ MAY_IMPORT = {
     "jobsite": {"access", "saving", "catalog", "estimating", "jobsite"},
     "invoicing": {"access", "saving", "catalog", "estimating", "jobsite", "invoicing"},
     "backup": {"access", "saving", "catalog", "estimating", "backup"},
+    "reach": {"access", "saving", "catalog", "estimating", "backup", "reach"},
     "demo": {"access", "saving", "catalog", "estimating", "jobsite", "invoicing", "demo"},
 }
-OURS = {"access", "saving", "catalog", "estimating", "jobsite", "invoicing", "backup", "demo", "config"}
+OURS = {"access", "saving", "catalog", "estimating", "jobsite", "invoicing", "backup", "reach", "demo", "config"}
 # Packages, lowest first: each imports only from those above it in this list. A file on top of an app
 # (`catalog.phases`) is a package of its own here.
 ORDER = [
@@ -122,6 +123,12 @@ ORDER = [
     "backup.management",
     "backup.views",
     "backup.urls",
+    "reach.findings",
+    "reach.probes",
+    "reach.site",
+    "reach.management",
+    "reach.views",
+    "reach.urls",
     "demo.firm",
     "demo.payments",
     "demo.photo",
@@ -140,6 +147,7 @@ PURE = [
     "catalog.money",
     "backup.manifest",
     "backup.retention",
+    "reach.findings",
     "estimating.boards",
     "estimating.contract",
     "estimating.events",

@@ -5,7 +5,7 @@ import sys
 from types import ModuleType
 
 import pytest
-from django.db.backends.sqlite3 import base
+from django.db import connection
 
 from config.newer_sqlite import use_newer_sqlite
 from estimating.database.sqlite3.base import has_wal_reset_fault
@@ -37,7 +37,7 @@ def test_the_newer_of_two_libraries_is_taken(
 
 @pytest.mark.sqlite
 def test_django_has_it_too_and_where_the_package_has_wheels_it_is_free_of_the_wal_reset_fault() -> None:
-    assert base.Database.sqlite_version == sqlite3.sqlite_version
-    assert base.Database.connect is sqlite3.connect
+    assert connection.Database.sqlite_version == sqlite3.sqlite_version
+    assert connection.Database.connect is sqlite3.connect
     if "pysqlite3" in sys.modules:
         assert not has_wal_reset_fault(sqlite3.sqlite_version_info)
