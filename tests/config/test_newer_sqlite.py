@@ -1,11 +1,11 @@
 """Which SQLite the site runs on."""
 
+import importlib
 import sqlite3
 import sys
 from types import ModuleType
 
 import pytest
-from django.db import connection
 
 from config.newer_sqlite import use_newer_sqlite
 from estimating.database.sqlite3.base import has_wal_reset_fault
@@ -37,7 +37,8 @@ def test_the_newer_of_two_libraries_is_taken(
 
 @pytest.mark.sqlite
 def test_django_has_it_too_and_where_the_package_has_wheels_it_is_free_of_the_wal_reset_fault() -> None:
-    assert connection.Database.sqlite_version == sqlite3.sqlite_version
-    assert connection.Database.connect is sqlite3.connect
+    library = importlib.import_module("django.db.backends.sqlite3.base").Database
+    assert library.sqlite_version == sqlite3.sqlite_version
+    assert library.connect is sqlite3.connect
     if "pysqlite3" in sys.modules:
         assert not has_wal_reset_fault(sqlite3.sqlite_version_info)
