@@ -85,12 +85,16 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     phone.goto(page.get_by_label("Link to copy").input_value())
     phone.get_by_role("link", name="Read and sign").click()
     expect(phone.locator("#foot-sum")).to_have_text("$750.25")
+    in_short = phone.get_by_label("In short")
+    expect(in_short).to_contain_text("+$750.25")
+    expect(in_short).to_contain_text("$25,961.41")
+    assert phone.evaluate("document.documentElement.scrollHeight") < 3_000
+    with phone.expect_response("**/opened/"):
+        phone.get_by_text("Read the whole change order").click()
     expect(phone.get_by_role("img", name="Photo 1")).to_be_visible()
     expect(phone.get_by_text("Adds 2 working days", exact=True)).to_be_visible()
     expect(phone.get_by_text("24 sq ft at $14.00 a sq ft, as signed")).to_be_visible()
     is_sound(phone)
-    with phone.expect_response("**/opened/"):
-        phone.keyboard.press("Shift")
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
     phone.get_by_role("button", name="Sign this change of $750.25").click()
