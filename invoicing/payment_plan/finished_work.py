@@ -32,11 +32,13 @@ from invoicing.payment_plan.plan import JobPlan, read_plan
 class BillingComparison:
     """What is billed of the work, beside what the finished work is worth, by its cost and by its hours.
 
-    `finished` of `lines` lines of the contract are finished. `caution` is what a rule of the state, or good
+    `deposit` is billed of a milestone that is the deposit: it isn't ahead of the work, and pays for the last
+    of it. `finished` of `lines` lines of the contract are finished. `caution` is what a rule of the state, or good
     practice, says of billing ahead of the work.
     """
 
     billed: Decimal
+    deposit: Decimal
     worth: Decimal
     worth_by_hours: Decimal
     finished: int
@@ -58,7 +60,10 @@ class BillingComparison:
             return "Billing is in step with the work."
         if gap > 0:
             return f"Billing is {format_price(gap)} ahead of the work."
-        return f"The work is {format_price(-gap)} ahead of billing."
+        behind = -gap - self.deposit
+        if behind <= 0:
+            return "Billing is in step with the work: the deposit pays for what is done beyond it."
+        return f"The work is {format_price(behind)} ahead of billing."
 
 
 def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> BillingComparison | None:
@@ -81,6 +86,7 @@ def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> 
     compares = finished and (bill is None or this_bill)
     return BillingComparison(
         billed,
+        total(line for line in job_plan.history if line.kind in WORK_KINDS) - billed,
         worth,
         earned_value(plan.contract_sum, weights_by_hours(lines)),
         finished,

@@ -448,6 +448,21 @@ def test_what_is_held_back_is_not_asked_for_ahead_of_the_work(signed_in: Client)
 
 
 @issued
+def test_work_that_the_deposit_pays_for_is_not_ahead_of_billing(signed_in: Client) -> None:
+    """The deposit is 30 % of $196.80, $59.04; all is finished, and another $59.04 is billed, then the rest."""
+    job = signed_floor()
+    Milestone.objects.filter(plan__job=job, name="Begun").update(is_deposit=True)
+    billed(job, "Begun")
+    signed_in.post(reverse("work-done", args=[job.pk]), dict.fromkeys(boxes(signed_in, job).values(), "on"))
+    billed(job, "First coat")
+    assert "The work is $78.72 ahead of billing." in money(signed_in, job)
+    billed(job, "Done")
+    page = money(signed_in, job)
+    assert "Billing is in step with the work: the deposit pays for what is done beyond it." in page
+    assert "ahead of billing" not in page
+
+
+@issued
 def test_a_bill_of_retainage_alone_is_not_said_to_be_ahead_of_the_work(signed_in: Client) -> None:
     job = signed_floor(state="CA", plan={"retainage_percent": 10})
     billed(job, "Begun")
