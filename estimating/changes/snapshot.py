@@ -194,7 +194,8 @@ def days_in_words(days: int) -> str:
 
 
 def _about_days(days: int) -> str:
-    return f"about {days} working day{'' if days == 1 else 's'} from the start"
+    """Return how long the work takes; empty where no hours of the firm's own are in it."""
+    return "" if not days else f"about {days} working day{'' if days == 1 else 's'} from the start"
 
 
 def statement_snapshot(

@@ -231,7 +231,7 @@ def _contract_status(bill: Bill, header: BillHeader) -> dict[str, str]:
     """Return how the contract stands with this bill, before tax: billed before and now, and left."""
     before = bill.before
     held = before.held - total(line for line in bill.lines if line.kind in RETAINAGE_KINDS)
-    changes = f", with {header.signed_changes} signed change{'s' * (header.signed_changes > 1)}"
+    changes = f", with {header.signed_changes} change{'s' * (header.signed_changes > 1)}"
     return {
         "label": f"{header.contract or 'Contract'}{changes if header.signed_changes else ''}",
         "sum": money(before.contract_sum),

@@ -64,7 +64,7 @@ def test_paper_and_xml_say_the_same_sums(name: str) -> None:
 
 def test_an_invoice_says_how_the_contract_stands_before_and_after_it() -> None:
     assert INVOICE["contract"] == {
-        "label": "Estimate 1001, with 2 signed changes",
+        "label": "Estimate 1001, with 2 changes",
         "sum": "26447.06",
         "before": "1000.00",
         "this": "4502.86",
