@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from estimating.contract.document_amounts import TaxedAmount
-from estimating.documents.billing_hooks import BillingHooks, ClientBill
+from estimating.documents.billing_hooks import BillingHooks, ClientBill, RefundDue
 from estimating.documents.milestone_work import MilestoneWork, WorkDates
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
@@ -80,8 +80,8 @@ class InvoicingHooks(BillingHooks):
     def next_steps(self, jobs: Sequence[Job], today: date) -> Mapping[int, ProgressStep]:
         return billing_step.next_steps(jobs, today)
 
-    def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
-        return {refund.job.pk: refund.in_words() for refund in refunds.refunds_due(jobs)}
+    def refunds_due(self, jobs: Sequence[Job]) -> Sequence[RefundDue]:
+        return refunds.refunds_due(jobs)
 
     def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
         return finished_work.milestones_by_work(job)

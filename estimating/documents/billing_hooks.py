@@ -54,6 +54,38 @@ class ClientBill:
         return "paid" if self.paid else "credited" if self.total else "nothing to pay"
 
 
+@dataclass(frozen=True)
+class RefundDue:
+    """Money that goes back to a client who canceled a document, and the last day for it (16 CFR 429.1).
+
+    `canceled_on` is when it was canceled.
+    """
+
+    document: Document
+    amount: Decimal
+    canceled_on: date
+    by: date
+
+    @property
+    def job(self) -> Job:
+        return self.document.job
+
+    @property
+    def is_of_change(self) -> bool:
+        """Whether a change alone was canceled, and the rest of the contract stands."""
+        return self.document.kind == Document.Kind.CHANGE_ORDER
+
+    def days_late(self, today: date) -> int:
+        """Return the days past its last day; 0 until then."""
+        return max((today - self.by).days, 0)
+
+    def in_words(self) -> str:
+        """Say what to do, as a next step."""
+        what = f" {self.document}" if self.is_of_change else ""
+        amount, day = format_price(self.amount), day_in_words(self.by)
+        return f"give back {amount} by {day}: the client canceled{what}"
+
+
 class BillingHooks(Protocol):
     """The questions that this app asks of billing."""
 
@@ -144,8 +176,8 @@ class BillingHooks(Protocol):
         """Return the next step of each of these signed jobs, by the primary key of the job."""
         ...
 
-    def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
-        """Return what goes back to clients who canceled, as a next step, by the primary key of the job."""
+    def refunds_due(self, jobs: Sequence[Job]) -> Sequence[RefundDue]:
+        """Return what goes back to clients who canceled on these jobs, the earliest last day first."""
         ...
 
     def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
@@ -209,8 +241,8 @@ class NoBilling(BillingHooks):
     def next_steps(self, jobs: Sequence[Job], today: date) -> Mapping[int, ProgressStep]:
         return {}
 
-    def refunds_due(self, jobs: Sequence[Job]) -> Mapping[int, str]:
-        return {}
+    def refunds_due(self, jobs: Sequence[Job]) -> Sequence[RefundDue]:
+        return ()
 
     def milestones_by_work(self, job: Job) -> Sequence[MilestoneWork]:
         return ()

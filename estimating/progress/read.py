@@ -42,16 +42,18 @@ def billing_steps(jobs: Iterable[tuple[Job, Sequence[str]]], today: date) -> Map
 def refunds_due(jobs: Iterable[tuple[Job, Sequence[Document]]]) -> Mapping[int, str]:
     """Return what goes back to clients who canceled, as a next step, by the primary key of the job.
 
-    `jobs` come with their documents in force. Costs no query where no estimate was canceled or replaced.
+    `jobs` come with their documents in force. Costs no query where nothing was canceled and no estimate was
+    replaced.
     """
     canceled = [job for job, documents in jobs if any(map(_may_follow_a_cancellation, documents))]
-    return billing().refunds_due(canceled) if canceled else {}
+    due = billing().refunds_due(canceled) if canceled else ()
+    return {refund.job.pk: refund.in_words() for refund in reversed(due)}  # the earliest day of each job
 
 
 def _may_follow_a_cancellation(document: Document) -> bool:
     state = document.state()
     is_estimate = document.kind == Document.Kind.ESTIMATE
-    return is_estimate and (state == CANCELED or (document.supersedes_id is not None and state != ACCEPTED))
+    return state == CANCELED or (is_estimate and document.supersedes_id is not None and state != ACCEPTED)
 
 
 def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobProgress]]:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from catalog.models import Firm
 from estimating.changes.draft import contract_page
 from estimating.client.cancel import cancelable_changes, right_to_cancel
+from estimating.documents.billing_hooks import billing
 from estimating.documents.estimate import prepare_estimate, reasons_against_issuing
 from estimating.documents.history import document_rows, history
 from estimating.documents.issue import CannotIssue
@@ -91,6 +92,7 @@ def _issued(job: Job) -> dict[str, Any]:
         "newest": newest,
         "client_pages": JobLink.objects.filter(job=job, withdrawn_at=None),
         "right": right_to_cancel(newest, today) if newest else {},
+        "refunds": billing().refunds_due([job]),
         "may_fall": cancelable_changes(documents, today),
         "history": history(documents, today),
         **contract_page(job),

@@ -33,8 +33,8 @@ class BillingComparison:
     """What is billed of the work, beside what the finished work is worth, by its cost and by its hours.
 
     `deposit` is billed of a milestone that is the deposit: it isn't ahead of the work, and pays for the last
-    of it. `finished` of `lines` lines of the contract are finished. `caution` is what a rule of the state, or good
-    practice, says of billing ahead of the work.
+    of it. `finished` of `lines` lines of the contract are finished. `caution` is what a rule of the state,
+    or good practice, says of billing ahead of the work.
     """
 
     billed: Decimal

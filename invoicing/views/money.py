@@ -41,5 +41,5 @@ def money_context(job: Job, today: date) -> dict[str, Any]:
         **plan_context(job, billing.job_plan if billing else None, contract, today),
         **invoices_context(job, billing, contract, books, balance, today),
         **payments_context(job, books, balance, today),
-        "refunds": [] if contract.is_signed else refunds_due([job], books),
+        "refunds": refunds_due([job], books),
     }

@@ -6,9 +6,8 @@ from datetime import date
 from decimal import Decimal
 
 from catalog.money.amounts import format_price
-from estimating.client.cancel import right_to_cancel
 from estimating.client.signing import choices_left, is_to_be_signed, why_closed
-from estimating.documents.billing_hooks import ClientBill, billing
+from estimating.documents.billing_hooks import ClientBill, RefundDue, billing
 from estimating.documents.history import Message, conversation
 from estimating.events import states
 from estimating.models import Acceptance, ClientLink, Document, JobLink
@@ -70,6 +69,14 @@ class JobPage:
     over: Sequence[Paper]
     waiting: Sequence[Waiting]
     asked: Sequence[Asked]
+    refunds: Sequence[RefundDue] = ()
+
+    @property
+    def is_canceled(self) -> bool:
+        """Whether the contract was canceled, and none was signed since."""
+        signed = (paper.document for paper in self.papers if paper.signature)
+        newest = next((document for document in signed if document.kind == Document.Kind.ESTIMATE), None)
+        return newest is not None and newest.was_canceled()
 
     @property
     def bills(self) -> list[Paper]:
@@ -107,12 +114,19 @@ def read_page(page: JobLink, today: date) -> JobPage:
     bills = billing().client_bills(documents)
     papers = [_paper(link, bills, today) for link in links]
     over = [paper for paper in papers if _is_over(paper, today)]
+    canceled = any(document.was_canceled() for document in documents)
     return JobPage(
         [paper for paper in papers if paper not in over],
         over,
         [item for paper in reversed(papers) for item in _waiting(paper, today)],
         [asked for paper in papers if (asked := _asked(paper)).messages],
+        billing().refunds_due([page.job]) if canceled else (),
     )
+
+
+def refunds_of(document: Document) -> list[RefundDue]:
+    """Return what goes back to the client of a canceled document for it."""
+    return [refund for refund in billing().refunds_due([document.job]) if refund.document == document]
 
 
 def _paper(link: ClientLink, bills: Mapping[int, ClientBill], today: date) -> Paper:
@@ -125,8 +139,7 @@ def _paper(link: ClientLink, bills: Mapping[int, ClientBill], today: date) -> Pa
 def _state(document: Document, signature: Acceptance | None, bill: ClientBill | None, today: date) -> str:
     """Say how a paper stands, for its client: "signed Mon 2 Mar 2026", "$300.00 to pay by Fri 6 Mar 2026"."""
     if document.was_canceled():
-        back = right_to_cancel(document, today)["refund_by"]
-        return f"canceled; what you paid goes back by {day_in_words(back)}" if back else "canceled"
+        return "canceled"
     if signature:
         verb = "given" if signature.way == Acceptance.Way.GIVEN else "signed"
         return f"{verb} {day_in_words(signature.signed_on)}"

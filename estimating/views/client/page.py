@@ -24,6 +24,7 @@ from estimating.client import links, outbox, signing
 from estimating.client.cancel import cancel_document, right_to_cancel
 from estimating.client.codes import CodeMissing, check_code
 from estimating.client.job_page.links import find_page, grant_page, paper_by_page
+from estimating.client.job_page.page import refunds_of
 from estimating.client.options import OptionLocked, Sums, unlocked
 from estimating.client.signature_record import meaning_of_signing
 from estimating.client.signed_copy import as_signed
@@ -279,6 +280,7 @@ def _page(
         "form": sign or decline or ask or cancel,
         "right": right_to_cancel(document, visit.today),
         "canceled": document.was_canceled(),
+        "refunds": refunds_of(document) if document.was_canceled() else (),
         "today": visit.today.isoformat(),
         "signed_today": cancel_by(visit.today).isoformat(),
         "conversation": conversation(document),

@@ -13,7 +13,7 @@ from invoicing.payments.record import record_refund
 from invoicing.payments.refunds import refunds_due
 from tests.estimating.client_visits import NAME
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now
-from tests.estimating.signed_kitchen import sign_on_paper
+from tests.estimating.signed_kitchen import agreed, make_change, sign_on_paper, signed_change
 from tests.invoicing.bills import billed, credited, signed_floor
 from tests.invoicing.money_rows import moved, pay
 
@@ -63,6 +63,44 @@ def test_a_new_estimate_keeps_the_day_until_it_is_signed(signed_in: Client) -> N
     sign_on_paper(newer)
     assert refunds_due() == []
     assert WORDS not in signed_in.get("/").content.decode()
+
+
+def canceled_change(signed_in: Client) -> tuple[Job, Document, Document]:
+    """A change at $100.00 beside the floor, billed and paid, which its client cancels alone."""
+    job = signed_floor()
+    change = make_change(job, "Trim")
+    agreed(change, "Trim", "1", "", "100.00")
+    paper = signed_change(change)
+    billed(job, "Begun")
+    invoice = billed(job, f"{paper}, Trim")
+    pay(job, "159.04")
+    enter_cancellation(paper, NAME, CANCELED_ON, "By mail.", "pat", AT)
+    return job, paper, invoice
+
+
+def test_what_was_paid_for_a_change_that_is_canceled_alone_goes_back(signed_in: Client) -> None:
+    job, paper, invoice = canceled_change(signed_in)
+    pages = ("/", reverse("job-money", args=[job.pk]), reverse("firm-money"))
+    for address in (*pages, reverse("job-papers", args=[job.pk])):
+        page = " ".join(signed_in.get(address).content.decode().split())
+        assert f"ive back $100.00 {WORDS}" in page, address
+        assert str(paper) in page
+    credited(invoice)
+    assert [(due.amount, due.is_of_change) for due in refunds_due()] == [(Decimal("100.00"), True)]
+    record_refund(job.client, moved("100.00", job=job), AT)
+    assert refunds_due() == []
+    assert "Give back" not in signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()
+
+
+def test_what_is_open_of_a_canceled_change_need_not_go_back() -> None:
+    job = signed_floor()
+    change = make_change(job, "Trim")
+    agreed(change, "Trim", "1", "", "100.00")
+    paper = signed_change(change)
+    billed(job, f"{paper}, Trim")
+    pay(job, "30.00")
+    enter_cancellation(paper, NAME, CANCELED_ON, "By mail.", "pat", AT)
+    assert [due.amount for due in refunds_due()] == [Decimal("30.00")]
 
 
 def test_other_jobs_of_the_client_are_left_out() -> None:

@@ -449,7 +449,7 @@ def test_what_is_held_back_is_not_asked_for_ahead_of_the_work(signed_in: Client)
 
 @issued
 def test_work_that_the_deposit_pays_for_is_not_ahead_of_billing(signed_in: Client) -> None:
-    """The deposit is 30 % of $196.80, $59.04; all is finished, and another $59.04 is billed, then the rest."""
+    """The deposit is 30 % of $196.80, $59.04; all is finished before the rest is billed."""
     job = signed_floor()
     Milestone.objects.filter(plan__job=job, name="Begun").update(is_deposit=True)
     billed(job, "Begun")
