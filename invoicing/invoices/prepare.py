@@ -58,6 +58,7 @@ class BillToIssue:
 
     bill: Bill
     unissued: UnissuedDocument
+    is_free_again: bool = True  # whether what a credit note takes back can be billed again
 
     @property
     def uses_credit(self) -> bool:
@@ -200,20 +201,27 @@ def credit_to_issue(
     except CannotBill as error:
         raise CannotIssue(str(error)) from error
     head = _head(billing, firm, today, note=note)
+    left = left_to_bill(plan, history)
+    too_much = [line for line in bill.lines if line.kind in WORK_KINDS and left.get(line.milestone, -1) < 0]
+    if falls and too_much:
+        raise CannotIssue(
+            f"More of {too_much[0].title} is billed than the contract has, as of what was canceled: take "
+            "that back as billed by mistake. It is never billed again."
+        )
     if falls:
         contract_sum = plan.contract_sum + total(given_up_lines(bill))
         bill = replace(bill, before=replace(bill.before, contract_sum=contract_sum))
         head = replace(head, signed_changes=head.signed_changes + 1)
     earlier = [document.read_snapshot() for document in credited.notes]
     snapshot = credit_snapshot(bill, head, invoice.read_snapshot(), earlier)
-    left = invoice.total.amount - sum_money(note.total.amount for note in credited.notes)
-    if Decimal(snapshot["total"]) > left:
+    of_invoice = invoice.total.amount - sum_money(note.total.amount for note in credited.notes)
+    if Decimal(snapshot["total"]) > of_invoice:
         raise CannotIssue(
             f"With sales tax this comes to {format_price(Decimal(snapshot['total']))}, and "
-            f"{format_price(left)} is left of {invoice}: take less of the work back."
+            f"{format_price(of_invoice)} is left of {invoice}: take less of the work back."
         )
     unissued = _unissued(Document.Kind.CREDIT_NOTE, billing, snapshot, bill, corrects=str(invoice))
-    return BillToIssue(bill, unissued)
+    return BillToIssue(bill, unissued, billing.contract.is_signed and not too_much)
 
 
 def given_up_lines(bill: Bill) -> list[BillLine]:

@@ -296,7 +296,10 @@ def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
         return _credit_page(request, invoice, form, 409, reasons=error.reasons)
     except PangoMissing as error:
         return _credit_page(request, invoice, form, 503, reasons=str(error).splitlines())
-    messages.success(request, f"{document} is issued. {FALLEN if falls else FREE_AGAIN}")
+    messages.success(
+        request,
+        f"{document} is issued. {FALLEN if falls else FREE_AGAIN if to_issue.is_free_again else ''}".strip(),
+    )
     return redirect(document)
 
 

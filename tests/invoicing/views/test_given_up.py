@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.changes.state_rules import reason_it_stands
+from estimating.client.cancel import enter_cancellation
 from estimating.client.signing import Refused, give
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from estimating.verification.documents import faults
@@ -27,6 +28,7 @@ from tests.estimating.signed_kitchen import (
     issued_change,
     make_change,
     sign_on_paper,
+    signed_change,
 )
 from tests.invoicing.bills import billed, job_plan_of, plan_of, signed_floor
 from tests.invoicing.money_rows import pay
@@ -53,6 +55,24 @@ def credit(client: Client, invoice: Document, **typed: str) -> tuple[PageRespons
 
 def money(client: Client, job: Job) -> str:
     return client.get(reverse("job-money", args=[job.pk])).content.decode()
+
+
+def test_what_was_canceled_is_taken_back_but_not_given_up_once_more(signed_in: Client) -> None:
+    job = signed_floor()
+    change = make_change(job, "Trim")
+    agreed(change, "Trim", "1", "", "100.00")
+    paper = signed_change(change)
+    invoice = billed(job, f"{paper}, Trim")
+    enter_cancellation(paper, "Marisol Okonjo", DAY, "By mail.", "pat", AT)
+    address = reverse("credit-new", args=[invoice.pk])
+    typed = {"note": "It was canceled.", "everything": "on"}
+    refused = signed_in.post(address, {**typed, "kind": "given"})
+    assert (refused.status_code, contract_to_date(job).total) == (409, Decimal("196.80"))
+    assert "More of Change order 1, Trim is billed than the contract has" in refused.content.decode()
+    question, answer = credit(signed_in, invoice, **typed, kind="mistake")
+    assert "more than the contract has, and isn&#x27;t billed again" in question.content.decode()
+    assert "can be billed again" not in question.content.decode() + answer.content.decode()
+    assert contract_to_date(job).total == Decimal("196.80")
 
 
 def expected_of(job: Job) -> list[str]:
