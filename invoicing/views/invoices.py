@@ -43,6 +43,7 @@ REPLACED = "This bill takes the place of the one that was begun: {}. Begin that 
 NOTHING_BEGUN = "No bill is being written on this job. Begin one at a milestone that is complete."
 
 FREE_AGAIN = "What it credits can be billed again."
+NOT_AGAIN = "What it credits is more than the contract has, and isn't billed again."
 FALLEN = "The contract sum has fallen by what you gave up. Send the client both papers."
 SIGN_FIRST = (
     "The change is drafted. Issue it and have it signed; then take {} back by what is billed too much."
@@ -296,10 +297,8 @@ def credit_new(request: HttpRequest, document_id: int) -> HttpResponse:
         return _credit_page(request, invoice, form, 409, reasons=error.reasons)
     except PangoMissing as error:
         return _credit_page(request, invoice, form, 503, reasons=str(error).splitlines())
-    messages.success(
-        request,
-        f"{document} is issued. {FALLEN if falls else FREE_AGAIN if to_issue.is_free_again else ''}".strip(),
-    )
+    then = FALLEN if falls else FREE_AGAIN if to_issue.is_free_again else NOT_AGAIN
+    messages.success(request, f"{document} is issued. {then}")
     return redirect(document)
 
 
@@ -316,6 +315,7 @@ def _ask_to_credit(
         409 if changed else 200,
         given=given if form.is_given_up else None,
         to_issue=to_issue,
+        then=FREE_AGAIN if to_issue.is_free_again else NOT_AGAIN,
         changed=changed,
         snapshot=to_issue.unissued.snapshot,
         date_question=date_question(timezone.now()),
