@@ -32,6 +32,7 @@ from estimating.views.pdf import pdf_response
 from saving.forms import status_of
 from saving.once import keeps_own_transactions
 
+THEN = ("document-send", "go-ahead")  # where a change goes at once that is issued by their buttons
 CHANGED = "It was changed since you opened this page. Read it again before you issue it."
 SIGNED = "That change is signed: it stays as it is. What comes now goes on a further change."
 
@@ -179,8 +180,9 @@ def change_issue(request: HttpRequest, change_id: int) -> HttpResponse:
     change, firm = get_change(change_id), Firm.current()
     typed = request.POST.get("key", "")
     key = typed if typed.isalnum() else ""
+    then = request.POST.get("then")
     if issued := Document.objects.filter(job=change.job, issue_key=key).first():
-        return redirect(issued)
+        return redirect(then, issued.pk) if then in THEN else redirect(issued)
     now = timezone.now()
     try:
         unissued = prepare_change(change, firm, timezone.localdate(now))
@@ -195,7 +197,7 @@ def change_issue(request: HttpRequest, change_id: int) -> HttpResponse:
     except PangoMissing as error:
         return _issue_page(request, change, str(error).splitlines(), status=503)
     messages.success(request, f"{document} is issued. Have it signed before its work starts.")
-    return redirect(document)
+    return redirect(then, document.pk) if then in THEN else redirect(document)
 
 
 def _issue_page(

@@ -259,6 +259,17 @@ def test_a_double_tap_issues_one_change_order(signed_in: Client, job: Job) -> No
     assert Document.objects.filter(kind="change_order").count() == 1
 
 
+@pytest.mark.parametrize("then", ["go-ahead", "document-send"])
+def test_issued_by_its_button_a_change_goes_on_to_be_signed_or_sent(
+    signed_in: Client, job: Job, then: str
+) -> None:
+    change = rotten_subfloor(job)
+    key = key_of(signed_in, change)
+    answers = [page(signed_in, "change-issue", change.pk, key=key, then=then) for _ in range(2)]
+    document = Document.objects.get(kind="change_order")
+    assert {answer.headers["Location"] for answer in answers} == {reverse(then, args=[document.pk])}
+
+
 def test_a_change_edited_in_another_tab_is_read_again_before_it_is_issued(
     signed_in: Client, job: Job
 ) -> None:
