@@ -4,9 +4,10 @@ rule on a cooling-off period, 16 CFR part 429: whether it applies, to which day,
 429.0(a) and 429.1(a) were read in the Electronic Code of Federal Regulations as of 2021-02-25
 (https://www.ecfr.gov/cgi-bin/text-idx?mc=true&node=pt16.1.429&rgn=div5), 429.1(b) as far as its first lines
 there and whole in copies of the form, 429.0(f) in another's quotation, all on 2026-11-25; 429.0(a)(3) on
-2026-11-28 in Iowa Code 555A.1(3)(a)(3) and Connecticut General Statutes 42-134a, which repeat its words;
-429.1(c), (f) and (g) are from memory. States have rules of their own, some with more days: check your local
-law.
+2026-11-28 in Iowa Code 555A.1(3)(a)(3) and Connecticut General Statutes 42-134a, which repeat its words: of
+that page of the Code, and of the amendments in 60 FR 54180 and 78 FR 3855, only what comes before it could be
+read. 429.1(c), (f) and (g) are from memory. States have rules of their own, some with more days: check your
+local law.
 """
 
 from collections.abc import Mapping, Sequence
@@ -58,7 +59,7 @@ NOTICE = (
 EMERGENCY = (
     "Its work waits until the client's days to cancel are past. Where the client called you in and it is an "
     "emergency, the client may waive them in a statement of their own handwriting that says what it is, "
-    "dated and signed (16 CFR 429.0(a)(3), from memory). Check your local law."
+    "dated and signed (16 CFR 429.0(a)(3), as state laws repeat it). Check your local law."
 )
 ADDRESS_MISSING = (
     "It is to be signed where the client may cancel, so the notice of cancellation must name your address: "

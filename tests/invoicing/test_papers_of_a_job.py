@@ -10,6 +10,7 @@ from decimal import Decimal
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from estimating.changes.price import DIFFERENCE
 from estimating.client.signed_copy import signed_copy
@@ -19,6 +20,7 @@ from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import agreed, make_change, signed_change
 from tests.invoicing.bills import billed, credited, signed_floor
 from tests.invoicing.money_rows import pay
+from tests.invoicing.views.test_given_up import credit
 from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db
@@ -89,6 +91,10 @@ def test_every_paper_of_a_whole_job_says_what_the_account_says(signed_in: Client
         "Money that is late costs 12% a year, simple interest counted by the day from the due date.",
         "A check that your bank returns unpaid costs $25.00, once for each such check.",
     )
+    says(
+        text_of(signed_copy(estimate.acceptance, AT).pdf),
+        f"Sum agreed to {usd(FLOOR + share(TAX, FLOOR))}",
+    )
     change = signed_change(change_of(job))
     says(
         text_of(change.pdf),
@@ -154,3 +160,43 @@ def test_every_paper_of_a_whole_job_says_what_the_account_says(signed_in: Client
     says(statement, *(usd(total) for total in TOTALS.values()), usd(CONTRACT + CONTRACT_TAX))
     file = opened("job-file-pdf", job.pk)
     says(file, f"Contract sum to date, with sales tax {usd(CONTRACT + CONTRACT_TAX)}")
+
+
+DEDUCT, GIVEN = 30_00, 20_00
+AFTER_DEDUCT = FLOOR + share(TAX, FLOOR) - DEDUCT - share(TAX, DEDUCT)
+AFTER_GIVEN = AFTER_DEDUCT - GIVEN - share(TAX, GIVEN)
+
+
+def test_papers_that_take_off_the_contract_say_what_the_account_says(
+    signed_in: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(timezone, "localdate", lambda *_: DAY)
+    assert (AFTER_DEDUCT, AFTER_GIVEN) == (180_14, 158_54)  # by hand
+    job = signed_floor(plan={"changes_go": "own"}, tax_policy="everything", tax_percent=Decimal(TAX))
+    change = make_change(job, "One coat less")
+    agreed(change, "One coat less", "1", "", f"-{DEDUCT / 100:.2f}")
+    says(
+        text_of(signed_change(change).pdf),
+        f"This change {usd(-DEDUCT - share(TAX, DEDUCT))}",
+        f"New sum {usd(AFTER_DEDUCT)}",
+    )
+    invoice = billed(job, "Begun")
+    credit(signed_in, invoice, **{"amount-0": f"{GIVEN / 100:.2f}"})
+    change_paper, note = (
+        Document.objects.filter(kind=kind).latest("pk") for kind in ("change_order", "credit_note")
+    )
+    says(
+        text_of(change_paper.pdf),
+        "I give up part of the price",
+        f"This change {usd(-GIVEN - share(TAX, GIVEN))}",
+        f"New sum {usd(AFTER_GIVEN)}",
+        "I give this up of my own accord",
+    )
+    says(
+        text_of(note.pdf),
+        f"Taken off what you owe {usd(GIVEN + share(TAX, GIVEN))}",
+        "Contract sum: Estimate 1001, with 2 changes",
+        f"Left to bill {usd(FLOOR - DEDUCT - THIRD)}",
+    )
+    statement = signed_in.get(reverse("contract-pdf", args=[job.pk]))
+    says(text_of(statement.content), f"Contract sum to date {usd(AFTER_GIVEN)}")

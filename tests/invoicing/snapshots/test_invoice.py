@@ -79,7 +79,7 @@ def test_one_signed_change_and_none_are_told_apart() -> None:
         invoice_snapshot(BILL, replace(header(), signed_changes=count))["contract"]["label"]
         for count in (0, 1)
     ]
-    assert labels == ["Estimate 1001", "Estimate 1001, with 1 signed change"]
+    assert labels == ["Estimate 1001", "Estimate 1001, with 1 change"]
 
 
 def test_the_tax_says_its_rate_what_it_is_on_the_permit_and_what_earlier_bills_rounded() -> None:

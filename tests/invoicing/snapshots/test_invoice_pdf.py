@@ -47,7 +47,7 @@ def test_the_invoice_says_all_that_its_reader_wants_to_know(invoice_pdf: bytes) 
         "This bill $4,502.86",
         "By check, handed over.",
         "Money that is late costs 12% a year",
-        "Contract sum: Estimate 1001, with 2 signed changes $26,447.06",
+        "Contract sum: Estimate 1001, with 2 changes $26,447.06",
         "Billed before $1,000.00",
         "Left to bill $20,944.20",
         "Paid on this job before this bill: $1,000.00. $289.62 of what is left is retainage",
