@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from estimating.models import Job
@@ -104,13 +105,17 @@ def clock_drop(request: HttpRequest) -> HttpResponse:
 
 
 def _stop(request: HttpRequest, running: RunningClock) -> None:
-    kept = stop_clock(running, time_of(running, timezone.now()).worked())
-    if kept is None:
+    """Keep what was worked; where it can't be beside other hours of the day, say so: he knows which is right."""
+    worked, signed = time_of(running, timezone.now()).worked(), read_job(running.job)
+    kept = stop_clock(running, worked)
+    if worked is None or kept is None:
         messages.warning(request, "The clock ran less than a minute: nothing is kept of it.")
         return
     edit = reverse("hours-edit", args=[kept.pk])
-    label = read_job(running.job).label_of(kept)
-    messages.success(request, f"{kept} kept, on {label}. Wrong? Correct it on {edit}")
+    words = '{} kept, on {}. <a href="{}">Wrong? Correct it</a>'
+    messages.success(request, format_html(words, kept, signed.label_of(kept), edit))
+    if fault := day_fault(worked, read_day(kept.on, signed, running.job, kept.pk), day_in_words(kept.on)):
+        messages.warning(request, f"Both are kept, but: {fault}")
 
 
 def _signed_first(jobs: list[Job], signed: Mapping[int, SignedWork]) -> list[Job]:

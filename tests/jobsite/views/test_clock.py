@@ -100,3 +100,18 @@ def test_what_the_job_does_not_have_starts_no_clock(signed_in: Client, job: Job)
     for odd in ("line-0-x", "line--", "job-", "phase-nowhere", "", "\0"):
         assert "Choose something else" in start(signed_in, job, odd).content.decode()
     assert not RunningClock.objects.exists()
+
+
+def test_what_the_clock_ran_beside_typed_hours_is_kept_and_said(
+    signed_in: Client, job: Job, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at_noon(monkeypatch)
+    today = timezone.localdate()
+    typed = HoursWorked(job=job, for_job="quoting", on=today, hours=2, spans="09:00-11:00")
+    typed.save()
+    start(signed_in, job, line_of(job))
+    ran(minutes=90)
+    said = signed_in.post(reverse("clock-stop"), follow=True).content.decode()
+    row = HoursWorked.objects.exclude(pk=typed.pk).get()
+    assert "Both are kept, but: 10:30 AM to 12:00 PM overlaps 9:00 AM to 11:00 AM" in said
+    assert f'<a href="{reverse("hours-edit", args=[row.pk])}">Wrong? Correct it</a>' in said
