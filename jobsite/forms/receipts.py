@@ -1,5 +1,6 @@
 """What is typed of receipts, their lines, and miles."""
 
+from base64 import b64decode, b64encode
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
@@ -7,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.signing import BadSignature, Signer
 
 from catalog.fields.form import NumberField
 from catalog.forms.model_form import offer_choices, set_plain_messages
@@ -23,7 +25,9 @@ if TYPE_CHECKING:
     from django.core.files.uploadedfile import UploadedFile
 
 PIXELS = 2000  # of the longest side: small print of a long receipt can still be read
+CARRIED = 1_500_000  # bytes; with more, the form would be larger than Django reads
 WIDGET = forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png", "capture": "environment"})
+_SIGNER = Signer(salt="photo of a receipt")
 
 
 class ReceiptPhotoField(PhotosField):
@@ -68,12 +72,25 @@ class ReceiptForm(MergesEdits, forms.Form):
 
     def clean(self) -> dict[str, Any]:
         super().clean()
+        self._take_carried_photo()
         total, tax = self.cleaned_data.get("total"), self.cleaned_data.get("tax")
         if total == 0:
             self.add_error("total", "Type what was paid, such as 26.80.")
         elif total and tax and tax >= total:
             self.add_error("tax", f"The tax is part of the {format_price(total)}: type less than that.")
         return self.cleaned_data
+
+    def _take_carried_photo(self) -> None:
+        if carried := self.data.get("carried_photo", "") if self.cleaned_data.get("photos") == [] else "":
+            try:
+                self.cleaned_data["photos"] = [b64decode(_SIGNER.unsign(carried))]
+            except BadSignature:
+                self.add_error("photos", "The photo didn't come through. Choose it again.")
+
+    def carried_photo(self) -> str:
+        """Return the photo for the form to hold while something else is wrong: phones keep no file for it."""
+        photos = self.cleaned_data.get("photos", []) if self.is_bound else []
+        return "".join(_SIGNER.sign(b64encode(jpeg).decode()) for jpeg in photos if len(jpeg) < CARRIED)
 
     def fill(self, row: ReceiptKept) -> ReceiptKept:
         """Put what was typed into a row; what went back is below zero."""

@@ -105,7 +105,7 @@ def clock_drop(request: HttpRequest) -> HttpResponse:
 
 
 def _stop(request: HttpRequest, running: RunningClock) -> None:
-    """Keep what was worked; where it can't be beside other hours of the day, say so: he knows which is right."""
+    """Keep what was worked; say where it can't be beside other hours of the day."""
     worked, signed = time_of(running, timezone.now()).worked(), read_job(running.job)
     kept = stop_clock(running, worked)
     if worked is None or kept is None:

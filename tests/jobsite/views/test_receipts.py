@@ -62,6 +62,21 @@ def test_a_receipt_is_kept_with_its_photo_turned_and_without_its_place(signed_in
     assert not kept.getexif()
 
 
+def test_a_photo_is_kept_while_something_else_is_put_right(signed_in: Client, job: Job) -> None:
+    refused = enter(signed_in, job, total="€9", photos=[picture()])
+    carried = refused.context["form"].carried_photo()
+    assert f'name="carried_photo" value="{carried}"' in refused.content.decode()
+    assert "Your photo is kept" in refused.content.decode()
+    again = enter(signed_in, job, total="€10", carried_photo=carried)  # still wrong, and still kept
+    assert again.context["form"].carried_photo() == carried
+    forged = enter(signed_in, job, total="9", carried_photo="A" + carried[1:])
+    assert "Choose it again" in forged.content.decode()
+    assert not ReceiptKept.objects.exists()
+    enter(signed_in, job, total="9", carried_photo=carried)
+    photo = signed_in.get(reverse("receipt-photo", args=[ReceiptKept.objects.get().pk]))
+    assert Image.open(io.BytesIO(photo.content)).size == (100, 300)
+
+
 def test_what_went_back_is_below_zero(signed_in: Client, job: Job) -> None:
     enter(signed_in, job, total="21.40", tax="1.40", is_return="on")
     assert ReceiptKept.objects.get().total == Decimal("-21.40")
