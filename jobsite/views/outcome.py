@@ -69,6 +69,7 @@ def _hours_svg(hours: JobHours) -> str:
             phase.taken,
         )
         for phase in hours.phases
+        if phase.priced or phase.taken
     ]
     return _drawn("hours", "Hours by phase", bars)
 
