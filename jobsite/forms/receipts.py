@@ -14,7 +14,7 @@ from catalog.fields.form import NumberField
 from catalog.forms.model_form import offer_choices, set_plain_messages
 from catalog.models import Package
 from catalog.money.amounts import format_price
-from estimating.forms.photos import PhotosField
+from estimating.forms.photos import PhotoInput, PhotosField
 from estimating.plain_text import day_in_words
 from jobsite.forms.fields import PaidField, PastDayField
 from jobsite.hours.targets import SignedChange
@@ -26,12 +26,13 @@ if TYPE_CHECKING:
 
 PIXELS = 2000  # of the longest side: small print of a long receipt can still be read
 CARRIED = 1_500_000  # bytes; with more, the form would be larger than Django reads
-WIDGET = forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png", "capture": "environment"})
 _SIGNER = Signer(salt="photo of a receipt")
 
 
 class ReceiptPhotoField(PhotosField):
     """One photo of a receipt, cleaned to JPEG bytes; none is fine."""
+
+    widget = PhotoInput(attrs={"accept": "image/jpeg,image/png", "multiple": False})
 
     def clean(self, data: Any, initial: Any = None) -> list[bytes]:
         files: Sequence[UploadedFile[bytes]] = [file for file in (data or []) if file]

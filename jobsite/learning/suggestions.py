@@ -73,7 +73,7 @@ def rate_suggestion(
     took = f"you took {times(found.own)} the catalog, in {jobs_in_words(found.jobs)}, {quantity}"
     words = (
         *trust_in_words(found),
-        f"{prior_typed.likely} × {decimals(found.ratio)} = {then.likely}.",
+        f"{prior_typed.likely} × {found.ratio:.3f} = {then.likely}.",
         f"At best {then.low}, at worst {then.high}.",
     )
     source = (

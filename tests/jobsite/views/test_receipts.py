@@ -62,6 +62,10 @@ def test_a_receipt_is_kept_with_its_photo_turned_and_without_its_place(signed_in
     assert not kept.getexif()
 
 
+def test_one_photo_is_asked_for(signed_in: Client, job: Job) -> None:
+    assert " multiple" not in signed_in.get(reverse("receipts", args=[job.pk])).content.decode()
+
+
 def test_a_photo_is_kept_while_something_else_is_put_right(signed_in: Client, job: Job) -> None:
     refused = enter(signed_in, job, total="€9", photos=[picture()])
     carried = refused.context["form"].carried_photo()
