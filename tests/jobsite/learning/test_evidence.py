@@ -1,5 +1,6 @@
 """The hours of finished work items, spread over their operations as they were priced."""
 
+import re
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -9,7 +10,9 @@ import pytest
 from estimating.contract.work_lines import PricedOperation
 from jobsite.hours.finished import FinishedItem
 from jobsite.learning.evidence import RatePrior, rate_evidence
+from jobsite.learning.model import Learned
 from jobsite.learning.rates import rate_in_words, significant
+from jobsite.learning.suggestions import TypedRate, rate_suggestion
 from jobsite.learning.together import intraclass_correlation, together_suggestion
 
 TILE = RatePrior("tile", "Set tile", "sq ft", Fraction(9, 100), Fraction(15, 100), Fraction(27, 100))
@@ -55,6 +58,20 @@ def test_the_items_of_one_job_are_one_row() -> None:
 def test_what_the_catalog_counts_otherwise_by_now_says_nothing() -> None:
     gone, otherwise = priced("gone", 5, 10), priced("tile", 15, 100, unit="ft")
     assert rate_evidence([item(1, 20, gone, otherwise)], PRIORS) == {}
+
+
+def test_the_arithmetic_of_a_suggestion_is_right_by_a_calculator() -> None:
+    backer = RatePrior(
+        "backer", "Bed backer board", "sq ft", *(Fraction(rate, 10000) for rate in (310, 360, 440))
+    )
+    typed = TypedRate(*(f"{rate} hours per 100 sq ft" for rate in ("3.1", "3.6", "4.4")))
+    found = Learned(jobs=3, own=1.06, counts=1.0, catalog_counts=0.9, ratio=1.0337, width=1.0)
+    evidence = rate_evidence([item(1, 20, priced("backer", 15, 100))], {"backer": backer})["backer"]
+    shown = rate_suggestion(backer, typed, typed, evidence, found, {}, date(2026, 11, 1))
+    assert shown
+    (words,) = (words for words in shown.words if "×" in words)
+    was, ratio, then = re.findall(r"(?:^|× |= )(\d+\.\d+)", words)
+    assert round(Decimal(was) * Decimal(ratio), 2) == Decimal(then)
 
 
 @pytest.mark.parametrize(

@@ -53,8 +53,15 @@ def work_days(job: Job, hours: int, receipts: int) -> None:
 
 def pages(job: Job) -> dict[str, str]:
     of_job = ("hours", "receipts", "mileage", "job-made", "days")
-    whole = ("year", "own-jobs", "records", "today")
-    return {name: reverse(name, args=[job.pk]) for name in of_job} | {name: reverse(name) for name in whole}
+    whole = ("year", "own-jobs", "records", "today", "clock")
+    hours, bought = HoursWorked.objects.filter(job=job), ReceiptKept.objects.filter(job=job)
+    of_row = {"hours-edit": hours, "receipt": bought, "receipt-line-new": bought}
+    return (
+        {name: reverse(name, args=[job.pk]) for name in of_job}
+        | {name: reverse(name) for name in whole}
+        | {name: reverse(name, args=[rows[0].pk]) for name, rows in of_row.items()}
+        | {f"{name}.csv": reverse("records-file", args=[name]) for name in ("hours", "receipts")}
+    )
 
 
 def queries(client: Client, addresses: Mapping[str, str]) -> dict[str, int]:
