@@ -19,6 +19,7 @@ from jobsite.hours.targets import BY_THE_HOUR
 
 NEAR = Fraction(9, 10)  # of what was priced: then an unfinished line is named (a judgement of ours)
 NOTABLE = Fraction(11, 10)  # of what was priced: then a finished line, or a whole job, is named
+ON_TRIPS = ("travel", "cleaning")  # on the job itself: what supply runs and return visits take
 LEAST = Fraction(1, 2)  # hours; less is named nowhere
 
 
@@ -105,7 +106,8 @@ class PhaseHours:
 class JobHours:
     """All hours of a job; `for_job` are those on the job itself, each with its label and hours so far.
 
-    `priced_trips` are the hours of supply runs and return visits that the price holds.
+    `priced_trips` are the hours of supply runs and return visits that the price holds; `taken_trips` those
+    that went to driving, setting up and cleaning.
     """
 
     phases: tuple[PhaseHours, ...]
@@ -149,7 +151,7 @@ class JobHours:
             return words
         if self.taken_trips - self.priced_trips >= LEAST:
             words += (
-                f"Supply runs and driving are at {tenths(self.taken_trips)} h"
+                f"Supply runs and return visits are at {tenths(self.taken_trips)} h"
                 f" of {tenths(self.priced_trips)}.",
             )
         if self.taken and _is_over(self.expected, self.priced):
@@ -211,7 +213,7 @@ def job_hours(
         tuple(phase for phase in by_label if phase.lines or phase.taken),
         tuple((label, hours) for _, label, hours in on_job if hours),
         priced_trips,
-        sum((hours for code, _, hours in on_job if code == "travel"), ZERO),
+        sum((hours for code, _, hours in on_job if code in ON_TRIPS), ZERO),
         is_closed,
     )
 

@@ -96,16 +96,16 @@ def job_outcome(
     was = Result(
         signed.price, hours.expected, round_cents(hours.expected * Fraction(labor_rate)), bought.expected
     )
-    misses = [
-        Miss(
-            line.title,
-            line.priced,
-            line.taken,
-            round_cents((line.taken - line.priced) * Fraction(labor_rate)),
-        )
+    measured = [
+        (line.title, line.priced, line.taken, line.is_finished)
         for phase in hours.phases
         for line in phase.lines
-        if line.taken and (line.is_finished or hours.is_closed or line.taken > line.priced)
+    ]
+    measured.append(("Supply runs and return visits", hours.priced_trips, hours.taken_trips, False))
+    misses = [
+        Miss(title, priced, taken, round_cents((taken - priced) * Fraction(labor_rate)))
+        for title, priced, taken, is_finished in measured
+        if taken and (is_finished or hours.is_closed or taken > priced)
     ]
     return JobOutcome(
         sold,

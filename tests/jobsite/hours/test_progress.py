@@ -56,7 +56,16 @@ DONE = work_line("hanging", 7, True)
             ("Drywall is at 13 h of 13.9 and not all of it is ticked as finished.",),
         ),
         ([TAPING], {"phases": {"finish": 0.6}}, ("Finish has 0.6 h and nothing of it was priced.",)),
-        ([TAPING], {"job": {"travel": 4.5}, "trips": 4}, ("Supply runs and driving are at 4.5 h of 4.",)),
+        (
+            [TAPING],
+            {"job": {"travel": 4.5}, "trips": 4},
+            ("Supply runs and return visits are at 4.5 h of 4.",),
+        ),
+        (
+            [TAPING],
+            {"job": {"travel": 2, "cleaning": 2.5}, "trips": 4},
+            ("Supply runs and return visits are at 4.5 h of 4.",),
+        ),
         ([TAPING], {"job": {"travel": 4.4}, "trips": 4}, ()),
         ([TAPING], {"job": {"extra": 2}}, ("As it stands the job takes 8.9 h of 6.9.",)),
         (

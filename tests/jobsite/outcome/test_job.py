@@ -39,6 +39,18 @@ def test_misses_are_told_both_ways_and_in_dollars() -> None:
     ]
 
 
+def test_supply_runs_and_return_visits_are_a_miss_like_any_work() -> None:
+    travel = [("travel", "Supply runs and driving", Fraction(5, 2))]
+    hours = job_hours([], {}, {}, travel, [], Fraction(8), True)
+    bought = Bought(Decimal(0), Decimal(0), True)
+    made = job_outcome(SOLD, SOLD, hours, bought, Decimal(70), Decimal(84), Fraction(0))
+    (miss,) = made.under
+    assert (miss.title, miss.in_words()) == (
+        "Supply runs and return visits",
+        "2.5 h of 8, 5.5 fewer: $385.00",
+    )
+
+
 def test_while_it_runs_the_rest_is_taken_as_priced() -> None:
     made = outcome(work_line("hanging", 10), work_line("taping", 6), closed=False, taping=9)
     assert made.was.hours == 19
