@@ -20,13 +20,15 @@ from hypothesis.extra.django import TestCase
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 from hypothesis.stateful import run_state_machine_as_test as run
 
+from estimating.client.cancel import enter_cancellation
+from estimating.client.signing import Refused
 from estimating.documents import issue as issuing
 from estimating.documents.pdf import make_pdf
 from estimating.models import Document, Job
 from invoicing.ledger.accounts import job_balance, read_books
 from invoicing.models import BillDraft, Milestone
 from tests.estimating.client_visits import sent, visit
-from tests.estimating.issuing import DAY
+from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import agreed, make_change, quick_line, signed_change
 from tests.invoicing.bills import job_plan_of, signed_floor
 from tests.invoicing.money_rows import pay
@@ -66,6 +68,7 @@ class OneTruth(RuleBasedStateMachine):
         self.database.setup_example()  # type: ignore[no-untyped-call] # the library has no annotation
         self.owner = Client()
         self.newest: Document | None = None
+        self.seen: dict[str, str] = {}  # each page of the firm as it was last
         self.page_of_newest: tuple[Client, str] | None = None
 
     def teardown(self) -> None:
@@ -96,14 +99,28 @@ class OneTruth(RuleBasedStateMachine):
         self.job, self.taxed = signed_floor(plan=plan, **policy), taxed
         self.papers = {"estimate": 196_80}
         self.hours: dict[int, dict[str, int]] = {}
+        self.cancelable: dict[str, Document] = {}
         self.days = 0
 
     @rule(amount=st.integers(-30_00, 90_00).filter(bool))
     def sign_a_fixed_change(self, amount: int) -> None:
         change = make_change(self.job, f"Change {len(self.papers)}")
         agreed(change, "More or less", "1", "", f"{Decimal(amount) / 100}")
-        signed_change(change)
-        self.papers[f"change {len(self.papers)}"] = amount
+        paper, key = signed_change(change), f"change {len(self.papers)}"
+        self.papers[key] = amount
+        if amount > 0:
+            self.cancelable[key] = paper
+
+    @precondition(lambda self: self.cancelable)
+    @rule(at=pick)
+    def cancel_a_change(self, at: int) -> None:
+        key = list(self.cancelable)[at % len(self.cancelable)]
+        paper = self.cancelable.pop(key)
+        try:
+            enter_cancellation(paper, "Marisol Okonjo", DAY, "By mail.", "pat", AT)
+        except Refused:
+            return
+        self.papers[key] = 0
 
     @precondition(lambda self: len(self.hours) < 2)
     @rule(hours=st.integers(1, 3))
@@ -200,7 +217,8 @@ class OneTruth(RuleBasedStateMachine):
     def get(self, name: str, *args: int) -> str:
         page = self.owner.get(reverse(name, args=args))
         assert page.status_code == 200
-        return page.content.decode()
+        self.seen[name] = page.content.decode()
+        return self.seen[name]
 
     def money(self) -> str:
         return self.get("job-money", self.job.pk)
@@ -217,7 +235,14 @@ class OneTruth(RuleBasedStateMachine):
         assert 196_80 + half_up(196_80 * TAX) * self.taxed + sum(steps) == contract + tax
         left = self.plan_and_bills(contract, tax)
         self.firm_and_today(left)
+        self.what_goes_back_is_the_same_everywhere()
         self.client_page()
+
+    def what_goes_back_is_the_same_everywhere(self) -> None:
+        pages = [self.seen[name] for name in ("job-money", "firm-money", "job-papers")]
+        amounts = [sorted(map(cents, re.findall(rf"[Gg]ive back {MONEY} by", page))) for page in pages]
+        assert amounts[0] == amounts[1] == amounts[2]
+        assert bool(amounts[0]) == ("Give back $" in self.seen["today"])
 
     def plan_and_bills(self, contract: int, tax: int) -> int:
         money = self.money()
