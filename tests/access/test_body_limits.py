@@ -13,7 +13,7 @@ from estimating.client.uploads import MOST_BYTES
 from estimating.forms.changes import ChangeForm
 from estimating.forms.client import GoAheadForm, PaperSignatureForm
 from estimating.forms.hidden_conditions import OpenedForm
-from estimating.forms.photos import LetterheadForm
+from estimating.forms.photos import EstimatePhotosForm, LetterheadForm
 from invoicing.forms.plan import ReachedForm
 from jobsite.forms.receipts import ReceiptForm
 from tests.access.cookies import cookie_of
@@ -26,6 +26,7 @@ WITH_FILES = {  # by the form that takes the files
     ReachedForm: ["milestone-reached"],
     GoAheadForm: ["go-ahead"],
     LetterheadForm: ["letterhead"],
+    EstimatePhotosForm: ["estimate-photos"],
     ReceiptForm: ["receipts", "receipt"],
 }
 WITHOUT_A_ROW = {"price-list-import", "letterhead"}
