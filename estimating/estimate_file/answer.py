@@ -36,7 +36,7 @@ def answer(draft: Draft, metric: bool = False) -> dict[str, Any]:
         "trips": {
             "supply_runs": priced.trips.runs,
             "visits_forced": priced.trips.planned_days,
-            "return_visits": priced.trips.extra_visits,
+            "return_visits": f"{priced.trips.extra_visits}",
             "hours": _hours(priced.trips.hours),
         },
         "lines": [_line(line) for line in priced.lines],

@@ -143,8 +143,8 @@ def _trips_words(draft: Draft) -> str:
         words[0] += f", each for what {'a working day needs' if days == 1 else f'{days} working days need'}"
     if trips.extra_visits:
         words.append(
-            f"what must dry spreads the work over {trips.planned_days} days, though its hours fill only"
-            f" {trips.days_by_hours}: {trips.extra_visits} return visits priced"
+            f"planned on {trips.planned_days} days; what must dry leaves {trips.extra_visits} days of them"
+            " empty in all, each priced as a return visit"
         )
     elif trips.planned_days:
         words.append(f"planned on {trips.planned_days} days, which the hours fill")

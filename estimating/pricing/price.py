@@ -121,14 +121,18 @@ class PricedLine:
 class Trips:
     """Supply runs and return visits: how many, why, and the hours that they take.
 
-    `planned_days` are the days of the plan, on each of which the firm comes; those beyond the days that the
-    hours fill are return visits.
+    `planned_days` are the days of the plan, on each of which the firm comes. The hours of a full day carry
+    the way there and the setting up; of a day that what must dry leaves half empty they carry half, so it
+    is half a return visit. `extra_visits` adds up what is empty of the days before the last, which ends when
+    the work does. Hours of work that are added into such a day cost their rate and save their share of a
+    visit, which is less as long as a visit takes less than a day: so in the same order of work the price
+    doesn't fall. It still can, by a fraction of a visit or by a run, where added hours make the rule that
+    plans choose another order; and by a quarter hour's share of a visit, as plans round to quarters.
     """
 
     runs: int
-    days_by_hours: int
     planned_days: int
-    extra_visits: int
+    extra_visits: Decimal
     hours: Decimal
 
 
@@ -165,7 +169,7 @@ class PricedEstimate:
 
 
 def round_hours(amount: Fraction) -> Decimal:
-    """Round hours half-up to a hundredth: the hours shown times the rate are the labor cost shown."""
+    """Round hours, or visits, half-up to a hundredth: those shown times the rate are the labor cost shown."""
     exact = Decimal(amount.numerator) / Decimal(amount.denominator)
     return exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
@@ -374,10 +378,8 @@ def _tax(lines: Sequence[PricedLine], subtotal: Decimal, policy: Policy) -> tupl
 
 
 def _trips(items: Sequence[ItemQuantities], lines: Sequence[PricedLine], policy: Policy) -> Trips:
-    hours = sum((Fraction(line.hours) for line in lines), ZERO)
-    days = ceil(hours / policy.hours_per_day)
     planned = count_days(items, policy.hours_per_day)
-    extra = max(0, planned.days - days) if hours else 0
+    extra = round_hours(planned.left_empty)
     runs = policy.runs
     if runs is None:
         buying = {line.key for line in lines if line.material_cost or line.equipment_cost}
@@ -385,10 +387,9 @@ def _trips(items: Sequence[ItemQuantities], lines: Sequence[PricedLine], policy:
         runs = fewest_runs(needed, policy.days_per_run)
     return Trips(
         runs=runs,
-        days_by_hours=days,
         planned_days=planned.days,
         extra_visits=extra,
-        hours=round_hours(runs * policy.run_hours + extra * policy.visit_hours),
+        hours=round_hours(runs * policy.run_hours + Fraction(extra) * policy.visit_hours),
     )
 
 

@@ -1,5 +1,6 @@
 """On how many days a job is worked, and for how many supply runs it buys, before a day is set for it."""
 
+from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
@@ -9,7 +10,7 @@ from estimating.schedule.calendar import QUARTERS_A_DAY, OpenHours, WorkCalendar
 from estimating.schedule.from_work import steps_of_work
 from estimating.schedule.list_rule import RUNS_FOR_A_PRICE, improved_plan
 from estimating.schedule.network import network
-from estimating.takeoff.work import ItemQuantities
+from estimating.takeoff.work import ZERO, ItemQuantities
 
 FIVE_DAYS, TWO_DAYS = 5, 2
 MORNING = 8 * 4  # in quarter hours of the day
@@ -21,10 +22,14 @@ A_MONDAY = datetime.combine(date(2024, 1, 1), time())
 
 @dataclass(frozen=True)
 class DayCount:
-    """The working days of a plan, and the day, from 0, on which each work item begins, by its key."""
+    """The working days of a plan, and the day, from 0, on which each work item begins, by its key.
+
+    `left_empty` is how much of the days before the last is not worked, in whole days: two half days are one.
+    """
 
     days: int
     begins: dict[str, int]
+    left_empty: Fraction = ZERO
 
 
 def count_days(items: Sequence[ItemQuantities], hours_per_day: Fraction) -> DayCount:
@@ -36,19 +41,24 @@ def count_days(items: Sequence[ItemQuantities], hours_per_day: Fraction) -> DayC
     steps = steps_of_work(items)
     if not steps:
         return DayCount(0, {})
-    net = network(steps, plain_calendar(max(hours_per_day, LEAST_A_DAY)), A_MONDAY)
+    calendar = plain_calendar(max(hours_per_day, LEAST_A_DAY))
+    net = network(steps, calendar, A_MONDAY)
     found = improved_plan(net, RUNS_FOR_A_PRICE)
-    worked: set[int] = set()
+    worked: dict[int, int] = defaultdict(int)
     first: dict[str, int] = {}
     for step, start in zip(net.steps, found.starts, strict=True):
         index = start
         while index < start + step.quarters:
-            worked.add(net.time.start_clock(index) // QUARTERS_A_DAY)
-            _, index = net.time.stretch_at(index)
+            _, stops = net.time.stretch_at(index)
+            until = min(stops, start + step.quarters)
+            worked[net.time.start_clock(index) // QUARTERS_A_DAY] += until - index
+            index = until
         day = net.time.start_clock(start) // QUARTERS_A_DAY
         first[step.work_item] = min(day, first.get(step.work_item, day))
-    order = {day: position for position, day in enumerate(sorted(worked | set(first.values())))}
-    return DayCount(len(worked), {key: order[day] for key, day in first.items()})
+    order = {day: position for position, day in enumerate(sorted({*worked, *first.values()}))}
+    whole = calendar.longest_day()
+    left = sum(whole - quarters for day, quarters in worked.items() if day < max(worked))
+    return DayCount(len(worked), {key: order[day] for key, day in first.items()}, Fraction(left, whole))
 
 
 def fewest_runs(days: Collection[int], days_per_run: int) -> int:

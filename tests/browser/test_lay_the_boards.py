@@ -58,7 +58,7 @@ def test_the_floor_is_laid_from_another_corner_and_a_board_more_is_bought(page: 
     page.get_by_label("Width of the first course").fill("24")
     expect(page.locator("#board-result")).to_contain_text("1 sheet more; $")
     expect(page.locator("#money-foot .comes-to-price strong")).not_to_have_text(f"${before:,}")
-    # Not always more: with its hours the work may fill a day that was a return visit of its own before.
+    # Not always more: with its hours the plan may take another order of the work.
     as_chosen = price(page)
 
     page.get_by_role("button", name="I'll buy one more").click()

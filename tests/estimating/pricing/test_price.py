@@ -206,11 +206,21 @@ def _patch(phase: str = "finish") -> Work:
     return Work(key="patch", title="patch", phase=phase, assembly=THREE_COATS, rooms=(RoomUse("a"),))
 
 
-def test_a_short_patch_that_dries_three_nights_is_priced_as_four_visits() -> None:
+def test_a_short_patch_that_dries_three_nights_is_priced_by_what_that_leaves_empty_of_its_days() -> None:
     estimate = price(take_off({"a": room()}, [_patch()]), policy(visit_hours=Fraction(1)))
     assert estimate.lines[0].hours == Decimal("3.50")
-    assert (estimate.trips.planned_days, estimate.trips.extra_visits) == (4, 3)
-    assert estimate.total == Decimal("520.00")  # 3.5 h and three return visits of an hour, at $80.00
+    # an hour on each of three days of 7 hours leaves 6/7 of each empty, and on the fourth the work ends
+    assert (estimate.trips.planned_days, estimate.trips.extra_visits) == (4, Decimal("2.57"))
+    assert estimate.total == Decimal("485.60")  # 3.5 h and 2.57 return visits of an hour, at $80.00
+
+
+def test_the_price_never_falls_as_hours_are_added_that_fill_days_of_drying() -> None:
+    hours = [Fraction(quarters, 4) for quarters in range(1, 100)]
+    totals = [
+        price(take_off({"a": room()}, [_patch(), line("wall", str(more), phase="finish")]), policy()).total
+        for more in hours
+    ]
+    assert totals == sorted(totals)
 
 
 def test_a_long_job_fills_its_drying_days_with_other_work() -> None:
@@ -223,7 +233,7 @@ def test_work_of_a_later_phase_waits_until_the_last_coat_is_dry() -> None:
     work = [_patch(), line("cabinets", "36", phase="set")]
     estimate = price(take_off({"a": room()}, work), policy())
     # three nights of drying, and on the fourth day 0.5 h of sanding before 36 h: 36.5 h are six days more
-    assert (estimate.trips.planned_days, estimate.trips.extra_visits) == (9, 3)
+    assert (estimate.trips.planned_days, estimate.trips.extra_visits) == (9, Decimal("2.57"))
 
 
 def test_the_last_coat_of_the_last_phase_forces_no_visit() -> None:
