@@ -7,7 +7,7 @@ from jobsite.views.days import (
     days,
     days_again,
     days_begin,
-    days_better,
+    days_best,
     days_event,
     days_event_new,
     days_event_remove,
@@ -49,7 +49,7 @@ from jobsite.views.telling import (
 days_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/days/", days, name="days"),
     path("jobs/<int:job_id>/days/again/", days_again, name="days-again"),
-    path("jobs/<int:job_id>/days/shorter/", days_better, name="days-better"),
+    path("jobs/<int:job_id>/days/shorter/", days_best, name="days-best"),
     path("jobs/<int:job_id>/days/begin/", days_begin, name="days-begin"),
     path("jobs/<int:job_id>/days/from-outside/", days_event_new, name="days-event-new"),
     path("jobs/<int:job_id>/days/from-outside/<int:event_id>/", days_event, name="days-event"),

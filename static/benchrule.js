@@ -150,25 +150,25 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 });
 document.addEventListener("htmx:afterSwap", ({ detail: { target } }) => focusSummary(target.isConnected ? target : document));
 
-// Better boards are shown in the place of what is on the screen. A link pressed there and gone before it is
+// Better boards, or a shorter plan, are shown in the place of what is on the screen. A link pressed there and gone before it is
 // let go would never be followed: they wait until it is.
 
 let pressed = null;
-let boardsWait = false;
+let betterWaits = false;
 
 function letGo() {
   pressed = null;
-  if (boardsWait) document.body.dispatchEvent(new Event("boards-laid"));
-  boardsWait = false;
+  if (betterWaits) document.body.dispatchEvent(new Event("better-found"));
+  betterWaits = false;
 }
 
 document.addEventListener("pointerdown", ({ target }) => { pressed = target; }, true);
 document.addEventListener("pointerup", () => setTimeout(letGo)); // after the click, which comes right behind
 document.addEventListener("pointercancel", letGo);
 document.addEventListener("htmx:beforeSwap", ({ detail }) => {
-  if (detail.requestConfig.triggeringEvent?.type !== "boards-laid" || !detail.target.contains(pressed)) return;
+  if (detail.requestConfig.triggeringEvent?.type !== "better-found" || !detail.target.contains(pressed)) return;
   detail.shouldSwap = false;
-  boardsWait = true;
+  betterWaits = true;
 });
 
 // A plain form is sent once, however often its button is tapped. One that answers with a file

@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 
 from estimating.schedule.calendar import QUARTER, WorkCalendar
 from estimating.schedule.plan import Piece, Plan, Unkept
-from estimating.schedule.planner import SOLVED, Effort, broken_promise, plan_steps
+from estimating.schedule.planner import Effort, broken_promise, plan_steps
 from estimating.schedule.steps import Step
 
 # A visit is planned anew at most so often where it turned out to be too short.
@@ -69,7 +69,7 @@ def _plan_into_gaps(
     visit_quarters: int,
 ) -> Plan:
     """Plan a job beside others; a solver is asked once at most, as soon as no visit is too short."""
-    quick: Effort = "first" if effort in SOLVED else effort
+    quick: Effort = "first" if effort == "best" else effort
     closed: list[tuple[datetime, datetime]] = []
     way = visit_quarters * QUARTER
     for _ in range(MOST_TRIES):
@@ -95,7 +95,7 @@ def _solved(
     visit_quarters: int,
 ) -> Plan:
     """Return what a solver finds in the same hours, unless it makes a visit that is too short."""
-    if effort not in SOLVED or plan.proven:
+    if effort != "best" or plan.proven:
         return plan
     solved = plan_steps(job.steps, left, start, effort)
     return plan if _short_visits(solved, taken, visit_quarters) else solved

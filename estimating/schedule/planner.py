@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Literal
 
 from estimating.schedule.calendar import WorkCalendar, moment_of
@@ -10,11 +11,12 @@ from estimating.schedule.list_rule import RUNS_FOR_A_PRICE, Found, improved_plan
 from estimating.schedule.network import Network, network, work_out
 from estimating.schedule.plan import Piece, PlacedStep, Plan, Unkept
 from estimating.schedule.reasons import latest_starts, reasons, when, why_not_pinned
-from estimating.schedule.solver import DETERMINISTIC_TIME, MOST_STEPS, solve
+from estimating.schedule.solver import MOST_STEPS, solve
 from estimating.schedule.steps import Step, hours_of
 
-Effort = Literal["list", "first", "better", "best"]
-SOLVED: dict[Effort, float] = {"better": DETERMINISTIC_TIME / 4, "best": DETERMINISTIC_TIME}
+Effort = Literal["list", "first", "best"]
+# How many plans of the solver are held, so that a job that is planned anew with others isn't solved again.
+BEST_PLANS_HELD = 32
 
 
 def plan_steps(
@@ -26,27 +28,40 @@ def plan_steps(
 ) -> Plan:
     """Plan the steps for one worker so that the last ends as early as can be found.
 
-    `effort` is "list" (the list rule and a few changed runs of it, for a price), "first" (and some hundred),
-    "better" (and a solver with as much work as a page can wait for) or "best" (with four times as much).
+    `effort` is "list" (the list rule and a few changed runs of it, for a price), "first" (and some hundred)
+    or "best" (and a solver with a fixed amount of work).
     A pin that can't hold, and a promised day that isn't met, are told in `unkept`; the step then lies where
     it can. Raises CannotPlan, with a sentence, for steps that wait for each other, and NoWorkingHours.
     """
+    if effort == "best":
+        plan = best_plan(tuple(steps), calendar, start)
+    else:
+        plan = _planned(steps, calendar, start, effort)
+    return plan if promised is None else _with_promise(plan, promised)
+
+
+@lru_cache(maxsize=BEST_PLANS_HELD)
+def best_plan(steps: tuple[Step, ...], calendar: WorkCalendar, start: datetime) -> Plan:
+    """Return the plan that the solver finds; asked again for the same, the one that it found then."""
+    return _planned(steps, calendar, start, "best")
+
+
+def _planned(steps: Sequence[Step], calendar: WorkCalendar, start: datetime, effort: Effort) -> Plan:
     net = network(steps, calendar, start)
     unkept = _too_long(net) + _pins_out_of_reach(net)
     found, bound = _search(net, effort)
     for position in found.broken:
         unkept.append(Unkept(net.steps[position].key, "pin", why_not_pinned(net, position, found)))
-    plan = _plan(net, found, bound, start, unkept)
-    return plan if promised is None else _with_promise(plan, promised)
+    return _plan(net, found, bound, start, unkept)
 
 
 def _search(net: Network, effort: Effort) -> tuple[Found, int]:
     """Return the best plan found with this effort, and what no plan can be below."""
     bound = net.lower_bound()
     found = improved_plan(net, RUNS_FOR_A_PRICE if effort == "list" else None)
-    if effort not in SOLVED or found.rank == (0, bound) or len(net.steps) > MOST_STEPS:
+    if effort != "best" or found.rank == (0, bound) or len(net.steps) > MOST_STEPS:
         return found, bound
-    solved = solve(net, found, bound, SOLVED[effort])
+    solved = solve(net, found, bound)
     if solved.found is not None and solved.found.rank < found.rank:
         found = solved.found
     return found, solved.bound

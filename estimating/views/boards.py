@@ -140,7 +140,7 @@ def boards_best(request: HttpRequest, job_id: int, estimate_id: int) -> HttpResp
     pending = draft.not_yet_optimized[:LAYOUTS_AT_ONCE]
     save_layouts([draft.boards.layout_for(layout, "best") for layout in pending], draft.boards.known)
     if request.headers.get("HX-Request"):
-        return HttpResponse(status=204, headers={"HX-Trigger": "boards-laid"})
+        return HttpResponse(status=204, headers={"HX-Trigger": "better-found"})
     back = request.POST.get("back", "")
     if url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         return redirect(back)

@@ -66,6 +66,7 @@ class DaysPage:
     week_hours: Decimal
     jobs: int
     proven: bool
+    to_solve: bool
     first: date
     earlier: date | None
     later: date
@@ -113,6 +114,7 @@ def days_page(found: Days, job: Job, first: date | None, today: date) -> DaysPag
         week_hours=found.inputs.week.week_hours(),
         jobs=len({step.job for step in plan.steps}),
         proven=job.pk in plan.proven,
+        to_solve=found.next_to_solve(job) is not None,
         first=monday,
         earlier=monday - timedelta(days=7 * WEEKS_SHOWN) if monday > oldest else None,
         later=monday + timedelta(days=7 * WEEKS_SHOWN),

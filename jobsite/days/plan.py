@@ -42,32 +42,56 @@ class Days:
         steps = self.inputs.steps.get(job)
         return decisions(steps.choices if steps else (), job, self.plan.steps)
 
+    def next_to_solve(self, job: Job) -> int | None:
+        """Return the first job, up to this one, for which no solver has looked yet for a shorter plan.
+
+        None where there is none: those that are proven the shortest need none. A job is planned into the
+        hours that those before it leave, so these are looked at before it.
+        """
+        for other in self.inputs.jobs:
+            if other.pk not in self.plan.solved | self.plan.proven and self.plan.of_job(other.pk):
+                return other.pk
+            if other.pk == job.pk:
+                break
+        return None
+
     def contract(self, job: Job) -> Document | None:
         """Return the signed estimate of a job; None before it is signed."""
         return self.inputs.signed.get(job.pk)
 
 
-def read_days(today: date, job: Job | None = None, *, better: bool = False) -> Days:
+def read_days(today: date, job: Job | None = None) -> Days:
     """Return the plan of all open jobs; with a job that isn't signed, as if it were the last of them.
 
-    Kept until an input changes, which a new day is one of. `better` works it out anew, and has a solver look
-    for a shorter plan of this job, about a second long.
+    Kept until an input changes, which a new day is one of.
     """
     inputs = read_inputs(today, job)
     digest = inputs.digest()
     kept = KeptPlan.objects.filter(scope=inputs.scope).first()
-    if kept and kept.digest == digest and not better:
+    if kept and kept.digest == digest:
         try:
             return Days(inputs, from_json(kept.content))
         except (KeyError, TypeError, ValueError):  # kept by another release
             pass
-    plan = make_plan(inputs, better=job if better else None)
+    plan = make_plan(inputs)
     KeptPlan.keep(inputs.scope, digest, as_json(plan))
     return Days(inputs, plan)
 
 
-def make_plan(inputs: Inputs, effort: Effort = "first", better: Job | None = None) -> DaysPlan:
-    """Work the plan out, that of the job `better` with a solver.
+def solve_next(today: date, job: Job) -> None:
+    """Have a solver look for a shorter plan of the next job up to this one, and keep the whole plan.
+
+    Takes some seconds, of a fixed amount of work: the plan that is kept is the same on every machine.
+    """
+    found = read_days(today, job)
+    following = found.next_to_solve(job)
+    if following is not None:
+        plan = make_plan(found.inputs, solved=found.plan.solved | {following})
+        KeptPlan.keep(found.inputs.scope, found.inputs.digest(), as_json(plan))
+
+
+def make_plan(inputs: Inputs, effort: Effort = "first", solved: frozenset[int] = frozenset()) -> DaysPlan:
+    """Work the plan out, those of the jobs in `solved` with a solver.
 
     A job that can't be planned at all is left out, and told as a fault of it.
     """
@@ -80,7 +104,7 @@ def make_plan(inputs: Inputs, effort: Effort = "first", better: Job | None = Non
         except CannotPlan as error:
             faults[job.pk].append(f"{error}")
             continue
-        own: Effort | None = "better" if job == better else None
+        own: Effort | None = "best" if job.pk in solved else None
         jobs.append(JobToPlan(f"{job.pk}", job.name, steps, inputs.promised(job), own))
     calendar, start = inputs.calendar(), datetime.combine(inputs.today, time())
     try:
@@ -113,6 +137,7 @@ def make_plan(inputs: Inputs, effort: Effort = "first", better: Job | None = Non
         frozenset(int(key) for key, plan in found.plans.items() if plan.proven),
         {pk: tuple(words) for pk, words in faults.items() if words},
         ranges,
+        solved,
     )
 
 

@@ -84,13 +84,15 @@ class DaysPlan:
     """The days of all jobs.
 
     `proven` are the jobs of which no plan is shorter, `faults` the sentences about what can't hold by job,
-    `ranges` the days on which a job ends on an even chance, and 4 times out of 5.
+    `ranges` the days on which a job ends on an even chance, and 4 times out of 5, `solved` the jobs that a
+    solver has looked at.
     """
 
     steps: tuple[PlannedStep, ...] = ()
     proven: frozenset[int] = frozenset()
     faults: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     ranges: Mapping[int, tuple[date, date]] = field(default_factory=dict)
+    solved: frozenset[int] = frozenset()
 
     def of_job(self, job: int) -> tuple[PlannedStep, ...]:
         """Return the steps of a job, in the order in which they are done."""
@@ -139,6 +141,7 @@ def as_json(plan: DaysPlan) -> dict[str, Any]:
         "proven": sorted(plan.proven),
         "faults": {f"{job}": list(faults) for job, faults in plan.faults.items()},
         "ranges": {f"{job}": [day.isoformat() for day in days] for job, days in plan.ranges.items()},
+        "solved": sorted(plan.solved),
     }
 
 
@@ -152,6 +155,7 @@ def from_json(content: Mapping[str, Any]) -> DaysPlan:
             int(job): (date.fromisoformat(even), date.fromisoformat(likely))
             for job, (even, likely) in content["ranges"].items()
         },
+        frozenset(content["solved"]),
     )
 
 

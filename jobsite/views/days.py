@@ -16,11 +16,12 @@ from estimating.views.lookups import get_job
 from jobsite.days.job_steps import forget_steps
 from jobsite.days.moves import CannotMove, move_step, note_progress
 from jobsite.days.page import days_page
-from jobsite.days.plan import Days, read_days
+from jobsite.days.plan import Days, read_days, solve_next
 from jobsite.days.planned import PlannedStep
 from jobsite.forms.days import JobDaysForm, MoveForm, OutsideEventForm, ProgressForm, work_choices
 from jobsite.models import JobDays, OutsideEvent, StepDate
 from saving.forms import status_of
+from saving.once import keeps_own_transactions
 
 
 @require_GET
@@ -42,19 +43,17 @@ def _typed_day(text: str) -> date | None:
     return day if 2000 <= day.year < 2200 else None
 
 
+@keeps_own_transactions
 @require_POST
-def days_better(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Look for a shorter plan, which takes longer."""
-    job, today = get_job(job_id), timezone.localdate()
-    before = read_days(today, job).plan.finish(job.pk)
-    found = read_days(today, job, better=True)
-    after = found.plan.finish(job.pk)
-    if before and after and after < before:
-        messages.success(request, f"Found: the job ends {after:%a} {after.day} {after:%b}.")
-    elif job.pk in found.plan.proven:
-        messages.success(request, "This is the shortest: no order of the work ends on an earlier day.")
-    else:
-        messages.success(request, "Nothing shorter was found. Whether there is anything isn't proven.")
+def days_best(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Look for the shortest plan, which takes some seconds, while others save.
+
+    With htmx the page is told to refresh itself; without, the answer leads back to it.
+    """
+    job = get_job(job_id)
+    solve_next(timezone.localdate(), job)
+    if request.headers.get("HX-Request"):
+        return HttpResponse(status=204, headers={"HX-Trigger": "better-found"})
     return redirect("days", job.pk)
 
 
