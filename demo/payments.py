@@ -22,7 +22,8 @@ def add_plan(name: str, job: Job) -> None:
         return
     values = json.loads(path.read_text("utf-8"))
     payment_plan = create_plan(job, [plan_step(milestone) for milestone in values["milestones"]])
-    payment_plan.starts_on = job.requested_on + timedelta(days=values["starts_after_days"])
+    job.work_begins_on = job.requested_on + timedelta(days=values["starts_after_days"])
+    job.save(update_fields=["work_begins_on"])
     payment_plan.pays_after_days = values["pays_after_days"]
     payment_plan.changes_go = values["changes_go"]
     payment_plan.save()

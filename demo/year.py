@@ -125,8 +125,9 @@ class Story:
         total = sums_for(visit.link.document, self.day, options).total
         acceptance = accept(visit, self.job.client.name, options, money(total))
         signed_copy(acceptance, self.at)
-        plans = PaymentPlan.objects.filter(job=self.job, starts_on=None)
-        plans.update(starts_on=_weekday(self.day + timedelta(days=9)), pays_after_days=3)
+        begins = _weekday(self.day + timedelta(days=9))
+        if Job.objects.filter(pk=self.job.pk, work_begins_on=None).update(work_begins_on=begins):
+            PaymentPlan.objects.filter(job=self.job).update(pays_after_days=3)
 
     def declined(self, reason: str) -> None:
         decline(self._visit(), reason)

@@ -7,7 +7,7 @@ from typing import Any
 
 from estimating.contract.document_amounts import TaxedAmount
 from estimating.documents.billing_hooks import BillingHooks, ClientBill, RefundDue
-from estimating.documents.milestone_work import MilestoneWork, WorkDates
+from estimating.documents.milestone_work import MilestoneWork
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
@@ -19,7 +19,7 @@ from invoicing.ledger.accounts import read_books
 from invoicing.models import MoneyRules
 from invoicing.payment_plan import finished_work, signed_schedule, snapshots
 from invoicing.payment_plan.contract import read_settled_hours
-from invoicing.payment_plan.finished_work import finished_days, work_dates
+from invoicing.payment_plan.finished_work import finished_days, work_ended
 from invoicing.payments import refunds
 
 BILLS = frozenset({Document.Kind.INVOICE, Document.Kind.CREDIT_NOTE})
@@ -48,8 +48,8 @@ class InvoicingHooks(BillingHooks):
     def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
         return finished_days(jobs)
 
-    def work_dates(self, jobs: Iterable[Job]) -> Mapping[int, WorkDates]:
-        return work_dates(jobs)
+    def work_ended(self, jobs: Iterable[Job]) -> Mapping[int, date]:
+        return work_ended(jobs)
 
     def billed(self, since: date, until: date) -> Decimal:
         return csv_files.billed_before_tax(read_books(), csv_files.Span(since, until))

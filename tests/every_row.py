@@ -178,7 +178,7 @@ def _boards(job: Job, estimate: Estimate) -> None:
 
 
 def _billed_floor() -> None:
-    job = signed_floor({"starts_on": DAY})
+    job = signed_floor(work_begins_on=DAY)
     first = milestone(job, "Begun")
     MilestonePhoto.objects.create(milestone=first, content=photo().getvalue(), sha256="5" * 64)
     invoice = billed(job, "Begun")

@@ -13,7 +13,7 @@ from typing import Any, Protocol
 
 from catalog.money.amounts import format_price
 from estimating.contract.document_amounts import TaxedAmount
-from estimating.documents.milestone_work import MilestoneWork, WorkDates
+from estimating.documents.milestone_work import MilestoneWork
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Document, Job
@@ -127,8 +127,8 @@ class BillingHooks(Protocol):
         """Return the finished lines of signed work, by document and key, each with its day. Costs a query."""
         ...
 
-    def work_dates(self, jobs: Iterable[Job]) -> Mapping[int, WorkDates]:
-        """Return what the payment schedule says of the days of the work, by job. Costs a query."""
+    def work_ended(self, jobs: Iterable[Job]) -> Mapping[int, date]:
+        """Return the day on which the last milestone was reached, by job where all are. Costs a query."""
         ...
 
     def billed(self, since: date, until: date) -> Decimal:
@@ -211,7 +211,7 @@ class NoBilling(BillingHooks):
     def finished_work(self, jobs: Iterable[Job]) -> Mapping[tuple[int, str], date]:
         return {}
 
-    def work_dates(self, jobs: Iterable[Job]) -> Mapping[int, WorkDates]:
+    def work_ended(self, jobs: Iterable[Job]) -> Mapping[int, date]:
         return {}
 
     def billed(self, since: date, until: date) -> Decimal:

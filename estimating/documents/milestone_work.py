@@ -1,7 +1,6 @@
 """The work of a contract with which a milestone is reached, for whoever plans the work."""
 
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 
 
@@ -15,14 +14,3 @@ class MilestoneWork:
     name: str
     amount: Decimal
     places: frozenset[tuple[int, str]]
-
-
-@dataclass(frozen=True)
-class WorkDates:
-    """When the work of a job begins, where that is set, and when the last of all its milestones was reached.
-
-    `ended` is None as long as one isn't reached.
-    """
-
-    begins: date | None
-    ended: date | None

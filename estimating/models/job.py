@@ -91,6 +91,7 @@ class Job(models.Model):
     notes = models.TextField("notes, for you only", max_length=4000, blank=True)
     requested_on = models.DateField("asked for on")
     quote_due_on = models.DateField("estimate promised for", null=True, blank=True)
+    work_begins_on = models.DateField("work begins on", null=True, blank=True)
     closed = models.BooleanField("closed", default=False)
 
     objects = JobQuerySet.as_manager()

@@ -127,7 +127,7 @@ class MilestoneForm(ModelForm[Milestone]):
 
 
 class PlanTermsForm(ModelForm[PaymentPlan]):
-    """What is held back, how a deposit works, where changes go, and when work and money come."""
+    """What is held back, how a deposit works, where changes go, and when money comes."""
 
     retainage_percent = NumberField(
         label="Held back from each bill for work, %",
@@ -143,7 +143,6 @@ class PlanTermsForm(ModelForm[PaymentPlan]):
         label="Cost of material on special order",
         help_text="Some states let a deposit cover it. 0 for none.",
     )
-    starts_on = PlannedDayField(label="Work begins on", required=False)
     pays_after_days = CountField(label="Days until the client pays a bill", most=365)
 
     class Meta:
@@ -153,7 +152,6 @@ class PlanTermsForm(ModelForm[PaymentPlan]):
             "deposit",
             "special_order",
             "changes_go",
-            "starts_on",
             "pays_after_days",
         )
         widgets = {"changes_go": forms.RadioSelect}

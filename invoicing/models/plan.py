@@ -46,7 +46,6 @@ class PaymentPlan(models.Model):
     special_order = MoneyField(
         "cost of material on special order", max_digits=12, decimal_places=2, default=0
     )
-    starts_on = models.DateField("work begins on", null=True, blank=True)
     pays_after_days = models.PositiveSmallIntegerField("days until the client pays a bill", default=0)
 
     objects: ClassVar[models.Manager["PaymentPlan"]]  # made by django-money

@@ -53,14 +53,14 @@ def work_schedule(job_plan: JobPlan, firm: Firm, today: date) -> WorkSchedule:
         taken_off = read_draft(estimate, firm, "first").take_off
         items = {(documents[0].document, item.work.key): item for item in taken_off.items}
     lines = contract_work_lines(documents, ())
-    starts_on = job_plan.payment_plan.starts_on or today
+    starts_on = job_plan.job.work_begins_on or today
     return schedule_work(lines, starts_on, Fraction(firm.hours_per_day), items)
 
 
 def plan_cash(job_plan: JobPlan, plan: Plan, when: WorkSchedule, today: date) -> CashForecast:
     """Return the cash flow of a plan on the work of this job. Costs a query for the planned costs."""
     payment_plan, contract = job_plan.payment_plan, job_plan.contract
-    starts_on = payment_plan.starts_on or today
+    starts_on = job_plan.job.work_begins_on or today
     lines = contract_work_lines(contract.documents, ())
     labor_rate = Decimal(contract.documents[0].basis["policy"]["labour_rate"])
     outlays = [

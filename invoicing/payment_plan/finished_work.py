@@ -11,7 +11,7 @@ from django.db.models import Count, Max, Q
 from catalog.money.amounts import format_price, round_cents
 from catalog.phases import PHASE_ORDER, Phase
 from estimating.contract.work_lines import ContractWorkLine, contract_work_lines
-from estimating.documents.milestone_work import MilestoneWork, WorkDates
+from estimating.documents.milestone_work import MilestoneWork
 from estimating.models import Job
 from invoicing.billing.draft import Bill
 from invoicing.billing.lines import RETAINAGE_KINDS, WORK_KINDS, BillLine, total
@@ -107,14 +107,13 @@ def finished_days(jobs: Iterable[Job]) -> dict[tuple[int, str], date]:
     return {(mark.document_id, mark.key): mark.finished_on for mark in marks}
 
 
-def work_dates(jobs: Iterable[Job]) -> dict[int, WorkDates]:
-    """Return when work begins, and when the last milestone was reached, by job. Costs a query."""
+def work_ended(jobs: Iterable[Job]) -> dict[int, date]:
+    """Return the day on which the last milestone was reached, by job where all are. Costs a query."""
     plans = PaymentPlan.objects.filter(job__in=[job.pk for job in jobs]).annotate(
         open=Count("milestones", filter=Q(milestones__reached_on=None, milestones__is_deposit=False)),
         last=Max("milestones__reached_on", filter=Q(milestones__is_deposit=False)),
     )
-    rows = plans.values_list("job_id", "starts_on", "open", "last")
-    return {job: WorkDates(begins, None if waiting else last) for job, begins, waiting, last in rows}
+    return dict(plans.filter(open=0).exclude(last=None).values_list("job_id", "last"))
 
 
 def groups_of_work(job_plan: JobPlan) -> tuple[WorkGroup, ...]:

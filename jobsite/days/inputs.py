@@ -12,7 +12,6 @@ from holidays import country_holidays
 
 from catalog.models import Firm
 from estimating.documents.billing_hooks import billing
-from estimating.documents.milestone_work import WorkDates
 from estimating.events.chain import canonical, digest
 from estimating.models import Acceptance, Document, Job
 from estimating.schedule.calendar import OpenHours, WorkCalendar, federal_holidays, week_of
@@ -42,7 +41,6 @@ class Inputs:
     absences: tuple[Absence, ...]
     jobs: tuple[Job, ...]
     steps: Mapping[int, JobSteps]
-    job_days: Mapping[int, JobDays] = field(default_factory=dict)
     dates: Mapping[tuple[int, str], StepDate] = field(default_factory=dict)
     progress: Mapping[tuple[int, str], StepProgress] = field(default_factory=dict)
     events: tuple[Awaited, ...] = ()
@@ -51,7 +49,6 @@ class Inputs:
     told: Mapping[int, ToldDates] = field(default_factory=dict)
     visit_hours: Decimal = Decimal(0)
     together: float = 0.3  # how far the hours of a job run over together
-    work_dates: Mapping[int, WorkDates] = field(default_factory=dict)
     ended: frozenset[int] = frozenset()  # documents all of whose work is done
     cancelable_to: Mapping[int, date] = field(default_factory=dict)  # by document
 
@@ -66,7 +63,6 @@ class Inputs:
             self.week.keeps_holidays,
             [[row.first.isoformat(), row.last.isoformat(), row.part] for row in self.absences],
             [as_json(self.steps[job.pk]) for job in self.jobs],
-            [_day(self.job_days[job.pk].not_before) for job in self.jobs if job.pk in self.job_days],
             [[*place, row.kind, _day(row.day)] for place, row in sorted(self.dates.items())],
             [
                 [*place, f"{row.hours_left}", row.noted_at.isoformat()]
@@ -76,7 +72,7 @@ class Inputs:
             [list(place) for place in sorted(self.finished)],
             [[job, told.finish.isoformat()] for job, told in sorted(self.told.items())],
             f"{self.visit_hours} {self.together}",
-            [[job, _day(self.begins(job))] for job in sorted(self.work_dates)],
+            [[job.pk, _day(job.work_begins_on)] for job in self.jobs],
             sorted(self.ended),
             [[document, last.isoformat()] for document, last in sorted(self.cancelable_to.items())],
         ]
@@ -96,14 +92,10 @@ class Inputs:
 
     def steps_to_plan(self, job: Job) -> tuple[Step, ...]:
         """Return the steps of a job, with what was set by hand, what they wait for, and what is done."""
-        begins = self.begins(job.pk)
         events = [event for event in self.events if event.job == job.pk]
-        return tuple(self._as_it_stands(job.pk, step, begins, events) for step in self.steps[job.pk].steps)
-
-    def begins(self, job: int) -> date | None:
-        """Return the day before which work on a job doesn't begin: as set here, else with its payments."""
-        row, dates = self.job_days.get(job), self.work_dates.get(job)
-        return (row.not_before if row else None) or (dates.begins if dates else None)
+        return tuple(
+            self._as_it_stands(job.pk, step, job.work_begins_on, events) for step in self.steps[job.pk].steps
+        )
 
     def promised(self, job: Job) -> date | None:
         """Return the day on which the client was told last that the job would end."""
@@ -176,7 +168,7 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
         jobs[draft_job.pk], steps[draft_job.pk] = draft_job, steps_of_draft(draft_job, firm)
         scope = draft_job.pk
     job_days = {row.job_id: row for row in JobDays.objects.filter(job__in=jobs)}
-    work_dates = billing().work_dates(jobs.values())
+    ended = billing().work_ended(jobs.values())
     return Inputs(
         today=today,
         scope=scope,
@@ -184,7 +176,6 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
         absences=tuple(Absence.objects.filter(last__gte=today - timedelta(days=7))),
         jobs=tuple(sorted(jobs.values(), key=lambda job: _place(job, job_days.get(job.pk), job.pk == scope))),
         steps=steps,
-        job_days=job_days,
         dates={(row.job_id, row.step): row for row in StepDate.objects.filter(job__in=jobs)},
         progress={(row.job_id, row.step): row for row in StepProgress.objects.filter(job__in=jobs)},
         events=tuple(awaited(row) for row in OutsideEvent.objects.filter(job__in=jobs)),
@@ -193,11 +184,10 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
         told={row.job_id: row for row in ToldDates.objects.filter(job__in=jobs).order_by("told_at", "pk")},
         visit_hours=firm.visit_hours,
         together=float(firm.hours_together_percent / 100),
-        work_dates=work_dates,
         ended=frozenset(
             row.document_id
             for row in signatures
-            if (dates := work_dates.get(row.document.job_id)) and dates.ended and row.signed_on <= dates.ended
+            if (last := ended.get(row.document.job_id)) and row.signed_on <= last
         ),
         cancelable_to={
             row.document_id: last

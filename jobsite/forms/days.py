@@ -11,8 +11,8 @@ from django.core.exceptions import ValidationError
 from catalog.fields.form import CountField, NumberField
 from catalog.forms.model_form import DATE_ATTRS, ModelForm, offer_choices, offer_rows, set_plain_messages
 from catalog.models import Material, Supplier
-from estimating.plain_text import day_in_words
-from jobsite.models import Absence, CalendarFeed, JobDays, LeadTime, OutsideEvent, StepDate, WorkWeek
+from estimating.models import Job
+from jobsite.models import Absence, CalendarFeed, LeadTime, OutsideEvent, StepDate, WorkWeek
 from jobsite.models.days import MOST_LEAD_DAYS, WEEKDAYS
 
 YEARS = range(2000, 2200)
@@ -262,21 +262,22 @@ class ProgressForm(forms.Form):
     )
 
 
-class JobDaysForm(ModelForm[JobDays]):
+class JobDaysForm(ModelForm[Job]):
     """From when a job can be worked on."""
 
-    not_before = DayField(label="Work doesn't begin before", required=False)
+    work_begins_on = DayField(
+        label="Work doesn't begin before",
+        required=False,
+        help_text="Money to come is counted from it, too. Empty: as soon as the jobs before it leave room.",
+    )
 
     class Meta:
-        model = JobDays
-        fields = ("not_before",)
+        model = Job
+        fields = ("work_begins_on",)
 
-    def __init__(self, *args: Any, with_payments: date | None, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         set_plain_messages(self.fields)
-        if with_payments:
-            day = day_in_words(with_payments)
-            self.fields["not_before"].help_text = f"Empty: {day}, as set with the payments."
 
 
 class TellForm(forms.Form):

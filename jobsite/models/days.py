@@ -116,14 +116,13 @@ class LeadTime(models.Model):
 
 
 class JobDays(models.Model):
-    """How a job is planned: its place among the open jobs, and the day before which it doesn't begin.
+    """How a job is planned: its place among the open jobs.
 
     `replanned_on` is the day from which what is left was planned again last.
     """
 
     job = models.OneToOneField(Job, models.CASCADE, related_name="+")
     position = models.PositiveSmallIntegerField(default=0)
-    not_before = models.DateField("work doesn't begin before", null=True, blank=True)
     replanned_on = models.DateField(null=True, editable=False)
 
     class Meta:

@@ -10,7 +10,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.phases import Phase
-from estimating.documents.billing_hooks import billing
 from estimating.models import Job
 from estimating.views.lookups import get_job
 from jobsite.days.job_steps import forget_steps
@@ -75,9 +74,7 @@ def days_again(request: HttpRequest, job_id: int) -> HttpResponse:
 def days_begin(request: HttpRequest, job_id: int) -> HttpResponse:
     """Ask from when a job can be worked on."""
     job = get_job(job_id)
-    row = JobDays.objects.filter(job=job).first() or JobDays(job=job)
-    dates = billing().work_dates([job]).get(job.pk)
-    form = JobDaysForm(request.POST or None, instance=row, with_payments=dates.begins if dates else None)
+    form = JobDaysForm(request.POST or None, instance=job)
     if form.is_valid():
         form.save()
         return redirect("days", job.pk)

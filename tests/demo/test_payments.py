@@ -31,7 +31,7 @@ def test_the_kitchen_has_five_milestones_that_sum_to_its_estimate_and_the_patch_
     }
     (order,) = job_plan.payment_plan.costs.all()
     assert (order.amount.amount, order.phase) == (Decimal("3610.35"), "set")
-    starts_on = job_plan.payment_plan.starts_on
+    starts_on = job_plan.job.work_begins_on
     assert starts_on is not None
     assert order.on < starts_on
     assert read_plan(jobs["patch"]) is None

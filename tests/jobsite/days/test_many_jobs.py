@@ -40,8 +40,9 @@ def test_the_day_that_ends_a_milestones_work_says_what_can_be_billed() -> None:
 def test_the_first_job_in_the_order_has_its_days_first(signed_in: Client) -> None:
     floor = painted_floor()
     first, second = signed(floor), signed(another_floor(floor))
-    JobDays.objects.create(job=first, position=0, not_before=MONDAY)
-    JobDays.objects.create(job=second, position=1, not_before=MONDAY)
+    JobDays.objects.create(job=first, position=0)
+    JobDays.objects.create(job=second, position=1)
+    Job.objects.update(work_begins_on=MONDAY)
 
     def order() -> list[int]:
         return [step.job for step in read_days(MONDAY).plan.in_order()]
@@ -73,7 +74,7 @@ def test_pages_cost_the_same_queries_however_many_jobs_are_open(signed_in: Clien
 
 def test_today_says_what_must_be_ordered_within_a_week() -> None:
     job = signed(painted_floor(name="Porch"))
-    JobDays.objects.create(job=job, not_before=MONDAY + timedelta(days=8))
+    Job.objects.filter(pk=job.pk).update(work_begins_on=MONDAY + timedelta(days=8))
     OutsideEvent.objects.create(
         job=job, kind="delivery", title="Paint", lead_days=4, holds_back="phase:finish"
     )

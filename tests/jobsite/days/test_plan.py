@@ -17,7 +17,7 @@ from invoicing.models import Milestone
 from jobsite.days.moves import CannotMove, move_step, note_progress
 from jobsite.days.plan import Days, read_days
 from jobsite.days.planned import PlannedStep
-from jobsite.models import Absence, JobDays, KeptPlan, OutsideEvent, StepDate, WorkWeek
+from jobsite.models import Absence, KeptPlan, OutsideEvent, StepDate, WorkWeek
 from tests.factories import make_firm, make_job
 from tests.invoicing.bills import signed_floor
 from tests.jobsite.tiled_floor import MONDAY, tiled_floor
@@ -120,7 +120,8 @@ def test_a_plan_is_kept_until_an_input_changes(
     with django_assert_max_num_queries(26):
         planned(job)
     assert KeptPlan.objects.get(scope=job.pk).digest == kept.digest
-    JobDays.objects.create(job=job, not_before=WEDNESDAY)
+    job.work_begins_on = WEDNESDAY
+    job.save()
     _, (board, _) = planned(job)
     assert board.begins.date() == WEDNESDAY
     assert KeptPlan.objects.get(scope=job.pk).digest != kept.digest
@@ -148,9 +149,9 @@ def test_an_estimate_says_from_when_the_work_can_begin_if_it_is_signed(job: Job)
     )
 
 
-def floor_with_payments(**plan: object) -> Job:
+def floor_with_payments() -> Job:
     """A painted floor, signed, of which the floor is finished with the last milestone."""
-    return signed_floor(plan, name="Paint the porch")
+    return signed_floor(name="Paint the porch")
 
 
 def test_a_job_whose_last_milestone_is_reached_plans_no_days() -> None:
@@ -162,14 +163,15 @@ def test_a_job_whose_last_milestone_is_reached_plans_no_days() -> None:
     assert read_days(MONDAY, job).plan.finish(job.pk) == MONDAY
 
 
-def test_work_begins_on_the_day_that_was_set_with_its_payments() -> None:
-    job = floor_with_payments(starts_on=WEDNESDAY)
+def test_the_day_on_which_work_begins_is_one_for_days_and_payments(signed_in: Client) -> None:
+    job = floor_with_payments()
+    address = reverse("days-begin", args=[job.pk])
+    for typed, words in (("12/2026", "Type a day such as"), ("0001-01-01", "Pick a day from 2000")):
+        answer = signed_in.post(address, {"work_begins_on": typed})
+        assert answer.status_code == 422
+        assert words in answer.content.decode()
+    cash = reverse("plan-cash", args=[job.pk])
+    assert "taken to begin today" in signed_in.get(cash).content.decode()
+    signed_in.post(address, {"work_begins_on": f"{WEDNESDAY}"})
     assert read_days(MONDAY, job).plan.begins(job.pk) == WEDNESDAY
-    JobDays.objects.create(job=job, not_before=TUESDAY)
-    assert read_days(MONDAY, job).plan.begins(job.pk) == TUESDAY
-
-
-def test_the_day_set_with_the_payments_is_told_where_another_can_be_set(signed_in: Client) -> None:
-    job = floor_with_payments(starts_on=WEDNESDAY)
-    page = signed_in.get(reverse("days-begin", args=[job.pk])).content.decode()
-    assert "Empty: Wed 13 Jan 2027, as set with the payments." in page
+    assert "taken to begin today" not in signed_in.get(cash).content.decode()
