@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from math import ceil
 from typing import Any
 
 from catalog.assemblies.specs import MaterialSpec
@@ -31,7 +32,7 @@ from jobsite.days.planned import Supply
 from jobsite.models import KeptSteps
 
 NO_HOURS = Fraction(0)
-MADE_AS = "3"  # raise it where steps are made otherwise than before: kept ones are then made anew
+MADE_AS = "4"  # raise it where steps are made otherwise than before: kept ones are then made anew
 
 
 def steps_of_signed_jobs(signatures: Iterable[Acceptance], firm: Firm) -> dict[int, JobSteps]:
@@ -171,11 +172,16 @@ def _facts(
         rooms=", ".join(names),
         change=change,
         supplies=tuple(
-            Supply(code, materials[code].name, format_quantity(amount, materials[code].unit, firm.metric))
+            Supply(code, materials[code].name, _amount(amount, materials[code].unit, firm.metric))
             for code, amount in item.materials().items()
             if materials[code].kind == "material"
         ),
     )
+
+
+def _amount(amount: Fraction, unit: str, metric: bool) -> str:
+    """Return how much is needed: what is counted as whole pieces, "47", all else with its unit."""
+    return f"{ceil(amount):,}" if unit == "each" else format_quantity(amount, unit, metric)
 
 
 def _fingerprint(job: Job, estimate: Estimate) -> str:

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from estimating.models import Document, Job
+from jobsite.days.done import done_days
 from jobsite.days.inputs import awaited
 from jobsite.days.outside import DECISION, act_by, earliest, needed_on
 from jobsite.days.plan import Days
@@ -33,13 +34,14 @@ class Dated:
 
 @dataclass(frozen=True)
 class ClientDays:
-    """The days of a job as its client reads them."""
+    """The days of a job as its client reads them; of one that is under way, those that are left."""
 
     begins: date
     finish: date
     days: tuple[ClientDay, ...] = ()
     home: tuple[Dated, ...] = ()
     decide: tuple[Dated, ...] = ()
+    under_way: bool = False
 
     def week(self, today: date, weeks_on: int = 0) -> tuple[ClientDay, ...]:
         """Return the days of this week, or of one that follows, from today on."""
@@ -54,6 +56,7 @@ class ClientDays:
             self.days,
             tuple(entry for entry in self.home if entry.day >= today),
             tuple(entry for entry in self.decide if entry.day >= today),
+            self.under_way,
         )
 
 
@@ -88,7 +91,7 @@ def weeks_to_show(days: ClientDays, today: date) -> tuple[tuple[str, tuple[Clien
 
 
 def days_for_client(found: Days, job: Job, today: date) -> ClientDays | None:
-    """Return the days of a job as expected now; None while nothing is planned. Costs a query."""
+    """Return the days of a job as expected now; None while nothing is planned. Costs two queries."""
     steps = found.plan.of_job(job.pk)
     begins, finish = found.plan.begins(job.pk), found.plan.finish(job.pk)
     if begins is None or finish is None:
@@ -116,6 +119,7 @@ def days_for_client(found: Days, job: Job, today: date) -> ClientDays | None:
         tuple(ClientDay(day, tuple(titles)) for day, titles in sorted(work.items())),
         tuple(sorted(home, key=lambda entry: entry.day)),
         tuple(sorted(decide, key=lambda entry: entry.day)),
+        under_way=any(day <= today for day in done_days(found, job).words),
     )
 
 
@@ -127,6 +131,7 @@ def as_json(days: ClientDays) -> dict[str, Any]:
         "days": [[day.day.isoformat(), list(day.work)] for day in days.days],
         "home": [[entry.key, entry.day.isoformat(), entry.words] for entry in days.home],
         "decide": [[entry.key, entry.day.isoformat(), entry.words] for entry in days.decide],
+        "under_way": days.under_way,
     }
 
 
@@ -138,6 +143,7 @@ def from_json(content: Mapping[str, Any]) -> ClientDays:
         tuple(ClientDay(date.fromisoformat(day), tuple(work)) for day, work in content["days"]),
         _dated(content["home"]),
         _dated(content["decide"]),
+        content.get("under_way", False),
     )
 
 

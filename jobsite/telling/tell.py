@@ -44,6 +44,7 @@ def tell(job: Job, document: Document, days: ClientDays, reason: str, at: dateti
     context = {
         "reason": reason,
         "begins": day_in_words(days.begins) if days.begins > today else "",
+        "verb": "goes on" if days.under_way else "begins",
         "finish": day_in_words(days.finish),
         "told_before": day_in_words(before.finish) if before and before.finish != days.finish else "",
         "home": in_lines(days.to_come(today).home, today),

@@ -1,6 +1,7 @@
 """Telling the client the days: kept, in the history, by mail with a calendar, on the client's page."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.core import mail
@@ -10,7 +11,11 @@ from django.utils import timezone
 from icalendar import Calendar
 
 from estimating.models import Document, Job
-from jobsite.models import CalendarEntry, CalendarFeed, JobDays, OutsideEvent, ToldDates
+from jobsite.days.inputs import awaited
+from jobsite.days.outside import needed_on
+from jobsite.days.plan import read_days
+from jobsite.days.words import day_near
+from jobsite.models import CalendarEntry, CalendarFeed, HoursWorked, OutsideEvent, ToldDates
 from jobsite.telling.calendar import make_feed
 from tests.estimating.client_visits import sent, visit
 from tests.estimating.issuing import issue_now, painted_floor
@@ -63,7 +68,7 @@ def test_dates_are_told_by_one_tap_and_new_ones_with_their_reason(
     assert "days told to the client: done by" in page(signed_in, "job-papers", job.pk)
 
     # Later than told: that is said, nothing is sent by itself, and sending asks for the reason.
-    JobDays.objects.update_or_create(job=job, defaults={"not_before": today + timedelta(days=30)})
+    Job.objects.filter(pk=job.pk).update(work_begins_on=today + timedelta(days=30))
     assert "later than that now" in page(signed_in, "days", job.pk)
     assert "by" in page(signed_in, "days", job.pk)
     assert ToldDates.objects.filter(job=job).count() == 1
@@ -92,3 +97,25 @@ def test_before_a_signature_there_is_nothing_to_send(signed_in: Client) -> None:
     job = painted_floor().job
     assert tell(signed_in, job, reason="-") == 409
     assert not ToldDates.objects.exists()
+
+
+def test_the_client_reads_what_to_decide_by_when_and_that_work_goes_on_once_it_is_begun(
+    signed_in: Client, document: Document
+) -> None:
+    job, today = document.job, timezone.localdate()
+    browser, address = visit(sent(signed_in, document))
+    Job.objects.filter(pk=job.pk).update(work_begins_on=today + timedelta(days=30))
+    event = OutsideEvent.objects.create(
+        job=job, kind="decision", title="Floor color", lead_days=7, holds_back="phase:finish"
+    )
+    assert tell(signed_in, job) == 302
+    shown = browser.get(address).content.decode()
+    by = needed_on(awaited(event), read_days(today, job).plan.of_job(job.pk))
+    assert by is not None
+    listed = f'<h3>Decide by</h3><ul class="rows"><li><span>{day_near(by - timedelta(days=7), today)}'
+    assert listed in shown
+    assert "Floor color" in shown
+    assert "It begins" in shown
+    HoursWorked.objects.create(job=job, on=today, hours=Decimal(2), phase="finish", says="Floor")
+    assert tell(signed_in, job, reason="Begun") == 302
+    assert "It goes on" in browser.get(address).content.decode()
