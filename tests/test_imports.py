@@ -116,6 +116,7 @@ ORDER = [
     "backup.manifest",
     "backup.retention",
     "backup.database_copy",
+    "backup.move",
     "backup.archive",
     "backup.folder",
     "backup.drill",
