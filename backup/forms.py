@@ -1,11 +1,36 @@
 """What is typed to take a backup away."""
 
+from typing import Any
+
 from django import forms
+from django.contrib.auth.models import AbstractBaseUser
 
 LEAST_LETTERS = 12
 
 
-class PassphraseForm(forms.Form):
+class OwnPasswordForm(forms.Form):
+    """The password of who is signed in, typed again before everything leaves the site."""
+
+    own_password = forms.CharField(
+        label="Your password",
+        strip=False,
+        max_length=200,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+        help_text="The one that you sign in with, so that nobody else takes everything away.",
+    )
+
+    def __init__(self, user: AbstractBaseUser, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.user = user
+
+    def clean_own_password(self) -> str:
+        typed: str = self.cleaned_data["own_password"]
+        if not self.user.check_password(typed):
+            raise forms.ValidationError("That isn't the password that you sign in with. Type it again.")
+        return typed
+
+
+class PassphraseForm(OwnPasswordForm):
     """A passphrase for a backup that is taken away, typed twice; left empty, it isn't encrypted."""
 
     passphrase = forms.CharField(

@@ -105,7 +105,14 @@ def _move(target: dict[str, Any], environment: dict[str, str], say: Say) -> None
 def _connected(target: dict[str, Any]) -> Iterator[BaseDatabaseWrapper]:
     """Give Django a second database for a while."""
     usual = {"ATOMIC_REQUESTS": False, "AUTOCOMMIT": True, "CONN_MAX_AGE": 0, "CONN_HEALTH_CHECKS": False}
-    empty = {"OPTIONS": {}, "TIME_ZONE": None, "USER": "", "PASSWORD": "", "HOST": "", "PORT": ""}
+    empty: dict[str, Any] = {
+        "OPTIONS": {},
+        "TIME_ZONE": None,
+        "USER": "",
+        "PASSWORD": "",
+        "HOST": "",
+        "PORT": "",
+    }
     connections.databases[THERE] = {
         **usual,
         **empty,

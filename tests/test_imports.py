@@ -118,6 +118,7 @@ ORDER = [
     "backup.database_copy",
     "backup.move",
     "backup.archive",
+    "backup.readable",
     "backup.folder",
     "backup.drill",
     "backup.forms",

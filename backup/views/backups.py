@@ -1,6 +1,7 @@
 """Backups: what there is, one more now, and one to take away."""
 
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 from django.conf import settings
@@ -11,17 +12,24 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from access.addresses import client_address
+from access.attempts import TooEarly, attempt, forget
+from access.devices import known_device
+from access.waits import wait_in_words
 from backup import folder
 from backup.archive import CannotBackUp, write_backup
 from backup.database_copy import CannotCopy
-from backup.forms import PassphraseForm
+from backup.forms import OwnPasswordForm, PassphraseForm
+from backup.readable import write_readable
 from saving.once import keeps_own_transactions, saves_nothing
+
+TAKE = "take"
 
 
 @require_GET
 def backup_page(request: HttpRequest) -> HttpResponse:
     """Show what there is and whether it holds."""
-    return _page(request, PassphraseForm())
+    return _page(request)
 
 
 @keeps_own_transactions
@@ -41,26 +49,66 @@ def backup_now(request: HttpRequest) -> HttpResponse:
 @require_POST
 def backup_save(request: HttpRequest) -> HttpResponseBase:
     """Send a backup as of now to be kept elsewhere, encrypted where a passphrase is typed."""
-    form = PassphraseForm(request.POST)
-    if not form.is_valid():
-        return _page(request, form, status=422)
+    form = PassphraseForm(request.user, request.POST)
+    if wrong := _wrong(request, form):
+        return wrong
     now = timezone.now()
     name = f"benchrule-{timezone.localdate(now).isoformat()}.backup"
+    return _send(
+        request,
+        name,
+        lambda file: write_backup(file, settings.DATA_DIR, now, form.cleaned_data["passphrase"]),
+    )
+
+
+@saves_nothing
+@require_POST
+def take_away(request: HttpRequest) -> HttpResponseBase:
+    """Send everything as files that need no Benchrule."""
+    form = OwnPasswordForm(request.user, request.POST, prefix=TAKE)
+    if wrong := _wrong(request, form):
+        return wrong
+    now = timezone.now()
+    name = f"everything-{timezone.localdate(now).isoformat()}.zip"
+    return _send(request, name, lambda file: write_readable(file, settings.DATA_DIR, now))
+
+
+def _wrong(request: HttpRequest, form: OwnPasswordForm) -> HttpResponse | None:
+    """Return the page that says what is wrong with what was typed; None where nothing is.
+
+    Guessing the password here waits as signing in does.
+    """
+    username, device = request.user.get_username(), known_device(request.COOKIES)
+    try:
+        with attempt(username, client_address(request), device, timezone.now()) as keys:
+            is_valid = form.is_valid()
+    except TooEarly as early:
+        messages.error(request, f"Wrong passwords came too often. Wait {wait_in_words(early.wait)}.")
+        return _page(request, status=429)
+    if "own_password" not in form.errors:
+        forget(keys)
+    return None if is_valid else _page(request, form, status=422)
+
+
+def _send(request: HttpRequest, name: str, write: Callable[[Path], object]) -> HttpResponseBase:
+    """Send a file that is written for it and gone afterwards."""
     with tempfile.TemporaryDirectory(prefix="benchrule-save-") as scratch:
         file = Path(scratch, name)
         try:
-            write_backup(file, settings.DATA_DIR, now, form.cleaned_data["passphrase"])
+            write(file)
         except (CannotBackUp, CannotCopy, OSError) as error:
-            messages.error(request, f"No backup was made. {error}")
+            messages.error(request, f"Nothing was made. {error}")
             return redirect("backups")
         # opened, it can still be read once its name is gone with the folder
         return FileResponse(open(file, "rb"), as_attachment=True, filename=name)
 
 
-def _page(request: HttpRequest, form: PassphraseForm, status: int = 200) -> HttpResponse:
+def _page(request: HttpRequest, form: OwnPasswordForm | None = None, status: int = 200) -> HttpResponse:
     context = {
         "place": "firm",
         "form": form,
+        "save_form": form if isinstance(form, PassphraseForm) else PassphraseForm(request.user),
+        "take_form": form if form and form.prefix == TAKE else OwnPasswordForm(request.user, prefix=TAKE),
         "backups": folder.backups(),
         "tried": folder.last_tried(),
         "caution": folder.caution(timezone.now()),

@@ -12,6 +12,7 @@ from backup.archive import unpack
 from backup.folder import Tried, backups, caution, note_tried
 
 pytestmark = pytest.mark.django_db(transaction=True)
+OWN = "a tape and a pencil"  # see `owner`
 NOW = datetime(2026, 11, 28, 12, tzinfo=UTC)
 
 
@@ -35,7 +36,7 @@ def test_one_tap_makes_todays_backup_and_a_second_takes_its_place(signed_in: Cli
 
 
 def test_one_to_take_away_is_encrypted_with_what_was_typed(signed_in: Client, tmp_path: Path) -> None:
-    typed = {"passphrase": "four words on a card", "again": "four words on a card"}
+    typed = {"own_password": OWN, "passphrase": "four words on a card", "again": "four words on a card"}
     answer = signed_in.post("/firm/backups/save/", typed)
     assert answer["Content-Disposition"].startswith('attachment; filename="benchrule-')
     (tmp_path / "taken").write_bytes(b"".join(answer))
@@ -53,7 +54,7 @@ def test_one_to_take_away_is_encrypted_with_what_was_typed(signed_in: Client, tm
 def test_a_passphrase_that_wont_do_is_said_beside_its_field(
     signed_in: Client, typed: str, again: str, sentence: str
 ) -> None:
-    answer = signed_in.post("/firm/backups/save/", {"passphrase": typed, "again": again})
+    answer = signed_in.post("/firm/backups/save/", {"own_password": OWN, "passphrase": typed, "again": again})
     assert answer.status_code == 422
     assert sentence in answer.content.decode()
 

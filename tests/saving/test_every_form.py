@@ -234,7 +234,7 @@ REFUSED = {  # what the rows of this site don't let be done, or what takes more 
     "work-marked": "its marks stand in the table, outside of it",
 }
 SHOWN_ONCE = {"document-send", "feed-new"}  # its answer is a link that isn't kept
-OF_ONE_MOMENT = {"backup-now", "backup-save"}  # outside any transaction: tests/backup posts them
+OF_ONE_MOMENT = {"backup-now", "backup-save", "take-away"}  # outside any transaction: tests/backup posts them
 
 
 def as_it_is(form: PageForm) -> dict[str, list[Any]]:
