@@ -272,11 +272,11 @@ def listen(host: str, port: int) -> socket.socket:
 def serve(listener: socket.socket, rest_after: float | None = None) -> None:
     """Serve the site until told to stop by Ctrl+C or SIGTERM, told twice at once, or until it may rest.
 
-    `starting` is sent first, for what runs beside the pages.
+    `starting` is sent first, for what runs beside the pages, with whether this may rest.
     """
     connections.close_all()
     server = Server(get_internal_wsgi_application(), listener, rest_after)
-    starting.send(sender=None)
+    starting.send(sender=None, rests=rest_after is not None)
 
     def stop(number: int, frame: FrameType | None) -> None:
         signal.signal(number, signal.SIG_DFL)

@@ -25,8 +25,8 @@ class EstimatingConfig(AppConfig):
         post_migrate.connect(install_triggers, sender=self, weak=False, dispatch_uid="write protection")
         register(check_triggers, Tags.database)
 
-        def start_beside_the_pages(**kwargs: Any) -> None:
-            drawing_process.start()
+        def start_beside_the_pages(rests: bool, **kwargs: Any) -> None:
+            drawing_process.start(at_once=not rests)
             outbox.wake()
 
         def mail_waits(**kwargs: Any) -> bool:

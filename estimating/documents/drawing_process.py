@@ -18,21 +18,29 @@ import django
 Result = TypeVar("Result")
 
 _starting = threading.Lock()
+_is_started = False
 _process: ProcessPoolExecutor | None = None
 
 
-def start() -> None:
-    """Have PDFs drawn beside this process from now on; the first one needn't wait for the library."""
-    _new_process().submit(_nothing)
+def start(at_once: bool = True) -> None:
+    """Have PDFs drawn beside this process from now on.
+
+    At once, the first one needn't wait for the library; else the process is begun with the first, and a
+    site on which nothing is drawn takes half the memory.
+    """
+    global _is_started
+    _is_started = True
+    if at_once:
+        _new_process().submit(_nothing)
 
 
 def stop() -> None:
     """End the process; PDFs are drawn in this one again."""
-    global _process
+    global _process, _is_started
     with _starting:
         if _process:
             _process.shutdown(cancel_futures=True)
-        _process = None
+        _process, _is_started = None, False
 
 
 def beside(draw: Callable[..., Result], *given: object) -> Result:
@@ -40,9 +48,9 @@ def beside(draw: Callable[..., Result], *given: object) -> Result:
 
     What it raises is raised here. A process that died, as when memory ran out, is replaced once.
     """
-    process = _process
-    if process is None:
+    if not _is_started:
         return draw(*given)
+    process = _process or _new_process()
     try:
         return process.submit(draw, *given).result()
     except BrokenProcessPool:

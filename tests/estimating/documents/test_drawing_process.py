@@ -63,3 +63,12 @@ def test_ctrl_c_is_left_to_the_server_which_finishes_what_it_answers() -> None:
     process = beside(process_id)
     os.kill(process, signal.SIGINT)
     assert beside(process_id) == process
+
+
+def test_not_started_at_once_it_begins_with_the_first_drawing() -> None:
+    drawing_process.start(at_once=False)
+    try:
+        assert drawing_process._process is None
+        assert beside(process_id) != os.getpid()
+    finally:
+        drawing_process.stop()
