@@ -3,7 +3,7 @@
 from typing import Any
 
 from django import forms
-from django.contrib.auth.models import AbstractBaseUser
+from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 
 LEAST_LETTERS = 12
 
@@ -19,7 +19,7 @@ class OwnPasswordForm(forms.Form):
         help_text="The one that you sign in with, so that nobody else takes everything away.",
     )
 
-    def __init__(self, user: AbstractBaseUser, *args: Any, **options: Any) -> None:
+    def __init__(self, user: AbstractBaseUser | AnonymousUser, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
         self.user = user
 
