@@ -41,7 +41,6 @@ CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or next(
 )
 MUST_RUN = os.environ.get("BENCHRULE_CI") == "1"
 TESTS = Path(__file__).parent
-PAGES = {Path("catalog/views"), Path("estimating/views")}  # money billed and paid has its own, which stay
 LONG = {  # files that take most of ten seconds or more: begun first, so that no worker waits at the end
     "browser/test_bill_a_kitchen.py",
     "browser/test_change_order.py",
@@ -117,21 +116,28 @@ def _other_engine(item: pytest.Item) -> str | None:
 
 
 def _tries_the_database(item: pytest.Item) -> bool:
-    """Whether the test asks for the database, itself or through a fixture, to learn how that answers.
+    """Whether the test can come out otherwise on another database: the rule of what runs on PostgreSQL.
 
-    In a browser it is pages and scripts that are judged; one long journey there stands for all. In PAGES it
-    is what pages say of a draft: the walk that opens every page and posts every form
-    (tests/saving/test_every_form.py) has their queries asked. Modules there that search, sign, issue, count
-    queries or try what the database refuses are marked `every_database`; long walks over rules, and what only
-    reads the shipped files, `one_database`.
+    That can be different in SQL that only one of them takes, in its sums and its order, in triggers, locks,
+    races and what a column refuses. A walk opens every page and posts every form
+    (tests/saving/test_every_form.py), and so has all their queries asked. So left out are
+
+    - what asks for no database, itself or through a fixture;
+    - what judges pages: a browser's tests, and those in a folder `views`, unless they take transactions of
+      their own. Modules there that search, sign, issue or count queries are marked `every_database`, as is
+      one long journey in the browser;
+    - walks over rules, and what only reads the shipped files: `one_database`.
     """
     if item.get_closest_marker("one_database"):
         return False
-    judges_pages = item.get_closest_marker("browser") or item.path.parent.relative_to(TESTS) in PAGES
-    if judges_pages and not item.get_closest_marker("every_database"):
+    if item.get_closest_marker("every_database"):
+        return True
+    in_database = item.get_closest_marker("django_db")
+    own_transactions = in_database is not None and in_database.kwargs.get("transaction", False)
+    if item.get_closest_marker("browser") or (item.path.parent.name == "views" and not own_transactions):
         return False
     asked_for = {"db", "transactional_db", "live_server", "process_environment"}
-    return bool(item.get_closest_marker("django_db") or asked_for & set(getattr(item, "fixturenames", ())))
+    return bool(in_database or asked_for & set(getattr(item, "fixturenames", ())))
 
 
 @pytest.hookimpl(trylast=True)  # after what the command line leaves out

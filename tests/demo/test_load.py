@@ -21,7 +21,7 @@ from estimating.estimates.draft import read_draft
 from estimating.models import Allowance, Estimate, Job, Room, WorkItem
 from tests.pdf_text import text_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 TODAY = date(2026, 11, 24)
 COUNTED = (Firm, Material, Package, Assembly, Job, Room, Estimate, WorkItem, User)

@@ -35,7 +35,7 @@ from tests.estimating.signed_kitchen import (
 from tests.factories import make_firm
 from tests.pdf_text import pages_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 LAST = date(2026, 11, 28)  # signed on Tuesday 24 November; Thanksgiving lies between
 

@@ -32,7 +32,7 @@ from tests.estimating.issuing import another_floor, issue_now, painted_floor
 from tests.estimating.paper_signatures import enter, photo
 from tests.responses import PageResponse
 
-pytestmark = [pytest.mark.django_db, pytest.mark.every_database]
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

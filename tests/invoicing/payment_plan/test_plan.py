@@ -246,6 +246,7 @@ events = st.lists(
 )
 
 
+@pytest.mark.one_database
 @settings(max_examples=10, suppress_health_check=list(HealthCheck))
 @given(story=events)
 def test_milestones_sum_to_the_contract_over_any_signed_changes(

@@ -18,6 +18,8 @@ from invoicing.payments.record import record_refund
 from tests.factories import make_client, make_job
 from tests.invoicing.money_rows import AT, add_bill, moved, paid_of, pay
 
+pytestmark = pytest.mark.every_database
+
 
 @pytest.fixture
 def invoice(db: None) -> Document:

@@ -18,7 +18,7 @@ from estimating.models import Job
 from jobsite.models import HoursWorked, Mileage, ReceiptKept, ReceiptLine, ReceiptPhoto
 from tests.invoicing.bills import signed_floor
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.every_database]
 
 
 def work_days(job: Job, hours: int, receipts: int) -> None:
