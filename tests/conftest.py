@@ -53,6 +53,8 @@ LONG = {  # files that take most of ten seconds or more: begun first, so that no
     "estimating/contract/test_contract_sum_any_order.py",
     "estimating/documents/test_numbers.py",
     "estimating/documents/test_pdf.py",
+    "estimating/views/test_changes.py",
+    "estimating/views/test_client_page.py",
     "invoicing/ledger/test_any_sequence.py",
     "invoicing/payment_plan/test_plan.py",
     "invoicing/test_one_truth.py",
@@ -124,8 +126,8 @@ def _tries_the_database(item: pytest.Item) -> bool:
 
     - what asks for no database, itself or through a fixture;
     - what judges pages: a browser's tests, and those in a folder `views`, unless they take transactions of
-      their own. Modules there that search, sign, issue or count queries are marked `every_database`, as is
-      one long journey in the browser;
+      their own. What searches, signs, issues, counts queries or tries what the database refuses is marked
+      `every_database` there, as is one long journey in the browser;
     - walks over rules, and what only reads the shipped files: `one_database`.
     """
     if item.get_closest_marker("one_database"):
@@ -144,7 +146,7 @@ def _tries_the_database(item: pytest.Item) -> bool:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Put what takes long first, and skip what needs another database, or a browser that is not there.
 
-    On PostgreSQL, what doesn't try the database is left to the run on SQLite.
+    On PostgreSQL, what comes out the same is left to the run on SQLite.
     """
     if _engine() == "postgresql":
         left_out = [item for item in items if not _tries_the_database(item)]
@@ -191,7 +193,7 @@ def pytest_testnodedown(node: WorkerController) -> None:
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
     """One plain line for each reason to skip, and for what was left to SQLite."""
     if left_out := config.stash.get(LEFT_TO_SQLITE, 0):
-        why = "they touch no database, or judge pages"
+        why = "they can't come out otherwise here"
         terminalreporter.write_line(f"{left_out} left to the run on SQLite: {why}.")
     skipped = terminalreporter.stats.get("skipped", [])
     reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in skipped)

@@ -241,6 +241,7 @@ def test_a_made_up_line_of_a_server_is_cut_as_well() -> None:
     assert record.getMessage() == '"GET /open/.../ HTTP/1.1" 404'
 
 
+@pytest.mark.every_database
 @pytest.mark.parametrize("table", ["acceptance", "signedcopy"])
 def test_the_database_refuses_to_change_or_delete_what_was_signed(address: str, table: str) -> None:
     browser, page = visit(address)

@@ -60,6 +60,7 @@ def test_a_clock_that_is_stopped_is_hours_on_the_line(
     assert not RunningClock.objects.exists()
 
 
+@pytest.mark.every_database
 def test_switching_keeps_what_ran_before_and_one_clock_runs(
     signed_in: Client, job: Job, monkeypatch: pytest.MonkeyPatch
 ) -> None:
