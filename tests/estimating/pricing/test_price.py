@@ -107,6 +107,15 @@ def test_a_small_job_comes_up_to_the_least_charge() -> None:
     assert (estimate.lines[-1].client_price, estimate.total) == (Decimal("280.00"), Decimal("560.00"))
 
 
+def test_contingency_and_least_charge_say_what_they_are_and_come_to() -> None:
+    rule = policy(contingency=Fraction(1, 10), show_contingency=True, minimum_charge=Decimal("560"))
+    *_, contingency, minimum = priced(line("a", "1"), rule=rule).lines
+    assert [(added.key, added.kind, added.price, added.client_price) for added in (contingency, minimum)] == [
+        ("contingency", "contingency", Decimal("8.00"), Decimal("8.00")),
+        ("minimum", "minimum", Decimal("472.00"), Decimal("472.00")),
+    ]
+
+
 def test_no_work_is_not_charged_for() -> None:
     assert priced(rule=policy(minimum_charge=Decimal("560"))).total == 0
 

@@ -175,6 +175,31 @@ def test_an_area_put_in_by_hand_has_no_shape_so_that_a_rule_estimates_its_sheets
     assert tape.calculation.estimated
 
 
+def test_joints_of_an_area_put_in_by_hand_are_estimated_with_the_edge_that_the_room_gives() -> None:
+    by_hand = (Override("floor", Fraction(150), "told on the phone"),)
+    result = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)])
+    # ten boards of 15 sq ft have 80 ft around by halves; half the 44 ft around the room is no joint
+    assert result.items[0].requirements[1].quantity == 80 - 22
+
+
+def test_joints_where_no_room_gives_an_edge_are_estimated_as_on_a_square() -> None:
+    lay = replace(LAY, measure="area")
+    by_hand = (Override("area", Fraction(225), "told on the phone"),)
+    result = take_off({}, [_work("1", lay, overrides=by_hand)])
+    # fifteen boards have 120 ft around by halves; half the 60 ft around a square of 15 ft is no joint
+    assert result.items[0].requirements[1].quantity == 120 - 30
+
+
+def test_a_joint_length_put_in_by_hand_is_not_said_to_be_estimated_beside_sheets_that_are() -> None:
+    by_hand = (
+        Override("floor", Fraction(150), "told on the phone"),
+        Override("joint", Fraction(40), "counted on the floor"),
+    )
+    board, tape = take_off({"a": room()}, [_work("1", LAY, "a", overrides=by_hand)]).items[0].requirements
+    assert (board.calculation.estimated, tape.calculation.estimated) == (True, False)
+    assert tape.quantity == 40
+
+
 def test_boards_that_cannot_be_laid_by_the_rules_are_estimated_and_say_why() -> None:
     boards = Boards(rules={"backer": OwnRules(min_offset_nm=3 * NM_PER_FOOT)})
     (item,) = take_off({"a": room()}, [_work("1", LAY, "a")], boards=boards).items
