@@ -156,7 +156,12 @@ def test_a_kitchen_that_has_no_price_is_said_so_and_the_site_is_served_all_the_s
 
 def test_it_serves_what_it_prepared(run: Callable[..., list[str]], monkeypatch: pytest.MonkeyPatch) -> None:
     places: list[tuple[str, int]] = []
-    monkeypatch.setattr(serve_command, "serve", lambda host, port: places.append((host, port)))
+
+    def note(held: socket.socket, rest_after: float | None) -> None:
+        with held:
+            places.append(held.getsockname())
+
+    monkeypatch.setattr(serve_command, "serve", note)
     lines = run("--port", "8014")
     assert lines.index("Sign in as: demo") < lines.index("Open http://127.0.0.1:8014/")
     assert places == [("127.0.0.1", 8014)]
