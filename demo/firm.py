@@ -5,6 +5,7 @@ from pathlib import Path
 
 from django.conf import settings
 
+from catalog.letterhead.svg_logo import safe_svg
 from catalog.models import Firm
 
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
@@ -20,6 +21,7 @@ def load_firm() -> tuple[Firm, bool]:
         return firm, False
     for name, typed in json.loads((FIXTURES / "firm.json").read_text("utf-8")).items():
         setattr(firm, name, typed)
+    firm.logo = safe_svg((FIXTURES / "logo.svg").read_text("utf-8"), f"Logo of {firm.name}")
     firm.full_clean()
     firm.save()
     return Firm.current(), True
