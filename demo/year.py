@@ -30,7 +30,6 @@ from estimating.changes.edit import add_photos, begin_change, use_unit_price
 from estimating.changes.issue import issue_change, prepare_change
 from estimating.client.job_page.links import put_on_page, secret_of
 from estimating.client.mail import note_handed_over
-from estimating.client.signed_copy import signed_copy
 from estimating.client.signing import Visit, accept, answer, ask, decline, note_opened, sums_for
 from estimating.documents.estimate import prepare_estimate
 from estimating.documents.issue import issue
@@ -120,11 +119,13 @@ class Story:
         answer(self._paper(), text, self.at)
 
     def signed(self, options: tuple[int, ...] = ()) -> None:
-        """Sign the newest paper on the client's page, draw the signed copy, and say when work begins."""
+        """Sign the newest paper on the client's page, and say when work begins.
+
+        The signed copy is drawn when somebody first opens it, as on the pages.
+        """
         visit = self._visit()
         total = sums_for(visit.link.document, self.day, options).total
-        acceptance = accept(visit, self.job.client.name, options, money(total))
-        signed_copy(acceptance, self.at)
+        accept(visit, self.job.client.name, options, money(total))
         begins = _weekday(self.day + timedelta(days=9))
         if Job.objects.filter(pk=self.job.pk, work_begins_on=None).update(work_begins_on=begins):
             PaymentPlan.objects.filter(job=self.job).update(pays_after_days=3)

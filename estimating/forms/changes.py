@@ -85,7 +85,7 @@ class ChangeForm(ModelForm[ChangeOrder]):
         already = self.instance.photos.count() if self.instance.pk else 0
         if already + len(photos) > MOST_PHOTOS:
             raise ValidationError(
-                f"A change carries at most {MOST_PHOTOS} photos and has {already}: take one off first."
+                f"A change carries at most {MOST_PHOTOS} photos and has {already}: remove one first."
             )
         return photos
 

@@ -136,7 +136,7 @@ def test_a_change_carries_six_photos(signed_in: Client, job: Job) -> None:
     change = ChangeOrder.objects.get()
     typed = {"title": "Rot", "reason": "hidden", "days": "", "photos": photo(90)}
     answer = page(signed_in, "change-edit", change.pk, **typed)
-    assert "take one off first" in answer.content.decode()
+    assert "remove one first" in answer.content.decode()
     page(signed_in, "change-photo-remove", change.photos.all()[0].pk, yes="yes")
     assert page(signed_in, "change-edit", change.pk, **typed | {"photos": photo(90)}).status_code == 302
     assert change.photos.count() == 6
