@@ -13,28 +13,29 @@ from tests.invoicing.bills import signed_floor
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 MOST_STOPS = 90
-# What a stop is called, and whether it can be seen that it has the focus; null for the page itself.
+# What a stop is called, whether it is seen to have the focus, and whether it is typed into.
 STOP = """() => {
   const stop = document.activeElement, style = getComputedStyle(stop), box = stop.getBoundingClientRect();
   const ring = [style, stop.parentElement && getComputedStyle(stop.parentElement)].some(
     look => look && (look.outlineStyle !== "none" || look.boxShadow !== "none"));
   const label = stop.labels && stop.labels[0];
   const name = stop.getAttribute("aria-label") || (label || stop).textContent;
-  const inside = stop.type === "date" && !stop.matches(":focus-visible");  // its calendar shows it by itself
-  return stop === document.body ? null : [name.trim().replace(/\\s+/g, " "), (ring || inside) && box.width > 0];
+  const inside = stop.type === "date" && !stop.matches(":focus-visible");  // in its calendar
+  const shown = (ring || inside) && box.width > 0, said = name.trim().replace(/\\s+/g, " ");
+  return stop === document.body ? null : [said, shown, stop.matches("input, textarea")];
 }"""
 
 
-def go_to(page: Page, name: str) -> None:
-    """Press Tab until what begins with this name has the focus."""
+def go_to(page: Page, name: str, typed: bool = False) -> None:
+    """Press Tab until what begins with this name has the focus; with `typed` only a field counts."""
     passed = []
     for _ in range(MOST_STOPS):
         page.keyboard.press("Tab")
         stop = page.evaluate(STOP)
         if stop is not None:
-            said, is_seen = stop
+            said, is_seen, is_field = stop
             assert is_seen, f"{said} has the focus and doesn't show it"
-            if said.startswith(name):
+            if said.startswith(name) and (is_field or not typed):
                 return
             passed.append(said)
     raise AssertionError(f"Tab never comes to {name}, but to {passed}")
@@ -42,7 +43,7 @@ def go_to(page: Page, name: str) -> None:
 
 def fill(page: Page, **typed: str) -> None:
     for name, text in typed.items():
-        go_to(page, name.replace("_", " "))
+        go_to(page, name.replace("_", " "), typed=True)
         page.keyboard.type(text)
 
 
@@ -70,7 +71,7 @@ def test_a_job_is_quoted_without_a_pointer(desk: Page) -> None:
     press(page, "Save room", "Rooms")
     press(page, "Work", "Work")
     press(page, "Add work", "Add work")
-    for stop in ("Tape, tile and paint", "Paint"):  # the phase opens, then the work is ticked
+    for stop in ("Tape, tile and paint", "floor paint"):  # the phase opens, then the work is ticked
         go_to(page, stop)
         page.keyboard.press("Space")
     press(page, "Put on these rooms", "Work")
@@ -96,6 +97,8 @@ def test_a_job_is_changed_and_billed_without_a_pointer(desk: Page, transactional
     page.goto(f"/jobs/{job.pk}/money/")
     press(page, "Mark complete Begun", "Begun: complete?")
     press(page, "Mark it complete", "Money")
-    press(page, "Bill it Begun", "invoice")
+    press(page, "Bill it Begun", "Bill this work")
+    go_to(page, "I ask for it now")
+    page.keyboard.press("Space")
     press(page, "Issue this invoice", "Invoice INV-1001")
     assert Document.objects.filter(kind=Document.Kind.INVOICE).count() == 1
