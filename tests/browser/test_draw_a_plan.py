@@ -33,6 +33,8 @@ def test_a_plan_is_drawn_edited_signed_and_its_first_milestone_reached(phone: Pa
     is_sound(page)
     page.get_by_role("button", name="Set up the schedule").click()
     expect(row(page, "Deposit at signing")).to_contain_text("$19.68")
+    expect(page.locator(".cash-drawing svg")).to_be_visible()
+    expect(page).to_have_title(re.compile("^Money"))  # not that of the page that the drawing comes from
     is_sound(page)
 
     edit(page)

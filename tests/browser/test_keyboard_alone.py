@@ -74,7 +74,7 @@ def test_a_job_is_quoted_without_a_pointer(desk: Page) -> None:
     for stop in ("Tape, tile and paint", "floor paint"):  # the phase opens, then the work is ticked
         go_to(page, stop)
         page.keyboard.press("Space")
-    press(page, "Put on these rooms", "Work")
+    press(page, "Put on these rooms", "floor paint")
     press(page, "Paperwork", "Paperwork")
     press(page, "Issue this estimate", "Issue this estimate?")
     press(page, "Issue the estimate", "Estimate 1001")
