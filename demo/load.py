@@ -72,7 +72,7 @@ def load_demo(data: Path, today: date) -> Demo:
     jobs, new = {}, set()
     for name, days_ago in JOBS.items():
         asked_on = today - timedelta(days=days_ago)
-        jobs[name], is_new = _load_job(name, firm, note.get("jobs", {}).get(name), asked_on)
+        jobs[name], is_new = load_job(name, firm, note.get("jobs", {}).get(name), asked_on)
         new |= {name} if is_new else set()
     note = {
         "password": note.get("password", ""),
@@ -108,7 +108,7 @@ def _load_year(firm: Firm, today: date) -> dict[str, str]:
     }
 
 
-def _load_job(name: str, firm: Firm, pk: int | None, asked_on: date) -> tuple[Job, bool]:
+def load_job(name: str, firm: Firm, pk: int | None, asked_on: date) -> tuple[Job, bool]:
     """Return a job of the demo, and whether it was put in just now; `pk` is the one in the note."""
     text = (FIXTURES / f"{name}.json").read_text("utf-8")
     file = read(json.dumps(_moved(json.loads(text), asked_on)), firm, CatalogReader(firm))
