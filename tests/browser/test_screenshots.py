@@ -45,8 +45,8 @@ def paper(signed_in: Client, job: Job, folder: Path) -> bytes:
     """The first page of the estimate."""
     answer = signed_in.get(reverse("estimate-pdf", args=[job.pk]))
     (folder / "paper.pdf").write_bytes(drawn(answer.content))
-    draw = ["pdftoppm", "-singlefile", "-png", "-r", "80", folder / "paper.pdf", folder / "paper"]
-    subprocess.run(draw, check=True)
+    draw = ["pdftoppm", "-singlefile", "-png", "-r", "80", "paper.pdf", "paper"]
+    subprocess.run(draw, check=True, cwd=folder)
     return (folder / "paper.png").read_bytes()
 
 

@@ -194,7 +194,7 @@ def test_papers_that_take_off_the_contract_say_what_the_account_says(
     )
     says(
         text_of(note.pdf),
-        f"Taken off what you owe {usd(GIVEN + share(TAX, GIVEN))}",
+        f"Credited to you {usd(GIVEN + share(TAX, GIVEN))}",
         "Contract sum: Estimate 1001, with 2 changes",
         f"Left to bill {usd(FLOOR - DEDUCT - THIRD)}",
     )
