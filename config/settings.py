@@ -121,6 +121,7 @@ INSTALLED_APPS = [
     "estimating",
     "jobsite",
     "invoicing",
+    "phone",
     "backup",
     "reach",
     "demo",

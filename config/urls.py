@@ -19,6 +19,7 @@ urlpatterns = [
     path("", include("estimating.urls")),
     path("", include("jobsite.urls")),
     path("", include("invoicing.urls")),
+    path("", include("phone.urls")),
     path("", include("backup.urls")),
     path("", include("reach.urls")),
 ]

@@ -228,10 +228,10 @@ class RoomForms:
                 form, bound = fields[name]
                 form.add_error(bound.name, conflict_in_words(shown(bound, self.stored.get(name, ()))))
             elif name in ROWS:
-                self.room.add_error(None, ROWS_CHANGED[name].format(self._stored_rows(name)))
+                self.room.add_error(None, ROWS_CHANGED[name].format(self.stored_rows(name)))
         return not self.conflicts
 
-    def _stored_rows(self, name: str) -> str:
+    def stored_rows(self, name: str) -> str:
         """Return the rows of a list as they are stored, in words; "none" where there is none."""
         counting = {"wall", *ROW_FORMS[name].texts}
         rows: dict[str, list[str]] = {}

@@ -32,10 +32,10 @@ def receipts(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show what was bought against what was priced, and take the next receipt."""
     job, today = get_job(job_id), timezone.localdate()
     signed = read_job(job)
-    form = _receipt_form(request, signed, {"on": today})
+    form = receipt_form(request, signed, {"on": today})
     if form.is_valid():
         row = form.fill(ReceiptKept(job=job))
-        fault = _saved_or_fault(row, form)
+        fault = saved_or_fault(row, form)
         if not fault:
             messages.success(request, f"Kept: {said(row)}.")
             return redirect("receipt", row.pk)
@@ -62,7 +62,7 @@ def receipts(request: HttpRequest, job_id: int) -> HttpResponse:
     return render(request, "jobsite/receipts.html", context, status=status_of(form))
 
 
-def _receipt_form(request: HttpRequest, signed: SignedWork, initial: dict[str, Any]) -> ReceiptForm:
+def receipt_form(request: HttpRequest, signed: SignedWork, initial: dict[str, Any]) -> ReceiptForm:
     stores = Supplier.objects.offered().values_list("name", flat=True)
     data = (request.POST, request.FILES) if request.method == "POST" else (None, None)
     return ReceiptForm(
@@ -70,7 +70,7 @@ def _receipt_form(request: HttpRequest, signed: SignedWork, initial: dict[str, A
     )
 
 
-def _saved_or_fault(row: ReceiptKept, form: ReceiptForm, was: str = "", of_change: int | None = None) -> str:
+def saved_or_fault(row: ReceiptKept, form: ReceiptForm, was: str = "", of_change: int | None = None) -> str:
     """Save a receipt with its photo and what it was, unless a bill speaks against it; return why then."""
     with transaction.atomic():
         row.save()
@@ -94,9 +94,9 @@ def receipt(request: HttpRequest, row_id: int) -> HttpResponse:
     row = _get_receipt(row_id)
     signed = read_job(row.job)
     was, of_change = said(row), row.document_id
-    form = _receipt_form(request, signed, receipt_as_typed(row))
+    form = receipt_form(request, signed, receipt_as_typed(row))
     if form.is_valid():
-        fault = _saved_or_fault(form.fill(row), form, was, of_change)
+        fault = saved_or_fault(form.fill(row), form, was, of_change)
         if not fault:
             messages.success(request, "Corrected.")
             return redirect("receipt", row.pk)

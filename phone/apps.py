@@ -1,0 +1,7 @@
+"""The app of the phone."""
+
+from django.apps import AppConfig
+
+
+class PhoneConfig(AppConfig):
+    name = "phone"

@@ -1,0 +1,130 @@
+"""Reads what a phone keeps, as plain values for JSON: no cost and no price is among them."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from typing import Any
+
+from catalog.measures.lengths import format_length
+from catalog.models import Firm, Supplier
+from estimating.models import Job, Room
+from estimating.rooms.outline import PlanError, wall_letter
+from estimating.rooms.summary import RoomSummary, summarize_room
+from jobsite.days.plan import Days, read_days
+from jobsite.days.planned import PlannedStep
+from jobsite.days.words import clock, hours
+from jobsite.forms.hours import token_of
+from jobsite.hours.read import SignedWork, read_job, read_signed
+from jobsite.hours.running import read_clock
+from jobsite.models import HoursWorked
+from phone.records.rooms import room_texts
+
+LATELY = timedelta(days=60)
+
+
+def read_kept(today: date) -> dict[str, Any]:
+    """Return the open jobs that were asked for or worked on lately or are signed, and what goes with them."""
+    firm = Firm.current()
+    jobs = list(Job.objects.open_jobs().prefetch_related("rooms__openings", "rooms__footprints"))
+    signed = read_signed(jobs)
+    worked = set(
+        HoursWorked.objects.filter(job__in=jobs, on__gte=today - LATELY).values_list("job", flat=True)
+    )
+    kept = [job for job in jobs if job.pk in signed or job.pk in worked or job.requested_on >= today - LATELY]
+    found = read_days(today) if any(job.pk in signed for job in kept) else None
+    return {
+        "day": today.isoformat(),
+        "firm": firm.name,
+        "metric": firm.metric,
+        "clock": _running(),
+        "stores": list(Supplier.objects.offered().values_list("name", flat=True)),
+        "jobs": [_job(job, signed.get(job.pk, SignedWork()), found, firm, today) for job in kept],
+    }
+
+
+def _running() -> dict[str, Any] | None:
+    running = read_clock()
+    if running is None:
+        return None
+    return {
+        "job": running.job_id,
+        "on_what": token_of(running),
+        "label": read_job(running.job).label_of(running),
+        "at": int(running.started_at.timestamp() * 1000),
+    }
+
+
+def _job(job: Job, signed: SignedWork, found: Days | None, firm: Firm, today: date) -> dict[str, Any]:
+    steps = found.plan.of_job(job.pk) if found else ()
+    return {
+        "id": job.pk,
+        "name": job.name,
+        "client": job.client.name,
+        "phone": job.client.phone,
+        "address": job.address,
+        "notes": job.notes,
+        "signed": bool(signed.bases),
+        "targets": [
+            {
+                "label": group.label,
+                "items": [
+                    {"token": target.token, "label": target.label}
+                    for target in group.targets
+                    if not target.is_finished
+                ],
+            }
+            for group in signed.groups()
+        ],
+        "work": [
+            {
+                "place": f"{line.line.place[0]}-{line.line.place[1]}",
+                "title": line.line.title,
+                "finished": line.is_finished,
+            }
+            for line in signed.lines
+        ],
+        "days": _days(steps, today),
+        "rooms": [_room(room, firm) for room in job.rooms.all()],
+    }
+
+
+def _days(steps: Sequence[PlannedStep], today: date) -> list[dict[str, Any]]:
+    """Return what is planned of a job by day, from today on."""
+    by_day: dict[date, list[dict[str, str]]] = defaultdict(list)
+    for step in steps:
+        for part in step.parts:
+            if part.day >= today:
+                needs = ", ".join(f"{supply.name}: {supply.amount}" for supply in step.supplies)
+                by_day[part.day].append(
+                    {
+                        "title": step.title,
+                        "hours": hours(part.hours),
+                        "at": clock(part.begins),
+                        "needs": needs if part == step.parts[0] else "",
+                    }
+                )
+    return [{"day": day.isoformat(), "steps": by_day[day]} for day in sorted(by_day)]
+
+
+def _room(room: Room, firm: Firm) -> dict[str, Any]:
+    try:
+        summary = summarize_room(
+            room.plan(), firm.deduct_rule, firm.cabinets_hide_walls, firm.metric, ident=f"plan-{room.pk}"
+        )
+    except PlanError as fault:
+        summary = RoomSummary(remarks=(str(fault),))
+    return {
+        "id": room.pk,
+        "name": room.name,
+        "svg": summary.svg,
+        "remarks": list(summary.remarks),
+        "figures": [{"label": figure.label, "amount": figure.amount} for figure in summary.first],
+        "height": format_length(room.height_nm, firm.metric),
+        "walls": list(_walls(room, firm.metric)),
+        "texts": room_texts(room, firm.metric),
+    }
+
+
+def _walls(room: Room, metric: bool) -> Iterable[str]:
+    for wall, (length_nm, _) in enumerate(room.legs):
+        yield f"{wall_letter(wall)} {format_length(length_nm, metric)}"

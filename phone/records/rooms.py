@@ -1,0 +1,79 @@
+"""A room that was measured on the phone, read by the form of its page and merged with what was saved since."""
+
+from django.http import HttpRequest
+
+from catalog.models import Firm
+from catalog.rows.ordering import next_position
+from estimating.forms.room_entry import entry_of, with_spare_rows
+from estimating.forms.rooms import RoomForms
+from estimating.models import Job, Room
+from phone.records.answer import RefusedRecord
+from saving.forms import as_texts
+
+OF_RECORD = {"kind", "job", "room", "phone", "form_key", "form_opened"}
+LISTS = {"walls": "The walls", "openings": "Doors and windows", "fixed": "Fixed things"}
+
+
+def save_room(request: HttpRequest) -> None:
+    """Save a new room or a changed one."""
+    metric = Firm.current().metric
+    room = _room(request)
+    stored = room_texts(room, metric) if room.pk else {}
+    forms = RoomForms(metric=metric, data=request.POST, stored=stored)
+    if forms.is_valid():
+        forms.save(room)
+        return
+    if forms.conflicts:
+        raise RefusedRecord(
+            "This room was changed elsewhere since you began. Choose what holds.",
+            also={
+                "merged": {
+                    name: texts for name, texts in as_texts(forms.room.data).items() if name not in OF_RECORD
+                },
+                "stored": stored,
+                "conflicts": [_conflict(forms, name) for name in forms.conflicts],
+            },
+            status=409,
+        )
+    raise RefusedRecord(" ".join(_sentences(forms)))
+
+
+def room_texts(room: Room, metric: bool) -> dict[str, list[str]]:
+    """Return what a browser would send of a stored room, had nobody typed in its form."""
+    return RoomForms(metric=metric, entry=with_spare_rows(entry_of(room, metric))).texts()
+
+
+def _room(request: HttpRequest) -> Room:
+    """Return the room that a record is of, or a new one of its job."""
+    job_pk, room_pk = request.POST.get("job", ""), request.POST.get("room", "")
+    if room_pk.isdecimal():
+        if room := Room.objects.select_related("job__client").filter(pk=room_pk).first():
+            return room
+        raise RefusedRecord(
+            "This room was deleted elsewhere. Keep it as a new one, or leave it out.", also={"gone": True}
+        )
+    job = Job.objects.filter(pk=job_pk).first() if job_pk.isdecimal() else None
+    if job is None:
+        raise RefusedRecord("The job is not here any more: it was deleted. Save what you kept as a file.")
+    return Room(job=job, position=next_position(job.rooms.all()))
+
+
+def _conflict(forms: RoomForms, name: str) -> dict[str, str]:
+    """Return the name of what both changed, how people call it, and what the other made of it."""
+    if name in LISTS:
+        return {"name": name, "label": LISTS[name], "theirs": forms.stored_rows(name)}
+    label = str(forms.room.fields[name].label) if name in forms.room.fields else name
+    return {"name": name, "label": label, "theirs": " ".join(forms.stored.get(name, ()))}
+
+
+def _sentences(forms: RoomForms) -> list[str]:
+    """Return every error of the forms, each once, with the row that it is about."""
+    found = [str(error) for errors in forms.room.errors.values() for error in errors]
+    for formset in forms.formsets:
+        found += [str(error) for error in formset.non_form_errors()]
+        for number, form in enumerate(formset, start=1):
+            for name, errors in form.errors.items():
+                label = form.fields[name].label if name in form.fields else ""
+                row = f"{form.title} {number}, {label}".strip(" ,") if form.title else str(label)
+                found += [f"{row}: {error}" for error in errors]
+    return list(dict.fromkeys(found))

@@ -1,0 +1,1 @@
+"""What phones ask the site for."""

@@ -1,0 +1,439 @@
+// The page for on site: read from what the phone keeps, and kept on the phone at the moment it is typed.
+
+import { counted, dayInWords, drawing, h, isoDay, timeInWords } from "./dom.js";
+import { measurePage } from "./measure.js";
+import { shrunk } from "./photos.js";
+import { RECORDS } from "./records.js";
+import { addressesOf, askToPersist, keptJobs, refresh, send, startWorker } from "./sending.js";
+import {
+  addRecord, allBegun, allRecords, begin, begun, changes, countRecords, finishBegun, keep, kept, newKey, putRecord, recordOf, removeRecord,
+} from "./store.js";
+import { fromTexts } from "./walk.js";
+
+const addresses = addressesOf(document.body);
+const main = document.getElementById("main");
+const state = document.getElementById("site-state");
+const PLACES = [["price", "Price"], ["papers", "Papers"], ["money", "Money"]];
+let jobs;
+let offset = 0;
+let said = "";
+let contact = "unknown"; // "yes", "no", "signed-out"
+
+const now = () => Date.now() + (Math.abs(offset) > 120_000 ? offset : 0);
+const jobOf = (id) => jobs?.jobs.find((job) => job.id === Number(id));
+
+// Pages
+
+function page(name, ...children) {
+  document.getElementById("site-name").textContent = name;
+  document.querySelector(".site-back").hidden = location.hash.length < 3;
+  document.title = `${name} - Benchrule`;
+  main.replaceChildren(...children.flat().filter(Boolean));
+  if (said) main.prepend(h("p", { class: "notice", role: "status" }, said));
+  said = "";
+}
+
+function go(hash) {
+  if (location.hash === hash) show();
+  else location.hash = hash;
+}
+
+function link(hash, ...words) {
+  return h("a", { href: `/on-site/${hash}` }, ...words);
+}
+
+async function todayPage() {
+  if (!jobs) {
+    const words = contact === "signed-out" ? "Sign in, and the phone keeps your open jobs." : "This phone keeps no jobs yet. Open this page once with a connection, signed in.";
+    page("On site", h("h1", {}, "On site"), h("p", {}, words), h("p", {}, h("a", { class: "button", href: `${document.body.dataset.signIn}?next=/on-site/` }, "Sign in")), await begunRooms());
+    return;
+  }
+  const today = isoDay(now());
+  const steps = jobs.jobs.flatMap((job) => job.days.filter(({ day }) => day === today).flatMap(({ steps: each }) => each.map((step) => ({ ...step, job }))));
+  page("On site",
+    h("h1", {}, "On site"),
+    h("p", { class: "second" }, `${dayInWords(today)}. Jobs as of ${dayInWords(isoDay(jobs.fetched))}, ${timeInWords(jobs.fetched)}.`),
+    await clockPart(),
+    h("section", { "aria-labelledby": "todays" }, h("h2", { id: "todays" }, "Today"),
+      steps.length ? h("ul", { class: "rows" }, steps.map((step) => h("li", {}, link(`#/jobs/${step.job.id}`, step.title, h("small", {}, ` ${step.job.name}${step.needs ? `. Needs ${step.needs}` : ""}`)), h("span", { class: "num" }, step.hours))))
+        : h("p", { class: "second" }, "Nothing is planned for today.")),
+    await begunRooms(),
+    h("section", { "aria-labelledby": "open-jobs" }, h("h2", { id: "open-jobs" }, "Open jobs"),
+      jobs.jobs.length ? h("ul", { class: "rows" }, jobs.jobs.map((job) => h("li", {}, link(`#/jobs/${job.id}`, job.name, h("small", {}, ` ${job.client}`)))))
+        : h("p", { class: "empty" }, "No job is open.")));
+}
+
+async function begunRooms() {
+  const rooms = await allBegun();
+  if (!rooms.length) return null;
+  return h("section", { "aria-labelledby": "begun" }, h("h2", { id: "begun" }, "Rooms begun on this phone"),
+    h("ul", { class: "rows" }, rooms.map(([name, { room, title }]) => h("li", {}, link(`#/${name}`, room.name || title, h("small", {}, ` ${counted(room.walls.length, "wall")}`))))));
+}
+
+// The clock as it runs for this phone: what waits to be sent comes after what the server told.
+async function runningClock() {
+  const waiting = (await allRecords()).filter(({ kind, state: at }) => kind.startsWith("clock-") && at === "waiting");
+  const last = waiting.at(-1);
+  if (!last) return jobs?.clock ?? null;
+  if (last.kind === "clock-stop") return null;
+  return { job: last.job, on_what: last.fields.on_what[0], label: last.label, at: Number(last.fields.at[0]), key: last.key };
+}
+
+async function clockPart() {
+  const clock = await runningClock();
+  if (!clock) return null;
+  const minutes = Math.max(0, Math.floor((now() - clock.at) / 60_000));
+  return h("section", { class: "running", "aria-label": "The clock" },
+    h("p", { class: "running-time" }, h("strong", {}, `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`), h("span", { class: "second" }, ` since ${timeInWords(clock.at)}`)),
+    h("p", {}, h("strong", {}, clock.label), h("br"), jobOf(clock.job)?.name ?? ""),
+    h("button", { type: "button", class: "button", onclick: () => stopClock(clock) }, "Stop the clock"));
+}
+
+async function stopClock(clock) {
+  const record = { kind: "clock-stop", job: clock.job, label: clock.label, after: clock.key, fields: { on_what: [clock.on_what], at: [String(now())] } };
+  if (await keepRecord(record, "The clock is stopped.")) go(`#/jobs/${clock.job}`);
+}
+
+async function jobPage(id) {
+  const job = jobOf(id);
+  if (!job) return page("On site", h("h1", {}, "Not kept here"), h("p", {}, "The phone doesn't keep this job. With a connection, open it among all jobs."), h("p", {}, link("#/", "Back to what is kept")));
+  const call = job.phone ? h("p", {}, h("a", { class: "button-plain", href: `tel:${job.phone.replace(/[^+\d]/g, "")}` }, `Call ${job.client}, ${job.phone}`)) : null;
+  const ticks = (await allRecords()).filter(({ kind }) => kind === "finished").map(({ fields }) => fields.work[0]);
+  page(job.name,
+    h("h1", {}, job.name),
+    h("p", {}, job.client, h("br"), job.address.replace(/\s*\n\s*/g, ", ")), call,
+    await clockPart(),
+    h("nav", { class: "site-acts", "aria-label": "Keep" },
+      link(`#/jobs/${id}/clock`, "Clock"), link(`#/jobs/${id}/hours`, "Hours"), link(`#/jobs/${id}/receipt`, "Receipt"), link(`#/jobs/${id}/note`, "Note"), link(`#/jobs/${id}/room`, "Measure a room")),
+    h("section", { "aria-labelledby": "days" }, h("h2", { id: "days" }, "Days"),
+      job.days.length ? job.days.map(({ day, steps }) => h("div", { class: "site-day" }, h("h3", {}, dayInWords(day)), h("ul", { class: "rows" }, steps.map((step) => h("li", {}, h("span", {}, step.title, step.needs && h("small", {}, ` ${step.needs}`)), h("span", { class: "num" }, step.hours))))))
+        : h("p", { class: "second" }, "No day is planned from here on.")),
+    job.work.length ? h("section", { "aria-labelledby": "work" }, h("h2", { id: "work" }, "Work"), h("ul", { class: "rows" }, job.work.map((line) => h("li", {}, h("span", {}, line.title),
+      line.finished || ticks.includes(line.place) ? h("span", { class: "second" }, "finished")
+        : h("button", { type: "button", class: "button-plain", "aria-label": `Finished: ${line.title}`, onclick: () => tick(job, line) }, "Finished"))))) : null,
+    h("section", { "aria-labelledby": "rooms" }, h("h2", { id: "rooms" }, "Rooms"), job.rooms.length ? job.rooms.map(roomPart) : h("p", { class: "second" }, "No room is measured yet.")),
+    job.notes ? h("section", { "aria-labelledby": "notes" }, h("h2", { id: "notes" }, "Notes"), h("p", { class: "site-notes" }, job.notes)) : null,
+    h("section", { "aria-labelledby": "online" }, h("h2", { id: "online" }, "Needs a connection"),
+      h("p", { class: "second" }, "Prices, issuing, signing and billing are done on the job's own pages, which need a connection."),
+      h("ul", { class: "rows" }, PLACES.map(([place, words]) => h("li", {}, h("a", { href: `/jobs/${id}/${place}/` }, words))))));
+}
+
+function roomPart(room) {
+  const svg = room.svg && drawing(room.svg);
+  return h("details", { class: "site-room" }, h("summary", {}, room.name, h("small", {}, ` ${room.figures.map(({ label, amount }) => `${label} ${amount}`).join(", ")}`)),
+    svg ? h("figure", { class: "plan" }, svg) : null,
+    room.remarks.map((words) => h("p", { class: "second" }, words)),
+    h("p", {}, `Ceiling ${room.height}. Walls: ${room.walls.join(", ")}.`),
+    h("p", {}, link(`#/rooms/${room.id}`, `Change ${room.name} by walking it`)));
+}
+
+async function tick(job, line) {
+  const record = { kind: "finished", job: job.id, label: line.title, fields: { work: [line.place], on: [isoDay(now())] } };
+  if (await keepRecord(record, `Finished: ${line.title}.`)) show();
+}
+
+async function clockPage(id) {
+  const job = jobOf(id);
+  if (!job) return jobPage(id);
+  const start = async (item) => {
+    const clock = await runningClock();
+    const record = { kind: "clock-start", job: job.id, label: item.label, after: clock?.key, fields: { on_what: [item.token], at: [String(now())] } };
+    if (await keepRecord(record, `The clock runs: ${item.label}.`)) go(`#/jobs/${id}`);
+  };
+  return page(job.name, h("h1", {}, "Clock"), await clockPart(), h("p", {}, "Tap what you work on, and the clock runs."),
+    targetsOf(job).map((group) => h("section", {}, h("h2", {}, group.label), h("ul", { class: "site-taps" }, group.items.map((item) => h("li", {}, h("button", { type: "button", class: "button-plain", onclick: () => start(item) }, item.label)))))));
+}
+
+function targetsOf(job) {
+  const groups = job.targets.filter(({ items }) => items.length);
+  return groups.length ? groups : [{ label: "The job itself", items: [{ token: "job-quoting", label: "Measuring and quoting" }, { token: "job-travel", label: "Supply runs and driving" }] }];
+}
+
+// Forms. Each keeps its record on the phone before it says so; what can't be kept stays typed.
+
+async function formPage(kind, job, record = null) {
+  const { title, button, fields } = RECORDS[kind];
+  const values = record?.fields ?? {};
+  const inputs = new Map();
+  const asked = fields.filter(({ name }) => !(record && name === "photos" && record.photos?.length));
+  const rows = asked.map((field) => fieldRow(field, values[field.name]?.[0], record?.errors?.[field.name], job, inputs));
+  const trouble = h("p", { class: "caution", role: "alert", hidden: !record?.sentence }, record?.sentence ?? "");
+  const submit = async (event) => {
+    event.preventDefault();
+    const typed = { ...values };
+    for (const { name, type, label, optional } of asked) {
+      if (type === "photo") continue;
+      typed[name] = [inputs.get(name).value.trim()];
+      if (!typed[name][0] && !optional) {
+        trouble.textContent = `${label}: type it, or choose one.`;
+        trouble.hidden = false;
+        inputs.get(name).focus();
+        return;
+      }
+    }
+    try {
+      const files = [...(inputs.get("photos")?.files ?? [])];
+      const photos = files.length ? await Promise.all(files.slice(0, 1).map(shrunk)) : record?.photos ?? [];
+      const label = inputs.get("on_what")?.selectedOptions?.[0]?.textContent ?? record?.label ?? "";
+      if (record) await putRecord({ ...record, fields: typed, photos, label, state: "waiting", sentence: "", errors: {}, offset });
+      else if (!(await keepRecord({ kind, job: job.id, fields: typed, photos, label }, `${title}: kept on this phone.`, true))) return;
+      sendNow();
+      go(record ? "#/waits" : `#/jobs/${job.id}`);
+    } catch (error) {
+      trouble.textContent = couldNotKeep(error);
+      trouble.hidden = false;
+    }
+  };
+  page(job?.name ?? title, h("h1", {}, record ? `${title}: put it right` : title),
+    h("form", { novalidate: true, onsubmit: submit }, trouble, rows, h("p", { class: "toolbar" }, h("button", { class: "button" }, record ? "Keep it so" : button), link(record ? "#/waits" : `#/jobs/${job.id}`, "Cancel"))));
+}
+
+function fieldRow({ name, label, type, choices, hint, inputmode, optional, list }, value, error, job, inputs) {
+  const id = `field-${name}`;
+  let input;
+  if (choices) {
+    const options = (group) => group.items.map((item) => h("option", { value: item.token, selected: item.token === value }, item.label));
+    input = h("select", { id }, h("option", { value: "" }, "Choose"), (job ? targetsOf(job) : []).map((group) => h("optgroup", { label: group.label }, options(group))));
+  } else if (type === "area") input = h("textarea", { id, rows: 4, maxlength: 2000, value: value ?? "" });
+  else if (type === "photo") input = h("input", { id, type: "file", accept: "image/*", capture: "environment" });
+  else input = h("input", { id, type: type ?? "text", inputmode, autocomplete: "off", maxlength: 120, list: list && "site-list", value: value ?? (type === "date" ? isoDay(now()) : "") });
+  if (error) input.setAttribute("aria-invalid", "true");
+  if (hint || error) input.setAttribute("aria-describedby", `${id}-hint`);
+  inputs.set(name, input);
+  return h("div", { class: error ? "field field-wrong" : "field" }, h("label", { for: id }, optional && type !== "photo" ? `${label} (if any)` : label),
+    hint || error ? h("p", { class: error ? "errorlist" : "hint", id: `${id}-hint` }, error ?? hint) : null, input,
+    list && jobs ? h("datalist", { id: "site-list" }, jobs[list].map((each) => h("option", { value: each }))) : null);
+}
+
+function couldNotKeep(error) {
+  if (error?.name === "QuotaExceededError") return "The phone's storage is full: this isn't kept. Free some space, then keep it again; what you typed still stands here.";
+  return `This isn't kept: the phone's database can't be written to (${error?.name ?? error}). What you typed still stands here.`;
+}
+
+// Keeps a record; returns whether it is on the phone.
+async function keepRecord(record, words, throws = false) {
+  try {
+    await addRecord({ key: newKey(), user: jobs.user, phone: jobs.phone, offset, at: now(), photos: [], ...record });
+    if (!(await kept("persisted"))) await keep("persisted", await askToPersist() ? "granted" : "refused");
+  } catch (error) {
+    if (throws) throw error;
+    said = couldNotKeep(error);
+    show();
+    return false;
+  }
+  said = words;
+  sendNow();
+  return true;
+}
+
+// Measuring
+
+async function measure(name, job, room) {
+  const before = await begun(name);
+  const lastRoom = job?.rooms.at(-1);
+  const opened = before?.opened ?? room?.texts ?? null;
+  const start = before ?? (room ? { room: fromTexts(room.texts, jobs.metric), past: [], future: [] } : null);
+  const metric = jobs?.metric ?? before?.metric ?? false;
+  const title = room ? `Change ${room.name}` : "Measure a room";
+  const back = `#/jobs/${job?.id ?? before?.job}`;
+  page(room?.name ?? "New room");
+  const box = h("div", {});
+  main.append(box);
+  measurePage(box, {
+    begun: start, metric, title,
+    height: lastRoom ? lastRoom.texts.height[0] : metric ? "2.44 m" : "8'",
+    keepBegun: async (each) => {
+      try {
+        await begin(name, { ...each, opened, job: job?.id ?? before?.job, roomId: room?.id ?? before?.roomId });
+      } catch (error) {
+        state.textContent = couldNotKeep(error);
+      }
+    },
+    finish: async (fields) => {
+      const record = { key: newKey(), user: jobs.user, phone: jobs.phone, offset, at: now(), photos: [], kind: "room", job: job?.id ?? before?.job, room: room?.id ?? before?.roomId, opened, fields };
+      try {
+        await finishBegun(name, record);
+      } catch (error) {
+        state.textContent = couldNotKeep(error);
+        return;
+      }
+      said = `${fields.name[0]} is kept on this phone.`;
+      sendNow();
+      go(back);
+    },
+    leave: () => go(back),
+  });
+}
+
+// What waits
+
+async function waitsPage() {
+  const records = await allRecords();
+  const persisted = await kept("persisted");
+  page("Waiting", h("h1", {}, "On this phone, not sent yet"),
+    records.length ? [
+      h("p", {}, h("button", { type: "button", class: "button", onclick: () => sendNow() }, "Send now"), " ", h("button", { type: "button", class: "button-plain", onclick: saveAsFile }, "Save all as a file")),
+      h("ol", { class: "site-records" }, records.map(recordRow)),
+    ] : h("p", { class: "empty" }, "Everything is sent."),
+    h("p", { class: "second" }, persisted === "granted" ? "The phone has promised not to clean this up." : persisted === "refused" ? "The phone may clean this up when it runs short of space: send it soon. Put Benchrule on the first screen, and most phones keep it." : ""));
+}
+
+function recordRow(record) {
+  const { title, words } = RECORDS[record.kind];
+  const about = `${title}: ${words(record)}`;
+  return h("li", { class: record.state === "refused" ? "site-refused" : "" },
+    h("p", {}, h("strong", {}, about), h("br"), h("small", {}, `${jobOf(record.job)?.name ?? ""}, kept ${dayInWords(isoDay(record.at))} ${timeInWords(record.at)}${record.photos?.length ? ", with its photo" : ""}`)),
+    record.sentence ? h("p", { class: "caution" }, record.sentence) : null,
+    h("p", { class: "toolbar" },
+      record.state === "refused" ? link(`#/waits/${record.key}`, "Put it right") : null,
+      h("button", { type: "button", class: "button-plain", onclick: () => saveAsFile([record]) }, "Save as a file"),
+      h("button", { type: "button", class: "button-plain", onclick: () => discard(record, about) }, "Leave it out")));
+}
+
+async function discard(record, about) {
+  if (!confirm(`${about}\n\nIt isn't sent, and is gone from this phone then. Leave it out?`)) return;
+  await removeRecord(record);
+  show();
+}
+
+async function saveAsFile(some) {
+  const records = Array.isArray(some) ? some : await allRecords();
+  const texts = await Promise.all(records.map(async ({ photos = [], ...record }) => ({ ...record, photos: await Promise.all(photos.map(asDataUrl)) })));
+  const file = new Blob([JSON.stringify(texts, null, 1)], { type: "application/json" });
+  const saved = h("a", { href: URL.createObjectURL(file), download: `benchrule-${isoDay(now())}.json` });
+  saved.click();
+  setTimeout(() => URL.revokeObjectURL(saved.href), 60_000);
+}
+
+function asDataUrl(blob) {
+  return new Promise((done, failed) => {
+    const reader = new FileReader();
+    reader.onload = () => done(reader.result);
+    reader.onerror = () => failed(reader.error);
+    reader.readAsDataURL(blob);
+  });
+}
+
+async function rightPage(key) {
+  const record = await recordOf(key);
+  if (!record) return go("#/waits");
+  if (record.kind !== "room") return formPage(record.kind, jobOf(record.job), record);
+  if (record.answer?.conflicts) return conflictPage(record);
+  // A room goes back to where it is walked, and is kept anew from there.
+  const name = record.answer?.gone || !record.room ? `jobs/${record.job}/room` : `rooms/${record.room}`;
+  const room = fromTexts(record.fields, jobs?.metric ?? false);
+  const begunRoom = { room, past: [], future: [], metric: room.metric, title: room.name, opened: record.answer?.gone ? null : record.opened, job: record.job, roomId: record.answer?.gone ? undefined : record.room };
+  await begin(name, begunRoom);
+  await removeRecord(record);
+  said = record.sentence;
+  return go(`#/${name}`);
+}
+
+// Both values of all that both changed: he chooses, one by one.
+function conflictPage(record) {
+  const { conflicts, merged, stored } = record.answer;
+  const rowsOf = (texts, name) => (name in texts ? texts[name].join(" ") : Object.entries(texts).filter(([each]) => each.startsWith(`${name}-`) && /-(length|width|turn|kind|wall)$/.test(each)).map(([, [text]]) => text).filter(Boolean).join(" "));
+  const submit = async (event) => {
+    event.preventDefault();
+    const chosen = new FormData(event.target);
+    let fields = { ...merged };
+    for (const { name } of conflicts) {
+      if (chosen.get(name) !== "theirs") continue;
+      fields = Object.fromEntries(Object.entries(fields).filter(([each]) => each !== name && !each.startsWith(`${name}-`)));
+      for (const [each, texts] of Object.entries(stored)) if (each === name || each.startsWith(`${name}-`)) fields[each] = texts;
+    }
+    await putRecord({ ...record, fields, opened: stored, state: "waiting", sentence: "", answer: null });
+    sendNow();
+    go("#/waits");
+  };
+  page("Changed twice", h("h1", {}, `${record.fields.name[0]} was changed elsewhere, too`),
+    h("form", { onsubmit: submit }, conflicts.map(({ name, label, theirs }) => h("fieldset", { class: "part" }, h("legend", {}, label),
+      h("p", { class: "field-check" }, h("input", { type: "radio", name, value: "mine", id: `mine-${name}`, required: true }), h("label", { for: `mine-${name}` }, `Yours, from this phone: ${rowsOf(merged, name) || "none"}`)),
+      h("p", { class: "field-check" }, h("input", { type: "radio", name, value: "theirs", id: `theirs-${name}` }), h("label", { for: `theirs-${name}` }, `Theirs, saved meanwhile: ${theirs || "none"}`)))),
+    h("p", { class: "toolbar" }, h("button", { class: "button" }, "Keep what is chosen"), link("#/waits", "Cancel"))));
+}
+
+// Sending, fetching, and where one is
+
+async function showCount() {
+  const count = await countRecords();
+  const waits = document.getElementById("site-waits");
+  waits.textContent = count ? `${count} not sent` : "All sent";
+  waits.setAttribute("aria-label", count ? `${counted(count, "record")} on this phone, not sent yet` : "Everything is sent");
+  waits.classList.toggle("site-some", count > 0);
+}
+
+const OUTCOMES = {
+  sent: "", sending: "", refused: "Something can't be taken as it is: look at what waits.", "signed-out": "Sign in, and what waits is sent.",
+  "other-user": "Somebody else is signed in: what waits is sent when you sign in again.", "no-connection": "No signal: kept on this phone, sent when there is.",
+};
+
+let turn = Promise.resolve();
+function sendNow() {
+  turn = turn.then(async () => {
+    const outcome = await send(addresses);
+    contact = outcome === "no-connection" ? "no" : outcome === "signed-out" ? "signed-out" : contact;
+    state.textContent = OUTCOMES[outcome];
+    await showCount();
+    if (outcome === "refused" && location.hash === "#/waits") await show();
+    return outcome;
+  }).catch((error) => { state.textContent = couldNotKeep(error); });
+  return turn;
+}
+
+async function fetchJobs() {
+  try {
+    const answer = await refresh(addresses);
+    contact = answer.signedOut ? "signed-out" : "yes";
+    jobs = await keptJobs();
+    offset = await kept("offset") ?? 0;
+    if (answer.ended) state.textContent = "This phone was ended on the Firm page: the jobs kept on it are gone.";
+    else if (answer.signedOut) state.textContent = OUTCOMES["signed-out"];
+  } catch {
+    contact = "no";
+    state.textContent = OUTCOMES["no-connection"];
+  }
+}
+
+async function show() {
+  const [first, id, third] = location.hash.replace(/^#\//, "").split("/");
+  if (first === "jobs" && third === "room") return measure(`jobs/${id}/room`, jobOf(id));
+  if (first === "jobs" && third === "clock") return clockPage(id);
+  if (first === "jobs" && RECORDS[third]?.button && jobOf(id)) return formPage(third, jobOf(id));
+  if (first === "jobs") return jobPage(id);
+  if (first === "rooms") {
+    const job = jobs?.jobs.find(({ rooms }) => rooms.some((room) => room.id === Number(id)));
+    return measure(`rooms/${id}`, job, job?.rooms.find((room) => room.id === Number(id)));
+  }
+  if (first === "waits") return id ? rightPage(id) : waitsPage();
+  return todayPage();
+}
+
+// Shown in the place of a page that can't be reached: what the phone keeps of it.
+function unreachable() {
+  if (location.pathname === "/on-site/") return;
+  const [, job] = /^\/jobs\/(\d+)\//.exec(location.pathname) ?? [];
+  said = "No connection: that page needs one. Here is what this phone keeps.";
+  history.replaceState(null, "", `/on-site/#/${job ? `jobs/${job}` : ""}`);
+}
+
+unreachable();
+startWorker(document.body.dataset.worker);
+addEventListener("hashchange", async () => { await show(); main.focus(); scrollTo(0, 0); });
+changes.addEventListener("changed", showCount);
+jobs = await keptJobs();
+offset = await kept("offset") ?? 0;
+await show();
+await showCount();
+performance.mark("usable");
+
+async function catchUp() {
+  await fetchJobs();
+  await sendNow();
+  if (contact === "yes") await fetchJobs();
+  if (!main.contains(document.activeElement) || document.activeElement === main) if (!/room|hours|receipt|note|waits\/./.test(location.hash)) await show();
+}
+addEventListener("online", catchUp);
+document.addEventListener("visibilitychange", () => { if (!document.hidden) catchUp(); });
+setInterval(async () => { if (await countRecords()) await sendNow(); }, 30_000);
+await catchUp();

@@ -1,0 +1,107 @@
+// The plan as it grows: walls walked, the wall being walked, where the room would close.
+
+import { s } from "./dom.js";
+import { readLength } from "./lengths.js";
+import { closing, isClosed, letter, smallUnitOf, traced } from "./walk.js";
+
+const WIDE = 360;
+const HIGH = 220;
+const MARGIN = 34;
+
+// The drawing of a room; `now` is the length typed for the wall being walked, in nanometers or null.
+export function drawPlan(room, now, chosen) {
+  const { points, headings, heading } = traced(room);
+  const closed = isClosed(room);
+  const here = points.at(-1);
+  const walk = ahead(heading);
+  const typical = Math.max(...points.map(([x, y]) => Math.hypot(x, y)), 1_500_000_000) / 2;
+  const reach = now ?? typical;
+  const end = closed ? here : [here[0] + walk[0] * reach, here[1] + walk[1] * reach];
+  const ghost = closed ? [] : ghostOf(room, here, walk);
+  const scale = fit([...points, end, ...ghost]);
+  const line = (from, to, name) => {
+    const [[x1, y1], [x2, y2]] = [scale(from), scale(to)];
+    return s("line", { x1, y1, x2, y2, class: name });
+  };
+  const children = [];
+  if (ghost.length) children.push(s("polyline", { points: ghost.map((point) => scale(point).join(",")).join(" "), class: "walk-ghost" }));
+  headings.forEach((at, wall) => {
+    const name = chosen?.list === "walls" && chosen.index === wall ? "walk-wall walk-chosen" : "walk-wall";
+    const part = line(points[wall], points[wall + 1], name);
+    part.dataset.item = `walls ${wall}`;
+    children.push(part, ...onWall(room, wall, points[wall], at, scale, chosen));
+    children.push(label(scale, points[wall], points[wall + 1], at, `${letter(wall)} ${room.walls[wall].length}`, "walk-label"));
+  });
+  if (!closed) {
+    children.push(line(here, end, "walk-now"), ...onWall(room, room.walls.length, here, heading, scale, chosen));
+    const [cx, cy] = scale(here);
+    children.push(s("circle", { cx, cy, r: 5, class: "walk-here" }));
+    children.push(label(scale, here, end, heading, `${letter(room.walls.length)} ?`, "walk-label walk-asked"));
+  }
+  const words = room.walls.map((wall, at) => `wall ${letter(at)} ${wall.length}`).join(", ") || "no wall yet";
+  return s("svg", { viewBox: `0 0 ${WIDE} ${HIGH}`, role: "img", "aria-label": `Plan: ${words}${closed ? ", closed" : ""}`, class: "walk-plan" }, ...children);
+}
+
+function ahead(heading) {
+  const angle = (heading * Math.PI) / 180;
+  return [Math.cos(angle), -Math.sin(angle)];
+}
+
+function ghostOf(room, here, walk) {
+  const walls = closing(room);
+  if (!walls) return [];
+  return [here, [here[0] + walk[0] * walls[0].nm, here[1] + walk[1] * walls[0].nm], [0, 0]];
+}
+
+function fit(points) {
+  const xs = points.map(([x]) => x);
+  const ys = points.map(([, y]) => y);
+  const [left, top] = [Math.min(...xs), Math.max(...ys)];
+  const wide = Math.max(...xs) - left || 1;
+  const high = top - Math.min(...ys) || 1;
+  const factor = Math.min((WIDE - 2.6 * MARGIN) / wide, (HIGH - 2 * MARGIN) / high);
+  const [right, down] = [(WIDE - wide * factor) / 2, (HIGH - high * factor) / 2];
+  return ([x, y]) => [right + (x - left) * factor, down + (top - y) * factor].map((value) => Math.round(value * 10) / 10);
+}
+
+function label(scale, from, to, heading, text, name) {
+  const [x, y] = scale([(from[0] + to[0]) / 2, (from[1] + to[1]) / 2]);
+  const angle = (heading * Math.PI) / 180;
+  // outside: to the left of who walks clockwise
+  const [aside, up] = [Math.sin(angle) * 10, -Math.cos(angle) * 10];
+  const anchor = aside > 3 ? "start" : aside < -3 ? "end" : "middle";
+  const inside = Math.min(Math.max(x + aside, anchor === "end" ? 50 : 8), WIDE - (anchor === "start" ? 50 : 8));
+  return s("text", { x: inside, y: y + up + 4, "text-anchor": anchor, class: name }, text);
+}
+
+// Openings and fixed things of a wall: gaps and boxes on its inner side.
+function onWall(room, wall, start, heading, scale, chosen) {
+  const [east, north] = ahead(heading);
+  const at = (along, inward) => scale([start[0] + east * along + north * inward, start[1] + north * along - east * inward]);
+  const length = (text) => readLength(text, smallUnitOf(room)) ?? 0;
+  const drawn = [];
+  const named = (element, list, index) => {
+    element.dataset.item = `${list} ${index}`;
+    if (chosen?.list === list && chosen.index === index) element.classList.add("walk-chosen");
+    drawn.push(element);
+  };
+  room.fixed.forEach((row, index) => {
+    if (row.wall !== wall || !row.length) return;
+    const [from, to, deep] = [length(row.offset), length(row.offset) + length(row.length), length(row.depth)];
+    const corners = [at(from, 0), at(to, 0), at(to, deep), at(from, deep)];
+    named(s("polygon", { points: corners.map((corner) => corner.join(",")).join(" "), class: "walk-fixed" }), "fixed", index);
+  });
+  room.openings.forEach((row, index) => {
+    if (row.wall !== wall) return;
+    const [from, to] = [length(row.offset), length(row.offset) + length(row.width)];
+    const [[x1, y1], [x2, y2]] = [at(from, 0), at(to, 0)];
+    const gap = s("g", { class: `walk-opening walk-${row.kind}` }, s("line", { x1, y1, x2, y2, class: "walk-gap" }));
+    if (row.kind === "door") {
+      const [x3, y3] = at(from, to - from);
+      const radius = Math.hypot(x2 - x1, y2 - y1);
+      gap.append(s("path", { d: `M${x1} ${y1}L${x3} ${y3}A${radius} ${radius} 0 0 0 ${x2} ${y2}`, class: "walk-leaf" }));
+    } else if (row.kind === "window") gap.append(s("line", { x1, y1, x2, y2, class: "walk-glass" }));
+    named(gap, "openings", index);
+  });
+  return drawn;
+}

@@ -1,0 +1,53 @@
+// The kinds of record: what each is called, and what is asked of him.
+
+export const RECORDS = {
+  hours: {
+    title: "Hours",
+    button: "Keep the hours",
+    fields: [
+      { name: "on_what", label: "On what", choices: "targets" },
+      { name: "on", label: "Day", type: "date" },
+      { name: "worked", label: "Hours, or from when to when", hint: "Such as 3.5, 3 1/2, 3:30 or 8-12, 12:30-4." },
+      { name: "says", label: "What was done", optional: true },
+    ],
+    words: (record) => `${record.fields.worked[0]} h${record.label ? `, ${record.label}` : ""}`,
+  },
+  "clock-start": {
+    title: "Clock started",
+    fields: [{ name: "on_what", label: "On what", choices: "targets" }],
+    words: (record) => record.label,
+  },
+  "clock-stop": {
+    title: "Clock stopped",
+    fields: [{ name: "worked", label: "How long did you work?", hint: "Such as 3.5 or 8-12, 12:30-4.", optional: true }],
+    words: (record) => record.label,
+  },
+  receipt: {
+    title: "Receipt",
+    button: "Keep the receipt",
+    fields: [
+      { name: "photos", label: "Photo of the receipt", type: "photo", optional: true },
+      { name: "total", label: "Total paid, tax included", inputmode: "decimal" },
+      { name: "tax", label: "Sales tax in it", inputmode: "decimal", optional: true, hint: "Empty: none." },
+      { name: "supplier", label: "Store", optional: true, list: "stores" },
+      { name: "says", label: "What was bought" },
+      { name: "on", label: "Day", type: "date" },
+    ],
+    words: (record) => `$${record.fields.total[0]}, ${record.fields.says[0]}`,
+  },
+  note: {
+    title: "Note",
+    button: "Keep the note",
+    fields: [
+      { name: "says", label: "Note", type: "area" },
+      { name: "on", label: "Day", type: "date" },
+    ],
+    words: (record) => record.fields.says[0].slice(0, 60),
+  },
+  finished: {
+    title: "Finished work",
+    fields: [{ name: "on", label: "Day", type: "date" }],
+    words: (record) => record.label,
+  },
+  room: { title: "Room", fields: [], words: (record) => record.fields.name[0] },
+};

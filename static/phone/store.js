@@ -1,0 +1,100 @@
+// The phone's own database: records until the server acknowledges them, jobs as fetched last, rooms begun.
+
+import { openDB } from "../vendor/idb/idb.js";
+
+const STRICT = { durability: "strict" }; // kept on the phone's disk before the page says so
+let opened;
+
+function database() {
+  opened ??= openDB("benchrule", 1, {
+    upgrade(db) {
+      db.createObjectStore("records", { keyPath: "order", autoIncrement: true }).createIndex("key", "key", { unique: true });
+      db.createObjectStore("kept");
+      db.createObjectStore("begun");
+    },
+    terminated() { opened = undefined; },
+  });
+  return opened;
+}
+
+async function change(store, act) {
+  const transaction = (await database()).transaction(store, "readwrite", STRICT);
+  const [result] = await Promise.all([act(transaction.store), transaction.done]);
+  return result;
+}
+
+const channel = "BroadcastChannel" in globalThis ? new BroadcastChannel("benchrule-records") : null;
+export const changes = new EventTarget();
+channel?.addEventListener("message", () => changes.dispatchEvent(new Event("changed")));
+
+function tell() {
+  changes.dispatchEvent(new Event("changed"));
+  channel?.postMessage("changed");
+}
+
+export function newKey() {
+  return crypto.randomUUID().replaceAll("-", "");
+}
+
+export async function addRecord(record) {
+  await change("records", (store) => store.add({ state: "waiting", ...record }));
+  tell();
+}
+
+export async function putRecord(record) {
+  await change("records", (store) => store.put(record));
+  tell();
+}
+
+export async function removeRecord(record) {
+  await change("records", (store) => store.delete(record.order));
+  tell();
+}
+
+export async function allRecords() {
+  return (await database()).getAll("records"); // by `order`
+}
+
+export async function recordOf(key) {
+  return (await database()).getFromIndex("records", "key", key);
+}
+
+export async function countRecords() {
+  return (await database()).count("records");
+}
+
+export async function kept(name) {
+  return (await database()).get("kept", name);
+}
+
+export async function keep(name, value) {
+  await change("kept", (store) => store.put(value, name));
+}
+
+export async function forgetKept() {
+  await change("kept", (store) => store.clear());
+}
+
+export async function begun(name) {
+  return (await database()).get("begun", name);
+}
+
+export async function begin(name, value) {
+  await change("begun", (store) => store.put(value, name));
+}
+
+export async function allBegun() {
+  const db = await database();
+  return Promise.all((await db.getAllKeys("begun")).map(async (name) => [name, await db.get("begun", name)]));
+}
+
+// A room is moved from what is begun to the records in one step: never lost, never in both.
+export async function finishBegun(name, record) {
+  const transaction = (await database()).transaction(["begun", "records"], "readwrite", STRICT);
+  await Promise.all([
+    transaction.objectStore("begun").delete(name),
+    record && transaction.objectStore("records").add({ state: "waiting", ...record }),
+    transaction.done,
+  ]);
+  tell();
+}

@@ -1,0 +1,227 @@
+// A room in the order in which it is walked: pure steps from one state to the next, and what they are sent as.
+
+import { INCH, formatLength, marked, readLength } from "./lengths.js";
+
+const WHOLE_TURNS = { right: 90, left: -90, straight: 0 };
+const COMPASS = ["east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"];
+const OBLIQUE_ALLOWANCE = INCH / 16;
+export const KINDS = {
+  door: { list: "openings", label: "Door", width: '32"', height: '80"', sill: "" },
+  window: { list: "openings", label: "Window", width: '36"', height: '48"', sill: '36"' },
+  cased: { list: "openings", label: "Opening", width: '36"', height: '80"', sill: "" },
+  cabinets: { list: "fixed", label: "Cabinets", length: "", depth: '24"', height: '36"' },
+  tub: { list: "fixed", label: "Tub or shower", length: '60"', depth: '30"', height: '20"' },
+  island: { list: "fixed", label: "Island", length: "", depth: '36"', height: '36"' },
+  other: { list: "fixed", label: "Something else", length: "", depth: '24"', height: "" },
+};
+const METRIC = { width: "80 cm", height: "200 cm", sill: "90 cm", depth: "60 cm", length: "150 cm" };
+
+export function emptyRoom(metric, height = "") {
+  return { metric, name: "", height, boxes: 0, lights: 0, notes: "", balanced: false, walls: [], openings: [], fixed: [], closed: false };
+}
+
+export function letter(wall) {
+  let letters = "";
+  for (let number = wall + 1; number; number = Math.floor((number - 1) / 26)) letters = String.fromCharCode(65 + ((number - 1) % 26)) + letters;
+  return letters;
+}
+
+const unitOf = (room) => (room.metric ? "m" : "ft");
+export const smallUnitOf = (room) => (room.metric ? "cm" : "in");
+export const turnOf = ({ turn, degrees }) => (turn in WHOLE_TURNS ? WHOLE_TURNS[turn] : (turn === "left-by" ? -1 : 1) * Number(degrees));
+
+// Steps. Each returns a new room.
+
+export function endWall(room, text, turn = "right", degrees = "") {
+  return { ...room, closed: false, walls: [...room.walls, { length: marked(text, unitOf(room)), turn, degrees }] };
+}
+
+// Puts something on the wall being walked (or on no wall), `offset` from its start where it was measured.
+export function put(room, kind, typed = {}, wall = room.walls.length) {
+  const { list, label, ...sizes } = KINDS[kind];
+  const last = room[list].findLast((row) => row.kind === kind) ?? {};
+  const row = { kind, wall: kind === "island" ? null : wall, offset: "", name: "" };
+  for (const [name, size] of Object.entries(sizes)) row[name] = last[name] ?? (room.metric && size ? METRIC[name] : size);
+  if (list === "fixed") row.length = "";
+  return { ...room, [list]: [...room[list], { ...row, ...typed }] };
+}
+
+export function changed(room, list, index, values) {
+  return { ...room, closed: list === "walls" ? false : room.closed, [list]: room[list].map((row, at) => (at === index ? { ...row, ...values } : row)) };
+}
+
+export function without(room, list, index) {
+  const rest = { ...room, [list]: room[list].filter((_, at) => at !== index) };
+  if (list !== "walls") return rest;
+  const moved = (row) => ({ ...row, wall: row.wall !== null && row.wall > index ? row.wall - 1 : row.wall });
+  const stays = (row) => row.wall !== index;
+  return { ...rest, closed: false, openings: room.openings.filter(stays).map(moved), fixed: room.fixed.filter(stays).map(moved) };
+}
+
+// Geometry, in nanometers, wall A running east (x) and y to the north, as the server has it.
+
+function stepBy(nm, heading) {
+  const quarter = ((heading % 360) + 360) % 360;
+  const exact = { 0: [nm, 0], 90: [0, -nm], 180: [-nm, 0], 270: [0, nm] }[quarter];
+  if (exact) return exact.map((part) => part + 0);
+  const angle = (quarter * Math.PI) / 180;
+  return [Math.round(nm * Math.cos(angle)), Math.round(-nm * Math.sin(angle))];
+}
+
+// The corners walked so far, the heading of the wall being walked, and whether all lengths could be read.
+export function traced(room) {
+  const points = [[0, 0]];
+  const headings = [];
+  let heading = 0;
+  let length = 0;
+  for (const wall of room.walls) {
+    const nm = readLength(wall.length, unitOf(room));
+    if (!nm) return { points, headings, heading, length, unread: true };
+    const [east, north] = stepBy(nm, heading);
+    const [x, y] = points.at(-1);
+    points.push([x + east, y + north]);
+    headings.push(heading);
+    length += nm;
+    heading += turnOf(wall) || 0;
+  }
+  return { points, headings, heading, length, unread: false };
+}
+
+// The walls that close the room from where he stands: two with a corner between, or one; null where none do.
+export function closing(room) {
+  const { points, headings, heading, unread } = traced(room);
+  if (unread || room.walls.length < 2 || [...headings, heading].some((each) => each % 90)) return null;
+  const [x, y] = points.at(-1);
+  const [east, north] = stepBy(1, heading);
+  const along = -(x * east + y * north);
+  const aside = -(x * north - y * east); // to the right of the heading
+  if (along > 0 && aside === 0) return [{ nm: along, turn: "right" }];
+  if (along <= 0 || aside === 0) return null;
+  const turn = aside > 0 ? "right" : "left";
+  return [{ nm: along, turn }, { nm: Math.abs(aside), turn: "right" }];
+}
+
+export function closeRoom(room) {
+  const walls = closing(room).map(({ nm, turn }) => ({ length: exactText(nm, room.metric), turn, degrees: "" }));
+  return { ...room, walls: [...room.walls, ...walls], closed: true };
+}
+
+function exactText(nm, metric) {
+  const shown = formatLength(nm, metric);
+  return readLength(shown, metric ? "m" : "ft") === nm ? shown : `${nm / 1_000_000} mm`;
+}
+
+// How far the last wall ends from the start, in the words of the server; "" where it ends there.
+export function misclosure(room) {
+  const { points, headings, length, unread } = traced(room);
+  if (unread || room.walls.length < 3) return "";
+  const [east, north] = points.at(-1);
+  const distance = Math.round(Math.hypot(east, north));
+  if (distance <= (headings.some((heading) => heading % 90) ? OBLIQUE_ALLOWANCE : 0)) return "";
+  const point = Math.round(Math.atan2(north, east) / (Math.PI / 4));
+  const least = room.metric ? 1_000_000 : INCH / 16;
+  const far = distance < least ? `less than ${formatLength(least, room.metric)}` : formatLength(distance, room.metric);
+  const ratio = Math.floor((2 * length + distance) / (2 * distance)).toLocaleString("en-US");
+  return `the last wall ends ${far} ${COMPASS[(point + 8) % 8]} of the start, the first wall running east (1 in ${ratio})`;
+}
+
+export function isClosed(room) {
+  const { unread } = traced(room);
+  return !unread && room.walls.length > 2 && (room.balanced || !misclosure(room));
+}
+
+// What the room's form would send, and back.
+
+const ROW_FIELDS = {
+  walls: ["length", "turn", "degrees"],
+  openings: ["kind", "wall", "width", "height", "sill", "offset", "recess", "name"],
+  fixed: ["kind", "wall", "length", "depth", "height", "offset", "name", "off_floor", "off_base", "off_walls"],
+};
+const TICKS = new Set(["off_floor", "off_base", "off_walls"]);
+
+export function asTexts(room) {
+  const texts = {
+    name: [room.name], shape: ["walk"], height: [room.height], notes: [room.notes],
+    device_boxes: [String(room.boxes)], ceiling_lights: [String(room.lights)], balanced: room.balanced ? ["on"] : [],
+    length: [room.other?.length ?? ""], width: [room.other?.width ?? ""],
+    cut_length: [room.other?.cut_length ?? ""], cut_width: [room.other?.cut_width ?? ""],
+  };
+  for (const [list, fields] of Object.entries(ROW_FIELDS)) {
+    texts[`${list}-TOTAL_FORMS`] = [String(room[list].length)];
+    texts[`${list}-INITIAL_FORMS`] = [String(room[list].length)];
+    room[list].forEach((row, index) => {
+      for (const field of fields) {
+        let value = row[field] ?? "";
+        if (field === "wall") value = value === null || value === "" ? "" : letter(value);
+        if (TICKS.has(field)) texts[`${list}-${index}-${field}`] = row[field] ?? field === "off_base" ? ["on"] : [];
+        else texts[`${list}-${index}-${field}`] = [String(value)];
+      }
+    });
+  }
+  return texts;
+}
+
+export function fromTexts(texts, metric) {
+  const one = (name) => texts[name]?.[0] ?? "";
+  const room = {
+    ...emptyRoom(metric, one("height")), name: one("name"), notes: one("notes"), boxes: Number(one("device_boxes")) || 0,
+    lights: Number(one("ceiling_lights")) || 0, balanced: Boolean(one("balanced")),
+    other: { length: one("length"), width: one("width"), cut_length: one("cut_length"), cut_width: one("cut_width") },
+  };
+  for (const [list, fields] of Object.entries(ROW_FIELDS)) {
+    for (let index = 0; index < Number(one(`${list}-TOTAL_FORMS`)); index += 1) {
+      const row = {};
+      for (const field of fields) row[field] = TICKS.has(field) ? Boolean(one(`${list}-${index}-${field}`)) : one(`${list}-${index}-${field}`);
+      if ("wall" in row) row.wall = row.wall ? [...row.wall].reduce((sum, each) => sum * 26 + each.charCodeAt(0) - 64, 0) - 1 : null;
+      const counts = { walls: row.length, openings: row.width || row.height, fixed: row.length || row.depth || row.name }[list];
+      if (counts) room[list].push(row);
+    }
+  }
+  if (one("shape") === "rectangle" || one("shape") === "l") room.walls = wallsOf(one("shape"), room.other, metric);
+  room.closed = isClosed(room);
+  return room;
+}
+
+// The walls of a rectangle or an L, as the server walks them.
+function wallsOf(shape, { length, width, cut_length: cutLength, cut_width: cutWidth }, metric) {
+  const wall = (text, turn = "right") => ({ length: text, turn, degrees: "" });
+  const bare = metric ? "m" : "ft";
+  if (shape === "rectangle") return [length, width, length, width].map((text) => wall(marked(text, bare)));
+  const nm = (text) => readLength(text, bare);
+  const less = (whole, part) => exactText(nm(whole) - nm(part), metric);
+  return [wall(length), wall(width), wall(less(length, cutLength)), wall(cutWidth, "left"), wall(cutLength), wall(less(width, cutWidth))];
+}
+
+// Undo and redo of every step.
+
+export class Steps {
+  constructor(room, past = [], future = []) {
+    Object.assign(this, { room, past, future });
+  }
+
+  take(room) {
+    return new Steps(room, [...this.past, this.room].slice(-200), []);
+  }
+
+  undo() {
+    return this.past.length ? new Steps(this.past.at(-1), this.past.slice(0, -1), [this.room, ...this.future]) : this;
+  }
+
+  redo() {
+    return this.future.length ? new Steps(this.future[0], [...this.past, this.room], this.future.slice(1)) : this;
+  }
+}
+
+// What stands in a room, in words: for the list beside the drawing.
+export function rowInWords(room, list, index) {
+  const row = room[list][index];
+  if (list === "walls") {
+    const turn = { right: "corner right", left: "corner left", straight: "straight on" }[row.turn] ?? `${row.degrees}° ${row.turn === "left-by" ? "left" : "right"}`;
+    return `Wall ${letter(index)} ${row.length}, then ${turn}`;
+  }
+  const label = KINDS[row.kind]?.label ?? "Column";
+  const place = row.wall === null ? "stands free" : `wall ${letter(row.wall)}`;
+  const at = row.offset ? `, ${row.offset} from its start` : "";
+  const size = list === "openings" ? `${row.width} wide, ${row.height} high` : `${row.length || "?"} long, ${row.depth || "?"} deep`;
+  return `${label}${row.name ? ` ${row.name}` : ""}, ${place}${at}: ${size}`;
+}
