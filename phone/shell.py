@@ -9,6 +9,7 @@ from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.templatetags.static import static
 
+APART = {"worker.js", "everywhere.js"}  # not of this page
 STYLES = ("benchrule.css", "phone/phone.css")
 VENDOR = "vendor/idb/idb.js"
 ICONS = ("icon.svg", "phone/icon-192.png", "phone/icon-512.png")
@@ -18,7 +19,7 @@ FONTS = ("vendor/inter/inter-latin-400.woff2", "vendor/inter/inter-latin-700.wof
 def modules() -> tuple[str, ...]:
     """Return our own scripts, which the page's first one imports."""
     folder = Path(settings.BASE_DIR) / "static" / "phone"
-    return tuple(f"phone/{path.name}" for path in sorted(folder.glob("*.js")) if path.name != "worker.js")
+    return tuple(f"phone/{path.name}" for path in sorted(folder.glob("*.js")) if path.name not in APART)
 
 
 def kept_addresses() -> list[str]:

@@ -360,6 +360,7 @@ def open_page(
         faults.append(str(error))
 
     def opened(**options: Any) -> Page:
+        options.setdefault("service_workers", "block")  # none stays for the next test
         spare = spare_pages.setdefault(repr(sorted(options.items())), [])
         page = spare.pop() if spare else chromium.new_context(base_url=live_server.url, **options).new_page()
         page.on("console", note_message)
@@ -380,7 +381,9 @@ def forget_all(page: Page) -> None:
     """Take off a page what a test has left in it: routes, storage and cookies; it shows nothing then."""
     page.unroute_all()
     if page.url.startswith("http"):
-        page.evaluate("localStorage.clear(); sessionStorage.clear()")
+        page.evaluate(
+            "localStorage.clear(); sessionStorage.clear(); void indexedDB.deleteDatabase('benchrule')"
+        )
     page.goto("about:blank")
     page.context.clear_cookies()
 

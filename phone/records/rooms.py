@@ -1,4 +1,4 @@
-"""A room that was measured on the phone, read by the form of its page and merged with what was saved since."""
+"""A room measured on the phone, read by the form of its page and merged with what was saved since."""
 
 from django.http import HttpRequest
 

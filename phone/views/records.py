@@ -2,7 +2,6 @@
 
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
-from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
@@ -45,6 +44,5 @@ def record(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def record_kept(request: HttpRequest, key: str) -> HttpResponse:
-    """Acknowledge a record that is saved; not found where none is of this key."""
-    get_object_or_404(SavedForm, pk=key)
-    return JsonResponse({"kept": key})
+    """Acknowledge a record that is saved: its key, or nothing where none is of this key."""
+    return JsonResponse({"kept": key if SavedForm.objects.filter(pk=key).exists() else ""})

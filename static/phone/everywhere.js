@@ -15,6 +15,16 @@ async function showCount() {
   place.textContent = `${counted(count, "record")} on this phone, not sent yet`;
 }
 
+signOut?.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  event.stopImmediatePropagation();
+  const count = await countRecords();
+  const question = `${counted(count, "record")} on this phone ${count === 1 ? "isn't" : "aren't"} sent yet. They stay here and are sent when you sign in again. Sign out?`;
+  if (count && !confirm(question)) return;
+  await forgetKept();
+  signOut.submit();
+}, true);
+
 if (body.dataset.user) {
   startWorker(body.dataset.worker);
   changes.addEventListener("changed", showCount);
@@ -26,13 +36,3 @@ if (body.dataset.user) {
 } else if (body.dataset.signedOut) {
   await forgetKept(); // the jobs on this phone end with the sign-in; what waits to be sent stays
 }
-
-signOut?.addEventListener("submit", async (event) => {
-  event.preventDefault();
-  event.stopImmediatePropagation();
-  const count = await countRecords();
-  const question = `${counted(count, "record")} on this phone ${count === 1 ? "isn't" : "aren't"} sent yet. They stay here and are sent when you sign in again. Sign out?`;
-  if (count && !confirm(question)) return;
-  await forgetKept();
-  signOut.submit();
-}, true);

@@ -39,14 +39,16 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   const lengthLabel = h("label", { for: "walk-length", class: "walk-ask" });
   const reading = h("span", { class: "walk-reading second" });
   const keys = h("div", { class: "walk-keys" });
+  const corner = button("Corner right ›", () => (asking ? size(length.value) : take("right")), "walk-go walk-next");
   const above = h("div", { class: "walk-row" });
   const below = h("div", { class: "walk-turns" });
+  const typed = h("div", { class: "walk-typed" }, lengthLabel, length, reading);
   const list = h("section", { class: "walk-list", "aria-label": "The room as a list" });
   page.replaceChildren(
     h("h1", { class: "hidden-label" }, title),
     h("div", { class: "walk" },
       h("div", { class: "walk-plan-part" }, plan, said),
-      h("div", { class: "walk-pad" }, h("div", { class: "walk-typed" }, lengthLabel, length, reading), above, keys, below)),
+      h("div", { class: "walk-pad" }, typed, above, keys, below)),
     list,
   );
 
@@ -163,12 +165,16 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   function drawRows() {
     const closed = isClosed(room());
     const wall = letter(room().walls.length);
+    keys.hidden = closed && !asking;
+    typed.hidden = keys.hidden;
+    corner.textContent = asking ? `Keep the ${FIELD_NAMES[asking].toLowerCase()}` : "Corner right ›";
     if (asking) {
+      corner.className = "walk-go walk-next";
       const row = room()[chosen.list][chosen.index];
       lengthLabel.textContent = `${KINDS[row.kind].label}: ${FIELD_NAMES[asking].toLowerCase()}`;
       const sizes = room().metric ? [] : SIZES[row.kind]?.[asking] ?? [];
       above.replaceChildren(...sizes.map((text) => button(text, () => size(text), "walk-size")));
-      below.replaceChildren(button(`Keep the ${FIELD_NAMES[asking].toLowerCase()}`, () => size(length.value), "walk-go"), button("As it is", () => { done(); draw(); }, "walk-size"));
+      below.replaceChildren(button("As it is", () => { done(); draw(); }, "walk-size"));
       return;
     }
     lengthLabel.textContent = closed ? "Closed" : `Wall ${wall}`;
@@ -180,13 +186,13 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     }
     const walls = closing(room());
     const turns = [];
+    corner.className = walls && !length.value ? "walk-key walk-mark walk-next" : "walk-go walk-next";
     if (walls && !length.value) {
       const words = walls.map(({ nm }) => formatLength(nm, room().metric)).join(" and ");
       turns.push(button(`Close the room: ${words}`, () => step(closeRoom(room())), "walk-go walk-wide"));
     }
     turns.push(
       button("‹ Corner left", () => take("left"), "walk-size"),
-      button("Corner right ›", () => take("right"), walls && !length.value ? "walk-size" : "walk-go"),
     );
     if (angle) {
       const degrees = h("input", { id: "walk-degrees", inputmode: "decimal", value: "45", autocomplete: "off", size: "4" });
@@ -289,7 +295,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   const rowsOfKeys = metric ? METER_KEYS : FEET_KEYS;
   keys.classList.toggle("walk-metric", metric);
-  keys.append(...rowsOfKeys.flat().map(key), key("0"), key("."), button("undo", undo, "walk-key walk-mark", "Undo"), button("next wall", () => (asking ? size(length.value) : take("right")), "walk-key walk-mark walk-next"));
+  keys.append(...rowsOfKeys.flat().map(key), key("0"), key("."), button("undo", undo, "walk-key walk-mark", "Undo"), corner);
   length.addEventListener("input", () => { last = ""; read(); });
   length.addEventListener("keydown", (event) => {
     if (event.key !== "Enter") return;

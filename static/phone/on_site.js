@@ -419,7 +419,11 @@ function unreachable() {
 
 unreachable();
 startWorker(document.body.dataset.worker);
-addEventListener("hashchange", async () => { await show(); main.focus(); scrollTo(0, 0); });
+addEventListener("hashchange", async () => {
+  await show();
+  if (!main.contains(document.activeElement)) main.focus();
+  scrollTo(0, 0);
+});
 changes.addEventListener("changed", showCount);
 jobs = await keptJobs();
 offset = await kept("offset") ?? 0;
@@ -427,11 +431,16 @@ await show();
 await showCount();
 performance.mark("usable");
 
+// What is typed in, or measured, is never drawn anew under his hands.
+const isTyping = () => /room|hours|receipt|note|waits\/./.test(location.hash);
+
 async function catchUp() {
+  const had = jobs;
   await fetchJobs();
   await sendNow();
+  if (contact === "no") return;
   if (contact === "yes") await fetchJobs();
-  if (!main.contains(document.activeElement) || document.activeElement === main) if (!/room|hours|receipt|note|waits\/./.test(location.hash)) await show();
+  if (!had || !isTyping()) await show();
 }
 addEventListener("online", catchUp);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) catchUp(); });

@@ -70,7 +70,9 @@ function label(scale, from, to, heading, text, name) {
   // outside: to the left of who walks clockwise
   const [aside, up] = [Math.sin(angle) * 10, -Math.cos(angle) * 10];
   const anchor = aside > 3 ? "start" : aside < -3 ? "end" : "middle";
-  const inside = Math.min(Math.max(x + aside, anchor === "end" ? 50 : 8), WIDE - (anchor === "start" ? 50 : 8));
+  const wide = text.length * 7; // about, at 12 px
+  const [before, after] = { start: [0, wide], end: [wide, 0], middle: [wide / 2, wide / 2] }[anchor];
+  const inside = Math.min(Math.max(x + aside, before), WIDE - after);
   return s("text", { x: inside, y: y + up + 4, "text-anchor": anchor, class: name }, text);
 }
 

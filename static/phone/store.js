@@ -12,6 +12,10 @@ function database() {
       db.createObjectStore("kept");
       db.createObjectStore("begun");
     },
+    blocking(from, to, event) { // a newer version of the site changes the database in another tab
+      event.target.close();
+      opened = undefined;
+    },
     terminated() { opened = undefined; },
   });
   return opened;

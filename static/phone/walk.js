@@ -33,7 +33,9 @@ export const turnOf = ({ turn, degrees }) => (turn in WHOLE_TURNS ? WHOLE_TURNS[
 // Steps. Each returns a new room.
 
 export function endWall(room, text, turn = "right", degrees = "") {
-  return { ...room, closed: false, walls: [...room.walls, { length: marked(text, unitOf(room)), turn, degrees }] };
+  const nm = readLength(text, unitOf(room));
+  const length = nm ? exactText(nm, room.metric) : marked(text, unitOf(room));
+  return { ...room, closed: false, walls: [...room.walls, { length, turn, degrees }] };
 }
 
 // Puts something on the wall being walked (or on no wall), `offset` from its start where it was measured.

@@ -1,0 +1,157 @@
+"""A day in a basement: the network is cut by the browser, and all that was kept arrives once."""
+
+from collections.abc import Callable
+
+import pytest
+from django.contrib.auth.models import User
+from playwright.sync_api import FilePayload, Page, expect
+from pytest_django.live_server_helper import LiveServer
+
+from estimating.models import Job, Room
+from jobsite.models import HoursWorked, ReceiptKept
+from tests.conftest import PHONE
+from tests.estimating.signed_kitchen import photo
+from tests.invoicing.bills import signed_floor
+from tests.soundness import is_sound
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+SMALL = """() => [...document.querySelectorAll("main button, main a, header a, main summary, main select")]
+    .filter((each) => each.checkVisibility()).map((each) => [each.textContent, each.getBoundingClientRect()])
+    .filter(([, { height, width }]) => height < 47.5 || width < 47.5).map(([text]) => text)"""
+NAMES = {"'": "feet", '"': "inches"}
+
+
+@pytest.fixture
+def job(transactional_db: None) -> Job:
+    return signed_floor()
+
+
+@pytest.fixture
+def phone(open_as_owner: Callable[..., Page]) -> Page:
+    return open_as_owner(**PHONE, service_workers="allow")
+
+
+def tap(page: Page, *names: str) -> int:
+    """Tap buttons by their names, and return how many."""
+    for name in names:
+        exact = len(name) < 4
+        page.get_by_role("button", name=NAMES.get(name, name), exact=exact or name in NAMES).first.click()
+    return len(names)
+
+
+def walk_the_kitchen(page: Page) -> int:
+    """Measure 6 walls with 3 openings, 3 fixed things and 6 boxes; return how many taps it took."""
+    taps = tap(page, "2", "'", "Door here", '32"', "1", "2", "'", "4", "Corner right")
+    taps += tap(page, "4", "'", "1", "Window", '36"', "Cabinets", "9", "6", "Keep the length")
+    taps += tap(page, "9", "'", "6", "1/2", "Corner right", "8", "'", "Corner left")
+    taps += tap(page, "Opening", "As it is", "4", "'", "Corner right")
+    taps += tap(page, "Something else", "3", "0", "Keep the length", "Close the room")
+    expect(page.get_by_text("The room is closed.")).to_be_visible()
+    is_sound(page)
+    taps += tap(page, "Island", "6", "0", "Keep the length", "Kitchen")
+    taps += tap(page, *["One of switches and outlets more"] * 6)
+    return taps + tap(page, "Keep the room")
+
+
+def test_what_is_kept_without_signal_arrives_once(
+    phone: Page, job: Job, owner: User, live_server: LiveServer
+) -> None:
+    page = phone
+    page.goto("/on-site/")
+    expect(page.get_by_role("link", name="Kitchen").first).to_be_visible()
+    page.evaluate("navigator.serviceWorker.ready")
+    is_sound(page)
+    page.context.set_offline(True)
+    page.goto(f"/jobs/{job.pk}/price/")
+    expect(page.get_by_text("No connection: that page needs one.")).to_be_visible()
+    is_sound(page)
+    assert page.evaluate(SMALL) == []
+
+    page.get_by_role("link", name="Measure a room").click()
+    expect(page.get_by_label("Wall A")).to_be_focused()
+    assert page.evaluate(SMALL) == []
+    is_sound(page)
+    assert walk_the_kitchen(page) <= 60
+    expect(page.get_by_text("Kitchen is kept on this phone.")).to_be_visible()
+
+    page.get_by_role("link", name="Hours", exact=True).click()
+    page.get_by_label("On what").select_option(label="Paint the floor")
+    page.get_by_label("Hours, or from when to when").fill("1.5")
+    is_sound(page)
+    page.get_by_role("button", name="Keep the hours").click()
+    picture = FilePayload(name="receipt.jpg", mimeType="image/jpeg", buffer=photo(400).getvalue())
+    for total in ("11.00", "12.00", "13.00"):
+        page.get_by_role("link", name="Receipt", exact=True).click()
+        page.get_by_label("Photo of the receipt").set_input_files(picture)
+        page.get_by_label("Total paid, tax included").fill(total)
+        page.get_by_label("What was bought").fill("Screws")
+        page.get_by_role("button", name="Keep the receipt").click()
+        expect(page.get_by_text("Receipt: kept on this phone.")).to_be_visible()
+    page.get_by_role("link", name="5 records on this phone, not sent yet").click()
+    expect(page.get_by_text("Room: Kitchen")).to_be_visible()
+    is_sound(page)
+    page.emulate_media(color_scheme="dark")
+    is_sound(page)
+    page.emulate_media(color_scheme="light")
+    assert Room.objects.count() == 1  # that of the estimate
+
+    page.reload()
+    expect(page.get_by_text("Room: Kitchen")).to_be_visible()
+    page.context.set_offline(False)
+    page.get_by_role("button", name="Send now").click()
+    expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
+    assert Room.objects.latest("pk").openings.count() == 3
+    assert [f"{row.hours}" for row in HoursWorked.objects.all()] == ["1.50"]
+    assert Room.objects.count() == 2
+    assert sorted(f"{row.total:.2f}" for row in ReceiptKept.objects.all()) == ["11.00", "12.00", "13.00"]
+    assert all(row.photo.content for row in ReceiptKept.objects.all())
+
+
+def test_a_laser_meter_goes_from_wall_to_wall_and_a_room_begun_stays(phone: Page, job: Job) -> None:
+    page = phone
+    page.goto(f"/on-site/#/jobs/{job.pk}/room")
+    expect(page.get_by_label("Wall A")).to_be_focused()
+    for length in ("12.5", "10' 3\"", "12.5"):
+        page.keyboard.type(length)
+        page.keyboard.press("Enter")
+    expect(page.get_by_text("One more wall closes the room.")).to_be_visible()
+    page.reload()
+    expect(page.get_by_label("Wall D")).to_be_visible()
+    tap(page, "Undo the last step")
+    expect(page.get_by_label("Wall C")).to_be_visible()
+    tap(page, "Redo")
+    tap(page, "Close the room: 10' 3\"")
+    expect(page.get_by_text("The room is closed.")).to_be_visible()
+
+
+def test_signing_out_asks_where_something_waits_and_leaves_no_jobs(
+    phone: Page, job: Job, owner: User
+) -> None:
+    page = phone
+    page.goto(f"/on-site/#/jobs/{job.pk}/note")
+    page.get_by_label("Note").fill("Joist is cracked")
+    page.route("**/phone/records/", lambda route: route.abort())
+    page.get_by_role("button", name="Keep the note").click()
+    expect(page.get_by_text("1 not sent")).to_be_visible()
+    page.goto("/")
+    expect(page.get_by_text("1 record on this phone, not sent yet")).to_be_visible()
+    asked: list[str] = []
+    page.once("dialog", lambda dialog: (asked.append(dialog.message), dialog.dismiss()))
+    page.get_by_role("button", name="Sign out").click()
+    page.wait_for_timeout(100)
+    assert "isn't sent yet" in asked[0]
+    page.once("dialog", lambda dialog: dialog.accept())
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_label("Password")).to_be_visible()
+    page.goto("/on-site/")
+    expect(page.get_by_text("Sign in, and the phone keeps your open jobs.")).to_be_visible()
+    expect(page.get_by_text("1 not sent")).to_be_visible()
+
+    page.unroute("**/phone/records/")
+    page.get_by_role("link", name="Sign in").click()
+    page.get_by_label("Name").fill("pat")
+    page.get_by_label("Password").fill("a tape and a pencil")
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
+    assert Job.objects.get().notes.endswith("Joist is cracked")

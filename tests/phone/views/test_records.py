@@ -1,0 +1,200 @@
+"""Records that a phone sends: each kept once, or refused with the sentence of its form."""
+
+import json
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from catalog.models import Firm
+from estimating.models import Job, Room
+from invoicing.models import FinishedWork
+from jobsite.models import HoursWorked, ReceiptKept, RunningClock
+from phone.models import Phone
+from phone.records.rooms import room_texts
+from tests.estimating.signed_kitchen import photo
+from tests.invoicing.bills import signed_floor
+from tests.responses import PageResponse
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def job() -> Job:
+    return signed_floor()
+
+
+def send(client: Client, kind: str, job: Job, key: str = "a key", **fields: Any) -> PageResponse:
+    sent = {"form_key": key, "kind": kind, "job": job.pk, **fields}
+    return client.post(reverse("phone-records"), sent, follow=True)
+
+
+def today() -> str:
+    return timezone.localdate().isoformat()
+
+
+def moment(minutes_ago: int = 0) -> int:
+    return int((timezone.now() - timedelta(minutes=minutes_ago)).timestamp() * 1000)
+
+
+def hours(**other: str) -> dict[str, str]:
+    return {"on_what": "phase-floor", "on": today(), "worked": "2", "says": "", **other}
+
+
+def test_hours_sent_again_after_a_lost_answer_are_kept_once(signed_in: Client, job: Job) -> None:
+    answers = [send(signed_in, "hours", job, **hours()).json() for _ in range(3)]
+    assert answers == [{"kept": "a key"}] * 3
+    assert HoursWorked.objects.count() == 1
+    assert signed_in.get(reverse("phone-record", args=["a key"])).json() == {"kept": "a key"}
+
+
+def test_a_record_that_was_kept_is_not_kept_otherwise_under_its_key(signed_in: Client, job: Job) -> None:
+    send(signed_in, "hours", job, **hours())
+    answer = send(signed_in, "hours", job, **hours(worked="3"))
+    assert (answer.status_code, answer.json()["kept"]) == (422, True)
+    assert [f"{row.hours}" for row in HoursWorked.objects.all()] == ["2.00"]
+
+
+def test_what_is_refused_says_why_and_can_be_put_right_under_its_key(signed_in: Client, job: Job) -> None:
+    ahead = (timezone.localdate() + timedelta(days=1)).isoformat()
+    answer = send(signed_in, "hours", job, **hours(on=ahead))
+    assert answer.status_code == 422
+    assert "is still to come" in answer.json()["fields"]["on"]
+    assert signed_in.get(reverse("phone-record", args=["a key"])).json() == {"kept": ""}
+    assert send(signed_in, "hours", job, **hours()).json() == {"kept": "a key"}
+
+
+def test_a_clock_ran_from_when_the_phone_says(signed_in: Client, job: Job) -> None:
+    now = timezone.localtime()
+    if now.hour * 60 + now.minute < 95:
+        pytest.skip("the clock would have run past midnight")
+    clock = {"on_what": "phase-floor"}
+    assert send(signed_in, "clock-start", job, "start", at=moment(90), **clock).json() == {"kept": "start"}
+    assert RunningClock.objects.exists()
+    assert send(signed_in, "clock-stop", job, "stop", at=moment(30), **clock).json() == {"kept": "stop"}
+    assert [f"{row.hours}" for row in HoursWorked.objects.all()] == ["1.00"]
+
+
+def test_a_clock_that_runs_since_yesterday_is_asked_about(signed_in: Client, job: Job) -> None:
+    clock = {"on_what": "phase-floor"}
+    send(signed_in, "clock-start", job, "start", at=moment(30 * 60), **clock)
+    asked = send(signed_in, "clock-stop", job, "stop", at=moment(), **clock)
+    assert asked.status_code == 422
+    assert "say how long you worked" in asked.json()["sentence"]
+    send(signed_in, "clock-stop", job, "stop", at=moment(), worked="4", **clock)
+    assert [f"{row.hours}" for row in HoursWorked.objects.all()] == ["4.00"]
+
+
+def test_a_clock_is_not_stopped_for_another(signed_in: Client, job: Job) -> None:
+    send(signed_in, "clock-start", job, "start", at=moment(5), on_what="phase-floor")
+    answer = send(signed_in, "clock-stop", job, "stop", at=moment(), on_what="phase-paint")
+    assert "Another clock runs" in answer.json()["sentence"]
+    assert RunningClock.objects.exists()
+
+
+def test_a_time_to_come_is_refused(signed_in: Client, job: Job) -> None:
+    answer = send(signed_in, "clock-start", job, at=moment(-24 * 60), on_what="phase-floor")
+    assert "still to come" in answer.json()["sentence"]
+
+
+def test_a_receipt_is_kept_with_its_photo(signed_in: Client, job: Job) -> None:
+    content = photo(400).getvalue()
+    for _ in range(2):
+        picture = SimpleUploadedFile("photo.jpg", content, "image/jpeg")
+        receipt = {"on": today(), "total": "26.80", "tax": "", "supplier": "", "says": "Screws"}
+        assert send(signed_in, "receipt", job, photos=picture, **receipt).json() == {"kept": "a key"}
+    assert ReceiptKept.objects.get().photo.content
+
+
+def test_work_is_marked_as_finished_on_the_day_of_the_tick(signed_in: Client, job: Job) -> None:
+    kept = signed_in.get(reverse("phone-jobs")).json()
+    line = next(line for line in kept["jobs"][0]["work"] if not line["finished"])
+    yesterday = (timezone.localdate() - timedelta(days=1)).isoformat()
+    assert send(signed_in, "finished", job, work=line["place"], on=yesterday).json() == {"kept": "a key"}
+    assert FinishedWork.objects.get().finished_on.isoformat() == yesterday
+
+
+def test_a_note_goes_below_those_of_the_job(signed_in: Client, job: Job) -> None:
+    Job.objects.update(notes="Key under the mat")
+    send(signed_in, "note", job, says="Joist is cracked", on=today())
+    first, last = Job.objects.get().notes.split("\n")
+    assert first == "Key under the mat"
+    assert last.endswith(": Joist is cracked")
+
+
+@pytest.mark.parametrize("kind", ["", "price", "hours"])
+def test_what_is_of_no_kind_or_of_no_job_is_refused(signed_in: Client, job: Job, kind: str) -> None:
+    answer = signed_in.post(reverse("phone-records"), {"form_key": "k", "kind": kind, "job": "999"})
+    assert answer.status_code == 422
+    assert answer.json()["sentence"]
+
+
+def room_fields(name: str = "Bath", **other: list[str]) -> dict[str, list[str]]:
+    fields = {"name": [name], "shape": ["walk"], "height": ["8'"], "device_boxes": ["2"]}
+    for number, length in enumerate(("10'", "8'", "10'", "8'")):
+        fields |= {f"walls-{number}-length": [length], f"walls-{number}-turn": ["right"]}
+    for rows, count in (("walls", 4), ("openings", 0), ("fixed", 0)):
+        fields |= {f"{rows}-{part}_FORMS": [str(count)] for part in ("TOTAL", "INITIAL")}
+    return fields | other
+
+
+def test_a_room_walked_on_the_phone_is_measured_as_one_typed(signed_in: Client, job: Job) -> None:
+    before = Room.objects.count()
+    assert send(signed_in, "room", job, **room_fields()).json() == {"kept": "a key"}
+    assert Room.objects.count() == before + 1
+    assert len(Room.objects.get(name="Bath").plan().legs) == 4
+
+
+def test_a_room_that_does_not_close_is_refused_in_the_words_of_its_form(signed_in: Client, job: Job) -> None:
+    answer = send(signed_in, "room", job, **room_fields(**{"walls-2-length": ["9'"]}))
+    assert answer.status_code == 422
+    assert "The walls don't close" in answer.json()["sentence"]
+
+
+def test_two_phones_on_one_room_see_both_and_choose(signed_in: Client, job: Job) -> None:
+    send(signed_in, "room", job, **room_fields())
+    room = Room.objects.get(name="Bath")
+    opened = room_texts(room, Firm.current().metric)
+
+    def change(key: str, held: dict[str, list[str]], **other: list[str]) -> PageResponse:
+        changed = {**held, **other, "form_opened": json.dumps(opened)}
+        return send(signed_in, "room", job, key, room=room.pk, **changed)
+
+    assert change("one", opened, height=["9'"], notes=["Dry"]).json() == {"kept": "one"}
+    answer = change("two", opened, height=["10'"], device_boxes=["5"])
+    told = answer.json()
+    assert answer.status_code == 409
+    assert [(row["name"], row["theirs"]) for row in told["conflicts"]] == [("height", "9'")]
+    assert told["merged"]["height"] == ["10'"]
+    assert told["merged"]["notes"] == ["Dry"]  # which this phone never saw
+    opened = told["stored"]
+    assert change("two", told["merged"]).json() == {"kept": "two"}
+    room = Room.objects.get(name="Bath")
+    assert (room.entry["room"]["height"], room.notes, room.device_boxes) == ("10'", "Dry", 5)
+
+
+def test_what_an_ended_phone_would_still_send_is_refused(signed_in: Client, job: Job) -> None:
+    ident = signed_in.get(reverse("phone-jobs")).json()["phone"]
+    elsewhere = Client()
+    elsewhere.force_login(User.objects.get())
+    page = elsewhere.get(reverse("phones"))
+    assert "End this device" in page.content.decode()
+    elsewhere.post(reverse("phone-end", args=[Phone.objects.get(ident=ident).pk]))
+    assert signed_in.get(reverse("phone-jobs")).status_code == 302  # signed out
+    told = signed_in.get(reverse("contact"), {"phone": ident}).json()
+    assert (told["ended"], "user" in told) == (True, False)
+    answer = send(elsewhere, "hours", job, phone=ident, **hours())
+    assert (answer.status_code, answer.json()["ended"]) == (422, True)
+    assert not HoursWorked.objects.exists()
+
+
+def test_nobody_ends_the_phone_of_another(signed_in: Client) -> None:
+    other = Client()
+    other.force_login(User.objects.create_user("sam"))
+    other.get(reverse("phone-jobs"))
+    assert signed_in.post(reverse("phone-end", args=[Phone.objects.get().pk])).status_code == 404
