@@ -230,6 +230,7 @@ async function keepRecord(record, words, throws = false) {
 
 async function measure(name, job, room) {
   const before = await begun(name);
+  if (!before && (!job || (name.startsWith("rooms/") && !room))) return jobPage(job?.id);
   const lastRoom = job?.rooms.at(-1);
   const opened = before?.opened ?? room?.texts ?? null;
   const start = before ?? (room ? { room: fromTexts(room.texts, jobs.metric), past: [], future: [] } : null);
@@ -250,6 +251,10 @@ async function measure(name, job, room) {
       }
     },
     finish: async (fields) => {
+      if (!jobs) {
+        state.textContent = "Sign in first: the room stays on this phone as it is begun.";
+        return;
+      }
       const record = { key: newKey(), user: jobs.user, phone: jobs.phone, offset, at: now(), photos: [], kind: "room", job: job?.id ?? before?.job, room: room?.id ?? before?.roomId, opened, fields };
       try {
         await finishBegun(name, record);

@@ -14,7 +14,6 @@ export const KINDS = {
   island: { list: "fixed", label: "Island", length: "", depth: '36"', height: '36"' },
   other: { list: "fixed", label: "Something else", length: "", depth: '24"', height: "" },
 };
-const METRIC = { width: "80 cm", height: "200 cm", sill: "90 cm", depth: "60 cm", length: "150 cm" };
 
 export function emptyRoom(metric, height = "") {
   return { metric, name: "", height, boxes: 0, lights: 0, notes: "", balanced: false, walls: [], openings: [], fixed: [], closed: false };
@@ -30,6 +29,8 @@ const unitOf = (room) => (room.metric ? "m" : "ft");
 export const smallUnitOf = (room) => (room.metric ? "cm" : "in");
 export const turnOf = ({ turn, degrees }) => (turn in WHOLE_TURNS ? WHOLE_TURNS[turn] : (turn === "left-by" ? -1 : 1) * Number(degrees));
 
+const inCentimeters = (size) => `${Math.round(Number.parseFloat(size) * 2.54)} cm`;
+
 // Steps. Each returns a new room.
 
 export function endWall(room, text, turn = "right", degrees = "") {
@@ -43,7 +44,7 @@ export function put(room, kind, typed = {}, wall = room.walls.length) {
   const { list, label, ...sizes } = KINDS[kind];
   const last = room[list].findLast((row) => row.kind === kind) ?? {};
   const row = { kind, wall: kind === "island" ? null : wall, offset: "", name: "" };
-  for (const [name, size] of Object.entries(sizes)) row[name] = last[name] ?? (room.metric && size ? METRIC[name] : size);
+  for (const [name, size] of Object.entries(sizes)) row[name] = last[name] ?? (room.metric && size ? inCentimeters(size) : size);
   if (list === "fixed") row.length = "";
   return { ...room, [list]: [...room[list], { ...row, ...typed }] };
 }
