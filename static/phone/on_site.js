@@ -206,8 +206,8 @@ function fieldRow({ name, label, type, choices, hint, inputmode, optional, list 
 }
 
 function couldNotKeep(error) {
-  if (error?.name === "QuotaExceededError") return "The phone's storage is full: this isn't kept. Free some space, then keep it again; what you typed still stands here.";
-  return `This isn't kept: the phone's database can't be written to (${error?.name ?? error}). What you typed still stands here.`;
+  const full = error?.name === "QuotaExceededError" ? "its storage is full" : `its database can't be written to, most often because its storage is full (${error?.name ?? error})`;
+  return `This isn't kept on the phone: ${full}. Free some space, then keep it again; what you typed still stands here.`;
 }
 
 // Keeps a record; returns whether it is on the phone.
@@ -441,10 +441,11 @@ const isTyping = () => /room|hours|receipt|note|waits\/./.test(location.hash);
 
 async function catchUp() {
   const had = jobs;
+  const waiting = await countRecords();
   await fetchJobs();
   await sendNow();
   if (contact === "no") return;
-  if (contact === "yes") await fetchJobs();
+  if (contact === "yes" && await countRecords() < waiting) await fetchJobs();
   if (!had || !isTyping()) await show();
 }
 addEventListener("online", catchUp);
