@@ -31,6 +31,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   let chosen = null; // a row, by list and index
   let asking = null; // which of its sizes the keypad types
   let angle = false;
+  let onto = 0; // the wall of a closed room that something is put on
   let last = "";
 
   const plan = h("div", { class: "walk-drawing" });
@@ -81,7 +82,8 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     if (length.value && !typedNm()) return say(`${length.value} can't be read as a length.`);
     const { list: rows } = KINDS[kind];
     const offset = length.value && kind !== "island" ? length.value : "";
-    const next = put(room(), kind, offset ? { offset: withMark(offset) } : {});
+    const wall = isClosed(room()) ? onto : room().walls.length;
+    const next = put(room(), kind, offset ? { offset: withMark(offset) } : {}, wall);
     chosen = { list: rows, index: next[rows].length - 1 };
     asking = rows === "fixed" ? "length" : "width";
     last = "";
@@ -178,8 +180,9 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
       return;
     }
     lengthLabel.textContent = closed ? "Closed" : `Wall ${wall}`;
-    const kinds = closed ? ["island"] : ["door", "window", "cased", "cabinets", "tub", "other"];
-    above.replaceChildren(...kinds.map((kind) => button(kind === "door" ? "Door here" : KINDS[kind].label, () => stand(kind), "walk-size")));
+    const kinds = ["door", "window", "cased", "cabinets", "tub", ...(closed ? ["island"] : []), "other"];
+    above.replaceChildren(...kinds.map((kind) => button(kind === "door" && !closed ? "Door here" : KINDS[kind].label, () => stand(kind), "walk-size")));
+    if (closed) above.prepend(ontoWhich());
     if (closed) {
       below.replaceChildren(...finishing());
       return;
@@ -205,6 +208,12 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     } else turns.push(button("45° or other", () => { angle = true; drawRows(); }, "walk-size"));
     if (misclosure(room()) && room().walls.length > 3 && !walls) turns.push(button("Balance the difference over the walls", () => step({ ...room(), balanced: true }), "walk-size walk-wide"));
     below.replaceChildren(...turns);
+  }
+
+  function ontoWhich() {
+    onto = Math.min(onto, room().walls.length - 1);
+    const walls = room().walls.map((_, wall) => h("option", { value: String(wall), selected: wall === onto }, `Wall ${letter(wall)}`));
+    return h("p", { class: "walk-angle walk-wide" }, h("label", { for: "walk-onto" }, "Put on"), h("select", { id: "walk-onto", onchange: ({ target }) => { onto = Number(target.value); } }, walls));
   }
 
   function turnBy(turn, degrees) {
@@ -240,6 +249,11 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   // A row of the list, or of the drawing, with all that it holds.
   function open(rows, index) {
+    const which = document.getElementById("walk-onto");
+    if (rows === "walls" && which) {
+      onto = index;
+      which.value = String(index);
+    }
     list.querySelectorAll("details").forEach((details) => { details.open = details.dataset.item === `${rows} ${index}`; });
     const opened = list.querySelector(`details[data-item="${rows} ${index}"]`);
     opened?.querySelector("input, select")?.focus();

@@ -29,7 +29,7 @@ export function drawPlan(room, now, chosen) {
     const name = chosen?.list === "walls" && chosen.index === wall ? "walk-wall walk-chosen" : "walk-wall";
     const part = line(points[wall], points[wall + 1], name);
     part.dataset.item = `walls ${wall}`;
-    children.push(part, ...onWall(room, wall, points[wall], at, scale, chosen));
+    children.push(part, ...onWall(room, wall, points[wall], at, scale, chosen, Math.hypot(points[wall + 1][0] - points[wall][0], points[wall + 1][1] - points[wall][1])));
     children.push(label(scale, points[wall], points[wall + 1], at, `${letter(wall)} ${room.walls[wall].length}`, "walk-label"));
   });
   if (!closed) {
@@ -76,11 +76,13 @@ function label(scale, from, to, heading, text, name) {
   return s("text", { x: inside, y: y + up + 4, "text-anchor": anchor, class: name }, text);
 }
 
-// Openings and fixed things of a wall: gaps and boxes on its inner side.
-function onWall(room, wall, start, heading, scale, chosen) {
+// Openings and fixed things of a wall: gaps and boxes on its inner side; in its middle where the place wasn't
+// measured.
+function onWall(room, wall, start, heading, scale, chosen, long = 0) {
   const [east, north] = ahead(heading);
   const at = (along, inward) => scale([start[0] + east * along + north * inward, start[1] + north * along - east * inward]);
   const length = (text) => readLength(text, smallUnitOf(room)) ?? 0;
+  const begins = (row, wide) => (row.offset ? length(row.offset) : Math.max(0, (long - wide) / 2));
   const drawn = [];
   const named = (element, list, index) => {
     element.dataset.item = `${list} ${index}`;
@@ -89,13 +91,15 @@ function onWall(room, wall, start, heading, scale, chosen) {
   };
   room.fixed.forEach((row, index) => {
     if (row.wall !== wall || !row.length) return;
-    const [from, to, deep] = [length(row.offset), length(row.offset) + length(row.length), length(row.depth)];
+    const from = begins(row, length(row.length));
+    const [to, deep] = [from + length(row.length), length(row.depth)];
     const corners = [at(from, 0), at(to, 0), at(to, deep), at(from, deep)];
     named(s("polygon", { points: corners.map((corner) => corner.join(",")).join(" "), class: "walk-fixed" }), "fixed", index);
   });
   room.openings.forEach((row, index) => {
     if (row.wall !== wall) return;
-    const [from, to] = [length(row.offset), length(row.offset) + length(row.width)];
+    const from = begins(row, length(row.width));
+    const to = from + length(row.width);
     const [[x1, y1], [x2, y2]] = [at(from, 0), at(to, 0)];
     const gap = s("g", { class: `walk-opening walk-${row.kind}` }, s("line", { x1, y1, x2, y2, class: "walk-gap" }));
     if (row.kind === "door") {

@@ -226,5 +226,5 @@ export function rowInWords(room, list, index) {
   const place = row.wall === null ? "stands free" : `wall ${letter(row.wall)}`;
   const at = row.offset ? `, ${row.offset} from its start` : "";
   const size = list === "openings" ? `${row.width} wide, ${row.height} high` : `${row.length || "?"} long, ${row.depth || "?"} deep`;
-  return `${label}${row.name ? ` ${row.name}` : ""}, ${place}${at}: ${size}`;
+  return `${row.name || label}, ${place}${at}: ${size}`;
 }

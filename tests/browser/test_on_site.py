@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 from django.contrib.auth.models import User
-from playwright.sync_api import FilePayload, Page, expect
+from playwright.sync_api import FilePayload, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Job, Room
@@ -99,10 +99,25 @@ def test_what_is_kept_without_signal_arrives_once(
     page.reload()
     expect(page.get_by_text("Room: Kitchen")).to_be_visible()
     page.context.set_offline(False)
+    lost: list[str] = []
+
+    def lose_the_answer(route: Route) -> None:
+        """The server hears it and writes; the phone never learns."""
+        if route.request.method == "POST" and len(lost) < 2:
+            lost.append(f"{route.fetch(max_redirects=0).status}")
+            route.abort()
+        else:
+            route.continue_()
+
+    page.route("**/phone/records/**", lose_the_answer)
+    for _ in range(2):
+        page.get_by_role("button", name="Send now").click()
+        expect(page.get_by_text("No signal: kept on this phone")).to_be_visible()
     page.get_by_role("button", name="Send now").click()
     expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
     assert Room.objects.latest("pk").openings.count() == 3
     assert [f"{row.hours}" for row in HoursWorked.objects.all()] == ["1.50"]
+    assert lost == ["302", "302"]
     assert Room.objects.count() == 2
     assert sorted(f"{row.total:.2f}" for row in ReceiptKept.objects.all()) == ["11.00", "12.00", "13.00"]
     assert all(row.photo.content for row in ReceiptKept.objects.all())
