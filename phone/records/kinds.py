@@ -7,7 +7,12 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from catalog.measures.hours import TimeWorked
-from estimating.models import Job
+from catalog.models import Firm
+from estimating.changes.draft import signed_job
+from estimating.changes.edit import add_photos, begin_change
+from estimating.changes.issue import NOT_SIGNED
+from estimating.forms.changes import ChangeForm
+from estimating.models import ChangeOrder, Job
 from estimating.plain_text import day_in_words
 from invoicing.payment_plan.finished_work import contract_work, mark_finished
 from invoicing.payment_plan.plan import read_plan
@@ -111,6 +116,20 @@ def save_finished_work(request: HttpRequest) -> None:
     mark_finished(job_plan, before | {line.line.place}, on)
 
 
+def save_found(request: HttpRequest) -> None:
+    """Begin a change with what was found and its photos; the work comes on its page."""
+    job = job_of(request)
+    signed = signed_job(job)
+    if signed is None:
+        raise RefusedRecord(NOT_SIGNED)
+    form = ChangeForm(request.POST, request.FILES, instance=ChangeOrder(job=job))
+    if not form.is_valid():
+        raise refused_form(form)
+    change = form.save(commit=False)
+    begin_change(change, signed, Firm.current(), timezone.localdate())
+    add_photos(change, form.cleaned_data["photos"])
+
+
 def save_note(request: HttpRequest) -> None:
     """Put a note below those of the job, with its day."""
     job, says = job_of(request), " ".join(request.POST.get("says", "").split("\r"))
@@ -156,5 +175,6 @@ RECORD_KINDS: Mapping[str, Callable[[HttpRequest], None]] = {
     "receipt": save_receipt,
     "finished": save_finished_work,
     "note": save_note,
+    "found": save_found,
     "room": save_room,
 }

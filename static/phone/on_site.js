@@ -104,7 +104,7 @@ async function jobPage(id) {
     h("p", {}, job.client, h("br"), job.address.replace(/\s*\n\s*/g, ", ")), call,
     await clockPart(),
     h("nav", { class: "site-acts", "aria-label": "Keep" },
-      link(`#/jobs/${id}/clock`, "Clock"), link(`#/jobs/${id}/hours`, "Hours"), link(`#/jobs/${id}/receipt`, "Receipt"), link(`#/jobs/${id}/note`, "Note"), link(`#/jobs/${id}/room`, "Measure a room")),
+      link(`#/jobs/${id}/clock`, "Clock"), link(`#/jobs/${id}/hours`, "Hours"), link(`#/jobs/${id}/receipt`, "Receipt"), link(`#/jobs/${id}/note`, "Note"), job.signed ? link(`#/jobs/${id}/found`, "Found") : null, link(`#/jobs/${id}/room`, "Measure a room")),
     h("section", { "aria-labelledby": "days" }, h("h2", { id: "days" }, "Days"),
       job.days.length ? job.days.map(({ day, steps }) => h("div", { class: "site-day" }, h("h3", {}, dayInWords(day)), h("ul", { class: "rows" }, steps.map((step) => h("li", {}, h("span", {}, step.title, step.needs && h("small", {}, ` ${step.needs}`)), h("span", { class: "num" }, step.hours))))))
         : h("p", { class: "second" }, "No day is planned from here on.")),
@@ -173,7 +173,8 @@ async function formPage(kind, job, record = null) {
     }
     try {
       const files = [...(inputs.get("photos")?.files ?? [])];
-      const photos = files.length ? await Promise.all(files.slice(0, 1).map(shrunk)) : record?.photos ?? [];
+      const most = asked.find(({ name }) => name === "photos")?.most ?? 1;
+      const photos = files.length ? await Promise.all(files.slice(0, most).map(shrunk)) : record?.photos ?? [];
       const label = inputs.get("on_what")?.selectedOptions?.[0]?.textContent ?? record?.label ?? "";
       if (record) await putRecord({ ...record, fields: typed, photos, label, state: "waiting", sentence: "", errors: {}, offset });
       else if (!(await keepRecord({ kind, job: job.id, fields: typed, photos, label }, `${title}: kept on this phone.`, true))) return;
@@ -185,17 +186,22 @@ async function formPage(kind, job, record = null) {
     }
   };
   page(job?.name ?? title, h("h1", {}, record ? `${title}: put it right` : title),
-    h("form", { novalidate: true, onsubmit: submit }, trouble, rows, h("p", { class: "toolbar" }, h("button", { class: "button" }, record ? "Keep it so" : button), link(record ? "#/waits" : `#/jobs/${job.id}`, "Cancel"))));
+    h("form", { novalidate: true, onsubmit: submit }, trouble, rows.filter(Boolean), h("p", { class: "toolbar" }, h("button", { class: "button" }, record ? "Keep it so" : button), link(record ? "#/waits" : `#/jobs/${job.id}`, "Cancel"))));
 }
 
-function fieldRow({ name, label, type, choices, hint, inputmode, optional, list }, value, error, job, inputs) {
+function fieldRow(field, value, error, job, inputs) {
+  const { name, label, type, choices, hint, inputmode, optional, list, most } = field;
   const id = `field-${name}`;
+  if (type === "hidden") {
+    inputs.set(name, h("input", { type, value: field.value }));
+    return null;
+  }
   let input;
   if (choices) {
     const options = (group) => group.items.map((item) => h("option", { value: item.token, selected: item.token === value }, item.label));
     input = h("select", { id }, h("option", { value: "" }, "Choose"), (job ? targetsOf(job) : []).map((group) => h("optgroup", { label: group.label }, options(group))));
   } else if (type === "area") input = h("textarea", { id, rows: 4, maxlength: 2000, value: value ?? "" });
-  else if (type === "photo") input = h("input", { id, type: "file", accept: "image/*", capture: "environment" });
+  else if (type === "photo") input = h("input", { id, type: "file", accept: "image/*", multiple: Boolean(most), capture: most ? null : "environment" });
   else input = h("input", { id, type: type ?? "text", inputmode, autocomplete: "off", maxlength: 120, list: list && "site-list", value: value ?? (type === "date" ? isoDay(now()) : "") });
   if (error) input.setAttribute("aria-invalid", "true");
   if (hint || error) input.setAttribute("aria-describedby", `${id}-hint`);
@@ -437,7 +443,7 @@ await showCount();
 performance.mark("usable");
 
 // What is typed in, or measured, is never drawn anew under his hands.
-const isTyping = () => /room|hours|receipt|note|waits\/./.test(location.hash);
+const isTyping = () => /room|hours|receipt|note|found|waits\/./.test(location.hash);
 
 async function catchUp() {
   const had = jobs;

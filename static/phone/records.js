@@ -44,6 +44,19 @@ export const RECORDS = {
     ],
     words: (record) => record.fields.says[0].slice(0, 60),
   },
+  found: {
+    title: "Found",
+    button: "Keep what was found",
+    signed: true,
+    fields: [
+      { name: "photos", label: "Photos of what was found", type: "photo", optional: true, most: 6 },
+      { name: "title", label: "What was found, in a few words" },
+      { name: "found", label: "What it is, and what it means for the work", type: "area", optional: true },
+      { name: "asked_by", label: "Who found it, or asked for it", optional: true },
+      { name: "reason", type: "hidden", value: "hidden" },
+    ],
+    words: (record) => record.fields.title[0],
+  },
   finished: {
     title: "Finished work",
     fields: [{ name: "on", label: "Day", type: "date" }],

@@ -12,12 +12,13 @@ from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Firm
-from estimating.models import Job, Room
+from estimating.models import ChangeOrder, Job, Room
 from invoicing.models import FinishedWork
 from jobsite.models import HoursWorked, ReceiptKept, RunningClock
 from phone.models import Phone
 from phone.records.rooms import room_texts
 from tests.estimating.signed_kitchen import photo
+from tests.factories import make_job
 from tests.invoicing.bills import signed_floor
 from tests.responses import PageResponse
 
@@ -118,6 +119,22 @@ def test_work_is_marked_as_finished_on_the_day_of_the_tick(signed_in: Client, jo
     yesterday = (timezone.localdate() - timedelta(days=1)).isoformat()
     assert send(signed_in, "finished", job, work=line["place"], on=yesterday).json() == {"kept": "a key"}
     assert FinishedWork.objects.get().finished_on.isoformat() == yesterday
+
+
+def test_what_was_found_begins_a_change_with_its_photos(signed_in: Client, job: Job) -> None:
+    for _ in range(2):
+        pictures = [
+            SimpleUploadedFile("photo.jpg", photo(side).getvalue(), "image/jpeg") for side in (90, 91)
+        ]
+        found = {"title": "Rotten subfloor", "found": "Under the sink", "asked_by": "", "reason": "hidden"}
+        assert send(signed_in, "found", job, photos=pictures, **found).json() == {"kept": "a key"}
+    change = ChangeOrder.objects.get()
+    assert (change.title, change.photos.count()) == ("Rotten subfloor", 2)
+
+
+def test_what_is_found_before_anything_is_signed_stays_on_the_phone(signed_in: Client) -> None:
+    answer = send(signed_in, "found", make_job(), title="Rot", found="", asked_by="", reason="hidden")
+    assert "isn't signed yet" in answer.json()["sentence"]
 
 
 def test_a_note_goes_below_those_of_the_job(signed_in: Client, job: Job) -> None:
