@@ -12,7 +12,7 @@ from estimating.plain_text import day_in_words
 from jobsite.forms.fields import PastDayField, TimeWorkedField
 from jobsite.hours.day import DayEntry, day_fault
 from jobsite.hours.read import SignedWork, targets_of
-from jobsite.models import HoursWorked
+from jobsite.models import HoursWorked, SpentOn
 from saving.forms import MergesEdits
 
 HOW = "Such as 3.5, 3 1/2, 3:30 or 8-12, 12:30-4."
@@ -63,7 +63,7 @@ class HoursForm(MergesEdits, forms.Form):
         return row
 
 
-def token_of(row: HoursWorked) -> str:
+def token_of(row: SpentOn) -> str:
     """Return what a row is on, in one word, as the form sends it."""
     if row.key:
         return f"line-{row.document_id}-{row.key}"

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 from django.contrib.auth.models import User
-from playwright.sync_api import FilePayload, Page, Route, expect
+from playwright.sync_api import Dialog, FilePayload, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Job, Room
@@ -152,7 +152,12 @@ def test_signing_out_asks_where_something_waits_and_leaves_no_jobs(
     page.goto("/")
     expect(page.get_by_text("1 record on this phone, not sent yet")).to_be_visible()
     asked: list[str] = []
-    page.once("dialog", lambda dialog: (asked.append(dialog.message), dialog.dismiss()))
+
+    def stay(dialog: Dialog) -> None:
+        asked.append(dialog.message)
+        dialog.dismiss()
+
+    page.once("dialog", stay)
     page.get_by_role("button", name="Sign out").click()
     page.wait_for_timeout(100)
     assert "isn't sent yet" in asked[0]

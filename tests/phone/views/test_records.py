@@ -30,7 +30,7 @@ def job() -> Job:
     return signed_floor()
 
 
-def send(client: Client, kind: str, job: Job, key: str = "a key", **fields: Any) -> PageResponse:
+def send(client: Client, kind: str, job: Job, key: str = "a key", /, **fields: Any) -> PageResponse:
     sent = {"form_key": key, "kind": kind, "job": job.pk, **fields}
     return client.post(reverse("phone-records"), sent, follow=True)
 
@@ -152,7 +152,7 @@ def test_what_is_of_no_kind_or_of_no_job_is_refused(signed_in: Client, job: Job,
     assert answer.json()["sentence"]
 
 
-def room_fields(name: str = "Bath", **other: list[str]) -> dict[str, list[str]]:
+def room_fields(name: str = "Bath", /, **other: list[str]) -> dict[str, list[str]]:
     fields = {"name": [name], "shape": ["walk"], "height": ["8'"], "device_boxes": ["2"]}
     for number, length in enumerate(("10'", "8'", "10'", "8'")):
         fields |= {f"walls-{number}-length": [length], f"walls-{number}-turn": ["right"]}
