@@ -4,7 +4,7 @@ import { h } from "./dom.js";
 import { formatLength, inWords, readLength, withKey, withoutLast } from "./lengths.js";
 import { drawPlan } from "./plan.js";
 import {
-  KINDS, Steps, asTexts, changed, closeRoom, closing, emptyRoom, endWall, isClosed, letter, misclosure, put, rowInWords, smallUnitOf, without,
+  KINDS, Steps, asTexts, changed, closeRoom, closing, emptyRoom, endWall, isClosed, letter, misclosure, misfit, put, rowInWords, smallUnitOf, without,
 } from "./walk.js";
 
 const FEET_KEYS = [["7", "8", "9", "1/2", "'"], ["4", "5", "6", "1/4", '"'], ["1", "2", "3", "1/8", "1/16"]];
@@ -155,6 +155,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   function state() {
     if (last) return last;
+    if (misfit(room())) return misfit(room());
     if (!room().walls.length) return "Walk clockwise along the inside faces, from any corner.";
     if (isClosed(room())) return room().balanced && misclosure(room()) ? `The difference is spread over the walls: ${misclosure(room())}.` : "The room is closed.";
     const walls = closing(room());

@@ -219,7 +219,8 @@ function couldNotKeep(error) {
 // Keeps a record; returns whether it is on the phone.
 async function keepRecord(record, words, throws = false) {
   try {
-    await addRecord({ key: newKey(), user: jobs.user, phone: jobs.phone, offset, at: now(), photos: [], ...record });
+    const doubtful = now() < jobs.fetched - 120_000; // before the last contact: the clock was set back
+    await addRecord({ key: newKey(), user: jobs.user, phone: jobs.phone, offset, doubtful, at: now(), photos: [], ...record });
     if (!(await kept("persisted"))) await keep("persisted", await askToPersist() ? "granted" : "refused");
   } catch (error) {
     if (throws) throw error;

@@ -31,8 +31,8 @@ export async function sendWaiting(store, server) {
       outcome = "other-user";
       continue;
     }
-    if (TIMED.has(record.kind) && Math.abs(offset - record.offset) > CLOCK_SLACK) {
-      await store.put({ ...record, state: "refused", sentence: CLOCK_CHANGED, offset });
+    if (TIMED.has(record.kind) && (record.doubtful || Math.abs(offset - record.offset) > CLOCK_SLACK)) {
+      await store.put({ ...record, state: "refused", sentence: CLOCK_CHANGED, offset, doubtful: false });
       held.add(record.key);
       outcome = "refused";
       continue;

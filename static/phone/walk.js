@@ -133,6 +133,20 @@ export function isClosed(room) {
   return !unread && room.walls.length > 2 && (room.balanced || !misclosure(room));
 }
 
+// What reaches beyond the end of its wall, in a sentence; "" where all fits. The server says the rest.
+export function misfit(room) {
+  for (const [list, along] of [["openings", "width"], ["fixed", "length"]]) {
+    for (const row of room[list]) {
+      const wall = row.wall !== null && room.walls[row.wall];
+      if (!wall) continue;
+      const long = readLength(wall.length, unitOf(room));
+      const end = (readLength(row.offset ?? "", smallUnitOf(room)) ?? 0) + (readLength(row[along] ?? "", smallUnitOf(room)) ?? 0);
+      if (long && end > long) return `${row.name || (KINDS[row.kind]?.label ?? "It")} ends at ${formatLength(end, room.metric)}: wall ${letter(row.wall)} is ${wall.length} long.`;
+    }
+  }
+  return "";
+}
+
 // What the room's form would send, and back.
 
 const ROW_FIELDS = {

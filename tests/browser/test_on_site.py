@@ -19,6 +19,9 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SMALL = """() => [...document.querySelectorAll("main button, main a, header a, main summary, main select")]
     .filter((each) => each.checkVisibility()).map((each) => [each.textContent, each.getBoundingClientRect()])
     .filter(([, { height, width }]) => height < 47.5 || width < 47.5).map(([text]) => text)"""
+CACHED = """async () => {
+    const requests = (await caches.keys()).map(async (name) => (await caches.open(name)).keys());
+    return (await Promise.all(requests)).flat().map(({ url }) => new URL(url).pathname); }"""
 NAMES = {"'": "feet", '"': "inches"}
 
 
@@ -67,6 +70,10 @@ def test_what_is_kept_without_signal_arrives_once(
     expect(page.get_by_text("No connection: that page needs one.")).to_be_visible()
     is_sound(page)
     assert page.evaluate(SMALL) == []
+
+    kept = page.evaluate(CACHED)
+    assert "/on-site/" in kept
+    assert [path for path in kept if path != "/on-site/" and not path.startswith("/static/")] == []
 
     page.get_by_role("link", name="Measure a room").click()
     expect(page.get_by_label("Wall A")).to_be_focused()

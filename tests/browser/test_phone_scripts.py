@@ -150,11 +150,20 @@ def test_a_wall_taken_out_takes_what_stands_on_it_and_moves_the_rest(scripts: Pa
     assert run(scripts, "walk", body) == [0, 1]
 
 
+def test_what_reaches_beyond_its_wall_is_said_at_once(scripts: Page) -> None:
+    body = """return given.map((text) => own.misfit(own.endWall(
+        own.put(own.emptyRoom(false), "door", { offset: "24 in" }), text)))"""
+    assert run(scripts, "walk", body, ["4'", "4' 8"]) == [
+        "Door ends at 4' 8\": wall A is 4' 0\" long.",
+        "",
+    ]
+
+
 # A server that may be cut before it hears, while it hears, after it wrote with the answer lost; that refuses,
 # is at fault, or has signed him out.
 OUTBOX = """
     const at = [...given.cuts];
-    const common = { kind: "note", user: "pat", state: "waiting", offset: given.offset ?? 0 };
+    const common = { kind: "note", user: "pat", state: "waiting", offset: given.offset ?? 0, doubtful: given.doubtful };
     const waiting = given.records.map((key, order) => ({ ...common, key, order, after: given.after?.[key] }));
     const stays = () => waiting.filter(({ gone }) => !gone);
     const written = [];
@@ -229,3 +238,8 @@ def test_a_clock_that_was_wrong_by_a_day_is_asked_about(scripts: Page) -> None:
     assert came["written"] == []
     assert "clock was wrong" in came["left"][0][2]
     assert outbox(scripts, records=["a"], ahead=day, offset=day)["written"] == ["a"]  # it was known then
+
+
+def test_a_time_before_the_last_contact_is_asked_about(scripts: Page) -> None:
+    came = outbox(scripts, records=["a"], doubtful=True, turns=2)
+    assert (came["written"], came["left"][0][1]) == ([], "refused")
