@@ -163,7 +163,8 @@ def test_what_reaches_beyond_its_wall_is_said_at_once(scripts: Page) -> None:
 # is at fault, or has signed him out.
 OUTBOX = """
     const at = [...given.cuts];
-    const common = { kind: "note", user: "pat", state: "waiting", offset: given.offset ?? 0, doubtful: given.doubtful };
+    const { doubtful, offset = 0 } = given;
+    const common = { kind: "note", user: "pat", state: "waiting", offset, doubtful };
     const waiting = given.records.map((key, order) => ({ ...common, key, order, after: given.after?.[key] }));
     const stays = () => waiting.filter(({ gone }) => !gone);
     const written = [];
