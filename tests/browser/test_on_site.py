@@ -86,6 +86,7 @@ def test_what_is_kept_without_signal_arrives_once(
     page.get_by_label("On what").select_option(label="Paint the floor")
     page.get_by_label("Hours, or from when to when").fill("1.5")
     is_sound(page)
+    assert page.evaluate(SMALL) == []
     page.get_by_role("button", name="Keep the hours").click()
     picture = FilePayload(name="receipt.jpg", mimeType="image/jpeg", buffer=photo(400).getvalue())
     for total in ("11.00", "12.00", "13.00"):
