@@ -104,7 +104,7 @@ def test_a_job_is_kept_from_the_clock_to_what_it_made(
     page.get_by_label("Paint the floor").check()
     page.get_by_role("button", name="Save what is finished").click()
     page.goto(f"/jobs/{job.pk}/edit/")
-    page.get_by_label("Put away").check()
+    page.get_by_label("Closed").check()
     page.get_by_role("button", name="Save job").click()
     page.goto(f"/jobs/{job.pk}/made/")
     # $196.80 less 2 h at $70.00 and $75.00

@@ -10,7 +10,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 # Those of a link need its secret; what a phone keeps to open without signal holds nobody's data.
 OF_THE_PHONE = ("on-site/", "contact/", "sw.js", "app.webmanifest")
-OPEN_TO_ALL = ("sign-in/", "open/", "for-you/", "calendar/", *OF_THE_PHONE)
+OPEN_TO_ALL = ("sign-in/", "open/", "for-you/", "calendar/", "firm/reach/proof/", *OF_THE_PHONE)
 SAMPLES = {"int": "1", "str": "x", "slug": "x", "uuid": "00000000-0000-4000-8000-000000000000", "path": "x"}
 
 
