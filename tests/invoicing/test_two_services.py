@@ -108,7 +108,7 @@ def services(process_environment: dict[str, str]) -> Iterator[tuple[int, int]]:
         for process in processes:
             process.terminate()
         for process in processes:
-            process.wait(30)
+            process.wait(60)
 
 
 def test_each_is_issued_signed_billed_and_paid_once(
@@ -142,7 +142,7 @@ def _one_job(own: Device, clients: Device, job: int, here: int) -> None:
     """Take a job from the draft to a paid bill; pages are read at one service, the next at the other."""
     there = 1 - here
     money, issue = reverse("job-money", args=[job]), reverse("document-issue", args=[job])
-    own.at_both(own.form(money, reverse("plan-draw", args=[job]), here), pattern="five")
+    own.at_both(own.form(money, reverse("plan-set-up", args=[job]), here), pattern="five")
     own.at_both(own.form(issue, issue, there))
     document = Document.objects.get(job=job, kind="estimate")
 
