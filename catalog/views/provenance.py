@@ -30,6 +30,7 @@ from catalog.starter.provenance import (
     row_changes,
     with_parts,
 )
+from catalog.starter.published_hours import published_hours
 from catalog.starter.restore import NotRestored, restore_shipped
 
 WHERE = {"materials": "material-where", "operations": "operation-where", "assemblies": "assembly-where"}
@@ -50,7 +51,7 @@ def material_where(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def operation_where(request: HttpRequest, pk: int) -> HttpResponse:
     operation = get_object_or_404(Operation, pk=pk)
-    context = {"operation": operation, "operation_values": operation_values(operation)}
+    context = _of_operation(operation)
     return _page(request, "operations", operation, [row_changes(operation)], **context)
 
 
@@ -74,8 +75,7 @@ def component_where(request: HttpRequest, pk: int) -> HttpResponse:
     assembly = with_parts(Assembly.objects.all()).get(pk=component.assembly_id)
     changes = [row_changes(assembly, only="components")]
     if component.operation is not None:
-        context["operation"] = component.operation
-        context["operation_values"] = operation_values(component.operation)
+        context |= _of_operation(component.operation)
         changes.insert(0, row_changes(component.operation))
     elif component.material_id:
         material = _materials().get(pk=component.material_id)
@@ -113,6 +113,12 @@ def restore(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     if isinstance(row, Package):
         return redirect("material-where", row.material_id)
     return redirect(WHERE[kind], pk)
+
+
+def _of_operation(operation: Operation) -> dict[str, object]:
+    """Return the labor, and what was published beside the hours that it came with."""
+    beside = published_hours().get(operation.code) if operation.shipped is not None else None
+    return {"operation": operation, "operation_values": operation_values(operation), "beside": beside}
 
 
 def _page(

@@ -8,9 +8,11 @@ from django.urls import reverse
 
 from catalog.models import Firm, Package
 from catalog.money.amounts import format_price
+from catalog.starter.published_hours import RestsOn
 from catalog.starter.shipped import price_is_shipped
 from estimating.estimates.checklist import check_estimate
 from estimating.estimates.draft import Draft
+from estimating.estimates.hours_basis import hours_parts
 from estimating.estimates.proposed import PROPOSED
 from estimating.estimates.snapshots import packages_bought
 from estimating.models import ClientSupply, Estimate
@@ -33,8 +35,8 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
     """Yield the notes on an estimate.
 
     They name work that is usually needed and is neither put in nor set aside, amounts that were proposed,
-    labor that is priced at nothing, a price below cost, days that lie before the estimate's own, and prices
-    that are invented, or old on the day `today`.
+    labor that is priced at nothing, a price below cost, days that lie before the estimate's own, hours that
+    are guesses, and prices that are invented, or old on the day `today`.
     """
     check = check_estimate(estimate, draft)
     if missing := [suggested.assembly.name for suggested in (*check.companions, *check.before)]:
@@ -58,6 +60,7 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
             "Go to the price",
             price_page,
         )
+    yield from _guessed_hours(draft, estimate.job_id)
     yield from _unreliable_prices(draft, firm, today)
 
 
@@ -73,6 +76,20 @@ def _too_cheap(draft: Draft, price_page: str) -> Iterator[ReviewNote]:
     if priced.profit < 0:
         words = f"The price is {format_price(-priced.profit)} below what the work costs you."
         yield ReviewNote(words, "Go to the price", price_page)
+
+
+def _guessed_hours(draft: Draft, job_id: int) -> Iterator[ReviewNote]:
+    """Say how much of the labor rests on rates that came with the catalog as guesses."""
+    parts = {part.on: part for part in hours_parts(draft.take_off.items_in_sum)}
+    if guessed := parts[RestsOn.GUESSED].hours:
+        shares = "; ".join(
+            f"{part.label.lower()} {part.hours} h ({part.percent}%)" for part in parts.values() if part.hours
+        )
+        words = (
+            f"{guessed} hours of the work are guesses that came with the catalog. "
+            f"What the hours rest on: {shares}."
+        )
+        yield ReviewNote(words, "See which", reverse("job-hours-basis", args=[job_id]))
 
 
 def _days_too_early(estimate: Estimate) -> Iterator[str]:

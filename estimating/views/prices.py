@@ -7,11 +7,12 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.firm import HoursTogetherForm
 from catalog.models import Firm
 from estimating.estimates.draft import read_draft
+from estimating.estimates.hours_basis import hours_parts
 from estimating.estimates.price_page import price_page
 from estimating.estimates.range_page import kept_margin, range_page
 from estimating.forms.prices import JobPriceForm, KeepForm, PricingForm, WordsForm
@@ -42,6 +43,15 @@ def job_price(request: HttpRequest, job_id: int) -> HttpResponse:
             job, estimate = get_job(job_id), get_estimate(get_job(job_id), firm)
     page = "estimating/prices/_result.html" if live else "estimating/prices/price.html"
     return _price_page(request, page, job, estimate, firm, form=pricing, also=job_price, status=status)
+
+
+@require_GET
+def hours_basis(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Show how much of the labor rests on published figures, on the firm's own numbers and on guesses."""
+    job, firm = get_job(job_id), Firm.current()
+    draft = read_draft(get_estimate(job, firm), firm, "first")
+    context = {"job": job, "place": "price", "parts": hours_parts(draft.take_off.items_in_sum)}
+    return render(request, "estimating/prices/hours_basis.html", context)
 
 
 @require_POST

@@ -9,7 +9,7 @@ from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
-from catalog.models import Assembly, Companion, Firm, Package
+from catalog.models import Assembly, Companion, Firm, Operation, Package
 from catalog.money.markup import Markup
 from estimating.estimates.draft import read_draft
 from estimating.estimates.proposed import propose_amounts
@@ -116,3 +116,16 @@ def test_the_question_shows_it_and_issues_all_the_same(signed_in: Browser, estim
     typed = {"key": question.context["unissued"].key, "dated": today, "asked": today}
     signed_in.post(address, typed)
     assert Document.objects.count() == 1
+
+
+def test_hours_that_came_as_guesses_are_named_with_their_share(estimate: Estimate) -> None:
+    operation = Operation.objects.get()
+    operation.code, operation.source = "final-tidy", "invented for the demo"
+    operation.save()
+    assert notes(estimate) == (
+        "1.20 hours of the work are guesses that came with the catalog. "
+        "What the hours rest on: guesses 1.20 h (100%)."
+    )
+    operation.source = "Your own jobs: 1 hour per 100 sq ft, 4 jobs"
+    operation.save()
+    assert notes(estimate) == ""

@@ -1,0 +1,158 @@
+"""Published figures that stand beside the shipped hours, and what the hours of a rate rest on.
+
+`published/hours.json` keeps each figure as printed, its source with grade and place, what it includes, and
+how our hours were made of it. A figure that a rate isn't held to says why under `apart`. Imports no rows;
+reads the files once.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+
+from catalog.assemblies.specs import OperationSpec
+from catalog.measures.rates import parse_rate
+from catalog.starter.files import read_files
+from catalog.starter.own_jobs import OWN_JOBS
+from catalog.starter.shipped import OWN_FIGURES
+
+FILE = Path(__file__).parent / "published" / "hours.json"
+_UNSURE = ("invented for the demo", "from memory", "common practice", "An hour is an hour")
+
+
+class Grade(StrEnum):
+    """How far a source can be trusted. An unsigned page is a cross-check: no rate rests on it alone."""
+
+    OFFICIAL = "official"
+    TRADE = "trade"
+    PRACTITIONER = "practitioner"
+    UNSIGNED = "unsigned"
+
+    @property
+    def words(self) -> str:
+        return _GRADES[self]
+
+
+_GRADES = {
+    Grade.OFFICIAL: "official",
+    Grade.TRADE: "trade text or body",
+    Grade.PRACTITIONER: "one practitioner's account",
+    Grade.UNSIGNED: "page without an author, a cross-check only",
+}
+
+
+class RestsOn(StrEnum):
+    """What hours rest on: a published figure, the firm's own number, or a guess."""
+
+    PUBLISHED = "published"
+    OWN = "own"
+    GUESSED = "guessed"
+
+
+@dataclass(frozen=True)
+class HoursSource:
+    """A publication that tells hours."""
+
+    title: str
+    grade: Grade
+    address: str
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A published figure. `hours` is the same as a rate; `apart` says why no rate is held to it."""
+
+    printed: str
+    hours: str
+    source: HoursSource
+    place: str
+    includes: str
+    apart: str = ""
+
+    @property
+    def counts(self) -> bool:
+        """Whether a rate may rest on it."""
+        return not self.apart and self.source.grade is not Grade.UNSIGNED
+
+    def per_unit(self, unit: str) -> Fraction:
+        return parse_rate(self.hours, "hour", unit).per_unit
+
+
+@dataclass(frozen=True)
+class BesideHours:
+    """How the shipped hours of an operation were made, and the figures that stand beside them."""
+
+    made: str
+    figures: tuple[Figure, ...] = ()
+
+
+NOTHING_BESIDE = BesideHours("A guess: no published figure was found for it.")
+
+
+@cache
+def published_hours() -> Mapping[str, BesideHours]:
+    """Return what stands beside the shipped hours, by the code of the operation."""
+    data = json.loads(FILE.read_text("utf-8"))
+    sources = {
+        key: HoursSource(source["title"], Grade(source["grade"]), source["address"])
+        for key, source in data["sources"].items()
+    }
+    return {
+        code: BesideHours(
+            entry["made"],
+            tuple(
+                Figure(
+                    figure["printed"],
+                    figure["hours"],
+                    sources[figure["source"]],
+                    figure["place"],
+                    figure["includes"],
+                    figure.get("apart", ""),
+                )
+                for figure in entry["figures"]
+            ),
+        )
+        for code, entry in data["operations"].items()
+    }
+
+
+def rests_on(operation: OperationSpec) -> RestsOn:
+    """Return what the hours for one unit of an operation rest on; its set-up is judged by `set_up_rests_on`.
+
+    Hours of the firm's own, or with a source of its own, are its own. Shipped ones rest on a published
+    figure where one that counts lies within their best and worst; all others are guesses.
+    """
+    if is_own(operation):
+        return RestsOn.OWN
+    beside = published_hours().get(operation.code, NOTHING_BESIDE)
+    best = operation.low if operation.low is not None else operation.rate.per_unit
+    worst = operation.high if operation.high is not None else operation.rate.per_unit
+    held = (figure for figure in beside.figures if figure.counts)
+    if any(best <= figure.per_unit(operation.unit) <= worst for figure in held):
+        return RestsOn.PUBLISHED
+    return RestsOn.GUESSED
+
+
+def set_up_rests_on(operation: OperationSpec) -> RestsOn:
+    """Return what the set-up of an operation rests on. No source tells one: shipped, it is a guess."""
+    return RestsOn.OWN if is_own(operation) else RestsOn.GUESSED
+
+
+def is_own(operation: OperationSpec) -> bool:
+    """Tell whether the hours are the firm's own, and not those that came with the catalog.
+
+    A shipped source says what of it is a guess; one without those words was written by the firm.
+    """
+    source = operation.source
+    if source.startswith((OWN_JOBS, OWN_FIGURES)) or operation.code not in _shipped_codes():
+        return True
+    return not any(words in source for words in _UNSURE)
+
+
+@cache
+def _shipped_codes() -> frozenset[str]:
+    operations = read_files(Path(__file__).parent).entries["operations"]
+    return frozenset(entry.code for entry in operations)

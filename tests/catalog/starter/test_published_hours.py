@@ -1,0 +1,84 @@
+"""What was published beside the shipped hours, and which of them rest on it."""
+
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from catalog.assemblies.specs import OperationSpec
+from catalog.measures.rates import parse_rate
+from catalog.starter import files
+from catalog.starter.own_jobs import OWN_JOBS
+from catalog.starter.published_hours import RestsOn, published_hours, rests_on, set_up_rests_on
+from catalog.starter.shipped import OWN_FIGURES
+
+ENTRIES = {
+    entry.code: entry.data for entry in files.read_files(Path(files.__file__).parent).entries["operations"]
+}
+
+
+def shipped(code: str) -> OperationSpec:
+    entry = ENTRIES[code]
+    low, likely, high = (parse_rate(entry[key], "hour", entry["unit"]) for key in ("low", "hours", "high"))
+    return OperationSpec(
+        code,
+        entry["name"],
+        entry["unit"],
+        likely,
+        source=entry["source"],
+        low=low.per_unit,
+        high=high.per_unit,
+    )
+
+
+def test_each_figure_can_be_read_in_the_unit_of_the_rate_that_it_stands_beside() -> None:
+    for code, beside in published_hours().items():
+        for figure in beside.figures:
+            assert figure.per_unit(ENTRIES[code]["unit"]) > 0, code
+            assert figure.source.address.startswith("http")
+            assert figure.place
+            assert figure.includes
+
+
+def test_a_rate_with_a_figure_that_counts_inside_its_range_is_published() -> None:
+    assert rests_on(shipped("hang-board")) is RestsOn.PUBLISHED
+    assert rests_on(shipped("strip-paper")) is RestsOn.PUBLISHED  # 10.7 h on 352 sq ft: 3.04 in 1.5 to 5
+
+
+def test_a_rate_whose_figure_lies_outside_its_range_is_a_guess() -> None:
+    prehung = shipped("set-prehung")
+    assert rests_on(prehung) is RestsOn.GUESSED  # 0.5 h, and the range begins at 1.5
+    assert rests_on(replace(prehung, low=Fraction(1, 2))) is RestsOn.PUBLISHED
+
+
+@pytest.mark.parametrize("code", ["roll-primer", "roll-first-coat", "roll-second-coat"])
+def test_a_rate_for_a_roller_does_not_rest_on_brush_work(code: str) -> None:
+    assert rests_on(shipped(code)) is RestsOn.GUESSED
+
+
+def test_no_rate_rests_on_a_page_without_an_author() -> None:
+    faucet = shipped("set-faucet")
+    (figure,) = published_hours()["set-faucet"].figures
+    assert faucet.low is not None
+    assert faucet.high is not None
+    assert faucet.low <= figure.per_unit("each") <= faucet.high
+    assert rests_on(faucet) is RestsOn.GUESSED
+
+
+@pytest.mark.parametrize(
+    "source", [f"{OWN_JOBS}3 hours each, 4 jobs", f"{OWN_FIGURES}a book", "my notes of 2024"]
+)
+def test_what_the_firm_made_is_its_own(source: str) -> None:
+    own = replace(shipped("final-tidy"), source=source)
+    assert rests_on(own) is RestsOn.OWN
+    assert set_up_rests_on(own) is RestsOn.OWN
+
+
+def test_a_set_up_that_was_shipped_is_a_guess_even_beside_a_published_rate() -> None:
+    assert set_up_rests_on(shipped("hang-board")) is RestsOn.GUESSED
+
+
+def test_what_is_said_to_be_beside_a_printed_figure_is_within_its_range_and_the_other_way_round() -> None:
+    said = {code for code, beside in published_hours().items() if not beside.made.startswith("A guess")}
+    assert said == {code for code in ENTRIES if rests_on(shipped(code)) is RestsOn.PUBLISHED}
