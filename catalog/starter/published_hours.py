@@ -16,8 +16,7 @@ from pathlib import Path
 from catalog.assemblies.specs import OperationSpec
 from catalog.measures.rates import parse_rate
 from catalog.starter.files import read_files
-from catalog.starter.own_jobs import OWN_JOBS
-from catalog.starter.shipped import OWN_FIGURES
+from catalog.starter.own_jobs import OWN_FIGURES, OWN_JOBS
 
 FILE = Path(__file__).parent / "published" / "hours.json"
 _UNSURE = ("invented for the demo", "from memory", "common practice", "An hour is an hour")

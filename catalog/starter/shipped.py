@@ -30,6 +30,7 @@ from catalog.models import (
     ShippedRow,
 )
 from catalog.money.amounts import format_price
+from catalog.starter.own_jobs import OWN_FIGURES
 
 Part = Package | Component | Companion | Precedence | KitLine
 Values = dict[str, Any]
@@ -90,7 +91,6 @@ POINTS_TO: Mapping[type[models.Model], str] = {
     KitLine: "assembly",
 }
 # How a source begins that stays as it was shipped while the numbers are the firm's own.
-OWN_FIGURES = "Your own numbers. Those supplied came from: "
 NO_NAMES: Mapping[str, str] = {}
 _LABELS = {
     "components": "what it is made of",

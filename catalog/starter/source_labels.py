@@ -1,9 +1,8 @@
 """Which source a number may name: a book that a shipped number came from says nothing of the firm's own."""
 
 from catalog.models import Component, Material, Operation
-from catalog.starter.own_jobs import OWN_JOBS
+from catalog.starter.own_jobs import OWN_FIGURES, OWN_JOBS
 from catalog.starter.shipped import (
-    OWN_FIGURES,
     part_values,
     price_is_shipped,
     shipped_values,

@@ -9,9 +9,8 @@ import pytest
 from catalog.assemblies.specs import OperationSpec
 from catalog.measures.rates import parse_rate
 from catalog.starter import files
-from catalog.starter.own_jobs import OWN_JOBS
+from catalog.starter.own_jobs import OWN_FIGURES, OWN_JOBS
 from catalog.starter.published_hours import RestsOn, published_hours, rests_on, set_up_rests_on
-from catalog.starter.shipped import OWN_FIGURES
 
 ENTRIES = {
     entry.code: entry.data for entry in files.read_files(Path(files.__file__).parent).entries["operations"]
