@@ -184,7 +184,16 @@ CHECKS = (
             {"code": code, "amount": "1", "measure_code": "each"},
             printed,
         )
-        for code, place, printed in (("frame-trim-door", FRAME, "3"), ("hang-fit-door", HANG, "5"))
+        for code, place, printed in (("frame-trim-door", FRAME, "3"),)
+    ),
+    Check(
+        "shipped: hang-fit-door, 5 hours with power tools",
+        FITOUT,
+        f"{HANG}: single interior, 5; note 3: 0.75 with power plane, butt router and mortiser",
+        likely_hours,
+        {"code": "hang-fit-door", "amount": "1", "measure_code": "each"},
+        "3.75",
+        basis="derived",
     ),
     Check(
         "shipped: caulk-wet-joint, twice the time of a door's joint",

@@ -46,9 +46,9 @@ def test_a_rate_with_a_figure_that_counts_inside_its_range_is_published() -> Non
 
 
 def test_a_rate_whose_figure_lies_outside_its_range_is_a_guess() -> None:
-    prehung = shipped("set-prehung")
-    assert rests_on(prehung) is RestsOn.GUESSED  # 0.5 h, and the range begins at 1.5
-    assert rests_on(replace(prehung, low=Fraction(1, 2))) is RestsOn.PUBLISHED
+    tile = shipped("break-out-tile")
+    assert rests_on(tile) is RestsOn.GUESSED  # 22.5 sq ft an hour: 4.44 h, under 4.5
+    assert rests_on(replace(tile, low=Fraction(4, 100))) is RestsOn.PUBLISHED
 
 
 @pytest.mark.parametrize("code", ["roll-primer", "roll-first-coat", "roll-second-coat"])
