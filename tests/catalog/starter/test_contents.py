@@ -24,6 +24,23 @@ def takes(assembly: AssemblySpec, **measured: int | Fraction) -> dict[str, Fract
     return taken
 
 
+def test_eighteen_cabinets_are_carried_in_and_unpacked_in_three_hours(shipped: CatalogReader) -> None:
+    """18 x 0.15 h, and half an hour to make room: 3.2 h."""
+    assert takes(shipped.assembly_by_code("receive-cabinets"), each=18) == {
+        "receive-cabinet": Fraction("3.2")
+    }
+
+
+def test_a_permit_is_a_fee_and_four_hours_and_each_inspection_an_hour_and_a_half(
+    shipped: CatalogReader,
+) -> None:
+    assert takes(shipped.assembly_by_code("building-permit"), each=1) == {
+        "apply-for-permit": 4,
+        "permit-fee": 1,
+    }
+    assert takes(shipped.assembly_by_code("inspections"), each=3) == {"meet-inspector": Fraction("4.5")}
+
+
 def test_wet_walls_get_a_sheet_behind_the_board_or_a_membrane_on_it_and_not_both(
     shipped: CatalogReader,
 ) -> None:
