@@ -1,33 +1,10 @@
 """What is typed to take a backup away."""
 
-from typing import Any
-
 from django import forms
-from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
+
+from account.forms import OwnPasswordForm
 
 LEAST_LETTERS = 12
-
-
-class OwnPasswordForm(forms.Form):
-    """The password of who is signed in, typed again before everything leaves the site."""
-
-    own_password = forms.CharField(
-        label="Your password",
-        strip=False,
-        max_length=200,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-        help_text="The one that you sign in with, so that nobody else takes everything away.",
-    )
-
-    def __init__(self, user: AbstractBaseUser | AnonymousUser, *args: Any, **options: Any) -> None:
-        super().__init__(*args, **options)
-        self.user = user
-
-    def clean_own_password(self) -> str:
-        typed: str = self.cleaned_data["own_password"]
-        if not self.user.check_password(typed):
-            raise forms.ValidationError("That isn't the password that you sign in with. Type it again.")
-        return typed
 
 
 class PassphraseForm(OwnPasswordForm):

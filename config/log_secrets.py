@@ -3,11 +3,11 @@
 import logging
 import re
 
-SECRETS = re.compile(r"(/(?:open|calendar)/)[^/\s\"'?]+")
+SECRETS = re.compile(r"(/(?:open|calendar|new-password/[^/\s]+)/)[^/\s\"'?]+")
 
 
 class HideSecrets(logging.Filter):
-    """Replaces what follows /open/ or /calendar/ in an address by dots; every line is logged."""
+    """Replaces secrets in addresses of links, calendars and new passwords by dots; every line is logged."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         record.msg, record.args = SECRETS.sub(r"\1...", record.getMessage()), ()

@@ -122,6 +122,7 @@ INSTALLED_APPS = [
     "jobsite",
     "invoicing",
     "phone",
+    "account",
     "backup",
     "reach",
     "demo",
@@ -141,6 +142,7 @@ MIDDLEWARE = [
     "config.content_security.content_security",
     "config.undeclared_proxy.name_undeclared_proxy",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "account.seen.seen",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -204,6 +206,8 @@ STORAGES = {
 WHITENOISE_USE_FINDERS = True
 
 # The cookies keep to this site and out of scripts; forms and htmx carry the token in the page.
+SESSION_ENGINE = "account.sessions"
+PASSWORD_RESET_TIMEOUT = 3600  # seconds that a mailed way to a new password is open
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True

@@ -1,20 +1,12 @@
 """The addresses of the site: those for signing in, then the pages of each app."""
 
 from django.conf import settings
-from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
 from config.parts import parts
-from config.sign_in import ChangePassword, sign_in
-
-sign_in_urls = [
-    path("sign-in/", sign_in, name="login"),
-    path("sign-out/", LogoutView.as_view(), name="logout"),
-    path("password/", ChangePassword.as_view(), name="password-change"),
-]
 
 urlpatterns = [
-    *sign_in_urls,
+    path("", include("account.urls")),
     path("catalog/", include("catalog.urls")),
     path("", include("estimating.urls")),
     path("", include("jobsite.urls")),

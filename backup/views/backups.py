@@ -12,14 +12,14 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from access.addresses import client_address
-from access.attempts import TooEarly, attempt, forget
-from access.devices import known_device
+from access.attempts import TooEarly
 from access.waits import wait_in_words
+from account.again import typed_again
+from account.forms import OwnPasswordForm
 from backup import folder
 from backup.archive import CannotBackUp, write_backup
 from backup.database_copy import CannotCopy
-from backup.forms import OwnPasswordForm, PassphraseForm
+from backup.forms import PassphraseForm
 from backup.readable import write_readable
 from saving.once import keeps_own_transactions, saves_nothing
 
@@ -78,15 +78,11 @@ def _wrong(request: HttpRequest, form: OwnPasswordForm) -> HttpResponse | None:
 
     Guessing the password here waits as signing in does.
     """
-    username, device = request.user.get_username(), known_device(request.COOKIES)
     try:
-        with attempt(username, client_address(request), device, timezone.now()) as keys:
-            is_valid = form.is_valid()
+        is_valid = typed_again(request, form)
     except TooEarly as early:
         messages.error(request, f"Wrong passwords came too often. Wait {wait_in_words(early.wait)}.")
         return _page(request, status=429)
-    if "own_password" not in form.errors:
-        forget(keys)
     return None if is_valid else _page(request, form, status=422)
 
 

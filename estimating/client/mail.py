@@ -12,6 +12,7 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.crypto import salted_hmac
 
 from catalog.models import Firm
 from estimating.client.signed_copy import signed_copy_name
@@ -133,6 +134,11 @@ def send_answer(
     return list(by_address)
 
 
+def send_plain(to: str, subject: str, text: str, firm: Firm, name: str) -> None:
+    """Mail a text. Sent twice, it is one mail to whoever reads it, by its name. Raises MailFailed."""
+    _send(subject, text, to, firm, name=name)
+
+
 def addresses_of(document: Document) -> list[str]:
     """Return the addresses of everybody with a working link to the document; else the client's own."""
     links = document.links.filter(withdrawn_at=None).exclude(email="")
@@ -184,8 +190,20 @@ def _text(name: str, **context: object) -> str:
     return render_to_string(f"client/mail_{name}.txt", context)
 
 
-def _send(subject: str, text: str, to: str, firm: Firm, files: Sequence[tuple[str, bytes, str]] = ()) -> None:
-    """Send a mail that is answered to the firm, with these files: name, content, type. Raises MailFailed."""
+def _send(
+    subject: str,
+    text: str,
+    to: str,
+    firm: Firm,
+    files: Sequence[tuple[str, bytes, str]] = (),
+    name: str = "",
+) -> None:
+    """Send a mail that is answered to the firm, with these files: name, content, type. Raises MailFailed.
+
+    `name` is of this mail alone, and the same however often it is tried.
+    """
+    domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].strip("> ")
+    unique = salted_hmac("mail", name, algorithm="sha256").hexdigest()
     message = EmailMessage(
         " ".join(subject.split()),
         text,
@@ -193,6 +211,7 @@ def _send(subject: str, text: str, to: str, firm: Firm, files: Sequence[tuple[st
         [to],
         reply_to=[firm.email] if firm.email else None,
         attachments=list(files),
+        headers={"Message-ID": f"<{unique}@{domain}>"} if name else None,
     )
     try:
         message.send()

@@ -1,4 +1,4 @@
-"""Mails about what a client did: put down with the event, sent after it, tried again while they fail.
+"""Mails that are put down with what they tell, sent after it, and tried again while they fail.
 
 The client's answer never waits for a mail server. A thread beside the pages sends what waits; a mail may go
 out twice where the machine stops between sending and noting it, and never not at all.
@@ -9,8 +9,8 @@ import threading
 from datetime import datetime, timedelta
 
 from django.conf import settings
-from django.db import close_old_connections
-from django.db.models import Min
+from django.db import close_old_connections, transaction
+from django.db.models import Min, QuerySet
 from django.utils import timezone
 
 from catalog.models import Firm
@@ -19,6 +19,7 @@ from estimating.client.mail import (
     MailFailed,
     send_cancellation,
     send_declined,
+    send_plain,
     send_question,
     send_receipts,
 )
@@ -60,6 +61,29 @@ def wake() -> None:
             _sender.start()
 
 
+def put_down(to: str, subject: str, text: str, at: datetime) -> None:
+    """Put a mail down in the transaction that needs it; it goes out once that is through."""
+    WaitingMail.objects.create(to=to, subject=" ".join(subject.split())[:300], text=text, next_at=at)
+    transaction.on_commit(wake)
+
+
+def given_up() -> QuerySet[WaitingMail]:
+    """Return the mails that no longer are tried, the newest first."""
+    return WaitingMail.objects.filter(next_at=None, sent_at=None).order_by("-pk")
+
+
+def failing() -> QuerySet[WaitingMail]:
+    """Return the mails that failed and haven't gone out, the newest first."""
+    failed = WaitingMail.objects.filter(sent_at=None).exclude(fault="").order_by("-pk")
+    return failed.select_related("event__document__job")
+
+
+def try_again(now: datetime) -> None:
+    """Begin anew with the mails that failed."""
+    failing().update(next_at=now, tries=0)
+    transaction.on_commit(wake)
+
+
 def waits() -> bool:
     """Return whether a mail is still to be sent."""
     return WaitingMail.objects.filter(next_at__isnull=False).exists()
@@ -80,18 +104,22 @@ def send_waiting(now: datetime) -> None:
             log.warning("%s: %s", mail, error)
             kept.update(fault=str(error)[:300])
         else:
-            kept.update(sent_at=now, next_at=None, fault="")
+            kept.update(sent_at=now, next_at=None, fault="", text="")  # the text may open something
 
 
 def _send(mail: WaitingMail, now: datetime) -> None:
     """Send the mail of an event. Raises MailFailed, DamagedPdf and PangoMissing."""
     event, firm = mail.event, Firm.current()
+    if event is None:
+        send_plain(mail.to, mail.subject, mail.text, firm, f"waiting-{mail.pk}")
+        return
     document, data = event.document, event.read_data()
     if event.kind == states.ACCEPTED:
         send_receipts(document.acceptance, signed_copy(document.acceptance, now), firm, now)
     elif event.kind == states.DECLINED:
         send_declined(document, data["name"], data["reason"], firm)
     elif event.kind == states.CANCELED:
+        assert mail.link is not None  # he came by it
         send_cancellation(document, mail.link, firm, timezone.localdate(event.at))
     else:
         send_question(document, data["name"], data["text"], firm, mail.site)

@@ -2,12 +2,14 @@
 
 from collections.abc import Sequence
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog.models import Firm, Package, TaxPolicy
+from estimating.client import outbox
 from estimating.models import Document, FirstStepTick, Job
 from estimating.progress.first_steps import STEPS, FirmFacts, FirstStep, first_steps
 from estimating.progress.read import jobs_with_progress
@@ -23,9 +25,18 @@ def today(request: HttpRequest) -> HttpResponse:
         "today": day,
         "rate_wanted": not firm.labor_rate,
         "steps": _steps(firm),
+        "unsent": outbox.failing(),
         "place": "today",
     }
     return render(request, "estimating/jobs/today.html", context)
+
+
+@require_POST
+def mail_again(request: HttpRequest) -> HttpResponse:
+    """Try the mails that failed again, at once."""
+    outbox.try_again(timezone.now())
+    messages.success(request, "The mails are tried again now.")
+    return redirect("today")
 
 
 @require_POST

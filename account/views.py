@@ -1,0 +1,185 @@
+"""The page on how the owner signs in: second step, e-mail, devices, and what happened."""
+
+from typing import cast
+
+from django.contrib import messages
+from django.contrib.auth.models import User
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.crypto import salted_hmac
+from django.utils.safestring import mark_safe
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from access.attempts import TooEarly
+from account.again import typed_again
+from account.browsers import browser_in_words
+from account.events import Kind, note
+from account.forms import EmailForm, FirstCodeForm, OwnPasswordForm
+from account.models import Device, RecoveryCode, SecondStep, SignInEvent
+from account.second_step import is_on, new_recovery_codes, new_secret, qr_of, turn_off, turn_on
+from account.sign_in import end_others, too_early
+from saving.once import keeps_own_transactions
+
+NEW_SECRET = "new_secret"
+EVENTS_SHOWN = 20
+
+
+@require_GET
+def account(request: HttpRequest) -> HttpResponse:
+    """Show how he signs in, where he is signed in, and what happened."""
+    user = _user(request)
+    devices = Device.objects.filter(user=user, expire_date__gt=timezone.now()).order_by("-seen_at")
+    events = SignInEvent.objects.filter(user=user).order_by("-at", "-pk")[:EVENTS_SHOWN]
+    context = {
+        "place": "firm",
+        "second": SecondStep.objects.filter(user=user).first(),
+        "codes_left": RecoveryCode.objects.filter(user=user, used_at=None).count(),
+        "devices": [
+            (_name(device), browser_in_words(device.browser), device, _is_this(request, device))
+            for device in devices
+        ],
+        "events": [(event, browser_in_words(event.browser)) for event in events],
+    }
+    return render(request, "account/account.html", context)
+
+
+@keeps_own_transactions
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def second_step_on(request: HttpRequest) -> HttpResponse:
+    """Turn the second step on by its first code; show the recovery codes this once."""
+    user = _user(request)
+    if is_on(user):
+        return redirect("account")
+    secret = request.session.setdefault(NEW_SECRET, new_secret())
+    form = FirstCodeForm(user, request.POST or None)
+    context = {"place": "firm", "form": form, "secret": _in_fours(secret)}
+    context["qr"] = mark_safe(qr_of(secret, user.get_username()))  # drawn here, escaped there
+    if request.method == "POST":
+        if refused := _refused(request, form, "account/second_step.html", context):
+            return refused
+        codes = turn_on(user, secret, form.cleaned_data["code"], timezone.now())
+        if codes is None:
+            form.add_error(
+                "code", "That isn't the code of now. Scan the square, then type what the app shows."
+            )
+            return render(request, "account/second_step.html", context, status=422)
+        del request.session[NEW_SECRET]
+        note(user, Kind.SECOND_ON, request)
+        return render(request, "account/recovery_codes.html", {"place": "firm", "codes": codes})
+    return render(request, "account/second_step.html", context)
+
+
+@keeps_own_transactions
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def recovery_codes(request: HttpRequest) -> HttpResponse:
+    """Make new recovery codes and show them this once; the old ones end."""
+    user = _user(request)
+    if not is_on(user):
+        return redirect("account")
+    context = {"form": OwnPasswordForm(user, request.POST or None), "place": "firm"}
+    context |= {
+        "title": "New recovery codes",
+        "button": "Make new codes",
+        "why": "The ones you have now end.",
+    }
+    if request.method == "POST":
+        form = cast(OwnPasswordForm, context["form"])
+        if refused := _refused(request, form, "account/again.html", context):
+            return refused
+        codes = new_recovery_codes(user)
+        note(user, Kind.NEW_CODES, request)
+        return render(request, "account/recovery_codes.html", {"place": "firm", "codes": codes})
+    return render(request, "account/again.html", context)
+
+
+@keeps_own_transactions
+@require_http_methods(["GET", "HEAD", "POST"])
+def second_step_off(request: HttpRequest) -> HttpResponse:
+    """Turn the second step off."""
+    user = _user(request)
+    if not is_on(user):
+        return redirect("account")
+    context = {"form": OwnPasswordForm(user, request.POST or None), "place": "firm"}
+    context |= {"title": "Turn the second step off", "button": "Turn it off"}
+    context["why"] = "From then on whoever knows your password is in."
+    if request.method == "POST":
+        form = cast(OwnPasswordForm, context["form"])
+        if refused := _refused(request, form, "account/again.html", context):
+            return refused
+        turn_off(user)
+        note(user, Kind.SECOND_OFF, request)
+        messages.success(request, "The second step is off.")
+        return redirect("account")
+    return render(request, "account/again.html", context)
+
+
+@keeps_own_transactions
+@require_http_methods(["GET", "HEAD", "POST"])
+def change_email(request: HttpRequest) -> HttpResponse:
+    """Change where mail about signing in goes; the old address is told, too."""
+    user = _user(request)
+    old = user.email
+    form = EmailForm(user, request.POST or None, initial={"email": old})
+    context = {"form": form, "place": "firm", "title": "Your e-mail", "button": "Change the e-mail"}
+    if request.method == "POST":
+        if refused := _refused(request, form, "account/again.html", context):
+            return refused
+        User.objects.filter(pk=user.pk).update(email=form.cleaned_data["email"])
+        note(user, Kind.EMAIL, request, to=old)
+        messages.success(request, "The e-mail is changed.")
+        return redirect("account")
+    return render(request, "account/again.html", context)
+
+
+@require_POST
+def end_device(request: HttpRequest, name: str) -> HttpResponse:
+    """Sign another device out."""
+    user = _user(request)
+    named = {_name(device): device for device in Device.objects.filter(user=user)}
+    if device := named.get(name):
+        device.delete()
+        note(user, Kind.ENDED, request)
+        messages.success(request, f"Signed out: {browser_in_words(device.browser)}.")
+    return redirect("account")
+
+
+@require_POST
+def end_all_others(request: HttpRequest) -> HttpResponse:
+    """Sign every device out but this one."""
+    if end_others(request):
+        note(_user(request), Kind.ENDED, request)
+    messages.success(request, "Every other device is signed out.")
+    return redirect("account")
+
+
+def _refused(
+    request: HttpRequest, form: OwnPasswordForm, template: str, context: dict[str, object]
+) -> HttpResponse | None:
+    """Return the page that says what is wrong with what was typed; None where nothing is."""
+    try:
+        if typed_again(request, form):
+            return None
+    except TooEarly as early:
+        return too_early(request, template, {**context, "form": type(form)(form.user)}, early.wait)
+    return render(request, template, context, status=422)
+
+
+def _user(request: HttpRequest) -> User:
+    return cast(User, request.user)
+
+
+def _name(device: Device) -> str:
+    """Return a name of a session for addresses and pages, from which it can't be found."""
+    return salted_hmac("account.device", device.session_key, algorithm="sha256").hexdigest()[:32]
+
+
+def _is_this(request: HttpRequest, device: Device) -> bool:
+    return device.session_key == request.session.session_key
+
+
+def _in_fours(secret: str) -> str:
+    return " ".join(secret[start : start + 4] for start in range(0, len(secret), 4))
