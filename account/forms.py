@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import PasswordResetForm
-from django.contrib.auth.models import AbstractBaseUser
+from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.template.loader import render_to_string
 from django.utils import timezone
 
@@ -23,7 +23,7 @@ class OwnPasswordForm(forms.Form):
         help_text="The one that you sign in with, or a code of your second step.",
     )
 
-    def __init__(self, user: AbstractBaseUser, *args: Any, **options: Any) -> None:
+    def __init__(self, user: AbstractBaseUser | AnonymousUser, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
         self.user = user
 

@@ -1,11 +1,11 @@
 """The addresses of the site: those for signing in, then the pages of each app."""
 
 from django.conf import settings
-from django.urls import include, path
+from django.urls import URLPattern, URLResolver, include, path
 
 from config.parts import parts
 
-urlpatterns = [
+urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("account.urls")),
     path("catalog/", include("catalog.urls")),
     path("", include("estimating.urls")),

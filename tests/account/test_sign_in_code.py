@@ -76,7 +76,7 @@ def test_it_is_turned_on_by_scanning_and_a_first_code_and_shows_recovery_codes_o
     codes = re.findall(r"<strong>(\w{5}-\w{5})</strong>", shown.content.decode())
     assert (len(codes), RecoveryCode.objects.count()) == (10, 10)
     assert "no-store" in shown["Cache-Control"]
-    assert secret not in signed_in.get(ACCOUNT).content.decode()
+    assert str(secret) not in signed_in.get(ACCOUNT).content.decode()
     other = Client()
     other.post("/sign-in/", TYPED)
     assert other.post(CODE_PAGE, {"code": codes[0]}).status_code == 302
