@@ -4,9 +4,9 @@ from datetime import datetime
 from uuid import uuid4
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.contrib.sessions.models import Session
 from django.http import HttpRequest
 
+from account.models import Device
 from phone.models import Phone
 
 IDENT = "phone"  # of the session
@@ -31,7 +31,7 @@ def has_ended(ident: str) -> bool:
 
 def end(phone: Phone, now: datetime) -> None:
     """End a sign-in: its session, and what it would still send."""
-    Session.objects.filter(session_key=phone.session_key).delete()
+    Device.objects.filter(session_key=phone.session_key).delete()
     Phone.objects.filter(pk=phone.pk, ended_at=None).update(ended_at=now)
 
 

@@ -4,12 +4,12 @@ from datetime import timedelta
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.sessions.models import Session
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from account.models import Device
 from phone.kept.read import read_kept
 from phone.sign_in import has_ended, known_phone
 
@@ -32,7 +32,7 @@ def kept_jobs(request: HttpRequest) -> HttpResponse:
     """Return what the phone keeps of the open jobs, until the sign-in ends."""
     now = timezone.now()
     phone = known_phone(request, now)
-    session = Session.objects.filter(session_key=request.session.session_key).first()
+    session = Device.objects.filter(session_key=request.session.session_key).first()
     until = session.expire_date if session else now + timedelta(seconds=request.session.get_expiry_age())
     return JsonResponse(
         {
