@@ -8,6 +8,9 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from account.models import Device
+from tests.estimating.client_visits import sent, visit
+
 # Those of a link need its secret; what a phone keeps to open without signal holds nobody's data.
 OF_THE_PHONE = ("on-site/", "contact/", "sw.js", "app.webmanifest")
 OPEN_TO_ALL = ("sign-in/", "open/", "for-you/", "calendar/", "firm/reach/proof/", *OF_THE_PHONE)
@@ -24,12 +27,23 @@ def routes(patterns: list[URLPattern | URLResolver], before: str = "") -> Iterat
             yield re.sub(r"<(?:(\w+):)?\w+>", lambda match: SAMPLES[match[1] or "str"], route)
 
 
-@pytest.mark.django_db
+@pytest.fixture
+def visitor(request: pytest.FixtureRequest, signed_in: Client) -> Client:
+    """A browser that mustn't come in: nobody's, a client's on his own page, or one that was signed out."""
+    if request.param == "a client":
+        return visit(sent(signed_in))[0]
+    if request.param == "an ended device":
+        Device.objects.all().delete()
+        return signed_in
+    return Client()
+
+
 @pytest.mark.parametrize("method", ["get", "post"])
-def test_every_page_asks_for_sign_in(client: Client, method: str) -> None:
+@pytest.mark.parametrize("visitor", ["nobody", "a client", "an ended device"], indirect=True)
+def test_every_page_asks_for_sign_in(visitor: Client, method: str) -> None:
     closed = [route for route in routes(get_resolver().url_patterns) if not route.startswith(OPEN_TO_ALL)]
     assert closed
-    answers = {route: getattr(client, method)(f"/{route}") for route in closed}
+    answers = {route: getattr(visitor, method)(f"/{route}") for route in closed}
     open_ones = {
         route: answer.status_code
         for route, answer in answers.items()
