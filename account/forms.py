@@ -1,6 +1,6 @@
 """What is typed to sign in a second time, and to change how."""
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.contrib.auth.forms import PasswordResetForm
@@ -29,7 +29,10 @@ class OwnPasswordForm(forms.Form):
 
     def clean_own_password(self) -> str:
         typed: str = self.cleaned_data["own_password"]
-        if not (self.user.check_password(typed) or take_code(self.user, typed, timezone.now())):
+        if not (
+            self.user.check_password(typed)
+            or take_code(cast(AbstractBaseUser, self.user), typed, timezone.now())
+        ):
             raise forms.ValidationError("That isn't the password that you sign in with. Type it again.")
         return typed
 

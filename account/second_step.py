@@ -7,7 +7,7 @@ from datetime import datetime
 
 import pyotp
 import segno
-from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
+from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.utils.crypto import salted_hmac
 
@@ -75,7 +75,7 @@ def new_recovery_codes(user: AbstractBaseUser) -> list[str]:
     return [f"{code[:HALF]}-{code[HALF:]}" for code in codes]
 
 
-def take_code(user: AbstractBaseUser | AnonymousUser, typed: str, at: datetime) -> str:
+def take_code(user: AbstractBaseUser, typed: str, at: datetime) -> str:
     """Use up a code: return "time" or "recovery" for which it was, "" where it is none or was used."""
     row = SecondStep.objects.filter(user_id=user.pk).first()
     if row is None:
@@ -88,5 +88,5 @@ def take_code(user: AbstractBaseUser | AnonymousUser, typed: str, at: datetime) 
     return "recovery" if unused.update(used_at=at) else ""
 
 
-def _digest(user: AbstractBaseUser | AnonymousUser, code: str) -> str:
+def _digest(user: AbstractBaseUser, code: str) -> str:
     return salted_hmac("account.recovery", f"{user.pk}:{code}", algorithm="sha256").hexdigest()
