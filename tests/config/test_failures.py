@@ -153,7 +153,7 @@ def test_a_page_that_the_database_is_too_damaged_for_says_what_to_do(
 ) -> None:
     with database_in(tmp_path, settings) as path:
         with connection.cursor() as cursor:
-            cursor.execute("SELECT rootpage FROM sqlite_master WHERE name = 'django_session'")
+            cursor.execute("SELECT rootpage FROM sqlite_master WHERE name = 'account_device'")
             (page,) = cursor.fetchone()
         connection.close()
         content = bytearray(path.read_bytes())
