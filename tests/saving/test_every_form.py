@@ -218,7 +218,6 @@ TYPED = {  # what is typed in a view's fields where "7" would not do
         "unit": "sq ft",
     },
     "receipts": {"tax": "1"},
-    "recovery-codes": "wants the password",
     "refund-new": {"amount": "1"},
     "room-new": {
         "openings-0-width": "",
@@ -236,10 +235,8 @@ REFUSED = {  # what the rows of this site don't let be done, or what takes more 
     "paper-signature": "is signed",
     "password-change": "wants the old password",
     "price-list-import": "wants a CSV file",
-    "recovery-codes": "wants the password",
     "refund-new": "nothing is credit on account",
     "room-new": "rows are typed with what doesn't fit",
-    "second-step-off": "wants the password",
     "second-step-on": "wants the password",
     "work-marked": "its marks stand in the table, outside of it",
 }
