@@ -21,7 +21,7 @@ const SIZES = {
   other: {},
 };
 const FIELD_NAMES = {
-  width: "Width", height: "Height", sill: "Sill", length: "Length", depth: "Depth", offset: "From the wall's start", recess: "Floor goes in", name: "Name",
+  width: "Width", height: "Height", sill: "Sill", length: "Length", depth: "Depth", offset: "From the wall's start", recess: "Depth into doorway", name: "Name",
 };
 const TICKS = { off_floor: "Floor stops at it", off_base: "No base along it", off_walls: "Wall behind it is left out" };
 
