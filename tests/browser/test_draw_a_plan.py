@@ -62,7 +62,7 @@ def finish_work(page: Page) -> None:
     is_sound(page)
     page.get_by_role("button", name="Save what is finished").click()
     expect(page.get_by_text("The work is $196.80 ahead of billing.")).to_be_visible()
-    for link in ("Start, special orders, days to pay", "Keep as a template"):
+    for link in ("Special orders, days to pay", "Keep as a template"):
         page.get_by_role("link", name=link).click()
         expect(page.get_by_role("link", name="Back to the schedule")).to_be_visible()
         is_sound(page)

@@ -66,11 +66,27 @@ def test_zoomed_nothing_has_to_be_scrolled_sideways(visit: Callable[..., Page], 
     job = make_job()
     put_on(make_estimate(job), make_painting(), make_room(job))
     page = visit(**size)
-    for place in ("rooms", "work", "price", "days", "paperwork", "money", "hours", "rooms/new"):
-        page.goto(f"/jobs/{job.pk}/{place}/")
+    places = ("rooms", "work", "price", "days", "paperwork", "photos", "money", "hours", "rooms/new")
+    for address in ("/", "/money/", "/catalog/firm/", *(f"/jobs/{job.pk}/{place}/" for place in places)):
+        page.goto(address)
         assert page.evaluate(
             "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
-        ), place
+        ), address
+
+
+def test_printed_a_page_is_what_it_says_without_the_ways_to_other_pages(visit: Callable[..., Page]) -> None:
+    make_firm()
+    job = make_job()
+    put_on(make_estimate(job), make_painting(), make_room(job))
+    page = visit(**DESK)
+    page.emulate_media(media="print")
+    for place in ("work", "days"):
+        page.goto(f"/jobs/{job.pk}/{place}/")
+        expect(page.locator("h1").first).to_be_visible()
+        for way in page.get_by_role("navigation").all():
+            expect(way).to_be_hidden()
+        expect(page.get_by_role("link", name="Start a job")).to_have_count(0)
+    page.emulate_media(media="screen")
 
 
 def test_a_key_leads_to_the_search_and_a_line_is_changed_and_undone(
