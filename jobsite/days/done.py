@@ -1,10 +1,12 @@
 """What was done on days that are past: hours that were kept, and work that was finished."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+
+from django.utils import timezone
 
 from estimating.models import Job
 from jobsite.days.plan import Days
@@ -27,12 +29,43 @@ class DoneDays:
         return (days.index(today) + 1, len(days)) if today in days else None
 
 
+def days_of_jobs(found: Days, jobs: Iterable[Job]) -> dict[int, tuple[int, int]]:
+    """Return of each job on which today is worked which of its days that is, and of how many.
+
+    Costs a query, however many jobs there are.
+    """
+    hours_kept: dict[int, set[date]] = defaultdict(set)
+    rows = HoursWorked.objects.filter(job__in=found.inputs.jobs).exclude(for_job__in=BEFORE_THE_WORK)
+    for job, day in rows.values_list("job", "on").distinct():
+        hours_kept[job].add(day)
+    counted = {}
+    for job in jobs:
+        worked = frozenset(hours_kept[job.pk] | _days_of_ticks(found, job))
+        planned = frozenset(part.day for step in found.plan.of_job(job.pk) for part in step.parts)
+        if place := DoneDays({}, worked).day_of(found.inputs.today, planned):
+            counted[job.pk] = place
+    return counted
+
+
+def _days_of_ticks(found: Days, job: Job) -> set[date]:
+    """Return the days on which work or steps of a job were noted as done."""
+    steps = found.inputs.steps.get(job.pk)
+    places = {facts.place for facts in steps.facts.values()} if steps else set()
+    work = {day for place, day in found.inputs.finished.items() if place in places}
+    noted = {
+        timezone.localdate(row.noted_at)
+        for (of_job, _), row in found.inputs.progress.items()
+        if of_job == job.pk and not row.hours_left
+    }
+    return work | noted
+
+
 def done_days(found: Days, job: Job) -> DoneDays:
     """Return what was done of a job. Costs a query."""
     steps = found.inputs.steps.get(job.pk)
     titles = {facts.place: facts.title for facts in steps.facts.values()} if steps else {}
     kept: dict[tuple[date, str], Decimal] = defaultdict(Decimal)
-    worked = set()
+    worked = _days_of_ticks(found, job)
     for row in HoursWorked.objects.filter(job=job):
         title = titles.get((row.document_id or 0, row.key)) or row.says
         kept[row.on, title or row.get_phase_display() or row.get_for_job_display() or "A change"] += row.hours
@@ -50,5 +83,5 @@ def done_days(found: Days, job: Job) -> DoneDays:
     for step in steps.steps if steps else ():
         progress = found.inputs.progress.get((job.pk, step.key))
         if progress is not None and not progress.hours_left:
-            words[progress.noted_at.date()].append(f"{step.name}: done")
+            words[timezone.localdate(progress.noted_at)].append(f"{step.name}: done")
     return DoneDays({day: tuple(lines) for day, lines in words.items()}, frozenset(worked))

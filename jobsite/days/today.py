@@ -1,10 +1,11 @@
 """What is done today, and what is needed for it, for the top of the Today page."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from estimating.models import Acceptance, Job
+from jobsite.days.done import days_of_jobs
 from jobsite.days.inputs import awaited, off_days
 from jobsite.days.outside import DECISION, act_by, earliest, needed_on
 from jobsite.days.plan import Days, read_days
@@ -30,11 +31,13 @@ class Today:
     """The work of a day with what is needed for it.
 
     `next_day` is the day that is shown where nothing is planned today. `closed` are surfaces that dry.
+    `day_of` says how far each job is on which today is worked.
     """
 
     day: date
     today: date
     steps: tuple[TodaysStep, ...]
+    day_of: tuple[str, ...]
     off: str
     closed: tuple[str, ...]
     home: tuple[str, ...]
@@ -49,7 +52,7 @@ class Today:
 def read_today(today: date) -> Today | None:
     """Return what is done today, or on the next day on which something is; None where nothing is planned.
 
-    Costs a query, and where a job is signed those of the plan and one more.
+    Costs a query, and where a job is signed those of the plan and two more.
     """
     if not Acceptance.objects.filter(document__job__closed=False).exists():
         return None
@@ -68,12 +71,18 @@ def read_today(today: date) -> Today | None:
         steps=tuple(
             TodaysStep(step, part, jobs[step.job]) for step, part in on_days(found.plan.steps, day, day)
         ),
+        day_of=tuple(_day_of(found, jobs, names)) if day == today else (),
         off=off_days(found.inputs, today, today + timedelta(days=1)).get(today, ""),
         closed=tuple(f"{names[step.job]}: {drying_in_words(step)}" for step in closing),
         home=tuple(_coming(rows, names, day, today, home=True)),
         comes=tuple(_coming(rows, names, day, today, home=False)),
         order=tuple(_to_order(found, rows, names, today)),
     )
+
+
+def _day_of(found: Days, jobs: Mapping[int, Job], names: Mapping[int, str]) -> Iterable[str]:
+    for job, (day, days) in days_of_jobs(found, jobs.values()).items():
+        yield f"{names[job]}: day {day} of {days}"
 
 
 def _coming(

@@ -31,3 +31,11 @@ def test_a_past_day_says_the_hours_kept_and_the_work_done() -> None:
     done = done_days(read_days(MONDAY, job), job)
     assert done.words[friday] == ("Floor, 2.5 h", "Measuring and quoting, 1 h", "Bed backer board: done")
     assert done.worked == {friday}
+
+
+@pytest.mark.django_db
+def test_a_day_on_which_a_step_was_ticked_was_worked_without_hours_kept() -> None:
+    job = tiled_floor()
+    board = read_days(MONDAY, job).plan.of_job(job.pk)[0]
+    note_progress(job, board, Decimal(0), datetime.fromisoformat("2027-01-08T22:00-06:00"))
+    assert done_days(read_days(MONDAY, job), job).worked == {date(2027, 1, 8)}

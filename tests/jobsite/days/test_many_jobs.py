@@ -1,6 +1,7 @@
 """Many open jobs: their order, what a day makes billable, and what the pages cost."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.db import connection
@@ -12,7 +13,7 @@ from estimating.models import Estimate, Job
 from jobsite.days.page import days_page
 from jobsite.days.plan import read_days
 from jobsite.days.today import read_today
-from jobsite.models import JobDays, OutsideEvent
+from jobsite.models import HoursWorked, JobDays, OutsideEvent
 from tests.estimating.issuing import another_floor, issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.invoicing.bills import signed_floor
@@ -81,3 +82,13 @@ def test_today_says_what_must_be_ordered_within_a_week() -> None:
     today = read_today(MONDAY)
     assert today is not None
     assert today.order == ("Porch: order Paint by Fri 15 Jan",)
+
+
+def test_today_says_which_day_of_each_job_it_is() -> None:
+    job = signed(painted_floor(name="Porch"))
+    Job.objects.filter(pk=job.pk).update(work_begins_on=MONDAY)
+    HoursWorked.objects.create(job=job, on=MONDAY - timedelta(days=3), hours=Decimal(2), phase="finish")
+    HoursWorked.objects.create(job=job, on=MONDAY - timedelta(days=4), hours=Decimal(1), for_job="quoting")
+    today = read_today(MONDAY)
+    assert today is not None
+    assert today.day_of == ("Porch: day 2 of 2",)
