@@ -123,17 +123,24 @@ function say(trouble) {
   banner.hidden = false;
 }
 
+// What a page asks for by itself, to be better than at first, isn't saving: nobody waits for it.
+function isByItself({ requestConfig }) {
+  const event = requestConfig?.triggeringEvent;
+  return !event || event.type === "better-found";
+}
+
 function sayFailed({ detail }) {
-  if (detail.requestConfig?.verb === "get") say("Benchrule did not answer. Numbers on this page may be old.");
+  if (detail.requestConfig?.verb === "get" || isByItself(detail)) say("Benchrule did not answer. Numbers on this page may be old.");
   else say("Not saved. What you typed is still here: change it again, or reload the page to try once more.");
 }
 
-document.addEventListener("htmx:beforeRequest", () => {
+document.addEventListener("htmx:beforeRequest", ({ detail }) => {
+  if (isByItself(detail)) return;
   underWay += 1;
   showSaving();
 });
 document.addEventListener("htmx:afterRequest", ({ detail }) => {
-  underWay = Math.max(0, underWay - 1);
+  if (!isByItself(detail)) underWay = Math.max(0, underWay - 1);
   if (!underWay) hideSaving();
   if (detail.successful) document.querySelector(".not-saved").hidden = true;
 });
