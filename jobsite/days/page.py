@@ -79,6 +79,11 @@ class DaysPage:
     day_of: tuple[int, int] | None
     is_next: bool
 
+    @property
+    def begins_later(self) -> bool:
+        """Whether the job begins after the weeks that are shown."""
+        return self.begins is not None and self.begins >= self.later
+
 
 def days_page(found: Days, job: Job, first: date | None, today: date) -> DaysPage:
     """Return the page of a job from a week on. Costs two queries beside those of billing."""
