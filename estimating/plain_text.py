@@ -1,7 +1,7 @@
 """Small pieces of text that documents and pages share: dates, sums of money, lines and lists."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime, time
 from decimal import Decimal
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -11,6 +11,11 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 def day_in_words(day: date) -> str:
     """Format a date as documents print it: "Tue 24 Nov 2026"."""
     return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def clock_in_words(at: datetime | time) -> str:
+    """Format a time of the day, which at night mustn't read as one of the afternoon: "3:30 AM"."""
+    return f"{at.hour % 12 or 12}:{at.minute:02} {'AM' if at.hour < 12 else 'PM'}"
 
 
 def money(amount: Decimal) -> str:

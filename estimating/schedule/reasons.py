@@ -2,6 +2,7 @@
 
 from datetime import date, datetime
 
+from estimating.plain_text import clock_in_words
 from estimating.schedule.calendar import moment_of
 from estimating.schedule.list_rule import Found
 from estimating.schedule.network import Network, pin_window
@@ -9,9 +10,9 @@ from estimating.schedule.plan import Reason
 
 
 def when(moment: datetime | date) -> str:
-    """Return a day or a moment as it is said: "Tue 5 Jan" or "Tue 5 Jan, 8:00"."""
+    """Return a day or a moment as it is said: "Tue 5 Jan" or "Tue 5 Jan, 8:00 AM"."""
     day = f"{moment:%a} {moment.day} {moment:%b}"
-    return f"{day}, {moment.hour}:{moment:%M}" if isinstance(moment, datetime) else day
+    return f"{day}, {clock_in_words(moment)}" if isinstance(moment, datetime) else day
 
 
 def reasons(net: Network, found: Found) -> list[Reason]:

@@ -3,7 +3,7 @@
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from estimating.plain_text import day_in_words
+from estimating.plain_text import clock_in_words, day_in_words
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -20,14 +20,14 @@ def day_near(day: date, today: date) -> str:
 
 
 def clock(at: datetime | time) -> str:
-    """Return a clock time: "8:00", "13:30"."""
-    return f"{at.hour}:{at.minute:02}"
+    """Return a clock time: "8:00 AM", "1:30 PM"."""
+    return clock_in_words(at)
 
 
 def moment(at: datetime, seen_from: date) -> str:
     """Return a time by clock as it is said on a day.
 
-    "15:00" on that day, "Thu 8:00" within the week, else "Thu 21 Jan 8:00".
+    "3:00 PM" on that day, "Thu 8:00 AM" within the week, else "Thu 21 Jan 8:00 AM".
     """
     apart = (at.date() - seen_from).days
     if apart == 0:

@@ -29,13 +29,13 @@ def day_seen_from(day: date, today: date) -> str:
 
 @register.filter
 def clock(at: datetime) -> str:
-    """Return a clock time: "8:00"."""
+    """Return a clock time: "8:00 AM"."""
     return words.clock(at)
 
 
 @register.filter
 def moment_seen_from(at: datetime, day: date) -> str:
-    """Return a time as it is said on a day: "Thu 8:00"."""
+    """Return a time as it is said on a day: "Thu 8:00 AM"."""
     return words.moment(at, day)
 
 

@@ -35,7 +35,7 @@ def test_what_dries_overnight_is_gone_on_with_the_next_morning() -> None:
     plan = planned([TAPE, FILL], CALENDAR, MONDAY)
     fill = plan.placed["fill"]
     assert fill.start == at("2026-04-07T08:00")
-    assert fill.reason.words == "waits for Tape to dry or set, until Tue 7 Apr, 2:00"
+    assert fill.reason.words == "waits for Tape to dry or set, until Tue 7 Apr, 2:00 AM"
     assert (plan.makespan, plan.proven, plan.working_days) == (36, True, 2)
 
 
@@ -93,12 +93,12 @@ def test_a_pin_is_kept_where_it_can_be() -> None:
 @pytest.mark.parametrize(
     ("pin", "words"),
     [
-        (Pin(date(2026, 4, 6)), "Fill can't go on Mon 6 Apr: Tape must dry or set until Tue 7 Apr, 2:00."),
+        (Pin(date(2026, 4, 6)), "Fill can't go on Mon 6 Apr: Tape must dry or set until Tue 7 Apr, 2:00 AM."),
         (Pin(date(2026, 4, 2)), "Fill can't go on Thu 2 Apr: that day is past."),
         (Pin(date(2026, 4, 11)), "Fill can't go on Sat 11 Apr: you don't work then."),
         (
             Pin(date(2026, 4, 8), time(15, 30)),
-            "Fill can't go on Wed 8 Apr, 15:30: it is done in one go and doesn't fit into what is left of"
+            "Fill can't go on Wed 8 Apr, 3:30 PM: it is done in one go and doesn't fit into what is left of"
             " that day.",
         ),
     ],
@@ -134,7 +134,7 @@ def test_a_lead_of_400_days_is_waited_for() -> None:
     late = Step("set", "Set cabinets", 16, not_before=at("2027-05-11T00:00"))
     plan = planned([TAPE, late], CALENDAR, MONDAY, "best")
     assert plan.placed["set"].start == at("2027-05-11T08:00")
-    assert plan.placed["set"].reason.words == "not before Tue 11 May, 0:00"
+    assert plan.placed["set"].reason.words == "not before Tue 11 May, 12:00 AM"
 
 
 def test_a_job_without_work_has_no_finish() -> None:

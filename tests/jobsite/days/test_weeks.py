@@ -60,7 +60,7 @@ def test_a_step_is_marked_by_whose_it_is_and_goes_on_over_days() -> None:
 
 
 def test_what_dries_is_said_with_its_surface_and_its_end() -> None:
-    assert laid()[0].days[0].drying == ("Kitchen walls: dries to Tue 4:00",)
+    assert laid()[0].days[0].drying == ("Kitchen walls: dries to Tue 4:00 AM",)
 
 
 def test_a_plan_comes_back_from_json_as_it_was() -> None:
