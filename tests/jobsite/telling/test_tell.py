@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from icalendar import Calendar
 
-from estimating.models import Document, Job
+from estimating.models import Document, Job, JobLink
 from jobsite.days.inputs import awaited
 from jobsite.days.outside import needed_on
 from jobsite.days.plan import read_days
@@ -63,6 +63,12 @@ def test_dates_are_told_by_one_tap_and_new_ones_with_their_reason(
     shown = browser.get(address).content.decode()
     assert "Your days" in shown
     assert "Plumber" in shown
+    [page_of_job] = JobLink.objects.filter(job=job)
+    days = (
+        browser.get(reverse("client-job", args=[page_of_job.pk])).content.decode().partition("Your days")[2]
+    )
+    assert "Plumber" in days
+    assert f'href="{address}days.ics"' in days
     file = browser.get(f"{address}days.ics")
     assert (file.status_code, file["Content-Type"]) == (200, "text/calendar; charset=utf-8")
     assert "days told to the client: done by" in page(signed_in, "job-papers", job.pk)
@@ -73,11 +79,13 @@ def test_dates_are_told_by_one_tap_and_new_ones_with_their_reason(
     assert "by" in page(signed_in, "days", job.pk)
     assert ToldDates.objects.filter(job=job).count() == 1
     assert tell(signed_in, job) == 422
-    assert tell(signed_in, job, reason="Rain on Monday") == 302
+    assert tell(signed_in, job, reason="Rain on Monday.") == 302
     newest = ToldDates.objects.filter(job=job).last()
     assert newest.finish > told.finish
-    assert "Rain on Monday" in mail.outbox[-1].body
-    assert "Rain on Monday" in browser.get(address).content.decode()
+    assert "as they are now.\n\nRain on Monday.\n\n" in mail.outbox[-1].body
+    shown = browser.get(address).content.decode()
+    assert "Rain on Monday." in shown
+    assert "Monday.." not in shown
     finish = CalendarEntry.objects.get(job=job, kind="told", key="finish")
     assert finish.sequence == 1
 
