@@ -29,20 +29,20 @@ class DoneDays:
         return (days.index(today) + 1, len(days)) if today in days else None
 
 
-def days_of_jobs(found: Days, jobs: Iterable[Job]) -> dict[int, tuple[int, int]]:
-    """Return of each job on which today is worked which of its days that is, and of how many.
+def days_of_jobs(found: Days, jobs: Iterable[Job], on: date) -> dict[int, tuple[int, int]]:
+    """Return of each job worked on today, or the next day planned, which of its days that is, of how many.
 
     Costs a query, however many jobs there are.
     """
     hours_kept: dict[int, set[date]] = defaultdict(set)
     rows = HoursWorked.objects.filter(job__in=found.inputs.jobs).exclude(for_job__in=BEFORE_THE_WORK)
-    for job, day in rows.values_list("job", "on").distinct():
-        hours_kept[job].add(day)
+    for pk, day in rows.values_list("job", "on").distinct():
+        hours_kept[pk].add(day)
     counted = {}
     for job in jobs:
         worked = frozenset(hours_kept[job.pk] | _days_of_ticks(found, job))
         planned = frozenset(part.day for step in found.plan.of_job(job.pk) for part in step.parts)
-        if place := DoneDays({}, worked).day_of(found.inputs.today, planned):
+        if place := DoneDays({}, worked).day_of(on, planned):
             counted[job.pk] = place
     return counted
 

@@ -31,7 +31,7 @@ class Today:
     """The work of a day with what is needed for it.
 
     `next_day` is the day that is shown where nothing is planned today. `closed` are surfaces that dry.
-    `day_of` says how far each job is on which today is worked.
+    `day_of` says how far each job is that is worked on then.
     """
 
     day: date
@@ -71,7 +71,7 @@ def read_today(today: date) -> Today | None:
         steps=tuple(
             TodaysStep(step, part, jobs[step.job]) for step, part in on_days(found.plan.steps, day, day)
         ),
-        day_of=tuple(_day_of(found, jobs, names)) if day == today else (),
+        day_of=tuple(_day_of(found, jobs, names, day)),
         off=off_days(found.inputs, today, today + timedelta(days=1)).get(today, ""),
         closed=tuple(f"{names[step.job]}: {drying_in_words(step)}" for step in closing),
         home=tuple(_coming(rows, names, day, today, home=True)),
@@ -80,9 +80,9 @@ def read_today(today: date) -> Today | None:
     )
 
 
-def _day_of(found: Days, jobs: Mapping[int, Job], names: Mapping[int, str]) -> Iterable[str]:
-    for job, (day, days) in days_of_jobs(found, jobs.values()).items():
-        yield f"{names[job]}: day {day} of {days}"
+def _day_of(found: Days, jobs: Mapping[int, Job], names: Mapping[int, str], day: date) -> Iterable[str]:
+    for job, (number, days) in days_of_jobs(found, jobs.values(), day).items():
+        yield f"{names[job]}: day {number} of {days}"
 
 
 def _coming(
