@@ -8,11 +8,13 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from catalog.phases import Phase
 from estimating.models import Job
 from jobsite.days.plan import Days
 from jobsite.days.words import hours
 from jobsite.models import ForTheJob, HoursWorked
 
+PHASES, OF_JOB = dict(Phase.choices), dict(ForTheJob.choices)
 BEFORE_THE_WORK = (ForTheJob.QUOTING, ForTheJob.WARRANTY, ForTheJob.CALL_BACK)
 
 
@@ -66,11 +68,13 @@ def done_days(found: Days, job: Job) -> DoneDays:
     titles = {facts.place: facts.title for facts in steps.facts.values()} if steps else {}
     kept: dict[tuple[date, str], Decimal] = defaultdict(Decimal)
     worked = _days_of_ticks(found, job)
-    for row in HoursWorked.objects.filter(job=job):
-        title = titles.get((row.document_id or 0, row.key)) or row.says
-        kept[row.on, title or row.get_phase_display() or row.get_for_job_display() or "A change"] += row.hours
-        if row.for_job not in BEFORE_THE_WORK:
-            worked.add(row.on)
+    columns = "on", "hours", "document", "key", "says", "phase", "for_job"  # whole rows cost far more time
+    rows = HoursWorked.objects.filter(job=job).values_list(*columns)
+    for on, count, document, key, says, phase, for_job in rows:
+        title = titles.get((document or 0, key)) or says or PHASES.get(phase) or OF_JOB.get(for_job)
+        kept[on, title or "A change"] += count
+        if for_job not in BEFORE_THE_WORK:
+            worked.add(on)
     words: dict[date, list[str]] = defaultdict(list)
     for (day, title), count in kept.items():
         words[day].append(f"{title}, {hours(count)}")
