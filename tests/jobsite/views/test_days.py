@@ -1,5 +1,7 @@
 """The pages of days: what they show, what they refuse and in which words."""
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -7,6 +9,7 @@ from django.utils import timezone
 
 from estimating.models import Job
 from jobsite.days.plan import read_days
+from jobsite.days.words import short_day
 from jobsite.models import Absence, LeadTime, OutsideEvent, StepDate, WorkWeek
 from tests.factories import make_job, make_material
 from tests.jobsite.tiled_floor import tiled_floor
@@ -59,6 +62,22 @@ def test_a_step_is_pinned_by_a_button_and_never_to_a_day_that_is_past(signed_in:
     assert signed_in.post(address, {"move": "free"}).status_code == 302
     assert not StepDate.objects.exists()
     assert signed_in.get(reverse("days-step", args=[job.pk, "no/such"])).status_code == 404
+
+
+def test_weeks_without_a_job_that_begins_later_lead_to_its_first_day(signed_in: Client, job: Job) -> None:
+    assert "To its first day" not in get(signed_in, "days", job.pk)
+    job.work_begins_on = timezone.localdate() + timedelta(days=60)
+    job.save()
+    begins = read_days(timezone.localdate(), job).plan.begins(job.pk)
+    assert f'href="?from={begins:%Y-%m-%d}">To its first day' in get(signed_in, "days", job.pk)
+
+
+def test_a_pin_that_cannot_hold_is_not_shown_as_held(signed_in: Client, job: Job) -> None:
+    board, tile = read_days(timezone.localdate(), job).plan.of_job(job.pk)[:2]
+    StepDate.objects.create(job=job, step=tile.key, kind="on", day=board.begins.date())
+    first = f"{board.begins:%Y-%m-%d}"
+    shown = signed_in.get(reverse("days", args=[job.pk]), {"from": first}).content.decode()
+    assert f"pinned to {short_day(board.begins.date())}, can't hold" in shown
 
 
 def test_what_comes_from_outside_takes_the_lead_days_of_its_material(signed_in: Client, job: Job) -> None:
