@@ -93,7 +93,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
         phone.get_by_text("Read the whole change order").click()
     expect(phone.get_by_role("img", name="Photo 1")).to_be_visible()
     expect(phone.get_by_text("Adds 2 working days", exact=True)).to_be_visible()
-    expect(phone.get_by_text("24 sq ft at $14.00 a sq ft, as signed")).to_be_visible()
+    expect(phone.get_by_role("article").get_by_text("24 sq ft at $14.00 a sq ft, as signed")).to_be_visible()
     is_sound(phone)
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
