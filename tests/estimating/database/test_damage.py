@@ -103,7 +103,7 @@ def contents(path: Path, tables: Sequence[str] = ()) -> list[Any] | None:
 @pytest.mark.parametrize("seed", range(12))
 def test_nothing_is_called_well_that_is_not(whole: Path, seed: int) -> None:
     rng = random.Random(seed)
-    path = damaged(whole, rng.sample(range(2, whole.stat().st_size // PAGE + 1), 4), rng)
+    path = damaged(whole, rng.sample(range(2, whole.stat().st_size // PAGE + 1), 6), rng)
     found = contents(path)
     if starts(path):
         assert found is not None
@@ -119,7 +119,7 @@ def test_most_damage_is_found_at_the_start(whole: Path) -> None:
     refused = 0
     for seed in range(12):
         rng = random.Random(seed)
-        refused += not starts(damaged(whole, rng.sample(range(2, whole.stat().st_size // PAGE + 1), 4), rng))
+        refused += not starts(damaged(whole, rng.sample(range(2, whole.stat().st_size // PAGE + 1), 6), rng))
     assert refused >= 6
 
 

@@ -188,7 +188,7 @@ def test_a_first_answer_is_optimized_once_and_saved(signed_in: Client, item: Wor
     page = signed_in.post(
         reverse("boards-best", args=[job, item.estimate_id]), headers={"HX-Request": "true"}
     )
-    assert (page.status_code, page.headers["HX-Trigger"]) == (204, "boards-laid")
+    assert (page.status_code, page.headers["HX-Trigger"]) == (204, "better-found")
     assert KeptLayout.objects.count() == 1
     for url_name in ("job-work", "job-price"):
         assert "is looked for" not in text_of(signed_in.get(reverse(url_name, args=[job])))

@@ -308,7 +308,7 @@ def test_a_search_without_script_keeps_what_is_chosen_and_judges_nothing(
             "rooms": [room.pk],
             "assemblies": [tub.pk],
             f"amount-{tub.pk}": "2",
-            "find": "paint",
+            "find": "roof",
             "finding": "1",
         },
     )

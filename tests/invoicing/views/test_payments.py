@@ -165,7 +165,7 @@ def test_no_more_is_given_back_than_is_held(signed_in: Client, invoice: Document
     typed = {"once": "k", "amount": "31", "on": f"{timezone.localdate()}", "method": "check"}
     answer = signed_in.post(url, typed)
     assert answer.status_code == 422
-    assert "more than the $30.00 credit on account" in answer.content.decode()
+    assert "The credit on account is $30.00" in answer.content.decode()
     assert signed_in.post(url, typed | {"amount": "30"}).status_code == 302
     assert read_books(invoice.job.client).account_of(invoice.job.client_id).credit == 0
 
