@@ -88,7 +88,8 @@ def test_a_change_can_be_canceled_where_it_and_what_was_signed_come_to_enough(
 
 def test_a_change_that_adds_says_so_beside_the_signature_and_brings_the_notice_twice(job: Job) -> None:
     pages = pages_of(bytes(issued_change(rotten_subfloor(job)).pdf))
-    assert "prior to midnight of the third business day" in next(page for page in pages if "Acceptance" in page)
+    signed = next(page for page in pages if "Acceptance" in page)
+    assert "prior to midnight of the third business day" in signed
     notices = [page for page in pages if "HEREBY CANCEL" in page]
     assert len(notices) == 2
     for number, page in enumerate(notices, 1):

@@ -84,7 +84,7 @@ def test_money_that_came_before_its_invoice_waits_for_it() -> None:
 def test_credit_can_be_refunded_and_no_more() -> None:
     entries = [invoice("I1", "100.00"), payment("P1", "130.00")]
     assert account_after([*entries, refund("R1", "30.00")]).balance == 0
-    with pytest.raises(EntryFault, match=r"\$30\.00 is credit on account"):
+    with pytest.raises(EntryFault, match=r"credit on account is \$30\.00"):
         account_after([*entries, refund("R1", "30.01")])
 
 
