@@ -40,6 +40,7 @@ def empty_postgresql() -> Iterator[str]:
 
 
 @pytest.mark.postgresql
+@pytest.mark.usefixtures("draw_anew")  # the move reads papers in processes of its own
 def test_everything_is_the_same_in_sqlite_and_back_in_postgresql_and_nothing_is_overwritten(
     tmp_path: Path, process_environment: dict[str, str], empty_postgresql: str
 ) -> None:
