@@ -327,6 +327,16 @@ def test_the_mark_is_taken_back_until_it_is_billed(signed_in: Client) -> None:
     assert milestone(job, "Begun").reached_on is not None
 
 
+@issued
+def test_a_billed_milestone_offers_no_mark_even_where_its_day_was_never_kept(signed_in: Client) -> None:
+    job = signed_floor()
+    mark = f'Mark complete<span class="hidden-label"> {milestone(job, "Begun").name}<'
+    assert mark in money(signed_in, job)
+    billed(job, "Begun")
+    Milestone.objects.filter(pk=milestone(job, "Begun").pk).update(reached_on=None)
+    assert mark not in money(signed_in, job)
+
+
 def terms(**changed: str) -> dict[str, str]:
     return {
         "retainage_percent": "5",
