@@ -16,6 +16,7 @@ from estimating.estimates.proposed import PROPOSED
 from estimating.pricing.price import PricedLine
 from estimating.takeoff.cautions import disturbs_paint, lead_at_work, work_cautions
 from estimating.takeoff.purchasing import MaterialLine
+from estimating.takeoff.scope_text import amount_in_words
 from estimating.takeoff.work import NO_MONEY, Conventions, ItemQuantities, Work
 
 
@@ -147,11 +148,18 @@ def missing_counts(draft: Draft) -> tuple[MissingCount, ...]:
 
 
 def _amount_in_words(quantities: ItemQuantities, conventions: Conventions, metric: bool) -> str:
-    """Say how much there is of what the assembly scales with, such as "142.2 sq ft"; empty without any."""
+    """Say how much there is of what the assembly scales with, such as "142.2 sq ft"; empty without any.
+
+    What is counted is called as on papers, "2 doors"; one thing that its title names is "1".
+    """
     assembly, amount = quantities.work.assembly, quantities.amount(conventions.deduct)
     if assembly is None or amount is None:
         return ""
-    return format_quantity(amount, MEASURES[assembly.measure].unit, metric)
+    unit = MEASURES[assembly.measure].unit
+    if unit == "each":
+        counted = amount_in_words(assembly.measure, amount, metric, quantities.work.title)
+        return counted or format_quantity(amount, unit).removesuffix(" each")
+    return format_quantity(amount, unit, metric)
 
 
 def item_detail(draft: Draft, key: str, metric: bool, year_built: int | None) -> ItemDetail:

@@ -44,14 +44,22 @@ _COUNTED = {
     "each": ("", ""),
 }
 # What ends the name of the thing in a title: "Pulls on doors and drawers".
-_ENDS_NAME = re.compile(r",|\b(?:on|in|of|for|to|at|by|with|over|behind|and)\b")
+_ENDS_NAME = re.compile(
+    r",|\b(?:on|in|of|for|to|at|by|with|over|behind|and|that|out|back|up|off|away|through|every|from)\b"
+)
+# Where a title counts by something else than what it works on: "Clean up every day", "by the pickup load".
+_COUNTED_BY = re.compile(
+    r"\b(?:every|by the|in an?|over an?) ([^,]+?)(?= (?:on|in|of|for|to|at|with|and)\b|,|$)"
+)
+# Things that titles name alone, without "a": "Interior door, prehung".
+_THINGS = {"barrier", "cutout", "door", "light", "lockset", "permit", "rail", "threshold", "window"}
 
 
 def amount_in_words(code: str, amount: Fraction, metric: bool = False, title: str = "") -> str:
     """Say an amount of a measure as a client reads it: "142 sq ft of floor", "6 ceiling lights".
 
-    What is counted by itself is called as the title of the work calls it, where that names several: "16
-    cabinets"; else it is the number alone.
+    What is counted by itself is called as the title of the work calls it: "16 cabinets", "25 days"; where
+    the title names nothing that can be counted, it is the number alone.
 
     Areas and lengths of ten units and more are rounded half-up to the whole unit, the rest to two decimals;
     for a metric firm all are rounded to two decimals. Empty for a count of rooms, which the rooms' names
@@ -70,9 +78,28 @@ def amount_in_words(code: str, amount: Fraction, metric: bool = False, title: st
 
 
 def _named_in(title: str) -> str:
-    """Return the things that a title names in the plural: "cabinets" of "Remove cabinets"; else nothing."""
-    *_, last = _ENDS_NAME.split(title, maxsplit=1)[0].lower().split() or [""]
-    return last if re.fullmatch(r"[a-z]{2,}[^su\W]s", last) else ""
+    """Return the things that a title names, in the plural; else nothing.
+
+    "Remove cabinets" names cabinets, "Remove a toilet" toilets, "Clean up every day" days. A title that says
+    neither how many nor "a", as "Plumbing in open walls", names none but where its last word is a thing.
+    """
+    title = title.lower()
+    name = _ENDS_NAME.split(title, maxsplit=1)[0].split()
+    last = name[-1] if name else ""
+    if re.fullmatch(r"[a-z]{2,}[^su\W]s", last):
+        return last
+    if {"a", "an", "the"} & set(name[:-1]) or last in _THINGS:
+        return _plural(last)
+    by = _COUNTED_BY.search(title)
+    return _plural(by[1].split()[-1]) if by else ""
+
+
+def _plural(noun: str) -> str:
+    if not re.fullmatch(r"[a-z]{3,}", noun):
+        return ""
+    if re.search(r"[^aeiou]y$", noun):
+        return f"{noun[:-1]}ies"
+    return f"{noun}es" if re.search(r"(?:s|x|ch|sh)$", noun) else f"{noun}s"
 
 
 def quantity_in_words(item: ItemQuantities, conventions: Conventions, metric: bool = False) -> str:

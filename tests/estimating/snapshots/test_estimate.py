@@ -350,7 +350,12 @@ def test_amounts_read_as_people_say_them(code: str, amount: Fraction, words: str
     [
         ("Remove cabinets", "16 cabinets"),
         ("Pulls on doors and drawers", "16 pulls"),
-        ("Dust barrier in an opening", "16"),
+        ("Dust barrier in an opening", "16 barriers"),
+        ("Remove a vanity", "16 vanities"),
+        ("Move an appliance out and back", "16 appliances"),
+        ("Haul away in a 10-yard dumpster", "16 dumpsters"),
+        ("Clean up every day", "16 days"),
+        ("Plumbing in open walls by a licensed plumber", "16"),
         ("Set glass", "16"),
     ],
 )

@@ -61,6 +61,15 @@ def test_a_phase_shows_what_its_work_sums_to_without_options(
     assert "1.20 h" in phase
 
 
+def test_what_is_counted_is_called_as_on_papers(signed_in: Client, job: Job, estimate: Estimate) -> None:
+    for title, amount in (("Remove a tub", "2"), ("Install cabinets", "1")):
+        item = put_on(estimate, make_assembly(title, "each"))
+        change(signed_in, item, title=title, amount=amount)
+    text = page(signed_in, job)
+    assert ">2 tubs<span" in text
+    assert ">1<span" in text
+
+
 def test_a_title_a_quantity_and_a_price_are_changed_in_place(
     signed_in: Client, job: Job, paint: WorkItem
 ) -> None:
