@@ -157,6 +157,17 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 });
 document.addEventListener("htmx:afterSwap", ({ detail: { target } }) => focusSummary(target.isConnected ? target : document));
 
+// What was opened under the price stays open when the price comes anew.
+
+let opened = [];
+document.addEventListener("htmx:beforeSwap", ({ detail }) => {
+  opened = [...detail.target.querySelectorAll("details[id][open]")].map(({ id }) => id);
+});
+document.addEventListener("htmx:afterSwap", () => {
+  for (const id of opened) document.getElementById(id)?.setAttribute("open", "");
+  opened = [];
+});
+
 // Better boards, or a shorter plan, are shown in the place of what is on the screen. A link pressed there and gone before it is
 // let go would never be followed: they wait until it is.
 

@@ -133,8 +133,10 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
 
     page.get_by_role("link", name="Price", exact=True).click()
     page.wait_for_url("**/price/")  # and all that answers while he types
+    page.get_by_text("Each line: hours, cost, price").click()
     page.get_by_label("Supply runs").fill("3")
     expect(page.locator("#price-result")).to_contain_text("3 supply runs")
+    expect(page.locator(".price-lines")).to_be_visible()  # still open, though the price came anew
     page.get_by_label("On material").fill("-100")
     expect(page.locator("#id_material_markup_problem")).to_contain_text("100")
     page.get_by_label("On material").fill("20")

@@ -52,6 +52,13 @@ def test_the_contingency_that_keeps_a_margin_is_shown_and_taken(
     assert "is just the one that keeps 20%" in page(signed_in, job, keep="20")
 
 
+def test_what_the_hours_leave_is_folded_until_it_answers(signed_in: Client, estimate: Estimate) -> None:
+    folded, answered = '<details class="more" id="range-more">', '<details class="more" id="range-more" open>'
+    assert folded in page(signed_in, estimate.job)
+    assert answered in page(signed_in, estimate.job, keep="20")
+    assert answered in page(signed_in, estimate.job, keep="x")
+
+
 @pytest.mark.parametrize(
     ("keep", "says"), [("96", "out of range"), ("x", "isn’t a number"), ("", "Fill this in.")]
 )
