@@ -32,7 +32,7 @@ from jobsite.days.planned import Supply
 from jobsite.models import KeptSteps
 
 NO_HOURS = Fraction(0)
-MADE_AS = "4"  # raise it where steps are made otherwise than before: kept ones are then made anew
+MADE_AS = "5"  # raise it where steps are made otherwise than before: kept ones are then made anew
 
 
 def steps_of_signed_jobs(signatures: Iterable[Acceptance], firm: Firm) -> dict[int, JobSteps]:
@@ -180,8 +180,11 @@ def _facts(
 
 
 def _amount(amount: Fraction, unit: str, metric: bool) -> str:
-    """Return how much is needed: what is counted as whole pieces, "47", all else with its unit."""
-    return f"{ceil(amount):,}" if unit == "each" else format_quantity(amount, unit, metric)
+    """Return how much is needed, to have at hand: whole pieces, "47", and whole feet from ten on, "34 ft"."""
+    if unit == "each":
+        return f"{ceil(amount):,}"
+    in_whole = unit in ("ft", "sq ft") and amount >= 10 and not metric
+    return format_quantity(Fraction(ceil(amount)) if in_whole else amount, unit, metric)
 
 
 def _fingerprint(job: Job, estimate: Estimate) -> str:

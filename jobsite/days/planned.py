@@ -28,6 +28,12 @@ class Supply:
     name: str
     amount: str
 
+    @property
+    def in_words(self) -> str:
+        """The amount first: "34 ft of baseboard, primed", "47 finish nails"; LED stays LED."""
+        name = self.name if self.name[1:2].isupper() else f"{self.name[:1].lower()}{self.name[1:]}"
+        return f"{self.amount}{'' if self.amount.replace(',', '').isdigit() else ' of'} {name}"
+
 
 @dataclass(frozen=True)
 class PlannedStep:

@@ -3,6 +3,8 @@
 from datetime import date, datetime, time
 from decimal import Decimal
 
+import pytest
+
 from jobsite.days.planned import DaysPlan, Part, PlannedStep, Supply, as_json, from_json
 from jobsite.days.supplies import Need, plan_runs
 from jobsite.days.weeks import CHANGE, OTHER, OWN, Note, Week, lay_out_weeks
@@ -76,3 +78,15 @@ def test_a_run_serves_the_working_days_from_its_own_on_and_none_comes_too_early(
     runs = plan_runs(needs, {"t": "Fennimore Lumber"}, worked, days_per_run=3)
     assert [(run.day.day, run.until.day, len(run.stops[0][1])) for run in runs] == [(1, 3, 2), (4, 8, 2)]
     assert plan_runs([], {}, worked, 3) == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "amount", "words"),
+    [
+        ("Baseboard, primed, 5-1/4 in", "34 ft", "34 ft of baseboard, primed, 5-1/4 in"),
+        ("Finish nails, 2 in", "1,047", "1,047 finish nails, 2 in"),
+        ("LED trim", "6", "6 LED trim"),
+    ],
+)
+def test_what_to_have_at_hand_is_said_with_the_amount_first(name: str, amount: str, words: str) -> None:
+    assert Supply("x", name, amount).in_words == words
