@@ -270,12 +270,12 @@ def _lump_sum(part: LumpSumLine) -> ChangeRow:
     if part.unit == DIFFERENCE:
         rule = "Difference in price, as agreed. The work stays."
         return ChangeRow(part.key, RowKind.DIFFERENCE, part.title, rule, price)
-    shown = f"{part.quantity.normalize():f} {part.unit}".strip()
+    each = " each" if part.unit == "each" and part.quantity != 1 else ""
     return ChangeRow(
         part.key,
         RowKind.CREDIT if part.unit_price < 0 else RowKind.AGREED,
         part.title,
-        f"{shown} at {format_price(part.unit_price)}.",
+        f"{in_units(part.quantity, part.unit).strip()} at {format_price(part.unit_price)}{each}.",
         price,
     )
 
