@@ -13,6 +13,7 @@ from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
 from demo.firm import FIXTURES, load_firm
 from demo.payments import add_plan
+from estimating.changes.issue import prepare_change
 from estimating.documents.estimate import prepare_estimate
 from estimating.documents.pdf import make_pdf
 from estimating.estimate_file.reading import read
@@ -20,6 +21,7 @@ from estimating.estimates.draft import read_draft
 from estimating.models import Estimate, Job, SigningPlace
 from tests.drawn_once import drawn
 from tests.estimating.issuing import DAY
+from tests.estimating.signed_kitchen import agreed, make_change, photo, signed_kitchen
 from tests.pdf_text import pages_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
@@ -48,9 +50,12 @@ def fill(pdf: bytes) -> list[float]:
     for page in PdfReader(io.BytesIO(pdf)).pages:
         lowest: list[float] = []
 
-        def note(text: str, _: object, at: list[float], *rest: object, lowest: list[float] = lowest) -> None:
-            if text.strip() and at[5] > 60:  # above the foot
-                lowest.append(at[5])
+        def note(
+            text: str, page: list[float], at: list[float], *rest: object, lowest: list[float] = lowest
+        ) -> None:
+            height = page[3] * at[5] + page[5]  # the page counts from its top, in pixels
+            if text.strip() and height > 60:  # above the foot
+                lowest.append(height)
 
         page.extract_text(visitor_text=note)
         found.append((750 - min(lowest)) / (750 - 60))
@@ -78,3 +83,54 @@ def test_the_kitchen_answers_on_its_first_page_and_fits_in_five_with_none_half_e
     path.write_bytes(pdf)
     # It knows 15 % of the machine-checkable rules of PDF/UA-1, and says itself that it proves no more.
     assert [str(finding) for finding in pdfua.validate(str(path)).findings] == []
+
+
+def test_a_change_of_three_lines_is_one_page_and_its_notices() -> None:
+    change = make_change(signed_kitchen(), days=2, found="The dishwasher leaked under the sink run.")
+    for title, quantity, unit in (
+        ("Joist", "1", "each"),
+        ("Hanger", "2", "each"),
+        ("Drying fan", "2", "days"),
+    ):
+        agreed(change, title, quantity, unit, "30.00")
+    Job.objects.update(signing_place=SigningPlace.HOME)
+    change.job.refresh_from_db()
+    pdf = make_pdf(prepare_change(change, Firm.current(), DAY).snapshot)
+    first, *rest = pages_of(pdf)
+    assert [page[:22] for page in rest] == ["NOTICE OF CANCELLATION"] * 2
+    words = (
+        "1 at $30.00.",
+        "2 at $30.00 each.",
+        "2 days at $30.00.",
+        "New sum",
+        "Acceptance",
+        "Wren Tolliver",
+    )
+    assert [word for word in words if word not in first] == []
+
+
+def test_four_photos_stand_two_to_a_row_over_their_captions(kitchen: Estimate) -> None:
+    captions = ["Sink wall", "Under the dishwasher", "Panel", "Base cabinets"]
+    for number, caption in enumerate(captions):
+        content = photo(600).getvalue()
+        kitchen.photos.create(content=content, sha256=f"{number:064}", caption=caption)
+    pdf = paper_of(kitchen, "line")
+    assert all(share >= 2 / 3 for share in fill(pdf)[:-3])
+    pages = PdfReader(io.BytesIO(pdf)).pages
+    (page,) = (page for page in pages if "Photos" in page.extract_text())
+    at: dict[str, tuple[float, float]] = {}
+
+    def note(text: str, moved: list[float], matrix: list[float], *rest: object) -> None:
+        if text.strip() in captions:
+            at[text.strip()] = (round(matrix[4]), round(moved[3] * matrix[5] + moved[5]))
+
+    page.extract_text(visitor_text=note)
+    first, second, third, fourth = (at[caption] for caption in captions)
+    assert first[1] == second[1] > third[1] == fourth[1]
+    assert first[0] == third[0] < second[0] == fourth[0]
+
+
+def test_the_sentence_on_tax_stands_with_the_total(kitchen: Estimate) -> None:
+    (page,) = (text for text in pages_of(paper_of(kitchen, "line")) if "Sales tax on materials" in text)
+    assert "28 Walk through" in page
+    assert "Total $25,607.36 Sales tax on materials" in page
