@@ -45,6 +45,7 @@ def times(act: Callable[[], object], count: int) -> list[float]:
 
 
 @pytest.mark.benchmark
+@pytest.mark.usefixtures("draw_anew")
 def test_estimate_pdf_warm(capsys: pytest.CaptureFixture[str]) -> None:
     snapshot = estimate_snapshot(kitchen_words(), kitchen())
     assert make_pdf(snapshot).startswith(b"%PDF")
