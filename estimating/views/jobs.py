@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from catalog.models import Firm
+from estimating.changes.draft import signed_job
 from estimating.estimates.draft import read_draft
 from estimating.forms.jobs import ClientForm, JobForm, NewJobForm
 from estimating.models import Client, Job
@@ -46,6 +47,8 @@ def job_comes_to(request: HttpRequest, job_id: int) -> HttpResponse:
     if not request.headers.get("HX-Request"):
         return redirect("job-price", job.pk)
     draft = read_draft(get_estimate(job, firm), firm, "first")
+    if not draft.works and (signed := signed_job(job)):
+        return render(request, "estimating/jobs/_comes_to_signed.html", {"contract": signed.contract})
     return render(request, "estimating/jobs/_comes_to.html", {"job": job, "draft": draft})
 
 

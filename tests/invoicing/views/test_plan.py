@@ -328,6 +328,16 @@ def test_the_mark_is_taken_back_until_it_is_billed(signed_in: Client) -> None:
 
 
 @issued
+def test_beside_a_signed_job_with_nothing_drafted_stands_its_contract_sum(signed_in: Client) -> None:
+    job = signed_floor()
+    job.estimates.get().items.all().delete()
+    shown = text(signed_in.get(reverse("job-comes-to", args=[job.pk]), headers={"HX-Request": "true"}))
+    assert "Contract sum" in shown
+    assert "$196.80" in shown
+    assert "$0.00" not in shown
+
+
+@issued
 def test_a_billed_milestone_offers_no_mark_even_where_its_day_was_never_kept(signed_in: Client) -> None:
     job = signed_floor()
     mark = f'Mark complete<span class="hidden-label"> {milestone(job, "Begun").name}<'
