@@ -28,7 +28,8 @@ class MaterialSpec:
     """Something bought; `kind` is material, equipment or subcontract.
 
     `stick` says that each package is one stick, bought by a cut list. `stick_width_nm` is the length that a
-    miter across its face adds; None where it isn't known.
+    miter across its face adds; None where it isn't known. `keeps_days` are the working days, that of buying
+    among them, within which it must be used; None where it keeps as long as a supply run serves.
     """
 
     code: str
@@ -41,6 +42,7 @@ class MaterialSpec:
     sheet: SheetSize | None = None
     stick: bool = False
     stick_width_nm: int | None = None
+    keeps_days: int | None = None
 
 
 @dataclass(frozen=True)

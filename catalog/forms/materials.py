@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from catalog.fields.form import LengthField, NumberField, PriceField
+from catalog.fields.form import CountField, LengthField, NumberField, PriceField
 from catalog.forms.model_form import DATE_ATTRS, ModelForm, offer_rows, set_plain_messages
 from catalog.forms.named import NamedForm
 from catalog.measures.units import UNITS
@@ -45,6 +45,14 @@ class MaterialForm(NamedForm[Material]):
         help_text="What a miter across it adds to the longer side: the width of casing or crown.",
     )
 
+    keeps_days = CountField(
+        label="Working days that it can lie on site",
+        required=False,
+        least=1,
+        most=365,
+        help_text="Only for what can't be stored: bought no earlier, whatever else a supply run buys ahead.",
+    )
+
     class Meta:
         model = Material
         fields = (
@@ -58,6 +66,7 @@ class MaterialForm(NamedForm[Material]):
             "sizes_of",
             "sold_in_sticks",
             "stick_width_nm",
+            "keeps_days",
             "caution",
             "note",
             "source",

@@ -61,6 +61,9 @@ class Material(models.Model):
     sizes_of = models.CharField("one of several sizes of", max_length=80, blank=True)
     sold_in_sticks = models.BooleanField("sold in sticks", default=False)
     stick_width_nm = models.BigIntegerField("width of a stick", null=True, blank=True)
+    keeps_days = models.PositiveSmallIntegerField(
+        "working days that it can lie on site", null=True, blank=True, validators=[MinValueValidator(1)]
+    )
     retired = models.BooleanField(default=False)
     shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 

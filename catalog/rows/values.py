@@ -161,6 +161,7 @@ def _materials() -> dict[int, MaterialSpec]:
             sheet=_sheet(row),
             stick=row.sold_in_sticks,
             stick_width_nm=row.stick_width_nm,
+            keeps_days=row.keeps_days,
         )
         for row in Material.objects.all()
     }

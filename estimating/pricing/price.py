@@ -383,8 +383,10 @@ def _trips(items: Sequence[ItemQuantities], lines: Sequence[PricedLine], policy:
     runs = policy.runs
     if runs is None:
         buying = {line.key for line in lines if line.material_cost or line.equipment_cost}
-        needed = {planned.begins.get(key, 0) for key in buying} if planned.days else set()
-        runs = fewest_runs(needed, policy.days_per_run)
+        most = policy.days_per_run
+        keeps = {item.work.key: item.keeps_days or most for item in items}
+        needs = [(planned.begins.get(key, 0), min(most, keeps.get(key, most))) for key in buying]
+        runs = len(fewest_runs(needs)) if planned.days else 0
     return Trips(
         runs=runs,
         planned_days=planned.days,

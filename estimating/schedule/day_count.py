@@ -1,7 +1,7 @@
 """On how many days a job is worked, and for how many supply runs it buys, before a day is set for it."""
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from fractions import Fraction
@@ -61,16 +61,17 @@ def count_days(items: Sequence[ItemQuantities], hours_per_day: Fraction) -> DayC
     return DayCount(len(worked), {key: order[day] for key, day in first.items()}, Fraction(left, whole))
 
 
-def fewest_runs(days: Collection[int], days_per_run: int) -> int:
-    """Return how few supply runs there can be if each buys what so many working days need, from its own on.
+def fewest_runs(needs: Iterable[tuple[int, int]]) -> list[int]:
+    """Return on which days the fewest supply runs lie, from what must be bought: the day that needs it, and
+    within how many working days it may be bought, that day among them.
 
-    `days` are those on which something is needed that must be bought. The first one that no run serves has
-    a run on its day; for stretches of one length that is the fewest.
+    Days are counted from 0. The earliest need that the last run doesn't serve has a run on its day: for
+    stretches on a line that is the fewest (greedy by their ends).
     """
-    runs, served = 0, -1
-    for day in sorted(days):
-        if day > served:
-            runs, served = runs + 1, day + days_per_run - 1
+    runs: list[int] = []
+    for day, within in sorted(needs):
+        if not runs or runs[-1] <= day - within:
+            runs.append(day)
     return runs
 
 

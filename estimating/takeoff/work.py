@@ -106,6 +106,17 @@ class ItemQuantities:
             return None
         return main_amount(assembly, self.measures, firm_deduct)
 
+    @property
+    def keeps_days(self) -> int | None:
+        """Return within how many working days what is bought for it must be used; None where all keeps."""
+        bought = self.materials()
+        kept = [
+            requirement.use.keeps_days
+            for requirement in self.requirements
+            if isinstance(requirement.use, MaterialSpec) and requirement.use.code in bought
+        ]
+        return min((days for days in kept if days), default=None)
+
     def materials(self) -> dict[str, Fraction]:
         """Return the quantity that must be bought by material code, without what the client brings."""
         totals: dict[str, Fraction] = defaultdict(lambda: ZERO)

@@ -1,11 +1,13 @@
 """Supply runs: what is bought on which day, by supplier, in the fewest runs that keep nothing too long."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from catalog.models import Firm, Package
+from catalog.models import Firm, Material, Package
 from estimating.models import Job
+from estimating.schedule.day_count import fewest_runs
 from jobsite.days.plan import Days
 from jobsite.days.planned import PlannedStep, Supply
 
@@ -31,14 +33,16 @@ class Run:
 
 
 def supply_runs(found: Days, job: Job, today: date) -> tuple[Run, ...]:
-    """Return the supply runs of what is left of a job. Costs two queries."""
+    """Return the supply runs of what is left of a job. Costs three queries."""
     steps = found.plan.of_job(job.pk)
     codes = {supply.code for step in steps for supply in step.supplies}
+    kept = Material.objects.filter(code__in=codes, keeps_days__isnull=False)
     packages = Package.objects.filter(material__code__in=codes, retired=False, supplier__isnull=False)
     sellers: dict[str, str] = {}
     for code, name in packages.values_list("material__code", "supplier__name"):
         sellers.setdefault(code, name)
-    return plan_runs(needs_of(steps), sellers, working_days_of(steps), Firm.current().days_per_run)
+    keeps = {code: days for code, days in kept.values_list("code", "keeps_days") if days}
+    return plan_runs(needs_of(steps), sellers, working_days_of(steps), Firm.current().days_per_run, keeps)
 
 
 def needs_of(steps: Sequence[PlannedStep]) -> list[Need]:
@@ -52,23 +56,30 @@ def working_days_of(steps: Sequence[PlannedStep]) -> list[date]:
 
 
 def plan_runs(
-    needs: Sequence[Need], sellers: dict[str, str], worked: Sequence[date], days_per_run: int
+    needs: Sequence[Need],
+    sellers: Mapping[str, str],
+    worked: Sequence[date],
+    days_per_run: int,
+    keeps: Mapping[str, int],
 ) -> tuple[Run, ...]:
-    """Return the fewest runs of which each serves so many working days from its own on.
+    """Return the fewest runs of which each serves so many working days from its own on, and what can't be
+    stored no longer than it keeps.
 
-    The first need that no run serves has one on its day (greedy, which is the fewest for stretches of one
-    length); `sellers` are by the code of a material.
+    `sellers` and `keeps`, in working days, are by the code of a material. What is needed is bought on the
+    last run before it, or on its day.
     """
-    runs: list[Run] = []
-    waiting = sorted(needs, key=lambda need: (need.day, need.supply.name))
-    while waiting:
-        day = waiting[0].day
-        ahead = [other for other in worked if other >= day][:days_per_run]
-        until = ahead[-1] if ahead else day
-        served = [need for need in waiting if need.day <= until]
-        waiting = waiting[len(served) :]
-        stops: dict[str, list[Need]] = {}
-        for need in served:
-            stops.setdefault(sellers.get(need.supply.code, NOBODY), []).append(need)
-        runs.append(Run(day, until, tuple((name, tuple(entries)) for name, entries in sorted(stops.items()))))
+    place = {day: index for index, day in enumerate(sorted({*worked, *(need.day for need in needs)}))}
+    days = list(place)
+    starts = fewest_runs(
+        (place[need.day], min(days_per_run, keeps.get(need.supply.code, days_per_run))) for need in needs
+    )
+    runs = []
+    for start, after in zip(starts, [*starts, len(days)][1:], strict=True):
+        until = min(start + days_per_run, after) - 1
+        stops: dict[str, list[Need]] = defaultdict(list)
+        for need in sorted(needs, key=lambda need: (need.day, need.supply.name)):
+            if start <= place[need.day] < after:
+                stops[sellers.get(need.supply.code, NOBODY)].append(need)
+        entries = tuple((name, tuple(stops[name])) for name in sorted(stops))
+        runs.append(Run(days[start], days[min(until, len(days) - 1)], entries))
     return tuple(runs)

@@ -53,6 +53,16 @@ def test_html_in_a_name_is_shown_as_text(signed_in: Client) -> None:
         assert "&lt;script&gt;alert(1)&lt;/script&gt;" in page
 
 
+def test_what_cant_be_stored_says_for_how_many_days_it_keeps(signed_in: Client) -> None:
+    send(signed_in, "material-new", **MATERIAL | {"keeps_days": "2"})
+    assert Material.objects.get().keeps_days == 2
+    page = signed_in.get(reverse("material", args=[Material.objects.get().pk])).content.decode()
+    assert "Keeps on site" in page
+    assert "2 working days" in page
+    answer = send(signed_in, "material-new", **MATERIAL | {"name": "Mortar", "keeps_days": "0"})
+    assert refused(answer, "keeps_days") == "0 is out of range: type 1 to 365."
+
+
 def test_an_empty_form_names_what_is_missing(signed_in: Client) -> None:
     answer = send(signed_in, "material-new")
     assert refused(answer, "name") == "Type a name."

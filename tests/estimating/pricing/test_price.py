@@ -1,6 +1,7 @@
 """From cost to price, tax and total, to the cent."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -193,6 +194,17 @@ def test_a_supply_run_buys_what_so_many_working_days_need() -> None:
     estimate = priced(*works, rule=rule)  # the first run serves days 1 to 5, the next 7 to 11
     assert (estimate.trips.runs, estimate.lines[-1].client_price) == (2, Decimal("320.00"))
     assert priced(*works, rule=policy(runs=None, days_per_run=1)).trips.runs == 6
+
+
+def test_what_cant_be_stored_has_a_run_on_the_day_that_needs_it() -> None:
+    def runs(keeps_days: int | None) -> int:
+        mortar = material("mortar", "lb", ("50", "9.00"), keeps_days=keeps_days)
+        bed = line("bed", "7", assembly=assembly("bed", "each", uses(mortar, "50 lb per each", "each")))
+        bed = replace(bed, overrides=(Override("each", Fraction(1), "by hand"),))
+        works = (line("board", "14", "1"), bed)
+        return priced(*works, rule=policy(runs=None, days_per_run=5)).trips.runs
+
+    assert (runs(None), runs(9), runs(1)) == (1, 1, 2)
 
 
 def test_one_long_piece_of_work_is_bought_for_once() -> None:

@@ -75,9 +75,18 @@ def test_a_plan_comes_back_from_json_as_it_was() -> None:
 def test_a_run_serves_the_working_days_from_its_own_on_and_none_comes_too_early() -> None:
     worked = [date(2026, 12, day) for day in (1, 2, 3, 4, 7, 8)]
     needs = [Need(worked[place], Supply("t", "Tape", "1 each"), "Tape") for place in (0, 2, 3, 5)]
-    runs = plan_runs(needs, {"t": "Fennimore Lumber"}, worked, days_per_run=3)
+    runs = plan_runs(needs, {"t": "Fennimore Lumber"}, worked, 3, {})
     assert [(run.day.day, run.until.day, len(run.stops[0][1])) for run in runs] == [(1, 3, 2), (4, 8, 2)]
-    assert plan_runs([], {}, worked, 3) == ()
+    assert plan_runs([], {}, worked, 3, {}) == ()
+
+
+def test_what_cant_be_stored_is_bought_on_a_run_of_its_own_day() -> None:
+    worked = [date(2026, 12, day) for day in (1, 2, 3, 4, 7)]
+    board, mud = Supply("b", "Board", "3"), Supply("m", "Ready-mixed mortar", "1 bag")
+    needs = [Need(worked[0], board, "Board"), Need(worked[2], mud, "Floor"), Need(worked[3], board, "Board")]
+    runs = plan_runs(needs, {}, worked, 5, {"m": 1})
+    bought = [(run.day.day, run.until.day, [need.supply.name for need in run.stops[0][1]]) for run in runs]
+    assert bought == [(1, 2, ["Board"]), (3, 7, ["Ready-mixed mortar", "Board"])]
 
 
 @pytest.mark.parametrize(
