@@ -3,11 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
-from math import ceil
 from typing import Any
 
 from catalog.assemblies.specs import MaterialSpec
-from catalog.measures.units import format_quantity
 from catalog.models import Component, Firm, Operation, Precedence
 from estimating.contract.lines import SignedBasis, all_lines, contract_allowances, contract_lines
 from estimating.contract.unit_prices import OPTION, unit_prices
@@ -28,11 +26,11 @@ from estimating.models import (
 from estimating.schedule.from_work import PlainWork, steps_of_work
 from estimating.takeoff.work import ItemQuantities
 from jobsite.days.kept_steps import Choice, JobSteps, WorkFacts, as_json, from_json
-from jobsite.days.planned import Supply
+from jobsite.days.planned import Supply, amount_in_words
 from jobsite.models import KeptSteps
 
 NO_HOURS = Fraction(0)
-MADE_AS = "5"  # raise it where steps are made otherwise than before: kept ones are then made anew
+MADE_AS = "6"  # raise it where steps are made otherwise than before: kept ones are then made anew
 
 
 def steps_of_signed_jobs(signatures: Iterable[Acceptance], firm: Firm) -> dict[int, JobSteps]:
@@ -172,19 +170,17 @@ def _facts(
         rooms=", ".join(names),
         change=change,
         supplies=tuple(
-            Supply(code, materials[code].name, _amount(amount, materials[code].unit, firm.metric))
+            Supply(
+                code,
+                materials[code].name,
+                amount_in_words(amount, materials[code].unit, firm.metric),
+                f"{amount}",
+                materials[code].unit,
+            )
             for code, amount in item.materials().items()
             if materials[code].kind == "material"
         ),
     )
-
-
-def _amount(amount: Fraction, unit: str, metric: bool) -> str:
-    """Return how much is needed, to have at hand: whole pieces, "47", and whole feet from ten on, "34 ft"."""
-    if unit == "each":
-        return f"{ceil(amount):,}"
-    in_whole = unit in ("ft", "sq ft") and amount >= 10 and not metric
-    return format_quantity(Fraction(ceil(amount)) if in_whole else amount, unit, metric)
 
 
 def _fingerprint(job: Job, estimate: Estimate) -> str:

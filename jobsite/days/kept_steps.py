@@ -1,7 +1,7 @@
 """The steps of a job with what pages say of their work, and the same as JSON."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import astuple, dataclass, field
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -120,7 +120,7 @@ def _plain_facts(facts: WorkFacts) -> dict[str, Any]:
         "line": facts.line,
         "rooms": facts.rooms,
         "change": facts.change,
-        "supplies": [[supply.code, supply.name, supply.amount] for supply in facts.supplies],
+        "supplies": [list(astuple(supply)) for supply in facts.supplies],
     }
 
 

@@ -4,7 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from fractions import Fraction
+from math import ceil
 from typing import Any
+
+from catalog.measures.units import format_quantity
 
 
 @dataclass(frozen=True)
@@ -22,17 +26,27 @@ class Part:
 
 @dataclass(frozen=True)
 class Supply:
-    """A material that a step needs: the code and name, and how much in words."""
+    """A material that a step needs: the code and name, how much in words, and exactly, in its unit."""
 
     code: str
     name: str
     amount: str
+    needed: str = "0"  # a fraction
+    unit: str = "each"
 
     @property
     def in_words(self) -> str:
         """The amount first: "34 ft of baseboard, primed", "47 finish nails"; LED stays LED."""
         name = self.name if self.name[1:2].isupper() else f"{self.name[:1].lower()}{self.name[1:]}"
         return f"{self.amount}{'' if self.amount.replace(',', '').isdigit() else ' of'} {name}"
+
+
+def amount_in_words(amount: Fraction, unit: str, metric: bool) -> str:
+    """Return how much is needed, to have at hand: whole pieces, "47", and whole feet from ten on, "34 ft"."""
+    if unit == "each":
+        return f"{ceil(amount):,}"
+    in_whole = unit in ("ft", "sq ft") and amount >= 10 and not metric
+    return format_quantity(Fraction(ceil(amount)) if in_whole else amount, unit, metric)
 
 
 @dataclass(frozen=True)

@@ -1,15 +1,19 @@
 """Supply runs: what is bought on which day, by supplier, in the fewest runs that keep nothing too long."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
+from typing import Any
 
+from catalog.measures.units import format_number
 from catalog.models import Firm, Material, Package
 from estimating.models import Job
+from estimating.plain_text import list_in_words
 from estimating.schedule.day_count import fewest_runs
 from jobsite.days.plan import Days
-from jobsite.days.planned import PlannedStep, Supply
+from jobsite.days.planned import PlannedStep, Supply, amount_in_words
 
 NOBODY = "No supplier named"
 
@@ -24,16 +28,30 @@ class Need:
 
 
 @dataclass(frozen=True)
+class Buy:
+    """A material of a run: all that the run's work takes of it, and the packages, where the list has them.
+
+    `packages` is empty where what earlier runs bought is enough, and None without a shopping list.
+    """
+
+    day: date
+    name: str
+    amount: str
+    work: str
+    packages: str | None
+
+
+@dataclass(frozen=True)
 class Run:
     """A day on which is bought, with what is bought where. `until` is the last day that it serves."""
 
     day: date
     until: date
-    stops: tuple[tuple[str, tuple[Need, ...]], ...]
+    stops: tuple[tuple[str, tuple[Buy, ...]], ...]
 
 
-def supply_runs(found: Days, job: Job, today: date) -> tuple[Run, ...]:
-    """Return the supply runs of what is left of a job. Costs three queries."""
+def supply_runs(found: Days, job: Job, bases: Iterable[Mapping[str, Any]]) -> tuple[Run, ...]:
+    """Return the supply runs of what is left of a job, with the packages of what is signed. Three queries."""
     steps = found.plan.of_job(job.pk)
     codes = {supply.code for step in steps for supply in step.supplies}
     kept = Material.objects.filter(code__in=codes, keeps_days__isnull=False)
@@ -42,7 +60,34 @@ def supply_runs(found: Days, job: Job, today: date) -> tuple[Run, ...]:
     for code, name in packages.values_list("material__code", "supplier__name"):
         sellers.setdefault(code, name)
     keeps = {code: days for code, days in kept.values_list("code", "keeps_days") if days}
-    return plan_runs(needs_of(steps), sellers, working_days_of(steps), Firm.current().days_per_run, keeps)
+    firm = Firm.current()
+    needs, worked, listed = needs_of(steps), working_days_of(steps), packages_listed(bases)
+    return plan_runs(needs, sellers, worked, firm.days_per_run, keeps, listed, firm.metric)
+
+
+def packages_listed(bases: Iterable[Mapping[str, Any]]) -> dict[str, list[Fraction]]:
+    """Return the sizes of all packages that the shopping list has, by the code of the material."""
+    listed: dict[str, list[Fraction]] = {}
+    for basis in bases:
+        for material in basis.get("materials", ()):
+            sizes = listed.setdefault(material["code"], [])
+            for kept in material["packages"]:
+                sizes += [Fraction(kept["size"])] * int(kept["count"])
+    return listed
+
+
+def take_packages(lacks: Fraction, left: list[Fraction]) -> list[Fraction]:
+    """Take packages off those that are left until they hold what lacks, or none is left.
+
+    The smallest that is enough is taken; where none is, the largest first.
+    """
+    taken: list[Fraction] = []
+    while lacks > 0 and left:
+        size = min((size for size in left if size >= lacks), default=max(left))
+        left.remove(size)
+        taken.append(size)
+        lacks -= size
+    return taken
 
 
 def needs_of(steps: Sequence[PlannedStep]) -> list[Need]:
@@ -60,26 +105,56 @@ def plan_runs(
     sellers: Mapping[str, str],
     worked: Sequence[date],
     days_per_run: int,
-    keeps: Mapping[str, int],
+    keeps: Mapping[str, int] | None = None,
+    listed: Mapping[str, Sequence[Fraction]] | None = None,
+    metric: bool = False,
 ) -> tuple[Run, ...]:
     """Return the fewest runs of which each serves so many working days from its own on, and what can't be
     stored no longer than it keeps.
 
-    `sellers` and `keeps`, in working days, are by the code of a material. What is needed is bought on the
-    last run before it, or on its day.
+    `sellers` and `keeps`, in working days, are by the code of a material, and so are the packages `listed`: a
+    run takes of them what earlier runs don't leave over, so that all runs together never buy more than the
+    list. What is needed is bought on the last run before it, or on its day.
     """
+    keeps = keeps or {}
+    left = {code: list(sizes) for code, sizes in (listed or {}).items()}
+    over: dict[str, Fraction] = defaultdict(Fraction)
     place = {day: index for index, day in enumerate(sorted({*worked, *(need.day for need in needs)}))}
     days = list(place)
     starts = fewest_runs(
         (place[need.day], min(days_per_run, keeps.get(need.supply.code, days_per_run))) for need in needs
     )
-    runs = []
+    runs: list[Run] = []
     for start, after in zip(starts, [*starts, len(days)][1:], strict=True):
-        until = min(start + days_per_run, after) - 1
-        stops: dict[str, list[Need]] = defaultdict(list)
+        merged: dict[str, list[Need]] = defaultdict(list)
         for need in sorted(needs, key=lambda need: (need.day, need.supply.name)):
             if start <= place[need.day] < after:
-                stops[sellers.get(need.supply.code, NOBODY)].append(need)
+                merged[need.supply.code].append(need)
+        stops: dict[str, list[Buy]] = defaultdict(list)
+        for code, group in merged.items():
+            first = group[0].supply
+            amount = sum((Fraction(need.supply.needed) for need in group), Fraction(0))
+            packages = None
+            if code in left:
+                taken = take_packages(amount - over[code], left[code])
+                over[code] = max(over[code] + sum(taken) - amount, Fraction(0))
+                packages = _packages_in_words(taken, first.unit)
+            stops[sellers.get(code, NOBODY)].append(
+                Buy(
+                    group[0].day,
+                    first.name,
+                    amount_in_words(amount, first.unit, metric),
+                    list_in_words(list(dict.fromkeys(need.work for need in group))),
+                    packages,
+                )
+            )
+        until = min(start + days_per_run, after) - 1
         entries = tuple((name, tuple(stops[name])) for name in sorted(stops))
         runs.append(Run(days[start], days[min(until, len(days) - 1)], entries))
     return tuple(runs)
+
+
+def _packages_in_words(taken: Sequence[Fraction], unit: str) -> str:
+    """Return packages as the shopping list has them: "2 × 5 gal"."""
+    sizes = sorted(set(taken), reverse=True)
+    return list_in_words([f"{taken.count(size)} × {format_number(size)} {unit}" for size in sizes])

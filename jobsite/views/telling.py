@@ -22,6 +22,7 @@ from jobsite.days.planned import monday_of
 from jobsite.days.supplies import supply_runs
 from jobsite.days.weeks import lay_out_weeks
 from jobsite.forms.days import TellForm
+from jobsite.hours.read import read_job
 from jobsite.models import OutsideEvent
 from jobsite.telling.client_days import days_for_client, told_last, weeks_to_show
 from jobsite.telling.tell import client_calendar, tell
@@ -115,7 +116,8 @@ def days_supplies(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show what is bought on which day, by supplier."""
     job, today = get_job(job_id), timezone.localdate()
     found = read_days(today, job)
-    context = {"job": job, "place": "days", "runs": supply_runs(found, job, today), "today": today}
+    runs = supply_runs(found, job, [basis.basis for basis in read_job(job).bases])
+    context = {"job": job, "place": "days", "runs": runs, "today": today}
     return render(request, "jobsite/days/supplies.html", context)
 
 

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, time
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
@@ -75,9 +76,9 @@ def test_a_plan_comes_back_from_json_as_it_was() -> None:
 def test_a_run_serves_the_working_days_from_its_own_on_and_none_comes_too_early() -> None:
     worked = [date(2026, 12, day) for day in (1, 2, 3, 4, 7, 8)]
     needs = [Need(worked[place], Supply("t", "Tape", "1 each"), "Tape") for place in (0, 2, 3, 5)]
-    runs = plan_runs(needs, {"t": "Fennimore Lumber"}, worked, 3, {})
-    assert [(run.day.day, run.until.day, len(run.stops[0][1])) for run in runs] == [(1, 3, 2), (4, 8, 2)]
-    assert plan_runs([], {}, worked, 3, {}) == ()
+    runs = plan_runs(needs, {"t": "Fennimore Lumber"}, worked, 3)
+    assert [(run.day.day, run.until.day, len(run.stops[0][1])) for run in runs] == [(1, 3, 1), (4, 8, 1)]
+    assert plan_runs([], {}, worked, 3) == ()
 
 
 def test_what_cant_be_stored_is_bought_on_a_run_of_its_own_day() -> None:
@@ -85,7 +86,7 @@ def test_what_cant_be_stored_is_bought_on_a_run_of_its_own_day() -> None:
     board, mud = Supply("b", "Board", "3"), Supply("m", "Ready-mixed mortar", "1 bag")
     needs = [Need(worked[0], board, "Board"), Need(worked[2], mud, "Floor"), Need(worked[3], board, "Board")]
     runs = plan_runs(needs, {}, worked, 5, {"m": 1})
-    bought = [(run.day.day, run.until.day, [need.supply.name for need in run.stops[0][1]]) for run in runs]
+    bought = [(run.day.day, run.until.day, [buy.name for buy in run.stops[0][1]]) for run in runs]
     assert bought == [(1, 2, ["Board"]), (3, 7, ["Ready-mixed mortar", "Board"])]
 
 
@@ -99,3 +100,23 @@ def test_what_cant_be_stored_is_bought_on_a_run_of_its_own_day() -> None:
 )
 def test_what_to_have_at_hand_is_said_with_the_amount_first(name: str, amount: str, words: str) -> None:
     assert Supply("x", name, amount).in_words == words
+
+
+def test_runs_list_a_material_once_and_buy_no_more_packages_than_the_list_has() -> None:
+    worked = [date(2026, 12, day) for day in (1, 2, 3, 4)]
+    paint = Supply("p", "Paint", "2 gal", "2", "gal")
+    needs = [
+        Need(worked[0], paint, "Walls"),
+        Need(worked[0], paint, "Ceiling"),
+        Need(worked[2], Supply("p", "Paint", "1 gal", "1", "gal"), "Trim"),
+        Need(worked[3], paint, "Doors"),
+    ]
+    listed = {"p": [Fraction(5), Fraction(1), Fraction(1)]}
+    runs = plan_runs(needs, {}, worked, 1, {}, listed)
+    bought = [(buy.work, buy.amount, buy.packages) for run in runs for _, buys in run.stops for buy in buys]
+    assert bought == [
+        ("Walls and Ceiling", "4 gal", "1 × 5 gal"),
+        ("Trim", "1 gal", ""),
+        ("Doors", "2 gal", "2 × 1 gal"),
+    ]
+    assert plan_runs(needs, {}, worked, 1)[0].stops[0][1][0].packages is None
