@@ -155,6 +155,9 @@ def plan_runs(
 
 
 def _packages_in_words(taken: Sequence[Fraction], unit: str) -> str:
-    """Return packages as the shopping list has them: "2 × 5 gal"."""
-    sizes = sorted(set(taken), reverse=True)
-    return list_in_words([f"{taken.count(size)} × {format_number(size)} {unit}" for size in sizes])
+    """Return how many of which size: "2 × 5 gal"; what is counted as "1 × 1,000", and single pieces "2"."""
+    if unit == "each":
+        sizes = {size: "" if size == 1 else f" × {format_number(size)}" for size in taken}
+    else:
+        sizes = {size: f" × {format_number(size)} {unit}" for size in taken}
+    return list_in_words([f"{taken.count(size)}{sizes[size]}" for size in sorted(sizes, reverse=True)])

@@ -120,3 +120,6 @@ def test_runs_list_a_material_once_and_buy_no_more_packages_than_the_list_has() 
         ("Doors", "2 gal", "2 × 1 gal"),
     ]
     assert plan_runs(needs, {}, worked, 1)[0].stops[0][1][0].packages is None
+    screws = [Need(worked[0], Supply("s", "Screws", "12", "12"), "Board")]
+    pieces = {"s": [Fraction(size) for size in (10, 1, 1)]}
+    assert plan_runs(screws, {}, worked, 1, {}, pieces)[0].stops[0][1][0].packages == "1 × 10 and 2"
