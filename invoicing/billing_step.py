@@ -30,11 +30,13 @@ def _next_step(
     job: Job, job_plan: JobPlan | None, billable: Billable | None, books: Books, today: date
 ) -> ProgressStep:
     if job_plan is None or billable is None:
+        if job.closed:
+            return ProgressStep(SIGNED, "", PAGE)
         words = "put the payment schedule right" if job_plan else "set up the payment schedule"
         return ProgressStep(SIGNED, words, PAGE)
     balance = job_balance(books, job, today)
     return ProgressStep(
-        _reached(job_plan, billable, balance), _words(job_plan, billable, balance, today), PAGE
+        _reached(job_plan, billable, balance), _words(job, job_plan, billable, balance, today), PAGE
     )
 
 
@@ -45,10 +47,12 @@ def _reached(job_plan: JobPlan, billable: Billable, balance: JobBalance) -> int:
     return UNDER_WAY if under_way else SIGNED
 
 
-def _words(job_plan: JobPlan, billable: Billable, balance: JobBalance, today: date) -> str:
+def _words(job: Job, job_plan: JobPlan, billable: Billable, balance: JobBalance, today: date) -> str:
     late = next((item for item in balance.owed if item.days_late(today)), None)
     if late:
         return f"{late.key} is late: remind the client"
+    if job.closed:
+        return "money is still open" if balance.open else ""
     if billable.milestones:
         count = len(billable.milestones)
         return (

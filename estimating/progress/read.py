@@ -32,10 +32,10 @@ def estimate_events(documents: Sequence[Document]) -> list[str]:
 def billing_steps(jobs: Iterable[tuple[Job, Sequence[str]]], today: date) -> Mapping[int, ProgressStep]:
     """Return what billing names as the next step of jobs, by the primary key of the job.
 
-    `jobs` come with the events of their estimate in force. A job that isn't signed or is put away has no
-    such step. Costs the queries of billing, about ten for all jobs together.
+    `jobs` come with the events of their estimate in force. A job that isn't signed has no such step.
+    Costs the queries of billing, about ten for all jobs together.
     """
-    signed = [job for job, events in jobs if not job.closed and state_after(events) == ACCEPTED]
+    signed = [job for job, events in jobs if state_after(events) == ACCEPTED]
     return billing().next_steps(signed, today) if signed else {}
 
 
@@ -82,6 +82,7 @@ def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobPro
                 steps.get(job.pk),
                 today,
                 refunds.get(job.pk, ""),
+                job.closed,
             ),
         )
         for job in counted
@@ -95,6 +96,7 @@ def read_progress(
     billing_step: ProgressStep | None,
     today: date,
     refund: str = "",
+    closed: bool = False,
 ) -> JobProgress:
     """Return the progress of a job with these documents in force. Costs no query."""
     estimates = [document for document in documents if document.kind == Document.Kind.ESTIMATE]
@@ -108,4 +110,5 @@ def read_progress(
         billing_step=billing_step,
         expired=any(estimate.state_as_of(today) == EXPIRED for estimate in estimates),
         refund=refund,
+        closed=closed,
     )

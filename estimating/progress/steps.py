@@ -28,7 +28,10 @@ class Stage:
 
 @dataclass(frozen=True)
 class JobProgress:
-    """The stages in order, and the next thing to do with the name of the URL where it is done."""
+    """The stages in order, and the next thing to do with the name of the URL where it is done.
+
+    `next_words` are empty where nothing is left to do.
+    """
 
     stages: tuple[Stage, ...]
     next_words: str
@@ -46,6 +49,11 @@ class JobProgress:
         return self.stages[STAGES.index("Sent")].state == "done"
 
     @property
+    def is_paid(self) -> bool:
+        """Whether every stage is behind the job."""
+        return self.reached == STAGES[-1]
+
+    @property
     def is_under_way(self) -> bool:
         """Whether the job is signed, so that it opens where its next step is and no longer at its rooms."""
         return self.stages[STAGES.index("Signed")].state == "done"
@@ -60,6 +68,7 @@ def job_progress(
     billing_step: ProgressStep | None = None,
     expired: bool = False,
     refund: str = "",
+    closed: bool = False,
 ) -> JobProgress:
     """Return how far a job is.
 
@@ -67,12 +76,15 @@ def job_progress(
     estimate in force in their order, none before one is issued. `changes_waiting` counts the changes that
     wait for a signature; `must_wait` says which signed work should wait while the client can still cancel
     it; `billing_step` is what billing names as next, once the job is signed; `expired` says that the
-    estimate is unsigned and past its last day; `refund` says what goes back to a client who canceled.
+    estimate is unsigned and past its last day; `refund` says what goes back to a client who canceled. A
+    `closed` job wants nothing but money that is owed and an answer; its stages stay what has happened.
     """
     step = _step_by_estimate(rooms, work_items, events, expired)
     if states.state_after(events) == states.ACCEPTED:
         step = _step_when_signed(billing_step or step, changes_waiting, must_wait)
     words, page = step.words, step.page
+    if closed:
+        words = billing_step.words if billing_step else ""
     if refund:
         words, page = refund, "job-money"
     if states.question_waits(events):

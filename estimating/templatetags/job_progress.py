@@ -39,7 +39,7 @@ def frame_of(job: Job) -> JobFrame:
     billing_step = billing_steps([(job, estimate_events(documents))], today).get(job.pk)
     refund = refunds_due([(job, documents)]).get(job.pk, "")
     rooms = job.rooms.count()
-    progress = read_progress(documents, rooms, work_items, billing_step, today, refund)
+    progress = read_progress(documents, rooms, work_items, billing_step, today, refund, job.closed)
     found = ((place, _url(place.address, job)) for place in places(progress, rooms, work_items))
     return JobFrame(progress, [(place, url) for place, url in found if url])
 

@@ -110,3 +110,20 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     with django_assert_num_queries(34):  # one asks for mail that failed, one for the days worked
         text = signed_in.get(reverse("today")).content.decode()
     assert text.count("Mark First coat complete once it is") == jobs
+
+
+def test_a_closed_job_keeps_the_stages_that_have_happened_and_wants_only_what_is_owed(
+    signed_in: Client,
+) -> None:
+    job = signed_floor()
+    Job.objects.filter(pk=job.pk).update(closed=True)
+    assert step_in_words(job) == ""
+    for name in ("Begun", "First coat", "Done"):
+        billed(job, name)
+    page = reverse("job-rooms", args=[job.pk])
+    assert "money is still open" in signed_in.get(page).content.decode()
+    pay(job, "196.80")
+    text = signed_in.get(page).content.decode()
+    assert '<li class="done">Paid<span class="hidden-label">: done</span></li>' in text
+    assert "Next:" not in text
+    assert "The job is closed." in text

@@ -84,6 +84,15 @@ def test_a_question_of_the_client_comes_first() -> None:
     assert answered.next_words == "plan the work"
 
 
+def test_a_closed_job_has_no_next_step_of_its_own() -> None:
+    assert job_progress(2, 3, ("issued", "sent"), closed=True).next_words == ""
+    assert job_progress(2, 3, ("issued", "accepted"), 1, "wait", closed=True).next_words == ""
+    assert (
+        job_progress(2, 3, ("issued", "canceled"), refund="give it back", closed=True).next_words
+        == "give it back"
+    )
+
+
 def test_an_expired_estimate_wants_its_prices_looked_up() -> None:
     progress = job_progress(2, 3, ("issued", "sent"), expired=True)
     assert progress.next_words == "the estimate is past its last day: look prices up again"
