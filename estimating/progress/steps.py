@@ -8,6 +8,8 @@ from estimating.events import states
 
 STAGES = ("Measured", "Priced", "Sent", "Signed", "Under way", "Billed", "Paid")
 
+_SIGNED = STAGES.index("Signed") + 1  # how many stages are behind a job that is only signed
+
 _WITH_ESTIMATE = {
     states.ISSUED: (2, "hand the estimate to the client"),
     states.SENT: (3, "have the estimate signed"),
@@ -112,10 +114,14 @@ def _step_by_estimate(rooms: int, work_items: int, events: Sequence[str], expire
 
 
 def _step_when_signed(step: ProgressStep, changes_waiting: int, must_wait: str) -> ProgressStep:
-    """Return a signed job's step, or what must be settled before it."""
+    """Return a signed job's step, or what must be settled before it.
+
+    Under way, a job that must wait stays where its step is: he comes for a bill or a payment.
+    """
     if changes_waiting:
         many = "s wait" if changes_waiting > 1 else " waits"
         return ProgressStep(step.reached, f"{changes_waiting} change{many} for a signature", "job-papers")
     if must_wait:
-        return ProgressStep(step.reached, must_wait, "job-papers")
+        page = step.page if step.reached > _SIGNED else "job-papers"
+        return ProgressStep(step.reached, must_wait, page)
     return step

@@ -1,8 +1,8 @@
 """One link for a person to the page of a job, which the mail of each new paper leads to.
 
 Who holds which link decides what opens. The link of a job goes to one person, by name and address as the firm
-typed them, and opens what the firm sent to that person of that job: nothing that was issued and not sent,
-nothing that somebody else was sent. A link of one paper, of the time before jobs had pages, may have been
+typed them, and opens what the firm sent to that person of that job, and what the client signed
+on paper or on the firm's device: nothing that was issued and not sent, nothing that somebody else was sent. A link of one paper, of the time before jobs had pages, may have been
 passed on with that paper, to a bank or a bookkeeper: it opens its paper as before, on its own terms, and
 never leads on to the page. The page's link does lead to that paper, as the same person was sent it.
 
@@ -44,6 +44,19 @@ def put_on_page(document: Document, name: str, email: str, once: str, at: dateti
             made_at=at,
             expires_at=at + GOOD_FOR,
         )
+
+
+def put_on_clients_pages(document: Document, at: datetime) -> None:
+    """Put what the client signed without a link on the pages that the client has of the job.
+
+    These are the pages for the client's e-mail; without one, for the client's name. Where there is none, none
+    is made.
+    """
+    client = document.job.client
+    of_client = {"email": client.email} if client.email else {"email": "", "name": client.name}
+    pages = JobLink.objects.working(at).filter(job=document.job_id, **of_client)
+    for page in pages.exclude(papers__in=document.links.filter(withdrawn_at=None)):
+        put_on_page(document, page.name, page.email, secrets.token_urlsafe(16), at)
 
 
 def page_for(job: Job, name: str, email: str, at: datetime) -> JobLink:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 from access.addresses import client_address
 from access.body_limits import takes_much
 from catalog.models import Firm
+from estimating.client.job_page.links import put_on_clients_pages
 from estimating.client.mail import DamagedPdf, MailFailed, send_receipts
 from estimating.client.options import OptionLocked, unlocked
 from estimating.client.signature_record import meaning_of_signing
@@ -66,6 +67,7 @@ def document_go_ahead(request: HttpRequest, document_id: int) -> HttpResponse:
     except (Refused, OptionLocked) as error:
         form.add_error(None, str(error))
         return _page(request, document, form, form.positions(), 409)
+    put_on_clients_pages(document, now)
     messages.success(request, f"{document} is signed by {acceptance.name}. {_mail_copy(acceptance)}")
     return redirect(document)
 

@@ -18,7 +18,7 @@ from catalog.money.amounts import format_price
 from estimating.client import links
 from estimating.client.cancel import enter_cancellation
 from estimating.client.codes import may_require_code
-from estimating.client.job_page.links import page_for, put_on_page
+from estimating.client.job_page.links import page_for, put_on_clients_pages, put_on_page
 from estimating.client.mail import (
     DamagedPdf,
     MailFailed,
@@ -218,6 +218,7 @@ def document_paper_signature(request: HttpRequest, document_id: int) -> HttpResp
         except (Refused, OptionLocked) as error:
             form.add_error(None, str(error))
         else:
+            put_on_clients_pages(document, timezone.now())
             messages.success(request, f"{document} is signed. The scan is kept with it.")
             return redirect(document)
     title = "Enter a signature on paper"

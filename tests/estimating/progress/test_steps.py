@@ -68,13 +68,16 @@ def test_an_unsigned_job_has_no_bills_to_go_by() -> None:
 def test_what_can_be_canceled_waits_and_a_change_to_be_signed_comes_before_that() -> None:
     signed = ("issued", "accepted")
     waits = job_progress(2, 3, signed, must_wait="wait with work and orders", billing_step=BILLING)
-    assert (coming(waits), waits.next_words, waits.next_page) == (
-        "Billed",
-        "wait with work and orders",
-        "job-papers",
-    )
+    assert (coming(waits), waits.next_words) == ("Billed", "wait with work and orders")
     words = [job_progress(2, 3, signed, changes, "wait", BILLING).next_words for changes in (1, 2)]
     assert words == ["1 change waits for a signature", "2 changes wait for a signature"]
+
+
+def test_a_job_that_must_wait_opens_at_its_papers_and_under_way_where_its_money_is() -> None:
+    signed = ("issued", "accepted")
+    only_signed = ProgressStep(4, "ask for the deposit", "job-money")
+    assert job_progress(2, 3, signed, must_wait="wait", billing_step=only_signed).next_page == "job-papers"
+    assert job_progress(2, 3, signed, must_wait="wait", billing_step=BILLING).next_page == "job-money"
 
 
 def test_a_question_of_the_client_comes_first() -> None:

@@ -10,9 +10,9 @@ from django.urls import reverse
 from estimating.client.signed_copy import signed_copy, signed_snapshot
 from estimating.documents.pdf import make_pdf
 from estimating.events.chain import digest
-from estimating.models import Acceptance, Document, Scan
+from estimating.models import Acceptance, Document, JobLink, Scan
 from estimating.verification.signatures import signature_faults
-from tests.estimating.client_visits import NAME, floor_with_options
+from tests.estimating.client_visits import EMAIL, NAME, floor_with_options, sent
 from tests.estimating.issuing import AT, issue_now
 from tests.estimating.signed_kitchen import issued_change, photo, rotten_subfloor, signed_kitchen
 from tests.pdf_text import text_of
@@ -87,3 +87,24 @@ def test_a_change_says_what_a_waiver_in_an_emergency_takes_and_keeps_it(signed_i
     text = text_of(make_pdf(signed_snapshot(acceptance)))
     assert "signed on the contractor's device" in text
     assert signed_copy(acceptance, AT).is_whole()
+
+
+def test_what_is_signed_on_the_device_stands_on_the_page_that_the_client_has_of_the_job(
+    signed_in: Client,
+) -> None:
+    job = signed_kitchen()
+    job.client.email = EMAIL
+    job.client.save()
+    estimate, client, bank = Document.objects.get(), Client(), Client()
+    client.get(sent(signed_in, estimate), follow=True)
+    bank.get(sent(signed_in, estimate, "bank@example.com"), follow=True)
+    change = issued_change(rotten_subfloor(job))
+    assert go_ahead(signed_in, change, f"{change.total.amount}").status_code == 302
+    shown = [
+        browser.get(reverse("client-job", args=[page.pk])).content.decode()
+        for browser, page in zip((client, bank), JobLink.objects.order_by("pk"), strict=True)
+    ]
+    assert ["Signed copy<span class=\"hidden-label\"> of Change order 1" in text for text in shown] == [
+        True,
+        False,
+    ]
