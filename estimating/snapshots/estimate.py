@@ -52,8 +52,8 @@ def estimate_snapshot(wording: Wording, draft: PricedDraft) -> dict[str, Any]:
         "valid_to": wording.valid_to.isoformat(),
         "scope": _scope(wording, draft, numbers),
         "client_brings": client_materials(wording.brought, draft.take_off.items_by_key(), wording.metric),
-        "not_included": [*nonblank_lines(wording.exclusions), *wording.set_aside],
-        "left_as_is": nonblank_lines(wording.left_as_is),
+        "not_included": [*_listed(wording.exclusions), *wording.set_aside],
+        "left_as_is": _listed(wording.left_as_is),
         "detail": wording.detail,
         "scope_by": wording.scope_by,
         "prices": _prices(wording, draft, numbers),
@@ -184,6 +184,11 @@ def _scope_row(item: ItemQuantities, numbers: Mapping[str, str], where: str, qua
         "where": where,
         "quantity": quantity,
     }
+
+
+def _listed(text: str) -> list[str]:
+    """Return the lines of a text as parts of one list, which the paper ends with a full stop."""
+    return [line.removesuffix(".") for line in nonblank_lines(text)]
 
 
 def _prices(wording: Wording, draft: PricedDraft, numbers: Mapping[str, str]) -> list[dict[str, str]]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable
 from datetime import date
+from decimal import Decimal
 from functools import wraps
 from typing import Any
 
@@ -29,6 +30,7 @@ from invoicing.invoices.issued import bill_rows, is_without_contract
 from invoicing.invoices.job_billing import JobBilling, read_billable, read_job_billing
 from invoicing.invoices.prepare import BillToIssue, bill_to_issue, credit_to_issue, usual_due
 from invoicing.invoices.questions import questions
+from invoicing.invoices.time_and_material import TimeAndMaterial
 from invoicing.ledger.accounts import Books, JobBalance
 from invoicing.milestones.contract_amounts import ContractAmounts
 from invoicing.models import BillDraft, Milestone, Payment
@@ -67,8 +69,15 @@ def invoices_context(
         "bill_draft": BillDraft.objects.filter(job=job).first(),
         "billable": billable,
         "without_contract": is_without_contract(contract, balance),
-        "time_and_material": billing.time_and_material.values() if billing and billable else (),
+        "time_and_material": _time_and_material(billing) if billing and billable else (),
     }
+
+
+def _time_and_material(billing: JobBilling) -> list[tuple[TimeAndMaterial, Decimal]]:
+    """Return the changes by hours and receipts, each with what the plan counts on for it."""
+    plan = billing.job_plan.plan
+    assert plan is not None  # something of it can be billed
+    return [(change, plan.change(key).amount) for key, change in billing.time_and_material.items()]
 
 
 @require_POST

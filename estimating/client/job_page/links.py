@@ -1,10 +1,11 @@
 """One link for a person to the page of a job, which the mail of each new paper leads to.
 
 Who holds which link decides what opens. The link of a job goes to one person, by name and address as the firm
-typed them, and opens what the firm sent to that person of that job, and what the client signed
-on paper or on the firm's device: nothing that was issued and not sent, nothing that somebody else was sent. A link of one paper, of the time before jobs had pages, may have been
-passed on with that paper, to a bank or a bookkeeper: it opens its paper as before, on its own terms, and
-never leads on to the page. The page's link does lead to that paper, as the same person was sent it.
+typed them, and opens what the firm sent to that person of that job and, to the client, what was signed on
+paper or on the firm's device: nothing else that was issued and not sent, nothing that somebody else was sent.
+A link of one paper, of the time before jobs had pages, may have been passed on with that paper, to a bank or
+a bookkeeper: it opens its paper as before, on its own terms, and never leads on to the page. The page's link
+does lead to that paper, as the same person was sent it.
 
 The secret is an HMAC of a random seed under the site's key, so the same link can be mailed, copied and sent
 by text message again. At rest there are the seed and the SHA-256 of the secret. Whoever reads the database

@@ -318,6 +318,13 @@ def test_companions_set_aside_are_printed_as_not_included() -> None:
     ]
 
 
+def test_a_line_typed_with_a_full_stop_is_printed_in_a_list_without_it() -> None:
+    words = {"exclusions": "Permits.\nWiring", "left_as_is": "Window.", "set_aside": ()}
+    snapshot = snapshot_of(quick("a", "board", "1", "0"), words=words)
+    assert snapshot["not_included"] == ["Permits", "Wiring"]
+    assert snapshot["left_as_is"] == ["Window"]
+
+
 def test_an_estimate_without_work_says_what_is_missing() -> None:
     assert reasons_not_ready(drafted()) == ("There is no work in the estimate yet.",)
 

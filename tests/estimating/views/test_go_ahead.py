@@ -104,7 +104,7 @@ def test_what_is_signed_on_the_device_stands_on_the_page_that_the_client_has_of_
         browser.get(reverse("client-job", args=[page.pk])).content.decode()
         for browser, page in zip((client, bank), JobLink.objects.order_by("pk"), strict=True)
     ]
-    assert ["Signed copy<span class=\"hidden-label\"> of Change order 1" in text for text in shown] == [
+    assert ['Signed copy<span class="hidden-label"> of Change order 1' in text for text in shown] == [
         True,
         False,
     ]

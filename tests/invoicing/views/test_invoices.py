@@ -394,6 +394,7 @@ def test_papers_and_money_say_the_same_once_work_by_the_hour_is_settled(signed_i
         r"\$([\d,.]+)</td>", money.partition("What the schedule sums to")[2].partition("</table>")[0]
     )
     assert rows == ["196.80", "168.00", "364.80", "29.18", "393.98"]
+    assert "<small>$168.00 entered, settled at $168.00</small>" in money
     papers = signed_in.get(reverse("job-papers", args=[job.pk])).content.decode()
     assert '<td class="num" id="contract-sum"><strong>$393.98</strong>' in papers
     # The limit with its tax is 362.88, so 181.44 fall away.
