@@ -54,5 +54,12 @@ def test_a_check_is_entered_bounces_and_the_rest_is_paid_in_one_tap(phone: Page,
     phone.get_by_role("link", name="Money", exact=True).first.click()
     expect(phone.get_by_role("heading", level=1)).to_have_text("Money")
     is_sound(phone)
+    debtor = phone.get_by_role("link", name=re.compile("^Marisol Okonjo")).bounding_box()
+    assert debtor is not None
+    assert debtor["width"] > 200  # its button stands below, so that no figure breaks
+    phone.set_viewport_size({"width": 1280, "height": 500})
+    cut = "[...document.querySelectorAll('main .two > *')].some(e => e.scrollHeight > e.clientHeight + 1)"
+    assert not phone.evaluate(cut)
+    phone.set_viewport_size({"width": 390, "height": 844})
     phone.get_by_role("link", name="Not due yet").click()
     expect(phone.get_by_role("heading", level=1)).to_have_text("Not due yet: $150.00")
