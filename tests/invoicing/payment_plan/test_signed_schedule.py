@@ -73,6 +73,15 @@ def test_the_signed_copy_prints_the_payments_as_signed(signed_in: Client, estima
     assert list(faults()) == []
 
 
+def test_in_short_the_clients_page_says_what_was_signed(signed_in: Client, estimate: Document) -> None:
+    browser, page = visit(sent(signed_in, estimate))
+    sign(browser, page, "393.60", options="0")
+    brief = text(browser.get(page)).partition('class="client-brief"')[2].partition("</section>")[0]
+    assert "Signed, with the options taken" in brief
+    assert [f">${amount}<" in brief for amount in ("393.60", *WITH_THE_OPTION)] == [True] * 6
+    assert [f">${amount}<" in brief for amount in ("196.80", *AS_ISSUED)] == [False] * 6
+
+
 def test_without_options_the_paper_stands_as_it_was_issued(signed_in: Client, estimate: Document) -> None:
     browser, page = visit(sent(signed_in, estimate))
     sign(browser, page, "196.80")
