@@ -90,7 +90,6 @@ POINTS_TO: Mapping[type[models.Model], str] = {
     Precedence: "earlier",
     KitLine: "assembly",
 }
-# How a source begins that stays as it was shipped while the numbers are the firm's own.
 NO_NAMES: Mapping[str, str] = {}
 _LABELS = {
     "components": "what it is made of",

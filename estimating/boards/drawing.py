@@ -182,7 +182,7 @@ class _Drawing:
             "svg",
             {
                 "xmlns": "http://www.w3.org/2000/svg",
-                "class": "plan-set-uping",
+                "class": "plan-drawing",
                 "viewBox": f"0 {-MARGIN:.1f} {self.wide:.1f} {height:.1f}",
                 "role": "img",
                 "aria-labelledby": f"{self.ident}-title {self.ident}-desc",

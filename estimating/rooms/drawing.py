@@ -72,7 +72,7 @@ class _Drawing:
             "svg",
             {
                 "xmlns": "http://www.w3.org/2000/svg",
-                "class": "plan-set-uping",
+                "class": "plan-drawing",
                 "viewBox": f"{left:.1f} {top:.1f} {width:.1f} {height:.1f}",
                 "role": "img",
                 "aria-labelledby": f"{self.ident}-title {self.ident}-desc",

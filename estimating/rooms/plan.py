@@ -12,7 +12,7 @@ FootprintKind = Literal["cabinets", "tub", "island", "other"]
 
 @dataclass(frozen=True)
 class Opening:
-    """A door, a window, or a cased cased opening; `wall` is the 0-based index of its leg.
+    """A door, a window, or a cased opening; `wall` is the 0-based index of its leg.
 
     `offset_nm` is the distance from the start of the wall to the opening's near side, None where it wasn't
     measured. `recess_nm` is how far the floor runs into it, such as to the middle of the wall under a door.

@@ -151,7 +151,7 @@ def _returned_fee(draft: BillDraft, billing: JobBilling, plan: Plan) -> Bill:
 def _not_reached(milestones: Iterable[Milestone]) -> Iterator[str]:
     for milestone in milestones:
         if not milestone.reached_on and not milestone.is_deposit:
-            yield (f"{milestone} isn't complete yet. Mark it complete on the schedule once it is.")
+            yield f"{milestone} isn't complete yet. Mark it complete on the schedule once it is."
 
 
 def _settling_cents(bill: Bill, billing: JobBilling, plan: Plan) -> Decimal:

@@ -104,11 +104,8 @@ def save_finished_work(request: HttpRequest) -> None:
     day.today = timezone.localdate()
     on = day.clean(request.POST.get("on"))
     job_plan = read_plan(job, lock=True)
-    lines = (
-        {f"{line.line.place[0]}-{line.line.place[1]}": line for line in contract_work(job_plan)}
-        if (job_plan)
-        else {}
-    )
+    work = contract_work(job_plan) if job_plan else ()
+    lines = {f"{line.line.place[0]}-{line.line.place[1]}": line for line in work}
     line = lines.get(request.POST.get("work", ""))
     if job_plan is None or line is None or on is None:
         raise RefusedRecord("This work isn't in the contract any more. Look at the job's money page.")

@@ -117,7 +117,7 @@ def change_take_out(request: HttpRequest, change: ChangeOrder) -> HttpResponse:
                 settle_line(change, kind, line, line.title, part or Decimal(0))
         return redirect(change)
     hint = "Each is credited at what is left of its price in the contract, by the terms that were signed."
-    return _form_page(request, change, form, "Take work out", "Remove", hint)
+    return _form_page(request, change, form, "Remove work", "Remove", hint)
 
 
 @require_http_methods(["GET", "POST"])
