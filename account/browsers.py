@@ -3,7 +3,7 @@
 BROWSERS = (("Edg", "Edge"), ("Firefox", "Firefox"), ("FxiOS", "Firefox"), ("CriOS", "Chrome"))
 LATER_BROWSERS = (("Chrome", "Chrome"), ("Safari", "Safari"))  # others name these, too
 MACHINES = (("iPhone", "iPhone"), ("iPad", "iPad"), ("Android", "Android"), ("Windows", "Windows"))
-LATER_MACHINES = (("Mac OS", "Mac"), ("Linux", "Linux"))
+LATER_MACHINES = (("Mac OS", "Mac"), ("CrOS", "Chromebook"), ("Linux", "Linux"))
 
 
 def browser_in_words(agent: str) -> str:

@@ -33,17 +33,3 @@ def end(phone: Phone, now: datetime) -> None:
     """End a sign-in: its session, and what it would still send."""
     Device.objects.filter(session_key=phone.session_key).delete()
     Phone.objects.filter(pk=phone.pk, ended_at=None).update(ended_at=now)
-
-
-def device_in_words(agent: str) -> str:
-    """Return what a browser says that it runs on, as far as people care: "Android phone"."""
-    kinds = {
-        "iPhone": "iPhone",
-        "iPad": "iPad",
-        "Android": "Android phone or tablet",
-        "Windows": "Windows computer",
-        "Macintosh": "Mac",
-        "CrOS": "Chromebook",
-        "Linux": "Linux computer",
-    }
-    return next((words for mark, words in kinds.items() if mark in agent), "Another device")

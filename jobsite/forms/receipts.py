@@ -82,11 +82,13 @@ class ReceiptForm(MergesEdits, forms.Form):
         return self.cleaned_data
 
     def _take_carried_photo(self) -> None:
-        if carried := self.data.get("carried_photo", "") if self.cleaned_data.get("photos") == [] else "":
-            try:
-                self.cleaned_data["photos"] = [b64decode(_SIGNER.unsign(carried))]
-            except BadSignature:
-                self.add_error("photos", "The photo didn't come through. Choose it again.")
+        carried = self.data.get("carried_photo", "")
+        if not carried or self.cleaned_data.get("photos") != []:  # another was chosen, or can't be read
+            return
+        try:
+            self.cleaned_data["photos"] = [b64decode(_SIGNER.unsign(carried))]
+        except BadSignature:
+            self.add_error("photos", "The photo didn't come through. Choose it again.")
 
     def carried_photo(self) -> str:
         """Return the photo for the form to hold while something else is wrong: phones keep no file for it."""

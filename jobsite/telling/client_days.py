@@ -119,7 +119,7 @@ def days_for_client(found: Days, job: Job, today: date) -> ClientDays | None:
         tuple(ClientDay(day, tuple(titles)) for day, titles in sorted(work.items())),
         tuple(sorted(home, key=lambda entry: entry.day)),
         tuple(sorted(decide, key=lambda entry: entry.day)),
-        under_way=any(day <= today for day in done_days(found, job).words),
+        under_way=any(day <= today for day in done_days(found, job).worked),
     )
 
 

@@ -27,7 +27,7 @@ from phone.records.answer import RefusedRecord, refused_form
 from phone.records.rooms import save_room
 
 AHEAD = timedelta(minutes=2)  # that a phone's clock may be before ours
-MOST_NOTES = 4000
+MOST_NOTES = 4000  # letters, as many as the field of the job takes
 
 
 def save_hours(request: HttpRequest) -> None:
@@ -129,16 +129,16 @@ def save_found(request: HttpRequest) -> None:
 
 def save_note(request: HttpRequest) -> None:
     """Put a note below those of the job, with its day."""
-    job, says = job_of(request), " ".join(request.POST.get("says", "").split("\r"))
-    if not says.strip():
+    job, says = job_of(request), request.POST.get("says", "").replace("\r\n", "\n").strip()
+    if not says:
         raise RefusedRecord("Type the note.", {"says": "Type the note."})
     day = PastDayField()
     day.today = timezone.localdate()
     on = day.clean(request.POST.get("on"))
     assert on is not None
-    notes = f"{job.notes}\n{day_in_words(on)}: {says.strip()}".strip()
+    notes = f"{job.notes}\n{day_in_words(on)}: {says}".strip()
     if len(notes) > MOST_NOTES:
-        left = max(MOST_NOTES - len(job.notes) - 40, 0)
+        left = max(MOST_NOTES - len(notes) + len(says), 0)
         sentence = f"The job's notes hold {MOST_NOTES:,} letters, and {left:,} are left. Shorten them first."
         raise RefusedRecord(sentence, {"says": sentence})
     Job.objects.filter(pk=job.pk).update(notes=notes)

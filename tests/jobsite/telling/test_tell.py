@@ -124,6 +124,9 @@ def test_the_client_reads_what_to_decide_by_when_and_that_work_goes_on_once_it_i
     assert listed in shown
     assert "Floor color" in shown
     assert "It begins" in shown
+    HoursWorked.objects.create(job=job, on=today, hours=Decimal(1), for_job="quoting")
+    assert tell(signed_in, job, reason="Measured again") == 302
+    assert "It begins" in browser.get(address).content.decode()
     HoursWorked.objects.create(job=job, on=today, hours=Decimal(2), phase="finish", says="Floor")
     assert tell(signed_in, job, reason="Begun") == 302
     assert "It goes on" in browser.get(address).content.decode()
