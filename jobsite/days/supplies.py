@@ -116,9 +116,7 @@ def plan_runs(
     run takes of them what earlier runs don't leave over, so that all runs together never buy more than the
     list. What is needed is bought on the last run before it, or on its day.
     """
-    keeps = keeps or {}
-    left = {code: list(sizes) for code, sizes in (listed or {}).items()}
-    over: dict[str, Fraction] = defaultdict(Fraction)
+    keeps, listing = keeps or {}, _ShoppingList(listed or {}, metric)
     place = {day: index for index, day in enumerate(sorted({*worked, *(need.day for need in needs)}))}
     days = list(place)
     starts = fewest_runs(
@@ -126,32 +124,40 @@ def plan_runs(
     )
     runs: list[Run] = []
     for start, after in zip(starts, [*starts, len(days)][1:], strict=True):
-        merged: dict[str, list[Need]] = defaultdict(list)
+        served: dict[str, list[Need]] = defaultdict(list)
         for need in sorted(needs, key=lambda need: (need.day, need.supply.name)):
             if start <= place[need.day] < after:
-                merged[need.supply.code].append(need)
+                served[need.supply.code].append(need)
         stops: dict[str, list[Buy]] = defaultdict(list)
-        for code, group in merged.items():
-            first = group[0].supply
-            amount = sum((Fraction(need.supply.needed) for need in group), Fraction(0))
-            packages = None
-            if code in left:
-                taken = take_packages(amount - over[code], left[code])
-                over[code] = max(over[code] + sum(taken) - amount, Fraction(0))
-                packages = _packages_in_words(taken, first.unit)
-            stops[sellers.get(code, NOBODY)].append(
-                Buy(
-                    group[0].day,
-                    first.name,
-                    amount_in_words(amount, first.unit, metric),
-                    list_in_words(list(dict.fromkeys(need.work for need in group))),
-                    packages,
-                )
-            )
+        for code, group in served.items():
+            stops[sellers.get(code, NOBODY)].append(listing.buy(code, group))
         until = min(start + days_per_run, after) - 1
         entries = tuple((name, tuple(stops[name])) for name in sorted(stops))
         runs.append(Run(days[start], days[min(until, len(days) - 1)], entries))
     return tuple(runs)
+
+
+class _ShoppingList:
+    """The packages of a shopping list that no run has bought yet, and what is over of those that were."""
+
+    def __init__(self, listed: Mapping[str, Sequence[Fraction]], metric: bool) -> None:
+        self.left = {code: list(sizes) for code, sizes in listed.items()}
+        self.over: dict[str, Fraction] = defaultdict(Fraction)
+        self.metric = metric
+
+    def buy(self, code: str, needs: Sequence[Need]) -> Buy:
+        """Return what a run buys of a material for these needs, and take its packages off the list."""
+        first = needs[0].supply
+        amount = sum((Fraction(need.supply.needed) for need in needs), Fraction(0))
+        packages = None
+        if code in self.left:
+            taken = take_packages(amount - self.over[code], self.left[code])
+            self.over[code] = max(self.over[code] + sum(taken) - amount, Fraction(0))
+            packages = _packages_in_words(taken, first.unit)
+        works = list_in_words(list(dict.fromkeys(need.work for need in needs)))
+        return Buy(
+            needs[0].day, first.name, amount_in_words(amount, first.unit, self.metric), works, packages
+        )
 
 
 def _packages_in_words(taken: Sequence[Fraction], unit: str) -> str:
