@@ -199,6 +199,6 @@ def sqft_from_nm2(area_nm2: Fraction | int) -> Fraction:
     return Fraction(area_nm2) / NM_PER_FOOT**2
 
 
-def feet_from_nm(length_nm: int) -> Fraction:
+def feet_from_nm(length_nm: int | Fraction) -> Fraction:
     """Return the exact feet of a length in nanometers."""
     return Fraction(length_nm, NM_PER_FOOT)

@@ -1,7 +1,7 @@
 """What was typed of a room, word for word, so that its form comes back as it was typed.
 
-An entry is plain JSON: `room` maps the name of a field to its text; `walls`, `openings` and `fixed` are lists
-of rows that do the same.
+An entry is plain JSON: `room` maps the name of a field to its text; `walls`, `openings`, `fixed` and
+`heights` are lists of rows that do the same.
 """
 
 from decimal import Decimal
@@ -15,8 +15,8 @@ from estimating.models import FixedFootprint, Opening, Room
 from estimating.rooms.outline import wall_letter
 
 Entry = dict[str, Any]
-ROWS = ("walls", "openings", "fixed")
-SPARE = {"walls": 3, "openings": 1, "fixed": 1}
+ROWS = ("walls", "openings", "fixed", "heights")
+SPARE = {"walls": 3, "openings": 1, "fixed": 1, "heights": 1}
 LEAST_WALL_ROWS = 12
 
 
@@ -41,7 +41,7 @@ def with_rows_changed(entry: Entry, change: str) -> Entry:
     action, _, number = rest.partition(" ")
     if name not in ROWS:
         return entry
-    rows = list(entry[name])
+    rows = list(entry.get(name, []))
     if action in ("add", "insert") and len(rows) >= MOST_ROWS:
         return entry
     if action == "add":
@@ -79,6 +79,14 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
         ],
         "openings": [_opening_row(opening, metric) for opening in room.openings.all()],
         "fixed": [_fixed_row(footprint, metric) for footprint in room.footprints.all()],
+        "heights": [
+            {
+                "wall": wall_letter(wall),
+                "offset": _text(along_nm, metric),
+                "height": _text(height_nm, metric),
+            }
+            for wall, along_nm, height_nm in room.heights
+        ],
     }
 
 
@@ -103,6 +111,7 @@ def _fixed_row(footprint: FixedFootprint, metric: bool) -> Entry:
         "depth": _text(footprint.depth_nm, metric),
         "height": _text(footprint.height_nm, metric),
         "offset": _text(footprint.offset_nm, metric),
+        "off_wall": _text(footprint.off_wall_nm, metric),
         "name": footprint.name,
         "off_floor": footprint.off_floor,
         "off_base": footprint.off_base,

@@ -12,11 +12,14 @@ from django.db.models import TextChoices
 
 from catalog.fields.form import LengthField, NumberField
 from catalog.forms.model_form import offer_choices, set_plain_messages
+from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.models import FixedFootprint, Opening, wall_index
 from estimating.rooms.outline import LEFT, RIGHT, Leg, wall_letter
+from estimating.rooms.plan import HeightPoint
 
 MOST_ROWS = 60
 LEAST_WALL_CHOICES = 12
+LEAST_CEILING_NM = 12 * NM_PER_INCH  # invented: below it, feet or meters are meant
 
 
 class RowForm(forms.Form):
@@ -135,7 +138,7 @@ class OpeningForm(RowForm):
     height = LengthField(label="Height", bare="in")
     sill = LengthField(label="Sill", bare="in", allow_zero=True, required=False)
     offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
-    recess = LengthField(label="Depth into doorway", bare="in", allow_zero=True, required=False)
+    recess = LengthField(label="Depth into wall", bare="in", allow_zero=True, required=False)
     name = forms.CharField(label="Name", required=False, max_length=60)
 
     def opening(self) -> Opening:
@@ -156,7 +159,7 @@ class OpeningForm(RowForm):
 class FixedForm(RowForm):
     title = "Fixed thing"
     kinds = FixedFootprint.Kind.choices
-    texts = ("length", "depth", "height", "offset", "name")
+    texts = ("length", "depth", "height", "offset", "off_wall", "name")
 
     kind = forms.ChoiceField(label="Kind", choices=FixedFootprint.Kind, initial=FixedFootprint.Kind.CABINETS)
     no_wall = (("", "stands free"),)
@@ -165,23 +168,40 @@ class FixedForm(RowForm):
     depth = LengthField(label="Depth", bare="in")
     height = LengthField(label="Height", bare="in", required=False)
     offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
+    off_wall = LengthField(label="Off the wall", bare="in", allow_zero=True, required=False)
     name = forms.CharField(label="Name", required=False, max_length=60)
     off_floor = forms.BooleanField(label="Floor stops at it", required=False)
     off_base = forms.BooleanField(label="No base along it", required=False, initial=True)
     off_walls = forms.BooleanField(label="Wall behind it is left out", required=False)
 
     @property
-    def is_column(self) -> bool:
-        return self.cleaned_data.get("kind") == FixedFootprint.Kind.COLUMN
+    def subject(self) -> str:
+        """What the faults of a plan call such a thing."""
+        kind: str = self.cleaned_data.get("kind", "")
+        kinds = FixedFootprint.Kind
+        return kind if kind in (kinds.COLUMN, kinds.SOFFIT) else "footprint"
+
+    def clean(self) -> dict[str, Any]:
+        super().clean()
+        typed = self.cleaned_data
+        if typed.get("kind") == FixedFootprint.Kind.SOFFIT:
+            if "wall" not in self.errors and typed.get("wall") is None:
+                self.add_error("wall", "Choose the wall that the soffit runs along.")
+            if "height" not in self.errors and typed.get("height") is None:
+                self.add_error("height", "Type how far the soffit drops below the ceiling.")
+        return typed
 
     def footprint(self) -> FixedFootprint:
         """Return what stands there, not stored and without its room. Only of a valid row."""
         typed = self.cleaned_data
+        wall = None if self.subject == FixedFootprint.Kind.COLUMN else typed["wall"]
+        stands_on_floor = self.subject == "footprint"
         return FixedFootprint(
             name=typed["name"],
             kind=typed["kind"],
-            wall=None if self.is_column else typed["wall"],
-            offset_nm=None if self.is_column or typed["wall"] is None else typed["offset"],
+            wall=wall,
+            offset_nm=None if wall is None else typed["offset"],
+            off_wall_nm=typed["off_wall"] if wall is not None and stands_on_floor else None,
             length_nm=typed["length"],
             depth_nm=typed["depth"],
             height_nm=typed["height"],
@@ -189,6 +209,32 @@ class FixedForm(RowForm):
             off_base=typed["off_base"],
             off_walls=typed["off_walls"],
         )
+
+
+class HeightForm(RowForm):
+    """The height of the ceiling at a place along a wall."""
+
+    title = "Height"
+    texts = ("offset", "height")
+
+    wall = forms.ChoiceField(label="Wall", choices=())
+    offset = LengthField(label="From start", bare="in", allow_zero=True)
+    height = LengthField(label="Ceiling there", bare="in")
+
+    def clean_height(self) -> int:
+        """Refuse what can't be a ceiling: 8 without a mark would be 8 inches."""
+        height_nm: int = self.cleaned_data["height"]
+        if height_nm < LEAST_CEILING_NM:
+            raise forms.ValidationError(
+                f"A ceiling is at least {format_length(LEAST_CEILING_NM)} high: type feet with a mark, such"
+                " as 8'."
+            )
+        return height_nm
+
+    def point(self) -> HeightPoint:
+        """Return the place and the height there. Only of a valid row."""
+        typed = self.cleaned_data
+        return HeightPoint(typed["wall"], typed["offset"], typed["height"])
 
 
 Row = TypeVar("Row", bound=RowForm)
@@ -201,8 +247,14 @@ def _rows(
 
 
 if TYPE_CHECKING:
-    RoomFormSet = forms.BaseFormSet[WallForm] | forms.BaseFormSet[OpeningForm] | forms.BaseFormSet[FixedForm]
+    RoomFormSet = (
+        forms.BaseFormSet[WallForm]
+        | forms.BaseFormSet[OpeningForm]
+        | forms.BaseFormSet[FixedForm]
+        | forms.BaseFormSet[HeightForm]
+    )
 
 WallFormSet = _rows(WallForm, WallRows)
 OpeningFormSet = _rows(OpeningForm)
 FixedFormSet = _rows(FixedForm)
+HeightFormSet = _rows(HeightForm)

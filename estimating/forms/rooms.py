@@ -1,4 +1,4 @@
-"""The form of one room: its name and shape, walls, openings, and what is fixed in it, checked together."""
+"""The form of one room: its name and shape, walls, openings, fixed things and heights, checked together."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -16,6 +16,8 @@ from estimating.forms.room_entry import ROWS, Entry, typed_in
 from estimating.forms.room_rows import (
     FixedForm,
     FixedFormSet,
+    HeightForm,
+    HeightFormSet,
     OpeningForm,
     OpeningFormSet,
     Row,
@@ -47,8 +49,14 @@ ROWS_CHANGED = {
     "walls": f"The walls {_YOURS}",
     "openings": f"Doors and windows {_YOURS}",
     "fixed": f"Fixed things {_YOURS}",
+    "heights": f"The heights {_YOURS}",
 }
-ROW_FORMS: dict[str, type[RowForm]] = {"walls": WallForm, "openings": OpeningForm, "fixed": FixedForm}
+ROW_FORMS: dict[str, type[RowForm]] = {
+    "walls": WallForm,
+    "openings": OpeningForm,
+    "fixed": FixedForm,
+    "heights": HeightForm,
+}
 LENGTHS_OF = {
     Room.Shape.RECTANGLE: ("length", "width"),
     Room.Shape.L: ("length", "width", "cut_length", "cut_width"),
@@ -142,6 +150,8 @@ class RoomForms:
         self.conflicts: tuple[str, ...] = ()
         if data is not None and stored and (opened := read_opened(data)):
             data = self._merged(as_texts(data), opened)
+        if data is not None:
+            data = _with_every_list(data)
         entry = entry or {}
         self.room = RoomForm(data, metric=metric, initial=entry.get("room"))
         self.walls = WallFormSet(
@@ -152,6 +162,7 @@ class RoomForms:
             data, prefix="openings", initial=entry.get("openings"), form_kwargs=kwargs
         )
         self.fixed = FixedFormSet(data, prefix="fixed", initial=entry.get("fixed"), form_kwargs=kwargs)
+        self.heights = HeightFormSet(data, prefix="heights", initial=entry.get("heights"), form_kwargs=kwargs)
         self.typed = self._typed() if data is not None else entry
         if data is not None and not self.is_walk:
             # what is left in rows that the shape doesn't use is kept, but not checked
@@ -176,7 +187,7 @@ class RoomForms:
     def texts(self) -> dict[str, list[str]]:
         """Return what a browser would send of these forms, filled from an entry, had nobody typed in them."""
         texts = {bound.html_name: stored_texts(bound) for bound in self.room}
-        for formset in (self.walls, self.openings, self.fixed):
+        for formset in (self.walls, self.openings, self.fixed, self.heights):
             for name in (TOTAL_FORM_COUNT, INITIAL_FORM_COUNT):
                 texts[f"{formset.prefix}-{name}"] = [str(formset.total_form_count())]
             texts |= {bound.html_name: stored_texts(bound) for form in formset for bound in form}
@@ -193,7 +204,8 @@ class RoomForms:
     @property
     def formsets(self) -> "tuple[RoomFormSet, ...]":
         """The sets of rows that count for the chosen shape."""
-        return (self.walls, self.openings, self.fixed) if self.is_walk else (self.openings, self.fixed)
+        rows = (self.openings, self.fixed, self.heights)
+        return (self.walls, *rows) if self.is_walk else rows
 
     def read(self) -> bool:
         """Read every field, and return whether each can be read by itself."""
@@ -279,6 +291,8 @@ class RoomForms:
         room.entry = self.typed
         room.legs = [[leg.length_nm, str(leg.turn)] for leg in self.legs]
         room.height_nm = typed.get("height", 0)
+        points = [form.point() for form in _filled(self.heights)]
+        room.heights = [[point.wall, point.along_nm, point.height_nm] for point in points]
         room.device_boxes = typed.get("device_boxes") or 0
         room.ceiling_lights = typed.get("ceiling_lights") or 0
         room.balanced = self.is_walk and typed.get("balanced", False)
@@ -293,7 +307,7 @@ class RoomForms:
 
     def _locate(self, fault: PlanError) -> tuple[forms.Form, str, str]:
         """Return the form and field that a fault belongs to, and its sentence there."""
-        subject, _, number = fault.field.partition(" ")
+        subject, number, column = [*fault.field.split(" "), "", ""][:3]
         if subject in self.room.fields:
             return self.room, subject, str(fault)
         if subject in ("wall", "walls"):
@@ -301,10 +315,13 @@ class RoomForms:
         rows: list[RowForm]
         if subject == "opening":
             rows = [*_filled(self.openings)]
+        elif subject == "heights":
+            rows = [*_filled(self.heights)]
         else:
-            columns = subject.startswith("column")
-            rows = [row for row in _filled(self.fixed) if row.is_column == columns]
+            rows = [row for row in _filled(self.fixed) if row.subject == subject.removesuffix("s")]
         row = rows[int(number) - 1 if number else -1]
+        if column:
+            return row, column, str(fault)
         if isinstance(fault, NoSuchWall):
             last = wall_letter(len(self.legs) - 1)
             return row, "wall", f"This room has no wall {row['wall'].value()}: its walls are A to {last}."
@@ -343,6 +360,18 @@ class RoomForms:
 
 def _without_rows(side: Texts) -> dict[str, Sequence[str]]:
     return {name: texts for name, texts in side.items() if name.partition("-")[0] not in ROWS}
+
+
+def _with_every_list(data: Mapping[str, str]) -> Mapping[str, str]:
+    """Return what was posted with an empty list in place of each that a page of before didn't have."""
+    absent = [name for name in ROWS if f"{name}-{TOTAL_FORM_COUNT}" not in data]
+    counts = {f"{name}-{count}": "0" for name in absent for count in (TOTAL_FORM_COUNT, INITIAL_FORM_COUNT)}
+    if not counts:
+        return data
+    texts = QueryDict(mutable=True)
+    texts.update(data)
+    texts.update(counts)
+    return texts
 
 
 def _filled(rows: "forms.BaseFormSet[Row]") -> list[Row]:

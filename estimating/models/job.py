@@ -12,7 +12,7 @@ from catalog.models import TaxPolicy
 from catalog.rows.us_states import STATES
 from estimating.contract import cancellation_rule
 from estimating.rooms.outline import Leg
-from estimating.rooms.plan import Column, Footprint, RoomPlan
+from estimating.rooms.plan import Column, Footprint, HeightPoint, RoomPlan, Soffit, Spot
 from estimating.rooms.plan import Opening as PlannedOpening
 
 
@@ -109,7 +109,8 @@ class Job(models.Model):
 class Room(models.Model):
     """A room's plan as measured.
 
-    `legs` are the walls in order, each a length in nanometers and a turn in degrees; `entry` keeps
+    `legs` are the walls in order, each a length in nanometers and a turn in degrees; `heights` the places
+    where the ceiling has another height, each a wall (0 is A), a length along it and a height. `entry` keeps
     what was typed.
     """
 
@@ -125,6 +126,7 @@ class Room(models.Model):
     entry = models.JSONField(default=dict)
     legs = models.JSONField(default=list)
     height_nm = models.BigIntegerField("ceiling height")
+    heights = models.JSONField(default=list)
     device_boxes = models.PositiveSmallIntegerField("switches and outlets", default=0)
     ceiling_lights = models.PositiveSmallIntegerField(default=0)
     balanced = models.BooleanField(default=False)
@@ -142,30 +144,33 @@ class Room(models.Model):
 
     def plan_with(self, openings: Iterable["Opening"], footprints: Iterable["FixedFootprint"]) -> RoomPlan:
         """Return the plan for the pure rules with these openings and footprints, stored or not."""
-        fixed: list[FixedFootprint] = []
-        columns: list[FixedFootprint] = []
+        kinds = FixedFootprint.Kind
+        standing: dict[str, list[FixedFootprint]] = {kinds.COLUMN: [], kinds.SOFFIT: [], "": []}
         for footprint in footprints:
-            (columns if footprint.kind == FixedFootprint.Kind.COLUMN else fixed).append(footprint)
+            standing[footprint.kind if footprint.kind in standing else ""].append(footprint)
         return RoomPlan(
             name=self.name,
             legs=tuple(Leg(length_nm, Decimal(turn)) for length_nm, turn in self.legs),
             height_nm=self.height_nm,
             openings=tuple(opening.planned() for opening in openings),
-            footprints=tuple(footprint.planned() for footprint in fixed),
-            columns=tuple(Column(column.length_nm, column.depth_nm) for column in columns),
+            footprints=tuple(footprint.planned() for footprint in standing[""]),
+            columns=tuple(Column(column.length_nm, column.depth_nm) for column in standing[kinds.COLUMN]),
             device_boxes=self.device_boxes,
             ceiling_lights=self.ceiling_lights,
             balanced=self.balanced,
+            heights=tuple(HeightPoint(*point) for point in self.heights),
+            soffits=tuple(soffit.planned_soffit() for soffit in standing[kinds.SOFFIT]),
         )
 
 
 class Opening(models.Model):
-    """A door, window or cased opening in a wall (0 is wall A)."""
+    """A door, window, cased opening or niche in a wall (0 is wall A)."""
 
     class Kind(models.TextChoices):
         DOOR = "door", "Door"
         WINDOW = "window", "Window"
         CASED = "cased", "Cased opening"
+        NICHE = "niche", "Niche"
 
     room = models.ForeignKey(Room, models.CASCADE, related_name="openings")
     kind = models.CharField(max_length=6, choices=Kind)
@@ -175,7 +180,7 @@ class Opening(models.Model):
     height_nm = models.BigIntegerField("height")
     sill_nm = models.BigIntegerField("sill above floor", default=0)
     offset_nm = models.BigIntegerField("from the wall's start", null=True, blank=True)
-    recess_nm = models.BigIntegerField("floor runs into it by", default=0)
+    recess_nm = models.BigIntegerField("depth into the wall", default=0)
 
     class Meta:
         ordering = ["room", "wall", "pk"]
@@ -198,13 +203,18 @@ class Opening(models.Model):
 
 
 class FixedFootprint(models.Model):
-    """Something fixed that stands in a room: cabinets, a tub, an island, a column."""
+    """Something fixed in a room: cabinets, a tub, an island, a column, a soffit.
+
+    The height of a soffit is how far it drops below the ceiling. `off_wall_nm` is how far off its wall
+    something stands free, None where it stands at the wall.
+    """
 
     class Kind(models.TextChoices):
         CABINETS = "cabinets", "Cabinets"
         TUB = "tub", "Tub or shower"
         ISLAND = "island", "Island"
         COLUMN = "column", "Column"
+        SOFFIT = "soffit", "Soffit"
         OTHER = "other", "Something else"
 
     room = models.ForeignKey(Room, models.CASCADE, related_name="footprints")
@@ -212,6 +222,7 @@ class FixedFootprint(models.Model):
     name = models.CharField(max_length=60, blank=True)
     wall = models.PositiveSmallIntegerField(null=True, blank=True)
     offset_nm = models.BigIntegerField("from the wall's start", null=True, blank=True)
+    off_wall_nm = models.BigIntegerField("off the wall", null=True, blank=True)
     length_nm = models.BigIntegerField("length")
     depth_nm = models.BigIntegerField("depth")
     height_nm = models.BigIntegerField("height", null=True, blank=True)
@@ -227,17 +238,30 @@ class FixedFootprint(models.Model):
 
     def planned(self) -> Footprint:
         """Return the footprint for the pure rules."""
+        off_wall = self.wall is not None and bool(self.off_wall_nm)
         return Footprint(
             name=str(self),
             kind=self.kind,
-            wall=self.wall,
-            offset_nm=self.offset_nm,
+            wall=None if off_wall else self.wall,
+            offset_nm=None if off_wall else self.offset_nm,
             length_nm=self.length_nm,
             depth_nm=self.depth_nm,
             height_nm=self.height_nm,
             off_floor=self.off_floor,
             off_base=self.off_base,
-            off_walls=self.off_walls,
+            off_walls=self.off_walls and not off_wall,
+            spot=self._spot() if off_wall else None,
+        )
+
+    def _spot(self) -> Spot:
+        assert self.wall is not None
+        assert self.off_wall_nm is not None
+        return Spot(self.wall, self.offset_nm or 0, self.off_wall_nm)
+
+    def planned_soffit(self) -> Soffit:
+        """Return the soffit for the pure rules."""
+        return Soffit(
+            str(self), self.wall, self.offset_nm, self.length_nm, self.depth_nm, drop_nm=self.height_nm or 0
         )
 
 

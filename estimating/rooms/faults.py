@@ -7,15 +7,19 @@ from itertools import combinations
 from typing import get_args
 
 from catalog.measures.lengths import NM_PER_INCH, format_length
-from estimating.rooms.outline import BadLength, PlanError, wall_faults, wall_letter
+from estimating.rooms.ceiling import Ceiling, ceiling_over, is_inside, is_level, profile_of
+from estimating.rooms.outline import BadLength, Outline, PlanError, wall_faults, wall_letter
 from estimating.rooms.plan import (
     Footprint,
     FootprintKind,
+    HeightPoint,
     Opening,
     OpeningKind,
     RoomPlan,
+    Soffit,
     floor_and_ceiling_nm2,
     room_outline,
+    spot_ring,
 )
 
 MOST_RECESS_NM = 24 * NM_PER_INCH  # the thickness of an old stone wall (invented: what is deeper is a room)
@@ -39,6 +43,14 @@ class OpeningTooLarge(PlanError):
 
 class FootprintTooLarge(PlanError):
     """A footprint that doesn't fit its wall or the floor."""
+
+
+class SoffitTooLarge(PlanError):
+    """A soffit that doesn't fit its wall or under the ceiling."""
+
+
+class HeightOffWall(PlanError):
+    """A height of the ceiling that was taken beyond the end of its wall."""
 
 
 class ColumnTooLarge(PlanError):
@@ -66,17 +78,114 @@ def plan_faults(plan: RoomPlan, metric: bool = False) -> Iterator[PlanError]:
     yield from walls
     if walls or plan.height_nm <= 0:
         return
-    room = _Room(plan, room_outline(plan).lengths_nm, metric)
+    shape = room_outline(plan)
+    ceiling_faults = list(_Overhead(plan, shape, metric).faults())
+    yield from ceiling_faults
+    ceiling = None if ceiling_faults or is_level(plan) else ceiling_over(plan)
+    room = _Room(plan, shape, shape.lengths_nm, ceiling, metric)
     single = [*room.opening_faults(), *room.footprint_faults(), *room.column_faults()]
-    yield from single or room.faults_together()
+    yield from single or (() if ceiling_faults else room.faults_together())
+
+
+@dataclass(frozen=True)
+class _Overhead:
+    """A room whose walls are right, and the checks of its heights and soffits."""
+
+    plan: RoomPlan
+    shape: Outline
+    metric: bool
+
+    def faults(self) -> Iterator[PlanError]:
+        heights = [
+            fault
+            for number, point in enumerate(self.plan.heights, start=1)
+            if (fault := self._height_fault(point, f"heights {number}"))
+        ]
+        yield from heights
+        soffits = [
+            fault
+            for number, soffit in enumerate(self.plan.soffits, start=1)
+            if (fault := self._soffit_fault(soffit, f"soffit {number}"))
+        ]
+        yield from soffits
+        if heights:
+            return
+        try:
+            profile_of(self.plan, self.shape)
+        except PlanError as fault:
+            yield fault
+            return
+        if not soffits:
+            yield from self._faults_under()
+
+    def _height_fault(self, point: HeightPoint, field: str) -> PlanError | None:
+        if not 0 <= point.wall < len(self.shape.lengths_nm):
+            return NoSuchWall("Choose the wall that the height was taken on.", field)
+        length_nm = self.shape.lengths_nm[point.wall]
+        if not 0 <= point.along_nm <= length_nm:
+            return HeightOffWall(
+                f"Wall {wall_letter(point.wall)} is {self._length(length_nm)} long: its heights are taken"
+                " between 0 and that from its start.",
+                f"{field} offset",
+            )
+        if point.height_nm <= 0:
+            return BadLength("The height of the ceiling must be more than zero.", f"{field} height")
+        return None
+
+    def _soffit_fault(self, soffit: Soffit, field: str) -> PlanError | None:
+        name, wall = soffit.name, soffit.wall
+        if wall is None or not 0 <= wall < len(self.shape.lengths_nm):
+            return NoSuchWall(f"Choose the wall that {name} runs along.", f"{field}")
+        if min(soffit.length_nm, soffit.depth_nm, soffit.drop_nm) <= 0:
+            return BadLength(
+                f"{name} needs a length, a depth and a height of more than zero.", f"{field} length"
+            )
+        if soffit.drop_nm >= self.plan.height_nm:
+            return SoffitTooLarge(
+                f"{name} drops {self._length(soffit.drop_nm)} below a ceiling that is"
+                f" {self._length(self.plan.height_nm)} high: type how far it hangs down.",
+                f"{field} height",
+            )
+        length_nm = self.shape.lengths_nm[wall]
+        begin, end = soffit.offset_nm or 0, (soffit.offset_nm or 0) + soffit.length_nm
+        if begin < 0 or end > length_nm:
+            return SoffitTooLarge(
+                f"{name} ends {self._length(end)} from the start of wall {wall_letter(wall)}, which is"
+                f" {self._length(length_nm)} long.",
+                f"{field} {'offset' if soffit.offset_nm and soffit.length_nm <= length_nm else 'length'}",
+            )
+        xs, ys = zip(*self.shape.vertices, strict=True)
+        if soffit.depth_nm > max(max(xs) - min(xs), max(ys) - min(ys)):
+            return SoffitTooLarge(f"{name} is deeper than the room.", f"{field} depth")
+        return None
+
+    def _faults_under(self) -> Iterator[PlanError]:
+        """Yield the soffits that the ceiling comes down to."""
+        ceiling = ceiling_over(self.plan)
+        for number, soffit in enumerate(self.plan.soffits):
+            underside, lowest = self.plan.height_nm - soffit.drop_nm, ceiling.lowest_over_nm(number)
+            if lowest <= underside:
+                yield SoffitTooLarge(
+                    f"The underside of {soffit.name} is {self._length(underside)} above the floor, and the"
+                    f" ceiling over it comes down to {self._length(int(lowest))}: a soffit hangs below it.",
+                    f"soffit {number + 1} height",
+                )
+
+    def _length(self, length_nm: int) -> str:
+        return format_length(length_nm, self.metric)
 
 
 @dataclass(frozen=True)
 class _Room:
-    """A room whose walls are right, and the checks of everything else in it."""
+    """A room whose walls are right, and the checks of what stands in and on them.
+
+    `ceiling` is None where it is one level plane, or has faults itself.
+    """
 
     plan: RoomPlan
+    shape: Outline
     lengths_nm: tuple[int, ...]
+    ceiling: Ceiling | None
     metric: bool
 
     def opening_faults(self) -> Iterator[PlanError]:
@@ -112,13 +221,15 @@ class _Room:
         """Return what is wrong with an opening whatever room it is in."""
         name = opening.name
         if opening.kind not in get_args(OpeningKind):
-            return UnknownKind("Choose a door, a window or a cased opening.", field)
+            return UnknownKind("Choose a door, a window, a cased opening or a niche.", field)
         if min(opening.width_nm, opening.height_nm) <= 0:
             return BadLength(f"{name} needs a width and a height of more than zero.", field)
         if opening.sill_nm < 0:
             return BadLength(f"The sill of {name} can't be below the floor.", field)
         if opening.recess_nm < 0:
             return BadLength(f"The floor can't run into {name} by less than zero.", field)
+        if opening.is_niche:
+            return self._niche_fault(opening, field)
         if opening.recess_nm and not opening.stops_base:
             return BadLength(f"{name} doesn't reach the floor, so that the floor can't run into it.", field)
         if opening.recess_nm > MOST_RECESS_NM:
@@ -129,12 +240,23 @@ class _Room:
             )
         return None
 
+    def _niche_fault(self, niche: Opening, field: str) -> PlanError | None:
+        if not niche.recess_nm:
+            return BadLength(f"Type how deep {niche.name} goes into the wall.", f"{field} recess")
+        if niche.recess_nm > MOST_RECESS_NM:
+            return BadLength(
+                f"{niche.name} is {self._length(niche.recess_nm)} deep: a niche is at most"
+                f" {self._length(MOST_RECESS_NM)} deep here. Measure what is deeper as walls of the room.",
+                f"{field} recess",
+            )
+        return None
+
     def _opening_fit_fault(self, opening: Opening, field: str) -> PlanError | None:
         """Return why an opening doesn't fit in this room."""
         name, top_nm = opening.name, opening.sill_nm + opening.height_nm
         if not 0 <= opening.wall < len(self.lengths_nm):
             return NoSuchWall(f"Choose a wall for {name}.", field)
-        if top_nm > self.plan.height_nm:
+        if self.ceiling is None and top_nm > self.plan.height_nm:
             return OpeningTooLarge(
                 f"{name} reaches {self._length(top_nm)} above the floor, higher than the ceiling at"
                 f" {self._length(self.plan.height_nm)}.",
@@ -142,7 +264,31 @@ class _Room:
             )
         if fault := self._misplaced(name, opening.wall, opening.width_nm, opening.offset_nm):
             return OpeningTooLarge(fault, field)
+        ceiling_nm = self._lowest_over(opening.wall, opening.offset_nm, opening.width_nm)
+        if top_nm > ceiling_nm and opening.offset_nm is None:
+            return OpeningTooLarge(
+                f"Type where {name} begins on {self._wall(opening.wall)}: the ceiling there comes down to"
+                f" {self._length(ceiling_nm)}, lower than its top.",
+                f"{field} offset",
+            )
+        if top_nm > ceiling_nm:
+            return OpeningTooLarge(
+                f"{name} reaches {self._length(top_nm)} above the floor, higher than the ceiling or soffit"
+                f" there at {self._length(ceiling_nm)}.",
+                f"{field} height",
+            )
+        if opening.is_niche and top_nm == ceiling_nm:
+            return OpeningTooLarge(
+                f"{name} reaches the ceiling: measure it as walls of the room instead.", f"{field} height"
+            )
         return None
+
+    def _lowest_over(self, wall: int, begin_nm: int | None, along_nm: int) -> int:
+        """Return the lowest height of the ceiling over something on a wall, or over all of it."""
+        if self.ceiling is None:
+            return self.plan.height_nm
+        begin, end = (0, self.lengths_nm[wall]) if begin_nm is None else (begin_nm, begin_nm + along_nm)
+        return int(self.ceiling.lowest_on_wall_nm(wall, begin, end))
 
     def footprint_faults(self) -> Iterator[PlanError]:
         for number, footprint in enumerate(self.plan.footprints, start=1):
@@ -161,25 +307,62 @@ class _Room:
             return BadLength(f"{name} needs a length and a depth of more than zero.", field)
         if footprint.height_nm is None and footprint.off_walls:
             return BadLength(f"{name} needs a height, since the wall behind it is left out.", field)
-        if footprint.height_nm is not None and not 0 < footprint.height_nm <= self.plan.height_nm:
+        ceiling_nm = self._highest()
+        if footprint.height_nm is not None and not 0 < footprint.height_nm <= ceiling_nm:
             return FootprintTooLarge(
                 f"{name} must be higher than zero and no higher than the ceiling,"
-                f" {self._length(self.plan.height_nm)}.",
+                f" {self._length(ceiling_nm)}.",
                 field,
             )
         return None
+
+    def _highest(self) -> int:
+        """Return the greatest height of the ceiling."""
+        return self.plan.height_nm if self.ceiling is None else int(max(self.ceiling.profile.heights_nm))
 
     def _footprint_fit_fault(self, footprint: Footprint, field: str) -> PlanError | None:
         """Return why something fixed doesn't fit on the floor or along its wall."""
         name = footprint.name
         if not self._fits(footprint.length_nm, footprint.depth_nm):
             return FootprintTooLarge(f"{name} is larger than the room.", field)
+        if footprint.spot is not None:
+            return self._spot_fault(footprint, field)
         if footprint.wall is None:
             return None
         if not 0 <= footprint.wall < len(self.lengths_nm):
             return NoSuchWall(f"Choose a wall for {name}, or none if it stands free.", field)
         if fault := self._misplaced(name, footprint.wall, footprint.length_nm, footprint.offset_nm):
             return FootprintTooLarge(fault, field)
+        ceiling_nm = self._lowest_over(footprint.wall, footprint.offset_nm, footprint.length_nm)
+        placed = footprint.offset_nm is not None
+        if placed and footprint.height_nm is not None and footprint.height_nm > ceiling_nm:
+            return FootprintTooLarge(
+                f"{name} is {self._length(footprint.height_nm)} high, higher than the ceiling or soffit there"
+                f" at {self._length(ceiling_nm)}.",
+                f"{field} height",
+            )
+        return None
+
+    def _spot_fault(self, footprint: Footprint, field: str) -> PlanError | None:
+        """Return why something doesn't stand free where its place was measured."""
+        name, spot = footprint.name, footprint.spot
+        assert spot is not None
+        if not 0 <= spot.wall < len(self.lengths_nm):
+            return NoSuchWall(f"Choose a wall for {name}, or none if its place isn't measured.", field)
+        if fault := self._misplaced(name, spot.wall, footprint.length_nm, spot.along_nm):
+            return FootprintTooLarge(fault, f"{field} offset")
+        # a little inside its corners, as it may touch a wall
+        ring = spot_ring(self.shape, spot, footprint.length_nm, footprint.depth_nm)
+        middle = [sum(axis) // 4 for axis in zip(*ring, strict=True)]
+        corners = [
+            [at + (center - at) // 50 for at, center in zip(corner, middle, strict=True)] for corner in ring
+        ]
+        if not all(is_inside((x, y), self.shape.vertices) for x, y in corners):
+            return FootprintTooLarge(
+                f"{name} doesn't fit there: {self._length(spot.off_nm)} off {self._wall(spot.wall)} it would"
+                " stand in another wall.",
+                f"{field} off_wall",
+            )
         return None
 
     def column_faults(self) -> Iterator[PlanError]:

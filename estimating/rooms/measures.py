@@ -4,11 +4,12 @@ Plans are in whole nanometers; measures come out in square feet and feet as frac
 the corners of oblique or balanced walls (see `estimating.rooms.outline`).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from catalog.measures.lengths import NM_PER_INCH, feet_from_nm, sqft_from_nm2
 from catalog.measures.room_measures import MeasureSet
+from estimating.rooms.ceiling import Ceiling, Face, ceiling_over, is_level
 from estimating.rooms.faults import check_plan
 from estimating.rooms.outline import Outline
 from estimating.rooms.plan import Column, Footprint, Opening, RoomPlan, floor_and_ceiling_nm2, room_outline
@@ -36,16 +37,22 @@ def measure(
         **{code: feet_from_nm(length) for code, length in _lengths_nm(part).items()},
         **{code: Fraction(count) for code, count in _counts(part).items()},
     }
-    return MeasureSet(amounts, tuple(sqft_from_nm2(opening.area_nm2) for opening in part.openings))
+    through = (opening for opening in part.openings if not opening.is_niche)
+    return MeasureSet(amounts, tuple(sqft_from_nm2(opening.area_nm2) for opening in through))
 
 
 @dataclass(frozen=True)
 class _Corners:
-    """Corners of the chosen walls: inside and outside ones between two of them, and their single sides."""
+    """Upright corners of the chosen walls: how many there are between two of them, and how long.
+
+    `sides_nm` is the length of their single sides.
+    """
 
     inside: int
     outside: int
-    sides: int
+    inside_nm: Fraction
+    outside_nm: Fraction
+    sides_nm: Fraction
 
 
 @dataclass(frozen=True)
@@ -53,9 +60,11 @@ class _Part:
     """The part of a room that work is on: the chosen walls and what belongs to them.
 
     `columns`, `device_boxes` and `ceiling_lights` are the room's where all walls are chosen, else none.
+    `ceiling` is None where it is one level plane.
     """
 
     plan: RoomPlan
+    ceiling: Ceiling | None
     walls: dict[int, int]  # length in nanometers by index
     corners: _Corners
     openings: tuple[Opening, ...]
@@ -66,8 +75,29 @@ class _Part:
 
     @property
     def line_nm(self) -> int:
-        """Length along the chosen walls and round the columns."""
-        return sum(self.walls.values()) + sum(column.around_nm for column in self.columns)
+        """Length along the chosen walls at the floor, round the columns and into niches."""
+        niches = sum(2 * opening.runs_in_nm for opening in self.openings if opening.is_niche)
+        return sum(self.walls.values()) + self.around_columns_nm + niches
+
+    @property
+    def around_columns_nm(self) -> int:
+        return sum(column.around_nm for column in self.columns)
+
+    @property
+    def faces(self) -> list[Face]:
+        """The faces of soffits along the chosen walls; those of steps with all walls."""
+        if self.ceiling is None:
+            return []
+        chosen: set[int | None] = {*self.walls}
+        if len(self.walls) == len(self.plan.legs):
+            chosen.add(None)
+        return [face for face in self.ceiling.faces if self.ceiling.owner_of(face) in chosen]
+
+    def wall_nm2(self, wall: int) -> Fraction:
+        """Return the area of a wall from the floor to the ceiling or soffit."""
+        if self.ceiling is None:
+            return Fraction(self.walls[wall] * self.plan.height_nm)
+        return sum((run.area_nm2 for run in self.ceiling.tops[wall]), Fraction(0))
 
 
 def _chosen_part(plan: RoomPlan, walls: frozenset[int] | None) -> _Part:
@@ -76,10 +106,16 @@ def _chosen_part(plan: RoomPlan, walls: frozenset[int] | None) -> _Part:
     chosen = all_walls if walls is None else walls & all_walls
     whole = chosen == all_walls
     columns = plan.columns if whole else ()
+    ceiling = None if is_level(plan) else ceiling_over(plan)
     return _Part(
         plan=plan,
+        ceiling=ceiling,
         walls={wall: shape.lengths_nm[wall] for wall in chosen},
-        corners=_corners(shape, chosen, len(columns)),
+        corners=_with_columns(
+            _corners(plan, shape, chosen) if ceiling is None else _corner_runs(ceiling, chosen, whole),
+            plan.height_nm,
+            len(columns),
+        ),
         openings=tuple(opening for opening in plan.openings if opening.wall in chosen),
         footprints=tuple(footprint for footprint in plan.footprints if footprint.wall in chosen),
         columns=columns,
@@ -88,9 +124,9 @@ def _chosen_part(plan: RoomPlan, walls: frozenset[int] | None) -> _Part:
     )
 
 
-def _corners(shape: Outline, chosen: frozenset[int], columns: int) -> _Corners:
-    """Count the corners of the chosen walls; a column adds four outside corners with two sides each."""
-    inside, outside, sides = 0, 4 * columns, 8 * columns
+def _corners(plan: RoomPlan, shape: Outline, chosen: frozenset[int]) -> _Corners:
+    """Return the corners of the chosen walls under a level ceiling."""
+    inside = outside = sides = 0
     count = len(shape.turns)
     for wall in range(count):
         corner = shape.corner(wall)
@@ -100,44 +136,82 @@ def _corners(shape: Outline, chosen: frozenset[int], columns: int) -> _Corners:
         if chosen_sides == 2:
             inside += corner > 0
             outside += corner < 0
-    return _Corners(inside, outside, sides)
+    height = Fraction(plan.height_nm)
+    return _Corners(inside, outside, inside * height, outside * height, sides * height)
+
+
+def _corner_runs(ceiling: Ceiling, chosen: frozenset[int], whole: bool) -> _Corners:
+    """Return the corners of the chosen walls, and of what is above them, under any ceiling."""
+    counts, lengths, sides = [0, 0], [Fraction(0), Fraction(0)], Fraction(0)
+    for run in ceiling.corners:
+        chosen_sides = sum(whole if owner is None else owner in chosen for owner in run.owners)
+        sides += chosen_sides * run.length_nm
+        if chosen_sides == 2:
+            counts[run.outside] += 1
+            lengths[run.outside] += run.length_nm
+    return _Corners(counts[False], counts[True], lengths[False], lengths[True], sides)
+
+
+def _with_columns(corners: _Corners, height_nm: int, columns: int) -> _Corners:
+    """Add four outside corners with two sides each for every column."""
+    return replace(
+        corners,
+        outside=corners.outside + 4 * columns,
+        outside_nm=corners.outside_nm + 4 * columns * height_nm,
+        sides_nm=corners.sides_nm + 8 * columns * height_nm,
+    )
 
 
 def _areas_nm2(part: _Part, cabinets_hide_walls: bool) -> dict[str, Fraction]:
     floor, ceiling = floor_and_ceiling_nm2(part.plan)
-    hidden = sum(
-        _hidden_nm2(part.plan, wall, length, cabinets_hide_walls) for wall, length in part.walls.items()
+    if part.ceiling is not None:
+        ceiling += part.ceiling.area_nm2 - sum(part.ceiling.plan_areas_nm2.values())
+    walls = sum(
+        (part.wall_nm2(wall) - _hidden_nm2(part, wall, cabinets_hide_walls) for wall in part.walls),
+        Fraction(part.around_columns_nm * part.plan.height_nm),
     )
-    return {
-        "floor": floor,
-        "ceiling": ceiling,
-        "wall_gross": Fraction(part.line_nm * part.plan.height_nm - hidden),
-    }
+    walls += sum(opening.inner_nm2 for opening in part.openings)
+    walls += sum(face.area_nm2 for face in part.faces)
+    return {"floor": floor, "ceiling": ceiling, "wall_gross": walls}
 
 
-def _hidden_nm2(plan: RoomPlan, wall: int, length_nm: int, cabinets_hide_walls: bool) -> int:
+def _hidden_nm2(part: _Part, wall: int, cabinets_hide_walls: bool) -> Fraction:
     """Return the area of a wall that footprints hide: never more than its openings leave."""
     hidden = sum(
         footprint.length_nm * (footprint.height_nm or 0)
-        for footprint in plan.footprints
+        for footprint in part.footprints
         if footprint.wall == wall
         and (footprint.off_walls or (cabinets_hide_walls and footprint.kind == "cabinets"))
     )
-    openings = sum(opening.area_nm2 for opening in plan.openings if opening.wall == wall)
-    return min(hidden, length_nm * plan.height_nm - openings)
+    openings = sum(opening.area_nm2 for opening in part.openings if opening.wall == wall)
+    return min(Fraction(hidden), part.wall_nm2(wall) - openings)
 
 
-def _lengths_nm(part: _Part) -> dict[str, int]:
-    height_nm = part.plan.height_nm
+def _lengths_nm(part: _Part) -> dict[str, Fraction]:
+    niches = [opening for opening in part.openings if opening.is_niche]
+    inside = part.corners.inside_nm + sum(niche.inner_corner_nm for niche in niches)
+    outside = part.corners.outside_nm + sum(niche.edge_nm for niche in niches)
+    outside += sum(face.lower_edge_nm for face in part.faces)
+    if part.ceiling is not None and len(part.walls) == len(part.plan.legs):
+        inside += part.ceiling.bends_nm[False]
+        outside += part.ceiling.bends_nm[True]
     return {
-        "floor_perimeter": part.line_nm,
-        "ceiling_line": part.line_nm,
-        "base": _base_nm(part),
-        "inside_corner": part.corners.inside * height_nm,
-        "outside_corner": part.corners.outside * height_nm,
-        "opening_trim": sum(opening.trim_nm for opening in part.openings),
+        "floor_perimeter": Fraction(part.line_nm),
+        "ceiling_line": _ceiling_line_nm(part),
+        "base": Fraction(_base_nm(part)),
+        "inside_corner": inside,
+        "outside_corner": outside,
+        "opening_trim": Fraction(sum(opening.trim_nm for opening in part.openings)),
         "cut_in": _cut_in_nm(part),
     }
+
+
+def _ceiling_line_nm(part: _Part) -> Fraction:
+    """Return the length along which walls and the faces of soffits and steps meet the ceiling."""
+    if part.ceiling is None:
+        return Fraction(sum(part.walls.values()) + part.around_columns_nm)
+    tops = (run.length_nm for wall in part.walls for run in part.ceiling.tops[wall])
+    return sum(tops, Fraction(part.around_columns_nm)) + sum(face.upper_edge_nm for face in part.faces)
 
 
 def _base_nm(part: _Part) -> int:
@@ -146,26 +220,30 @@ def _base_nm(part: _Part) -> int:
     return part.line_nm - doors - sum(item.length_nm for item in part.footprints if item.off_base)
 
 
-def _cut_in_nm(part: _Part) -> int:
+def _cut_in_nm(part: _Part) -> Fraction:
     """Return the length of edge to cut in with paint.
 
-    It runs along the ceiling, along the floor except where openings reach it, along the sides of corners,
-    round the openings, and round the cover plates of device boxes.
+    It runs along the ceiling, along the floor except where openings reach it, along both sides of corners and
+    of the lower edges of soffits and steps, round the openings, and round the cover plates of device boxes.
     """
-    to_floor = sum(opening.width_nm for opening in part.openings if opening.sill_nm == 0)
+    to_floor = sum(
+        opening.width_nm for opening in part.openings if opening.sill_nm == 0 and not opening.is_niche
+    )
     return (
-        part.line_nm
+        _ceiling_line_nm(part)
         + (part.line_nm - to_floor)
-        + part.corners.sides * part.plan.height_nm
+        + part.corners.sides_nm
+        + 2 * sum(face.lower_edge_nm for face in part.faces)
         + sum(opening.cut_in_nm for opening in part.openings)
         + part.device_boxes * DEVICE_BOX_EDGE_NM
     )
 
 
 def _counts(part: _Part) -> dict[str, int]:
+    niches = sum(opening.is_niche for opening in part.openings)
     return {
-        "inside_corners": part.corners.inside,
-        "outside_corners": part.corners.outside,
+        "inside_corners": part.corners.inside + 2 * niches,
+        "outside_corners": part.corners.outside + 2 * niches,
         "doors": sum(opening.kind == "door" for opening in part.openings),
         "windows": sum(opening.kind == "window" for opening in part.openings),
         "device_boxes": part.device_boxes,

@@ -170,6 +170,16 @@ class Outline:
         ring = (*self.vertices, self.vertices[0])
         return sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairwise(ring))
 
+    def beside(self, wall: int, along_nm: int, into_nm: int) -> Point:
+        """Return the point at these distances along a wall and into the room, to the nearest nanometer."""
+        (ax, ay), (bx, by) = self.segments[wall]
+        dx, dy = bx - ax, by - ay
+        length = _hypotenuse(dx, dy)
+        into = into_nm if self.signed_double_area_nm2 > 0 else -into_nm
+        return ax + _nearest(dx * along_nm - dy * into, length), ay + _nearest(
+            dy * along_nm + dx * into, length
+        )
+
     def corner(self, wall: int) -> int:
         """Return what the corner after a wall is: 1 inside, -1 outside, 0 where the wall runs straight on."""
         turn = self.turns[wall]

@@ -4,18 +4,19 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from estimating.rooms.outline import LEFT, BadLength, Leg, Outline, trace_walls
+from estimating.rooms.outline import LEFT, BadLength, Leg, Outline, Point, trace_walls
 
-OpeningKind = Literal["door", "window", "cased"]
+OpeningKind = Literal["door", "window", "cased", "niche"]
 FootprintKind = Literal["cabinets", "tub", "island", "other"]
 
 
 @dataclass(frozen=True)
 class Opening:
-    """A door, a window, or a cased opening; `wall` is the 0-based index of its leg.
+    """A door, a window, a cased opening or a niche; `wall` is the 0-based index of its leg.
 
     `offset_nm` is the distance from the start of the wall to the opening's near side, None where it wasn't
-    measured. `recess_nm` is how far the floor runs into it, such as to the middle of the wall under a door.
+    measured. `recess_nm` is how far the floor runs into it, such as to the middle of the wall under a door;
+    of a niche, how deep it is.
     """
 
     name: str
@@ -32,27 +33,70 @@ class Opening:
         return self.width_nm * self.height_nm
 
     @property
+    def is_niche(self) -> bool:
+        return self.kind == "niche"
+
+    @property
+    def runs_in_nm(self) -> int:
+        """How far the floor runs into it: not into a niche above the floor."""
+        return 0 if self.is_niche and self.sill_nm else self.recess_nm
+
+    @property
     def stops_base(self) -> bool:
         """Whether baseboard ends at this opening: a door or cased opening that reaches the floor."""
-        return self.kind != "window" and self.sill_nm == 0
+        return self.kind in ("door", "cased") and self.sill_nm == 0
 
     @property
     def trim_nm(self) -> int:
-        """Length of trim on one face: four sides of a window or pass-through, three of a door."""
+        """Length of trim on one face: four sides of a window or pass-through, three of a door.
+
+        A niche has none.
+        """
+        if self.is_niche:
+            return 0
         sides = 2 * self.height_nm + self.width_nm
         return sides if self.stops_base else sides + self.width_nm
 
     @property
-    def cut_in_nm(self) -> int:
-        """Length of edge to cut in with paint round it; no sill side where it reaches the floor."""
+    def edge_nm(self) -> int:
+        """Length of the edge round it in the wall; no sill side where it reaches the floor."""
         sides = 2 * self.height_nm + self.width_nm
         return sides if self.sill_nm == 0 else sides + self.width_nm
+
+    @property
+    def inner_corner_nm(self) -> int:
+        """Length of the inside corners in a niche: round its back, and from its front to its back."""
+        if not self.is_niche:
+            return 0
+        return self.edge_nm + self.recess_nm * (4 if self.sill_nm else 2)
+
+    @property
+    def inner_nm2(self) -> int:
+        """Area of the faces in a niche beside its back, which stands for the wall that it takes off."""
+        if not self.is_niche:
+            return 0
+        return self.recess_nm * self.edge_nm
+
+    @property
+    def cut_in_nm(self) -> int:
+        """Length of edge to cut in with paint round it; both sides of every corner of a niche."""
+        return 2 * (self.edge_nm + self.inner_corner_nm) if self.is_niche else self.edge_nm
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A measured place off the walls: along a wall from its start, and from the wall to the near side."""
+
+    wall: int
+    along_nm: int
+    off_nm: int
 
 
 @dataclass(frozen=True)
 class Footprint:
     """Something fixed that stands on the floor, along a wall or (`wall` None) free in the room.
 
+    What stands free has a `spot` where its place was measured; its length then runs along the spot's wall.
     `off_floor`, `off_base` and `off_walls` say whether it is deducted from the floor, the baseboard or the
     painted wall; one that stands free touches neither baseboard nor wall. A `height_nm` of None isn't known:
     no wall is then deducted behind it.
@@ -68,6 +112,7 @@ class Footprint:
     off_floor: bool = False
     off_base: bool = False
     off_walls: bool = False
+    spot: Spot | None = None
 
 
 @dataclass(frozen=True)
@@ -83,8 +128,40 @@ class Column:
 
 
 @dataclass(frozen=True)
+class Soffit:
+    """A box along a wall under the ceiling, its underside level: `drop_nm` below the room's ceiling height.
+
+    An `offset_nm` of None begins at the wall's start.
+    """
+
+    name: str
+    wall: int | None  # never None once the faults were looked for
+    offset_nm: int | None
+    length_nm: int
+    depth_nm: int
+    drop_nm: int
+
+
+@dataclass(frozen=True)
+class HeightPoint:
+    """The height of the ceiling at a place along a wall, from the wall's start.
+
+    Two at one place are a step: the first holds before it, the second after it, as the wall runs.
+    """
+
+    wall: int
+    along_nm: int
+    height_nm: int
+
+
+@dataclass(frozen=True)
 class RoomPlan:
-    """A room as measured. `balanced` spreads its closing error over the walls in proportion to length."""
+    """A room as measured. `balanced` spreads its closing error over the walls in proportion to length.
+
+    Without `heights` the ceiling is level at `height_nm`. With them it rises and falls in straight lines
+    from one to the next in the direction of their wall, the same all across the room; at the room's two ends
+    in that direction it is at `height_nm` where no point says otherwise.
+    """
 
     name: str
     legs: tuple[Leg, ...]
@@ -95,6 +172,8 @@ class RoomPlan:
     device_boxes: int = 0
     ceiling_lights: int = 0
     balanced: bool = False
+    heights: tuple[HeightPoint, ...] = ()
+    soffits: tuple[Soffit, ...] = ()
 
 
 def rectangle(length_nm: int, width_nm: int) -> tuple[Leg, ...]:
@@ -125,13 +204,21 @@ def room_outline(plan: RoomPlan) -> Outline:
     return trace_walls(plan.legs, plan.balanced)
 
 
+def spot_ring(shape: Outline, spot: Spot, length_nm: int, depth_nm: int) -> tuple[Point, ...]:
+    """Return the corners of something that stands free at a measured place, the near side first."""
+    near, far = spot.off_nm, spot.off_nm + depth_nm
+    ends = spot.along_nm, spot.along_nm + length_nm
+    corners = ((ends[0], near), (ends[1], near), (ends[1], far), (ends[0], far))
+    return tuple(shape.beside(spot.wall, along, into) for along, into in corners)
+
+
 def floor_and_ceiling_nm2(plan: RoomPlan) -> tuple[Fraction, Fraction]:
     """Return the areas of floor and ceiling inside the walls, less columns.
 
-    From the floor also what is deducted from it, and to it what runs into doorways.
+    From the floor also what is deducted from it, and to it what runs into doorways and niches.
     """
     inside = Fraction(abs(room_outline(plan).signed_double_area_nm2), 2)
     ceiling = inside - sum(column.width_nm * column.depth_nm for column in plan.columns)
     floor = ceiling - sum(item.length_nm * item.depth_nm for item in plan.footprints if item.off_floor)
-    floor += sum(opening.width_nm * opening.recess_nm for opening in plan.openings)
+    floor += sum(opening.width_nm * opening.runs_in_nm for opening in plan.openings)
     return floor, ceiling

@@ -308,7 +308,7 @@ BAD_ROOMS = [
         room(openings=(door(kind="hatch"),)),
         UnknownKind,
         "opening 1",
-        "Choose a door, a window or a cased opening.",
+        "Choose a door, a window, a cased opening or a niche.",
     ),
     (
         room(footprints=(cabinets(length_nm=9 * FT),)),
