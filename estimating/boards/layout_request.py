@@ -71,8 +71,7 @@ class LayoutRequest:
         floor (common practice).
         """
         choice = self.choice
-        on_wall = self.room_surface.code not in ("floor", "ceiling")
-        corner = choice.corner or ("nw" if on_wall else "sw")
+        corner = choice.corner or ("nw" if self.room_surface.is_wall else "sw")
         return LayoutPreferences(choice.along, corner, choice.first_width_nm, choice.first_piece_nm)
 
     @cached_property
@@ -83,8 +82,10 @@ class LayoutRequest:
         class names of the time when layouts were first saved.
         """
         surface = self.room_surface.surface
+        slanting_top = ("level",) if surface.level and not surface.rectilinear else ()
         values = (
             repr(EDITION),
+            *slanting_top,
             repr(surface.ring),
             repr(surface.holes),
             _repr_named("Sheet", self.sheet),

@@ -2,6 +2,7 @@
 
 Floors and ceilings use the coordinates of the plan: x east, y north from the start of wall A. A wall is seen
 from inside the room: x runs along it from its left end, y up from the floor. All are whole nanometers.
+Where the ceiling isn't level, and in niches, `under_ceiling` gives the shapes.
 Something whose position wasn't measured is taken to be where the plan draws it, and a note says so.
 """
 
@@ -11,8 +12,16 @@ from decimal import Decimal
 from functools import lru_cache
 from itertools import accumulate, groupby, pairwise
 
+from estimating.boards.under_ceiling import (
+    ceiling_parts,
+    face_strips,
+    mirrored,
+    unfolded_niche,
+    wall_ring,
+)
+from estimating.rooms.ceiling import Ceiling, is_level, profile_of
 from estimating.rooms.outline import Outline, wall_letter
-from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline, spot_ring
 from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.rules import CannotLay
 from estimating.sheet_layout.surface import Surface, View, region_of, turned
@@ -39,6 +48,11 @@ class RoomSurface:
     surface: Surface
     notes: tuple[str, ...] = ()
 
+    @property
+    def is_wall(self) -> bool:
+        """Whether it stands upright: anything but the floor and parts of the ceiling."""
+        return not self.code.startswith(("floor", "ceiling"))
+
 
 @lru_cache(maxsize=256)
 def surfaces(
@@ -51,15 +65,20 @@ def surfaces(
     they count in the measures.
     """
     shape = _squared(room_outline(plan))
+    ceiling = None if is_level(plan) else Ceiling(plan, shape, profile_of(plan, shape))
     if covers == "floor":
         covered = [_floor(plan, shape)]
     elif covers == "ceiling":
-        covered = [_ceiling(plan, shape)]
+        covered = [*_ceiling(plan, shape, ceiling)]
     else:
         all_walls = frozenset(range(len(plan.legs)))
         chosen = all_walls if walls is None else walls & all_walls
-        covered = [_wall(plan, shape, wall, cabinets_hide_walls) for wall in sorted(chosen)]
-        covered += _column_faces(plan) if chosen == all_walls else []
+        whole = chosen == all_walls
+        covered = [_wall(plan, shape, ceiling, wall, cabinets_hide_walls) for wall in sorted(chosen)]
+        covered += _niches(plan, chosen)
+        if ceiling is not None:
+            covered += [RoomSurface(*part) for part in face_strips(ceiling, chosen, whole)]
+        covered += _column_faces(plan) if whole else []
     return tuple(room_surface for room_surface in covered if _has_area(room_surface.surface))
 
 
@@ -116,8 +135,8 @@ def _into_doorways(plan: RoomPlan, shape: Outline, notes: list[str]) -> Iterator
         points = [start]
         openings = sorted(_openings(plan, wall, shape.lengths_nm[wall]), key=lambda placed: placed[1])
         for opening, begin in openings:
-            if opening.recess_nm:
-                into, far = side * opening.recess_nm, begin + opening.width_nm
+            if opening.runs_in_nm:
+                into, far = side * opening.runs_in_nm, begin + opening.width_nm
                 corners = ((begin, 0), (begin, into), (far, into), (far, 0))
                 points += [_beside(start, end, along, aside) for along, aside in corners]
                 notes += [f"{opening.name} {_AS_DRAWN}"] if opening.offset_nm is None else []
@@ -127,15 +146,26 @@ def _into_doorways(plan: RoomPlan, shape: Outline, notes: list[str]) -> Iterator
             last = point
 
 
-def _ceiling(plan: RoomPlan, shape: Outline) -> RoomSurface:
+def _ceiling(plan: RoomPlan, shape: Outline, ceiling: Ceiling | None) -> Iterator[RoomSurface]:
     columns = [(ring, note) for item, ring, note in _standing_free(plan, shape) if item is None]
-    rings = tuple(ring for ring, _ in columns)
-    return RoomSurface(
-        "ceiling", "Ceiling", Surface(shape.vertices, rings), tuple(note for _, note in columns)
-    )
+    rings, notes = tuple(ring for ring, _ in columns), tuple(note for _, note in columns)
+    if ceiling is None:
+        yield RoomSurface("ceiling", "Ceiling", Surface(shape.vertices, rings), notes)
+        return
+    for part in ceiling_parts(ceiling, rings):
+        yield RoomSurface(*part, notes)
 
 
-def _wall(plan: RoomPlan, shape: Outline, wall: int, cabinets_hide_walls: bool) -> RoomSurface:
+def _niches(plan: RoomPlan, chosen: frozenset[int]) -> Iterator[RoomSurface]:
+    for number, opening in enumerate(plan.openings, start=1):
+        if opening.is_niche and opening.wall in chosen:
+            name = f"{opening.name} in wall {wall_letter(opening.wall)}, folded open"
+            yield RoomSurface(f"niche-{number}", name, unfolded_niche(opening))
+
+
+def _wall(
+    plan: RoomPlan, shape: Outline, ceiling: Ceiling | None, wall: int, cabinets_hide_walls: bool
+) -> RoomSurface:
     length = shape.lengths_nm[wall]
     holes, notes = [], []
     for opening, begin in _openings(plan, wall, length):
@@ -147,10 +177,12 @@ def _wall(plan: RoomPlan, shape: Outline, wall: int, cabinets_hide_walls: bool) 
         if hides and item.height_nm:
             holes.append(box(begin, 0, item.length_nm, item.height_nm))
             notes += [note] if note else []
+    ring = box(0, 0, length, plan.height_nm) if ceiling is None else wall_ring(ceiling, wall)
     if shape.signed_double_area_nm2 > 0:  # walked anticlockwise, a wall's start is at its right
-        holes = [tuple((length - x, y) for x, y in ring) for ring in holes]
+        holes = [mirrored(hole, length) for hole in holes]
+        ring = ring if ceiling is None else mirrored(ring, length)
     letter = wall_letter(wall)
-    surface = Surface(box(0, 0, length, plan.height_nm), tuple(holes))
+    surface = Surface(ring, tuple(holes), level=True)
     return RoomSurface(f"wall-{letter}", f"Wall {letter}", surface, tuple(notes))
 
 
@@ -217,12 +249,14 @@ def _beside(start: Point, end: Point, along: int, aside: int) -> Point:
 def _standing_free(plan: RoomPlan, shape: Outline) -> Iterator[tuple[Footprint | None, Ring, str]]:
     """Yield columns (as None) and what stands along no wall, with its ring and a note.
 
-    Their positions aren't measured: they stand in a row at the widest spot of the room, square to wall A.
+    Where their places aren't measured they stand in a row at the room's widest spot, square to wall A.
     """
+    placed = (item for item in plan.footprints if item.spot is not None)
+    yield from ((item, spot_ring(shape, item), "") for item in placed)
     boxes: list[tuple[Footprint | None, str, int, int]] = [
         (None, "A column", column.width_nm, column.depth_nm) for column in plan.columns
     ]
-    free = [item for item in plan.footprints if item.wall is None]
+    free = [item for item in plan.footprints if item.wall is None and item.spot is None]
     boxes += [(item, item.name, item.length_nm, item.depth_nm) for item in free]
     if not boxes:
         return

@@ -1,13 +1,14 @@
-"""Furring and strapping: rows of sticks across a ceiling, so far apart, along its longer side."""
+"""Furring and strapping: rows of sticks across a ceiling or its parts, along the longer side of each."""
 
+from collections.abc import Iterator
 from functools import lru_cache
 
 from catalog.measures.lengths import NM_PER_INCH
 from estimating.boards.surfaces import surfaces
 from estimating.linear_stock.pieces import CannotCut, Piece
 from estimating.rooms.plan import RoomPlan
-from estimating.sheet_layout.regions import bounds
-from estimating.sheet_layout.surface import View, region_of
+from estimating.sheet_layout.regions import Runs, bounds
+from estimating.sheet_layout.surface import Surface, View, region_of
 
 LEAST_SPACING_NM = 6 * NM_PER_INCH  # nearer than that it is boarding, not rows (invented)
 
@@ -21,17 +22,22 @@ def rows_of(plan: RoomPlan, spacing_nm: int) -> tuple[Piece, ...]:
     """
     if spacing_nm < LEAST_SPACING_NM:
         raise CannotCut("Rows nearer than 6 in to each other aren't cut from a list.")
-    (ceiling,) = surfaces(plan, "ceiling")
-    region = region_of(ceiling.surface, View(), spacing_nm)
-    left, low, right, high = bounds(region)
-    if high - low > right - left:
-        region = region_of(ceiling.surface, View(swap=True), spacing_nm)
-        _, low, _, high = bounds(region)
-    levels = [*range(low, high, spacing_nm), high]
+    rows = [row for part in surfaces(plan, "ceiling") for row in _rows(part.surface, spacing_nm)]
     return tuple(
         Piece(end - start, f"row {number}", plan.name, may_join=True)
-        for number, level in enumerate(levels, start=1)
-        for start, end in next(
+        for number, runs in enumerate(rows, start=1)
+        for start, end in runs
+    )
+
+
+def _rows(surface: Surface, spacing_nm: int) -> Iterator[Runs]:
+    """Yield the runs of every row of one surface."""
+    region = region_of(surface, View(), spacing_nm)
+    left, low, right, high = bounds(region)
+    if high - low > right - left:
+        region = region_of(surface, View(swap=True), spacing_nm)
+        _, low, _, high = bounds(region)
+    for level in [*range(low, high, spacing_nm), high]:
+        yield next(
             band.runs for band in region if band.low <= level < band.high or level == band.high == high
         )
-    )

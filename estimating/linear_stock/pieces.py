@@ -3,9 +3,10 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import accumulate
+from itertools import accumulate, groupby
 
 from catalog.measures.lengths import NM_PER_INCH, format_length
+from estimating.rooms.ceiling import Ceiling, Face, ceiling_over, is_level
 from estimating.rooms.outline import Outline, wall_letter
 from estimating.rooms.plan import Opening, RoomPlan, room_outline
 
@@ -124,6 +125,7 @@ def _base(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator
                 where += f", {before} to {after}"
             miters = (start == 0) * _outside(shape, wall - 1) + (end == length) * _outside(shape, wall)
             yield Piece(end - start + miters * rules.corner_nm, where, plan.name, may_join=True)
+    yield from _round_niches(plan, chosen, rules.corner_nm)
     yield from _round_columns(plan, chosen, rules.corner_nm)
 
 
@@ -137,11 +139,48 @@ def _whole_walls(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Itera
 
 
 def _ceiling(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
-    return _whole_walls(plan, chosen, rules.crown_width_nm)
+    if is_level(plan):
+        yield from _whole_walls(plan, chosen, rules.crown_width_nm)
+        return
+    ceiling, miter = ceiling_over(plan), rules.crown_width_nm
+    for wall in sorted(chosen):
+        runs = ceiling.tops[wall]
+        for number, run in enumerate(runs, start=1):
+            miters = (run is runs[0]) * _outside(ceiling.shape, wall - 1)
+            miters += (run is runs[-1]) * _outside(ceiling.shape, wall)
+            where = f"wall {wall_letter(wall)}" + (f", part {number}" if len(runs) > 1 else "")
+            yield Piece(round(run.length_nm) + miters * miter, where, plan.name, may_join=True)
+    for name, faces in _faces(ceiling, chosen):
+        for number, face in enumerate(faces, start=1):
+            miters = (number > 1) + (number < len(faces)) if face.soffit is not None else 0
+            where = f"{name}, side {number}"
+            yield Piece(round(face.upper_edge_nm) + miters * miter, where, plan.name, may_join=True)
+    yield from _round_columns(plan, chosen, miter)
+
+
+def _faces(ceiling: Ceiling, chosen: frozenset[int]) -> Iterator[tuple[str, list[Face]]]:
+    """Yield the faces of every soffit along the chosen walls, and with all walls those of steps."""
+    whole = len(chosen) == len(ceiling.shape.lengths_nm)
+    for soffit, faces in groupby(ceiling.faces, key=lambda face: face.soffit):
+        if soffit is None:
+            if whole:
+                yield "step in the ceiling", list(faces)
+        elif ceiling.plan.soffits[soffit].wall in chosen:
+            yield ceiling.plan.soffits[soffit].name, list(faces)
 
 
 def _floor(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
-    return _whole_walls(plan, chosen, rules.corner_nm)
+    yield from _whole_walls(plan, chosen, rules.corner_nm)
+    yield from _round_niches(plan, chosen, rules.corner_nm)
+
+
+def _round_niches(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Iterator[Piece]:
+    """Yield the two sides of niches that stand on the floor; their backs count with the wall."""
+    for opening in plan.openings:
+        if opening.is_niche and opening.runs_in_nm and opening.wall in chosen:
+            for side in ("left side", "right side"):
+                where = f"{opening.name}, {side}"
+                yield Piece(opening.runs_in_nm + miter_nm, where, plan.name, may_join=True)
 
 
 def _round_columns(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Iterator[Piece]:
@@ -155,7 +194,9 @@ def _round_columns(plan: RoomPlan, chosen: frozenset[int], miter_nm: int) -> Ite
 def _casing(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:
     """Yield two legs and a head where the opening reaches the floor, else four mitered sides."""
     width = rules.casing_width_nm
-    for opening in (opening for opening in plan.openings if opening.wall in chosen):
+    for opening in plan.openings:
+        if opening.is_niche or opening.wall not in chosen:
+            continue
         name = opening.name
         head = opening.width_nm + 2 * width
         if opening.stops_base:
@@ -169,18 +210,57 @@ def _casing(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterat
 
 
 def _corners(plan: RoomPlan, chosen: frozenset[int], outside: bool) -> Iterator[Piece]:
-    """Yield one piece of the ceiling's height at each corner between chosen walls."""
+    """Yield one piece at each corner between chosen walls, in and at niches, and overhead."""
     shape, count = room_outline(plan), len(plan.legs)
+    level = is_level(plan)
     places = [
-        f"corner {wall_letter(wall)}-{wall_letter((wall + 1) % count)}"
-        for wall in range(count)
+        (f"corner {wall_letter(wall)}-{wall_letter((wall + 1) % count)}", plan.height_nm)
+        for wall in (range(count) if level else ())
         if {wall, (wall + 1) % count} <= chosen and shape.corner(wall) == (-1 if outside else 1)
     ]
+    if not level:
+        places += _overhead_corners(ceiling_over(plan), chosen, outside)
+    for opening in plan.openings:
+        if opening.is_niche and opening.wall in chosen:
+            places += _niche_corners(opening, outside)
     if outside and len(chosen) == count:
         numbers = range(1, len(plan.columns) + 1)
-        places += [f"column {number}, corner {corner}" for number in numbers for corner in range(1, 5)]
-    for where in places:
-        yield Piece(plan.height_nm, where, plan.name, may_join=True)
+        places += [
+            (f"column {number}, corner {corner}", plan.height_nm)
+            for number in numbers
+            for corner in range(1, 5)
+        ]
+    for where, length_nm in places:
+        yield Piece(length_nm, where, plan.name, may_join=True)
+
+
+def _overhead_corners(ceiling: Ceiling, chosen: frozenset[int], outside: bool) -> Iterator[tuple[str, int]]:
+    """Yield the corners of walls under any ceiling, those of soffits and steps, and the ceiling's bends."""
+    whole = len(chosen) == len(ceiling.shape.lengths_nm)
+    for run in ceiling.corners:
+        if run.outside == outside and all(
+            whole if owner is None else owner in chosen for owner in run.owners
+        ):
+            yield f"corner {run.where}", round(run.length_nm)
+    for name, faces in _faces(ceiling, chosen) if outside else ():
+        for number, face in enumerate(faces, start=1):
+            yield f"{name}, lower edge {number}", round(face.lower_edge_nm)
+    for number, (stands_out, length) in enumerate(ceiling.bends if whole else (), start=1):
+        if stands_out == outside:
+            yield f"bend {number} of the ceiling", round(length)
+
+
+def _niche_corners(niche: Opening, outside: bool) -> Iterator[tuple[str, int]]:
+    """Yield the edges of a niche in its wall, or the corners in it."""
+    above_floor = niche.sill_nm > 0
+    place = niche.name if outside else f"{niche.name}, back"
+    yield f"{place}, left side", niche.height_nm
+    yield f"{place}, right side", niche.height_nm
+    yield f"{place}, head", niche.width_nm
+    if above_floor:
+        yield f"{place}, sill", niche.width_nm
+    for number in range(0 if outside else 4 if above_floor else 2):
+        yield f"{niche.name}, corner {number + 1} into the wall", niche.recess_nm
 
 
 def _outside_corners(plan: RoomPlan, chosen: frozenset[int], rules: StickRules) -> Iterator[Piece]:

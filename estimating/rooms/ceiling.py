@@ -358,17 +358,17 @@ class Ceiling:
         return tuple(sorted(self._faces(), key=self._face_order))
 
     @cached_property
-    def bends_nm(self) -> dict[bool, Fraction]:
-        """The length of the bends where two planes of the ceiling meet, by whether they stand out."""
-        lengths = {False: Fraction(0), True: Fraction(0)}
+    def bends(self) -> tuple[tuple[bool, Fraction], ...]:
+        """The bends where two planes of the ceiling meet: whether each stands out, and its length."""
+        lengths: dict[int, Fraction] = defaultdict(Fraction)
         for seam in self.seams:
             if seam.left is None or seam.right is None or min(seam.left, seam.right) < 0:
                 continue
             before, after = sorted((seam.left, seam.right))
             if self.height_nm(before, seam.start) == self.height_nm(after, seam.start):
-                stands_out = self.profile.rise(after) > self.profile.rise(before)
-                lengths[stands_out] += seam.length_nm
-        return lengths
+                lengths[before] += seam.length_nm
+        rise = self.profile.rise
+        return tuple((rise(span + 1) > rise(span), length) for span, length in sorted(lengths.items()))
 
     @cached_property
     def corners(self) -> tuple[CornerRun, ...]:

@@ -352,7 +352,7 @@ class _Room:
         if fault := self._misplaced(name, spot.wall, footprint.length_nm, spot.along_nm):
             return FootprintTooLarge(fault, f"{field} offset")
         # a little inside its corners, as it may touch a wall
-        ring = spot_ring(self.shape, spot, footprint.length_nm, footprint.depth_nm)
+        ring = spot_ring(self.shape, footprint)
         middle = [sum(axis) // 4 for axis in zip(*ring, strict=True)]
         corners = [
             [at + (center - at) // 50 for at, center in zip(corner, middle, strict=True)] for corner in ring

@@ -193,8 +193,8 @@ def _lengths_nm(part: _Part) -> dict[str, Fraction]:
     outside = part.corners.outside_nm + sum(niche.edge_nm for niche in niches)
     outside += sum(face.lower_edge_nm for face in part.faces)
     if part.ceiling is not None and len(part.walls) == len(part.plan.legs):
-        inside += part.ceiling.bends_nm[False]
-        outside += part.ceiling.bends_nm[True]
+        inside += sum(length for stands_out, length in part.ceiling.bends if not stands_out)
+        outside += sum(length for stands_out, length in part.ceiling.bends if stands_out)
     return {
         "floor_perimeter": Fraction(part.line_nm),
         "ceiling_line": _ceiling_line_nm(part),

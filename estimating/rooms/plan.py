@@ -204,10 +204,12 @@ def room_outline(plan: RoomPlan) -> Outline:
     return trace_walls(plan.legs, plan.balanced)
 
 
-def spot_ring(shape: Outline, spot: Spot, length_nm: int, depth_nm: int) -> tuple[Point, ...]:
+def spot_ring(shape: Outline, item: Footprint) -> tuple[Point, ...]:
     """Return the corners of something that stands free at a measured place, the near side first."""
-    near, far = spot.off_nm, spot.off_nm + depth_nm
-    ends = spot.along_nm, spot.along_nm + length_nm
+    spot = item.spot
+    assert spot is not None
+    near, far = spot.off_nm, spot.off_nm + item.depth_nm
+    ends = spot.along_nm, spot.along_nm + item.length_nm
     corners = ((ends[0], near), (ends[1], near), (ends[1], far), (ends[0], far))
     return tuple(shape.beside(spot.wall, along, into) for along, into in corners)
 

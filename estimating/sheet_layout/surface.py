@@ -32,12 +32,13 @@ class Surface:
 
     A hole may reach the outline or lie over it (cabinets along a wall): what lies outside is nothing.
     `within` is the outline without what runs out of it into doorways, in which tile is centered; empty where
-    it is the outline itself.
+    it is the outline itself. `level` keeps courses level under a top that slants.
     """
 
     ring: Ring
     holes: tuple[Ring, ...] = ()
     within: Ring = ()
+    level: bool = False
 
     @cached_property
     def rectilinear(self) -> bool:
@@ -48,7 +49,7 @@ class Surface:
     def bearing(self) -> tuple[int, int]:
         """What the layout takes for x: (1, 0), or the direction of the longest wall, eastward, where that
         slants. Left and lower are then as on the plan, or nearly."""
-        if self.rectilinear:
+        if self.level or self.rectilinear:
             return 1, 0
         across = ((b[0] - a[0], b[1] - a[1]) for a, b in _edges(straightened(self.ring)))
         dx, dy = max(across, key=lambda step: step[0] ** 2 + step[1] ** 2)

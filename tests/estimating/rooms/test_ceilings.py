@@ -1,0 +1,331 @@
+"""Ceilings that slope, step or drop to soffits, niches and bays: by hand, and against other geometry."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from fractions import Fraction
+from itertools import pairwise
+from math import hypot, sqrt
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH
+from catalog.measures.room_measures import DeductRule
+from estimating.linear_stock.pieces import StickRules, pieces_of
+from estimating.rooms.faults import plan_faults
+from estimating.rooms.measures import measure
+from estimating.rooms.outline import Leg
+from estimating.rooms.plan import (
+    HeightPoint,
+    Opening,
+    RoomPlan,
+    Soffit,
+    rectangle,
+)
+from tests.estimating.rooms.test_measures import Corner, legs_round, rings
+
+IN, FT = NM_PER_INCH, NM_PER_FOOT
+UNIT = 3 * IN  # everything that is drawn at random lies on a grid of 3 in
+NO_MITERS = StickRules(casing_width_nm=0, crown_width_nm=0, corner_nm=0)
+TWELVE_BY_TEN = RoomPlan("Room", rectangle(12 * FT, 10 * FT), 8 * FT)
+
+
+def feet(plan: RoomPlan, *codes: str, walls: frozenset[int] | None = None) -> list[float]:
+    measured = measure(plan, walls)
+    return [float(measured.amount(code)) for code in codes]
+
+
+def test_a_gable_wall_and_its_two_slopes() -> None:
+    gable = replace(TWELVE_BY_TEN, heights=(HeightPoint(0, 6 * FT, 12 * FT),))
+    rafter = hypot(6, 4)
+    assert feet(gable, "wall_gross", "ceiling", "ceiling_line", "inside_corner", "floor") == pytest.approx(
+        [2 * (12 * 8 + 12 * 4 / 2) + 2 * 10 * 8, 2 * rafter * 10, 4 * rafter + 20, 4 * 8 + 10, 120]
+    )
+    assert feet(gable, "wall_gross", walls=frozenset({0})) == [120]
+    assert feet(gable, "wall_gross", walls=frozenset({1})) == [80]
+
+
+def test_a_slope_up_to_the_far_wall_gives_corners_of_their_own_heights() -> None:
+    shed = replace(TWELVE_BY_TEN, heights=(HeightPoint(0, 12 * FT, 12 * FT),))
+    assert feet(shed, "wall_gross", "ceiling", "inside_corner", "outside_corner") == pytest.approx(
+        [2 * 12 * 10 + 10 * 8 + 10 * 12, hypot(12, 4) * 10, 2 * 8 + 2 * 12, 0]
+    )
+
+
+def test_a_step_in_the_ceiling_has_a_face_and_an_edge() -> None:
+    heights = (
+        HeightPoint(0, 6 * FT, 8 * FT),
+        HeightPoint(0, 6 * FT, 7 * FT),
+        HeightPoint(0, 12 * FT, 7 * FT),
+    )
+    step = replace(TWELVE_BY_TEN, heights=heights)
+    assert feet(step, "wall_gross", "ceiling", "ceiling_line", "inside_corner", "outside_corner") == [
+        2 * (6 * 8 + 6 * 7) + 10 * 8 + 10 * 7 + 10,
+        120,
+        44 + 10,
+        2 * 8 + 2 * 7 + 2 * 1,
+        10,
+    ]
+    assert feet(step, "wall_gross", walls=frozenset({0, 1, 2})) == [
+        90 + 70 + 90
+    ]  # the face with all walls only
+
+
+def test_a_soffit_with_a_free_end_adds_its_end() -> None:
+    soffit = Soffit("Soffit", 0, None, 5 * FT, FT, FT)
+    boxed = replace(TWELVE_BY_TEN, soffits=(soffit,))
+    assert feet(boxed, "wall_gross", "ceiling", "ceiling_line", "inside_corner", "outside_corner") == [
+        352 - 5 - 1 + 5 + 1,  # off wall A and off wall D at its end; its front and its free end
+        120,
+        44 + 6,
+        4 * 8 + 1,  # 7 + 1 in the corner D-A, of which 1 is in front of the soffit; 1 at the free end
+        6 + 1,
+    ]
+    assert feet(boxed, "cut_in") == [44 + 6 + 44 + 2 * (4 * 8 + 1) + 2 * (6 + 1)]
+
+
+def test_two_soffits_that_meet_in_a_corner_are_counted_there_once() -> None:
+    soffits = (Soffit("Long", 0, 0, 12 * FT, FT, FT), Soffit("Short", 1, 0, 10 * FT, FT, FT))
+    both = replace(TWELVE_BY_TEN, soffits=soffits)
+    assert feet(both, "wall_gross", "ceiling", "outside_corner", "inside_corner") == [
+        352 - 12 - 10 - 1 - 1 + 11 + 9,
+        120,
+        11 + 9,
+        7 + 7 + 7 + 8 + 1 + 1 + 1,
+    ]
+
+
+def test_a_niche_adds_its_sides_and_takes_its_opening_off_whatever_the_rule() -> None:
+    niche = Opening("Niche", "niche", 0, 24 * IN, 12 * IN, 48 * IN, 36 * IN, 4 * IN)
+    plan = replace(TWELVE_BY_TEN, openings=(niche,))
+    inner = 2 * Fraction(4 * 12, 144) + 2 * Fraction(4 * 24, 144)
+    for rule in (DeductRule("all"), DeductRule("none"), DeductRule("above", Fraction(20))):
+        assert measure(plan).amount("wall_net", rule) == 352 + inner
+    assert feet(plan, "outside_corner", "inside_corner", "opening_trim", "base", "floor") == pytest.approx(
+        [6, 32 + 6 + 4 * 4 / 12, 0, 44, 120]
+    )
+
+
+def test_a_niche_on_the_floor_brings_floor_and_base_with_it() -> None:
+    niche = Opening("Niche", "niche", 0, 24 * IN, 60 * IN, 0, 36 * IN, 12 * IN)
+    plan = replace(TWELVE_BY_TEN, openings=(niche,))
+    assert feet(plan, "floor", "floor_perimeter", "base", "ceiling_line", "outside_corner", "wall_net") == [
+        122,
+        46,
+        46,
+        44,
+        12,
+        352 + 2 * 5 + 2,
+    ]
+
+
+def test_a_bay_is_measured_by_walking_its_angles() -> None:
+    # 12 ft of wall with a bay of 45 degrees in its middle: 2 ft deep, 4 ft at the back, 8 at its mouth.
+    cheek = round(sqrt(8) * FT)
+    half = Decimal(45)
+    legs = (
+        Leg(2 * FT, -half),
+        Leg(cheek, half),
+        Leg(4 * FT, half),
+        Leg(cheek, -half),
+        Leg(2 * FT),
+        Leg(10 * FT),
+        Leg(12 * FT),
+        Leg(10 * FT),
+    )
+    bay = RoomPlan("Bay", legs, 8 * FT)
+    around = 12 + 2 * 10 + 2 * 2 + 4 + 2 * sqrt(8)
+    assert feet(bay, "floor", "wall_gross", "inside_corners", "outside_corners", "base") == pytest.approx(
+        [120 + 2 * (4 + 8) / 2, around * 8, 6, 2, around]
+    )
+    # A soffit across the back of the bay: its ends run into the cheeks, which slant away from it.
+    boxed = replace(bay, soffits=(Soffit("Soffit", 2, None, 4 * FT, FT, FT),))
+    slanting_gap = 2 * 1 * 1  # its ends show, as the cheeks leave a corner of 45 degrees beside each
+    assert feet(boxed, "wall_gross", "ceiling", "outside_corner") == pytest.approx(
+        [around * 8 - 4 + 4 + slanting_gap, 132, 2 * 8 + 4 + 2 + 2], abs=1e-6
+    )
+
+
+# Rooms at random, against shapely and quarters of a circle.
+
+
+@dataclass(frozen=True)
+class Region:
+    """A part of the ceiling on the plan: z = a x + b y + c."""
+
+    shape: Any
+    a: float
+    b: float
+    c: float
+
+    def z(self, x: float, y: float) -> float:
+        return self.a * x + self.b * y + self.c
+
+
+@dataclass(frozen=True)
+class Case:
+    """A room on the grid, and the same as regions of its ceiling."""
+
+    ring: list[Corner]
+    plan: RoomPlan
+    regions: list[Region]
+    room: Any
+
+
+@st.composite
+def cases(draw: st.DrawFn) -> Case:
+    shapely = pytest.importorskip("shapely")
+    ring = draw(rings())
+    height, room = 32, shapely.Polygon(ring)
+    walls = list(pairwise([*ring, ring[0]]))
+    soffits, boxes = [], []
+    for _ in range(draw(st.integers(0, 3))):
+        wall = draw(st.integers(0, len(walls) - 1))
+        (ax, ay), (bx, by) = walls[wall]
+        length = abs(bx - ax) + abs(by - ay)
+        begin = draw(st.integers(0, length - 1))
+        end = draw(st.integers(begin + 1, length))
+        depth, drop = draw(st.integers(1, 8)), draw(st.integers(6, 9))
+        soffits.append(Soffit("S", wall, begin * UNIT, (end - begin) * UNIT, depth * UNIT, drop * UNIT))
+        east, north = (bx - ax) // length, (by - ay) // length
+        corners = [(ax + east * at, ay + north * at) for at in (begin, end)]
+        corners += [(x + north * depth, y - east * depth) for x, y in reversed(corners)]
+        boxes.append((height - drop, shapely.Polygon(corners)))
+    heights, spans = draw(profiles(walls, ring, height))
+    regions, taken = [], shapely.Polygon()
+    for level, box in sorted(boxes, key=lambda each: each[0]):
+        regions.append(Region(polygons((room & box) - taken), 0, 0, level))
+        taken |= box
+    for strip, a, b, c in spans:
+        regions.append(Region(polygons((room & strip) - taken), a, b, c))
+    plan = RoomPlan("Random", legs_round(ring, UNIT), height * UNIT, heights=heights, soffits=tuple(soffits))
+    return Case(ring, plan, [region for region in regions if region.shape.area], room)
+
+
+@st.composite
+def profiles(
+    draw: st.DrawFn, walls: list[tuple[Corner, Corner]], ring: list[Corner], height: int
+) -> tuple[tuple[HeightPoint, ...], list[tuple[Any, float, float, float]]]:
+    """Return heights along one wall, and the strips of the plan between them with their planes."""
+    shapely = pytest.importorskip("shapely")
+    wall = draw(st.integers(0, len(walls) - 1))
+    (ax, ay), (bx, by) = walls[wall]
+    length = abs(bx - ax) + abs(by - ay)
+    axis, forward = int(ax == bx), (bx - ax) + (by - ay) > 0
+    places = sorted(draw(st.lists(st.integers(0, length), max_size=4, unique=True)))
+    points = []
+    for place in places:
+        for _ in range(draw(st.integers(1, 2))):
+            points.append((place, draw(st.integers(27, 48))))
+    heights = tuple(HeightPoint(wall, place * UNIT, high * UNIT) for place, high in points)
+    along = sorted(
+        (((ax, ay)[axis] + (place if forward else -place), order if forward else -order), high)
+        for order, (place, high) in enumerate(points)
+    )
+    known = [(place, high) for (place, _), high in along]
+    low, high = min(point[axis] for point in ring), max(point[axis] for point in ring)
+    if not known or known[0][0] > low:
+        known.insert(0, (low, height))
+    if known[-1][0] < high:
+        known.append((high, height))
+    spans = []
+    for (begin, z), (end, z_end) in pairwise(known):
+        if begin < end:
+            rise = (z_end - z) / (end - begin)
+            far = 10_000
+            strip = shapely.box(begin, -far, end, far) if axis == 0 else shapely.box(-far, begin, far, end)
+            spans.append((strip, *((rise, 0) if axis == 0 else (0, rise)), z - rise * begin))
+    return heights, spans
+
+
+def polygons(shape: Any) -> Any:
+    """Return a shape without the points and lines in which others only touch."""
+    shapely = pytest.importorskip("shapely")
+    return shapely.union_all([part for part in getattr(shape, "geoms", [shape]) if part.area])
+
+
+def straight_parts(shared: Any) -> Iterator[tuple[Corner, Corner]]:
+    """Yield the straight pieces of what two outlines share."""
+    if shared.geom_type == "LineString":
+        yield from pairwise(shared.coords)
+    for part in getattr(shared, "geoms", ()):
+        yield from straight_parts(part)
+
+
+def expected(case: Case) -> dict[str, float]:
+    """Return the measures in units of the grid, from the regions alone."""
+    sums = dict.fromkeys(("wall_gross", "ceiling", "ceiling_line", "inside_corner", "outside_corner"), 0.0)
+    for region in case.regions:
+        sums["ceiling"] += region.shape.area * sqrt(1 + region.a**2 + region.b**2)
+        for start, end in straight_parts(region.shape.boundary & case.room.boundary):
+            z, z_end = region.z(*start), region.z(*end)
+            sums["wall_gross"] += hypot(end[0] - start[0], end[1] - start[1]) * (z + z_end) / 2
+            sums["ceiling_line"] += hypot(end[0] - start[0], end[1] - start[1], z_end - z)
+    for number, one in enumerate(case.regions):
+        for other in case.regions[number + 1 :]:
+            for start, end in straight_parts(one.shape.boundary & other.shape.boundary):
+                lower, upper = sorted((one, other), key=lambda region: region.z(*start) + region.z(*end))
+                drops = [upper.z(*at) - lower.z(*at) for at in (start, end)]
+                length = hypot(end[0] - start[0], end[1] - start[1])
+                if max(drops) > 1e-9:
+                    sums["wall_gross"] += length * sum(drops) / 2
+                    rise = upper.z(*end) - upper.z(*start)
+                    sums["ceiling_line"] += hypot(length, rise)
+                    sums["outside_corner"] += length
+                elif (one.a, one.b) != (other.a, other.b):
+                    sums[_bend(one, other)] += length
+    for kind, length in _upright(case):
+        sums[kind] += length
+    return sums
+
+
+def _bend(one: Region, other: Region) -> str:
+    """Tell whether the ceiling stands out where two slopes meet: a mean of both is then higher."""
+    middle, beyond = one.shape.representative_point(), other.shape.representative_point()
+    fall = one.a * (beyond.x - middle.x) + one.b * (beyond.y - middle.y)
+    rise = other.a * (beyond.x - middle.x) + other.b * (beyond.y - middle.y)
+    return "outside_corner" if rise > fall else "inside_corner"
+
+
+def _upright(case: Case) -> Iterator[tuple[str, float]]:
+    """Yield upright corners by the quarters of a circle that are open, level by level, at every point."""
+    shapely = pytest.importorskip("shapely")
+    points = {point for region in case.regions for ring in _rings(region.shape) for point in ring.coords}
+    hair = 1 / 1024
+    for x, y in sorted(points):
+        quarters = []
+        for east, north in ((1, 1), (-1, 1), (-1, -1), (1, -1)):
+            spot = shapely.Point(x + east * hair, y + north * hair)
+            over = [region for region in case.regions if region.shape.contains(spot)]
+            quarters.append(over[0].z(x, y) if over else 0.0)
+        for low, high in pairwise(sorted({0.0, *quarters})):
+            taken = [quarter >= high for quarter in quarters]
+            if sum(taken) == 3:
+                yield "outside_corner", high - low
+            elif sum(taken) == 1:
+                yield "inside_corner", high - low
+            elif sum(taken) == 2 and taken[0] == taken[2]:
+                yield "inside_corner", 2 * (high - low)
+
+
+def _rings(shape: Any) -> Iterator[Any]:
+    for part in getattr(shape, "geoms", [shape]):
+        if part.geom_type == "Polygon":
+            yield from (part.exterior, *part.interiors)
+
+
+@settings(max_examples=60, deadline=None)
+@given(cases())
+def test_every_quantity_agrees_with_another_geometry(case: Case) -> None:
+    assert not list(plan_faults(case.plan))
+    measured, wanted = measure(case.plan), expected(case)
+    foot = UNIT / FT
+    for code, amount in wanted.items():
+        scale = foot**2 if code in ("wall_gross", "ceiling") else foot
+        assert float(measured.amount(code)) == pytest.approx(amount * scale, abs=1e-6), code
+    for code in ("ceiling_line", "inside_corner", "outside_corner", "base", "floor_perimeter"):
+        pieces = sum(piece.length_nm for piece in pieces_of(code, case.plan, rules=NO_MITERS))
+        assert pieces / FT == pytest.approx(float(measured.amount(code)), abs=1e-6), code
