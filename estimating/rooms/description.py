@@ -5,9 +5,9 @@ from decimal import Decimal
 
 from catalog.measures.lengths import format_length
 from estimating.rooms.outline import wall_letter
-from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, Soffit, room_outline
 
-_KINDS = {"door": "door", "window": "window", "cased": "cased opening"}
+_KINDS = {"door": "door", "window": "window", "cased": "cased opening", "niche": "niche"}
 
 
 def plan_in_words(plan: RoomPlan, metric: bool = False) -> str:
@@ -25,6 +25,11 @@ def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
         yield f"The walls don't close: {shape.misclosure.in_words(metric)}."
     elif plan.balanced and shape.misclosure.distance_nm:
         yield f"Balanced: as measured, {shape.misclosure.in_words(metric)}."
+    for point in plan.heights:
+        along, height = (format_length(length, metric) for length in (point.along_nm, point.height_nm))
+        yield f"{along} from the start of wall {wall_letter(point.wall)} the ceiling is {height} high."
+    for soffit in plan.soffits:
+        yield _soffit(soffit, metric)
     for opening in sorted(plan.openings, key=lambda opening: opening.wall):
         yield _opening(opening, metric)
     for footprint in plan.footprints:
@@ -37,17 +42,31 @@ def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
 def _opening(opening: Opening, metric: bool) -> str:
     size = f"{format_length(opening.width_nm, metric)} wide, {format_length(opening.height_nm, metric)} high"
     sill = f", {format_length(opening.sill_nm, metric)} above the floor" if opening.sill_nm else ""
-    recess = (
-        f", the floor running {format_length(opening.recess_nm, metric)} into it" if opening.recess_nm else ""
-    )
+    deep = format_length(opening.recess_nm, metric)
+    recess = f", the floor running {deep} into it" if opening.recess_nm else ""
+    recess = f", {deep} deep" if opening.is_niche else recess
     named = _named(opening.name, _KINDS.get(opening.kind, opening.kind))
     return f"{named} on wall {wall_letter(opening.wall)}: {size}{sill}{recess}."
 
 
 def _footprint(footprint: Footprint, metric: bool) -> str:
     standing = "standing free" if footprint.wall is None else f"along wall {wall_letter(footprint.wall)}"
+    if spot := footprint.spot:
+        along, off = format_length(spot.along_nm, metric), format_length(spot.off_nm, metric)
+        standing += f" {off} off wall {wall_letter(spot.wall)}, {along} from its start"
     length, depth = format_length(footprint.length_nm, metric), format_length(footprint.depth_nm, metric)
     return f"{footprint.name or footprint.kind.capitalize()}, {standing}: {length} long, {depth} deep."
+
+
+def _soffit(soffit: Soffit, metric: bool) -> str:
+    """Return a soffit with its place and sizes."""
+    length, depth, drop, begin = (
+        format_length(size, metric)
+        for size in (soffit.length_nm, soffit.depth_nm, soffit.drop_nm, soffit.offset_nm or 0)
+    )
+    wall = "no wall" if soffit.wall is None else f"wall {wall_letter(soffit.wall)}"
+    place = f", {begin} from its start" if soffit.offset_nm else ""
+    return f"{soffit.name} along {wall}{place}: {length} long, {depth} deep, {drop} below the ceiling."
 
 
 def _named(name: str, kind: str) -> str:

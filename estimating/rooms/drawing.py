@@ -4,17 +4,23 @@ The pages' content policy allows no style attributes, so looks are presentation 
 sheet may override by class. Drawing coordinates are floats; every length that is written comes from whole
 nanometers. Where a position on the wall wasn't measured, openings are spread evenly, and footprints follow
 one another from the wall's start.
+
+What is overhead is drawn dashed: soffits as boxes, bends and steps of the ceiling as lines across the room,
+with an arrow up every slope and the heights that were measured.
 """
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from math import hypot
 from xml.etree import ElementTree as ET
 
 from catalog.measures.lengths import format_length
+from estimating.rooms.ceiling import Ceiling, ceiling_over
 from estimating.rooms.description import plan_in_words
+from estimating.rooms.faults import plan_faults
 from estimating.rooms.labels import XY, Label, Shape, overlap, readable, text_width
 from estimating.rooms.outline import TooFewWalls, leg_faults, wall_letter
-from estimating.rooms.plan import Opening, RoomPlan, room_outline
+from estimating.rooms.plan import Opening, RoomPlan, Soffit, room_outline, spot_ring
 from estimating.rooms.scale import WIDTH, DrawnWall, to_scale, widest_spot
 
 GRAPHITE, SECOND, CHALK, CEDAR, SHEET = "#22272a", "#565e63", "#1d5a9e", "#8f431f", "#ffffff"
@@ -61,10 +67,15 @@ class _Drawing:
 
     def svg(self) -> ET.Element:
         """Draw everything and return the whole."""
+        self._soffit_boxes()
         self._fixed()
+        self._soffit_names()
         for wall in self.walls:
             self._wall(wall)
         self._labels()
+        if self.plan.heights and not any(plan_faults(self.plan)):
+            self._bends(ceiling_over(self.plan))
+        self._heights()
         if not self.shape.closed:
             self._gap()
         left, top, width, height = self._view()
@@ -94,7 +105,11 @@ class _Drawing:
         ]
         for footprint in self.plan.footprints:
             length, depth = footprint.length_nm * self.scale, footprint.depth_nm * self.scale
-            if footprint.wall is None:
+            if footprint.spot is not None:
+                if 0 <= footprint.spot.wall < len(self.walls):
+                    ring = [self._spot(point) for point in spot_ring(self.shape, footprint)]
+                    self._box(ring, footprint.name, readable(self.walls[footprint.spot.wall].along))
+            elif footprint.wall is None:
                 free.append((footprint.name, length, depth))
             elif 0 <= footprint.wall < len(self.walls):
                 wall = self.walls[footprint.wall]
@@ -115,6 +130,92 @@ class _Drawing:
             corners = ((x, y - depth / 2), (x + length, y - depth / 2))
             self._box((*corners, (x + length, y + depth / 2), (x, y + depth / 2)), name, 0.0)
             x += length + gap
+
+    def _spot(self, point: tuple[float, float]) -> XY:
+        """Return where a point of the plan is drawn."""
+        return point[0] * self.scale, -point[1] * self.scale
+
+    def _soffits(self) -> Iterator[tuple[Soffit, DrawnWall, Shape]]:
+        """Yield the soffits that can be drawn, each with its wall and corners."""
+        for soffit in self.plan.soffits:
+            if soffit.wall is not None and 0 <= soffit.wall < len(self.walls):
+                wall = self.walls[soffit.wall]
+                sizes = (soffit.offset_nm or 0, soffit.length_nm, soffit.depth_nm)
+                begin, length, depth = (size * self.scale for size in sizes)
+                yield soffit, wall, wall.box(begin, length, depth)
+
+    def _soffit_boxes(self) -> None:
+        for _, _, corners in self._soffits():
+            box = self._add(
+                "polygon", "plan-swing", points=_points(corners), fill="none", stroke=SECOND, width=1.0
+            )
+            box.set("stroke-dasharray", "5 3")
+            self.extent += corners
+
+    def _soffit_names(self) -> None:
+        """Write the names of soffits, in the box or off it, where they cover nothing."""
+        for soffit, wall, corners in self._soffits():
+            depth = soffit.depth_nm * self.scale
+            middle = ((soffit.offset_nm or 0) + soffit.length_nm / 2) * self.scale
+            beyond = [depth + step * self.larger for step in (8.0, 20.0, 32.0, 44.0)]
+            for into in (depth / 2, *beyond):
+                text = soffit.name if into < depth else f"{soffit.name}, dashed"
+                width = text_width(text, self.small)
+                label = Label(wall.at(middle, into), readable(wall.along), width, self.small + 2)
+                if (into > depth or depth > label.height) and label.is_free(self.obstacles):
+                    self._text(label, text, self.small, SECOND, "plan-name")
+                    self.obstacles.append(label.corners())
+                    break
+            self.obstacles.append((corners[3], corners[2]))
+
+    def _bends(self, ceiling: Ceiling) -> None:
+        """Draw the lines across the room where the ceiling bends or steps, and an arrow up every slope."""
+        for seam in ceiling.seams:
+            if seam.source.kind == "bend":
+                ends = [self._spot((float(x), float(y))) for x, y in (seam.start, seam.end)]
+                line = self._line(ends[0], ends[1], "plan-dimline", SECOND, 0.9)
+                line.set("stroke-dasharray", "7 3 1.5 3")
+        for span, (*_, low, high) in enumerate(ceiling.profile.spans):
+            rings = ceiling.rings_of(span)
+            if low == high or not rings:
+                continue
+            x, y = widest_spot([self._spot(point) for point in max(rings, key=len)])
+            dx, dy = ceiling.profile.toward
+            size = hypot(dx, dy) * (1 if high > low else -1)
+            reach = 12.0 * self.larger
+            self._arrow((x, y), (dx / size * reach, -dy / size * reach))
+
+    def _arrow(self, middle: XY, reach: XY) -> None:
+        """Draw an arrow whose tip is this far from its middle."""
+        (x, y), (dx, dy) = middle, reach
+        tip, tail = (x + dx, y + dy), (x - dx, y - dy)
+        self._line(tail, tip, "plan-dimline", SECOND, 1.0)
+        for side in (-1, 1):
+            barb = (tip[0] - dx * 0.5 + side * dy * 0.3, tip[1] - dy * 0.5 - side * dx * 0.3)
+            self._line(barb, tip, "plan-dimline", SECOND, 1.0)
+        self.obstacles.append((tail, tip))
+
+    def _heights(self) -> None:
+        """Write the heights of the ceiling where they were measured, beside their wall; a step's together."""
+        at: dict[tuple[int, int], list[str]] = {}
+        for point in self.plan.heights:
+            if 0 <= point.wall < len(self.walls):
+                said = format_length(point.height_nm, self.metric)
+                at.setdefault((point.wall, point.along_nm), []).append(said)
+        for (number, along_nm), heights in at.items():
+            wall, text = self.walls[number], " / ".join(heights) + " high"
+            spot = wall.at(along_nm * self.scale)
+            self._add("circle", "plan-dim", fill=GRAPHITE, cx=f"{spot[0]:.1f}", cy=f"{spot[1]:.1f}", r="2.4")
+            width, end = text_width(text, self.small), wall.length
+            along = min(max(along_nm * self.scale, width / 2 + 6), max(end - width / 2 - 6, end / 2))
+            angle = readable(wall.along)
+            for into in (11.0, 22.0, 33.0, 44.0, 55.0):
+                label = Label(wall.at(along, into * self.larger), angle, width, self.small + 2)
+                if label.is_free(self.obstacles) or into == 55.0:
+                    self._add("polygon", "plan-plate", points=_points(label.corners(0.5)), fill=SHEET)
+                    self._text(label, text, self.small, GRAPHITE, "plan-dim")
+                    self.obstacles.append(label.corners())
+                    break
 
     def _box(self, corners: Shape, name: str, angle: float) -> None:
         """Draw a hatched box, with its name where there is room for it."""
@@ -178,6 +279,13 @@ class _Drawing:
             self._add("polygon", "plan-plate", group, points=_points(glass), fill=SHEET)
             for into in (-2.2, 2.2):
                 self._line(wall.at(begin, into), wall.at(end, into), "plan-glass", GRAPHITE, 0.8, group)
+        elif opening.kind == "niche":
+            depth = -max(opening.recess_nm * self.scale, 4.0)
+            corners = [wall.at(begin), wall.at(begin, depth), wall.at(end, depth), wall.at(end)]
+            for near, far in pairwise(corners):
+                self._line(near, far, "plan-wall", GRAPHITE, 1.4, group)
+            self.obstacles.append(corners)
+            self.extent += corners
         elif opening.kind == "door":
             radius = end - begin
             tip, shut = wall.at(begin, radius), wall.at(end)

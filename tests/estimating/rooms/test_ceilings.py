@@ -18,13 +18,7 @@ from estimating.linear_stock.pieces import StickRules, pieces_of
 from estimating.rooms.faults import plan_faults
 from estimating.rooms.measures import measure
 from estimating.rooms.outline import Leg
-from estimating.rooms.plan import (
-    HeightPoint,
-    Opening,
-    RoomPlan,
-    Soffit,
-    rectangle,
-)
+from estimating.rooms.plan import Footprint, HeightPoint, Opening, RoomPlan, Soffit, Spot, rectangle
 from tests.estimating.rooms.test_measures import Corner, legs_round, rings
 
 IN, FT = NM_PER_INCH, NM_PER_FOOT
@@ -329,3 +323,186 @@ def test_every_quantity_agrees_with_another_geometry(case: Case) -> None:
     for code in ("ceiling_line", "inside_corner", "outside_corner", "base", "floor_perimeter"):
         pieces = sum(piece.length_nm for piece in pieces_of(code, case.plan, rules=NO_MITERS))
         assert pieces / FT == pytest.approx(float(measured.amount(code)), abs=1e-6), code
+
+
+def same_sums(one: RoomPlan, other: RoomPlan) -> None:
+    """Check that two rooms have the same measures, to a nanometer in each of their lines."""
+    first, second = measure(one).values, measure(other).values
+    assert first.keys() == second.keys()
+    for code, amount in first.items():
+        assert float(second[code]) == pytest.approx(float(amount), abs=1e-6), code
+
+
+@settings(max_examples=25, deadline=None)
+@given(cases(), st.data())
+def test_a_room_walked_from_another_corner_or_with_a_wall_in_two_has_the_same_sums(
+    case: Case, data: st.DataObject
+) -> None:
+    plan = case.plan
+    count = len(plan.legs)
+    by = data.draw(st.integers(1, count - 1))
+    moved = replace(
+        plan,
+        legs=plan.legs[by:] + plan.legs[:by],
+        heights=tuple(replace(point, wall=(point.wall - by) % count) for point in plan.heights),
+        soffits=tuple(replace(soffit, wall=((soffit.wall or 0) - by) % count) for soffit in plan.soffits),
+    )
+    same_sums(plan, moved)
+    last = plan.legs[-1]
+    at = data.draw(st.integers(1, last.length_nm // UNIT)) * UNIT // 2
+    if any(soffit.wall == count - 1 for soffit in plan.soffits):
+        return
+    heights = tuple(
+        replace(point, wall=count, along_nm=point.along_nm - at)
+        if point.wall == count - 1 and point.along_nm > at
+        else point
+        for point in plan.heights
+    )
+    legs = (*plan.legs[:-1], Leg(at, Decimal(0)), Leg(last.length_nm - at))
+    same_sums(plan, replace(plan, legs=legs, heights=heights))
+
+
+@settings(max_examples=25, deadline=None)
+@given(rings(), st.data())
+def test_a_slope_of_equal_heights_is_a_level_ceiling(ring: list[Corner], data: st.DataObject) -> None:
+    level = RoomPlan("Level", legs_round(ring, UNIT), 32 * UNIT)
+    wall = data.draw(st.integers(0, len(level.legs) - 1))
+    places = data.draw(st.lists(st.integers(0, level.legs[wall].length_nm // UNIT), max_size=3, unique=True))
+    points = tuple(HeightPoint(wall, place * UNIT, level.height_nm) for place in places)
+    assert measure(replace(level, heights=points)) == measure(level)
+
+
+OCTAGON = tuple(Leg(5 * FT, Decimal(45)) for _ in range(8))
+
+
+def test_a_ceiling_under_slanting_walls_by_hand() -> None:
+    # A regular octagon: heights along wall A, which runs over the middle 5 of its 5 + 5 sqrt(2) ft.
+    far = 5 / sqrt(2)
+    room = RoomPlan("Tower", OCTAGON, 8 * FT, heights=(HeightPoint(0, 5 * FT // 2, 11 * FT),))
+    rise = 3 / (2.5 + far)
+    at_ends_of_a = 8 + rise * far
+    walls = 2 * 5 * (at_ends_of_a + 11) / 2 + 4 * 5 * (8 + at_ends_of_a) / 2 + 2 * 5 * 8
+    floor = 2 * (1 + sqrt(2)) * 25
+    assert feet(room, "floor", "wall_gross", "ceiling", "inside_corner") == pytest.approx(
+        [floor, walls, floor * sqrt(1 + rise**2), 4 * at_ends_of_a + 4 * 8 + 5 + 2 * far], abs=1e-6
+    )
+    # A soffit all along wall B, which slants: its ends stand off the walls beside it by their 45 degrees.
+    boxed = RoomPlan("Tower", OCTAGON, 8 * FT, soffits=(Soffit("Soffit", 1, None, 5 * FT, FT, FT),))
+    assert feet(boxed, "wall_gross", "ceiling", "outside_corner", "inside_corner") == pytest.approx(
+        [40 * 8 + 2 * 1, floor, 5 + 2 + 2, 8 * 8], abs=1e-6
+    )
+
+
+def test_a_soffit_in_a_room_that_is_balanced_has_no_ends_in_its_corners() -> None:
+    legs = (Leg(12 * FT), Leg(10 * FT + IN // 2), Leg(12 * FT + IN // 4), Leg(10 * FT))
+    room = RoomPlan("Out of square", legs, 8 * FT, balanced=True)
+    boxed = replace(room, soffits=(Soffit("Soffit", 0, 0, 12 * FT - IN // 2, FT, FT),))
+    faces = measure(boxed).amount("wall_gross") - measure(room).amount("wall_gross")
+    assert float(faces) == pytest.approx(-2, abs=1e-3)
+    assert measure(boxed).amount("outside_corners") == 0
+    assert measure(boxed).amount("inside_corners") == 6
+
+
+BELOW = (HeightPoint(0, 12 * FT, 6 * FT),)
+BAD_OVERHEAD = [
+    (
+        {"heights": (HeightPoint(0, 13 * FT, 9 * FT),)},
+        "heights 1 offset",
+        "Wall A is 12' 0\" long: its heights are taken between 0 and that from its start.",
+    ),
+    (
+        {"heights": (HeightPoint(0, 6 * FT, 9 * FT), HeightPoint(1, 6 * FT, 9 * FT))},
+        "heights 2 wall",
+        "Heights are taken along walls that run the same way: wall B doesn't run along wall A. The ceiling is"
+        " taken to be the same right across.",
+    ),
+    (
+        {"heights": tuple(HeightPoint(0, 6 * FT, high * FT) for high in (8, 9, 10))},
+        "heights 3 offset",
+        "Two heights at one place are a step: a third can't be there.",
+    ),
+    (
+        {"heights": (HeightPoint(0, 6 * FT, 9 * FT), HeightPoint(2, 6 * FT, 10 * FT))},
+        "heights 2 height",
+        "On another wall the ceiling has another height on this line across the room: give it once, or the"
+        " same on wall C.",
+    ),
+    (
+        {"soffits": (Soffit("Soffit", 0, 0, 12 * FT, FT, 9 * FT),)},
+        "soffit 1 height",
+        "Soffit drops 9' 0\" below a ceiling that is 8' 0\" high: type how far it hangs down.",
+    ),
+    (
+        {"soffits": (Soffit("Soffit", 0, 4 * FT, 10 * FT, FT, FT),)},
+        "soffit 1 offset",
+        "Soffit ends 14' 0\" from the start of wall A, which is 12' 0\" long.",
+    ),
+    (
+        {"soffits": (Soffit("Soffit", 1, 0, 10 * FT, FT, FT),), "heights": BELOW},
+        "soffit 1 height",
+        "The underside of Soffit is 7' 0\" above the floor, and the ceiling over it comes down to 6' 0\": a"
+        " soffit hangs below it.",
+    ),
+    (
+        {"openings": (Opening("Niche", "niche", 0, 13 * FT, FT, 4 * FT, 0, 4 * IN),)},
+        "opening 1",
+        "Niche, 13' 0\", is longer than wall A (12' 0\").",
+    ),
+    (
+        {"openings": (Opening("Niche", "niche", 0, FT, FT, 4 * FT, 0, 0),)},
+        "opening 1 recess",
+        "Type how deep Niche goes into the wall.",
+    ),
+    (
+        {"openings": (Opening("Niche", "niche", 0, FT, 4 * FT, 4 * FT, 0, 4 * IN),)},
+        "opening 1 height",
+        "Niche reaches the ceiling: measure it as walls of the room instead.",
+    ),
+    (
+        {
+            "openings": (
+                Opening("Window", "window", 0, 3 * FT, 3 * FT, 3 * FT, FT),
+                Opening("Niche", "niche", 0, FT, FT, 4 * FT, 2 * FT, 4 * IN),
+            )
+        },
+        "opening 2",
+        "Niche overlaps Window: check where each begins on the wall.",
+    ),
+    (
+        {"openings": (Opening("Window", "window", 1, 3 * FT, 3 * FT, 4 * FT, FT),), "heights": BELOW},
+        "opening 1 height",
+        "Window reaches 7' 0\" above the floor, higher than the ceiling or soffit there at 6' 0\".",
+    ),
+    (
+        {"openings": (Opening("Window", "window", 0, 3 * FT, 3 * FT, 4 * FT),), "heights": BELOW},
+        "opening 1 offset",
+        "Type where Window begins on wall A (12' 0\"): the ceiling there comes down to 6' 0\", lower than its"
+        " top.",
+    ),
+    (
+        {
+            "footprints": (
+                Footprint("Island", "island", None, None, 5 * FT, 3 * FT, spot=Spot(0, FT, 8 * FT)),
+            )
+        },
+        "footprint 1 off_wall",
+        "Island doesn't fit there: 8' 0\" off wall A (12' 0\") it would stand in another wall.",
+    ),
+    (
+        {
+            "footprints": (
+                Footprint("Island", "island", None, None, 5 * FT, 3 * FT, spot=Spot(0, 9 * FT, FT)),
+            )
+        },
+        "footprint 1 offset",
+        "Island must begin between 0 and 7' 0\" from the start of wall A (12' 0\"), to end on the wall.",
+    ),
+]
+
+
+@pytest.mark.parametrize(("parts", "field", "sentence"), BAD_OVERHEAD, ids=[row[2] for row in BAD_OVERHEAD])
+def test_what_cannot_be_overhead_is_said_beside_its_field(
+    parts: dict[str, Any], field: str, sentence: str
+) -> None:
+    (fault,) = plan_faults(replace(TWELVE_BY_TEN, **parts))
+    assert (fault.field, str(fault)) == (field, sentence)
