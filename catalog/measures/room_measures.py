@@ -44,7 +44,7 @@ MEASURES: Mapping[str, Measure] = _by_code(
         "wall_gross",
         "Walls, openings not deducted",
         "sq ft",
-        "length of wall times the height above it, with the faces of soffits, steps and niches",
+        "length of wall times ceiling height, with the faces of soffits, steps and niches",
     ),
     ("wall_net", "Walls", "sq ft", "length times height, less the openings that the rule in force deducts"),
     ("floor_perimeter", "Floor perimeter", "ft", "length of all walls at the floor, columns included"),

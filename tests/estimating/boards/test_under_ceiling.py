@@ -1,0 +1,109 @@
+"""Surfaces under ceilings that slope or step, of soffits and of niches, and boards that cover them."""
+
+from dataclasses import replace
+from math import hypot
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from catalog.measures.lengths import NM_PER_INCH
+from estimating.boards.layouts import Boards
+from estimating.boards.surfaces import RoomSurface, surfaces
+from estimating.linear_stock.furring import rows_of
+from estimating.rooms.measures import measure
+from estimating.rooms.plan import HeightPoint, Opening, RoomPlan, Soffit
+from tests.estimating.boards.test_layouts import CEILING, WALLS, lay
+from tests.estimating.rooms.test_ceilings import Case, cases
+from tests.estimating.sheet_layout.validate import validate
+from tests.specs import room
+
+IN, FT = NM_PER_INCH, 12 * NM_PER_INCH
+SLOPE = (HeightPoint(0, 12 * FT, 12 * FT),)
+NICHE = Opening("Niche", "niche", 0, 24 * IN, 12 * IN, 48 * IN, 36 * IN, 4 * IN)
+
+
+def shape(room_surface: RoomSurface) -> Any:
+    shapely = pytest.importorskip("shapely")
+    surface = room_surface.surface
+    holes = [shapely.Polygon([(x / IN, y / IN) for x, y in ring]) for ring in surface.holes]
+    return shapely.Polygon([(x / IN, y / IN) for x, y in surface.ring]) - shapely.union_all(holes)
+
+
+def sqft(plan: RoomPlan, covers: str) -> float:
+    return sum(shape(room_surface).area for room_surface in surfaces(plan, covers)) / 144
+
+
+@settings(max_examples=30, deadline=None)
+@given(cases())
+def test_surfaces_add_up_to_the_measures_whatever_is_overhead(case: Case) -> None:
+    measured = measure(case.plan)
+    assert sqft(case.plan, "wall_net") == pytest.approx(float(measured.amount("wall_net")), abs=1e-5)
+    assert sqft(case.plan, "ceiling") == pytest.approx(float(measured.amount("ceiling")), abs=1e-5)
+
+
+def test_a_sloped_ceiling_is_as_long_as_its_slope_and_its_walls_have_slanting_tops() -> None:
+    plan = room("12'", "10'", heights=SLOPE)
+    (ceiling,) = surfaces(plan, "ceiling")
+    left, low, right, high = shape(ceiling).bounds
+    assert (right - left, high - low) == pytest.approx((12 * hypot(12, 4), 120), abs=1e-6)
+    wall_a, wall_b, wall_c, wall_d = surfaces(plan, "wall_net")
+    assert [shape(wall).bounds[3] for wall in (wall_a, wall_b, wall_c, wall_d)] == [144, 144, 144, 96]
+    assert wall_a.surface.ring == ((0, 0), (12 * FT, 0), (12 * FT, 12 * FT), (0, 8 * FT))
+    # wall C is walked the other way: seen from inside, its high end is at its left
+    assert wall_c.surface.ring == ((0, 0), (12 * FT, 0), (12 * FT, 8 * FT), (0, 12 * FT))
+
+
+def test_boards_cover_a_gable_wall_level_and_whole() -> None:
+    shapely = pytest.importorskip("shapely")
+    plan = room("12'", "10'", heights=(HeightPoint(0, 6 * FT, 12 * FT),))
+    layout = lay(Boards(effort="first"), WALLS, plan, frozenset({0}))[0].layout()
+    assert validate(layout) == ()
+    assert layout.given.courses_along in ("x", "y")
+    pieces = [shapely.Polygon([(x / IN, y / IN) for x, y in piece.rings[0]]) for piece in layout.pieces]
+    (wall,) = surfaces(plan, "wall_net", frozenset({0}))
+    assert (shape(wall) - shapely.union_all(pieces)).area == pytest.approx(0, abs=1e-3)
+    assert sum(piece.area for piece in pieces) < 1.1 * shape(wall).area
+
+
+@pytest.mark.parametrize("spec", [WALLS, CEILING], ids=["walls", "ceiling"])
+def test_boards_of_a_soffit_and_a_step_keep_the_rules(spec: Any) -> None:
+    step = (HeightPoint(0, 6 * FT, 8 * FT), HeightPoint(0, 6 * FT, 7 * FT), HeightPoint(0, 12 * FT, 7 * FT))
+    soffits = (Soffit("Soffit", 1, 0, 10 * FT, FT, 2 * FT),)
+    plan = room("12'", "10'", heights=step, soffits=soffits, openings=(NICHE,))
+    layouts = lay(Boards(effort="first"), spec, plan)
+    for laid in layouts:
+        assert validate(laid.layout()) == ()
+    names = [laid.request.room_surface.name for laid in layouts]
+    if spec is CEILING:
+        assert names == ["Ceiling, part 1", "Ceiling, part 2", "Underside of Soffit"]
+    else:
+        assert names[4:] == ["Niche in wall A, folded open", "Faces of Soffit", "Step in the ceiling"]
+        assert all(laid.request.preferences.corner == "nw" for laid in layouts)
+
+
+def test_a_niche_is_bought_for_as_one_surface() -> None:
+    (niche,) = (each for each in surfaces(room(openings=(NICHE,)), "wall_net") if each.code == "niche-1")
+    assert shape(niche).area == 24 * 12 + 2 * 4 * 24 + 2 * 4 * 12
+    on_floor = replace(NICHE, sill_nm=0)
+    (niche,) = (each for each in surfaces(room(openings=(on_floor,)), "wall_net") if each.code == "niche-1")
+    assert shape(niche).area == 24 * 12 + 4 * 24 + 2 * 4 * 12
+    plan = room(openings=(on_floor,))
+    (floor,) = surfaces(plan, "floor")
+    assert shape(floor).area / 144 == pytest.approx(float(measure(plan).amount("floor")))
+
+
+def test_a_level_room_keeps_the_keys_of_its_layouts() -> None:
+    (wall, *_) = lay(Boards(effort="first"), WALLS, room("12'", "10'"))
+    # as it was before ceilings could slope: saved layouts are found by it
+    assert wall.request.key == "6be2925b77bf10b1a3e29403ec96df33f916fd593d9a1cd104bccf2db7198e84"
+    (slanting, *_) = lay(Boards(effort="first"), WALLS, room("12'", "10'", heights=SLOPE))
+    assert slanting.request.key != wall.request.key
+
+
+def test_rows_of_furring_go_up_a_slope() -> None:
+    level = sum(row.length_nm for row in rows_of(room("12'", "10'"), 16 * IN))
+    sloped = rows_of(room("12'", "10'", heights=SLOPE), 16 * IN)
+    long = round(hypot(12, 4) * FT)
+    assert all(abs(row.length_nm - long) < 10 for row in sloped)
+    assert sum(row.length_nm for row in sloped) > level
