@@ -11,7 +11,8 @@ wait for the best. The best layouts are saved in `KeptLayout` under a key of eve
 on. When a change of the engine lays the same surface otherwise, raise `layout_request.EDITION`, or old
 layouts stay in use.
 
-A floor runs into doorways as far as each opening's `recess_nm` says. A board that comes in several sizes
+A floor runs into doorways as far as each opening's `recess_nm` says. Under a ceiling that slopes or steps, at
+soffits and in niches, `under_ceiling` gives true shapes. A board that comes in several sizes
 (`Material.sizes_of`) can be laid in another size throughout a job (`BoardSize`):
 `catalog.assemblies.specs.with_boards` swaps it in the assemblies as the draft is read, and only what
 counts sheets follows. Taping follows `butt_joint` and `tapered_joint`, measured as the boards lie; an

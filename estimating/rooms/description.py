@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from catalog.measures.lengths import format_length
+from estimating.rooms.ceiling import ceiling_over
+from estimating.rooms.faults import plan_faults
 from estimating.rooms.outline import wall_letter
 from estimating.rooms.plan import Footprint, Opening, RoomPlan, Soffit, room_outline
 
@@ -15,9 +17,18 @@ def plan_in_words(plan: RoomPlan, metric: bool = False) -> str:
     return " ".join(_sentences(plan, metric))
 
 
+def ceiling_height_in_words(plan: RoomPlan, metric: bool = False) -> str:
+    """Return how high the ceiling is, or from which height to which it goes."""
+    heights = [plan.height_nm]
+    if plan.heights and not any(plan_faults(plan)):
+        heights = [round(height) for height in ceiling_over(plan).profile.heights_nm]
+    low, high = (format_length(height, metric) for height in (min(heights), max(heights)))
+    return low if low == high else f"{low} to {high}"
+
+
 def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
     shape = room_outline(plan)
-    yield f"{_count(len(plan.legs), 'wall')}, ceiling {format_length(plan.height_nm, metric)} high."
+    yield f"{_count(len(plan.legs), 'wall')}, ceiling {ceiling_height_in_words(plan, metric)} high."
     for wall, length_nm in enumerate(shape.lengths_nm):
         turn = _turn(shape.turns[wall]) if wall + 1 < len(plan.legs) else ""
         yield f"Wall {wall_letter(wall)} {format_length(length_nm, metric)}{turn}."

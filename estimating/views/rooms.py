@@ -10,12 +10,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from catalog.measures.lengths import format_length
 from catalog.models import Firm
 from catalog.rows.ordering import move, next_position
 from estimating.forms.room_entry import Entry, entry_of, with_rows_changed, with_spare_rows
 from estimating.forms.rooms import RoomForms
 from estimating.models import Job, Room, WorkItem
+from estimating.rooms.description import ceiling_height_in_words
 from estimating.rooms.outline import PlanError
 from estimating.rooms.summary import RoomSummary, summarize_room, total_figures
 from saving.forms import read_opened
@@ -28,7 +28,7 @@ NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
 def job_rooms(request: HttpRequest, job_id: int) -> HttpResponse:
     job, firm = _job(job_id), Firm.current()
     rooms = [
-        (room, _summary(room, firm), format_length(room.height_nm, firm.metric))
+        (room, _summary(room, firm), ceiling_height_in_words(room.plan(), firm.metric))
         for room in job.rooms.prefetch_related("openings", "footprints")
     ]
     totals = total_figures((summary for _, summary, _ in rooms), firm.deduct_rule, firm.metric)

@@ -40,6 +40,30 @@ FULL: dict[str, Any] = {
             "cut_length": "4'",
             "cut_width": "3'",
             "height": "8'",
+            "heights": [{"wall": "B", "offset": "0", "height": "9' 6\""}],
+            "openings": [
+                {
+                    "kind": "niche",
+                    "wall": "F",
+                    "width": "14",
+                    "height": "24",
+                    "sill": "48",
+                    "offset": "1'",
+                    "recess": "3-1/2",
+                }
+            ],
+            "fixed": [
+                {"kind": "soffit", "wall": "F", "length": "5'", "depth": "12", "height": "10"},
+                {
+                    "kind": "other",
+                    "wall": "A",
+                    "offset": "6'",
+                    "off_wall": "3'",
+                    "length": "2'",
+                    "depth": "1'",
+                    "height": "3'",
+                },
+            ],
         },
         {
             "name": "Bay",

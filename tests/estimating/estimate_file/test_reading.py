@@ -3,6 +3,7 @@
 import json
 from decimal import Decimal
 from fractions import Fraction
+from math import hypot
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from estimating.estimate_file.schema import UnfitFile
 from estimating.estimates.draft import Draft, read_draft
 from estimating.estimates.snapshots import read_estimate_snapshot
 from estimating.models import Allowance, Client, Estimate, Job, Room
+from estimating.rooms.plan import HeightPoint, Spot
 from tests.estimating.estimate_files import FULL, changed
 from tests.factories import (
     add_component,
@@ -91,6 +93,24 @@ def test_rooms_come_out_as_measured(reader: CatalogReader) -> None:
     # 44 ft and round the column, less the door and the 10 ft of cabinets
     assert measured["Kitchen"].amount("base") == 44 + 4 - 3 - 10
     assert measured["Hall"].amount("floor") == 80 - 12
+
+
+def test_what_is_overhead_and_off_the_walls_comes_out_as_measured(reader: CatalogReader) -> None:
+    draft = reading(FULL, reader).draft()
+    hall, measured = draft.rooms["Hall"], draft.take_off.room_measures["Hall"]
+    foot = parse_length("1'")
+    assert hall.heights == (HeightPoint(1, 0, parse_length("9' 6\"")),)
+    assert [soffit.drop_nm for soffit in hall.soffits] == [parse_length('10"')]
+    assert hall.footprints[0].spot == Spot(0, 6 * foot, 3 * foot)
+    # along B the ceiling comes down from 9.5 ft to 8 over 8 ft
+    fall = 1.5 / 8
+    walls = 10 * 9.5 + 8 * 8.75 + 6 * 8 + 3 * (8 + fall * 1.5) + 4 * (8 + fall * 3) + 5 * (9.5 - fall * 2.5)
+    # the soffit along F, its underside at 7' 2", takes its ends off A and E; its front is what it hides of F
+    ends = (9.5 - 43 / 6) + (8 + fall * 3 - 43 / 6)
+    niche = 2 * 3.5 * (24 + 14) / 144
+    assert float(measured.amount("wall_net")) == pytest.approx(walls - ends + niche)
+    assert float(measured.amount("ceiling")) == pytest.approx(5 + 63 * hypot(1, fall))
+    assert measured.amount("floor") == 68
 
 
 def test_names_of_openings_and_fixtures_reach_the_plan(reader: CatalogReader) -> None:

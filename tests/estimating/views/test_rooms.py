@@ -10,6 +10,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from catalog.measures.lengths import parse_length
 from estimating.models import Job, Room
+from estimating.rooms.plan import Soffit, Spot
 from tests.factories import (
     make_assembly,
     make_estimate,
@@ -36,11 +37,14 @@ BATH_WALLS = [
 ]
 
 
-def posted(walls: Rows = (), openings: Rows = (), fixed: Rows = (), **room: str) -> dict[str, str]:
+def posted(
+    walls: Rows = (), openings: Rows = (), fixed: Rows = (), heights: Rows = (), **room: str
+) -> dict[str, str]:
     """Return the whole form as a browser sends it: a kitchen of 13'-4" by 10'-8" unless changed."""
     data = {"name": "Kitchen", "shape": "rectangle", "length": "13' 4\"", "width": "10' 8\"", "height": "8"}
     data |= {"device_boxes": "0", "ceiling_lights": "0"} | room
-    for prefix, rows in (("walls", walls), ("openings", openings), ("fixed", fixed)):
+    lists = {"walls": walls, "openings": openings, "fixed": fixed, "heights": heights}
+    for prefix, rows in lists.items():
         data |= {f"{prefix}-TOTAL_FORMS": str(len(rows)), f"{prefix}-INITIAL_FORMS": "0"}
         for number, row in enumerate(rows):
             data |= {f"{prefix}-{number}-{name}": text for name, text in row.items()}
@@ -461,7 +465,7 @@ def test_the_summary_names_the_rule_for_openings_that_the_firm_follows(signed_in
 def test_every_measure_opens_to_how_it_is_measured(signed_in: Client, job: Job) -> None:
     make_room(job)
     text = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
-    assert "Length of wall times ceiling height." in text
+    assert "Length of wall times ceiling height, with the faces of soffits, steps and niches." in text
     assert "Length of all walls at the floor, columns included." in text
 
 
@@ -554,3 +558,99 @@ def test_a_length_is_read_back(signed_in: Client, value: str, bare: str, reading
     assert response.status_code == 200
     assert response.content.decode() == reading
     assert response["Content-Type"].startswith("text/plain")
+
+
+GABLE = {"wall": "A", "offset": "80", "height": "12'"}
+SOFFIT = {"kind": "soffit", "wall": "A", "length": "160", "depth": "13", "height": "12"}
+ISLAND = {"kind": "island", "wall": "A", "length": "60", "depth": "36", "offset": "40", "off_wall": "60"}
+NICHE = {"kind": "niche", "wall": "D", "width": "14", "height": "24", "sill": "48", "recess": "3 1/2"}
+
+
+def test_what_is_overhead_and_in_its_place_is_kept_measured_drawn_and_shown_again(
+    signed_in: Client, job: Job
+) -> None:
+    measure(signed_in, job, openings=[NICHE], fixed=[ISLAND], heights=[GABLE])
+    room = job.rooms.get()
+    assert room.heights == [[0, parse_length('80"'), parse_length("12'")]]
+    plan = room.plan()
+    assert plan.footprints[0].spot == Spot(0, parse_length('40"'), parse_length('60"'))
+    assert plan.openings[0].recess_nm == parse_length('3-1/2"')
+    page = signed_in.get(reverse("room-edit", args=[room.pk]))
+    forms = page.context["forms"]
+    assert forms.heights[0]["height"].value() == "12'"
+    assert forms.fixed[0]["off_wall"].value() == "60"
+    text = page.content.decode()
+    assert "6' 8\" from the start of wall A the ceiling is 12' 0\" high." in text
+    assert "Island, standing free 5' 0\" off wall A, 3' 4\" from its start" in text
+    # without what was typed, the fields are made from what is stored
+    Room.objects.update(entry={})
+    forms = signed_in.get(reverse("room-edit", args=[room.pk])).context["forms"]
+    assert [forms.heights[0][name].value() for name in ("wall", "offset", "height")] == [
+        "A",
+        "6' 8\"",
+        "12' 0\"",
+    ]
+    assert forms.fixed[0]["off_wall"].value() == "5' 0\""
+
+
+def test_a_soffit_counts_in_walls_and_corners(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, fixed=[SOFFIT])
+    assert job.rooms.get().plan().soffits == (
+        Soffit("Soffit", 0, None, parse_length("13' 4\""), parse_length('13"'), parse_length("1'")),
+    )
+    shown = summary(signed_in, job, fixed=[SOFFIT])
+    # 48 ft of wall 8 ft high, less the soffit's two ends in the corners: 13 x 12 in each
+    assert "381.83 sq ft" in shown
+
+
+@pytest.mark.parametrize(
+    ("form", "field", "sentence"),
+    [
+        (
+            {"heights": [{**GABLE, "offset": "14'"}]},
+            "heights-0-offset",
+            "Wall A is 13' 4\" long: its heights are taken between 0 and that from its start.",
+        ),
+        (
+            {"heights": [{**GABLE, "height": "8"}]},
+            "heights-0-height",
+            "A ceiling is at least 1' 0\" high: type feet with a mark, such as 8'.",
+        ),
+        (
+            {"heights": [{**GABLE, "wall": "F"}]},
+            "heights-0-wall",
+            "This room has no wall F: its walls are A to D.",
+        ),
+        (
+            {"fixed": [{**SOFFIT, "wall": ""}]},
+            "fixed-0-wall",
+            "Choose the wall that the soffit runs along.",
+        ),
+        (
+            {"fixed": [ISLAND, {**SOFFIT, "height": "100"}]},
+            "fixed-1-height",
+            "Soffit drops 8' 4\" below a ceiling that is 8' 0\" high: type how far it hangs down.",
+        ),
+        (
+            {"fixed": [SOFFIT], "openings": [opening("36", "90", offset="10")]},
+            "openings-0-height",
+            "Door reaches 7' 6\" above the floor, higher than the ceiling or soffit there at 7' 0\".",
+        ),
+        (
+            {"openings": [{**NICHE, "recess": ""}]},
+            "openings-0-recess",
+            "Type how deep Niche goes into the wall.",
+        ),
+        (
+            {"fixed": [{**ISLAND, "off_wall": "110"}]},
+            "fixed-0-off_wall",
+            "Island doesn't fit there: 9' 2\" off wall A (13' 4\") it would stand in another wall.",
+        ),
+    ],
+)
+def test_what_cannot_be_overhead_is_said_beside_the_field(
+    signed_in: Client, job: Job, form: dict[str, Any], field: str, sentence: str
+) -> None:
+    response = measure(signed_in, job, **form)
+    assert response.status_code == 422
+    assert errors(response) == {field: [sentence]}
