@@ -138,7 +138,7 @@ class OpeningForm(RowForm):
     height = LengthField(label="Height", bare="in")
     sill = LengthField(label="Sill", bare="in", allow_zero=True, required=False)
     offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
-    recess = LengthField(label="Depth into wall", bare="in", allow_zero=True, required=False)
+    recess = LengthField(label="Depth", bare="in", allow_zero=True, required=False)
     name = forms.CharField(label="Name", required=False, max_length=60)
 
     def opening(self) -> Opening:

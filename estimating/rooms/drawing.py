@@ -67,14 +67,14 @@ class _Drawing:
 
     def svg(self) -> ET.Element:
         """Draw everything and return the whole."""
+        if self.plan.heights and not any(plan_faults(self.plan)):
+            self._bends(ceiling_over(self.plan))
         self._soffit_boxes()
         self._fixed()
         self._soffit_names()
         for wall in self.walls:
             self._wall(wall)
         self._labels()
-        if self.plan.heights and not any(plan_faults(self.plan)):
-            self._bends(ceiling_over(self.plan))
         self._heights()
         if not self.shape.closed:
             self._gap()

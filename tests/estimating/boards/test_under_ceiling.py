@@ -31,7 +31,7 @@ def shape(room_surface: RoomSurface) -> Any:
 
 
 def sqft(plan: RoomPlan, covers: str) -> float:
-    return sum(shape(room_surface).area for room_surface in surfaces(plan, covers)) / 144
+    return float(sum(shape(room_surface).area for room_surface in surfaces(plan, covers))) / 144
 
 
 @settings(max_examples=30, deadline=None)
