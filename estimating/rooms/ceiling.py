@@ -175,7 +175,7 @@ class Profile:
         """Yield the heights that bound those between two places."""
         for from_place, to_place, low, high in self.spans:
             first, last = max(begin, from_place), min(end, to_place)
-            if first <= last:
+            if first < last:
                 rise = (high - low) / (to_place - from_place)
                 yield low + rise * (first - from_place)
                 yield low + rise * (last - from_place)
@@ -299,8 +299,15 @@ class Ceiling:
         if plane is None:
             return Fraction(0)
         if plane < 0:
-            return Fraction(self.plan.height_nm - self.plan.soffits[-plane - 1].drop_nm)
+            return self.undersides_nm[-plane - 1]
         return self.profile.height_nm(plane, point)
+
+    @cached_property
+    def undersides_nm(self) -> tuple[Fraction, ...]:
+        """How high the underside of every soffit is above the floor."""
+        return tuple(
+            self.lowest_over_nm(number) - soffit.drop_nm for number, soffit in enumerate(self.plan.soffits)
+        )
 
     def lowest_over_nm(self, soffit: int) -> Fraction:
         """Return the lowest height of the ceiling over a soffit, as far as it lies in the room."""
@@ -465,7 +472,7 @@ class Ceiling:
         if not is_inside(point, self.shape.vertices):
             return OUTSIDE
         over = [
-            (-self.plan.soffits[index].drop_nm, index)
+            (self.undersides_nm[index], index)
             for index, corners in enumerate(self.boxes)
             if is_inside(point, corners)
         ]

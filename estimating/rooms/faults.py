@@ -140,12 +140,6 @@ class _Overhead:
             return BadLength(
                 f"{name} needs a length, a depth and a height of more than zero.", f"{field} length"
             )
-        if soffit.drop_nm >= self.plan.height_nm:
-            return SoffitTooLarge(
-                f"{name} drops {self._length(soffit.drop_nm)} below a ceiling that is"
-                f" {self._length(self.plan.height_nm)} high: type how far it hangs down.",
-                f"{field} height",
-            )
         length_nm = self.shape.lengths_nm[wall]
         begin, end = soffit.offset_nm or 0, (soffit.offset_nm or 0) + soffit.length_nm
         if begin < 0 or end > length_nm:
@@ -160,14 +154,14 @@ class _Overhead:
         return None
 
     def _faults_under(self) -> Iterator[PlanError]:
-        """Yield the soffits that the ceiling comes down to."""
+        """Yield the soffits that drop to the floor or below."""
         ceiling = ceiling_over(self.plan)
         for number, soffit in enumerate(self.plan.soffits):
-            underside, lowest = self.plan.height_nm - soffit.drop_nm, ceiling.lowest_over_nm(number)
-            if lowest <= underside:
+            if ceiling.undersides_nm[number] <= 0:
+                lowest = int(ceiling.lowest_over_nm(number))
                 yield SoffitTooLarge(
-                    f"The underside of {soffit.name} is {self._length(underside)} above the floor, and the"
-                    f" ceiling over it comes down to {self._length(int(lowest))}: a soffit hangs below it.",
+                    f"{soffit.name} drops {self._length(soffit.drop_nm)} below a ceiling that is"
+                    f" {self._length(lowest)} high: type how far it hangs down.",
                     f"soffit {number + 1} height",
                 )
 

@@ -129,7 +129,7 @@ class Column:
 
 @dataclass(frozen=True)
 class Soffit:
-    """A box along a wall under the ceiling, its underside level: `drop_nm` below the room's ceiling height.
+    """A box along a wall under the ceiling, its underside level, `drop_nm` below the lowest ceiling over it.
 
     An `offset_nm` of None begins at the wall's start.
     """

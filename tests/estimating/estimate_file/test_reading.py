@@ -105,8 +105,9 @@ def test_what_is_overhead_and_off_the_walls_comes_out_as_measured(reader: Catalo
     # along B the ceiling comes down from 9.5 ft to 8 over 8 ft
     fall = 1.5 / 8
     walls = 10 * 9.5 + 8 * 8.75 + 6 * 8 + 3 * (8 + fall * 1.5) + 4 * (8 + fall * 3) + 5 * (9.5 - fall * 2.5)
-    # the soffit along F, its underside at 7' 2", takes its ends off A and E; its front is what it hides of F
-    ends = (9.5 - 43 / 6) + (8 + fall * 3 - 43 / 6)
+    # the soffit along F hangs 10 in under its lowest place, in the corner with E: its ends come off A and E,
+    # and its front is what it hides of F
+    ends = (9.5 - (8 + fall * 3 - 10 / 12)) + 10 / 12
     niche = 2 * 3.5 * (24 + 14) / 144
     assert float(measured.amount("wall_net")) == pytest.approx(walls - ends + niche)
     assert float(measured.amount("ceiling")) == pytest.approx(5 + 63 * hypot(1, fall))

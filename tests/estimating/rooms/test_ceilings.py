@@ -187,16 +187,23 @@ def cases(draw: st.DrawFn) -> Case:
         east, north = (bx - ax) // length, (by - ay) // length
         corners = [(ax + east * at, ay + north * at) for at in (begin, end)]
         corners += [(x + north * depth, y - east * depth) for x, y in reversed(corners)]
-        boxes.append((height - drop, shapely.Polygon(corners)))
+        boxes.append((drop, shapely.Polygon(corners)))
     heights, spans = draw(profiles(walls, ring, height))
     regions, taken = [], shapely.Polygon()
-    for level, box in sorted(boxes, key=lambda each: each[0]):
+    undersides = [(lowest_under(spans, box) - drop, box) for drop, box in boxes]
+    for level, box in sorted(undersides, key=lambda each: each[0]):
         regions.append(Region(polygons((room & box) - taken), 0, 0, level))
         taken |= box
     for strip, a, b, c in spans:
         regions.append(Region(polygons((room & strip) - taken), a, b, c))
     plan = RoomPlan("Random", legs_round(ring, UNIT), height * UNIT, heights=heights, soffits=tuple(soffits))
     return Case(ring, plan, [region for region in regions if region.shape.area], room)
+
+
+def lowest_under(spans: list[tuple[Any, float, float, float]], box: Any) -> float:
+    """Return the lowest height of the strips over a box."""
+    over = [(polygons(strip & box), a, b, c) for strip, a, b, c in spans]
+    return min(a * x + b * y + c for part, a, b, c in over if part.area for x, y in part.exterior.coords)
 
 
 @st.composite
@@ -438,10 +445,9 @@ BAD_OVERHEAD = [
         "Soffit ends 14' 0\" from the start of wall A, which is 12' 0\" long.",
     ),
     (
-        {"soffits": (Soffit("Soffit", 1, 0, 10 * FT, FT, FT),), "heights": BELOW},
+        {"soffits": (Soffit("Soffit", 1, 0, 10 * FT, FT, 7 * FT),), "heights": BELOW},
         "soffit 1 height",
-        "The underside of Soffit is 7' 0\" above the floor, and the ceiling over it comes down to 6' 0\": a"
-        " soffit hangs below it.",
+        "Soffit drops 7' 0\" below a ceiling that is 6' 0\" high: type how far it hangs down.",
     ),
     (
         {"openings": (Opening("Niche", "niche", 0, 13 * FT, FT, 4 * FT, 0, 4 * IN),)},
