@@ -2,6 +2,7 @@
 
 import { counted, dayInWords, drawing, h, isoDay, timeInWords } from "./dom.js";
 import { measurePage } from "./measure.js";
+import { FAULT } from "./outbox.js";
 import { shrunk } from "./photos.js";
 import { RECORDS } from "./records.js";
 import { addressesOf, askToPersist, keptJobs, refresh, send, startWorker } from "./sending.js";
@@ -298,8 +299,15 @@ function recordRow(record) {
     record.sentence ? h("p", { class: "caution" }, record.sentence) : null,
     h("p", { class: "toolbar" },
       record.state === "refused" ? link(`#/waits/${record.key}`, "Put it right") : null,
+      record.sentence === FAULT ? h("button", { type: "button", class: "button-plain", onclick: () => tryAgain(record) }, "Try again") : null,
       h("button", { type: "button", class: "button-plain", onclick: () => saveAsFile([record]) }, "Save as a file"),
       h("button", { type: "button", class: "button-plain", onclick: () => discard(record, about) }, "Leave it out")));
+}
+
+async function tryAgain(record) {
+  await putRecord({ ...record, state: "waiting", sentence: "" });
+  await sendNow();
+  await show();
 }
 
 async function discard(record, about) {
@@ -378,6 +386,7 @@ async function showCount() {
 const OUTCOMES = {
   sent: "", sending: "", refused: "Something can't be taken as it is: look at what waits.", "signed-out": "Sign in, and what waits is sent.",
   "other-user": "Somebody else is signed in: what waits is sent when you sign in again.", "no-connection": "No signal: kept on this phone, sent when there is.",
+  fault: "Benchrule failed at one of them: it is tried again.",
 };
 
 let turn = Promise.resolve();

@@ -5,8 +5,11 @@ const CLOCK_SLACK = 10 * 60 * 1000;
 const TIMED = new Set(["hours", "clock-start", "clock-stop", "receipt", "finished", "note"]);
 export const CLOCK_CHANGED = "This phone's clock was wrong when you kept this, or is now. Look at the day and the time, then keep it again.";
 
+export const MOST_FAULTS = 3;
+export const FAULT = `Benchrule failed at this one ${MOST_FAULTS} times. It stays on this phone, and the others are sent. Try it again later, or save it as a file.`;
+
 // What came of sending: "sent" (nothing waits), "refused" (something needs him), "signed-out", "other-user",
-// "no-connection".
+// "no-connection", "fault" (the server failed at a record that it is asked again).
 export async function sendWaiting(store, server) {
   const all = await store.all();
   if (!all.some((record) => record.state === "waiting")) return all.length ? "refused" : "sent";
@@ -49,7 +52,15 @@ export async function sendWaiting(store, server) {
       await store.put({ ...record, tried: true, state: "refused", sentence: answer.sentence, errors: answer.fields ?? {}, answer });
       held.add(record.key);
       outcome = "refused";
-    } else return "no-connection"; // the server is at fault: all of it stays
+    } else if (!answer.fault) return "no-connection";
+    else if ((record.faults ?? 0) + 1 < MOST_FAULTS) {
+      await store.put({ ...record, tried: true, faults: (record.faults ?? 0) + 1 });
+      return "fault"; // all of it stays, and is sent again
+    } else {
+      await store.put({ ...record, tried: true, faults: 0, state: "refused", sentence: FAULT, errors: {}, answer: {} });
+      held.add(record.key);
+      outcome = "refused";
+    }
   }
   return outcome;
 }

@@ -2,6 +2,7 @@
 
 const PATIENCE = 20_000;
 const PATIENCE_WITH_PHOTOS = 90_000;
+const AWAY = new Set([408, 429, 502, 503, 504]); // nobody is at work there just now: whatever is sent
 
 export function serverAt(addresses) {
   async function ask(address, options = {}, patience = PATIENCE) {
@@ -48,7 +49,8 @@ export function serverAt(addresses) {
       if (isSignIn(answer)) return { signedOut: true };
       if (answer.status === 413) return { sentence: "The photo is too large to be sent. Take it again, smaller." };
       if (answer.ok) return (await json(answer)).kept === record.key ? { kept: true } : {};
-      return answer.status === 422 || answer.status === 409 ? json(answer) : {};
+      if (answer.status === 422 || answer.status === 409) return json(answer);
+      return AWAY.has(answer.status) ? {} : { fault: answer.status };
     },
   };
 }

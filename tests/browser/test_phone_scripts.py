@@ -185,6 +185,7 @@ OUTBOX = """
             cut("before");
             if (given.refuses?.includes(key)) return { sentence: "Not so." };
             if (at[0] === "fault") { at.shift(); return {}; }
+            if (given.fails === key) return { fault: 500 };
             if (at[0] === "signed-out") { at.shift(); return { signedOut: true }; }
             if (!written.includes(key)) written.push(key);  // the server keeps a key once
             else throw new Error(`${key} was sent twice`);
@@ -218,6 +219,13 @@ def test_a_cut_at_any_step_loses_nothing_doubles_nothing_and_keeps_the_order(scr
 def test_what_is_refused_stays_with_the_sentence_and_the_others_go_on(scripts: Page) -> None:
     came = outbox(scripts, records=["a", "b", "c"], refuses=["b"])
     assert (came["written"], came["left"]) == (["a", "c"], [["b", "refused", "Not so."]])
+
+
+def test_a_record_that_the_server_fails_at_is_set_aside_after_three_times(scripts: Page) -> None:
+    came = outbox(scripts, records=["a", "b", "c"], fails="b", turns=3)
+    assert (came["outcomes"], came["written"]) == (["fault", "fault", "refused"], ["a", "c"])
+    assert came["left"][0][:2] == ["b", "refused"]
+    assert "stays on this phone" in came["left"][0][2]
 
 
 def test_what_follows_a_refused_record_waits_for_it(scripts: Page) -> None:
