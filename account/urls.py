@@ -17,6 +17,4 @@ urlpatterns: list[URLPattern] = [
     path("firm/sign-in/second-step/off/", views.second_step_off, name="second-step-off"),
     path("firm/sign-in/recovery-codes/", views.recovery_codes, name="recovery-codes"),
     path("firm/sign-in/email/", views.change_email, name="account-email"),
-    path("firm/sign-in/devices/end/", views.end_all_others, name="devices-end"),
-    path("firm/sign-in/devices/<str:name>/end/", views.end_device, name="device-end"),
 ]

@@ -1,4 +1,4 @@
-"""The page on how the owner signs in: second step, e-mail, devices, and what happened."""
+"""The page on how the owner signs in: second step, e-mail, and what happened."""
 
 from typing import cast
 
@@ -7,10 +7,9 @@ from django.contrib.auth.models import User
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.crypto import salted_hmac
 from django.utils.safestring import mark_safe
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from access.attempts import TooEarly
 from account.again import typed_again
@@ -19,7 +18,7 @@ from account.events import Kind, note
 from account.forms import EmailForm, FirstCodeForm, OwnPasswordForm
 from account.models import Device, RecoveryCode, SecondStep, SignInEvent
 from account.second_step import is_on, new_recovery_codes, new_secret, qr_of, turn_off, turn_on
-from account.sign_in import end_others, too_early
+from account.sign_in import too_early
 from saving.once import keeps_own_transactions
 
 NEW_SECRET = "new_secret"
@@ -28,18 +27,14 @@ EVENTS_SHOWN = 20
 
 @require_GET
 def account(request: HttpRequest) -> HttpResponse:
-    """Show how he signs in, where he is signed in, and what happened."""
+    """Show how he signs in, on how many devices he is signed in, and what happened."""
     user = _user(request)
-    devices = Device.objects.filter(user=user, expire_date__gt=timezone.now()).order_by("-seen_at")
     events = SignInEvent.objects.filter(user=user).order_by("-at", "-pk")[:EVENTS_SHOWN]
     context = {
         "place": "firm",
         "second": SecondStep.objects.filter(user=user).first(),
         "codes_left": RecoveryCode.objects.filter(user=user, used_at=None).count(),
-        "devices": [
-            (_name(device), browser_in_words(device.browser), device, _is_this(request, device))
-            for device in devices
-        ],
+        "devices": Device.objects.filter(user=user, expire_date__gt=timezone.now()).count(),
         "events": [(event, browser_in_words(event.browser)) for event in events],
     }
     return render(request, "account/account.html", context)
@@ -135,27 +130,6 @@ def change_email(request: HttpRequest) -> HttpResponse:
     return render(request, "account/again.html", context)
 
 
-@require_POST
-def end_device(request: HttpRequest, name: str) -> HttpResponse:
-    """Sign another device out."""
-    user = _user(request)
-    named = {_name(device): device for device in Device.objects.filter(user=user)}
-    if device := named.get(name):
-        device.delete()
-        note(user, Kind.ENDED, request)
-        messages.success(request, f"Signed out: {browser_in_words(device.browser)}.")
-    return redirect("account")
-
-
-@require_POST
-def end_all_others(request: HttpRequest) -> HttpResponse:
-    """Sign every device out but this one."""
-    if end_others(request):
-        note(_user(request), Kind.ENDED, request)
-    messages.success(request, "Every other device is signed out.")
-    return redirect("account")
-
-
 def _refused(
     request: HttpRequest, form: OwnPasswordForm, template: str, context: dict[str, object]
 ) -> HttpResponse | None:
@@ -170,15 +144,6 @@ def _refused(
 
 def _user(request: HttpRequest) -> User:
     return cast(User, request.user)
-
-
-def _name(device: Device) -> str:
-    """Return a name of a session for addresses and pages, from which it can't be found."""
-    return salted_hmac("account.device", device.session_key, algorithm="sha256").hexdigest()[:32]
-
-
-def _is_this(request: HttpRequest, device: Device) -> bool:
-    return device.session_key == request.session.session_key
 
 
 def _in_fours(secret: str) -> str:

@@ -29,7 +29,12 @@ def has_ended(ident: str) -> bool:
     return Phone.objects.filter(ident=ident, ended_at__isnull=False).exists()
 
 
-def end(phone: Phone, now: datetime) -> None:
-    """End a sign-in: its session, and what it would still send."""
-    Device.objects.filter(session_key=phone.session_key).delete()
+def end_session(device: Device, now: datetime) -> None:
+    """Sign a device out; what it would still send of what it kept is refused from now on."""
+    Phone.objects.filter(session_key=device.session_key, ended_at=None).update(ended_at=now)
+    device.delete()
+
+
+def end_signed_out(phone: Phone, now: datetime) -> None:
+    """Refuse from now on what a phone would still send that is signed out already."""
     Phone.objects.filter(pk=phone.pk, ended_at=None).update(ended_at=now)

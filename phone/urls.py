@@ -4,7 +4,7 @@ from django.urls import URLPattern, path
 
 from phone.views.app import manifest, on_site, worker
 from phone.views.contact import contact, kept_jobs
-from phone.views.phones import phone_end, phones
+from phone.views.devices import device_end, devices, devices_end, phone_end
 from phone.views.records import record, record_kept
 
 urlpatterns: list[URLPattern] = [
@@ -15,6 +15,8 @@ urlpatterns: list[URLPattern] = [
     path("phone/jobs/", kept_jobs, name="phone-jobs"),
     path("phone/records/", record, name="phone-records"),
     path("phone/records/<str:key>/", record_kept, name="phone-record"),
-    path("phones/", phones, name="phones"),
-    path("phones/<int:phone_id>/end/", phone_end, name="phone-end"),
+    path("firm/devices/", devices, name="devices"),
+    path("firm/devices/end/", devices_end, name="devices-end"),
+    path("firm/devices/<str:name>/end/", device_end, name="device-end"),
+    path("firm/devices/signed-out/<int:phone_id>/end/", phone_end, name="phone-end"),
 ]

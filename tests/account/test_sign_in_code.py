@@ -102,10 +102,11 @@ def test_a_device_that_is_ended_is_out_at_its_next_page(signed_in: Client, owner
     phone = Client(headers={"user-agent": "Mozilla/5.0 (iPhone; CPU iPhone OS 19) CriOS/140 Safari"})
     phone.post("/sign-in/", TYPED)
     assert phone.get("/").status_code == 200
-    page = signed_in.get(ACCOUNT).content.decode()
+    assert "On 2 devices" in signed_in.get(ACCOUNT).content.decode()
+    page = signed_in.get(reverse("devices")).content.decode()
     assert "Chrome on iPhone" in page
     assert str(phone.session.session_key) not in page
-    (end,) = re.findall(r'action="(/firm/sign-in/devices/\w+/end/)"', page)
+    (end,) = re.findall(r'action="(/firm/devices/\w+/end/)"', page)
     assert signed_in.post(end).status_code == 302
     assert phone.get("/")["Location"].startswith("/sign-in/")
     assert signed_in.get("/").status_code == 200

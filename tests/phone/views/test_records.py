@@ -1,6 +1,7 @@
 """Records that a phone sends: each kept once, or refused with the sentence of its form."""
 
 import json
+import re
 from datetime import timedelta
 from typing import Any
 
@@ -200,9 +201,10 @@ def test_what_an_ended_phone_would_still_send_is_refused(signed_in: Client, job:
     ident = signed_in.get(reverse("phone-jobs")).json()["phone"]
     elsewhere = Client()
     elsewhere.force_login(User.objects.get())
-    page = elsewhere.get(reverse("phones"))
-    assert "End this device" in page.content.decode()
-    elsewhere.post(reverse("phone-end", args=[Phone.objects.get(ident=ident).pk]))
+    page = elsewhere.get(reverse("devices")).content.decode()
+    assert page.count("Keeps your open jobs") == 1
+    (end,) = re.findall(r'action="(/firm/devices/\w+/end/)"', page)
+    elsewhere.post(end)
     assert signed_in.get(reverse("phone-jobs")).status_code == 302  # signed out
     told = signed_in.get(reverse("contact"), {"phone": ident}).json()
     assert (told["ended"], "user" in told) == (True, False)
@@ -211,8 +213,31 @@ def test_what_an_ended_phone_would_still_send_is_refused(signed_in: Client, job:
     assert not HoursWorked.objects.exists()
 
 
+def test_a_phone_that_is_signed_out_sends_until_it_is_ended(signed_in: Client, job: Job) -> None:
+    ident = signed_in.get(reverse("phone-jobs")).json()["phone"]
+    signed_in.post(reverse("logout"))
+    signed_in.force_login(User.objects.get())
+    assert send(signed_in, "hours", job, phone=ident, **hours()).json() == {"kept": "a key"}
+    page = signed_in.get(reverse("devices")).content.decode()
+    (end,) = re.findall(r'action="(/firm/devices/signed-out/\d+/end/)"', page)
+    signed_in.post(end)
+    answer = send(signed_in, "hours", job, "b key", phone=ident, **hours())
+    assert (answer.status_code, answer.json()["ended"]) == (422, True)
+
+
+def test_all_but_this_device_are_ended_at_once(signed_in: Client, job: Job) -> None:
+    ident = signed_in.get(reverse("phone-jobs")).json()["phone"]
+    elsewhere = Client()
+    elsewhere.force_login(User.objects.get())
+    elsewhere.post(reverse("devices-end"))
+    assert elsewhere.get("/").status_code == 200
+    assert elsewhere.get(reverse("contact"), {"phone": ident}).json()["ended"]
+
+
 def test_nobody_ends_the_phone_of_another(signed_in: Client) -> None:
     other = Client()
     other.force_login(User.objects.create_user("sam"))
     other.get(reverse("phone-jobs"))
     assert signed_in.post(reverse("phone-end", args=[Phone.objects.get().pk])).status_code == 404
+    signed_in.post(reverse("devices-end"))
+    assert not Phone.objects.filter(ended_at__isnull=False)
