@@ -74,9 +74,7 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
             "ceiling_lights": str(room.ceiling_lights),
             "notes": room.notes,
         },
-        "walls": [
-            {"length": _text(length_nm, metric), **_turn(Decimal(turn))} for length_nm, turn in room.legs
-        ],
+        "walls": _wall_rows(room, metric),
         "openings": [_opening_row(opening, metric) for opening in room.openings.all()],
         "fixed": [_fixed_row(footprint, metric) for footprint in room.footprints.all()],
         "heights": [
@@ -88,6 +86,19 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
             for wall, along_nm, height_nm in room.heights
         ],
     }
+
+
+def entry_as_walk(room: Room, metric: bool = False) -> Entry:
+    """Return what was typed of a stored room, a rectangle or an L as its walls one after another."""
+    entry = entry_of(room, metric)
+    if entry["room"]["shape"] == Room.Shape.WALK:
+        return entry
+    shaped = {"shape": Room.Shape.WALK, "length": "", "width": "", "cut_length": "", "cut_width": ""}
+    return {**entry, "room": {**entry["room"], **shaped}, "walls": _wall_rows(room, metric)}
+
+
+def _wall_rows(room: Room, metric: bool) -> list[dict[str, str]]:
+    return [{"length": _text(length_nm, metric), **_turn(Decimal(turn))} for length_nm, turn in room.legs]
 
 
 def _opening_row(opening: Opening, metric: bool) -> Entry:

@@ -1,14 +1,16 @@
 """A room measured on the phone, read by the form of its page and merged with what was saved since."""
 
+from django.forms import BoundField, Form
 from django.http import HttpRequest
 
 from catalog.models import Firm
 from catalog.rows.ordering import next_position
-from estimating.forms.room_entry import entry_of, with_spare_rows
+from estimating.forms.room_entry import entry_as_walk, with_spare_rows
+from estimating.forms.room_rows import RowForm, WallForm
 from estimating.forms.rooms import RoomForms
 from estimating.models import Job, Room
 from phone.records.answer import RefusedRecord
-from saving.forms import as_texts
+from saving.forms import as_texts, shown
 
 OF_RECORD = {"kind", "job", "room", "phone", "form_key", "form_opened"}
 LISTS = {"walls": "The walls", "openings": "Doors and windows", "fixed": "Fixed things"}
@@ -39,8 +41,8 @@ def save_room(request: HttpRequest) -> None:
 
 
 def room_texts(room: Room, metric: bool) -> dict[str, list[str]]:
-    """Return what a browser would send of a stored room, had nobody typed in its form."""
-    return RoomForms(metric=metric, entry=with_spare_rows(entry_of(room, metric))).texts()
+    """Return what a browser would send of a stored room, its walls one after another, had nobody typed."""
+    return RoomForms(metric=metric, entry=with_spare_rows(entry_as_walk(room, metric))).texts()
 
 
 def _room(request: HttpRequest) -> Room:
@@ -62,8 +64,22 @@ def _conflict(forms: RoomForms, name: str) -> dict[str, str]:
     """Return the name of what both changed, how people call it, and what the other made of it."""
     if name in LISTS:
         return {"name": name, "label": LISTS[name], "theirs": forms.stored_rows(name)}
-    label = str(forms.room.fields[name].label) if name in forms.room.fields else name
-    return {"name": name, "label": label, "theirs": " ".join(forms.stored.get(name, ()))}
+    for form in (forms.room, *(form for formset in forms.formsets for form in formset)):
+        for bound in form:
+            if bound.html_name == name:
+                theirs = shown(bound, forms.stored.get(name, ()))
+                return {"name": name, "label": _label(form, bound), "theirs": theirs}
+    return {"name": name, "label": name, "theirs": " ".join(forms.stored.get(name, ()))}
+
+
+def _label(form: Form, bound: BoundField) -> str:
+    """Return how people call a field: that of a row with the row that it is of."""
+    if isinstance(form, WallForm):
+        wall = str(form.fields["length"].label)
+        return wall if bound.name == "length" else f"{wall}, {bound.label}"
+    if isinstance(form, RowForm):
+        return f"{form.title} {int((form.prefix or '').rpartition('-')[2]) + 1}, {bound.label.lower()}"
+    return bound.label
 
 
 def _sentences(forms: RoomForms) -> list[str]:

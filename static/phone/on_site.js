@@ -1,9 +1,11 @@
 // The page for on site: read from what the phone keeps, and kept on the phone at the moment it is typed.
 
+import { choices, onlyIn, resolved } from "./conflict.js";
 import { counted, dayInWords, drawing, h, isoDay, timeInWords } from "./dom.js";
 import { measurePage } from "./measure.js";
 import { FAULT } from "./outbox.js";
 import { shrunk } from "./photos.js";
+import { drawPlan } from "./plan.js";
 import { RECORDS } from "./records.js";
 import { addressesOf, askToPersist, keptJobs, refresh, send, startWorker } from "./sending.js";
 import {
@@ -349,27 +351,25 @@ async function rightPage(key) {
   return go(`#/${name}`);
 }
 
-// Both values of all that both changed: he chooses, one by one.
+// Both values of all that both changed, and both plans side by side: he chooses.
 function conflictPage(record) {
-  const { conflicts, merged, stored } = record.answer;
-  const rowsOf = (texts, name) => (name in texts ? texts[name].join(" ") : Object.entries(texts).filter(([each]) => each.startsWith(`${name}-`) && /-(length|width|turn|kind|wall)$/.test(each)).map(([, [text]]) => text).filter(Boolean).join(" "));
+  const { merged, stored } = record.answer;
+  const metric = jobs?.metric ?? false;
+  const { isDrawn, values } = choices(record.answer, metric);
   const submit = async (event) => {
     event.preventDefault();
-    const chosen = new FormData(event.target);
-    let fields = { ...merged };
-    for (const { name } of conflicts) {
-      if (chosen.get(name) !== "theirs") continue;
-      fields = Object.fromEntries(Object.entries(fields).filter(([each]) => each !== name && !each.startsWith(`${name}-`)));
-      for (const [each, texts] of Object.entries(stored)) if (each === name || each.startsWith(`${name}-`)) fields[each] = texts;
-    }
-    await putRecord({ ...record, fields, opened: stored, state: "waiting", sentence: "", answer: null });
+    const chosen = Object.fromEntries(new FormData(event.target));
+    await putRecord({ ...record, fields: resolved(record.answer, record.fields, chosen), opened: stored, state: "waiting", sentence: "", answer: null });
     sendNow();
     go("#/waits");
   };
+  const version = (words, texts, others) => h("figure", { class: "both-plan" }, h("figcaption", {}, words), drawPlan(fromTexts(texts, metric), null, null, [180, 170]),
+    h("ul", {}, onlyIn(texts, others, metric).map((row) => h("li", {}, row))));
   page("Changed twice", h("h1", {}, `${record.fields.name[0]} was changed elsewhere, too`),
-    h("form", { onsubmit: submit }, conflicts.map(({ name, label, theirs }) => h("fieldset", { class: "part" }, h("legend", {}, label),
-      h("p", { class: "field-check" }, h("input", { type: "radio", name, value: "mine", id: `mine-${name}`, required: true }), h("label", { for: `mine-${name}` }, `Yours, from this phone: ${rowsOf(merged, name) || "none"}`)),
-      h("p", { class: "field-check" }, h("input", { type: "radio", name, value: "theirs", id: `theirs-${name}` }), h("label", { for: `theirs-${name}` }, `Theirs, saved meanwhile: ${theirs || "none"}`)))),
+    isDrawn ? h("div", { class: "both" }, version("Yours, from this phone", record.fields, stored), version("Theirs, saved meanwhile", stored, record.fields)) : null,
+    h("form", { onsubmit: submit }, values.map(({ name, label, mine, theirs }) => h("fieldset", { class: "part" }, h("legend", {}, label),
+      h("p", { class: "field-check" }, h("input", { type: "radio", name, value: "mine", id: `mine-${name}`, required: true }), h("label", { for: `mine-${name}` }, `Yours: ${mine}`)),
+      h("p", { class: "field-check" }, h("input", { type: "radio", name, value: "theirs", id: `theirs-${name}` }), h("label", { for: `theirs-${name}` }, `Theirs: ${theirs}`)))),
     h("p", { class: "toolbar" }, h("button", { class: "button" }, "Keep what is chosen"), link("#/waits", "Cancel"))));
 }
 

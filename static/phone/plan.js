@@ -9,7 +9,7 @@ const HIGH = 220;
 const MARGIN = 34;
 
 // The drawing of a room; `now` is the length typed for the wall being walked, in nanometers or null.
-export function drawPlan(room, now, chosen) {
+export function drawPlan(room, now = null, chosen = null, [wide, high] = [WIDE, HIGH]) {
   const { points, headings, heading } = traced(room);
   const closed = isClosed(room);
   const here = points.at(-1);
@@ -18,7 +18,7 @@ export function drawPlan(room, now, chosen) {
   const reach = now ?? typical;
   const end = closed ? here : [here[0] + walk[0] * reach, here[1] + walk[1] * reach];
   const ghost = closed ? [] : ghostOf(room, here, walk);
-  const scale = fit([...points, end, ...ghost]);
+  const scale = fit([...points, end, ...ghost], wide, high);
   const line = (from, to, name) => {
     const [[x1, y1], [x2, y2]] = [scale(from), scale(to)];
     return s("line", { x1, y1, x2, y2, class: name });
@@ -30,16 +30,16 @@ export function drawPlan(room, now, chosen) {
     const part = line(points[wall], points[wall + 1], name);
     part.dataset.item = `walls ${wall}`;
     children.push(part, ...onWall(room, wall, points[wall], at, scale, chosen, Math.hypot(points[wall + 1][0] - points[wall][0], points[wall + 1][1] - points[wall][1])));
-    children.push(label(scale, points[wall], points[wall + 1], at, `${letter(wall)} ${room.walls[wall].length}`, "walk-label"));
+    children.push(label(wide, scale, points[wall], points[wall + 1], at, `${letter(wall)} ${room.walls[wall].length}`, "walk-label"));
   });
   if (!closed) {
     children.push(line(here, end, "walk-now"), ...onWall(room, room.walls.length, here, heading, scale, chosen));
     const [cx, cy] = scale(here);
     children.push(s("circle", { cx, cy, r: 5, class: "walk-here" }));
-    children.push(label(scale, here, end, heading, `${letter(room.walls.length)} ?`, "walk-label walk-asked"));
+    children.push(label(wide, scale, here, end, heading, `${letter(room.walls.length)} ?`, "walk-label walk-asked"));
   }
   const words = room.walls.map((wall, at) => `wall ${letter(at)} ${wall.length}`).join(", ") || "no wall yet";
-  return s("svg", { viewBox: `0 0 ${WIDE} ${HIGH}`, role: "img", "aria-label": `Plan: ${words}${closed ? ", closed" : ""}`, class: "walk-plan" }, ...children);
+  return s("svg", { viewBox: `0 0 ${wide} ${high}`, role: "img", "aria-label": `Plan: ${words}${closed ? ", closed" : ""}`, class: "walk-plan" }, ...children);
 }
 
 function ahead(heading) {
@@ -53,18 +53,18 @@ function ghostOf(room, here, walk) {
   return [here, [here[0] + walk[0] * walls[0].nm, here[1] + walk[1] * walls[0].nm], [0, 0]];
 }
 
-function fit(points) {
+function fit(points, across, down) {
   const xs = points.map(([x]) => x);
   const ys = points.map(([, y]) => y);
   const [left, top] = [Math.min(...xs), Math.max(...ys)];
   const wide = Math.max(...xs) - left || 1;
   const high = top - Math.min(...ys) || 1;
-  const factor = Math.min((WIDE - 2.6 * MARGIN) / wide, (HIGH - 2 * MARGIN) / high);
-  const [right, down] = [(WIDE - wide * factor) / 2, (HIGH - high * factor) / 2];
-  return ([x, y]) => [right + (x - left) * factor, down + (top - y) * factor].map((value) => Math.round(value * 10) / 10);
+  const factor = Math.min((across - 2.6 * MARGIN) / wide, (down - 2 * MARGIN) / high);
+  const [right, lower] = [(across - wide * factor) / 2, (down - high * factor) / 2];
+  return ([x, y]) => [right + (x - left) * factor, lower + (top - y) * factor].map((value) => Math.round(value * 10) / 10);
 }
 
-function label(scale, from, to, heading, text, name) {
+function label(across, scale, from, to, heading, text, name) {
   const [x, y] = scale([(from[0] + to[0]) / 2, (from[1] + to[1]) / 2]);
   const angle = (heading * Math.PI) / 180;
   // outside: to the left of who walks clockwise
@@ -72,7 +72,7 @@ function label(scale, from, to, heading, text, name) {
   const anchor = aside > 3 ? "start" : aside < -3 ? "end" : "middle";
   const wide = text.length * 7; // about, at 12 px
   const [before, after] = { start: [0, wide], end: [wide, 0], middle: [wide / 2, wide / 2] }[anchor];
-  const inside = Math.min(Math.max(x + aside, before), WIDE - after);
+  const inside = Math.min(Math.max(x + aside, before), across - after);
   return s("text", { x: inside, y: y + up + 4, "text-anchor": anchor, class: name }, text);
 }
 

@@ -91,13 +91,16 @@ export function traced(room) {
 }
 
 // The walls that close the room from where he stands: two with a corner between, or one; null where none do.
+// Where a wall before stood at another angle, they are as long as a tape shows it.
 export function closing(room) {
   const { points, headings, heading, unread } = traced(room);
-  if (unread || room.walls.length < 2 || [...headings, heading].some((each) => each % 90)) return null;
+  if (unread || room.walls.length < 2 || heading % 90) return null;
+  const least = headings.some((each) => each % 90) ? (room.metric ? 1_000_000 : INCH / 16) : 1;
+  const onTape = (nm) => Math.round(nm / least) * least;
   const [x, y] = points.at(-1);
   const [east, north] = stepBy(1, heading);
-  const along = -(x * east + y * north);
-  const aside = -(x * north - y * east); // to the right of the heading
+  const along = onTape(-(x * east + y * north));
+  const aside = onTape(-(x * north - y * east)); // to the right of the heading
   if (along > 0 && aside === 0) return [{ nm: along, turn: "right" }];
   if (along <= 0 || aside === 0) return null;
   const turn = aside > 0 ? "right" : "left";
@@ -194,19 +197,8 @@ export function fromTexts(texts, metric) {
       if (counts) room[list].push(row);
     }
   }
-  if (one("shape") === "rectangle" || one("shape") === "l") room.walls = wallsOf(one("shape"), room.other, metric);
   room.closed = isClosed(room);
   return room;
-}
-
-// The walls of a rectangle or an L, as the server walks them.
-function wallsOf(shape, { length, width, cut_length: cutLength, cut_width: cutWidth }, metric) {
-  const wall = (text, turn = "right") => ({ length: text, turn, degrees: "" });
-  const bare = metric ? "m" : "ft";
-  if (shape === "rectangle") return [length, width, length, width].map((text) => wall(marked(text, bare)));
-  const nm = (text) => readLength(text, bare);
-  const less = (whole, part) => exactText(nm(whole) - nm(part), metric);
-  return [wall(length), wall(width), wall(less(length, cutLength)), wall(cutWidth, "left"), wall(cutLength), wall(less(width, cutWidth))];
 }
 
 // Undo and redo of every step.

@@ -115,17 +115,22 @@ def test_a_closing_error_is_said_as_the_server_says_it(scripts: Page) -> None:
 
 def test_a_room_that_closes_itself_is_closed_for_the_server(scripts: Page) -> None:
     body = """return given.map((walls) => {
-        const room = walls.reduce((so, [text, turn]) => own.endWall(so, text, turn), own.emptyRoom(false));
-        return own.closing(room) && own.closeRoom(room).walls.map(({ length, turn }) => [length, turn]); })"""
+        const room = walls.reduce((so, [text, turn]) => /\\d/.test(turn)
+            ? own.endWall(so, text, "right-by", turn) : own.endWall(so, text, turn), own.emptyRoom(false));
+        return own.closing(room) && own.closeRoom(room).walls.map(
+            ({ length, turn, degrees }) => [length, degrees || turn]); })"""
     walked = [
         [("12'", "right"), ("10' 0 1/16\"", "right")],
         [("12'", "right"), ("10'", "right"), ("5' 3 3/16\"", "left"), ("2'", "right")],
         [("12'", "right"), ("10'", "right"), ("12'", "right")],
+        [("12'", "right"), ("8'", "45"), ("3' 4 1/4\"", "45")],
+        [("12'", "45"), ("3' 4 1/4\"", "45"), ("8'", "right")],
     ]
     closed = run(scripts, "walk", body, walked)
     for walls in closed:
         turns = {"right": Decimal(90), "left": Decimal(-90)}
-        assert list(wall_faults([Leg(parse_length(text), turns[turn]) for text, turn in walls])) == []
+        legs = [Leg(parse_length(text), turns.get(turn) or Decimal(turn)) for text, turn in walls]
+        assert list(wall_faults(legs)) == []
     assert run(scripts, "walk", body, [[("12'", "right")], [("12'", "left"), ("2'", "left")]])[0] is None
 
 
@@ -156,6 +161,52 @@ def test_what_reaches_beyond_its_wall_is_said_at_once(scripts: Page) -> None:
     assert run(scripts, "walk", body, ["4'", "4' 8"]) == [
         "Door ends at 4' 8\": wall A is 4' 0\" long.",
         "",
+    ]
+
+
+PLAN = """const plan = (lengths, openings = []) => {
+    let room = { ...own.emptyRoom(false, "8'"), name: "Bath" };
+    for (const text of lengths) room = own.endWall(room, text);
+    for (const wall of openings) room = own.put(room, "door", {}, wall);
+    return own.asTexts(room); };
+    const conflict = await import('/static/phone/conflict.js');"""
+
+
+def test_where_walls_differ_in_number_one_version_of_the_plan_is_taken_whole(scripts: Page) -> None:
+    body = f"""{PLAN}
+        const mine = plan(["12'", "10'", "12'", "10'"], [3]);
+        const stored = {{ ...plan(["12'", "4'", "2'", "6'", "10'", "10'"], [5]), notes: ["Damp"] }};
+        const answer = {{ merged: {{ ...mine, notes: ["Damp"], height: ["9'"] }}, stored, conflicts: [
+            {{ name: "height", label: "Ceiling height", theirs: "8'" }},
+            {{ name: "walls", label: "The walls" }},
+            {{ name: "openings-0-wall", label: "Opening 1, wall" }}] }};
+        const offered = conflict.choices(answer, false);
+        const taken = ["mine", "theirs"].map(
+            (plan) => conflict.resolved(answer, mine, {{ plan, height: "mine" }}));
+        return [offered.values.map(({{ name }}) => name), offered.isDrawn,
+            conflict.onlyIn(mine, stored, false),
+            taken.map((texts) => [texts["walls-TOTAL_FORMS"][0], texts["openings-0-wall"][0],
+                texts["walls-5-length"]?.[0] ?? "", texts.notes[0], texts.height[0]])];"""
+    offered, is_drawn, only_mine, taken = run(scripts, "walk", body)
+    assert (offered, is_drawn) == (["plan", "height"], True)
+    assert taken == [["4", "D", "", "Damp", "9'"], ["6", "F", "10' 0\"", "Damp", "9'"]]
+    assert 'Door, wall D: 32" wide, 80" high' in only_mine
+
+
+def test_where_walls_differ_in_a_length_each_length_is_chosen(scripts: Page) -> None:
+    body = f"""{PLAN}
+        const mine = plan(["12'", "10'", "12'", "10'"]);
+        const stored = plan(["11'", "10'", "11'", "10'"]);
+        const conflicts = [0, 2].map(
+            (wall) => ({{ name: `walls-${{wall}}-length`, label: "Wall", theirs: "11'" }}));
+        const answer = {{ merged: mine, stored, conflicts }};
+        const chosen = {{ "walls-0-length": "theirs", "walls-2-length": "mine" }};
+        const texts = conflict.resolved(answer, mine, chosen);
+        return [conflict.choices(answer, false).values.map(({{ mine }}) => mine),
+            [0, 1, 2].map((wall) => texts[`walls-${{wall}}-length`][0])];"""
+    assert run(scripts, "walk", body) == [
+        ["12' 0\"", "12' 0\""],
+        ["11' 0\"", "10' 0\"", "12' 0\""],
     ]
 
 

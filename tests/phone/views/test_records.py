@@ -197,6 +197,25 @@ def test_two_phones_on_one_room_see_both_and_choose(signed_in: Client, job: Job)
     assert (room.entry["room"]["height"], room.notes, room.device_boxes) == ("10'", "Dry", 5)
 
 
+def test_a_rectangle_that_was_made_longer_meanwhile_is_not_overwritten_unseen(
+    signed_in: Client, job: Job
+) -> None:
+    room, metric = Room.objects.get(), Firm.current().metric
+    typed = {"name": "Bath", "shape": "rectangle", "length": "10'", "width": "12'", "height": "8'"}
+    room.entry = {"metric": False, "room": typed, "walls": [], "openings": [], "fixed": []}
+    room.legs = [[feet * 304_800_000, "90"] for feet in (10, 12, 10, 12)]
+    opened = room_texts(room, metric)
+    typed["length"] = "11'"
+    room.legs = [[feet * 304_800_000, "90"] for feet in (11, 12, 11, 12)]
+    room.save()
+    mine = {**opened, "walls-0-length": ["10' 6\""], "walls-2-length": ["10' 6\""]}
+    answer = send(signed_in, "room", job, room=room.pk, form_opened=json.dumps(opened), **mine)
+    assert [(row["label"], row["theirs"]) for row in answer.json()["conflicts"]] == [
+        ("Wall A", "11' 0\""),
+        ("Wall C", "11' 0\""),
+    ]
+
+
 def test_what_an_ended_phone_would_still_send_is_refused(signed_in: Client, job: Job) -> None:
     ident = signed_in.get(reverse("phone-jobs")).json()["phone"]
     elsewhere = Client()
