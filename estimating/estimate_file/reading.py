@@ -338,7 +338,7 @@ def _posted(typed: Mapping[str, Any]) -> dict[str, Any]:
 def _posted_row(name: str, row: Mapping[str, Any]) -> Mapping[str, Any]:
     if name == "fixed":
         return {"off_base": True, **row}
-    if name in ("openings", "heights"):
+    if name in ("openings", "heights", "electrical"):
         return row
     degrees, _, direction = row.get("turn", "right").rpartition(" ")
     return {**row, "turn": f"{direction}-by" if degrees else direction, "degrees": degrees}

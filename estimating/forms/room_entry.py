@@ -1,7 +1,7 @@
 """What was typed of a room, word for word, so that its form comes back as it was typed.
 
-An entry is plain JSON: `room` maps the name of a field to its text; `walls`, `openings`, `fixed` and
-`heights` are lists of rows that do the same.
+An entry is plain JSON: `room` maps the name of a field to its text; `walls`, `openings`, `fixed`,
+`heights` and `electrical` are lists of rows that do the same.
 """
 
 from decimal import Decimal
@@ -15,8 +15,8 @@ from estimating.models import FixedFootprint, Opening, Room
 from estimating.rooms.outline import wall_letter
 
 Entry = dict[str, Any]
-ROWS = ("walls", "openings", "fixed", "heights")
-SPARE = {"walls": 3, "openings": 1, "fixed": 1, "heights": 1}
+ROWS = ("walls", "openings", "fixed", "heights", "electrical")
+SPARE = {"walls": 3, "openings": 1, "fixed": 1, "heights": 1, "electrical": 1}
 LEAST_WALL_ROWS = 12
 
 
@@ -84,6 +84,15 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
                 "height": _text(height_nm, metric),
             }
             for wall, along_nm, height_nm in room.heights
+        ],
+        "electrical": [
+            {
+                "kind": kind,
+                "wall": wall_letter(wall),
+                "offset": _text(along_nm, metric),
+                "away": _text(away_nm, metric),
+            }
+            for kind, wall, along_nm, away_nm in room.electrical
         ],
     }
 

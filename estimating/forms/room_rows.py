@@ -15,7 +15,7 @@ from catalog.forms.model_form import offer_choices, set_plain_messages
 from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.models import FixedFootprint, Opening, wall_index
 from estimating.rooms.outline import LEFT, RIGHT, Leg, wall_letter
-from estimating.rooms.plan import HeightPoint
+from estimating.rooms.plan import ElectricalPlace, HeightPoint
 
 MOST_ROWS = 60
 LEAST_WALL_CHOICES = 12
@@ -237,6 +237,30 @@ class HeightForm(RowForm):
         return HeightPoint(typed["wall"], typed["offset"], typed["height"])
 
 
+class Electrical(TextChoices):
+    OUTLET = "outlet", "Outlet"
+    SWITCH = "switch", "Switch"
+    LIGHT = "light", "Ceiling light"
+
+
+class ElectricalForm(RowForm):
+    """An outlet, a switch or a ceiling light where it is."""
+
+    title = "Box or light"
+    kinds = Electrical.choices
+    texts = ("offset", "away")
+
+    kind = forms.ChoiceField(label="Kind", choices=Electrical, initial=Electrical.OUTLET)
+    wall = forms.ChoiceField(label="Wall", choices=())
+    offset = LengthField(label="From start", bare="in", allow_zero=True)
+    away = LengthField(label="Up the wall", bare="in", allow_zero=True)
+
+    def place(self) -> ElectricalPlace:
+        """Return the place. Only of a valid row."""
+        typed = self.cleaned_data
+        return ElectricalPlace(typed["kind"], typed["wall"], typed["offset"], typed["away"])
+
+
 Row = TypeVar("Row", bound=RowForm)
 
 
@@ -252,9 +276,11 @@ if TYPE_CHECKING:
         | forms.BaseFormSet[OpeningForm]
         | forms.BaseFormSet[FixedForm]
         | forms.BaseFormSet[HeightForm]
+        | forms.BaseFormSet[ElectricalForm]
     )
 
 WallFormSet = _rows(WallForm, WallRows)
 OpeningFormSet = _rows(OpeningForm)
 FixedFormSet = _rows(FixedForm)
 HeightFormSet = _rows(HeightForm)
+ElectricalFormSet = _rows(ElectricalForm)

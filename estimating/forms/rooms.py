@@ -1,7 +1,7 @@
-"""The form of one room: its name and shape, walls, openings, fixed things and heights, checked together."""
+"""The form of one room: its name and shape, walls and all that stands on them, checked together."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from django import forms
@@ -14,6 +14,8 @@ from catalog.forms.model_form import set_plain_messages
 from catalog.measures.lengths import NM_PER_FOOT
 from estimating.forms.room_entry import ROWS, Entry, typed_in
 from estimating.forms.room_rows import (
+    ElectricalForm,
+    ElectricalFormSet,
     FixedForm,
     FixedFormSet,
     HeightForm,
@@ -26,7 +28,8 @@ from estimating.forms.room_rows import (
     WallFormSet,
 )
 from estimating.models import FixedFootprint, Opening, Room
-from estimating.rooms.faults import NoSuchWall, plan_faults
+from estimating.rooms.electrical import counted
+from estimating.rooms.faults import BadCount, NoSuchWall, plan_faults
 from estimating.rooms.outline import (
     BadLength,
     BadTurn,
@@ -50,12 +53,14 @@ ROWS_CHANGED = {
     "openings": f"Doors and windows {_YOURS}",
     "fixed": f"Fixed things {_YOURS}",
     "heights": f"The heights {_YOURS}",
+    "electrical": f"The boxes and lights {_YOURS}",
 }
 ROW_FORMS: dict[str, type[RowForm]] = {
     "walls": WallForm,
     "openings": OpeningForm,
     "fixed": FixedForm,
     "heights": HeightForm,
+    "electrical": ElectricalForm,
 }
 LENGTHS_OF = {
     Room.Shape.RECTANGLE: ("length", "width"),
@@ -163,6 +168,9 @@ class RoomForms:
         )
         self.fixed = FixedFormSet(data, prefix="fixed", initial=entry.get("fixed"), form_kwargs=kwargs)
         self.heights = HeightFormSet(data, prefix="heights", initial=entry.get("heights"), form_kwargs=kwargs)
+        self.electrical = ElectricalFormSet(
+            data, prefix="electrical", initial=entry.get("electrical"), form_kwargs=kwargs
+        )
         self.typed = self._typed() if data is not None else entry
         if data is not None and not self.is_walk:
             # what is left in rows that the shape doesn't use is kept, but not checked
@@ -187,7 +195,7 @@ class RoomForms:
     def texts(self) -> dict[str, list[str]]:
         """Return what a browser would send of these forms, filled from an entry, had nobody typed in them."""
         texts = {bound.html_name: stored_texts(bound) for bound in self.room}
-        for formset in (self.walls, self.openings, self.fixed, self.heights):
+        for formset in (self.walls, *self._on_walls):
             for name in (TOTAL_FORM_COUNT, INITIAL_FORM_COUNT):
                 texts[f"{formset.prefix}-{name}"] = [str(formset.total_form_count())]
             texts |= {bound.html_name: stored_texts(bound) for form in formset for bound in form}
@@ -204,8 +212,11 @@ class RoomForms:
     @property
     def formsets(self) -> "tuple[RoomFormSet, ...]":
         """The sets of rows that count for the chosen shape."""
-        rows = (self.openings, self.fixed, self.heights)
-        return (self.walls, *rows) if self.is_walk else rows
+        return (self.walls, *self._on_walls) if self.is_walk else self._on_walls
+
+    @property
+    def _on_walls(self) -> "tuple[RoomFormSet, ...]":
+        return (self.openings, self.fixed, self.heights, self.electrical)
 
     def read(self) -> bool:
         """Read every field, and return whether each can be read by itself."""
@@ -226,10 +237,19 @@ class RoomForms:
             faults = list(plan_faults(self.plan, self.metric))
         except PlanError as fault:
             faults = [fault]
+        faults += list(self._count_faults())
         # All are located first: a row with an error no longer counts among those that can be read.
         for form, field, sentence in [self._locate(fault) for fault in faults]:
             form.add_error(field, sentence)
         return not faults
+
+    def _count_faults(self) -> Iterator[PlanError]:
+        """Yield where fewer boxes or lights are counted than have their place; none is as many as those."""
+        placed = counted(form.place() for form in _filled(self.electrical))
+        for count, name in zip(placed, ("device_boxes", "ceiling_lights"), strict=True):
+            if 0 < (self.room.cleaned_data.get(name) or 0) < count:
+                sentence = f"{count} have their place below: type {count} or more, or remove places."
+                yield BadCount(sentence, name)
 
     def _agrees(self) -> bool:
         """Return whether nobody else changed what was changed here; a conflict is an error of its field."""
@@ -293,8 +313,11 @@ class RoomForms:
         room.height_nm = typed.get("height", 0)
         points = [form.point() for form in _filled(self.heights)]
         room.heights = [[point.wall, point.along_nm, point.height_nm] for point in points]
-        room.device_boxes = typed.get("device_boxes") or 0
-        room.ceiling_lights = typed.get("ceiling_lights") or 0
+        places = [form.place() for form in _filled(self.electrical)]
+        room.electrical = [[place.kind, place.wall, place.along_nm, place.away_nm] for place in places]
+        boxes, lights = counted(places)
+        room.device_boxes = typed.get("device_boxes") or boxes
+        room.ceiling_lights = typed.get("ceiling_lights") or lights
         room.balanced = self.is_walk and typed.get("balanced", False)
         room.notes = typed.get("notes", "")
         return room
@@ -315,8 +338,8 @@ class RoomForms:
         rows: list[RowForm]
         if subject == "opening":
             rows = [*_filled(self.openings)]
-        elif subject == "heights":
-            rows = [*_filled(self.heights)]
+        elif subject in ("heights", "electrical"):
+            rows = [*_filled(getattr(self, subject))]
         else:
             rows = [row for row in _filled(self.fixed) if row.subject == subject.removesuffix("s")]
         row = rows[int(number) - 1 if number else -1]

@@ -12,7 +12,7 @@ from catalog.models import TaxPolicy
 from catalog.rows.us_states import STATES
 from estimating.contract import cancellation_rule
 from estimating.rooms.outline import Leg
-from estimating.rooms.plan import Column, Footprint, HeightPoint, RoomPlan, Soffit, Spot
+from estimating.rooms.plan import Column, ElectricalPlace, Footprint, HeightPoint, RoomPlan, Soffit, Spot
 from estimating.rooms.plan import Opening as PlannedOpening
 
 
@@ -110,8 +110,9 @@ class Room(models.Model):
     """A room's plan as measured.
 
     `legs` are the walls in order, each a length in nanometers and a turn in degrees; `heights` the places
-    where the ceiling has another height, each a wall (0 is A), a length along it and a height. `entry` keeps
-    what was typed.
+    where the ceiling has another height, each a wall (0 is A), a length along it and a height; `electrical`
+    the boxes and lights in their place, each a kind, a wall, a length along it and one away from there.
+    `entry` keeps what was typed.
     """
 
     class Shape(models.TextChoices):
@@ -127,6 +128,7 @@ class Room(models.Model):
     legs = models.JSONField(default=list)
     height_nm = models.BigIntegerField("ceiling height")
     heights = models.JSONField(default=list)
+    electrical = models.JSONField(default=list)
     device_boxes = models.PositiveSmallIntegerField("switches and outlets", default=0)
     ceiling_lights = models.PositiveSmallIntegerField(default=0)
     balanced = models.BooleanField(default=False)
@@ -159,6 +161,7 @@ class Room(models.Model):
             ceiling_lights=self.ceiling_lights,
             balanced=self.balanced,
             heights=tuple(HeightPoint(*point) for point in self.heights),
+            electrical=tuple(ElectricalPlace(*place) for place in self.electrical),
             soffits=tuple(soffit.planned_soffit() for soffit in standing[kinds.SOFFIT]),
         )
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from catalog.measures.lengths import format_length
 from estimating.rooms.ceiling import ceiling_over
+from estimating.rooms.electrical import placed_in_words
 from estimating.rooms.faults import plan_faults
 from estimating.rooms.outline import wall_letter
 from estimating.rooms.plan import Footprint, Opening, RoomPlan, Soffit, room_outline
@@ -48,6 +49,8 @@ def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
     for column in plan.columns:
         size = f"{format_length(column.width_nm, metric)} x {format_length(column.depth_nm, metric)}"
         yield f"Column {size}, standing free."
+    if plan.electrical:
+        yield f"Placed: {placed_in_words(plan.electrical)}."
 
 
 def _opening(opening: Opening, metric: bool) -> str:

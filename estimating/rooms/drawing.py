@@ -27,6 +27,7 @@ GRAPHITE, SECOND, CHALK, CEDAR, SHEET = "#22272a", "#565e63", "#1d5a9e", "#8f431
 TEXT, SMALL = 12.0, 10.0
 DIMENSION_OFF = 15.0  # from a wall to its dimension line
 TICK = 3.5
+BOX_OFF = 5.5  # from a wall to the middle of a box on it, which its face hides
 
 
 def plan_svg(
@@ -76,6 +77,7 @@ class _Drawing:
             self._wall(wall)
         self._labels()
         self._heights()
+        self._electrical()
         if not self.shape.closed:
             self._gap()
         left, top, width, height = self._view()
@@ -238,19 +240,21 @@ class _Drawing:
         for opening, begin, end in self._openings(wall):
             self._stretch(wall, reached, begin, chosen)
             reached = end
-            group = ET.SubElement(self.root, "g", {"class": f"plan-opening plan-{opening.kind}"})
+            item = {"data-item": f"openings {self.plan.openings.index(opening)}"}
+            group = ET.SubElement(self.root, "g", {"class": f"plan-opening plan-{opening.kind}", **item})
             self._opening(group, wall, opening, begin, end)
         self._stretch(wall, reached, wall.length, chosen)
 
     def _stretch(self, wall: DrawnWall, begin: float, end: float, chosen: bool) -> None:
         if end > begin:
-            self._line(
+            line = self._line(
                 wall.at(begin),
                 wall.at(end),
                 "plan-wall plan-chosen" if chosen else "plan-wall",
                 CHALK if chosen else GRAPHITE,
                 4.0 if chosen else 2.2,
             )
+            line.set("data-item", f"walls {wall.index}")
 
     def _openings(self, wall: DrawnWall) -> Iterator[tuple[Opening, float, float]]:
         """Yield the openings of a wall with where they begin and end on it, in that order."""
@@ -295,6 +299,24 @@ class _Drawing:
             sweep = 0 if wall.side > 0 else 1
             path = f"M{_xy(tip)}A{radius:.1f} {radius:.1f} 0 0 {sweep} {_xy(shut)}"
             self._add("path", "plan-swing", group, d=path, fill="none", stroke=SECOND, width=0.7)
+
+    def _electrical(self) -> None:
+        """Draw outlets and switches on the face of their walls, and lights on the ceiling."""
+        for number, place in enumerate(self.plan.electrical):
+            if not 0 <= place.wall < len(self.walls):
+                continue
+            into = place.away_nm * self.scale if place.on_ceiling else BOX_OFF
+            x, y = self.walls[place.wall].at(place.along_nm * self.scale, into)
+            item = {"class": "plan-electrical", "data-item": f"electrical {number}"}
+            group = ET.SubElement(self.root, "g", item)
+            circle = {"cx": f"{x:.1f}", "cy": f"{y:.1f}", "r": "4.5", "fill": SHEET, "stroke": CHALK}
+            self._add("circle", "plan-box", group, width=1.0, **circle)
+            strokes = {
+                "outlet": ((-1.5, -2.4, -1.5, 2.4), (1.5, -2.4, 1.5, 2.4)),
+                "switch": ((-2.4, 2.4, 2.4, -2.4),),
+            }.get(place.kind, ((-3.2, -3.2, 3.2, 3.2), (-3.2, 3.2, 3.2, -3.2)))
+            for x1, y1, x2, y2 in strokes:
+                self._line((x + x1, y + y1), (x + x2, y + y2), "plan-box", CHALK, 1.0, group)
 
     def _labels(self) -> None:
         """Write the letter and length of every wall, the longest first, each where it covers nothing."""

@@ -8,6 +8,7 @@ from typing import get_args
 
 from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.rooms.ceiling import Ceiling, ceiling_over, is_inside, is_level, profile_of
+from estimating.rooms.electrical import electrical_faults
 from estimating.rooms.outline import BadLength, Outline, PlanError, wall_faults, wall_letter
 from estimating.rooms.plan import (
     Footprint,
@@ -84,6 +85,7 @@ def plan_faults(plan: RoomPlan, metric: bool = False) -> Iterator[PlanError]:
     ceiling = None if ceiling_faults or is_level(plan) else ceiling_over(plan)
     room = _Room(plan, shape, shape.lengths_nm, ceiling, metric)
     single = [*room.opening_faults(), *room.footprint_faults(), *room.column_faults()]
+    single += electrical_faults(plan, shape, metric)
     yield from single or (() if ceiling_faults else room.faults_together())
 
 

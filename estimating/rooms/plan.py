@@ -155,12 +155,31 @@ class HeightPoint:
 
 
 @dataclass(frozen=True)
+class ElectricalPlace:
+    """An outlet, a switch or a ceiling light: along a wall from its start, and away from there.
+
+    `away_nm` is up the wall from the floor, or of a ceiling light out from the wall.
+    """
+
+    kind: str  # "outlet", "switch" or "light" once the faults were looked for
+    wall: int
+    along_nm: int
+    away_nm: int
+
+    @property
+    def on_ceiling(self) -> bool:
+        return self.kind == "light"
+
+
+@dataclass(frozen=True)
 class RoomPlan:
     """A room as measured. `balanced` spreads its closing error over the walls in proportion to length.
 
     Without `heights` the ceiling is level at `height_nm`. With them it rises and falls in straight lines
     from one to the next in the direction of their wall, the same all across the room; at the room's two ends
     in that direction it is at `height_nm` where no point says otherwise.
+
+    Of the boxes and lights that are counted, those in `electrical` have their place.
     """
 
     name: str
@@ -174,6 +193,7 @@ class RoomPlan:
     balanced: bool = False
     heights: tuple[HeightPoint, ...] = ()
     soffits: tuple[Soffit, ...] = ()
+    electrical: tuple[ElectricalPlace, ...] = ()
 
 
 def rectangle(length_nm: int, width_nm: int) -> tuple[Leg, ...]:

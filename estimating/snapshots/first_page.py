@@ -81,5 +81,5 @@ def _floor(plan: RoomPlan) -> int:
 
 
 def _in_print_colors(svg: str) -> str:
-    """Return a drawing without the classes by which a page gives it the colors of its own scheme."""
-    return re.sub(r' class="[^"]*"', "", svg)
+    """Return a drawing without what only pages use: the classes by which they color it, and what is tapped."""
+    return re.sub(r' (class|data-item)="[^"]*"', "", svg)

@@ -156,6 +156,11 @@ def _loads(cubic_feet: int) -> Rule:
     return rule
 
 
+def _lights(known: _Known) -> tuple[Fraction, str]:
+    count = sum(place.on_ceiling for room in known.rooms for place in room.electrical)
+    return Fraction(count), "the ceiling lights that have their place on the plan"
+
+
 RULES: Mapping[str, Rule] = {
     "dust-barrier": _barriers,
     "take-out-trim": _trim,
@@ -168,4 +173,5 @@ RULES: Mapping[str, Rule] = {
     "pulls-supplied": _pulls,
     "haul-away": _loads(DUMPSTER_CUBIC_FEET),
     "haul-by-load": _loads(PICKUP_CUBIC_FEET),
+    "swap-ceiling-light": _lights,
 }

@@ -13,7 +13,13 @@ from phone.records.answer import RefusedRecord
 from saving.forms import as_texts, shown
 
 OF_RECORD = {"kind", "job", "room", "phone", "form_key", "form_opened"}
-LISTS = {"walls": "The walls", "openings": "Doors and windows", "fixed": "Fixed things"}
+LISTS = {
+    "walls": "The walls",
+    "openings": "Doors and windows",
+    "fixed": "Fixed things",
+    "heights": "Heights of the ceiling",
+    "electrical": "Boxes and lights",
+}
 
 
 def save_room(request: HttpRequest) -> None:
@@ -79,7 +85,7 @@ def _label(form: Form, bound: BoundField) -> str:
         return wall if bound.name == "length" else f"{wall}, {bound.label}"
     if isinstance(form, RowForm):
         return f"{form.title} {int((form.prefix or '').rpartition('-')[2]) + 1}, {bound.label.lower()}"
-    return bound.label
+    return str(bound.label)
 
 
 def _sentences(forms: RoomForms) -> list[str]:

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from catalog.assemblies.specs import AssemblySpec
 from catalog.measures.lengths import parse_length
-from estimating.rooms.plan import Footprint, RoomPlan
+from estimating.rooms.plan import ElectricalPlace, Footprint, RoomPlan
 from estimating.takeoff.proposals import proposals
 from estimating.takeoff.takeoff import take_off
 from estimating.takeoff.work import Override, RoomUse, Work
@@ -67,6 +67,12 @@ def test_cabinets_go_by_the_runs_on_the_plan_and_pulls_by_the_cabinets() -> None
 def test_dumpsters_go_by_what_is_taken_out() -> None:
     # 40 cabinets of 9 cu ft are 360 cu ft
     assert proposed(work("take-out-cabinets", amount=40), work("haul-away"))["haul-away"] == 2
+
+
+def test_lights_to_swap_are_those_placed_on_the_ceiling() -> None:
+    places = [ElectricalPlace(kind, 0, 0, 10**9) for kind in ("light", "outlet", "light")]
+    room = replace(kitchen_room(), electrical=tuple(places))
+    assert proposed(work("swap-ceiling-light"), room=room) == {"swap-ceiling-light": 2}
 
 
 def test_what_was_typed_or_what_nothing_tells_is_not_proposed() -> None:

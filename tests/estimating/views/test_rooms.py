@@ -654,3 +654,29 @@ def test_what_cannot_be_overhead_is_said_beside_the_field(
     response = measure(signed_in, job, **form)
     assert response.status_code == 422
     assert errors(response) == {field: [sentence]}
+
+
+def electrical(**rows: str) -> dict[str, str]:
+    sent = {"electrical-TOTAL_FORMS": "2", "electrical-INITIAL_FORMS": "0"}
+    for number, kind in enumerate(("outlet", "light")):
+        away = "18" if kind == "outlet" else "3'"
+        row = {"kind": kind, "wall": "A", "offset": "24", "away": away, **rows}
+        sent |= {f"electrical-{number}-{name}": text for name, text in row.items()}
+    return sent
+
+
+def test_boxes_and_lights_in_their_place_are_kept_and_counted(signed_in: Client, job: Job) -> None:
+    sent = {**posted(), **electrical()}
+    assert signed_in.post(reverse("room-new", args=[job.pk]), sent).status_code == 302
+    room = Room.objects.get()
+    assert (room.device_boxes, room.ceiling_lights) == (1, 1)
+    assert [place.kind for place in room.plan().electrical] == ["outlet", "light"]
+    page = signed_in.get(reverse("room-edit", args=[room.pk])).content.decode()
+    assert page.count("plan-electrical") == 2
+
+
+def test_fewer_boxes_than_have_their_place_are_asked_about(signed_in: Client, job: Job) -> None:
+    sent = {**posted(), **electrical(kind="outlet"), "device_boxes": "1"}
+    response = signed_in.post(reverse("room-new", args=[job.pk]), sent)
+    assert response.status_code == 422
+    assert "2 have their place below: type 2 or more" in response.content.decode()
