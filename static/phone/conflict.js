@@ -1,8 +1,8 @@
 // A room that was changed on this phone and elsewhere: both versions, and what he chooses of them. Pure.
 
+import { LISTS } from "./kinds.js";
 import { fromTexts, rowInWords } from "./walk.js";
 
-const LISTS = ["walls", "openings", "fixed"];
 const isOf = (name, list) => name === list || name.startsWith(`${list}-`);
 const ofThePlan = (name) => name === "balanced" || LISTS.some((list) => isOf(name, list));
 

@@ -1,36 +1,32 @@
 // Measuring a room by walking it: the plan grows above, the keypad is below, and a list of the same beside it.
+// What is tapped on the plan is changed by the same keypad.
 
 import { h } from "./dom.js";
+import { KINDS, SIZES, asked, fieldName, kindOf, labelOf } from "./kinds.js";
 import { formatLength, inWords, readLength, withKey, withoutLast } from "./lengths.js";
 import { drawPlan } from "./plan.js";
+import { listOf } from "./room_list.js";
 import {
-  KINDS, Steps, asTexts, changed, closeRoom, closing, emptyRoom, endWall, isClosed, letter, misclosure, misfit, put, rowInWords, smallUnitOf, without,
+  Steps, asTexts, changed, closeRoom, closing, emptyRoom, endWall, isClosed, letter, misclosure, misfit, placeNear, put, rowInWords, smallUnitOf, unitOf, without,
 } from "./walk.js";
 
 const FEET_KEYS = [["7", "8", "9", "1/2", "'"], ["4", "5", "6", "1/4", '"'], ["1", "2", "3", "1/8", "1/16"]];
 const METER_KEYS = [["7", "8", "9"], ["4", "5", "6"], ["1", "2", "3"]];
 const KEY_NAMES = { "'": "feet", '"': "inches" };
 const NAMES = ["Kitchen", "Bath", "Bedroom", "Living room", "Hall"];
-const SIZES = {
-  door: { width: ['28"', '30"', '32"', '36"'], height: ['80"', '84"'] },
-  window: { width: ['24"', '30"', '36"', '48"'], height: ['36"', '48"', '60"'], sill: ['30"', '36"', '42"'] },
-  cased: { width: ['32"', '36"', '48"', '60"'], height: ['80"', '84"'] },
-  cabinets: { depth: ['12"', '24"'], height: ['30"', '36"', '84"'] },
-  tub: { length: ['60"'], depth: ['30"', '32"'] },
-  island: { depth: ['36"', '42"'] },
-  other: {},
-};
-const FIELD_NAMES = {
-  width: "Width", height: "Height", sill: "Sill", length: "Length", depth: "Depth", offset: "From the wall's start", recess: "Depth into doorway", name: "Name",
-};
-const TICKS = { off_floor: "Floor stops at it", off_base: "No base along it", off_walls: "Wall behind it is left out" };
+const USUAL = ["door", "window", "cased", "cabinets", "other"];
+const RARE = ["tub", "soffit", "niche", "ceiling"];
+const PLACED = ["outlet", "switch", "light"];
 
 // `begun` is what was begun of this room; `keepBegun` keeps each step, `finish` hands over what is sent.
 export function measurePage(page, { begun, metric, height, title, keepBegun, finish, leave }) {
-  let steps = begun ? new Steps(begun.room, begun.past, begun.future) : new Steps(emptyRoom(metric, height));
+  const whole = (room) => ({ ...emptyRoom(metric), ...room }); // kept by a version that knew less
+  let steps = begun ? new Steps(whole(begun.room), begun.past.map(whole), begun.future.map(whole)) : new Steps(emptyRoom(metric, height));
   let chosen = null; // a row, by list and index
   let asking = null; // which of its sizes the keypad types
   let angle = false;
+  let more = false; // the rarer things are offered
+  let placing = null; // what a tap on the plan puts there: a kind, or the island that moves there
   let onto = 0; // the wall of a closed room that something is put on
   let last = "";
 
@@ -54,7 +50,8 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   );
 
   const room = () => steps.room;
-  const bare = () => (asking ? smallUnitOf(room()) : room().metric ? "m" : "ft");
+  const ofWall = () => !asking || chosen.list === "walls" || chosen.list === "heights";
+  const bare = () => (ofWall() ? unitOf(room()) : smallUnitOf(room()));
   const typedNm = () => (length.value ? readLength(length.value, bare()) : null);
 
   async function step(next) {
@@ -83,27 +80,34 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     const { list: rows } = KINDS[kind];
     const offset = length.value && kind !== "island" ? length.value : "";
     const wall = isClosed(room()) ? onto : room().walls.length;
-    const next = put(room(), kind, offset ? { offset: withMark(offset) } : {}, wall);
-    chosen = { list: rows, index: next[rows].length - 1 };
-    asking = rows === "fixed" ? "length" : "width";
+    const next = put(room(), kind, offset ? { offset: withMark(offset) } : rows === "heights" ? { offset: withMark("0") } : {}, wall);
+    choose(rows, next[rows].length - 1, next);
     last = "";
+    more = false;
     return step(next);
   }
 
+  function choose(rows, index, of = room()) {
+    chosen = { list: rows, index };
+    [asking] = asked(rows, of[rows][index]);
+    placing = null;
+  }
+
   function withMark(text) { // a place along a wall is typed as the wall is
-    const nm = readLength(text, room().metric ? "m" : "ft");
-    return nm ? formatLength(nm, room().metric) : text;
+    const nm = text === "0" ? 0 : readLength(text, unitOf(room()));
+    return nm === null ? text : formatLength(nm, room().metric);
   }
 
   function size(value) {
     if (!value) return say("Type the size first, or tap one of those offered.");
-    if (!readLength(value, smallUnitOf(room()))) return say(`${value} can't be read as a length.`);
+    const nm = readLength(value, bare());
+    if (!nm) return say(`${value} can't be read as a length.`);
     const { list: rows, index } = chosen;
     const row = room()[rows][index];
-    const text = /^[\d.]+$/.test(value) ? `${value}${room().metric ? " cm" : '"'}` : value;
+    const text = ofWall() ? withMark(value) : /^[\d.]+$/.test(value) ? `${value}${room().metric ? " cm" : '"'}` : value;
     const next = changed(room(), rows, index, { [asking]: text });
     last = "";
-    const order = rows === "fixed" ? ["length", "depth", "height"] : ["width", "height", ...(row.kind === "window" ? ["sill"] : [])];
+    const order = asked(rows, row);
     const following = order[order.indexOf(asking) + 1];
     // Sizes taken from the last of its kind, or usual ones, needn't be typed again: the wall goes on.
     if (following && !row[following]) asking = following;
@@ -137,11 +141,38 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   function drawDrawing() {
     const svg = drawPlan(room(), asking ? null : typedNm(), chosen);
-    svg.addEventListener("click", ({ target }) => {
-      const item = target.closest("[data-item]")?.dataset.item.split(" ");
-      if (item) open(item[0], Number(item[1]));
-    });
+    svg.addEventListener("click", (event) => tapped(svg, event));
+    svg.classList.toggle("walk-placing", Boolean(placing));
     plan.replaceChildren(svg);
+  }
+
+  // A tap puts what is being placed there; else it takes up what stands there, to be changed.
+  function tapped(svg, event) {
+    const item = event.target.closest("[data-item]")?.dataset.item.split(" ");
+    const inPlace = item?.[0] === "electrical" || (placing && item?.[0] === "fixed" && placing === `fixed ${item[1]}`);
+    if (placing && !inPlace) return place(placeNear(room(), svg.pointIn(event)));
+    if (!item) return null;
+    if (item[0] === "walls") onto = Number(item[1]);
+    choose(item[0], Number(item[1]));
+    last = `${rowInWords(room(), item[0], Number(item[1]))}.`;
+    return draw();
+  }
+
+  function place({ wall, along, away }) {
+    const text = (nm) => formatLength(Math.max(nm, 0), room().metric);
+    last = "";
+    if (!(placing in KINDS)) return moveTo(Number(placing.split(" ")[1]), wall, along, away);
+    const at = { offset: text(along), ...(placing === "light" ? { away: text(away) } : {}) };
+    return step(put(room(), placing, at, wall));
+  }
+
+  // Something that stands free is moved so that its middle is where it was tapped.
+  function moveTo(index, wall, along, away) {
+    const row = room().fixed[index];
+    const half = (text) => Math.round((readLength(text ?? "", smallUnitOf(room())) ?? 0) / 2);
+    const text = (nm) => formatLength(Math.max(nm, 0), room().metric);
+    placing = null;
+    return step(changed(room(), "fixed", index, { wall, offset: text(along - half(row.length)), off_wall: text(away - half(row.depth)) }));
   }
 
   function key(text) {
@@ -155,6 +186,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   function state() {
     if (last) return last;
+    if (placing) return placing in KINDS ? `Tap the plan where each ${KINDS[placing].label.toLowerCase()} is.` : "Tap the plan where it stands.";
     if (misfit(room())) return misfit(room());
     if (!room().walls.length) return "Walk clockwise along the inside faces, from any corner.";
     if (isClosed(room())) return room().balanced && misclosure(room()) ? `The difference is spread over the walls: ${misclosure(room())}.` : "The room is closed.";
@@ -167,54 +199,77 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   function drawRows() {
     const closed = isClosed(room());
-    const wall = letter(room().walls.length);
     keys.hidden = closed && !asking;
     typed.hidden = keys.hidden;
-    corner.textContent = asking ? `Keep the ${FIELD_NAMES[asking].toLowerCase()}` : "Corner right ›";
-    if (asking) {
-      corner.className = "walk-go walk-next";
-      const row = room()[chosen.list][chosen.index];
-      lengthLabel.textContent = `${KINDS[row.kind].label}: ${FIELD_NAMES[asking].toLowerCase()}`;
-      const sizes = room().metric ? [] : SIZES[row.kind]?.[asking] ?? [];
-      above.replaceChildren(...sizes.map((text) => button(text, () => size(text), "walk-size")));
-      below.replaceChildren(button("As it is", () => { done(); draw(); }, "walk-size"));
-      return;
-    }
-    lengthLabel.textContent = closed ? "Closed" : `Wall ${wall}`;
-    const kinds = ["door", "window", "cased", "cabinets", "tub", ...(closed ? ["island"] : []), "other"];
-    above.replaceChildren(...kinds.map((kind) => button(kind === "door" && !closed ? "Door here" : KINDS[kind].label, () => stand(kind), "walk-size")));
-    if (closed) above.prepend(ontoWhich());
+    if (asking) return drawAsking();
+    corner.textContent = "Corner right ›";
+    lengthLabel.textContent = closed ? "Closed" : `Wall ${letter(room().walls.length)}`;
+    const kinds = [...USUAL, ...(closed ? ["island"] : []), ...(more ? RARE : [])];
+    above.replaceChildren(...kinds.map((kind) => button(kind === "door" && !closed ? "Door here" : KINDS[kind].label, () => stand(kind), "walk-size")),
+      button(more ? "Fewer" : "More", () => { more = !more; drawRows(); }, "walk-key walk-mark"));
     if (closed) {
-      below.replaceChildren(...finishing());
-      return;
+      above.prepend(ontoWhich());
+      above.append(...placingRow());
+      return below.replaceChildren(...finishing());
     }
+    return below.replaceChildren(...turns());
+  }
+
+  // The keypad types a size of what is chosen, new or tapped on the plan.
+  function drawAsking() {
+    const row = room()[chosen.list][chosen.index];
+    const name = chosen.list === "walls" ? "length" : fieldName(chosen.list, row, asking).toLowerCase();
+    corner.className = "walk-go walk-next";
+    corner.textContent = `Keep the ${name}`;
+    lengthLabel.textContent = chosen.list === "walls" ? `Wall ${letter(chosen.index)}, now ${row.length}` : `${labelOf(chosen.list, row)}: ${name}${row[asking] ? `, now ${row[asking]}` : ""}`;
+    const sizes = room().metric ? [] : SIZES[kindOf(chosen.list, row)]?.[asking] ?? [];
+    const others = asked(chosen.list, row).filter((each) => each !== asking && row[each]);
+    const isFree = chosen.list === "fixed" && (row.wall === null || row.off_wall) && isClosed(room()) && row.kind !== "column" && row.length && row.depth;
+    above.replaceChildren(...sizes.map((text) => button(text, () => size(text), "walk-size")),
+      ...others.map((each) => button(`${fieldName(chosen.list, row, each)} ${row[each]}`, () => { asking = each; draw(); }, "walk-key walk-mark")));
+    below.replaceChildren(
+      button("As it is", () => { done(); draw(); }, "walk-size"),
+      button("Remove it", () => { const { list: rows, index } = chosen; done(); step(without(room(), rows, index)); }, "walk-size"),
+      button("All of it", () => open(chosen.list, chosen.index), "walk-size"),
+      ...(isFree ? [button("Where it stands", () => { placing = `fixed ${chosen.index}`; done(); draw(); }, "walk-size")] : []),
+    );
+  }
+
+  function turns() {
     const walls = closing(room());
-    const turns = [];
+    const rows = [];
     corner.className = walls && !length.value ? "walk-key walk-mark walk-next" : "walk-go walk-next";
     if (walls && !length.value) {
       const words = walls.map(({ nm }) => formatLength(nm, room().metric)).join(" and ");
-      turns.push(button(`Close the room: ${words}`, () => step(closeRoom(room())), "walk-go walk-wide"));
+      rows.push(button(`Close the room: ${words}`, () => step(closeRoom(room())), "walk-go walk-wide"));
     }
-    turns.push(
-      button("‹ Corner left", () => take("left"), "walk-size"),
-    );
+    rows.push(button("‹ Corner left", () => take("left"), "walk-size"));
     if (angle) {
       const degrees = h("input", { id: "walk-degrees", inputmode: "decimal", value: "45", autocomplete: "off", size: "4" });
-      turns.push(
+      rows.push(
         h("p", { class: "walk-angle walk-wide" }, h("label", { for: "walk-degrees" }, "Degrees that you turn"), degrees),
         button("Left by it", () => turnBy("left-by", degrees.value), "walk-size"),
         button("Right by it", () => turnBy("right-by", degrees.value), "walk-size"),
         button("Straight on", () => take("straight"), "walk-size"),
       );
-    } else turns.push(button("45° or other", () => { angle = true; drawRows(); }, "walk-size"));
-    if (misclosure(room()) && room().walls.length > 3 && !walls) turns.push(button("Balance the difference over the walls", () => step({ ...room(), balanced: true }), "walk-size walk-wide"));
-    below.replaceChildren(...turns);
+    } else rows.push(button("45° or other", () => { angle = true; drawRows(); }, "walk-size"));
+    if (misclosure(room()) && room().walls.length > 3 && !walls) rows.push(button("Balance the difference over the walls", () => step({ ...room(), balanced: true }), "walk-size walk-wide"));
+    return rows;
   }
 
   function ontoWhich() {
     onto = Math.min(onto, room().walls.length - 1);
     const walls = room().walls.map((_, wall) => h("option", { value: String(wall), selected: wall === onto }, `Wall ${letter(wall)}`));
     return h("p", { class: "walk-angle walk-wide" }, h("label", { for: "walk-onto" }, "Put on"), h("select", { id: "walk-onto", onchange: ({ target }) => { onto = Number(target.value); } }, walls));
+  }
+
+  // Boxes and lights are counted by a tap where each is.
+  function placingRow() {
+    return PLACED.map((kind) => {
+      const toggle = button(`${KINDS[kind].label}s on the plan`, () => { placing = placing === kind ? null : kind; last = ""; draw(); }, "walk-size");
+      toggle.setAttribute("aria-pressed", String(placing === kind));
+      return toggle;
+    });
   }
 
   function turnBy(turn, degrees) {
@@ -226,15 +281,16 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   function finishing() {
     const field = (name, label, value, attributes = {}) => h("p", { class: "field" }, h("label", { for: `room-${name}` }, label),
       h("input", { id: `room-${name}`, value, autocomplete: "off", ...attributes, onchange: ({ target }) => step({ ...room(), [name]: target.value }) }));
-    const count = (name, label) => h("div", { class: "walk-count", role: "group", "aria-label": label },
-      h("span", {}, label), button("−", () => step({ ...room(), [name]: Math.max(0, Number(room()[name]) - 1) }), "walk-size", `One of ${label.toLowerCase()} less`),
+    const count = (name, label, placed) => h("div", { class: "walk-count", role: "group", "aria-label": label },
+      h("span", {}, label), button("−", () => step({ ...room(), [name]: Math.max(placed, Number(room()[name]) - 1) }), "walk-size", `One of ${label.toLowerCase()} less`),
       h("output", {}, String(room()[name])), button("+", () => step({ ...room(), [name]: Number(room()[name]) + 1 }), "walk-size", `One of ${label.toLowerCase()} more`));
+    const lights = room().electrical.filter(({ kind }) => kind === "light").length;
     return [
       h("div", { class: "walk-finish walk-wide" },
         room().name ? null : h("div", { class: "walk-row", role: "group", "aria-label": "Names" }, NAMES.map((name) => button(name, () => step({ ...room(), name }), "walk-size"))),
         field("name", "Room", room().name, { maxlength: "80" }),
         field("height", "Ceiling height", room().height, { inputmode: "text" }),
-        count("boxes", "Switches and outlets"), count("lights", "Ceiling lights"),
+        count("boxes", "Switches and outlets", room().electrical.length - lights), count("lights", "Ceiling lights", lights),
         field("notes", "Notes", room().notes, { maxlength: "2000" })),
       button("Keep the room", keepRoom, "walk-go walk-wide"),
     ];
@@ -242,19 +298,16 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   async function keepRoom() {
     if (!room().name.trim()) return say("Type what the room is called, or tap a name.");
-    if (!readLength(room().height, bare())) return say(`Type the ceiling height, such as ${metric ? "2.44" : "8'"}.`);
-    const without = room().fixed.findIndex((row) => !row.length || !row.depth);
-    if (without >= 0) return say(`${rowInWords(room(), "fixed", without)}. Type its size, or remove it.`);
+    if (!readLength(room().height, unitOf(room()))) return say(`Type the ceiling height, such as ${metric ? "2.44" : "8'"}.`);
+    const unsized = room().fixed.findIndex((row) => !row.length || !row.depth);
+    if (unsized >= 0) return say(`${rowInWords(room(), "fixed", unsized)}. Type its size, or remove it.`);
+    const low = room().heights.findIndex((row) => !row.height);
+    if (low >= 0) return say(`${rowInWords(room(), "heights", low)}. Type the height, or remove it.`);
     return finish(asTexts(room()), room());
   }
 
-  // A row of the list, or of the drawing, with all that it holds.
+  // A row of the list with all that it holds.
   function open(rows, index) {
-    const which = document.getElementById("walk-onto");
-    if (rows === "walls" && which) {
-      onto = index;
-      which.value = String(index);
-    }
     list.querySelectorAll("details").forEach((details) => { details.open = details.dataset.item === `${rows} ${index}`; });
     const opened = list.querySelector(`details[data-item="${rows} ${index}"]`);
     opened?.querySelector("input, select")?.focus();
@@ -262,39 +315,21 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   }
 
   function drawList() {
-    const rows = ["walls", "openings", "fixed"].flatMap((name) => room()[name].map((_, index) => editor(name, index)));
+    const opened = list.querySelector("details[open]")?.dataset.item;
     list.replaceChildren(
       h("h2", {}, "The room as a list"),
-      rows.length ? h("div", {}, rows) : h("p", { class: "second" }, "Nothing yet."),
+      listOf(room(), {
+        set: (rows, index, values) => step(changed(room(), rows, index, values)),
+        remove: (rows, index) => { done(); step(without(room(), rows, index)); },
+      }),
       h("p", { class: "toolbar" },
         h("button", { type: "button", class: "button-plain", onclick: () => { done(); step(steps.undo()); }, disabled: !steps.past.length }, "Undo the last step"),
         h("button", { type: "button", class: "button-plain", onclick: () => { done(); step(steps.redo()); }, disabled: !steps.future.length }, "Redo"),
+        isClosed(room()) ? h("button", { type: "button", class: "button-plain", onclick: () => step(put(room(), "outlet", { offset: withMark("0") }, onto)) }, `Add an outlet to wall ${letter(Math.min(onto, room().walls.length - 1))}`) : null,
         h("button", { type: "button", class: "button-plain", onclick: leave }, "Leave it as begun")),
     );
-  }
-
-  function editor(rows, index) {
-    const row = room()[rows][index];
-    const ident = `${rows}-${index}`;
-    const set = (name, value) => step(changed(room(), rows, index, { [name]: value }));
-    const text = (name, label) => h("p", { class: "field" }, h("label", { for: `${ident}-${name}` }, label),
-      h("input", { id: `${ident}-${name}`, value: row[name] ?? "", autocomplete: "off", maxlength: "60", onchange: ({ target }) => set(name, target.value) }));
-    const choice = (name, label, options, value, read = (each) => each) => h("p", { class: "field" }, h("label", { for: `${ident}-${name}` }, label),
-      h("select", { id: `${ident}-${name}`, onchange: ({ target }) => set(name, read(target.value)) },
-        options.map(([key, words]) => h("option", { value: key, selected: key === value }, words))));
-    const walls = room().walls.map((_, wall) => [String(wall), letter(wall)]);
-    if (!isClosed(room())) walls.push([String(room().walls.length), letter(room().walls.length)]);
-    const fields = rows === "walls"
-      ? [text("length", "Length"), choice("turn", "Then turn", [["right", "right"], ["left", "left"], ["straight", "straight on"], ["right-by", "right by degrees"], ["left-by", "left by degrees"]], row.turn), text("degrees", "Degrees")]
-      : [
-        choice("wall", "Wall", rows === "fixed" ? [["", "stands free"], ...walls] : walls, row.wall === null ? "" : String(row.wall), (each) => (each === "" ? null : Number(each))),
-        ...(rows === "openings" ? ["width", "height", "sill", "offset", "recess", "name"] : ["length", "depth", "height", "offset", "name"]).map((name) => text(name, FIELD_NAMES[name])),
-        ...(rows === "fixed" ? Object.entries(TICKS).map(([name, label]) => h("p", { class: "field-check" },
-          h("input", { type: "checkbox", id: `${ident}-${name}`, checked: row[name] ?? name === "off_base", onchange: ({ target }) => set(name, target.checked) }), h("label", { for: `${ident}-${name}` }, label))) : []),
-      ];
-    return h("details", { class: "entry-fold", "data-item": `${rows} ${index}`, open: chosen?.open && chosen.list === rows && chosen.index === index },
-      h("summary", {}, rowInWords(room(), rows, index)), h("div", { class: "walk-edit" }, fields),
-      h("button", { type: "button", class: "button-plain", onclick: () => { done(); step(without(room(), rows, index)); } }, "Remove"));
+    const again = opened && list.querySelector(`details[data-item="${opened}"]`);
+    if (again) again.open = true;
   }
 
   function draw() {
@@ -305,7 +340,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     read();
     const again = focused && document.getElementById(focused);
     if (again && again !== length) again.focus({ preventScroll: true });
-    else if (!isClosed(room())) length.focus({ preventScroll: true });
+    else if (!keys.hidden) length.focus({ preventScroll: true });
   }
 
   const rowsOfKeys = metric ? METER_KEYS : FEET_KEYS;

@@ -28,8 +28,9 @@ export function drawPlan(room, now = null, chosen = null, [wide, high] = [WIDE, 
   headings.forEach((at, wall) => {
     const name = chosen?.list === "walls" && chosen.index === wall ? "walk-wall walk-chosen" : "walk-wall";
     const part = line(points[wall], points[wall + 1], name);
-    part.dataset.item = `walls ${wall}`;
-    children.push(part, ...onWall(room, wall, points[wall], at, scale, chosen, Math.hypot(points[wall + 1][0] - points[wall][0], points[wall + 1][1] - points[wall][1])));
+    const hit = line(points[wall], points[wall + 1], "walk-hit"); // as broad as a thumb
+    for (const each of [part, hit]) each.dataset.item = `walls ${wall}`;
+    children.push(part, hit, ...onWall(room, wall, points[wall], at, scale, chosen, Math.hypot(points[wall + 1][0] - points[wall][0], points[wall + 1][1] - points[wall][1])));
     children.push(label(wide, scale, points[wall], points[wall + 1], at, `${letter(wall)} ${room.walls[wall].length}`, "walk-label"));
   });
   if (!closed) {
@@ -38,8 +39,17 @@ export function drawPlan(room, now = null, chosen = null, [wide, high] = [WIDE, 
     children.push(s("circle", { cx, cy, r: 5, class: "walk-here" }));
     children.push(label(wide, scale, here, end, heading, `${letter(room.walls.length)} ?`, "walk-label walk-asked"));
   }
+  children.push(...standingFree(room, points, scale, chosen));
   const words = room.walls.map((wall, at) => `wall ${letter(at)} ${wall.length}`).join(", ") || "no wall yet";
-  return s("svg", { viewBox: `0 0 ${wide} ${high}`, role: "img", "aria-label": `Plan: ${words}${closed ? ", closed" : ""}`, class: "walk-plan" }, ...children);
+  const svg = s("svg", { viewBox: `0 0 ${wide} ${high}`, role: "img", "aria-label": `Plan: ${words}${closed ? ", closed" : ""}`, class: "walk-plan" }, ...children);
+  svg.pointIn = (event) => scale.back(spotIn(svg, event));
+  return svg;
+}
+
+// Where in a drawing it was tapped.
+function spotIn(svg, { clientX, clientY }) {
+  const { x, y } = new DOMPoint(clientX, clientY).matrixTransform(svg.getScreenCTM().inverse());
+  return [x, y];
 }
 
 function ahead(heading) {
@@ -61,7 +71,9 @@ function fit(points, across, down) {
   const high = top - Math.min(...ys) || 1;
   const factor = Math.min((across - 2.6 * MARGIN) / wide, (down - 2 * MARGIN) / high);
   const [right, lower] = [(across - wide * factor) / 2, (down - high * factor) / 2];
-  return ([x, y]) => [right + (x - left) * factor, lower + (top - y) * factor].map((value) => Math.round(value * 10) / 10);
+  const to = ([x, y]) => [right + (x - left) * factor, lower + (top - y) * factor].map((value) => Math.round(value * 10) / 10);
+  to.back = ([x, y]) => [(x - right) / factor + left, top - (y - lower) / factor];
+  return to;
 }
 
 function label(across, scale, from, to, heading, text, name) {
@@ -81,7 +93,7 @@ function label(across, scale, from, to, heading, text, name) {
 function onWall(room, wall, start, heading, scale, chosen, long = 0) {
   const [east, north] = ahead(heading);
   const at = (along, inward) => scale([start[0] + east * along + north * inward, start[1] + north * along - east * inward]);
-  const length = (text) => readLength(text, smallUnitOf(room)) ?? 0;
+  const length = (text) => readLength(text ?? "", smallUnitOf(room)) ?? 0;
   const begins = (row, wide) => (row.offset ? length(row.offset) : Math.max(0, (long - wide) / 2));
   const drawn = [];
   const named = (element, list, index) => {
@@ -90,11 +102,12 @@ function onWall(room, wall, start, heading, scale, chosen, long = 0) {
     drawn.push(element);
   };
   room.fixed.forEach((row, index) => {
-    if (row.wall !== wall || !row.length) return;
+    if (row.wall !== wall || !row.length || row.kind === "column") return;
     const from = begins(row, length(row.length));
-    const [to, deep] = [from + length(row.length), length(row.depth)];
-    const corners = [at(from, 0), at(to, 0), at(to, deep), at(from, deep)];
-    named(s("polygon", { points: corners.map((corner) => corner.join(",")).join(" "), class: "walk-fixed" }), "fixed", index);
+    const off = length(row.off_wall);
+    const [to, deep] = [from + length(row.length), off + length(row.depth)];
+    const corners = [at(from, off), at(to, off), at(to, deep), at(from, deep)];
+    named(s("polygon", { points: corners.map((corner) => corner.join(",")).join(" "), class: row.kind === "soffit" ? "walk-fixed walk-over" : "walk-fixed" }), "fixed", index);
   });
   room.openings.forEach((row, index) => {
     if (row.wall !== wall) return;
@@ -107,7 +120,44 @@ function onWall(room, wall, start, heading, scale, chosen, long = 0) {
       const radius = Math.hypot(x2 - x1, y2 - y1);
       gap.append(s("path", { d: `M${x1} ${y1}L${x3} ${y3}A${radius} ${radius} 0 0 0 ${x2} ${y2}`, class: "walk-leaf" }));
     } else if (row.kind === "window") gap.append(s("line", { x1, y1, x2, y2, class: "walk-glass" }));
+    if (row.kind === "niche") {
+      const back = [at(from, 0), at(from, -length(row.recess)), at(to, -length(row.recess)), at(to, 0)];
+      gap.append(s("polyline", { points: back.map((corner) => corner.join(",")).join(" "), class: "walk-leaf" }));
+    }
     named(gap, "openings", index);
   });
+  room.heights.forEach((row, index) => {
+    if (row.wall !== wall) return;
+    const [x, y] = at(length(row.offset), 0);
+    named(s("path", { d: `M${x - 5} ${y}L${x} ${y - 6}L${x + 5} ${y}L${x} ${y + 6}Z`, class: "walk-height" }), "heights", index);
+  });
+  room.electrical.forEach((row, index) => {
+    if (row.wall !== wall) return;
+    const [x, y] = row.kind === "light" ? at(length(row.offset), length(row.away)) : nearWall(at(length(row.offset), 0), heading);
+    const signs = { outlet: `M${x - 2} ${y - 3}v6M${x + 2} ${y - 3}v6`, switch: `M${x - 3} ${y + 3}l6 -6` };
+    const sign = signs[row.kind] ?? `M${x - 4} ${y - 4}l8 8M${x - 4} ${y + 4}l8 -8`;
+    named(s("g", { class: "walk-box" }, s("circle", { cx: x, cy: y, r: 6 }), s("path", { d: sign })), "electrical", index);
+  });
   return drawn;
+}
+
+// A box is drawn on the face of its wall, whatever the scale.
+function nearWall([x, y], heading) {
+  const angle = (heading * Math.PI) / 180;
+  return [x - Math.sin(angle) * 8, y + Math.cos(angle) * 8].map((value) => Math.round(value * 10) / 10);
+}
+
+// What stands free without a measured place, in the middle of the room.
+function standingFree(room, points, scale, chosen) {
+  const free = room.fixed.map((row, index) => ({ row, index })).filter(({ row }) => (row.wall === null || row.kind === "column") && row.length);
+  if (!free.length || points.length < 3) return [];
+  const [x, y] = scale([0, 1].map((axis) => (Math.min(...points.map((point) => point[axis])) + Math.max(...points.map((point) => point[axis]))) / 2));
+  const size = (text) => { const nm = readLength(text ?? "", smallUnitOf(room)) ?? 0; return Math.abs(scale([nm, 0])[0] - scale([0, 0])[0]); };
+  return free.map(({ row, index }, number) => {
+    const [wide, high] = [size(row.length), size(row.depth)];
+    const box = s("rect", { x: x - wide / 2, y: y - high / 2 + number * (high + 6), width: wide, height: high, class: "walk-fixed" });
+    box.dataset.item = `fixed ${index}`;
+    if (chosen?.list === "fixed" && chosen.index === index) box.classList.add("walk-chosen");
+    return box;
+  });
 }

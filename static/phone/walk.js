@@ -1,22 +1,13 @@
 // A room in the order in which it is walked: pure steps from one state to the next, and what they are sent as.
 
+import { FIELDS, KINDS, LISTS, TICKS, labelOf } from "./kinds.js";
 import { INCH, formatLength, marked, readLength } from "./lengths.js";
 
 const WHOLE_TURNS = { right: 90, left: -90, straight: 0 };
 const COMPASS = ["east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"];
 const OBLIQUE_ALLOWANCE = INCH / 16;
-export const KINDS = {
-  door: { list: "openings", label: "Door", width: '32"', height: '80"', sill: "" },
-  window: { list: "openings", label: "Window", width: '36"', height: '48"', sill: '36"' },
-  cased: { list: "openings", label: "Opening", width: '36"', height: '80"', sill: "" },
-  cabinets: { list: "fixed", label: "Cabinets", length: "", depth: '24"', height: '36"' },
-  tub: { list: "fixed", label: "Tub or shower", length: '60"', depth: '30"', height: '20"' },
-  island: { list: "fixed", label: "Island", length: "", depth: '36"', height: '36"' },
-  other: { list: "fixed", label: "Something else", length: "", depth: '24"', height: "" },
-};
-
 export function emptyRoom(metric, height = "") {
-  return { metric, name: "", height, boxes: 0, lights: 0, notes: "", balanced: false, walls: [], openings: [], fixed: [], closed: false };
+  return { metric, name: "", height, boxes: 0, lights: 0, notes: "", balanced: false, walls: [], openings: [], fixed: [], heights: [], electrical: [], closed: false };
 }
 
 export function letter(wall) {
@@ -25,7 +16,8 @@ export function letter(wall) {
   return letters;
 }
 
-const unitOf = (room) => (room.metric ? "m" : "ft");
+// The unit of a number without a mark: of walls, and of what stands on them.
+export const unitOf = (room) => (room.metric ? "m" : "ft");
 export const smallUnitOf = (room) => (room.metric ? "cm" : "in");
 export const turnOf = ({ turn, degrees }) => (turn in WHOLE_TURNS ? WHOLE_TURNS[turn] : (turn === "left-by" ? -1 : 1) * Number(degrees));
 
@@ -43,10 +35,17 @@ export function endWall(room, text, turn = "right", degrees = "") {
 export function put(room, kind, typed = {}, wall = room.walls.length) {
   const { list, label, ...sizes } = KINDS[kind];
   const last = room[list].findLast((row) => row.kind === kind) ?? {};
-  const row = { kind, wall: kind === "island" ? null : wall, offset: "", name: "" };
+  const row = list === "heights" ? { wall, offset: "" } : { kind, wall: kind === "island" ? null : wall, offset: "", name: "" };
   for (const [name, size] of Object.entries(sizes)) row[name] = last[name] ?? (room.metric && size ? inCentimeters(size) : size);
   if (list === "fixed") row.length = "";
-  return { ...room, [list]: [...room[list], { ...row, ...typed }] };
+  return counting({ ...room, [list]: [...room[list], { ...row, ...typed }] }, list, row, 1);
+}
+
+// A box or a light in its place is one more, or one less, of those that are counted.
+function counting(room, list, row, by) {
+  if (list !== "electrical") return room;
+  const name = row.kind === "light" ? "lights" : "boxes";
+  return { ...room, [name]: Math.max(0, Number(room[name]) + by) };
 }
 
 export function changed(room, list, index, values) {
@@ -54,11 +53,29 @@ export function changed(room, list, index, values) {
 }
 
 export function without(room, list, index) {
-  const rest = { ...room, [list]: room[list].filter((_, at) => at !== index) };
+  const rest = counting({ ...room, [list]: room[list].filter((_, at) => at !== index) }, list, room[list][index], -1);
   if (list !== "walls") return rest;
   const moved = (row) => ({ ...row, wall: row.wall !== null && row.wall > index ? row.wall - 1 : row.wall });
-  const stays = (row) => row.wall !== index;
-  return { ...rest, closed: false, openings: room.openings.filter(stays).map(moved), fixed: room.fixed.filter(stays).map(moved) };
+  for (const name of LISTS.filter((each) => each !== "walls")) rest[name] = room[name].filter((row) => row.wall !== index).map(moved);
+  return { ...rest, closed: false };
+}
+
+// The wall that is nearest to a point, how far along it the point is, and how far out from it: on whole inches,
+// or centimeters.
+export function placeNear(room, [x, y]) {
+  const { points, headings } = traced(room);
+  const least = room.metric ? 10_000_000 : INCH;
+  const onTape = (nm) => Math.round(nm / least) * least;
+  const places = headings.map((heading, wall) => {
+    const [[x1, y1], [x2, y2]] = [points[wall], points[wall + 1]];
+    const long = Math.hypot(x2 - x1, y2 - y1);
+    const angle = (heading * Math.PI) / 180;
+    const [east, north] = [Math.cos(angle), -Math.sin(angle)];
+    const along = Math.min(Math.max((x - x1) * east + (y - y1) * north, 0), long);
+    const far = Math.hypot(x - x1 - along * east, y - y1 - along * north);
+    return { wall, along: Math.min(onTape(along), long), away: onTape(far), far };
+  });
+  return places.reduce((near, place) => (place.far < near.far ? place : near));
 }
 
 // Geometry, in nanometers, wall A running east (x) and y to the north, as the server has it.
@@ -140,24 +157,17 @@ export function isClosed(room) {
 export function misfit(room) {
   for (const [list, along] of [["openings", "width"], ["fixed", "length"]]) {
     for (const row of room[list]) {
-      const wall = row.wall !== null && room.walls[row.wall];
+      const wall = row.kind !== "column" && row.wall !== null && room.walls[row.wall];
       if (!wall) continue;
       const long = readLength(wall.length, unitOf(room));
       const end = (readLength(row.offset ?? "", smallUnitOf(room)) ?? 0) + (readLength(row[along] ?? "", smallUnitOf(room)) ?? 0);
-      if (long && end > long) return `${row.name || (KINDS[row.kind]?.label ?? "It")} ends at ${formatLength(end, room.metric)}: wall ${letter(row.wall)} is ${wall.length} long.`;
+      if (long && end > long) return `${row.name || labelOf(list, row)} ends at ${formatLength(end, room.metric)}: wall ${letter(row.wall)} is ${wall.length} long.`;
     }
   }
   return "";
 }
 
 // What the room's form would send, and back.
-
-const ROW_FIELDS = {
-  walls: ["length", "turn", "degrees"],
-  openings: ["kind", "wall", "width", "height", "sill", "offset", "recess", "name"],
-  fixed: ["kind", "wall", "length", "depth", "height", "offset", "name", "off_floor", "off_base", "off_walls"],
-};
-const TICKS = new Set(["off_floor", "off_base", "off_walls"]);
 
 export function asTexts(room) {
   const texts = {
@@ -166,14 +176,14 @@ export function asTexts(room) {
     length: [room.other?.length ?? ""], width: [room.other?.width ?? ""],
     cut_length: [room.other?.cut_length ?? ""], cut_width: [room.other?.cut_width ?? ""],
   };
-  for (const [list, fields] of Object.entries(ROW_FIELDS)) {
+  for (const [list, fields] of Object.entries(FIELDS)) {
     texts[`${list}-TOTAL_FORMS`] = [String(room[list].length)];
     texts[`${list}-INITIAL_FORMS`] = [String(room[list].length)];
     room[list].forEach((row, index) => {
       for (const field of fields) {
         let value = row[field] ?? "";
         if (field === "wall") value = value === null || value === "" ? "" : letter(value);
-        if (TICKS.has(field)) texts[`${list}-${index}-${field}`] = row[field] ?? field === "off_base" ? ["on"] : [];
+        if (field in TICKS) texts[`${list}-${index}-${field}`] = row[field] ?? field === "off_base" ? ["on"] : [];
         else texts[`${list}-${index}-${field}`] = [String(value)];
       }
     });
@@ -188,12 +198,12 @@ export function fromTexts(texts, metric) {
     lights: Number(one("ceiling_lights")) || 0, balanced: Boolean(one("balanced")),
     other: { length: one("length"), width: one("width"), cut_length: one("cut_length"), cut_width: one("cut_width") },
   };
-  for (const [list, fields] of Object.entries(ROW_FIELDS)) {
+  for (const [list, fields] of Object.entries(FIELDS)) {
     for (let index = 0; index < Number(one(`${list}-TOTAL_FORMS`)); index += 1) {
       const row = {};
-      for (const field of fields) row[field] = TICKS.has(field) ? Boolean(one(`${list}-${index}-${field}`)) : one(`${list}-${index}-${field}`);
+      for (const field of fields) row[field] = field in TICKS ? Boolean(one(`${list}-${index}-${field}`)) : one(`${list}-${index}-${field}`);
       if ("wall" in row) row.wall = row.wall ? [...row.wall].reduce((sum, each) => sum * 26 + each.charCodeAt(0) - 64, 0) - 1 : null;
-      const counts = { walls: row.length, openings: row.width || row.height, fixed: row.length || row.depth || row.name }[list];
+      const counts = { walls: row.length, openings: row.width || row.height, fixed: row.length || row.depth || row.name, heights: row.offset || row.height, electrical: row.offset || row.away }[list];
       if (counts) room[list].push(row);
     }
   }
@@ -228,9 +238,12 @@ export function rowInWords(room, list, index) {
     const turn = { right: "corner right", left: "corner left", straight: "straight on" }[row.turn] ?? `${row.degrees}° ${row.turn === "left-by" ? "left" : "right"}`;
     return `Wall ${letter(index)} ${row.length}, then ${turn}`;
   }
-  const label = KINDS[row.kind]?.label ?? "Column";
-  const place = row.wall === null ? "stands free" : `wall ${letter(row.wall)}`;
+  const label = labelOf(list, row);
+  const place = row.wall === null || row.wall === undefined ? "stands free" : `wall ${letter(row.wall)}`;
   const at = row.offset ? `, ${row.offset} from its start` : "";
+  if (list === "heights") return `${label}, ${place}${at}: ${row.height || "?"}`;
+  if (list === "electrical") return `${label}, ${place}${at}: ${row.away || "?"} ${row.kind === "light" ? "out from it" : "up"}`;
+  const off = row.off_wall ? `, ${row.off_wall} off it` : "";
   const size = list === "openings" ? `${row.width} wide, ${row.height} high` : `${row.length || "?"} long, ${row.depth || "?"} deep`;
-  return `${row.name || label}, ${place}${at}: ${size}`;
+  return `${row.name || label}, ${place}${at}${off}: ${size}`;
 }

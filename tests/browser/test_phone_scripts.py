@@ -155,6 +155,31 @@ def test_a_wall_taken_out_takes_what_stands_on_it_and_moves_the_rest(scripts: Pa
     assert run(scripts, "walk", body) == [0, 1]
 
 
+def test_a_tap_on_the_plan_is_a_place_on_the_nearest_wall(scripts: Page) -> None:
+    body = """let room = own.emptyRoom(false);
+        for (const text of ["12'", "10'", "12'", "10'"]) room = own.endWall(room, text);
+        const foot = 304800000;
+        return given.map(([x, y]) => { const { wall, along, away } = own.placeNear(room, [x * foot, y * foot]);
+            return [wall, along / foot, away / foot]; });"""
+    tapped = [[3.01, 0.1], [3, -0.5], [11, -6], [6, -9], [-1, -2]]
+    assert run(scripts, "walk", body, tapped) == [
+        [0, 3, pytest.approx(1 / 12)],
+        [0, 3, 0.5],
+        [1, 6, 1],
+        [2, 6, 1],
+        [3, 8, 1],
+    ]
+
+
+def test_a_box_in_its_place_is_counted_until_it_is_taken_out(scripts: Page) -> None:
+    body = """let room = { ...own.emptyRoom(false), boxes: 1 };
+        for (const kind of ["outlet", "switch", "light"]) room = own.put(room, kind, { offset: '24"' }, 0);
+        const back = own.fromTexts(own.asTexts(room), false);
+        room = own.without(room, "electrical", 0);
+        return [back.electrical.map(({ kind }) => kind), back.boxes, back.lights, room.boxes, room.lights];"""
+    assert run(scripts, "walk", body) == [["outlet", "switch", "light"], 3, 1, 2, 1]
+
+
 def test_what_reaches_beyond_its_wall_is_said_at_once(scripts: Page) -> None:
     body = """return given.map((text) => own.misfit(own.endWall(
         own.put(own.emptyRoom(false), "door", { offset: "24 in" }), text)))"""
