@@ -102,35 +102,38 @@ class _Drawing:
     def _fixed(self) -> None:
         """Draw footprints along the walls; those that stand free, and columns, in a row."""
         occupied: dict[int, float] = {}  # length from the start of each wall
-        free: list[tuple[str, float, float]] = [
-            ("", column.width_nm * self.scale, column.depth_nm * self.scale) for column in self.plan.columns
+        free: list[tuple[str, float, float, str]] = [
+            ("", column.width_nm * self.scale, column.depth_nm * self.scale, f"columns {number}")
+            for number, column in enumerate(self.plan.columns)
         ]
-        for footprint in self.plan.footprints:
+        for number, footprint in enumerate(self.plan.footprints):
+            item = f"footprints {number}"
             length, depth = footprint.length_nm * self.scale, footprint.depth_nm * self.scale
             if footprint.spot is not None:
                 if 0 <= footprint.spot.wall < len(self.walls):
                     ring = [self._spot(point) for point in spot_ring(self.shape, footprint)]
-                    self._box(ring, footprint.name, readable(self.walls[footprint.spot.wall].along))
+                    angle = readable(self.walls[footprint.spot.wall].along)
+                    self._box(ring, footprint.name, angle, item)
             elif footprint.wall is None:
-                free.append((footprint.name, length, depth))
+                free.append((footprint.name, length, depth, item))
             elif 0 <= footprint.wall < len(self.walls):
                 wall = self.walls[footprint.wall]
                 begin = occupied.get(footprint.wall, 0.0)
                 if footprint.offset_nm is not None:
                     begin = footprint.offset_nm * self.scale
                 occupied[footprint.wall] = begin + length
-                self._box(wall.box(begin, length, depth), footprint.name, readable(wall.along))
+                self._box(wall.box(begin, length, depth), footprint.name, readable(wall.along), item)
         if free:
             self._row(free)
 
-    def _row(self, boxes: Sequence[tuple[str, float, float]]) -> None:
+    def _row(self, boxes: Sequence[tuple[str, float, float, str]]) -> None:
         """Draw free-standing boxes, whose position isn't measured, in a row at the room's widest spot."""
         x, y = widest_spot([wall.start for wall in self.walls])
         gap = 8.0
-        x -= (sum(length for _, length, _ in boxes) + gap * (len(boxes) - 1)) / 2
-        for name, length, depth in boxes:
+        x -= (sum(length for _, length, *_ in boxes) + gap * (len(boxes) - 1)) / 2
+        for name, length, depth, item in boxes:
             corners = ((x, y - depth / 2), (x + length, y - depth / 2))
-            self._box((*corners, (x + length, y + depth / 2), (x, y + depth / 2)), name, 0.0)
+            self._box((*corners, (x + length, y + depth / 2), (x, y + depth / 2)), name, 0.0, item)
             x += length + gap
 
     def _spot(self, point: tuple[float, float]) -> XY:
@@ -147,11 +150,12 @@ class _Drawing:
                 yield soffit, wall, wall.box(begin, length, depth)
 
     def _soffit_boxes(self) -> None:
-        for _, _, corners in self._soffits():
+        for soffit, _, corners in self._soffits():
             box = self._add(
                 "polygon", "plan-swing", points=_points(corners), fill="none", stroke=SECOND, width=1.0
             )
             box.set("stroke-dasharray", "5 3")
+            box.set("data-item", f"soffits {self.plan.soffits.index(soffit)}")
             self.extent += corners
 
     def _soffit_names(self) -> None:
@@ -219,13 +223,14 @@ class _Drawing:
                     self.obstacles.append(label.corners())
                     break
 
-    def _box(self, corners: Shape, name: str, angle: float) -> None:
+    def _box(self, corners: Shape, name: str, angle: float, item: str) -> None:
         """Draw a hatched box, with its name where there is room for it."""
         self.obstacles.append(corners)
         self.extent += corners
         points = _points(corners)
         hatch = f"url(#{self.ident}-hatch)"
-        self._add("polygon", "plan-footprint", points=points, fill=hatch, stroke=SECOND, width=0.8)
+        box = self._add("polygon", "plan-footprint", points=points, fill=hatch, stroke=SECOND, width=0.8)
+        box.set("data-item", item)
         middle = (sum(x for x, _ in corners) / 4, sum(y for _, y in corners) / 4)
         sides = [hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in zip(corners, corners[1:], strict=False)]
         label = Label(middle, angle, text_width(name, self.small), self.small + 2)

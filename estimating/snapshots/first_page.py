@@ -81,5 +81,5 @@ def _floor(plan: RoomPlan) -> int:
 
 
 def _in_print_colors(svg: str) -> str:
-    """Return a drawing without what only pages use: the classes by which they color it, and what is tapped."""
+    """Return a drawing without what pages alone use: classes to color it by, and what is tapped."""
     return re.sub(r' (class|data-item)="[^"]*"', "", svg)

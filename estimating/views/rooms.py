@@ -18,7 +18,7 @@ from estimating.models import Job, Room, WorkItem
 from estimating.rooms.description import ceiling_height_in_words
 from estimating.rooms.outline import PlanError
 from estimating.rooms.summary import RoomSummary, summarize_room, total_figures
-from saving.forms import read_opened
+from saving.forms import as_query, read_opened
 from saving.once import saves_nothing
 
 NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
@@ -74,7 +74,9 @@ def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> Ht
     else:
         forms = blank
         forms.stored = stored
-        summary = _summary(room, firm) if room.pk else RoomSummary(waiting=NOTHING_YET)
+        summary = RoomSummary(waiting=NOTHING_YET)
+        if room.pk:  # of its rows as they stand in the form, which what is tapped on the plan goes by
+            summary = _summary_of_typed(RoomForms(metric=firm.metric, data=as_query(stored)), firm)
     context = {
         "job": room.job,
         "place": "rooms",

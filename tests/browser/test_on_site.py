@@ -47,7 +47,8 @@ COUNT_TAPS = """() => {
     document.addEventListener("click", ({ isTrusted }) => { window.taps += isTrusted ? 1 : 0; }, true); }"""
 ON_WALL = """([wall, share]) => {
     const line = document.querySelector(`.walk-wall[data-item="walls ${wall}"]`);
-    const { x, y } = line.getPointAtLength(line.getTotalLength() * share).matrixTransform(line.getScreenCTM());
+    const point = line.getPointAtLength(line.getTotalLength() * share);
+    const { x, y } = point.matrixTransform(line.getScreenCTM());
     return [x, y]; }"""
 
 

@@ -159,7 +159,8 @@ def test_a_tap_on_the_plan_is_a_place_on_the_nearest_wall(scripts: Page) -> None
     body = """let room = own.emptyRoom(false);
         for (const text of ["12'", "10'", "12'", "10'"]) room = own.endWall(room, text);
         const foot = 304800000;
-        return given.map(([x, y]) => { const { wall, along, away } = own.placeNear(room, [x * foot, y * foot]);
+        return given.map(([x, y]) => {
+            const { wall, along, away } = own.placeNear(room, [x * foot, y * foot]);
             return [wall, along / foot, away / foot]; });"""
     tapped = [[3.01, 0.1], [3, -0.5], [11, -6], [6, -9], [-1, -2]]
     assert run(scripts, "walk", body, tapped) == [
