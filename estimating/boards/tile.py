@@ -308,7 +308,12 @@ def _piece(ground: Ground, view: View, cell: Cell) -> TilePiece:
 
 
 def _warnings(surface: Surface, best: TileTrial) -> Iterator[str]:
-    if not surface.rectilinear:
+    if surface.level and not surface.rectilinear:
+        yield (
+            "The top slants: tile is laid over it in steps, to be cut along the slant, so counts hold and"
+            " lengths are approximate."
+        )
+    elif not surface.rectilinear:
         yield (
             "The surface isn't square-cornered: strips along its longest wall stand for it, so counts and"
             " lengths are approximate."

@@ -57,13 +57,29 @@ class Course(NamedTuple):
 class Ground:
     """A region to lay, seen from one side, with the sheet and the rules.
 
-    `oblique` says that the region stands for a surface with slanting edges.
+    `oblique` says that the region stands for a surface with slanting edges. `vertices` are then the corners
+    of the surface itself, where they are known: the steps that stand for its slants are none.
     """
 
     region: Region
     sheet: Sheet
     rules: SheetRules
     oblique: bool = False
+    vertices: tuple[Point, ...] = ()
+
+    @cached_property
+    def standing(self) -> tuple[Point, ...]:
+        """The corners that stand out into the region, as far as joints are to keep clear of them."""
+        if not self.rules.corner_clear_nm:
+            return ()
+        corners, near = standing_corners(self.region), self.rules.perimeter_gap_nm + 1
+        if not self.vertices:
+            return corners
+        return tuple(
+            (x, y)
+            for x, y in corners
+            if any(abs(x - a) <= near and abs(y - b) <= near for a, b in self.vertices)
+        )
 
     @cached_property
     def long(self) -> int:
@@ -96,8 +112,7 @@ class Ground:
 def courses(ground: Ground, first_width: int) -> tuple[Course, ...]:
     """Return the courses upward from the region's foot, the first `first_width` wide."""
     foot, head = ground.box.low, ground.box.high
-    gap, clear = ground.rules.gap_nm, ground.rules.corner_clear_nm
-    corners = standing_corners(ground.region) if clear else ()
+    gap, corners = ground.rules.gap_nm, ground.standing
     found = []
     for top in range(foot + first_width, head + ground.short, ground.short + gap):
         low, high = max(foot, top - ground.short), min(head, top)
@@ -111,7 +126,7 @@ def courses(ground: Ground, first_width: int) -> tuple[Course, ...]:
 def strips(ground: Ground, laid: tuple[Course, ...]) -> tuple[int, int]:
     """Return the length of the joints between courses, and how many of them run too near to a corner."""
     total, near, clear = 0, 0, ground.rules.corner_clear_nm
-    corners = standing_corners(ground.region) if clear else ()
+    corners = ground.standing
     for lower, upper in pairwise(laid):
         runs = across(ground.region, lower.high, upper.low)
         total += length(runs)

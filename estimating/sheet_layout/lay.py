@@ -94,7 +94,10 @@ def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Gr
         raise CannotLay(f"That takes more than {MOST_SHEETS:,} sheets: check the sizes of surface and sheet.")
     if (right - left) * (high - low) > MOST_FASTENERS * rules.fastener_spacing_nm**2:
         raise CannotLay(f"That takes more than {MOST_FASTENERS:,} fasteners: allow them farther apart.")
-    return Ground(region, sheet, rules, oblique=not surface.rectilinear)
+    slants = surface.level and not surface.rectilinear
+    rings = (surface.ring, *surface.holes) if slants else ()
+    vertices = tuple(view.see(point) for ring in rings for point in ring)
+    return Ground(region, sheet, rules, oblique=not surface.rectilinear, vertices=vertices)
 
 
 def _strip_nm(sheet: Sheet) -> int:

@@ -7,6 +7,10 @@ from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.sheet_layout.layout import Layout, Piece
 from estimating.sheet_layout.regions import Point, Ring, turn
 
+SLANTING_TOP = (
+    "The top slants: boards are laid over it in steps, to be cut along the slant, so counts hold and lengths"
+    " are approximate."
+)
 LEAST_SNAP_NM = NM_PER_INCH  # common practice: a narrower strip can't be snapped off
 
 
@@ -16,7 +20,9 @@ def warnings(layout: Layout, metric: bool = False) -> Iterator[str]:
     def say(length_nm: int) -> str:
         return format_length(length_nm, metric)
 
-    if layout.approximate:
+    if layout.approximate and layout.surface.level:
+        yield SLANTING_TOP
+    elif layout.approximate:
         yield (
             "The surface isn't square-cornered: strips along its longest wall stand for it, so counts and"
             " lengths are approximate."

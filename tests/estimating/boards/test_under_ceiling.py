@@ -10,9 +10,11 @@ from hypothesis import given, settings
 from catalog.measures.lengths import NM_PER_INCH
 from estimating.boards.layouts import Boards
 from estimating.boards.surfaces import RoomSurface, surfaces
+from estimating.boards.tile import TileRules, lay_tiles
 from estimating.linear_stock.furring import rows_of
 from estimating.rooms.measures import measure
 from estimating.rooms.plan import HeightPoint, Opening, RoomPlan, Soffit
+from estimating.sheet_layout.warnings import warnings
 from tests.estimating.boards.test_layouts import CEILING, WALLS, lay
 from tests.estimating.rooms.test_ceilings import Case, cases
 from tests.estimating.sheet_layout.validate import validate
@@ -60,10 +62,39 @@ def test_boards_cover_a_gable_wall_level_and_whole() -> None:
     layout = lay(Boards(effort="first"), WALLS, plan, frozenset({0}))[0].layout()
     assert validate(layout) == ()
     assert layout.given.courses_along in ("x", "y")
+    assert layout.near_corners == 0  # the steps that stand for the slants are no corners
+    assert [*warnings(layout)][0].startswith("The top slants:")
     pieces = [shapely.Polygon([(x / IN, y / IN) for x, y in piece.rings[0]]) for piece in layout.pieces]
     (wall,) = surfaces(plan, "wall_net", frozenset({0}))
     assert (shape(wall) - shapely.union_all(pieces)).area == pytest.approx(0, abs=1e-3)
     assert sum(piece.area for piece in pieces) < 1.1 * shape(wall).area
+
+
+def test_tile_follows_a_slanting_top_and_stops_under_a_soffit() -> None:
+    shapely = pytest.importorskip("shapely")
+    sloped = room("12'", "10'", heights=SLOPE)
+    boxed = room("12'", "10'", soffits=(Soffit("Soffit", 1, 0, 10 * FT, FT, FT),))
+    for plan, steps in ((sloped, True), (boxed, False)):
+        (wall,) = surfaces(plan, "wall_net", frozenset({0}))
+        layout = lay_tiles(wall.surface, (12 * IN, 12 * IN), TileRules(0, 0, 0), start="from wall")
+        tiles = shapely.union_all(
+            [
+                shapely.Polygon([(x / IN, y / IN) for x, y in piece.rings[0]])
+                if piece.rings
+                else shapely.box(
+                    piece.x_nm / IN,
+                    piece.y_nm / IN,
+                    (piece.x_nm + piece.width_nm) / IN,
+                    (piece.y_nm + piece.height_nm) / IN,
+                )
+                for piece in layout.pieces
+            ]
+        )
+        assert (shape(wall) - tiles).area == pytest.approx(0, abs=1e-3)
+        assert steps == any(text.startswith("The top slants:") for text in layout.warnings)
+        if not steps:  # 12 rows of 8 ft less one tile in the corner
+            assert layout.used == 12 * 8 - 1
+            assert tiles.area == pytest.approx(shape(wall).area)
 
 
 @pytest.mark.parametrize("spec", [WALLS, CEILING], ids=["walls", "ceiling"])
