@@ -153,10 +153,10 @@ class RoomForms:
         self.metric = metric
         self.stored = stored or {}
         self.conflicts: tuple[str, ...] = ()
-        if data is not None and stored and (opened := read_opened(data)):
-            data = self._merged(as_texts(data), opened)
         if data is not None:
-            data = _with_every_list(data)
+            data = _with_every_list(data, self.stored)
+            if stored and (opened := read_opened(data)):
+                data = self._merged(as_texts(data), opened)
         entry = entry or {}
         self.room = RoomForm(data, metric=metric, initial=entry.get("room"))
         self.walls = WallFormSet(
@@ -385,15 +385,19 @@ def _without_rows(side: Texts) -> dict[str, Sequence[str]]:
     return {name: texts for name, texts in side.items() if name.partition("-")[0] not in ROWS}
 
 
-def _with_every_list(data: Mapping[str, str]) -> Mapping[str, str]:
-    """Return what was posted with an empty list in place of each that a page of before didn't have."""
+def _with_every_list(data: Mapping[str, str], stored: Texts) -> Mapping[str, str]:
+    """Return what was posted, and as stored or empty the lists of rows that its page didn't have."""
     absent = [name for name in ROWS if f"{name}-{TOTAL_FORM_COUNT}" not in data]
-    counts = {f"{name}-{count}": "0" for name in absent for count in (TOTAL_FORM_COUNT, INITIAL_FORM_COUNT)}
-    if not counts:
+    if not absent:
         return data
     texts = QueryDict(mutable=True)
     texts.update(data)
-    texts.update(counts)
+    for name in absent:
+        for count in (TOTAL_FORM_COUNT, INITIAL_FORM_COUNT):
+            texts[f"{name}-{count}"] = "0"
+    for field, kept in stored.items():
+        if field.partition("-")[0] in absent:
+            texts.setlist(field, list(kept))
     return texts
 
 
