@@ -225,9 +225,12 @@ class HeightForm(RowForm):
         """Refuse what can't be a ceiling: 8 without a mark would be 8 inches."""
         height_nm: int = self.cleaned_data["height"]
         if height_nm < LEAST_CEILING_NM:
+            field = self.fields["height"]
+            assert isinstance(field, LengthField)
+            large, such_as = ("meters", "2.44 m") if field.metric else ("feet", "8'")
+            least = format_length(LEAST_CEILING_NM, field.metric)
             raise forms.ValidationError(
-                f"A ceiling is at least {format_length(LEAST_CEILING_NM)} high: type feet with a mark, such"
-                " as 8'."
+                f"A ceiling is at least {least} high: type {large} with a mark, such as {such_as}."
             )
         return height_nm
 

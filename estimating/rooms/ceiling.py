@@ -70,7 +70,12 @@ class TopRun:
     end_nm: Fraction
     begin_height_nm: Fraction
     end_height_nm: Fraction
-    plane: Plane
+
+    def goes_on_in(self, after: "TopRun") -> bool:
+        """Tell whether another run begins where this one ends, and runs on straight."""
+        meets = (self.end_nm, self.end_height_nm) == (after.begin_nm, after.begin_height_nm)
+        rise, further = self.end_height_nm - self.begin_height_nm, after.end_height_nm - after.begin_height_nm
+        return meets and rise * (after.end_nm - after.begin_nm) == further * (self.end_nm - self.begin_nm)
 
     @property
     def length_nm(self) -> Fraction:
@@ -324,7 +329,7 @@ class Ceiling:
             if seam.source.kind == "wall":
                 plane = seam.left if seam.right is None else seam.right
                 heights = self.height_nm(plane, seam.start), self.height_nm(plane, seam.end)
-                runs[seam.source.number].append(TopRun(*seam.along_nm, *heights, plane))
+                runs[seam.source.number].append(TopRun(*seam.along_nm, *heights))
         return tuple(tuple(_joined(sorted(of_wall, key=lambda run: run.begin_nm))) for of_wall in runs)
 
     def lowest_on_wall_nm(self, wall: int, begin_nm: int, end_nm: int) -> Fraction:
@@ -622,13 +627,11 @@ def _cuts(lines: Sequence[tuple[XY, XY]]) -> list[set[Fraction]]:
 
 
 def _joined(runs: Sequence[TopRun]) -> Iterator[TopRun]:
-    """Yield runs of the top of a wall, those that go on straight in one plane as one."""
+    """Yield runs of the top of a wall, those that go straight on as one."""
     current: TopRun | None = None
     for run in runs:
-        if current and current.plane == run.plane and current.end_nm == run.begin_nm:
-            current = TopRun(
-                current.begin_nm, run.end_nm, current.begin_height_nm, run.end_height_nm, run.plane
-            )
+        if current and current.goes_on_in(run):
+            current = TopRun(current.begin_nm, run.end_nm, current.begin_height_nm, run.end_height_nm)
             continue
         if current:
             yield current

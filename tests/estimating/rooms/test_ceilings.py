@@ -84,6 +84,10 @@ def test_a_soffit_with_a_free_end_adds_its_end() -> None:
 def test_two_soffits_that_meet_in_a_corner_are_counted_there_once() -> None:
     soffits = (Soffit("Long", 0, 0, 12 * FT, FT, FT), Soffit("Short", 1, 0, 10 * FT, FT, FT))
     both = replace(TWELVE_BY_TEN, soffits=soffits)
+    crown = [
+        (piece.where, piece.length_nm / FT) for piece in pieces_of("ceiling_line", both, rules=NO_MITERS)
+    ]
+    assert ("wall B", 10) in crown  # under both of them, which hang as low
     assert feet(both, "wall_gross", "ceiling", "outside_corner", "inside_corner") == [
         352 - 12 - 10 - 1 - 1 + 11 + 9,
         120,
