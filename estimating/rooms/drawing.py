@@ -211,17 +211,26 @@ class _Drawing:
         for (number, along_nm), heights in at.items():
             wall, text = self.walls[number], " / ".join(heights) + " high"
             spot = wall.at(along_nm * self.scale)
-            self._add("circle", "plan-dim", fill=GRAPHITE, cx=f"{spot[0]:.1f}", cy=f"{spot[1]:.1f}", r="2.4")
-            width, end = text_width(text, self.small), wall.length
-            along = min(max(along_nm * self.scale, width / 2 + 6), max(end - width / 2 - 6, end / 2))
-            angle = readable(wall.along)
-            for into in (11.0, 22.0, 33.0, 44.0, 55.0):
-                label = Label(wall.at(along, into * self.larger), angle, width, self.small + 2)
-                if label.is_free(self.obstacles) or into == 55.0:
-                    self._add("polygon", "plan-plate", points=_points(label.corners(0.5)), fill=SHEET)
-                    self._text(label, text, self.small, GRAPHITE, "plan-dim")
-                    self.obstacles.append(label.corners())
-                    break
+            self._add("circle", "plan-name", fill=SECOND, cx=f"{spot[0]:.1f}", cy=f"{spot[1]:.1f}", r="2.4")
+            spots = self._beside_place(wall, along_nm * self.scale, text_width(text, self.small))
+            label = next((spot for spot in spots if spot.is_free(self.obstacles)), None)
+            if label is not None:
+                self._add("polygon", "plan-plate", points=_points(label.corners(0.5)), fill=SHEET)
+                self._text(label, text, self.small, SECOND, "plan-name")
+                self.obstacles.append(label.corners())
+
+    def _beside_place(self, wall: DrawnWall, along: float, width: float) -> Iterator[Label]:
+        """Yield where a label may stand beside a place on a wall, the best first: along it, square to it."""
+        height, near = self.small + 2, 11.0 * self.larger
+        angle, across = readable(wall.along), readable((-wall.along[1], wall.along[0]))
+        least, most = width / 2 + 6, wall.length - width / 2 - 6
+        middle = min(max(along, least), max(most, wall.length / 2))
+        yield Label(wall.at(middle, near), angle, width, height)
+        for aside in (0.0, height, -height, 2 * height, -2 * height):
+            if height / 2 < along + aside < wall.length - height / 2:
+                yield Label(wall.at(along + aside, 6 + width / 2), across, width, height)
+        for into in (2.0, 3.0, 4.0):
+            yield Label(wall.at(middle, into * near), angle, width, height)
 
     def _box(self, corners: Shape, name: str, angle: float, item: str) -> None:
         """Draw a hatched box, with its name where there is room for it."""

@@ -12,7 +12,17 @@ from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH
 from estimating.rooms.drawing import plan_svg
 from estimating.rooms.labels import Label, overlap, readable, text_width
 from estimating.rooms.outline import BadLength, Leg, TooFewWalls
-from estimating.rooms.plan import Column, Footprint, Opening, RoomPlan, l_shape, rectangle
+from estimating.rooms.plan import (
+    Column,
+    Footprint,
+    HeightPoint,
+    Opening,
+    RoomPlan,
+    Soffit,
+    Spot,
+    l_shape,
+    rectangle,
+)
 
 IN, FT = NM_PER_INCH, NM_PER_FOOT
 SVG = "{http://www.w3.org/2000/svg}"
@@ -58,6 +68,18 @@ BAY = RoomPlan(
     ),
     96 * IN,
     balanced=True,
+)
+ATTIC = RoomPlan(
+    "Attic",
+    rectangle(16 * FT, 12 * FT),
+    5 * FT,
+    openings=(Opening("Niche", "niche", 3, 24 * IN, 12 * IN, 30 * IN, 5 * FT, 4 * IN),),
+    footprints=(
+        Footprint("Island", "island", None, None, 4 * FT, 30 * IN, spot=Spot(0, 6 * FT, 5 * FT)),
+        Footprint("Chest", "cabinets", 2, 0, 8 * FT, 24 * IN),
+    ),
+    heights=(HeightPoint(1, 4 * FT, 9 * FT), HeightPoint(1, 8 * FT, 9 * FT)),
+    soffits=(Soffit("Duct", 2, 0, 8 * FT, FT, FT), Soffit("Beam", 0, 4 * FT, 6 * FT, 2 * FT, FT)),
 )
 
 
@@ -177,7 +199,7 @@ def test_names_are_text_never_markup() -> None:
     assert f"{name}, along wall A" in svg.findtext(f"{SVG}desc", "")
 
 
-@pytest.mark.parametrize("plan", [KITCHEN, BATH, OPEN, CHASE, BAY], ids=lambda plan: plan.name)
+@pytest.mark.parametrize("plan", [KITCHEN, BATH, OPEN, CHASE, BAY, ATTIC], ids=lambda plan: plan.name)
 def test_a_strict_page_takes_the_drawing(plan: RoomPlan) -> None:
     svg = drawn(plan)
     assert not [
@@ -189,7 +211,7 @@ def test_a_strict_page_takes_the_drawing(plan: RoomPlan) -> None:
     assert svg.get("width") is None
 
 
-@pytest.mark.parametrize("plan", [KITCHEN, BATH, OPEN, CHASE, BAY], ids=lambda plan: plan.name)
+@pytest.mark.parametrize("plan", [KITCHEN, BATH, OPEN, CHASE, BAY, ATTIC], ids=lambda plan: plan.name)
 @pytest.mark.parametrize(("metric", "larger"), [(False, 1.0), (True, 1.0), (False, 1.6)])
 def test_labels_cover_no_wall_and_not_one_another(plan: RoomPlan, metric: bool, larger: float) -> None:
     svg, size = drawn(plan, metric=metric, larger=larger), 12 * larger
@@ -206,7 +228,7 @@ def test_labels_cover_no_wall_and_not_one_another(plan: RoomPlan, metric: bool, 
 
 
 def test_everything_lies_inside_the_view() -> None:
-    for plan in (KITCHEN, BATH, OPEN, CHASE, BAY):
+    for plan in (KITCHEN, BATH, OPEN, CHASE, BAY, ATTIC):
         svg = drawn(plan)
         left, top, width, height = (float(edge) for edge in svg.get("viewBox", "").split())
         for line in svg.iter(f"{SVG}line"):
@@ -256,3 +278,49 @@ def test_an_opening_that_fits_no_wall_does_not_stop_the_drawing() -> None:
 )
 def test_texts_are_never_upside_down(direction: tuple[float, float], angle: float) -> None:
     assert readable(direction) == pytest.approx(angle, abs=0.1)
+
+
+def test_an_island_is_drawn_where_it_stands() -> None:
+    svg = drawn(ATTIC)
+    island = classed(svg, "plan-footprint")[0]
+    xs, ys = zip(*(map(float, point.split(",")) for point in island.attrib["points"].split()), strict=True)
+    wall_a = max(classed(svg, "plan-wall"), key=lambda line: -number(line, "y1") - number(line, "y2"))
+    (left, top), (right, _) = ends(wall_a)
+    foot = (right - left) / 16
+    place = [(min(xs) - left) / foot, (max(xs) - left) / foot, (min(ys) - top) / foot, (max(ys) - top) / foot]
+    assert place == pytest.approx([6, 10, 5, 7.5], abs=0.02)
+
+
+def test_what_is_overhead_is_dashed_named_and_told_in_words() -> None:
+    svg = drawn(ATTIC)
+    dashed = [element for element in svg.iter() if element.get("stroke-dasharray")]
+    assert [element.tag.removeprefix(SVG) for element in dashed].count("polygon") == 2  # soffits
+    assert [element.tag.removeprefix(SVG) for element in dashed].count("line") >= 2  # bends
+    named = texts(svg, "plan-name")
+    assert named.count("9' 0\" high") == 2
+    assert "Beam" in named
+    assert "Duct, dashed" in named  # the chest under it has its own name there
+    words = svg.findtext(f"{SVG}desc", "")
+    for sentence in (
+        "4 walls, ceiling 5' 0\" to 9' 0\" high.",
+        "4' 0\" from the start of wall B the ceiling is 9' 0\" high.",
+        "Beam along wall A, 4' 0\" from its start: 6' 0\" long, 2' 0\" deep, 1' 0\" below the ceiling.",
+        'Niche on wall D: 2\' 0" wide, 1\' 0" high, 2\' 6" above the floor, 4" deep.',
+        "Island, standing free 5' 0\" off wall A, 6' 0\" from its start: 4' 0\" long, 2' 6\" deep.",
+    ):
+        assert sentence in words
+
+
+@pytest.mark.parametrize("larger", [1.0, 1.6])
+def test_heights_and_names_cover_no_other_text(larger: float) -> None:
+    boxes = []
+    for text in drawn(ATTIC, larger=larger).iter(f"{SVG}text"):
+        angle, size = (
+            float(text.get("transform", "rotate(0 ").split("(")[1].split()[0]),
+            number(text, "font-size"),
+        )
+        center = number(text, "x"), number(text, "y") - 0.36 * size
+        boxes.append(Label(center, angle, text_width("".join(text.itertext()), size), size).corners())
+    assert len(boxes) >= 4 + 2 + 2
+    for index, box in enumerate(boxes):
+        assert not any(overlap(box, other) for other in boxes[index + 1 :])
