@@ -593,6 +593,19 @@ def test_what_is_overhead_and_in_its_place_is_kept_measured_drawn_and_shown_agai
     assert forms.fixed[0]["off_wall"].value() == "5' 0\""
 
 
+def test_a_page_from_before_heights_loses_none_of_them(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, heights=[GABLE])
+    room = job.rooms.get()
+    before = posted(name="Attic")
+    former = {field: text for field, text in before.items() if not field.startswith("heights-")}
+    response = signed_in.post(reverse("room-edit", args=[room.pk]), former)
+    assert response.status_code == 302
+    room.refresh_from_db()
+    assert room.name == "Attic"
+    assert room.heights == [[0, parse_length('80"'), parse_length("12'")]]
+    assert room.entry["heights"][0]["height"] == "12'"
+
+
 def test_a_soffit_counts_in_walls_and_corners(signed_in: Client, job: Job) -> None:
     measure(signed_in, job, fixed=[SOFFIT])
     assert job.rooms.get().plan().soffits == (
@@ -680,16 +693,3 @@ def test_fewer_boxes_than_have_their_place_are_asked_about(signed_in: Client, jo
     response = signed_in.post(reverse("room-new", args=[job.pk]), sent)
     assert response.status_code == 422
     assert "2 have their place below: type 2 or more" in response.content.decode()
-
-
-def test_a_page_from_before_heights_loses_none_of_them(signed_in: Client, job: Job) -> None:
-    measure(signed_in, job, heights=[GABLE])
-    room = job.rooms.get()
-    before = posted(name="Attic")
-    former = {field: text for field, text in before.items() if not field.startswith("heights-")}
-    response = signed_in.post(reverse("room-edit", args=[room.pk]), former)
-    assert response.status_code == 302
-    room.refresh_from_db()
-    assert room.name == "Attic"
-    assert room.heights == [[0, parse_length('80"'), parse_length("12'")]]
-    assert room.entry["heights"][0]["height"] == "12'"
