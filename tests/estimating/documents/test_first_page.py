@@ -73,7 +73,7 @@ def test_the_kitchen_answers_on_its_first_page_and_fits_in_five_with_none_half_e
     assert all(share >= 2 / 3 for share in fill(pdf)[:-3])
     (signing,) = (number for number, text in enumerate(pages, 1) if "Acceptance" in text)
     assert signing == len(pages) - 2
-    assert f"sign at the end, page {signing}" in pages[0]
+    assert f"Sign on page {signing}" in pages[0]
     answers = ("$25,607.36", "To begin $2,560.73", "About 29 working days", "Good until", "Appliances")
     assert [answer for answer in answers if answer not in pages[0]] == []
     whole = " ".join(pages)
