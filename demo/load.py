@@ -82,9 +82,11 @@ def load_demo(data: Path, today: date) -> Demo:
     if user is None:
         note["password"] = _new_password()
     _write_note(path, note)
+    password = note["password"]
     if user is None:
-        user = get_user_model().objects.create_user(USER, password=note["password"])
-    password = _if_unchanged(user, note["password"])
+        get_user_model().objects.create_user(USER, password=password)
+    else:
+        password = _if_unchanged(user, password)
     return Demo(firm, firm_is_new, catalog, jobs, frozenset(new), pages, USER, password)
 
 

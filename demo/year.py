@@ -69,7 +69,8 @@ def load_year(firm: Firm, today: date) -> list[ClientPage]:
 
     Call outside any transaction, and only where nothing was issued yet: numbers and dates begin here.
     """
-    stories = [_story(path, firm, today) for path in sorted(YEAR.glob("*.json"))]
+    catalog = CatalogReader(firm)
+    stories = [_story(path, firm, catalog, today) for path in sorted(YEAR.glob("*.json"))]
     moments = [(days_ago, story, verb, values) for story in stories for days_ago, verb, values in story.plot]
     moments.sort(key=lambda moment: -moment[0])  # stable: within a day as the files tell it
     for number, (days_ago, story, verb, values) in enumerate(moments):
@@ -249,13 +250,13 @@ class Story:
         return Visit(link, self.at, self.day, "203.0.113.7", AGENT, by_page=True)
 
 
-def _story(path: Path, firm: Firm, today: date) -> Story:
+def _story(path: Path, firm: Firm, catalog: CatalogReader, today: date) -> Story:
     """Read a job of the year and save it as it was asked for."""
     told: Mapping[str, Any] = json.loads(path.read_text("utf-8"))
     requested_on = _weekday(today - timedelta(days=told["asked_days_ago"]))
     file = {**told["file"], "job": {**told["file"]["job"], "date": requested_on.isoformat()}}
     with transaction.atomic():
-        job = read(json.dumps(file), firm, CatalogReader(firm)).save().job
+        job = read(json.dumps(file), firm, catalog).save().job
     plot = [(days_ago, verb, values) for days_ago, verb, values in told["story"]]
     return Story(job, plot, told["plan"])
 

@@ -19,7 +19,7 @@ from invoicing.milestones.contract_amounts import change_key, signed_changes_of
 from invoicing.milestones.plan import NO_MONEY, ChangePart, PlanFault, SignedChange
 from invoicing.models import Milestone, PaymentPlan, PlacedPart, PlannedChange, PlannedPart
 from invoicing.models.plan import ChangePlacement
-from invoicing.payment_plan.contract import change_title, read_contract
+from invoicing.payment_plan.contract import change_title, read_contracts
 from invoicing.payment_plan.plan import JobPlan, plan_by
 
 OWN_CONDITION = "The work of {document} is done."
@@ -34,7 +34,9 @@ def place_signed_changes(job: Job) -> None:
     if payment_plan is None:
         return
     payment_plan.job = job
-    contract = read_contract(job)
+    contract = read_contracts([job]).get(job.pk)
+    if contract is None:
+        return
     placed = set(PlacedPart.objects.filter(milestone__plan__job=job).values_list("document_id", flat=True))
     unplaced = [signed for signed in contract.documents[1:] if signed.document not in placed]
     if not unplaced:

@@ -1,6 +1,9 @@
 """Prepare the demo and serve it."""
 
+import contextlib
+import gc
 from argparse import ArgumentParser
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -33,13 +36,14 @@ class Command(BaseCommand):
         if not no_serve:
             free_address(lan, port)
         _check_database()
-        call_command("migrate", interactive=False, verbosity=0)
-        try:
-            demo = load_demo(settings.DATA_DIR, timezone.localdate())
-        except SomebodysOwn as error:
-            raise CommandError(str(error)) from error
-        self._report_contents(demo)
-        self._write_estimate(demo)
+        with _garbage_seldom_collected():
+            call_command("migrate", interactive=False, verbosity=0)
+            try:
+                demo = load_demo(settings.DATA_DIR, timezone.localdate())
+            except SomebodysOwn as error:
+                raise CommandError(str(error)) from error
+            self._report_contents(demo)
+            self._write_estimate(demo)
         self._report_client_pages(demo, port)
         self._report_sign_in(demo)
         if not no_serve:
@@ -89,6 +93,18 @@ class Command(BaseCommand):
 
 def _state(is_new: bool) -> str:
     return "put in" if is_new else "left as you have it"
+
+
+@contextlib.contextmanager
+def _garbage_seldom_collected() -> Iterator[None]:
+    """Take a tenth off the time, for 100 MB of memory: migrations and papers make much that stays a while."""
+    usual = gc.get_threshold()
+    gc.set_threshold(100_000, 50, 50)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*usual)
+        gc.collect()
 
 
 def _check_database() -> None:
