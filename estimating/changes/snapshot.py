@@ -17,6 +17,7 @@ from estimating.plain_text import money, nonblank_lines
 from estimating.pricing.hidden_conditions import in_units
 from estimating.pricing.percentages import tax_rate_in_words
 from estimating.snapshots.estimate import photos_for_snapshot
+from estimating.snapshots.work_table import phase_sums
 
 # The reasons of `ChangeOrder.Reason` as the client reads them.
 REASONS = {
@@ -212,6 +213,7 @@ def statement_snapshot(
         "first_line": "What was signed, paper by paper, and what it comes to. Nothing unsigned counts.",
         "dated": dated,
         "steps": [_step(step) for step in contract.steps],
+        "parts": _parts(estimate, contract.original),
         "original": money(contract.original),
         "changes": money(contract.changes),
         "tax": money(contract.tax),
@@ -219,6 +221,18 @@ def statement_snapshot(
         "days": _about_days(days),
         "waiting": waiting_rows(waiting),
     }
+
+
+def _parts(estimate: Mapping[str, Any], original: Decimal) -> list[dict[str, str]]:
+    """Return what the original sum is made of, by phase; empty where the estimate shows no phases."""
+    parts = phase_sums(estimate)
+    if not parts:
+        return []
+    if estimate["tax"]:
+        parts.append((estimate["tax"]["label"], Decimal(estimate["tax"]["amount"])))
+    if options := original - Decimal(estimate["total"]):
+        parts.append(("Options taken" + (", with their tax" if estimate["tax"] else ""), options))
+    return [{"label": label, "price": money(price)} for label, price in parts]
 
 
 def _step(step: ContractStep) -> dict[str, str]:

@@ -10,9 +10,10 @@ from html import escape
 MOST_LINES_SIDE_BY_SIDE = 11
 MOST_LETTERS_SIDE_BY_SIDE = 599
 
-# The most rows with which a table or list isn't broken over two pages.
+# The most rows with which a table or list isn't broken over two pages, or a receipt is half a sheet.
 MOST_ROWS_WHOLE = {
     "bill lines": 4,
+    "half a sheet": 3,
     "opened": 7,
     "payments": 8,
     "shopping": 5,

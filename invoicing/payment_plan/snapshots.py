@@ -148,7 +148,7 @@ def change_payments(
     taxed = " Before sales tax." if Decimal(basis["tax"]) else ""
     by_measure = {signed.key for signed in changes if signed.is_time_and_material}
     limit = " What goes by the hour counts at its limit." if by_measure else ""
-    shown = {"first_line": f"Payments that it moves; the others stay.{taxed}{limit}", "rows": rows}
+    shown = {"first_line": f"Only these payments move; the others stay.{taxed}{limit}", "rows": rows}
     return shown, [
         {
             "by_measure": part.change in by_measure,
