@@ -11,7 +11,7 @@ from fractions import Fraction
 from catalog.assemblies.specs import AssemblySpec, ComponentSpec, MaterialSpec, NestedInItself, OperationSpec
 from catalog.measures.rates import Rate
 from catalog.measures.room_measures import ALL_OPENINGS, MEASURES, DeductRule, MeasureSet
-from catalog.measures.units import format_number, format_quantity
+from catalog.measures.units import format_amount, format_number
 
 ONE = Fraction(1)
 ZERO = Fraction(0)
@@ -38,7 +38,7 @@ class Calculation:
     def in_words(self, total: Fraction, unit: str, metric: bool = False) -> str:
         """Return one sentence of arithmetic: "Walls 327.3 sq ft × 2, 350 sq ft per gallon = 1.87 gal"."""
         measure = MEASURES[self.measure]
-        words = f"{measure.label} {format_quantity(self.amount, measure.unit, metric)}"
+        words = f"{measure.label} {format_amount(self.amount, measure.unit, metric)}"
         notes = ["estimated"] if self.estimated else []
         if self.deduct is not None:
             notes.append(self.deduct.in_words())
@@ -51,8 +51,8 @@ class Calculation:
         if self.waste:
             words += f", and {format_number(self.waste * 100)}% waste"
         if self.set_up:
-            words += f", plus {format_quantity(self.set_up, unit, metric)} set-up"
-        return f"{words} = {format_quantity(total, unit, metric)}"
+            words += f", plus {format_amount(self.set_up, unit, metric)} set-up"
+        return f"{words} = {format_amount(total, unit, metric)}"
 
 
 @dataclass(frozen=True)

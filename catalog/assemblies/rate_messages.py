@@ -7,7 +7,7 @@ from catalog.assemblies.component_rates import formula_rate
 from catalog.assemblies.formula_inputs import UnusableInput
 from catalog.assemblies.formulas import FORMULAS
 from catalog.measures.rates import UnreadableRate, parse_rate
-from catalog.measures.units import UnfitUnits, UnknownUnit, format_quantity
+from catalog.measures.units import UnfitUnits, UnknownUnit, format_amount
 
 SHOWN_FOR = Fraction(100)
 
@@ -28,7 +28,8 @@ def rate_in_words(typed: str, of: str, per: str) -> str:
 
 def amount_in_words(per_unit: Fraction, of: str, per: str) -> str:
     """Return how much 100 units of a measure take."""
-    return f"{format_quantity(SHOWN_FOR, per)} takes {format_quantity(per_unit * SHOWN_FOR, of)}."
+    measured = "100 of them take" if per == "each" else f"{format_amount(SHOWN_FOR, per)} takes"
+    return f"{measured} {format_amount(per_unit * SHOWN_FOR, of)}."
 
 
 def formula_in_words(formula: str, inputs: Mapping[str, str], of: str, per: str) -> str:

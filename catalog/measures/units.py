@@ -162,6 +162,11 @@ def format_quantity(quantity: Fraction, unit: str, metric: bool = False) -> str:
     return f"{number} {plural_unit(code, rounded).replace('m2', 'm²').replace('m3', 'm³')}"
 
 
+def format_amount(quantity: Fraction, unit: str, metric: bool = False) -> str:
+    """Return a quantity as people read it: with its unit, and what is counted as the number alone."""
+    return format_quantity(quantity, unit, metric).removesuffix(" each")
+
+
 def format_number(number: Fraction) -> str:
     """Return a number to two decimals half-up, with commas in thousands and no trailing zeros."""
     return format_decimal(Fraction(half_up(number * 100), 100))

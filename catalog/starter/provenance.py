@@ -9,7 +9,7 @@ from django.db import models
 
 from catalog.assemblies.formulas import FORMULAS, Formula
 from catalog.assemblies.rate_messages import amount_in_words, rate_in_words
-from catalog.measures.units import format_quantity
+from catalog.measures.units import format_amount
 from catalog.models import (
     Assembly,
     Component,
@@ -164,7 +164,7 @@ def operation_values(operation: Operation) -> tuple[StoredValue, ...]:
             for label, typed in rates
             if typed
         ),
-        *(StoredValue(label, format_quantity(Fraction(hours), "hour")) for label, hours in fixed if hours),
+        *(StoredValue(label, format_amount(Fraction(hours), "hour")) for label, hours in fixed if hours),
     )
 
 
@@ -182,7 +182,7 @@ def component_values(component: Component) -> tuple[StoredValue, ...]:
     if component.waste_percent:
         values.append(StoredValue("Waste", f"{component.waste_percent.normalize():f}%"))
     if component.set_up:
-        fixed = format_quantity(Fraction(component.set_up), "hour" if component.operation_id else unit)
+        fixed = format_amount(Fraction(component.set_up), "hour" if component.operation_id else unit)
         values.append(StoredValue("Fixed amount", fixed, component.get_set_up_per_display()))
     return tuple(values)
 

@@ -9,7 +9,7 @@ from django import template
 from djmoney.money import Money
 
 from catalog.measures.lengths import format_length
-from catalog.measures.units import format_percent, format_quantity
+from catalog.measures.units import format_amount, format_percent
 from catalog.models import Firm, Material, Package
 from catalog.money.amounts import format_price
 from catalog.money.price_age import price_age
@@ -34,13 +34,13 @@ def money(amount: Money | Decimal) -> str:
 @register.filter
 def quantity(amount: Fraction | Decimal, unit: str) -> str:
     """Return a quantity with its unit: 142.2 sq ft."""
-    return format_quantity(Fraction(amount), unit)
+    return format_amount(Fraction(amount), unit)
 
 
 @register.simple_tag
 def firm_quantity(amount: Fraction | Decimal, unit: str, firm: Firm) -> str:
     """Return a quantity in the units that the firm works in."""
-    return format_quantity(Fraction(amount), unit, firm.metric)
+    return format_amount(Fraction(amount), unit, firm.metric)
 
 
 @register.simple_tag

@@ -1,12 +1,12 @@
 """The prices of materials then and now: those that a document was priced with, and the catalog's of today."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from catalog.measures.units import format_quantity
+from catalog.assemblies.package_words import sizes_in_words
 from catalog.money.amounts import round_cents
 from catalog.money.markup import parse_markup
 
@@ -82,17 +82,9 @@ def _line(material: Mapping[str, Any], prices: Mapping[str, Decimal]) -> PriceCh
     now = None
     if all(package["key"] in prices for package in packages):
         now = sum((prices[package["key"]] * package["count"] for package in packages), NOTHING)
-    words = _packages_in_words(packages, material["unit"])
+    sizes = ((Fraction(package["size"]), package["count"]) for package in packages)
+    words = ", ".join(sizes_in_words(sizes, material["unit"]))
     return PriceChange(material["name"], words, Decimal(material["cost"]), now)
-
-
-def _packages_in_words(packages: Iterable[Mapping[str, Any]], unit: str) -> str:
-    """Return the packages as "3 × 1 gal, 1 × 5 gal"; counted things, such as screws, have no unit."""
-    parts = []
-    for package in packages:
-        size = format_quantity(Fraction(package["size"]), unit).removesuffix(" each")
-        parts.append(f"{package['count']}" if size == "1" else f"{package['count']} × {size}")
-    return ", ".join(parts)
 
 
 def _on_price(material: Mapping[str, Any], line: PriceChange, policy: Mapping[str, str]) -> Fraction:

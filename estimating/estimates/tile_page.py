@@ -10,12 +10,12 @@ from fractions import Fraction
 from catalog.assemblies.packaging import UnusableOffers, cover
 from catalog.assemblies.specs import AssemblySpec, ComponentSpec, MaterialSpec, SheetSize
 from catalog.measures.lengths import sqft_from_nm2
-from catalog.measures.units import format_percent, format_quantity
+from catalog.measures.units import format_amount, format_percent
 from estimating.boards.drawing import tile_svg
 from estimating.boards.surfaces import SURFACE_MEASURES, RoomSurface, surfaces
 from estimating.boards.tile import COMMON, TileLayout, TilePreferences, is_tile, preferred_layout
 from estimating.estimates.draft import Draft
-from estimating.estimates.work_page import packages_in_words
+from estimating.estimates.work_page import bought_in_words
 from estimating.sheet_layout.rules import CannotLay
 from estimating.takeoff.work import ItemQuantities
 
@@ -164,9 +164,9 @@ def _page(
 
 def _boxes(tile: MaterialSpec, area_sqft: Fraction, metric: bool) -> str:
     """Return an area of tile in words, with the packages that hold it where they are known."""
-    area = format_quantity(area_sqft, tile.unit, metric)
+    area = format_amount(area_sqft, tile.unit, metric)
     try:
-        boxes = packages_in_words(cover(area_sqft, tile.offers), tile.unit, metric) if tile.offers else ""
+        boxes = bought_in_words(cover(area_sqft, tile.offers), tile.unit, metric) if tile.offers else ""
     except UnusableOffers:
         boxes = ""
     return f"{area}: {boxes}" if boxes else area

@@ -4,12 +4,14 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from catalog.assemblies.expansion import Calculation, Requirement
+from catalog.assemblies.package_words import sizes_in_words
 from catalog.assemblies.packaging import Purchase
 from catalog.assemblies.specs import measures_used
 from catalog.measures.room_measures import BY_HAND, MEASURES
-from catalog.measures.units import format_quantity
+from catalog.measures.units import format_amount
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
 from estimating.estimates.proposed import PROPOSED
@@ -158,8 +160,14 @@ def _amount_in_words(quantities: ItemQuantities, conventions: Conventions, metri
     unit = MEASURES[assembly.measure].unit
     if unit == "each":
         counted = amount_in_words(assembly.measure, amount, metric, quantities.work.title)
-        return counted or format_quantity(amount, unit).removesuffix(" each")
-    return format_quantity(amount, unit, metric)
+        return counted or format_amount(amount, unit)
+    return format_amount(amount, unit, metric)
+
+
+def _measured(code: str, amount: Fraction, metric: bool, title: str) -> str:
+    """Say how much of a measure is worked on; what was counted by hand as on papers: "7 cabinets"."""
+    counted = amount_in_words(code, amount, metric, title) if code == "each" else ""
+    return counted or format_amount(amount, MEASURES[code].unit, metric)
 
 
 def item_detail(draft: Draft, key: str, metric: bool, year_built: int | None) -> ItemDetail:
@@ -189,24 +197,23 @@ def purchase_row(line: MaterialLine, metric: bool = False) -> PurchaseRow:
     unit, purchase = line.material.unit, line.purchase
     return PurchaseRow(
         name=line.material.name,
-        required=format_quantity(line.required, unit, metric),
-        packages=packages_in_words(purchase, unit, metric) if purchase else "no price yet",
-        left_over=format_quantity(purchase.left_over, unit, metric) if purchase else "",
+        required=format_amount(line.required, unit, metric),
+        packages=bought_in_words(purchase, unit, metric) if purchase else "no price yet",
+        left_over=format_amount(purchase.left_over, unit, metric) if purchase else "",
         cost=purchase.cost if purchase else None,
         why=line.why_sticks(metric) if line.differs or line.not_cut else "",
     )
 
 
-def packages_in_words(purchase: Purchase, unit: str, metric: bool = False) -> str:
+def bought_in_words(purchase: Purchase, unit: str, metric: bool = False) -> str:
     """Say the packages of a purchase, such as "2 × 1 gal, 1 × 1 qt"; what is bought singly is counted."""
-    sizes = [(format_quantity(offer.size, unit, metric), count) for offer, count in purchase.counts if count]
-    return ", ".join(f"{count}" if size == "1 each" else f"{count} × {size}" for size, count in sizes)
+    return ", ".join(sizes_in_words(((offer.size, count) for offer, count in purchase.counts), unit, metric))
 
 
 def _requirement_row(requirement: Requirement, metric: bool) -> RequirementRow:
     return RequirementRow(
         name=requirement.use.name,
-        quantity=format_quantity(requirement.quantity, requirement.unit, metric),
+        quantity=format_amount(requirement.quantity, requirement.unit, metric),
         words=requirement.in_words(metric),
         source=requirement.rate_source,
         path=" > ".join(requirement.path[1:]),
@@ -227,7 +234,7 @@ def _measure_rows(quantities: ItemQuantities, metric: bool) -> Iterator[MeasureR
         yield MeasureRow(
             label=measure.label,
             meaning=measure.meaning,
-            amount=format_quantity(used[0].amount, measure.unit, metric),
+            amount=_measured(code, used[0].amount, metric, quantities.work.title),
             by_hand=(by_hand[code] or "typed by hand") if code in by_hand else "",
             estimated=is_estimated or any(calculation.estimated for calculation in used),
         )

@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.assemblies.specs import MaterialSpec
-from catalog.measures.units import format_quantity
+from catalog.measures.units import format_amount
 from catalog.money.amounts import format_price
 from estimating.contract.cancellation_rule import estimate_notice
 from estimating.plain_text import day_in_words, list_in_words, money, nonblank_lines
@@ -126,9 +126,7 @@ def client_materials(
         rows.append(
             {
                 "name": material.name,
-                "quantity": (
-                    format_quantity(needed, uses[0].unit, metric).removesuffix(" each") if needed else ""
-                ),
+                "quantity": (format_amount(needed, uses[0].unit, metric) if needed else ""),
                 "work": item.work.title,
                 "needed_by": iso_day(material.needed_by),
             }

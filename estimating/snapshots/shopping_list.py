@@ -12,7 +12,7 @@ from typing import Any
 
 from catalog.assemblies.package_words import packages_in_words
 from catalog.assemblies.packaging import Offer
-from catalog.measures.units import format_quantity
+from catalog.measures.units import format_amount
 from estimating.plain_text import day_in_words, money, nonblank_lines
 from estimating.pricing.price import AllowanceInput
 from estimating.snapshots.estimate import client_materials
@@ -169,7 +169,7 @@ def _in_part(line: MaterialLine, counts: Sequence[tuple[Offer, int]]) -> bool:
 
 
 def _amount(quantity: Fraction, line: MaterialLine, head: ShoppingListHeader) -> str:
-    return format_quantity(quantity, line.material.unit, head.metric).removesuffix(" each")
+    return format_amount(quantity, line.material.unit, head.metric)
 
 
 def _left_over(line: MaterialLine, head: ShoppingListHeader) -> str:

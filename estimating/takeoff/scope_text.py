@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from catalog.measures.lengths import half_up
 from catalog.measures.room_measures import MEASURES, SHEET_MEASURES, MeasureSet, MissingMeasure
-from catalog.measures.units import format_quantity
+from catalog.measures.units import format_amount
 from estimating.plain_text import list_in_words
 from estimating.rooms.outline import wall_letter
 from estimating.rooms.plan import RoomPlan
@@ -70,11 +70,11 @@ def amount_in_words(code: str, amount: Fraction, metric: bool = False, title: st
     unit = MEASURES[code].unit
     if code in _COUNTED:
         singular, plural = _COUNTED[code]
-        number = format_quantity(amount, "each").removesuffix(" each")
+        number = format_amount(amount, "each")
         return f"{number} {(singular if amount == 1 else plural) or _named_in(title)}".strip()
     if unit in ("sq ft", "ft") and amount >= 10 and not metric:
         amount = Fraction(half_up(amount))
-    return f"{format_quantity(amount, unit, metric)} {_OF[code]}".strip()
+    return f"{format_amount(amount, unit, metric)} {_OF[code]}".strip()
 
 
 def _named_in(title: str) -> str:
@@ -166,7 +166,7 @@ def _put_in_by_hand(item: ItemQuantities, metric: bool) -> Iterator[str]:
         if override.measure == "each":
             continue
         measure = MEASURES[override.measure]
-        amount = format_quantity(override.amount, measure.unit, metric)
+        amount = format_amount(override.amount, measure.unit, metric)
         why = f" ({override.reason.strip().rstrip('.')})" if override.reason.strip() else ""
         yield f"{item.work.title}: {measure.label.lower()} taken as {amount}{why}."
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import ceil
 from typing import Any
 
-from catalog.measures.units import format_quantity
+from catalog.measures.units import format_amount
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def amount_in_words(amount: Fraction, unit: str, metric: bool) -> str:
     if unit == "each":
         return f"{ceil(amount):,}"
     in_whole = unit in ("ft", "sq ft") and amount >= 10 and not metric
-    return format_quantity(Fraction(ceil(amount)) if in_whole else amount, unit, metric)
+    return format_amount(Fraction(ceil(amount)) if in_whole else amount, unit, metric)
 
 
 @dataclass(frozen=True)

@@ -1,13 +1,13 @@
 """Supply runs: what is bought on which day, by supplier, in the fewest runs that keep nothing too long."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Any
 
-from catalog.measures.units import format_number
+from catalog.assemblies.package_words import sizes_in_words
 from catalog.models import Firm, Material, Package
 from estimating.models import Job
 from estimating.plain_text import list_in_words
@@ -153,17 +153,9 @@ class _ShoppingList:
         if code in self.left:
             taken = take_packages(amount - self.over[code], self.left[code])
             self.over[code] = max(self.over[code] + sum(taken) - amount, Fraction(0))
-            packages = _packages_in_words(taken, first.unit)
+            counts = Counter(sorted(taken, reverse=True)).items()
+            packages = list_in_words(sizes_in_words(counts, first.unit))
         works = list_in_words(list(dict.fromkeys(need.work for need in needs)))
         return Buy(
             needs[0].day, first.name, amount_in_words(amount, first.unit, self.metric), works, packages
         )
-
-
-def _packages_in_words(taken: Sequence[Fraction], unit: str) -> str:
-    """Return how many of which size: "2 × 5 gal"; what is counted as "1 × 1,000", and single pieces "2"."""
-    if unit == "each":
-        sizes = {size: "" if size == 1 else f" × {format_number(size)}" for size in taken}
-    else:
-        sizes = {size: f" × {format_number(size)} {unit}" for size in taken}
-    return list_in_words([f"{taken.count(size)}{sizes[size]}" for size in sorted(sizes, reverse=True)])

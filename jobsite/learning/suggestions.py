@@ -8,7 +8,7 @@ from math import exp, log
 from typing import Any
 
 from catalog.measures.rates import parse_rate
-from catalog.measures.units import format_decimal, format_quantity
+from catalog.measures.units import format_amount, format_decimal
 from catalog.starter.own_jobs import OWN_JOBS
 from estimating.plain_text import day_in_words
 from jobsite.learning.evidence import JobEvidence, RatePrior
@@ -69,7 +69,7 @@ def rate_suggestion(
     likely = parse_rate(now.likely, "hour", prior.unit).per_unit
     if not differs(parse_rate(then.likely, "hour", prior.unit).per_unit, likely):
         return None
-    quantity = format_quantity(sum((row.quantity for row in evidence), Fraction(0)), prior.unit)
+    quantity = format_amount(sum((row.quantity for row in evidence), Fraction(0)), prior.unit)
     took = f"you took {times(found.own)} the catalog, in {jobs_in_words(found.jobs)}, {quantity}"
     words = (
         *trust_in_words(found),
@@ -91,7 +91,7 @@ def rate_suggestion(
         words=words,
         details=tuple(
             f"{job_names.get(row.job, 'A job')}: {hours(row.taken)} taken,"
-            f" {hours(row.by_prior)} by the catalog's rate, {format_quantity(row.quantity, prior.unit)};"
+            f" {hours(row.by_prior)} by the catalog's rate, {format_amount(row.quantity, prior.unit)};"
             f" {float(row.share):.0%} of its work items"
             for row in evidence
         ),

@@ -11,7 +11,7 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from catalog.measures.units import format_quantity
+from catalog.measures.units import format_amount
 from catalog.starter.own_jobs import OWN_JOBS
 from estimating.plain_text import day_in_words
 from estimating.ranges.spread import Spread
@@ -79,9 +79,9 @@ def waste_suggestion(
         then=_in_words(then.values()),
         words=trust_in_words(found),
         details=tuple(
-            f"{job_names.get(row.job, 'A job')}: {format_quantity(row.required, material.unit)} asked for,"
-            f" {format_quantity(row.listed, material.unit)} on the list,"
-            f" {format_quantity(row.bought, material.unit)} bought"
+            f"{job_names.get(row.job, 'A job')}: {format_amount(row.required, material.unit)} asked for,"
+            f" {format_amount(row.listed, material.unit)} on the list,"
+            f" {format_amount(row.bought, material.unit)} bought"
             for row in rows
         ),
         made={key: _plain(value) for key, value in then.items()}

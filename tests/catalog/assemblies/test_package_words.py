@@ -1,8 +1,10 @@
 """Packages counted in the words of the counter."""
 
+from fractions import Fraction
+
 import pytest
 
-from catalog.assemblies.package_words import packages_in_words
+from catalog.assemblies.package_words import packages_in_words, sizes_in_words
 
 
 @pytest.mark.parametrize(
@@ -24,3 +26,11 @@ from catalog.assemblies.package_words import packages_in_words
 )
 def test_packages_are_counted_as_one_asks_for_them(count: int, name: str, words: str) -> None:
     assert packages_in_words(count, name) == words
+
+
+def test_packages_are_said_by_what_they_hold_and_single_pieces_by_their_number() -> None:
+    assert sizes_in_words([(Fraction(5), 2), (Fraction(1), 1), (Fraction(1, 4), 0)], "gal") == [
+        "2 × 5 gal",
+        "1 × 1 gal",
+    ]
+    assert sizes_in_words([(Fraction(1000), 1), (Fraction(1), 2)], "each") == ["1 × 1,000", "2"]
