@@ -14,6 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
 
+from estimating.changes.issue import statement
 from estimating.documents.issue import UnissuedDocument
 from estimating.models import ChangeOrder, ChangePhoto, Document, Job, WorkItem
 from tests.estimating.client_visits import sent, sign, visit
@@ -328,6 +329,9 @@ def test_the_statement_of_the_contract_shows_the_whole_chain(signed_in: Client, 
         assert words in text
     assert "Waiting for a signature, not counted" in text
     assert "-$161.03" in text
+    shown = statement(job, contract(job), timezone.localdate())
+    assert sum(Decimal(part["price"]) for part in shown["parts"]) == Decimal(shown["original"])
+    assert "What the original sum is made of" in text
 
 
 def test_without_a_signature_there_is_no_statement(signed_in: Client) -> None:

@@ -284,7 +284,10 @@ def test_a_receipt_is_there_once_all_is_paid(signed_in: Client, job: Job) -> Non
     typed = {"once": "one-tap", "amount": "59.04"}
     signed_in.post(reverse("invoice-paid", args=[invoice.pk]), typed)
     assert "Receipt (PDF)" in signed_in.get(invoice.get_absolute_url()).content.decode()
-    assert "59.04" in text_of(signed_in.get(address).content)
+    receipt = signed_in.get(address).content
+    assert "59.04" in text_of(receipt)
+    (page,) = PdfReader(io.BytesIO(receipt)).pages
+    assert page.mediabox.height == 5.5 * 72  # half a sheet
 
 
 @pytest.fixture
