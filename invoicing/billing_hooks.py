@@ -6,11 +6,11 @@ from decimal import Decimal
 from typing import Any
 
 from estimating.contract.document_amounts import TaxedAmount
-from estimating.documents.billing_hooks import BillingHooks, ClientBill, RefundDue
+from estimating.documents.billing_hooks import BillingHooks, ClientMoney, RefundDue
 from estimating.documents.milestone_work import MilestoneWork
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
-from estimating.models import ChangeOrder, Document, Job
+from estimating.models import ChangeOrder, Client, Document, Job
 from invoicing import billing_step
 from invoicing.bookkeeping import csv_files
 from invoicing.bookkeeping.statement import statement_faults
@@ -63,8 +63,8 @@ class InvoicingHooks(BillingHooks):
     def payment_status(self, document: Document) -> str:
         return issued.payment_status(document)
 
-    def client_bills(self, documents: Sequence[Document]) -> Mapping[int, ClientBill]:
-        return issued.client_bills(documents)
+    def client_money(self, client: Client, documents: Sequence[Document]) -> ClientMoney:
+        return issued.client_money(client, documents)
 
     def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
         return einvoice_attachment.xml_attachment(snapshot) if snapshot["kind"] in BILLS else None

@@ -45,32 +45,38 @@ def signed_copy_name(document: Document) -> str:
     return pdf_file_name(f"signed {document.kind} {document.number}", document.job)
 
 
-def as_signed(snapshot: Mapping[str, Any], record: Mapping[str, Any]) -> dict[str, Any]:
-    """Return what a document shows with the payments that were signed, where options moved them."""
+def as_signed(snapshot: Mapping[str, Any], acceptance: Acceptance) -> dict[str, Any]:
+    """Return what a document shows once it is signed: by whom, the options taken, and payments they moved."""
+    record = acceptance.read_record()
+    signing = {
+        "way": acceptance.way,
+        "name": acceptance.name,
+        "signed_on": acceptance.signed_on.isoformat(),
+        "total": money(acceptance.total.amount),
+        "options": [option["place"] for option in record["options"]],
+    }
+    signed = {**snapshot, "signing": signing}
     if not record.get("payments"):
-        return dict(snapshot)
+        return signed
     shown, amounts = snapshot["payments"], [row["amount"] for row in record["payments"]]
     rows = [{**row, "signed": amount} for row, amount in zip(shown["rows"], amounts, strict=True)]
     payments = {**shown, "rows": rows, "signed_total": record["before_tax"]}
     if begins := [Decimal(row["signed"]) for row in rows if row.get("begins")]:
         payments["to_begin"] = money(sum(begins, Decimal(0)))
-    return {**snapshot, "payments": payments}
+    return {**signed, "payments": payments}
 
 
 def signed_snapshot(acceptance: Acceptance) -> dict[str, Any]:
     """Return everything that the signed copy shows: the document's snapshot, and the record."""
     document = acceptance.document
     event, record = document.events.get(hash=acceptance.event_hash), acceptance.read_record()
+    signed = as_signed(document.read_snapshot(), acceptance)
     return {
-        **as_signed(document.read_snapshot(), record),
+        **signed,
         "article": f"documents/_{document.kind}.html",
         "kind": "signed",
         "signing": {
-            "way": acceptance.way,
-            "name": acceptance.name,
-            "signed_on": acceptance.signed_on.isoformat(),
-            "total": money(acceptance.total.amount),
-            "options": [option["place"] for option in record["options"]],
+            **signed["signing"],
             "cancel_by": record["document"].get("cancel_by", ""),
             "rows": record_in_words(record),
             "drawn": record.get("drawn", ""),

@@ -6,7 +6,7 @@ Milestones and bills belong to the app above, which imports this one and never t
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any, Protocol
@@ -16,7 +16,7 @@ from estimating.contract.document_amounts import TaxedAmount
 from estimating.documents.milestone_work import MilestoneWork
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
-from estimating.models import ChangeOrder, Document, Job
+from estimating.models import ChangeOrder, Client, Document, Job
 from estimating.plain_text import day_in_words
 
 
@@ -52,6 +52,14 @@ class ClientBill:
         if self.open:
             return f"{format_price(self.open)} to pay by {day_in_words(self.due)}"
         return "paid" if self.paid else "credited" if self.total else "nothing to pay"
+
+
+@dataclass(frozen=True)
+class ClientMoney:
+    """How the invoices among a client's papers are paid, by primary key, and what he holds as credit."""
+
+    bills: Mapping[int, ClientBill] = field(default_factory=dict)
+    credit: Decimal = Decimal("0.00")
 
 
 @dataclass(frozen=True)
@@ -150,11 +158,8 @@ class BillingHooks(Protocol):
         """Return a sentence for the client about the money that came on a bill; empty for none."""
         ...
 
-    def client_bills(self, documents: Sequence[Document]) -> Mapping[int, ClientBill]:
-        """Return how the invoices among a client's documents are paid, by primary key.
-
-        Costs three queries.
-        """
+    def client_money(self, client: Client, documents: Sequence[Document]) -> ClientMoney:
+        """Return how a client's invoices among documents are paid, and his credit. Costs three queries."""
         ...
 
     def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
@@ -226,8 +231,8 @@ class NoBilling(BillingHooks):
     def payment_status(self, document: Document) -> str:
         return ""
 
-    def client_bills(self, documents: Sequence[Document]) -> Mapping[int, ClientBill]:
-        return {}
+    def client_money(self, client: Client, documents: Sequence[Document]) -> ClientMoney:
+        return ClientMoney()
 
     def attachment(self, snapshot: Mapping[str, Any]) -> Attachment | None:
         return None

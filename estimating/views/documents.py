@@ -77,7 +77,7 @@ def document_page(request: HttpRequest, document_id: int) -> HttpResponse:
     document, today = get_document(document_id), timezone.localdate()
     client, snapshot = client_status(document, timezone.now(), today), document.read_snapshot()
     if signed := client["signed"]:
-        snapshot = as_signed(snapshot, signed.read_record())
+        snapshot = as_signed(snapshot, signed)
     context = {
         "job": document.job,
         "place": "papers",

@@ -1,14 +1,14 @@
 """How issued bills stand: for the list of a job's bills, the page of a bill, and its client."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from catalog.money.amounts import format_price
-from estimating.documents.billing_hooks import ClientBill
+from estimating.documents.billing_hooks import ClientBill, ClientMoney
 from estimating.documents.history import document_rows
-from estimating.models import Document, Job
+from estimating.models import Client, Document, Job
 from estimating.plain_text import list_in_words
 from invoicing.invoices.credit_notes import read_credited_invoice
 from invoicing.ledger.accounts import Books, JobBalance, read_books
@@ -73,14 +73,13 @@ def payment_status(document: Document) -> str:
     return f"{list_in_words(words)}; {left}"
 
 
-def client_bills(documents: Sequence[Document]) -> Mapping[int, ClientBill]:
-    """Return how the invoices among documents of one client are paid, by primary key."""
+def client_money(client: Client, documents: Sequence[Document]) -> ClientMoney:
+    """Return how the invoices among documents of a client are paid, and what he holds as credit."""
+    books = read_books(client)
     invoices = [document for document in documents if document.kind == Document.Kind.INVOICE]
-    if not invoices:
-        return {}
-    books = read_books(invoices[0].job.client)
     owed = {invoice.pk: books.owed_on(invoice) for invoice in invoices}
-    return {key: ClientBill(item.due, item.total, item.credited, item.paid) for key, item in owed.items()}
+    bills = {key: ClientBill(item.due, item.total, item.credited, item.paid) for key, item in owed.items()}
+    return ClientMoney(bills, books.account_of(client.pk).credit)
 
 
 def is_without_contract(contract: ContractAmounts, balance: JobBalance) -> bool:

@@ -114,7 +114,10 @@ def invoice_snapshot(
         **({"photos": photos_for_snapshot(header.photos)} if header.photos else {}),
     }
     with_tax = invoice_totals(einvoice_of(snapshot)).with_tax
-    summed = _with_totals({**snapshot, "credit": money(min(before.credit, with_tax))})
+    used = min(before.credit, with_tax)
+    if left := before.credit - used:
+        snapshot["credit_left"] = money(left)
+    summed = _with_totals({**snapshot, "credit": money(used)})
     first_line = _invoice_first_line(summed, bill.lines, header)
     return {**summed, "first_line": first_line, **_open_before(summed, before)}
 

@@ -63,13 +63,17 @@ class Asked:
 
 @dataclass(frozen=True)
 class JobPage:
-    """The page: its papers newest first, those that are over apart, what waits, and what was asked."""
+    """The page: its papers newest first, those that are over apart, what waits, and what was asked.
+
+    `credit` is money of his that no bill has used and that doesn't go back for something canceled.
+    """
 
     papers: Sequence[Paper]
     over: Sequence[Paper]
     waiting: Sequence[Waiting]
     asked: Sequence[Asked]
     refunds: Sequence[RefundDue] = ()
+    credit: Decimal = Decimal("0.00")
 
     @property
     def is_canceled(self) -> bool:
@@ -111,16 +115,19 @@ def read_page(page: JobLink, today: date) -> JobPage:
         .order_by("-document__issued_at", "-document__pk")
     )
     documents = [link.document for link in links]
-    bills = billing().client_bills(documents)
-    papers = [_paper(link, bills, today) for link in links]
+    money = billing().client_money(page.job.client, documents)
+    papers = [_paper(link, money.bills, today) for link in links]
     over = [paper for paper in papers if _is_over(paper, today)]
     canceled = any(document.was_canceled() for document in documents)
+    refunds = billing().refunds_due([page.job]) if canceled else ()
+    goes_back = sum((refund.amount for refund in refunds), Decimal("0.00"))
     return JobPage(
         [paper for paper in papers if paper not in over],
         over,
         [item for paper in reversed(papers) for item in _waiting(paper, today)],
         [asked for paper in papers if (asked := _asked(paper)).messages],
-        billing().refunds_due([page.job]) if canceled else (),
+        refunds,
+        max(money.credit - goes_back, Decimal("0.00")),
     )
 
 

@@ -44,7 +44,6 @@ from estimating.documents.history import conversation
 from estimating.events import states
 from estimating.forms.client import AskForm, CancelForm, DeclineForm, SignForm, typed_positions
 from estimating.models import Acceptance, ClientLink, Document
-from estimating.plain_text import money
 from saving.once import keeps_own_transactions
 
 ClientView = Callable[[HttpRequest, Visit], HttpResponse]
@@ -259,13 +258,11 @@ def _page(
     options = options_for(document, visit.today)
     ticked = (sign.positions() if sign else set(positions)) & unlocked(options)
     state, snapshot = document.state_as_of(visit.today), document.read_snapshot()
-    record = acceptance.read_record() if acceptance else {}
     context = {
         "link": link,
         "page": link.job_link if visit.by_page else None,
         "document": document,
-        "snapshot": as_signed(snapshot, record) if acceptance else snapshot,
-        "sum_with_options": money(acceptance.total.amount) if acceptance and record["options"] else "",
+        "snapshot": as_signed(snapshot, acceptance) if acceptance else snapshot,
         "choices": () if closed else choices_left(document, visit.today, acceptance is not None),
         "extended_to": document.extended_to(),
         "article": f"documents/_{document.kind}.html",

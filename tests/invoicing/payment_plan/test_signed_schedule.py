@@ -1,5 +1,6 @@
 """The payments that a client signs, with the options taken; afterwards only a further paper moves them."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -66,6 +67,7 @@ def test_the_signed_copy_prints_the_payments_as_signed(signed_in: Client, estima
     assert "To begin $39.36" in said
     for old, new in zip(AS_ISSUED, WITH_THE_OPTION, strict=True):
         assert f"${old} ${new}" in said
+    assert "As issued, without options $196.80 Signed, with the options taken $393.60" in said
     record = Acceptance.objects.get().read_record()
     assert [row["amount"] for row in record["payments"]] == WITH_THE_OPTION
     assert amounts(estimate.job) == WITH_THE_OPTION
@@ -76,7 +78,10 @@ def test_the_signed_copy_prints_the_payments_as_signed(signed_in: Client, estima
 def test_in_short_the_clients_page_says_what_was_signed(signed_in: Client, estimate: Document) -> None:
     browser, page = visit(sent(signed_in, estimate))
     sign(browser, page, "393.60", options="0")
-    brief = text(browser.get(page)).partition('class="client-brief"')[2].partition("</section>")[0]
+    whole = text(browser.get(page))
+    assert "The last page records how" not in whole
+    assert re.sub("<[^>]*>", "", whole).count("Signed, with the options taken") == 3
+    brief = whole.partition('class="client-brief"')[2].partition("</section>")[0]
     assert "Signed, with the options taken" in brief
     assert [f">${amount}<" in brief for amount in ("393.60", *WITH_THE_OPTION)] == [True] * 6
     assert [f">${amount}<" in brief for amount in ("196.80", *AS_ISSUED)] == [False] * 6

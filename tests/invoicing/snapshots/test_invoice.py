@@ -36,6 +36,7 @@ def test_credit_on_account_pays_the_bill_as_far_as_it_goes() -> None:
         "0.00",
     )
     assert whole["first_line"].endswith("Nothing is left to pay on it.")
+    assert ("credit_left" in part, whole["credit_left"]) == (False, "5496.14")
 
 
 @pytest.mark.parametrize("name", SNAPSHOTS)

@@ -59,6 +59,14 @@ def test_bills_add_up_on_the_page_after_a_credit_note(signed_in: Client, invoice
     assert rows == [first, taken_back, first]
 
 
+def test_credit_that_the_client_holds_is_named_on_his_page(signed_in: Client, invoice: Document) -> None:
+    pay(invoice.job, "60.00", invoice, on=DAY)
+    page = job_page(sent(signed_in, invoice))
+    assert "$0.96 is your credit." in page
+    second = billed(invoice.job, "First coat")
+    assert "is your credit" not in job_page(sent(signed_in, second))  # that bill has used it
+
+
 def send_statement(signed_in: Client, job_of: Document, **typed: str) -> PageResponse:
     address = reverse("statement-send", args=[job_of.job.client_id])
     days = {"since": f"{DAY.replace(month=1, day=1)}", "until": f"{DAY}", "job": f"{job_of.job_id}"}

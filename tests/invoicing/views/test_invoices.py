@@ -3,6 +3,7 @@
 The floor is signed at $196.80; its first milestone is 30 %, $59.04.
 """
 
+import io
 import re
 from collections.abc import Callable
 from datetime import date, timedelta
@@ -13,6 +14,7 @@ from django.core import mail
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from pypdf import PdfReader
 from pytest_django import DjangoAssertNumQueries
 
 from estimating.client.cancel import enter_cancellation
