@@ -18,13 +18,14 @@ from estimating.models import Document
 from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
 from invoicing.forms.reminders import MoneyRulesForm, NoticeRuleForm, ReminderForm, WorkDaysForm
-from invoicing.ledger.accounts import read_books
+from invoicing.ledger.accounts import Books, read_books
 from invoicing.ledger.late_charges import unbilled_late_charge
 from invoicing.models import MoneyRules, NoticeRule, Reminder, WorkDays
 from invoicing.payment_plan.contract import signed_late_percent
 from invoicing.receivables.balances import Receivable
 from invoicing.reminders.reminders import (
     AlreadySent,
+    ReminderProgress,
     letter,
     record_handed_over,
     reminder_progress,
@@ -43,12 +44,41 @@ STALE = "This step is taken, or its turn hasn't come. Read what is next below, t
 @require_http_methods(["GET", "POST"])
 def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
     """Show the next letter for an invoice: the owner reads it, changes it, and sends it or not."""
-    invoice = get_invoice(document_id)
-    today, firm, rules = timezone.localdate(), Firm.current(), MoneyRules.current()
-    client = invoice.job.client
-    books = read_books(client)
-    owed, late_percent = books.owed_on(invoice), signed_late_percent(invoice.job)
-    progress = reminder_progress(owed.due, Reminder.objects.filter(invoice=invoice), rules, today)
+    invoice, today, firm = get_invoice(document_id), timezone.localdate(), Firm.current()
+    books = read_books(invoice.job.client)
+    owed, progress = books.owed_on(invoice), _progress(invoice, books)
+    step = progress.next_name
+    if not owed.open or not step:
+        return _remind_page(request, invoice, books, progress, None, 409 if request.POST else 200)
+    text = letter(invoice, owed, step, firm, today)
+    initial = {"step": step, "email": invoice.job.client.email, "text": text}
+    form = ReminderForm(request.POST or None, initial=initial)
+    if form.is_valid():
+        try:
+            how = _send(form, invoice, owed, step, firm)
+        except (AlreadySent, MailFailed, DamagedPdf) as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, f"The {step.lower()} for {invoice} {how}.")
+            return redirect("job-money", invoice.job_id)
+    return _remind_page(request, invoice, books, progress, form, status_of(form))
+
+
+def _progress(invoice: Document, books: Books) -> ReminderProgress:
+    sent, rules = Reminder.objects.filter(invoice=invoice), MoneyRules.current()
+    return reminder_progress(books.owed_on(invoice).due, sent, rules, timezone.localdate())
+
+
+def _remind_page(
+    request: HttpRequest,
+    invoice: Document,
+    books: Books,
+    progress: ReminderProgress,
+    form: ReminderForm | None,
+    status: int,
+) -> HttpResponse:
+    owed, today = books.owed_on(invoice), timezone.localdate()
+    late_percent = signed_late_percent(invoice.job)
     context: dict[str, Any] = {
         "job": invoice.job,
         "place": "money",
@@ -58,37 +88,28 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
         "days_late": owed.days_late(today),
         "late_charge": unbilled_late_charge(books, owed, late_percent, today),
         "late_percent": late_percent,
+        "form": form,
     }
-    step = progress.next_name
-    if not owed.open or not step:
-        status = 409 if request.POST else 200
-        return render(request, "invoicing/reminders/remind.html", context, status=status)
-    text = letter(invoice, owed, step, firm, today)
-    form = ReminderForm(request.POST or None, initial={"step": step, "email": client.email, "text": text})
-    if form.is_valid():
-        try:
-            how = _send(form, invoice, owed, step, firm)
-        except (AlreadySent, MailFailed, DamagedPdf) as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"The {step.lower()} for {invoice} {how}.")
-            return redirect("job-money", invoice.job_id)
-    status = status_of(form)
-    return render(request, "invoicing/reminders/remind.html", {**context, "form": form}, status=status)
+    return render(request, "invoicing/reminders/remind.html", context, status=status)
 
 
 @saves_nothing
 @require_POST
 def letter_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
-    """Return the letter as it is typed, as a PDF to print; nothing is sent and nothing kept."""
+    """Return the letter as it is typed, as a PDF to print; nothing is sent and nothing kept.
+
+    One that can't be sent as it is typed, being too long or empty, is shown with what is wrong.
+    """
     invoice, today = get_invoice(document_id), timezone.localdate()
-    owed = read_books(invoice.job.client).owed_on(invoice)
-    form = ReminderForm(request.POST)
+    books = read_books(invoice.job.client)
+    owed, form = books.owed_on(invoice), ReminderForm(request.POST)
     step = form.data.get("step", "")
     if step not in Reminder.Step.values:
         return redirect("invoice-remind", invoice.pk)
-    text = form.data.get("text", "")[:4000] or letter(invoice, owed, step, Firm.current(), today)
-    return _letter_pdf(invoice, step, owed.open, owed.due, today, text)
+    form.full_clean()
+    if "text" not in form.cleaned_data:
+        return _remind_page(request, invoice, books, _progress(invoice, books), form, 422)
+    return _letter_pdf(invoice, step, owed.open, owed.due, today, form.cleaned_data["text"])
 
 
 @require_GET

@@ -236,5 +236,10 @@ def test_a_letter_is_a_paper_too_as_it_is_typed_and_as_it_went_out(
     send(signed_in, late_invoice)
     kept = Reminder.objects.get()
     assert "Dear Marisol, please." in text_of(signed_in.get(reverse("reminder-pdf", args=[kept.pk])).content)
+    too_long = signed_in.post(
+        reverse("letter-pdf", args=[late_invoice.pk]), {"step": "Reminder", "text": "Pay. " * 1000}
+    )
+    assert too_long.status_code == 422
+    assert "4,000" in too_long.content.decode().replace("4000", "4,000")
     unknown = signed_in.post(reverse("letter-pdf", args=[late_invoice.pk]), {"step": "Threat"})
     assert unknown["Location"] == page_of(late_invoice)
