@@ -1,6 +1,10 @@
 """The app: billing and money in. It registers here what documents and pages of estimating ask of billing."""
 
+from typing import Any
+
 from django.apps import AppConfig
+
+from access.server import starting
 
 
 class InvoicingConfig(AppConfig):
@@ -10,7 +14,13 @@ class InvoicingConfig(AppConfig):
         # These know the models, which aren't loaded yet when this file is.
         from estimating.documents import billing_hooks, write_protection
         from invoicing.billing_hooks import InvoicingHooks
+        from invoicing.ledger.kept_sums import keep_what_is_missing
         from invoicing.models import Billed, Payment, PaymentFor, Reminder
 
         billing_hooks.register(InvoicingHooks())
         write_protection.protect(Billed, Payment, PaymentFor, Reminder)
+
+        def keep_sums(**kwargs: Any) -> None:
+            keep_what_is_missing()  # of what a release wrote that kept none, so that no page waits for it
+
+        starting.connect(keep_sums, weak=False, dispatch_uid="kept sums")

@@ -12,10 +12,9 @@ from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Client, Document, Job
 from invoicing import billing_step
-from invoicing.bookkeeping import csv_files
 from invoicing.bookkeeping.statement import statement_faults
 from invoicing.invoices import einvoice_attachment, issued, time_and_material, verification
-from invoicing.ledger.accounts import read_books
+from invoicing.ledger import kept_sums
 from invoicing.models import MoneyRules
 from invoicing.payment_plan import finished_work, signed_schedule, snapshots
 from invoicing.payment_plan.contract import read_settled_hours
@@ -52,7 +51,7 @@ class InvoicingHooks(BillingHooks):
         return work_ended(jobs)
 
     def billed(self, since: date, until: date) -> Decimal:
-        return csv_files.billed_before_tax(read_books(), csv_files.Span(since, until))
+        return kept_sums.billed_before_tax(since, until)
 
     def fault_of_entries(self, job: Job, change: int) -> str:
         return time_and_material.fault_of_entries(job, change)
@@ -73,6 +72,12 @@ class InvoicingHooks(BillingHooks):
         if document.kind == Document.Kind.STATEMENT:
             return statement_faults(snapshot)
         return verification.bill_faults(document, snapshot) if document.kind in BILLS else ()
+
+    def kept_faults(self) -> Iterable[str]:
+        return kept_sums.faults()
+
+    def client_changed(self, before: int, after: int) -> None:
+        kept_sums.keep_accounts([before, after])
 
     def document_page(self, document: Document, today: date) -> dict[str, Any]:
         return issued.document_page(document, today) if document.kind in BILLS else {}

@@ -111,6 +111,7 @@ ORDER = [
     "invoicing.payments",
     "invoicing.forms",
     "invoicing.views",
+    "invoicing.management",
     "invoicing.billing_step",
     "invoicing.billing_hooks",
     "invoicing.urls",

@@ -170,6 +170,14 @@ class BillingHooks(Protocol):
         """Yield a sentence for each thing that isn't as it was issued in a document of billing's kinds."""
         ...
 
+    def kept_faults(self) -> Iterable[str]:
+        """Yield a sentence for each sum that is kept and isn't what it was worked out from."""
+        ...
+
+    def client_changed(self, before: int, after: int) -> None:
+        """Do what follows where a job is another client's now; `before` and `after` are primary keys."""
+        ...
+
     def document_page(self, document: Document, today: date) -> dict[str, Any]:
         """Return what the page of a document shows beside it: a context with its template as `beside`.
 
@@ -239,6 +247,12 @@ class NoBilling(BillingHooks):
 
     def document_faults(self, document: Document, snapshot: Mapping[str, Any]) -> Iterable[str]:
         return ()
+
+    def kept_faults(self) -> Iterable[str]:
+        return ()
+
+    def client_changed(self, before: int, after: int) -> None:
+        return None
 
     def document_page(self, document: Document, today: date) -> dict[str, Any]:
         return {}

@@ -10,6 +10,7 @@ from django.db import transaction
 from catalog.fields.form import CountField, NumberField
 from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.models import Firm, TaxPolicy
+from estimating.documents.billing_hooks import billing
 from estimating.models import Client, Job
 
 FIRST_YEAR, LAST_YEAR = 1600, 2100
@@ -90,6 +91,15 @@ class JobForm(PlainModelForm[Job]):
             "address": {"required": "Type where the work is."},
             "requested_on": {"required": "Pick the day it was asked for."},
         }
+
+    def save(self, commit: bool = True) -> Job:
+        """Store the job; where it is another client's now, so is what was billed of it."""
+        with transaction.atomic():
+            job: Job = super().save(commit)
+            before = self.initial.get("client")
+            if "client" in self.changed_data and isinstance(before, int):
+                billing().client_changed(before, job.client_id)
+        return job
 
     def clean(self) -> dict[str, Any]:
         super().clean()

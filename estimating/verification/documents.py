@@ -38,6 +38,7 @@ def faults() -> Iterator[str]:
     yield from continue_after_unreadable(_chain_faults(), "An event")
     yield from continue_after_unreadable(signature_faults(), "A signature")
     yield from continue_after_unreadable(limit_faults(), "A limit")
+    yield from continue_after_unreadable(billing().kept_faults(), "A kept sum")
 
 
 def _trigger_faults() -> Iterator[str]:

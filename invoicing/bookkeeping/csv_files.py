@@ -3,18 +3,17 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 
 from django.db.models import QuerySet
 
 from estimating.models import Acceptance, Document, Job
 from estimating.plain_text import money
-from invoicing.ledger.accounts import Books
-from invoicing.milestones.plan import NO_MONEY, sum_money
-from invoicing.receivables.balances import AccountEntry
+from invoicing.ledger.accounts import read_entries
+from invoicing.ledger.kept_sums import dollars, kept_bills, tax_months
+from invoicing.models import KeptBill, Payment
 from invoicing.receivables.journal import journal
 from invoicing.receivables.material_costs import MaterialCosts, material_costs
-from invoicing.receivables.sales_tax import Period, SalesTaxRow, tax_by_period
+from invoicing.receivables.sales_tax import Period, SalesTaxRow, tax_by_period, whole_periods
 
 
 @dataclass(frozen=True)
@@ -25,9 +24,6 @@ class Span:
     until: date
     by: Period = Period.QUARTER
 
-    def __contains__(self, day: date) -> bool:
-        return self.since <= day <= self.until
-
 
 @dataclass(frozen=True)
 class CsvTable:
@@ -37,52 +33,36 @@ class CsvTable:
     rows: tuple[Sequence[str], ...]
 
 
-def invoices_table(books: Books, span: Span) -> CsvTable:
+def invoices_table(span: Span) -> CsvTable:
     """Return invoices and credit notes of a period; what a credit note takes off is below zero.
 
     What is credited, paid and open of an invoice is as of now.
     """
-    owed = {
-        item.key: item for client_account in books.accounts.values() for item in client_account.receivables
-    }
-    rows = []
-    for entry in _entries_by_date(books, span):
-        if document := books.documents.get(entry.key):
-            sign = _sign(entry)
-            item = owed.get(entry.key)
-            rows.append(
-                (
-                    entry.on.isoformat(),
-                    entry.key,
-                    entry.refers_to,
-                    document.job.client.name,
-                    document.job.name,
-                    entry.due.isoformat() if entry.due else "",
-                    money(sign * (entry.amount - entry.tax) + NO_MONEY),
-                    money(sign * entry.taxable + NO_MONEY),
-                    money(sign * entry.tax + NO_MONEY),
-                    money(sign * entry.amount + NO_MONEY),
-                    money(item.credited) if item else "",
-                    money(item.paid) if item else "",
-                    money(item.open) if item else "",
-                )
-            )
+    rows = tuple(_invoice_row(bill) for bill in kept_bills(span.since, span.until))
     headings = "date paper credits client job due before_tax taxable tax total credited paid open"
-    return CsvTable(tuple(headings.split()), tuple(rows))
+    return CsvTable(tuple(headings.split()), rows)
 
 
-def billed_before_tax(books: Books, span: Span) -> Decimal:
-    """Return what was billed in a period before tax, less what was credited."""
-    return sum_money(
-        _sign(entry) * (entry.amount - entry.tax)
-        for entry in _entries_by_date(books, span)
-        if entry.key in books.documents
+def _invoice_row(bill: KeptBill) -> Sequence[str]:
+    document, corrects = bill.document, bill.document.billed.corrects
+    sums = (bill.before_tax, bill.taxable, bill.tax, bill.before_tax + bill.tax)
+    settled = (bill.credited, bill.paid, bill.open)
+    return (
+        bill.dated.isoformat(),
+        str(document),
+        str(corrects) if corrects else "",
+        document.job.client.name,
+        document.job.name,
+        bill.due.isoformat() if bill.due else "",
+        *(money(dollars(amount)) for amount in sums),
+        *("" if amount is None else money(dollars(amount)) for amount in settled),
     )
 
 
-def payments_table(books: Books, span: Span) -> CsvTable:
-    """Return money that moved in a period; what went out is below zero."""
-    rows = [
+def payments_table(span: Span) -> CsvTable:
+    """Return money that moved in a period; what went out is below zero. Costs a query."""
+    moved = Payment.objects.filter(on__gte=span.since, on__lte=span.until).select_related("client", "of")
+    rows = tuple(
         (
             payment.on.isoformat(),
             str(payment),
@@ -94,14 +74,13 @@ def payments_table(books: Books, span: Span) -> CsvTable:
             payment.get_why_display() if payment.why else "",
             payment.note,
         )
-        for payment in reversed(list(books.payments.values()))
-        if payment.on in span and payment.bank_amount()
-    ]
+        for payment in moved.exclude(kind=Payment.Kind.CREDIT_USED).order_by("on", "pk")
+    )
     headings = ("date", "entry", "takes_back", "client", "how", "reference", "amount", "why", "note")
-    return CsvTable(headings, tuple(rows))
+    return CsvTable(headings, rows)
 
 
-def tax_table(books: Books, span: Span) -> CsvTable:
+def tax_table(span: Span) -> CsvTable:
     """Return the sales tax of each period, as billed and as it came in."""
     rows = tuple(
         (
@@ -112,33 +91,20 @@ def tax_table(books: Books, span: Span) -> CsvTable:
             money(row.tax),
             money(row.tax_paid),
         )
-        for row in firm_tax(books, span)
+        for row in firm_tax(span)
     )
     return CsvTable(("first", "last", "billed_before_tax", "taxable", "tax_billed", "tax_paid"), rows)
 
 
-def firm_tax(books: Books, span: Span) -> list[SalesTaxRow]:
-    """Return the rows of all clients, added up period by period."""
-    by_client = [
-        tax_by_period(entries, span.by, span.since, span.until) for entries in books.entries.values()
-    ]
-    return [_sum_rows(rows) for rows in zip(*by_client, strict=True)]
+def firm_tax(span: Span) -> Sequence[SalesTaxRow]:
+    """Return the rows of all clients together, period by period."""
+    first, last = whole_periods(span.by, span.since, span.until)
+    return tax_by_period(tax_months(first, last), span.by, span.since, span.until)
 
 
-def _sum_rows(rows: Sequence[SalesTaxRow]) -> SalesTaxRow:
-    """Return rows of one period as one."""
-    return SalesTaxRow(
-        rows[0].first,
-        rows[0].last,
-        billed=sum_money(row.billed for row in rows),
-        taxable=sum_money(row.taxable for row in rows),
-        tax=sum_money(row.tax for row in rows),
-        tax_paid=sum_money(row.tax_paid for row in rows),
-    )
-
-
-def journal_table(books: Books, span: Span) -> CsvTable:
+def journal_table(span: Span) -> CsvTable:
     """Return the double-entry journal of a period; the debits come to the credits."""
+    books = read_entries(span.since, span.until)
     rows = tuple(
         (
             line.on.isoformat(),
@@ -150,12 +116,11 @@ def journal_table(books: Books, span: Span) -> CsvTable:
             line.description,
         )
         for line in journal(books.all_entries())
-        if line.on in span
     )
     return CsvTable(("date", "entry", "account", "debit", "credit", "client", "says"), rows)
 
 
-def materials_table(books: Books, span: Span) -> CsvTable:
+def materials_table(span: Span) -> CsvTable:
     """Return material of what was signed in the year of the last day, by job. Costs a query.
 
     It says what material was estimated to cost the firm, its markup, and what the client pays for it, before
@@ -182,7 +147,7 @@ def materials_table(books: Books, span: Span) -> CsvTable:
 
 
 # The files by the names that stand in their addresses.
-TABLES: Mapping[str, Callable[[Books, Span], CsvTable]] = {
+TABLES: Mapping[str, Callable[[Span], CsvTable]] = {
     "invoices": invoices_table,
     "payments": payments_table,
     "sales-tax": tax_table,
@@ -196,12 +161,3 @@ def _signed_in(year: int) -> QuerySet[Acceptance]:
     rows = Acceptance.objects.uncanceled().filter(signed_on__year=year, document__kind__in=kinds)
     rows = rows.select_related("document__job__client").defer("document__pdf", "document__snapshot")
     return rows.order_by("document__job", "document")
-
-
-def _sign(entry: AccountEntry) -> int:
-    """Return 1 for an invoice, -1 for a credit note."""
-    return 1 if entry.balance_change >= 0 and not entry.refers_to else -1
-
-
-def _entries_by_date(books: Books, span: Span) -> list[AccountEntry]:
-    return sorted((entry for entry in books.all_entries() if entry.on in span), key=lambda entry: entry.on)

@@ -12,6 +12,7 @@ from estimating.documents.issue import CannotIssue, UnissuedDocument, issue
 from estimating.models import Document
 from invoicing.billing.status import BillingStatus, billing_status, check_redrawn
 from invoicing.invoices.job_billing import NO_PLAN, plan_to_bill, plan_to_credit
+from invoicing.ledger.kept_sums import keep_account
 from invoicing.milestones.plan import Plan, PlanFault
 from invoicing.models import BillDraft, Billed
 from invoicing.payment_plan.plan import JobPlan, read_plan
@@ -63,6 +64,7 @@ def _take_position(
     if position != unissued.basis["place"]:
         raise CannotIssue(MEANWHILE)
     Billed.objects.create(document=document, job=document.job, place=position, corrects=corrects)
+    keep_account(document.job.client_id)
     return job_plan
 
 

@@ -5,7 +5,7 @@ module makes entries of rows. An entry is named by its row: "Invoice 12", "Payme
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -34,7 +34,7 @@ _ENTRY_KINDS = {
 
 @dataclass(frozen=True)
 class Books:
-    """The accounts of some clients or of all, with the rows behind their entries.
+    """The accounts of some clients, with the rows behind their entries.
 
     `entries` and `accounts` are by the primary key of the client; `documents` (invoices and credit notes),
     their `lines` and `payments` are by the key of their entry.
@@ -123,39 +123,61 @@ class Books:
 
 
 def read_books(*clients: Client) -> Books:
-    """Return the accounts of these clients, or of all. Costs three queries."""
-    documents = list(_documents(clients).annotate(first_event=Min("events__place")))
-    payments = list(_payments(clients))
+    """Return the accounts of these clients. Costs three queries."""
+    return read_books_of([client.pk for client in clients])
+
+
+def read_books_of(client_ids: Collection[int]) -> Books:
+    """Return the accounts of the clients with these primary keys. Costs three queries."""
+    bills, payments = (
+        _documents().filter(job__client__in=client_ids),
+        _payments().filter(client__in=client_ids),
+    )
+    return _books(bills, payments)
+
+
+def read_entries(since: date, until: date) -> Books:
+    """Return what was billed and moved in a period, both days in it, with no accounts. Costs three queries.
+
+    An entry doesn't say which invoices it is for.
+    """
+    span = {"gte": since, "lte": until}
+    bills = _documents().filter(**{f"dated__{name}": day for name, day in span.items()})
+    payments = _payments().filter(**{f"on__{name}": day for name, day in span.items()})
+    return _books(bills, payments, is_whole=False)
+
+
+def _books(bills: QuerySet[Document], moved: QuerySet[Payment], *, is_whole: bool = True) -> Books:
+    documents = list(bills.annotate(first_event=Min("events__place")))
+    payments = list(moved)
     invoices = {document.pk: str(document) for document in documents}
     rows: list[tuple[tuple[date, int, int, int], int, AccountEntry]] = []
     for document in documents:
         order = (document.dated, document.first_event, 0, document.pk)
         rows.append((order, document.job.client_id, _bill_entry(document)))
     for payment in payments:
-        entry = entry_of(payment, [invoices[link.invoice_id] for link in payment.meant_for.all()])
+        meant_for = (invoices.get(link.invoice_id, "") for link in payment.meant_for.all())
+        entry = entry_of(payment, filter(None, meant_for))
         rows.append(((payment.on, payment.place, 1, payment.pk), payment.client_id, entry))
     by_client: dict[int, list[AccountEntry]] = defaultdict(list)
     for _, client_id, entry in sorted(rows, key=lambda row: row[0]):
         by_client[client_id].append(entry)
     return Books(
         by_client,
-        {client_id: account_after(entries) for client_id, entries in by_client.items()},
+        {client_id: account_after(entries) for client_id, entries in by_client.items()} if is_whole else {},
         {str(document): document for document in documents},
         {str(document): read_lines(document.read_basis()) for document in documents},
         {str(payment): payment for payment in payments},
     )
 
 
-def _documents(clients: Sequence[Client]) -> QuerySet[Document]:
-    bills = Document.objects.filter(kind__in=BILLED).select_related("job__client").defer("pdf", "snapshot")
-    return bills.filter(job__client__in=clients) if clients else bills
+def _documents() -> QuerySet[Document]:
+    return Document.objects.filter(kind__in=BILLED).select_related("job__client").defer("pdf", "snapshot")
 
 
-def _payments(clients: Sequence[Client]) -> QuerySet[Payment]:
-    payments = Payment.objects.select_related("client", "job__client", "of", "taken_back").prefetch_related(
-        "meant_for"
-    )
-    return payments.filter(client__in=clients) if clients else payments
+def _payments() -> QuerySet[Payment]:
+    rows = Payment.objects.select_related("client", "job__client", "of", "taken_back")
+    return rows.prefetch_related("meant_for")
 
 
 def _bill_entry(document: Document) -> AccountEntry:

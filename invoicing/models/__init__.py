@@ -6,6 +6,7 @@ turn into. Everything above imports the models from here.
 """
 
 from invoicing.models.invoice import BillDraft, Billed
+from invoicing.models.kept_sums import KeptAccount, KeptBill, KeptMonth
 from invoicing.models.late_payment import MoneyRules, NoticeRule, Reminder, WorkDays
 from invoicing.models.payment import Payment, PaymentFor
 from invoicing.models.plan import (
@@ -25,6 +26,9 @@ __all__ = [
     "BillDraft",
     "Billed",
     "FinishedWork",
+    "KeptAccount",
+    "KeptBill",
+    "KeptMonth",
     "Milestone",
     "MilestonePhoto",
     "MoneyRules",

@@ -31,6 +31,7 @@ class ExpectedMoney:
 def expected_money(books: Books) -> list[ExpectedMoney]:
     """Return all that is expected, the earliest first, and last what has no day.
 
+    `books` hold the clients who owe, and those whose job is open and was billed.
     Costs four queries, however many jobs there are.
     """
     plans = read_plans(Job.objects.filter(closed=False), books).values()

@@ -11,6 +11,7 @@ from estimating.documents.clock import check_date
 from estimating.models import Client, Counter, Document, Job
 from estimating.models.document import EVENTS
 from invoicing.ledger.accounts import Books, entry_of, read_books
+from invoicing.ledger.kept_sums import keep_account
 from invoicing.models import Payment, PaymentFor
 from invoicing.receivables.balances import EntryFault, account_after
 
@@ -147,4 +148,5 @@ def _record(
         account_after([*books.entries.get(row.client_id, ()), entry])
         row.save(force_insert=True)
         PaymentFor.objects.bulk_create(PaymentFor(payment=row, invoice=invoice) for invoice in invoices)
+        keep_account(row.client_id)
     return row

@@ -1,18 +1,21 @@
 """How all clients stand: each figure of the firm's Money page with the rows that make it up."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from typing import Any
 
+from django.core.paginator import Page, Paginator
 from django.urls import reverse
 
 from estimating.models import Client, Job
 from estimating.plain_text import day_in_words
 from invoicing.ledger.accounts import Books, held_on
+from invoicing.ledger.kept_sums import all_bills, dollars, firm_sums, read_open_books
 from invoicing.milestones.plan import sum_money
-from invoicing.models import Payment
+from invoicing.models import KeptBill, Payment
 from invoicing.payments.lists import due_in_words
 from invoicing.receivables.aging import AgedBalance, age_group, aged_balance
 from invoicing.receivables.balances import Receivable
@@ -34,6 +37,7 @@ class FigureName(StrEnum):
     OVER_90 = "over-90"
 
 
+ROWS_A_PAGE = 50
 SUMS = (
     FigureName.BILLED,
     FigureName.PAID,
@@ -64,16 +68,12 @@ class FigureRow:
 
 @dataclass(frozen=True)
 class MoneyFigure:
-    """A figure of the firm and the rows that it is the sum of; `about` says what it counts."""
+    """A figure of the firm; `about` says what it counts."""
 
     name: FigureName
     title: str
     about: str
-    rows: tuple[FigureRow, ...]
-
-    @property
-    def amount(self) -> Decimal:
-        return sum_money(row.amount for row in self.rows)
+    amount: Decimal
 
     @property
     def is_warning(self) -> bool:
@@ -84,63 +84,110 @@ class MoneyFigure:
         return self.name == FigureName.PAID
 
 
-def read_figures(books: Books, today: date) -> dict[str, MoneyFigure]:
+@dataclass(frozen=True)
+class FirmAccounts:
+    """How all clients stand: the sums of all accounts, and the books of those in which something is open."""
+
+    sums: Mapping[str, Decimal]
+    books: Books
+
+    @property
+    def owed(self) -> list[Receivable]:
+        return [item for account in self.books.accounts.values() for item in account.receivables]
+
+
+def read_firm_accounts() -> FirmAccounts:
+    """Return how all clients stand. Costs eight queries."""
+    sums = firm_sums()
+    return FirmAccounts(sums, read_open_books())
+
+
+def read_figures(accounts: FirmAccounts, today: date) -> dict[str, MoneyFigure]:
     """Return every figure by its name. Billed - paid = open - credit."""
-    owed = [item for client_account in books.accounts.values() for item in client_account.receivables]
-    overdue = [item for item in owed if _days_past(item, today) > 0]
+    sums = accounts.sums
     figures = [
         MoneyFigure(
-            FigureName.BILLED, "Billed", "Invoices, less credit notes. Sales tax is in it.", _billed(books)
+            FigureName.BILLED,
+            "Billed",
+            "Invoices, less credit notes. Sales tax is in it.",
+            sums["billed"] - sums["credited"],
         ),
-        MoneyFigure(FigureName.PAID, "Paid", "Money that came in, less what went back.", _paid(books)),
+        MoneyFigure(
+            FigureName.PAID,
+            "Paid",
+            "Money that came in, less what went back.",
+            sums["paid"] - sums["refunded"],
+        ),
         MoneyFigure(
             FigureName.HELD,
             "Held back",
             "Retainage that bills left out, not released yet, before sales tax.",
-            _held(books),
+            sums["held"],
         ),
-        MoneyFigure(FigureName.OPEN, "Open", "What is asked for and not paid.", _open(books, owed, today)),
+        MoneyFigure(FigureName.OPEN, "Open", "What is asked for and not paid.", sums["open"]),
         MoneyFigure(
-            FigureName.OVERDUE, "Of it overdue", "Open past the due date.", _open(books, overdue, today)
+            FigureName.OVERDUE,
+            "Of it overdue",
+            "Open past the due date.",
+            sum_money(item.open for item in _overdue(accounts, today)),
         ),
         MoneyFigure(
             FigureName.CREDIT,
             "Credit on account",
             "Money that came in and that no invoice has used.",
-            _credit(books),
+            sums["credit"],
         ),
     ]
     for bucket, (name, title, about) in enumerate(AGES):
-        of_age = [item for item in owed if age_group(item.due, today) == bucket]
-        figures.append(MoneyFigure(name, title, about, _open(books, of_age, today)))
+        amount = sum_money(item.open for item in _of_age(accounts, bucket, today))
+        figures.append(MoneyFigure(name, title, about, amount))
     return {figure.name.value: figure for figure in figures}
 
 
-def _days_past(owed: Receivable, today: date) -> int:
-    """Return the days past the due date, whether money is open or not; below zero before it."""
-    return (today - owed.due).days
+def _overdue(accounts: FirmAccounts, today: date) -> list[Receivable]:
+    """Return what is past its due date, whether money is open or not."""
+    return [item for item in accounts.owed if item.due < today]
 
 
-def _billed(books: Books) -> tuple[FigureRow, ...]:
-    rows = []
-    for entry in books.all_entries():
-        if document := books.documents.get(entry.key):
-            detail = f"{document.job}, {day_in_words(entry.on)}"
-            rows.append(FigureRow(entry.key, detail, document.get_absolute_url(), entry.balance_change))
-    return tuple(rows)
+def _of_age(accounts: FirmAccounts, bucket: int, today: date) -> list[Receivable]:
+    return [item for item in accounts.owed if age_group(item.due, today) == bucket]
 
 
-def _paid(books: Books) -> tuple[FigureRow, ...]:
-    return tuple(
-        FigureRow(
-            f"{payment.get_kind_display()}, {payment.method_in_words()}",
-            _client_and_day(payment),
-            payment.get_absolute_url(),
-            payment.bank_amount(),
-        )
-        for payment in books.payments.values()
-        if payment.bank_amount()
-    )
+def figure_rows(accounts: FirmAccounts, name: str, today: date, number: str) -> "Page[FigureRow]":
+    """Return a page of the rows that a figure is the sum of. Costs up to two queries."""
+    if name == FigureName.BILLED:
+        return _page(all_bills(), number, _billed)
+    if name == FigureName.PAID:
+        rows = Payment.objects.exclude(kind=Payment.Kind.CREDIT_USED).select_related("client", "of")
+        return _page(rows, number, _paid)
+    ages = [age for age, _, _ in AGES]
+    if name == FigureName.HELD:
+        found = _held(accounts.books)
+    elif name == FigureName.CREDIT:
+        found = _credit(accounts.books)
+    elif name in ages:
+        found = _open(accounts.books, _of_age(accounts, ages.index(FigureName(name)), today), today)
+    else:
+        owed = accounts.owed if name == FigureName.OPEN else _overdue(accounts, today)
+        found = _open(accounts.books, owed, today)
+    return _page(found, number, lambda row: row)
+
+
+def _page(rows: Any, number: str, shown: Callable[[Any], FigureRow]) -> "Page[FigureRow]":
+    page = Paginator(rows, ROWS_A_PAGE).get_page(number)
+    page.object_list = [shown(row) for row in page]
+    return page
+
+
+def _billed(bill: KeptBill) -> FigureRow:
+    document = bill.document
+    detail = f"{document.job}, {day_in_words(bill.dated)}"
+    return FigureRow(str(document), detail, document.get_absolute_url(), dollars(bill.before_tax + bill.tax))
+
+
+def _paid(payment: Payment) -> FigureRow:
+    title = f"{payment.get_kind_display()}, {payment.method_in_words()}"
+    return FigureRow(title, _client_and_day(payment), payment.get_absolute_url(), payment.bank_amount())
 
 
 def _client_and_day(payment: Payment) -> str:

@@ -10,11 +10,12 @@ account and goes to the invoices issued later, oldest credit first; on an older 
 entry of its own. A returned payment opens again just what it had paid.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from itertools import groupby
 
 from catalog.money.amounts import format_price
 from invoicing.milestones.plan import NO_MONEY, sum_money
@@ -168,6 +169,17 @@ def account_after(entries: Iterable[AccountEntry], as_of: date | None = None) ->
         if as_of is None or entry.on <= as_of:
             ledger.enter(entry)
     return ledger.account()
+
+
+def accounts_by_month(entries: Iterable[AccountEntry]) -> Iterator[tuple[date, ClientAccount]]:
+    """Yield the account after each month that has an entry, with the first day of that month. Raises as
+    `account_after`."""
+    ledger = _Ledger()
+    in_order = sorted(entries, key=lambda entry: entry.on)
+    for month, of_month in groupby(in_order, key=lambda entry: entry.on.replace(day=1)):
+        for entry in of_month:
+            ledger.enter(entry)
+        yield month, ledger.account()
 
 
 class _Ledger:

@@ -1,6 +1,7 @@
 """Sales tax by period for the bookkeeper, as it was billed and as it was paid."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -8,8 +9,8 @@ from enum import StrEnum
 from fractions import Fraction
 
 from catalog.money.amounts import round_cents
-from invoicing.milestones.plan import NO_MONEY
-from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryKind, account_after
+from invoicing.milestones.plan import NO_MONEY, sum_money
+from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryKind, accounts_by_month
 
 
 class Period(StrEnum):
@@ -35,34 +36,67 @@ class SalesTaxRow:
     tax_paid: Decimal  # tax in the money that came in, by each invoice's own share of tax
 
 
+@dataclass(frozen=True)
+class TaxMonth:
+    """Sales tax of one month, credit notes taken off; `month` is its first day."""
+
+    month: date
+    billed: Decimal
+    taxable: Decimal
+    tax: Decimal
+    tax_paid: Decimal
+
+
+def tax_by_month(entries: Sequence[AccountEntry]) -> tuple[TaxMonth, ...]:
+    """Return the tax of each month that has an entry, of one client: within an account money is matched to
+    invoices."""
+    months, paid_before = [], NO_MONEY
+    for month, account in accounts_by_month(entries):
+        billed = taxable = tax = NO_MONEY
+        for entry in entries:
+            if entry.on.replace(day=1) == month and entry.kind in (EntryKind.INVOICE, EntryKind.CREDIT_NOTE):
+                sign = 1 if entry.kind == EntryKind.INVOICE else -1
+                billed += sign * (entry.amount - entry.tax)
+                taxable += sign * entry.taxable
+                tax += sign * entry.tax
+        paid = _tax_paid(account)
+        months.append(TaxMonth(month, billed, taxable, tax, paid - paid_before))
+        paid_before = paid
+    return tuple(months)
+
+
 def tax_by_period(
-    entries: Sequence[AccountEntry], period: Period, since: date, until: date
+    months: Iterable[TaxMonth], period: Period, since: date, until: date
 ) -> tuple[SalesTaxRow, ...]:
     """Return the tax of each period, from the one that holds `since` to the one that holds `until`.
 
-    States ask for tax when it is billed or when it is paid; the firm's tax account says which. Pass the
-    entries of one client at a time and add the rows up: money is matched to invoices within an account.
+    States ask for tax when it is billed or when it is paid; the firm's tax account says which. `months` are
+    those of all clients, added up or not.
     """
+    by_period: dict[date, list[TaxMonth]] = defaultdict(list)
+    for month in months:
+        by_period[_first_day(month.month, period)].append(month)
     rows = []
-    first = _first_day(since, MONTHS[period])
-    while first <= until:
-        following = _first_day(first + timedelta(days=31 * MONTHS[period]), MONTHS[period])
-        rows.append(_tax_row(entries, first, following - timedelta(days=1)))
-        first = following
+    first, end = whole_periods(period, since, until)
+    while first <= end:
+        last, of_period = _last_day(first, period), by_period[first]
+        rows.append(
+            SalesTaxRow(
+                first,
+                last,
+                billed=sum_money(month.billed for month in of_period),
+                taxable=sum_money(month.taxable for month in of_period),
+                tax=sum_money(month.tax for month in of_period),
+                tax_paid=sum_money(month.tax_paid for month in of_period),
+            )
+        )
+        first = last + timedelta(days=1)
     return tuple(rows)
 
 
-def _tax_row(entries: Sequence[AccountEntry], first: date, last: date) -> SalesTaxRow:
-    billed = taxable = tax = NO_MONEY
-    for entry in entries:
-        if first <= entry.on <= last and entry.kind in (EntryKind.INVOICE, EntryKind.CREDIT_NOTE):
-            sign = 1 if entry.kind == EntryKind.INVOICE else -1
-            billed += sign * (entry.amount - entry.tax)
-            taxable += sign * entry.taxable
-            tax += sign * entry.tax
-    before = account_after(entries, first - timedelta(days=1))
-    paid = _tax_paid(account_after(entries, last)) - _tax_paid(before)
-    return SalesTaxRow(first, last, billed, taxable, tax, paid)
+def whole_periods(period: Period, since: date, until: date) -> tuple[date, date]:
+    """Return the first and the last day of the periods that hold these days."""
+    return _first_day(since, period), _last_day(until, period)
 
 
 def _tax_paid(account: ClientAccount) -> Decimal:
@@ -78,6 +112,12 @@ def _tax_paid(account: ClientAccount) -> Decimal:
     return paid
 
 
-def _first_day(day: date, months: int) -> date:
-    """Return the first day of the period of so many months that holds a day; periods begin in January."""
+def _first_day(day: date, period: Period) -> date:
+    """Return the first day of the period that holds a day; periods begin in January."""
+    months = MONTHS[period]
     return date(day.year, (day.month - 1) // months * months + 1, 1)
+
+
+def _last_day(day: date, period: Period) -> date:
+    following = _first_day(_first_day(day, period) + timedelta(days=31 * MONTHS[period]), period)
+    return following - timedelta(days=1)

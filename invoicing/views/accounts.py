@@ -104,7 +104,7 @@ def books_file(request: HttpRequest, name: str) -> HttpResponse:
         context = {"place": "firm-money", "form": form}
         return render(request, "invoicing/payments/books.html", context, status=422)
     span = form.span()
-    table = TABLES[name](read_books(), span)
+    table = TABLES[name](span)
     file = f"{name}-{span.since}-to-{span.until}.csv"
     return HttpResponse(
         write_csv(table.headings, table.rows).encode("utf-8-sig"),

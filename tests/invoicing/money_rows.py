@@ -14,7 +14,7 @@ from estimating.plain_text import money
 from invoicing.billing.basis import BilledSums, write_basis
 from invoicing.billing.lines import BillLine, BillLineKind
 from invoicing.ledger.accounts import read_books
-from invoicing.models import Payment
+from invoicing.models import Billed, Payment
 from invoicing.payments.record import MoneyMovement, record_payment
 
 TODAY = date(2026, 11, 24)
@@ -61,6 +61,8 @@ def add_bill(
     with transaction.atomic():
         document.save(force_insert=True)
         document.record(states.ISSUED, AT, {"total": money(sums.total)})
+        place = Billed.objects.filter(job=job).count() + 1
+        Billed.objects.create(document=document, job=job, place=place, corrects=credits)
     return document
 
 

@@ -28,7 +28,7 @@ from invoicing.milestones.plan import MilestoneTerm, PlanFault, SignedChange, dr
 from invoicing.receivables.aging import aged_balance
 from invoicing.receivables.balances import AccountEntry, EntryFault, EntryKind, account_after
 from invoicing.receivables.journal import RECEIVABLE, journal, split_by_account
-from invoicing.receivables.sales_tax import Period, tax_by_period
+from invoicing.receivables.sales_tax import Period, tax_by_month, tax_by_period
 from invoicing.receivables.statement import account_statement
 from tests.invoicing.einvoices import invoice as document
 from tests.invoicing.kitchen import place_alone
@@ -300,7 +300,7 @@ class Job(RuleBasedStateMachine):
         assert receivable == self.balance
 
     def teardown(self) -> None:
-        rows = tax_by_period(self.entries, Period.MONTH, START, self.today)
+        rows = tax_by_period(tax_by_month(self.entries), Period.MONTH, START, self.today)
         signs = {EntryKind.INVOICE: 1, EntryKind.CREDIT_NOTE: -1}
         assert sum(row.tax for row in rows) == sum(signs.get(e.kind, 0) * e.tax for e in self.entries)
         assert sum(row.billed for row in rows) == sum(line.amount for line in self.history)

@@ -23,10 +23,11 @@ from invoicing.bookkeeping.csv_files import Span, journal_table
 from invoicing.invoices.issue import issue_bill, issue_credit
 from invoicing.ledger.accounts import read_books
 from invoicing.ledger.history import billed_lines
+from invoicing.ledger.kept_sums import faults
 from invoicing.models import Milestone, Payment
 from invoicing.payment_plan.templates import create_plan
 from invoicing.payments.record import apply_credit, record_payment, record_refund, void_payment
-from invoicing.payments.summary import read_figures
+from invoicing.payments.summary import read_figures, read_firm_accounts
 from invoicing.receivables.aging import aged_balance
 from invoicing.receivables.balances import EntryFault
 from tests.estimating.issuing import AT, DAY, another_floor, issue_now
@@ -97,14 +98,17 @@ class Firm:
 
     def check(self) -> None:
         self.check_contracts()
-        books = read_books()
+        books = read_books(*Client.objects.all())
         for client in Client.objects.all():
             account = books.account_of(client.pk)
             assert account.balance == balance_of(client)
             assert aged_balance(account, self.today).balance == account.balance
-        found = {name: figure.amount for name, figure in read_figures(books, self.today).items()}
+        figures = read_figures(read_firm_accounts(), self.today)
+        found = {name: figure.amount for name, figure in figures.items()}
         assert found["billed"] - found["paid"] == found["open"] - found["credit"]
-        rows = journal_table(books, Span(date.min, date.max)).rows
+        assert found["open"] == sum(account.open for account in books.accounts.values())
+        assert list(faults()) == []
+        rows = journal_table(Span(date.min, date.max)).rows
         debit, credit = (sum((Decimal(row[column] or 0) for row in rows), Decimal(0)) for column in (3, 4))
         assert debit == credit
 

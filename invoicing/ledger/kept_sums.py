@@ -1,0 +1,232 @@
+"""The sums that are kept of clients' accounts: written with each bill and payment, checked, made anew.
+
+A client's kept rows are worked out from that client's books alone, by the same rules as everything else, and
+take the place of those before in the transaction that adds a bill or a payment. Both wait for the lock under
+which events are written, so no two do it at once. As bills and payments are only ever added, counting them
+shows what isn't kept, as after an older release wrote to the database: it is kept before sums are read.
+"""
+
+from collections.abc import Collection, Iterable, Iterator
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.db import models, transaction
+from django.db.models import Count, Q, Sum
+
+from estimating.models import Client, Counter, Job
+from estimating.models.document import EVENTS
+from invoicing.billing.lines import RETAINAGE_KINDS, total
+from invoicing.ledger.accounts import Books, read_books_of
+from invoicing.milestones.plan import NO_MONEY
+from invoicing.models import Billed, KeptAccount, KeptBill, KeptMonth, Payment
+from invoicing.receivables.sales_tax import TaxMonth, tax_by_month
+
+CLIENTS_AT_ONCE = 200
+TABLES: tuple[type[models.Model], ...] = (KeptAccount, KeptBill, KeptMonth)
+
+
+def cents(amount: Decimal) -> int:
+    """Return a sum of money in cents. Raises ValueError for a part of a cent."""
+    whole = int(amount * 100)
+    if whole != amount * 100:
+        raise ValueError(f"{amount} isn't whole cents.")
+    return whole
+
+
+def dollars(cents: int | None) -> Decimal:
+    """Return cents as money; none are $0.00."""
+    return NO_MONEY + Decimal(cents or 0) / 100
+
+
+def keep_account(client_id: int) -> None:
+    """Keep the sums of a client's account as it stands. Call in the transaction that changes it."""
+    keep_accounts([client_id])
+
+
+def keep_accounts(client_ids: Collection[int]) -> None:
+    """Keep the sums of these clients' accounts as they stand, in place of those before."""
+    with transaction.atomic():
+        Counter.objects.select_for_update().filter(pk=EVENTS).first()
+        rows = _rows(read_books_of(client_ids))
+        for table in TABLES:
+            table._default_manager.filter(client__in=client_ids).delete()
+            table._default_manager.bulk_create(rows[table])
+
+
+def keep_all() -> int:
+    """Keep the sums of all accounts anew; return how many there are."""
+    wanted = _clients_with_entries()
+    with transaction.atomic():
+        for table in TABLES:
+            table._default_manager.all().delete()
+        for some in _some_at_once(wanted):
+            keep_accounts(some)
+    return len(wanted)
+
+
+def keep_what_is_missing() -> None:
+    """Keep the accounts that have bills or payments which aren't in their sums. Costs three queries."""
+    kept = KeptAccount.objects.aggregate(bills=Sum("bills"), payments=Sum("payments"))
+    if (kept["bills"] or 0, kept["payments"] or 0) != (Billed.objects.count(), Payment.objects.count()):
+        for some in _some_at_once(_missing()):
+            keep_accounts(some)
+
+
+def _missing() -> list[int]:
+    """Return the clients whose account has other bills or payments than its kept sums count."""
+    kept = {row.pk: (row.bills, row.payments) for row in KeptAccount.objects.all()}
+    bills = dict(_counted(Billed.objects.values_list("job__client")))
+    payments = dict(_counted(Payment.objects.values_list("client")))
+    there = {pk: (bills.get(pk, 0), payments.get(pk, 0)) for pk in {*bills, *payments}}
+    return sorted(pk for pk in {*kept, *there} if kept.get(pk) != there.get(pk))
+
+
+def _counted(rows: Any) -> Any:
+    return rows.order_by().annotate(count=Count("pk"))
+
+
+def _clients_with_entries() -> list[int]:
+    billed = Billed.objects.values_list("job__client", flat=True)
+    paid = Payment.objects.values_list("client", flat=True)
+    return sorted({*billed, *paid})
+
+
+def _some_at_once(clients: list[int]) -> Iterator[list[int]]:
+    for start in range(0, len(clients), CLIENTS_AT_ONCE):
+        yield clients[start : start + CLIENTS_AT_ONCE]
+
+
+def _rows(books: Books) -> dict[type[models.Model], list[Any]]:
+    """Return the rows that are kept of these accounts."""
+    rows: dict[type[models.Model], list[Any]] = {table: [] for table in TABLES}
+    for client_id, account in books.accounts.items():
+        entries = books.entries[client_id]
+        bills = [entry for entry in entries if entry.key in books.documents]
+        lines = [line for entry in bills for line in books.lines[entry.key]]
+        rows[KeptAccount].append(
+            KeptAccount(
+                client_id=client_id,
+                bills=len(bills),
+                payments=len(entries) - len(bills),
+                billed=cents(account.billed),
+                credited=cents(account.credited),
+                paid=cents(account.paid),
+                refunded=cents(account.refunded),
+                open=cents(account.open),
+                credit=cents(account.credit),
+                held=-cents(total(line for line in lines if line.kind in RETAINAGE_KINDS)),
+            )
+        )
+        owed = {item.key: item for item in account.receivables}
+        for entry in bills:
+            item, sign = owed.get(entry.key), -1 if entry.refers_to else 1
+            rows[KeptBill].append(
+                KeptBill(
+                    document=books.documents[entry.key],
+                    client_id=client_id,
+                    dated=entry.on,
+                    due=entry.due,
+                    before_tax=sign * cents(entry.amount - entry.tax),
+                    taxable=sign * cents(entry.taxable),
+                    tax=sign * cents(entry.tax),
+                    credited=cents(item.credited) if item else None,
+                    paid=cents(item.paid) if item else None,
+                    open=cents(item.open) if item else None,
+                )
+            )
+        rows[KeptMonth] += [
+            KeptMonth(
+                client_id=client_id,
+                month=month.month,
+                billed=cents(month.billed),
+                taxable=cents(month.taxable),
+                tax=cents(month.tax),
+                tax_paid=cents(month.tax_paid),
+            )
+            for month in tax_by_month(entries)
+        ]
+    return rows
+
+
+def faults() -> Iterator[str]:
+    """Yield a plain sentence for each account whose kept sums aren't what its bills and payments come to.
+
+    What isn't kept yet is no fault: it is kept before anybody reads it.
+    """
+    missing = set(_missing())
+    kept_ids = KeptAccount.objects.values_list("pk", flat=True)
+    for some in _some_at_once(sorted({*_clients_with_entries(), *kept_ids} - missing)):
+        wanted = _rows(read_books_of(some))
+        names = dict(Client.objects.filter(pk__in=some).values_list("pk", "name"))
+        for client_id in some:
+            if any(
+                _plain(_of(client_id, wanted[table])) != _plain(_stored(client_id, table)) for table in TABLES
+            ):
+                yield (
+                    f"The kept sums of {names[client_id]} aren't what the bills and payments come to: "
+                    "manage.py keep_sums makes them anew."
+                )
+
+
+def _of(client_id: int, rows: Iterable[Any]) -> list[Any]:
+    return [row for row in rows if row.client_id == client_id]
+
+
+def _stored(client_id: int, table: type[models.Model]) -> list[Any]:
+    return list(table._default_manager.filter(client=client_id))
+
+
+def _plain(rows: Iterable[models.Model]) -> list[tuple[Any, ...]]:
+    return sorted(
+        tuple(str(getattr(row, field.attname)) for field in row._meta.concrete_fields if field.name != "id")
+        for row in rows
+    )
+
+
+def firm_sums() -> dict[str, Decimal]:
+    """Return the sums of all accounts, by the names of the columns. Costs three queries."""
+    keep_what_is_missing()
+    columns = ("billed", "credited", "paid", "refunded", "open", "credit", "held")
+    sums = KeptAccount.objects.aggregate(**{name: Sum(name) for name in columns})
+    return {name: dollars(amount) for name, amount in sums.items()}
+
+
+def read_open_books() -> Books:
+    """Return the books of the clients who owe or whose money is held, and of those with an open job.
+
+    Call after `firm_sums`. Costs four queries.
+    """
+    in_hand = ~Q(open=0) | ~Q(credit=0) | ~Q(held=0)
+    working = Q(client__in=Job.objects.filter(closed=False).values("client"))
+    return read_books_of(list(KeptAccount.objects.filter(in_hand | working).values_list("pk", flat=True)))
+
+
+def all_bills() -> "models.QuerySet[KeptBill]":
+    """Return all bills, the newest first, each with its document, job and client."""
+    rows = KeptBill.objects.select_related("document__job__client", "document__billed__corrects")
+    large = [f"document__{name}" for name in ("pdf", "snapshot", "basis")]
+    large += [f"document__billed__corrects__{name}" for name in ("pdf", "snapshot", "basis")]
+    return rows.defer(*large).order_by("-dated", "-pk")
+
+
+def kept_bills(since: date, until: date) -> "models.QuerySet[KeptBill]":
+    """Return the bills of a period by date. Costs four queries."""
+    keep_what_is_missing()
+    return all_bills().filter(dated__gte=since, dated__lte=until).order_by("dated", "pk")
+
+
+def billed_before_tax(since: date, until: date) -> Decimal:
+    """Return what was billed in a period before tax, less what was credited. Costs three queries."""
+    keep_what_is_missing()
+    rows = KeptBill.objects.filter(dated__gte=since, dated__lte=until)
+    return dollars(rows.aggregate(sum=Sum("before_tax"))["sum"])
+
+
+def tax_months(since: date, until: date) -> list[TaxMonth]:
+    """Return sales tax by month, of all clients together. Costs three queries."""
+    keep_what_is_missing()
+    columns = ("billed", "taxable", "tax", "tax_paid")
+    rows = KeptMonth.objects.filter(month__gte=since, month__lte=until).order_by().values("month")
+    summed = rows.annotate(**{f"{name}_sum": Sum(name) for name in columns})
+    return [TaxMonth(row["month"], *(dollars(row[f"{name}_sum"]) for name in columns)) for row in summed]

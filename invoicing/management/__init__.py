@@ -1,0 +1,1 @@
+"""The management command `keep_sums`."""
