@@ -128,7 +128,7 @@ class Document(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} {self.printed_number}"
+        return f"{_KIND_LABELS.get(self.kind, self.kind)} {self.printed_number}"
 
     def get_absolute_url(self) -> str:
         return reverse("document", args=[self.pk])
@@ -241,6 +241,9 @@ class Document(models.Model):
             previous_hash=link.previous_hash,
             hash=hash_of(link),
         )
+
+
+_KIND_LABELS = dict(Document.Kind.choices)  # quicker than Django's look-up, in lists of thousands
 
 
 class DocumentEvent(models.Model):

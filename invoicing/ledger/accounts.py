@@ -10,8 +10,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
+from typing import Any
 
-from django.db.models import Min, QuerySet
+from django.db.models import Min, Prefetch, QuerySet
 
 from catalog.money.amounts import format_price
 from estimating.models import Client, Document, Job
@@ -19,7 +20,7 @@ from invoicing.billing.basis import read_lines, read_sums
 from invoicing.billing.lines import RETAINAGE_KINDS, BillLine, total
 from invoicing.ledger.history import BILLED
 from invoicing.milestones.plan import NO_MONEY, sum_money
-from invoicing.models import Payment
+from invoicing.models import Payment, PaymentFor
 from invoicing.receivables.aging import AgedBalance, aged_balance
 from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryKind, Receivable, account_after
 from invoicing.receivables.journal import split_by_account
@@ -30,6 +31,7 @@ _ENTRY_KINDS = {
     Payment.Kind.REFUND: EntryKind.REFUND,
     Payment.Kind.CREDIT_USED: EntryKind.CREDIT_APPLIED,
 }
+_TAKEN_BACK: Any = Payment._meta.get_field("taken_back")
 
 
 @dataclass(frozen=True)
@@ -136,6 +138,11 @@ def read_books_of(client_ids: Collection[int]) -> Books:
     return _books(bills, payments)
 
 
+def read_bills(jobs: QuerySet[Job]) -> Books:
+    """Return the bills of jobs with their lines, with no accounts. Costs a query."""
+    return _books(_documents().filter(job__in=jobs), Payment.objects.none(), is_whole=False)
+
+
 def read_entries(since: date, until: date) -> Books:
     """Return what was billed and moved in a period, both days in it, with no accounts. Costs three queries.
 
@@ -149,7 +156,7 @@ def read_entries(since: date, until: date) -> Books:
 
 def _books(bills: QuerySet[Document], moved: QuerySet[Payment], *, is_whole: bool = True) -> Books:
     documents = list(bills.annotate(first_event=Min("events__place")))
-    payments = list(moved)
+    payments = _with_returns(moved)
     invoices = {document.pk: str(document) for document in documents}
     rows: list[tuple[tuple[date, int, int, int], int, AccountEntry]] = []
     for document in documents:
@@ -176,8 +183,20 @@ def _documents() -> QuerySet[Document]:
 
 
 def _payments() -> QuerySet[Payment]:
-    rows = Payment.objects.select_related("client", "job__client", "of", "taken_back")
-    return rows.prefetch_related("meant_for")
+    rows = Payment.objects.select_related("client", "job")
+    return rows.prefetch_related(Prefetch("meant_for", PaymentFor.objects.order_by("pk")))
+
+
+def _with_returns(moved: Iterable[Payment]) -> list[Payment]:
+    """Return payments, each knowing by which of them it was taken back: joins would cost more."""
+    payments = list(moved)
+    by_pk = {payment.pk: payment for payment in payments}
+    for payment in payments:
+        _TAKEN_BACK.set_cached_value(payment, None)
+    for payment in payments:
+        if payment.of_id in by_pk:
+            payment.of = by_pk[payment.of_id]
+    return payments
 
 
 def _bill_entry(document: Document) -> AccountEntry:
@@ -202,13 +221,13 @@ def entry_of(payment: Payment, invoices: Iterable[str] = ()) -> AccountEntry:
     """Return the entry of a payment; `invoices` are the keys of those that it is for."""
     invoices = tuple(invoices)
     is_credit = payment.kind == Payment.Kind.CREDIT_USED
-    title = f"Credit put on {invoices[0]}" if is_credit else payment.get_kind_display()
+    title = f"Credit put on {invoices[0]}" if is_credit else Payment.Kind(payment.kind).label
     return AccountEntry(
         _ENTRY_KINDS[Payment.Kind(payment.kind)],
         str(payment),
         payment.on,
         payment.amount.amount,
-        refers_to=str(payment.of) if payment.of else "",
+        refers_to=str(Payment(pk=payment.of_id, kind=Payment.Kind.PAYMENT)) if payment.of_id else "",
         invoices=invoices,
         description=f"{title}, {payment.method_in_words()}",
     )

@@ -6,6 +6,7 @@ which events are written, so no two do it at once. As bills and payments are onl
 shows what isn't kept, as after an older release wrote to the database: it is kept before sums are read.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
 from datetime import date
 from decimal import Decimal
@@ -17,9 +18,10 @@ from django.db.models import Count, Q, Sum
 from estimating.models import Client, Counter, Job
 from estimating.models.document import EVENTS
 from invoicing.billing.lines import RETAINAGE_KINDS, total
-from invoicing.ledger.accounts import Books, read_books_of
+from invoicing.ledger.accounts import Books, read_bills, read_books_of
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import Billed, KeptAccount, KeptBill, KeptMonth, Payment
+from invoicing.receivables.balances import ClientAccount, Receivable
 from invoicing.receivables.sales_tax import TaxMonth, tax_by_month
 
 CLIENTS_AT_ONCE = 200
@@ -193,13 +195,52 @@ def firm_sums() -> dict[str, Decimal]:
 
 
 def read_open_books() -> Books:
-    """Return the books of the clients who owe or whose money is held, and of those with an open job.
+    """Return what is open of the firm: books that hold no more than open invoices, credit and open jobs.
 
-    Call after `firm_sums`. Costs four queries.
+    Of a client who owes, there are the open invoices alone, but the whole account where credit is held, or
+    something else than an invoice is owed. Of a job that is open, all bills with their lines are there. Call
+    after `firm_sums`. Costs six queries at the most.
     """
-    in_hand = ~Q(open=0) | ~Q(credit=0) | ~Q(held=0)
-    working = Q(client__in=Job.objects.filter(closed=False).values("client"))
-    return read_books_of(list(KeptAccount.objects.filter(in_hand | working).values_list("pk", flat=True)))
+    rows = list(KeptAccount.objects.filter(~Q(open=0) | ~Q(credit=0)))
+    bills: dict[int, list[KeptBill]] = defaultdict(list)
+    for bill in all_bills().filter(open__gt=0):
+        bills[bill.client_id].append(bill)
+    whole = [
+        row.pk for row in rows if row.credit or row.open != sum(bill.open or 0 for bill in bills[row.pk])
+    ]
+    books, of_jobs = read_books_of(whole), read_bills(Job.objects.filter(closed=False))
+    light = [bill for client_id, some in bills.items() if client_id not in whole for bill in some]
+    return Books(
+        books.entries,
+        {**books.accounts, **{row.pk: _open_account(bills[row.pk]) for row in rows if row.pk not in whole}},
+        {**{str(bill.document): bill.document for bill in light}, **books.documents, **of_jobs.documents},
+        {**{str(bill.document): () for bill in light}, **books.lines, **of_jobs.lines},
+        books.payments,
+    )
+
+
+def _open_account(bills: Iterable[KeptBill]) -> ClientAccount:
+    """Return an account of open invoices alone."""
+    owed = tuple(
+        Receivable(
+            str(bill.document),
+            bill.dated,
+            bill.due or bill.dated,
+            total=dollars(bill.before_tax + bill.tax),
+            tax=dollars(bill.tax),
+            credited=dollars(bill.credited),
+            credited_tax=NO_MONEY,
+            paid=dollars(bill.paid),
+            paid_by=(),
+        )
+        for bill in bills
+    )
+    return ClientAccount(owed, (), NO_MONEY, NO_MONEY, NO_MONEY, NO_MONEY)
+
+
+def read_held_books() -> Books:
+    """Return the books of the clients of whom money is held back. Call after `firm_sums`; four queries."""
+    return read_books_of(list(KeptAccount.objects.exclude(held=0).values_list("pk", flat=True)))
 
 
 def all_bills() -> "models.QuerySet[KeptBill]":

@@ -13,7 +13,7 @@ from django.urls import reverse
 from estimating.models import Client, Job
 from estimating.plain_text import day_in_words
 from invoicing.ledger.accounts import Books, held_on
-from invoicing.ledger.kept_sums import all_bills, dollars, firm_sums, read_open_books
+from invoicing.ledger.kept_sums import all_bills, dollars, firm_sums, read_held_books, read_open_books
 from invoicing.milestones.plan import sum_money
 from invoicing.models import KeptBill, Payment
 from invoicing.payments.lists import due_in_words
@@ -162,7 +162,7 @@ def figure_rows(accounts: FirmAccounts, name: str, today: date, number: str) -> 
         return _page(rows, number, _paid)
     ages = [age for age, _, _ in AGES]
     if name == FigureName.HELD:
-        found = _held(accounts.books)
+        found = _held(read_held_books())
     elif name == FigureName.CREDIT:
         found = _credit(accounts.books)
     elif name in ages:
@@ -244,7 +244,7 @@ class Debtor:
 
 def debtors(books: Books, today: date) -> list[Debtor]:
     """Return who owes what, the most overdue first."""
-    clients: Mapping[int, Client] = {row.client_id: row.client for row in books.payments.values()} | {
+    clients = {row.client_id: row.client for row in books.payments.values()} | {
         document.job.client_id: document.job.client for document in books.documents.values()
     }
     rows = [
