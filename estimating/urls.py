@@ -83,7 +83,7 @@ from estimating.views.prices import (
     margin_keep,
 )
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
-from estimating.views.search import jobs, search
+from estimating.views.search import clients, jobs, papers, search
 from estimating.views.today import first_step, mail_again, today
 from estimating.views.work import (
     companion_add,
@@ -101,6 +101,8 @@ job_urls: list[URLPattern] = [
     path("first-steps/<slug:code>/", first_step, name="first-step"),
     path("jobs/", jobs, name="jobs"),
     path("search/", search, name="search"),
+    path("clients/", clients, name="clients"),
+    path("paperwork/", papers, name="papers"),
     path("jobs/new/", job_new, name="job-new"),
     path("jobs/<int:job_id>/edit/", job_edit, name="job-edit"),
     path("jobs/<int:job_id>/comes-to/", job_comes_to, name="job-comes-to"),

@@ -1,5 +1,6 @@
 """The forms of a job and of the client it is for."""
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar
@@ -32,6 +33,12 @@ class PlainModelForm(ModelForm[_Row]):
         set_plain_messages(self.fields)
         for name, messages in (self._meta.error_messages or {}).items():
             self.fields[name].error_messages |= messages
+
+
+def in_a_list(client: Client) -> str:
+    """Return a client's name with what tells two of one name apart: "Ana Birch, 555-0121"."""
+    street = client.address.partition("\n")[0].strip()
+    return ", ".join(filter(None, (client.name, client.phone or client.email or street)))
 
 
 class ClientForm(PlainModelForm[Client]):
@@ -91,6 +98,15 @@ class JobForm(PlainModelForm[Job]):
             "address": {"required": "Type where the work is."},
             "requested_on": {"required": "Pick the day it was asked for."},
         }
+
+    def __init__(self, *args: Any, clients: Iterable[Client] | None = None, **kwargs: Any) -> None:
+        """Make the form; `clients` are those to choose from, all without it. Any other is taken, too."""
+        super().__init__(*args, **kwargs)
+        field = self.fields["client"]
+        assert isinstance(field, forms.ModelChoiceField)
+        if clients is not None:
+            first = [("", field.empty_label)] if field.empty_label else []
+            field.choices = [*first, *((client.pk, in_a_list(client)) for client in clients)]
 
     def save(self, commit: bool = True) -> Job:
         """Store the job; where it is another client's now, so is what was billed of it."""

@@ -126,6 +126,11 @@ class Document(models.Model):
                 condition=models.Q(series__startswith=models.F("kind")), name="a_series_is_of_one_kind"
             ),
         ]
+        indexes = [
+            models.Index(fields=["issued_at", "id"], name="documents_in_order"),
+            models.Index(fields=["dated"], name="documents_of_a_day"),
+            models.Index(fields=["kind", "job"], name="documents_of_a_kind"),
+        ]
 
     def __str__(self) -> str:
         return f"{_KIND_LABELS.get(self.kind, self.kind)} {self.printed_number}"
@@ -276,6 +281,7 @@ class DocumentEvent(models.Model):
 
     class Meta:
         ordering = ["place"]
+        indexes = [models.Index(fields=["kind", "document"], name="events_of_a_kind")]
 
     def __str__(self) -> str:
         return f"{self.place}: {self.get_kind_display()}"

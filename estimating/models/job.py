@@ -1,9 +1,11 @@
 """Clients, their jobs, and the rooms of a job as measured."""
 
+import re
 from collections.abc import Iterable
 from decimal import Decimal
 from typing import Self
 
+from django.apps import apps
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
@@ -16,6 +18,33 @@ from estimating.rooms.plan import Column, ElectricalPlace, Footprint, HeightPoin
 from estimating.rooms.plan import Opening as PlannedOpening
 
 
+def _phone_has(path: str, word: str) -> models.Q:
+    """Return whether a phone number has the digits of a word, however either is written: at least four."""
+    digits = "".join(filter(str.isdigit, word))
+    if len(digits) < 4 or not set(word) <= set("0123456789()+-. /"):
+        return models.Q()
+    return models.Q(**{f"{path}__regex": "[^0-9]*".join(digits)})
+
+
+class ClientQuerySet(models.QuerySet["Client"]):
+    """Clients by words."""
+
+    def containing(self, text: str) -> Self:
+        """Return the clients that have every word of a text in their name, address, phone or e-mail."""
+        clients = self
+        for word in text.split():
+            clients = clients.filter(_client_has("", word))
+        return clients
+
+
+def _client_has(path: str, word: str) -> models.Q:
+    """Return whether a word is in the name, address, phone or e-mail of the client that a path leads to."""
+    fields = (f"{path}{name}__icontains" for name in ("name", "address", "phone", "email"))
+    return models.Q(*((field, word) for field in fields), _connector=models.Q.OR) | _phone_has(
+        f"{path}phone", word
+    )
+
+
 class Client(models.Model):
     """Somebody the firm works for."""
 
@@ -23,6 +52,8 @@ class Client(models.Model):
     address = models.TextField(max_length=400, blank=True)
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField("e-mail", blank=True)
+
+    objects = ClientQuerySet.as_manager()
 
     class Meta:
         ordering = ["name", "pk"]
@@ -37,6 +68,16 @@ class SigningPlace(models.TextChoices):
     HOME = cancellation_rule.HOME, "At the client's home, or on the client's own page"
     ELSEWHERE = cancellation_rule.ELSEWHERE, "At another place that isn't mine"
     OURS = cancellation_rule.OURS, "At my own place of business"
+
+
+def _number_is(word: str) -> models.Q:
+    """Return whether a word is a job's year, or the number of one of its papers, with or without a mark."""
+    number = re.fullmatch(r"(?:#|inv-|cr-)?(\d{1,9})", word.lower())
+    if number is None:
+        return models.Q()
+    papers = apps.get_model("estimating", "Document").objects.filter(number=int(number[1]))
+    is_year = models.Q(requested_on__year=int(number[1])) if len(number[1]) == 4 else models.Q()
+    return models.Q(pk__in=papers.values("job")) | is_year
 
 
 class JobQuerySet(models.QuerySet["Job"]):
@@ -55,15 +96,15 @@ class JobQuerySet(models.QuerySet["Job"]):
         return self.select_related("client").order_by("closed", "-requested_on", "-pk")
 
     def containing(self, text: str) -> Self:
-        """Return the jobs that have every word of a text in their name, address or client."""
+        """Return the jobs that have every word of a text.
+
+        A word is in a job's name, address or client, is the year in which it was asked for, or the number of
+        one of its papers.
+        """
         jobs = self
         for word in text.split():
-            jobs = jobs.filter(
-                models.Q(name__icontains=word)
-                | models.Q(address__icontains=word)
-                | models.Q(client__name__icontains=word)
-                | models.Q(client__address__icontains=word)
-            )
+            has = models.Q(name__icontains=word) | models.Q(address__icontains=word)
+            jobs = jobs.filter(has | _client_has("client__", word) | _number_is(word))
         return jobs
 
 
@@ -98,6 +139,7 @@ class Job(models.Model):
 
     class Meta:
         ordering = ["-requested_on", "-pk"]
+        indexes = [models.Index(fields=["closed", "requested_on"], name="jobs_in_order")]
 
     def __str__(self) -> str:
         return f"{self.name}, {self.client.name}"

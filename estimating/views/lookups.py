@@ -1,11 +1,17 @@
-"""The rows that the address of a page names; 404 where there is none."""
+"""The rows that the address of a page names, 404 where there is none, and the words that it asks for."""
 
+from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Firm
 from estimating.models import Estimate, Job, WorkItem
+
+
+def typed_words(request: HttpRequest, name: str) -> str:
+    """Return what was typed to search by, without what no database takes; at most 100 letters."""
+    return request.GET.get(name, "").replace("\0", "").strip()[:100]
 
 
 def get_job(job_id: int) -> Job:

@@ -268,6 +268,6 @@ def tax_months(since: date, until: date) -> list[TaxMonth]:
     """Return sales tax by month, of all clients together. Costs three queries."""
     keep_what_is_missing()
     columns = ("billed", "taxable", "tax", "tax_paid")
-    rows = KeptMonth.objects.filter(month__gte=since, month__lte=until).order_by().values("month")
+    rows: Any = KeptMonth.objects.filter(month__gte=since, month__lte=until).order_by().values("month")
     summed = rows.annotate(**{f"{name}_sum": Sum(name) for name in columns})
     return [TaxMonth(row["month"], *(dollars(row[f"{name}_sum"]) for name in columns)) for row in summed]
