@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 
 from django.db.models import Sum
 
@@ -47,14 +48,15 @@ class SignedWork:
         if not row.key:
             names = (change.name for change in self.changes if change.document == row.document_id)
             return next(names, "A change that isn't signed any more")
-        titles = (
-            line["title"]
-            for basis in self.bases
-            if basis.document == row.document_id
-            for line in all_lines(basis.basis)
-            if line["key"] == row.key
-        )
-        return next(titles, "Work of an earlier estimate")
+        return self._titles.get((row.document_id, row.key), "Work of an earlier estimate")
+
+    @cached_property
+    def _titles(self) -> dict[tuple[int | None, str], str]:
+        return {
+            (basis.document, line["key"]): line["title"]
+            for basis in reversed(self.bases)
+            for line in reversed(list(all_lines(basis.basis)))
+        }
 
 
 def read_signed(jobs: Iterable[Job]) -> dict[int, SignedWork]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from django.db.models import Q, Sum
 
@@ -16,8 +17,8 @@ from estimating.contract.document_amounts import document_amounts
 from estimating.contract.lines import SignedBasis, contract_rules
 from estimating.contract.work_lines import contract_work_lines
 from estimating.documents.billing_hooks import billing
-from estimating.events.states import ACCEPTED, DECLINED
-from estimating.models import Document, Job
+from estimating.events.states import ACCEPTED, DECLINED, state_after
+from estimating.models import Document, DocumentEvent, Job
 from jobsite.hours.progress import JobHours
 from jobsite.hours.read import SignedWork
 from jobsite.models import ForTheJob, HoursWorked, ReceiptKept
@@ -103,25 +104,28 @@ def read_year(year: int, today: date) -> YearSoFar:
 
 def read_quotes(first: date, last: date) -> list[Quote]:
     """Return the quotes of jobs whose first estimate was made between two days. Costs three queries."""
-    papers = (
-        Document.objects.filter(kind=Document.Kind.ESTIMATE)
-        .defer("snapshot", "basis")
-        .select_related("job")
-        .prefetch_related("events")
-        .order_by("issued_at", "pk")
+    estimates = Document.objects.filter(kind=Document.Kind.ESTIMATE)
+    of_jobs = estimates.filter(job__in=estimates.filter(dated__gte=first, dated__lte=last).values("job"))
+    papers = of_jobs.order_by("issued_at", "pk").values_list(
+        "pk", "job", "total", "dated", "job__requested_on", named=True
     )
-    by_job: defaultdict[int, list[Document]] = defaultdict(list)
+    by_job: defaultdict[int, list[Any]] = defaultdict(list)
     for paper in papers:
-        by_job[paper.job_id].append(paper)
+        by_job[paper.job].append(paper)
+    events = DocumentEvent.objects.filter(document__in=of_jobs.order_by().values("pk")).order_by("place")
+    happened: defaultdict[int, list[str]] = defaultdict(list)
+    for document, kind in events.values_list("document", "kind"):
+        happened[document].append(kind)
+    states = {document: state_after(kinds) for document, kinds in happened.items()}
     kept = HoursWorked.objects.filter(job__in=by_job, for_job=ForTheJob.QUOTING).order_by()
     hours = dict(kept.values_list("job").annotate(hours=Sum("hours")))
     return [
         Quote(
-            of_job[-1].total.amount,
-            of_job[0].job.requested_on,
+            of_job[-1].total,
+            of_job[0].job__requested_on,
             of_job[0].dated,
-            any(paper.state() == ACCEPTED for paper in of_job),
-            any(paper.state() == DECLINED for paper in of_job),
+            any(states.get(paper.pk) == ACCEPTED for paper in of_job),
+            any(states.get(paper.pk) == DECLINED for paper in of_job),
             Fraction(Decimal(hours.get(job, 0))),
         )
         for job, of_job in by_job.items()

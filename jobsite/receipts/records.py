@@ -1,12 +1,12 @@
 """The files for the bookkeeper: hours, receipts and miles as rows of plain text; photos by month."""
 
 import zipfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from io import BytesIO
-from typing import Any
+from typing import Any, TypeVar
 
-from django.db.models import QuerySet
+from django.db.models import Max, Min, QuerySet
 from django.utils.text import slugify
 
 from estimating.models import Job
@@ -15,45 +15,57 @@ from jobsite.hours.read import SignedWork, read_signed
 from jobsite.models import HoursWorked, Mileage, ReceiptKept, ReceiptPhoto
 from jobsite.receipts.read import mileage_cost
 
+_Entry = TypeVar("_Entry", HoursWorked, ReceiptKept, Mileage)
 Table = tuple[Sequence[str], Iterable[Sequence[str]]]
 
 
-def hours_table() -> Table:
-    """Return all hours, by day."""
+def hours_table(year: int | None = None) -> Table:
+    """Return the hours of a year, or all, by day. Costs four queries."""
     headings = ("date", "client", "job", "on", "hours", "from_to", "what_was_done")
-    rows = HoursWorked.objects.select_related("job__client").order_by("on", "pk")
-    jobs = Job.objects.filter(pk__in=HoursWorked.objects.values("job"))
-    return headings, _hours_rows(rows, read_signed(jobs))
+    rows = _of_year(HoursWorked.objects.order_by("on", "pk"), year)
+    jobs = list(Job.objects.filter(pk__in=rows.order_by().values("job")))
+    return headings, _hours_rows(rows, read_signed(jobs), names_of_jobs())
 
 
-def _hours_rows(rows: QuerySet[HoursWorked], signed: dict[int, SignedWork]) -> Iterator[Sequence[str]]:
+def _of_year(rows: QuerySet[_Entry], year: int | None) -> QuerySet[_Entry]:
+    return rows.filter(on__year=year) if year else rows
+
+
+def names_of_jobs() -> dict[int, tuple[str, str]]:
+    """Return client and name of all jobs: quicker than with each row of thousands. Costs a query."""
+    rows = Job.objects.order_by().values_list("pk", "client__name", "name")
+    return {pk: (client, name) for pk, client, name in rows}
+
+
+def _hours_rows(
+    rows: QuerySet[HoursWorked], signed: dict[int, SignedWork], names: Mapping[int, tuple[str, str]]
+) -> Iterator[Sequence[str]]:
     nothing = SignedWork()
     for row in rows.iterator(2000):
         label = signed.get(row.job_id, nothing).label_of(row)
-        who = (row.job.client.name, row.job.name, label)
-        yield row.on.isoformat(), *who, f"{row.hours}", row.spans, row.says
+        yield row.on.isoformat(), *names[row.job_id], label, f"{row.hours}", row.spans, row.says
 
 
-def receipts_table() -> Table:
-    """Return all receipts, by day; what went back to the store is below zero."""
+def receipts_table(year: int | None = None) -> Table:
+    """Return the receipts of a year, or all, by day; what went back to the store is below zero."""
     headings = ("date", "client", "job", "store", "what", "before_tax", "tax", "total", "billed_with_change")
-    return headings, _receipt_rows()
+    return headings, _receipt_rows(_of_year(ReceiptKept.objects.order_by("on", "pk"), year))
 
 
-def _receipt_rows() -> Iterator[Sequence[str]]:
-    rows = ReceiptKept.objects.select_related("job__client", "document").defer(
+def _receipt_rows(rows: QuerySet[ReceiptKept]) -> Iterator[Sequence[str]]:
+    rows = rows.select_related("job__client", "document").defer(
         "document__snapshot", "document__basis", "document__pdf"
     )
-    for row in rows.order_by("on", "pk").iterator(2000):
+    for row in rows.iterator(2000):
         sums = (money(row.cost.amount), money(row.tax.amount), money(row.total))
         change = str(row.document) if row.document else ""
         yield row.on.isoformat(), row.job.client.name, row.job.name, row.supplier, row.says, *sums, change
 
 
-def mileage_table() -> Table:
-    """Return all miles, by day."""
+def mileage_table(year: int | None = None) -> Table:
+    """Return the miles of a year, or all, by day."""
     headings = ("date", "client", "job", "miles", "dollars_a_mile", "amount", "where_to")
-    rows = Mileage.objects.select_related("job__client").order_by("on", "pk")
+    rows = _of_year(Mileage.objects.select_related("job__client").order_by("on", "pk"), year)
     return headings, (
         (
             row.on.isoformat(),
@@ -69,6 +81,16 @@ def mileage_table() -> Table:
 
 
 TABLES = {"hours": hours_table, "receipts": receipts_table, "miles": mileage_table}
+
+
+def years_of_records() -> list[int]:
+    """Return the years in which hours, receipts or miles were kept, the newest first. Costs three queries."""
+    spans = [
+        model._default_manager.order_by().aggregate(first=Min("on"), last=Max("on"))
+        for model in (HoursWorked, ReceiptKept, Mileage)
+    ]
+    days = [day for span in spans for day in span.values() if day]
+    return list(range(max(days).year, min(days).year - 1, -1)) if days else []
 
 
 def months_with_photos() -> list[date]:

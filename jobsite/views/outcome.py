@@ -1,5 +1,6 @@
 """What a job made, what a year brought, and the files for the bookkeeper."""
 
+import re
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -20,7 +21,7 @@ from jobsite.outcome.drawing import Bar, bars_svg
 from jobsite.outcome.job import JobOutcome
 from jobsite.outcome.read import YearSoFar, read_outcome, read_year
 from jobsite.receipts.read import read_bought, read_miles
-from jobsite.receipts.records import TABLES, months_with_photos, photos_zip
+from jobsite.receipts.records import TABLES, months_with_photos, photos_zip, years_of_records
 
 
 @require_GET
@@ -122,20 +123,30 @@ def _year_hours_svg(so_far: YearSoFar) -> str:
 @require_GET
 def records(request: HttpRequest) -> HttpResponse:
     """Show the files of hours, receipts and miles for the bookkeeper."""
-    context = {"place": "firm-money", "names": list(TABLES), "months": months_with_photos()}
+    context = {
+        "place": "firm-money",
+        "names": list(TABLES),
+        "years": years_of_records(),
+        "months": months_with_photos(),
+    }
     return render(request, "jobsite/records.html", context)
 
 
 @require_GET
 def records_file(request: HttpRequest, name: str) -> HttpResponse:
-    """Return one of the files, as CSV that a spreadsheet takes no cell of for a formula."""
+    """Return one of the files, of a `?year=` or of all, as CSV that a spreadsheet takes no cell of for a
+    formula."""
     if name not in TABLES:
         raise Http404
-    headings, rows = TABLES[name]()
+    typed = request.GET.get("year", "")
+    year = int(typed) if re.fullmatch(r"20\d\d", typed) else None
+    if typed and not year:
+        raise Http404
+    headings, rows = TABLES[name](year)
     return HttpResponse(
         write_csv(headings, rows).encode("utf-8-sig"),
         content_type="text/csv; charset=utf-8",
-        headers=_download(f"{name}-to-{timezone.localdate()}.csv"),
+        headers=_download(f"{name}-{year}.csv" if year else f"{name}-to-{timezone.localdate()}.csv"),
     )
 
 

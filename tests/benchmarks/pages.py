@@ -67,7 +67,8 @@ def addresses() -> Iterator[tuple[str, str]]:
     yield "Account of sixty jobs", reverse("client-account", args=[client.pk])
     yield "Records", reverse("records")
     for file in ("hours", "receipts", "miles"):
-        yield f"CSV {file}", reverse("records-file", args=[file])
+        yield f"CSV {file}, a year", reverse("records-file", args=[file]) + f"?year={year - 1}"
+        yield f"CSV {file}, ten years", reverse("records-file", args=[file])
     yield "Year", reverse("year")
     yield "Days of all jobs", reverse("firm-days")
     yield "Learned from own jobs", reverse("own-jobs")

@@ -232,17 +232,17 @@ class Copies:
         self.next_pk = {model: 1 + (_rows(model).aggregate(last=Max("pk"))["last"] or 0) for model in ALL}
         self.rows: dict[type[models.Model], list[Any]] = defaultdict(list)
         self.clients: list[Client] = []
-        self.copied: list[tuple[int, timedelta, Job]] = []
+        self.copied: list[tuple[int, timedelta]] = []
         self.materials = list(Material.objects.all()[:60])
 
     def add(self, pk: int, moved: timedelta) -> None:
         """Note a job to be copied, so much later."""
-        self.copied.append((pk, moved, self._original(pk)[Job][0]))
+        self.copied.append((pk, moved))
 
     def save(self) -> None:
         """Copy all that was noted."""
         self.copied.sort(key=lambda copied: copied[1])
-        texts: list[_Text] = [self._copy(pk, moved) for pk, moved, _ in self.copied]
+        texts: list[_Text] = [self._copy(pk, moved) for pk, moved in self.copied]
         self._number()
         for text in texts:
             text.write()
@@ -261,7 +261,8 @@ class Copies:
         return self.originals[pk]
 
     def _copy(self, pk: int, moved: timedelta) -> "_Text":
-        original, keys = self._original(pk), {model: {} for model, _ in TABLES}
+        original = self._original(pk)
+        keys: dict[type[models.Model], dict[int, int]] = {model: {} for model, _ in TABLES}
         job = original[Job][0]
         assert isinstance(job, Job)
         client = self._client()

@@ -46,6 +46,6 @@ def test_queries_do_not_grow_with_jobs(
     make_firm()
     for _ in range(jobs):
         make_room(make_job())
-    # session, user, how many, those of the page, the same with counts, their issued estimates
-    with django_assert_num_queries(6):
+    # session, user, how many, those of the page, their years, the same with counts, their issued estimates
+    with django_assert_num_queries(7):
         signed_in.get(reverse("jobs"))
