@@ -47,6 +47,7 @@ Application = Callable[[dict[str, Any], Any], Iterable[bytes]]
 LISTEN_FD = 3  # the first that systemd hands on, sd_listen_fds(3)
 
 starting = Signal()
+ending = Signal()
 resting = Signal()  # a receiver that still has something to do returns True
 
 
@@ -272,7 +273,7 @@ def listen(host: str, port: int) -> socket.socket:
 def serve(listener: socket.socket, rest_after: float | None = None) -> None:
     """Serve the site until told to stop by Ctrl+C or SIGTERM, told twice at once, or until it may rest.
 
-    `starting` is sent first, for what runs beside the pages, with whether this may rest.
+    `starting` is sent first, for what runs beside the pages, with whether this may rest; `ending` last.
     """
     connections.close_all()
     server = Server(get_internal_wsgi_application(), listener, rest_after)
@@ -285,3 +286,4 @@ def serve(listener: socket.socket, rest_after: float | None = None) -> None:
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, stop)
     server.run()
+    ending.send(sender=None)

@@ -4,10 +4,11 @@ from typing import Any
 
 from django.apps import AppConfig
 from django.core.checks import Tags, register
+from django.core.signals import request_started
 from django.db import connections
 from django.db.models.signals import post_migrate
 
-from access.server import resting, starting
+from access.server import ending, resting, starting
 
 
 class EstimatingConfig(AppConfig):
@@ -27,10 +28,13 @@ class EstimatingConfig(AppConfig):
 
         def start_beside_the_pages(rests: bool, **kwargs: Any) -> None:
             drawing_process.start(at_once=not rests)
+            outbox.serve_pages()
             outbox.wake()
 
         def mail_waits(**kwargs: Any) -> bool:
             return outbox.waits()
 
         resting.connect(mail_waits, weak=False, dispatch_uid="mail waits")
+        request_started.connect(outbox.serve_pages, dispatch_uid="mail beside the pages")
+        ending.connect(outbox.end, dispatch_uid="mail ends")
         starting.connect(start_beside_the_pages, weak=False, dispatch_uid="beside the pages")

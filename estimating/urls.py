@@ -84,7 +84,7 @@ from estimating.views.prices import (
 )
 from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
 from estimating.views.search import clients, jobs, papers, search
-from estimating.views.today import first_step, mail_again, today
+from estimating.views.today import first_step, mail_again, mail_drop, today
 from estimating.views.work import (
     companion_add,
     companion_set_aside,
@@ -98,6 +98,7 @@ from estimating.views.work_list import job_work, work_marked, work_move, work_or
 job_urls: list[URLPattern] = [
     path("", today, name="today"),
     path("mail-again/", mail_again, name="mail-again"),
+    path("mail/<int:mail_id>/drop/", mail_drop, name="mail-drop"),
     path("first-steps/<slug:code>/", first_step, name="first-step"),
     path("jobs/", jobs, name="jobs"),
     path("search/", search, name="search"),

@@ -11,10 +11,11 @@ from typing import Any
 from django.db import transaction
 from django.db.models import QuerySet
 
+from estimating.client.mail import put_down_about
 from estimating.client.signing import Refused, Visit
 from estimating.contract.cancellation_rule import refund_by
 from estimating.events import states
-from estimating.models import Acceptance, ChangeLine, ClientLink, Document, NotAllowed, WaitingMail
+from estimating.models import Acceptance, ChangeLine, ClientLink, Document, NotAllowed
 from estimating.plain_text import day_in_words
 
 ESTIMATE_CANCELED = "The estimate that it changes was canceled."
@@ -117,7 +118,7 @@ def _cancel(
         with transaction.atomic():
             event = document.record(states.CANCELED, at, {**facts, "on": on.isoformat()})
             if link:
-                WaitingMail.objects.create(event=event, link=link, next_at=at)
+                put_down_about(event, link)
             if document.kind == Document.Kind.CHANGE_ORDER:
                 _cancel_later_changes(document, at, facts["name"])
             else:

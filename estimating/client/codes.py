@@ -3,25 +3,24 @@
 A code is kept as an HMAC, lasts minutes and is tried a few times only.
 """
 
-import logging
 import secrets
 from collections.abc import Collection
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
+from django.db import transaction
 from django.db.models import F, Q
 from django.utils.crypto import constant_time_compare, salted_hmac
 
 from catalog.models import Firm
-from estimating.client.mail import MailFailed, send_code
+from estimating.client import outbox
+from estimating.client.mail import mail_code
 from estimating.client.options import unlocked
 from estimating.client.signing import Refused, Visit, is_to_be_signed, options_for, sums_for
 from estimating.models import ClientLink, Document
 
 LASTS, MOST_TRIES, NEW_AFTER = timedelta(minutes=15), 5, timedelta(minutes=1)
-
-log = logging.getLogger(__name__)
 
 
 class CodeMissing(ValueError):
@@ -55,22 +54,25 @@ def check_code(visit: Visit, firm: Firm, positions: Collection[int], code: str) 
         raise Refused("A sum like this is signed with a mailed code, and no address of yours is known. Ask.")
     if not code:
         _mail_new_code(link, firm, visit.at)
-        raise CodeMissing(f"A six-digit code was mailed to {link.email}. Type it here and sign again.")
+        raise CodeMissing(
+            f"A six-digit code is on its way to {link.email}. Type it here and sign again. If it isn't there "
+            "in some minutes, please call us."
+        )
     if not code_is_right(link, code, visit.at):
         raise CodeMissing("That isn't the code mailed last, or it is too old. Empty this for a new one.")
     return replace(visit, code_typed=True)
 
 
 def _mail_new_code(link: ClientLink, firm: Firm, at: datetime) -> None:
-    """Mail a new code, unless one was mailed a moment ago. Raises CodeMissing where the mail fails."""
-    code = new_code(link, at)
-    if code is None:
-        return
-    try:
-        send_code(link, code, firm)
-    except MailFailed as error:
-        log.exception("The code for %s wasn't mailed.", link)
-        raise CodeMissing("The code couldn't be mailed. Please call us.") from error
+    """Mail a new code at once, unless one was mailed a moment ago. Raises CodeMissing where that failed."""
+    with transaction.atomic():
+        code = new_code(link, at)
+        if code is not None:
+            mail_code(link, code, firm, at, until=at + LASTS)
+    outbox.wake()
+    newest = link.mails.filter(until__isnull=False).order_by("-pk").first()
+    if newest and newest.fault:
+        raise CodeMissing("The code couldn't be mailed. Please call us.")
 
 
 def new_code(link: ClientLink, at: datetime) -> str | None:

@@ -20,6 +20,7 @@ from typing import Any
 from django.db import transaction
 
 from estimating.changes.draft import signed_job
+from estimating.client.mail import put_down_about
 from estimating.client.options import OpenChoice, Option, Sums, choices_of, options_of, sums_with
 from estimating.client.signature_record import (
     MOST_OF_AGENT,
@@ -35,7 +36,7 @@ from estimating.contract.cancellation_rule import cancel_by
 from estimating.documents.billing_hooks import billing
 from estimating.events import states
 from estimating.events.chain import canonical, digest
-from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan, WaitingMail
+from estimating.models import Acceptance, ClientLink, Document, NotAllowed, Scan
 from estimating.plain_text import day_in_words, money
 
 MOST_QUESTIONS = 30
@@ -339,7 +340,7 @@ def _record(visit: Visit, kind: str, data: dict[str, str]) -> None:
     with transaction.atomic():
         try:
             event = document.record(kind, visit.at, {**data, "name": visit.link.name, **visit.origin})
-            WaitingMail.objects.create(event=event, link=visit.link, site=visit.site, next_at=visit.at)
+            put_down_about(event, visit.link, visit.site)
         except NotAllowed as error:
             raise Refused(why_closed(document, visit.today) or "This paper is signed already.") from error
 
@@ -379,8 +380,8 @@ def _keep(
                 scan.acceptance = acceptance
                 scan.save(force_insert=True)
             billing().document_signed(document)
-            if acceptance.link:
-                WaitingMail.objects.create(event=event, link=acceptance.link, next_at=acceptance.at)
+            if acceptance.link or acceptance.way == Acceptance.Way.HERE:
+                put_down_about(event, acceptance.link)
     except NotAllowed as error:
         if earlier := Acceptance.objects.filter(document=document).first():
             return earlier

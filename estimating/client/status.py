@@ -5,11 +5,12 @@ from typing import Any
 
 from estimating.client.cancel import right_to_cancel
 from estimating.client.mail import receipts_sent
+from estimating.client.outbox import on_the_way
 from estimating.client.signing import why_closed
 from estimating.contract.cancellation_rule import cancel_by
 from estimating.documents.history import conversation
 from estimating.events import states
-from estimating.models import Acceptance, Document, WaitingMail
+from estimating.models import Acceptance, Document
 
 
 def client_status(document: Document, now: datetime, today: date) -> dict[str, Any]:
@@ -18,7 +19,7 @@ def client_status(document: Document, now: datetime, today: date) -> dict[str, A
         "today": today,
         "signed": Acceptance.objects.filter(document=document).first(),
         "receipts": receipts_sent(document),
-        "unsent": WaitingMail.objects.filter(event__document=document, sent_at=None).exclude(fault=""),
+        "unsent": on_the_way(document),
         "links": document.links.with_state(now),
         "conversation": conversation(document),
         "waits": states.question_waits(document.event_kinds()),

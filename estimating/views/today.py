@@ -40,6 +40,14 @@ def mail_again(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
+def mail_drop(request: HttpRequest, mail_id: int) -> HttpResponse:
+    """Send a mail that failed no more."""
+    outbox.drop(mail_id)
+    messages.success(request, "The mail isn't sent any more.")
+    return redirect("today")
+
+
+@require_POST
 def first_step(request: HttpRequest, code: str) -> HttpResponse:
     """Tick a step as right, or put the steps aside (`path`); `again` takes them up anew."""
     if code == FirstStepTick.PATH and "again" in request.POST:

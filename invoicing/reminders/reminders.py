@@ -11,7 +11,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from catalog.models import Firm
-from estimating.client.mail import send_letter
+from estimating.client.mail import mail_letter
 from estimating.events import states
 from estimating.models import Document
 from estimating.plain_text import nonblank_lines
@@ -77,13 +77,14 @@ def letter(document: Document, owed: Receivable, step: str, firm: Firm, today: d
 def send_reminder(
     document: Document, step: str, text: str, to: str, open: Decimal, firm: Firm, at: datetime
 ) -> Reminder:
-    """Mail the letter with the invoice, then store it; `open` is the amount that was open.
+    """Store the letter and have it mailed with the invoice; `open` is the amount that was open.
 
-    Raises AlreadySent, MailFailed and DamagedPdf.
+    Raises AlreadySent and DamagedPdf.
     """
-    with _one_at_a_time:
+    note = {"to": to, "by": "reminder", "step": step}
+    with _one_at_a_time, transaction.atomic():
         _check_not_sent(document, step)
-        send_letter(document, f"{step}: {document} from {firm.name}", text, to, firm)
+        mail_letter(document, f"{step}: {document} from {firm.name}", text, to, at, note)
         return _store(document, step, text, to, open, at)
 
 
@@ -91,7 +92,10 @@ def record_handed_over(document: Document, step: str, text: str, open: Decimal, 
     """Store a letter that the owner handed over himself. Raises AlreadySent."""
     with _one_at_a_time:
         _check_not_sent(document, step)
-        return _store(document, step, text, "the client, by hand", open, at)
+        to = "the client, by hand"
+        with transaction.atomic():
+            document.record(states.SENT, at, {"to": to, "by": "reminder", "step": step})
+            return _store(document, step, text, to, open, at)
 
 
 def _check_not_sent(document: Document, step: str) -> None:
@@ -100,6 +104,4 @@ def _check_not_sent(document: Document, step: str) -> None:
 
 
 def _store(document: Document, step: str, text: str, to: str, open: Decimal, at: datetime) -> Reminder:
-    with transaction.atomic():
-        document.record(states.SENT, at, {"to": to, "by": "reminder", "step": step})
-        return Reminder.objects.create(invoice=document, step=step, open=open, to=to, text=text, at=at)
+    return Reminder.objects.create(invoice=document, step=step, open=open, to=to, text=text, at=at)

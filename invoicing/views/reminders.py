@@ -11,7 +11,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from catalog.models import Firm
-from estimating.client.mail import DamagedPdf, MailFailed
+from estimating.client import outbox
+from estimating.client.outbox import DamagedPdf
 from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.snapshots import client_party, firm_party, pdf_file_name
 from estimating.models import Document
@@ -56,7 +57,7 @@ def invoice_remind(request: HttpRequest, document_id: int) -> HttpResponse:
     if form.is_valid():
         try:
             how = _send(form, invoice, owed, step, firm)
-        except (AlreadySent, MailFailed, DamagedPdf) as error:
+        except (AlreadySent, DamagedPdf) as error:
             form.add_error(None, str(error))
         else:
             messages.success(request, f"The {step.lower()} for {invoice} {how}.")
@@ -154,7 +155,8 @@ def _send(form: ReminderForm, invoice: Document, owed: Receivable, step: str, fi
         record_handed_over(invoice, step, typed["text"], owed.open, now)
         return "is noted as handed over"
     send_reminder(invoice, step, typed["text"], typed["email"], owed.open, firm, now)
-    return f"went to {typed['email']}"
+    outbox.wake()
+    return f"goes to {typed['email']}"
 
 
 @require_http_methods(["GET", "POST"])

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import transaction
 
 from catalog.models import Firm
-from estimating.client.mail import MailFailed, addresses_of, send_days
+from estimating.client.mail import addresses_of, mail_days
 from estimating.events import states
 from estimating.models import Document, Job
 from estimating.plain_text import day_in_words
@@ -17,13 +17,19 @@ from jobsite.telling.client_days import ClientDays, in_lines
 
 
 def tell(job: Job, document: Document, days: ClientDays, reason: str, at: datetime) -> list[str]:
-    """Tell the client these days; return the addresses that they were mailed to.
-
-    They are kept, and stand on the client's page, before any mail goes. Raises MailFailed.
-    """
+    """Tell the client these days; return the addresses that they are mailed to."""
     today = at.date()
     before = client_days.told_last(job)
-    addresses = addresses_of(document)
+    addresses, firm = addresses_of(document), Firm.current()
+    context = {
+        "reason": reason,
+        "begins": day_in_words(days.begins) if days.begins > today else "",
+        "verb": "goes on" if days.under_way else "begins",
+        "finish": day_in_words(days.finish),
+        "told_before": day_in_words(before.finish) if before and before.finish != days.finish else "",
+        "home": in_lines(days.to_come(today).home, today),
+        "decide": in_lines(days.to_come(today).decide, today),
+    }
     with transaction.atomic():
         ToldDates.objects.create(
             job=job,
@@ -41,16 +47,7 @@ def tell(job: Job, document: Document, days: ClientDays, reason: str, at: dateti
             {"finish": days.finish.isoformat(), "reason": reason, "to": ", ".join(addresses)},
         )
         keep_entries(CalendarEntry.TOLD, {job.pk: told_entries(days)}, at)
-    context = {
-        "reason": reason,
-        "begins": day_in_words(days.begins) if days.begins > today else "",
-        "verb": "goes on" if days.under_way else "begins",
-        "finish": day_in_words(days.finish),
-        "told_before": day_in_words(before.finish) if before and before.finish != days.finish else "",
-        "home": in_lines(days.to_come(today).home, today),
-        "decide": in_lines(days.to_come(today).decide, today),
-    }
-    send_days(document, context, client_calendar(job, Firm.current()), addresses, Firm.current())
+        mail_days(document, context, client_calendar(job, firm), addresses, firm, at)
     return addresses
 
 
@@ -58,6 +55,3 @@ def client_calendar(job: Job, firm: Firm) -> bytes:
     """Return the calendar file of the days that the client was told last. Costs a query."""
     rows = CalendarEntry.objects.filter(job=job, kind=CalendarEntry.TOLD).select_related("job__client")
     return calendar_file(rows, f"{job.name}, {firm.name}", settings.TIME_ZONE, lambda row: firm.name)
-
-
-__all__ = ["MailFailed", "client_calendar", "tell"]

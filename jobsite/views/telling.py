@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from catalog.models import Firm
-from estimating.client.mail import MailFailed
+from estimating.client import outbox
 from estimating.client.signing import Visit
 from estimating.models import Job
 from estimating.views.client.page import for_client
@@ -46,14 +46,10 @@ def days_tell(request: HttpRequest, job_id: int) -> HttpResponse:
             request, "jobsite/days/tell.html", context, status=409 if request.method == "POST" else 200
         )
     if form.is_valid():
-        try:
-            reached = tell(job, document, days, form.cleaned_data["reason"], now)
-            mailed = (
-                f"Mailed to {', '.join(reached)}." if reached else "No address is known: nothing was mailed."
-            )
-            messages.success(request, f"The days stand on the client's page. {mailed}")
-        except MailFailed as error:
-            messages.warning(request, f"The days stand on the client's page. {error}")
+        to = tell(job, document, days, form.cleaned_data["reason"], now)
+        outbox.wake()
+        mailed = f"They go by mail to {', '.join(to)}." if to else "No address is known: nothing is mailed."
+        messages.success(request, f"The days stand on the client's page. {mailed}")
         return redirect("days", job.pk)
     return render(request, "jobsite/days/tell.html", context, status=status_of(form))
 

@@ -9,7 +9,7 @@ from estimating.client.outbox import given_up, send_waiting
 
 
 class Command(BaseCommand):
-    help = "Sends the mails that wait and whose time has come."
+    help = "Sends the mails that wait and whose time has come; names those that are given up."
 
     def handle(self, *args: Any, **options: Any) -> None:
         send_waiting(timezone.now())

@@ -10,12 +10,11 @@ from django.views.decorators.http import require_http_methods
 
 from access.addresses import client_address
 from access.body_limits import takes_much
-from catalog.models import Firm
+from estimating.client import outbox
 from estimating.client.job_page.links import put_on_clients_pages
-from estimating.client.mail import DamagedPdf, MailFailed, send_receipts
+from estimating.client.mail import receipts_on_the_way
 from estimating.client.options import OptionLocked, unlocked
 from estimating.client.signature_record import meaning_of_signing
-from estimating.client.signed_copy import signed_copy
 from estimating.client.signing import (
     HandedOver,
     Refused,
@@ -26,7 +25,6 @@ from estimating.client.signing import (
     why_closed,
 )
 from estimating.contract.cancellation_rule import WAIVER_ASKS, cancel_by
-from estimating.documents.pdf import PangoMissing
 from estimating.forms.client import GoAheadForm
 from estimating.models import Acceptance, Document
 from estimating.views.documents import get_document
@@ -78,15 +76,10 @@ def may_be_waived(document: Document) -> bool:
 
 
 def _mail_copy(acceptance: Acceptance) -> str:
-    """Mail the signed copy to both sides, and say how it went."""
-    now = timezone.now()
-    try:
-        reached = send_receipts(acceptance, signed_copy(acceptance, now), Firm.current(), now)
-    except (MailFailed, DamagedPdf, PangoMissing) as error:
-        return f"The signed copy isn't mailed yet: {error}"
-    return (
-        f"The signed copy went to {', '.join(reached)}." if reached else "No address is known for the copy."
-    )
+    """Have the signed copy mailed to both sides at once, and say to whom it goes."""
+    to = receipts_on_the_way(acceptance.document)
+    outbox.wake()
+    return f"The signed copy goes to {', '.join(to)}." if to else "No address is known for the copy."
 
 
 def _page(

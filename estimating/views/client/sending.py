@@ -15,20 +15,19 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from access.body_limits import takes_much
 from catalog.models import Firm
 from catalog.money.amounts import format_price
-from estimating.client import links
+from estimating.client import links, outbox
 from estimating.client.cancel import enter_cancellation
 from estimating.client.codes import may_require_code
 from estimating.client.job_page.links import page_for, put_on_clients_pages, put_on_page
 from estimating.client.mail import (
-    DamagedPdf,
-    MailFailed,
+    mail_answer,
+    mail_document,
+    mail_receipts,
     note_handed_over,
-    send_answer,
-    send_document,
-    send_receipts,
+    receipts_on_the_way,
 )
 from estimating.client.options import OptionLocked
-from estimating.client.signed_copy import signed_copy
+from estimating.client.outbox import DamagedPdf
 from estimating.client.signing import (
     Refused,
     answer,
@@ -39,7 +38,6 @@ from estimating.client.signing import (
 )
 from estimating.client.uploads import JPEG
 from estimating.documents.history import conversation
-from estimating.documents.pdf import PangoMissing
 from estimating.events import states
 from estimating.forms.client import (
     AnswerForm,
@@ -101,14 +99,16 @@ def document_send(request: HttpRequest, document_id: int) -> HttpResponse:
 
 
 def _hand_over(link: ClientLink, address: str, by_mail: bool) -> str:
-    """Mail the document, or note that the firm hands the link over itself; return what went wrong."""
+    """Have the document mailed, or note that the firm hands the link over itself; return what is wrong."""
     if not by_mail:
         note_handed_over(link, timezone.now())
         return ""
     try:
-        send_document(link, address, Firm.current(), timezone.now())
-    except (MailFailed, DamagedPdf) as error:
+        with transaction.atomic():
+            mail_document(link, address, Firm.current(), timezone.now())
+    except DamagedPdf as error:
         return str(error)
+    outbox.wake()
     return ""
 
 
@@ -136,14 +136,13 @@ def document_answer(request: HttpRequest, document_id: int) -> HttpResponse:
         return _small_form(
             request, document, form, "Answer the client", "Send the answer", conversation=asked
         )
-    text = form.cleaned_data["text"]
-    answer(document, text, timezone.now())
-    try:
-        reached = send_answer(document, text, Firm.current(), _address_for(request))
-        mailed = f"Mailed to {', '.join(reached)}." if reached else NOT_MAILED
-        messages.success(request, f"The answer stands on the client's page. {mailed}")
-    except MailFailed as error:
-        messages.warning(request, f"The answer stands on the client's page. {error}")
+    text, now = form.cleaned_data["text"], timezone.now()
+    with transaction.atomic():
+        answer(document, text, now)
+        to = mail_answer(document, text, Firm.current(), _address_for(request), now)
+    outbox.wake()
+    mailed = f"It goes by mail to {', '.join(to)}." if to else NOT_MAILED
+    messages.success(request, f"The answer stands on the client's page. {mailed}")
     return redirect(document)
 
 
@@ -256,15 +255,15 @@ def document_receipts(request: HttpRequest, document_id: int) -> HttpResponse:
     acceptance = get_object_or_404(
         Acceptance.objects.select_related("document__job__client", "link"), document=document_id
     )
-    now = timezone.now()
-    try:
-        reached = send_receipts(acceptance, signed_copy(acceptance, now), Firm.current(), now)
-    except (MailFailed, DamagedPdf, PangoMissing) as error:
-        messages.error(request, str(error))
-    else:
-        words = f"went to {', '.join(reached)}" if reached else "had nowhere to go: no address is known"
-        messages.success(request, f"The signed copy {words}.")
-    return redirect(acceptance.document)
+    document = acceptance.document
+    with transaction.atomic():
+        mail_receipts(acceptance, Firm.current(), timezone.now())
+        outbox.hurry(document, timezone.now())
+    to = receipts_on_the_way(document)
+    outbox.wake()
+    words = f"goes to {', '.join(to)}" if to else "has nowhere to go: no further address is known"
+    messages.success(request, f"The signed copy {words}.")
+    return redirect(document)
 
 
 @require_GET

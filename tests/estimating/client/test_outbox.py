@@ -13,6 +13,7 @@ from estimating.client import outbox
 from estimating.client.outbox import FIRST_WAIT, LONGEST_WAIT, MOST_TRIES, send_waiting, wait_after
 from estimating.models import Document, WaitingMail
 from tests.estimating.client_visits import EMAIL, sent, sign, visit
+from tests.estimating.mail_server import mail_is_down
 
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
@@ -32,6 +33,7 @@ def test_who_wakes_the_sender_does_not_wait_for_it(
 
     monkeypatch.setattr(outbox, "send_waiting", silent)
     monkeypatch.setattr(outbox, "_sender", None)
+    monkeypatch.setattr(outbox, "_serves_pages", True)
     outbox.wake()
     assert called.wait(20)
     outbox.wake()
@@ -43,16 +45,15 @@ def test_who_wakes_the_sender_does_not_wait_for_it(
 
 @pytest.mark.django_db
 def test_a_mail_that_fails_is_kept_said_and_tried_again_until_it_goes_out_once(
-    signed_in: Client, monkeypatch: pytest.MonkeyPatch
+    signed_in: Client,
 ) -> None:
     browser, page = visit(sent(signed_in))
     mail.outbox.clear()
-    with monkeypatch.context() as patch:
-        patch.setattr("django.core.mail.EmailMessage.send", lambda self: (_ for _ in ()).throw(OSError()))
+    with mail_is_down():
         sign(browser, page, "196.80")
-    waiting = WaitingMail.objects.get()
+    waiting = WaitingMail.objects.get(sent_at=None)
     assert waiting.sent_at is None
-    assert waiting.fault == f"The mail to {EMAIL} didn't go out (OSError)."
+    assert waiting.fault == f"The mail to {EMAIL} didn't go out: the mail server didn't let us in (OSError)."
     shown = signed_in.get(Document.objects.get().get_absolute_url()).content.decode()
     assert "Not mailed yet:" in shown
     send_waiting(timezone.now())  # not yet its time

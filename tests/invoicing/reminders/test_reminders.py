@@ -59,7 +59,7 @@ def test_it_goes_out_with_the_invoice_when_he_sends_it_and_is_kept_word_for_word
     signed_in: Client, late_invoice: Document
 ) -> None:
     said = send(signed_in, late_invoice)
-    assert "The reminder for Invoice 1 went to okonjo@example.com" in said
+    assert "The reminder for Invoice 1 goes to okonjo@example.com" in said
     (letter,) = mail.outbox
     assert (letter.to, letter.reply_to) == (["okonjo@example.com"], ["pat@example.com"])
     assert letter.body == "Dear Marisol,\n\nplease."
