@@ -60,6 +60,17 @@ class FirstCodeForm(OwnPasswordForm):
     )
 
 
+class PasskeyForm(OwnPasswordForm):
+    """What a passkey is called that is added."""
+
+    name = forms.CharField(
+        label="What is it kept on?",
+        max_length=60,
+        help_text="Such as: my phone. So you know later which one to remove.",
+    )
+    field_order = ("name", "own_password")
+
+
 class EmailForm(OwnPasswordForm):
     """Where mail about signing in goes."""
 

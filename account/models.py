@@ -38,6 +38,46 @@ class RecoveryCode(models.Model):
         return f"recovery code of {self.user}"
 
 
+class Passkey(models.Model):
+    """A key that a device of his keeps, by which he signs in without a password.
+
+    `host` is the name of the site that it works at; `uses` is what the device counted, 0 where it doesn't;
+    `last_challenge` was answered last, and is answered once.
+    """
+
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="passkeys")
+    name = models.CharField(max_length=60)
+    host = models.CharField(max_length=253)
+    credential_id = models.CharField(max_length=1400, unique=True)
+    credential = models.BinaryField()
+    uses = models.BigIntegerField(default=0)
+    last_challenge = models.CharField(max_length=100, blank=True)
+    made_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"passkey {self.name} of {self.user}"
+
+
+class SignInRules(models.Model):
+    """What the firm asks of everybody who signs in, one row; and when it was offered a second step."""
+
+    second_step_required = models.BooleanField(default=False)
+    offered_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return "rules of signing in"
+
+    @classmethod
+    def current(cls) -> "SignInRules":
+        """Return the row, made where there is none."""
+        rules, _ = cls.objects.get_or_create(pk=1)
+        return rules
+
+
 class Device(AbstractBaseSession):
     """A session, with whose browser it is and where it came from. Without its row nobody is signed in."""
 
@@ -65,6 +105,10 @@ class SignInEvent(models.Model):
         RECOVERED = "recovered", "Signed in with a recovery code"
         SECOND_ON = "second on", "Second step turned on"
         SECOND_OFF = "second off", "Second step turned off"
+        PASSKEY = "passkey", "Passkey added"
+        PASSKEY_GONE = "passkey gone", "Passkey removed"
+        REQUIRED = "required", "Second step required of everybody"
+        NOT_REQUIRED = "not required", "Second step no longer required"
         NEW_CODES = "new codes", "New recovery codes made"
         PASSWORD = "password", "Password changed"
         EMAIL = "email", "E-mail changed"

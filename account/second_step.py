@@ -11,7 +11,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.utils.crypto import salted_hmac
 
-from account.models import RecoveryCode, SecondStep
+from account.models import Passkey, RecoveryCode, SecondStep
 
 SECONDS = 30  # a code's time, RFC 6238 section 5.2
 CLOCKS_DIFFER = 1  # steps that a phone's clock may be off, either way
@@ -47,6 +47,11 @@ def is_on(user: AbstractBaseUser) -> bool:
     return SecondStep.objects.filter(user_id=user.pk).exists()
 
 
+def has_second(user: AbstractBaseUser) -> bool:
+    """Return whether the password alone doesn't let somebody in: he has a second step, or a passkey."""
+    return is_on(user) or Passkey.objects.filter(user_id=user.pk).exists()
+
+
 def turn_on(user: AbstractBaseUser, secret: str, typed: str, at: datetime) -> list[str] | None:
     """Turn the second step on and return the recovery codes; None where the code typed isn't the secret's."""
     step = step_of(secret, typed, at)
@@ -58,10 +63,18 @@ def turn_on(user: AbstractBaseUser, secret: str, typed: str, at: datetime) -> li
 
 
 def turn_off(user: AbstractBaseUser) -> None:
-    """Sign in with the password alone from now on."""
+    """Ask for no code of an app from now on; recovery codes stay for whoever has a passkey."""
     with transaction.atomic():
         SecondStep.objects.filter(user_id=user.pk).delete()
-        RecoveryCode.objects.filter(user_id=user.pk).delete()
+        if not has_second(user):
+            RecoveryCode.objects.filter(user_id=user.pk).delete()
+
+
+def remove_all(user: AbstractBaseUser) -> None:
+    """Sign in with the password alone from now on."""
+    with transaction.atomic():
+        Passkey.objects.filter(user_id=user.pk).delete()
+        turn_off(user)
 
 
 def new_recovery_codes(user: AbstractBaseUser) -> list[str]:
@@ -78,9 +91,7 @@ def new_recovery_codes(user: AbstractBaseUser) -> list[str]:
 def take_code(user: AbstractBaseUser, typed: str, at: datetime) -> str:
     """Use up a code: return "time" or "recovery" for which it was, "" where it is none or was used."""
     row = SecondStep.objects.filter(user_id=user.pk).first()
-    if row is None:
-        return ""
-    if (step := step_of(row.secret, typed, at)) is not None:
+    if row and (step := step_of(row.secret, typed, at)) is not None:
         newer = SecondStep.objects.filter(pk=row.pk, secret=row.secret, last_step__lt=step)
         return "time" if newer.update(last_step=step) else ""
     code = re.sub(r"[\s-]", "", typed).lower()

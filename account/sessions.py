@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth import SESSION_KEY
 from django.contrib.auth.models import AbstractBaseUser
 from django.contrib.sessions.backends.base import SessionBase
@@ -15,6 +16,7 @@ from access.addresses import client_address
 from account.models import Device
 
 CAME_FROM = "came_from"
+MUST_ADD_SECOND = "must_add_second"
 SEEN_EVERY = timedelta(hours=1)
 
 
@@ -57,6 +59,24 @@ def note_seen(request: HttpRequest, response: HttpResponseBase) -> None:
     seen = _time(came["seen"])
     if seen and timezone.now() - seen > SEEN_EVERY:
         session[CAME_FROM] = {**came, "seen": timezone.now().isoformat(), "address": client_address(request)}
+
+
+def end_of_age(request: HttpRequest) -> None:
+    """End a sign-in that is as old as one may get."""
+    came = _of_signed_in(request, CAME_FROM)
+    began = _time(came["at"]) if came else None
+    if began and timezone.now() - began > timedelta(seconds=settings.SESSION_LONGEST):
+        request.session.flush()
+
+
+def must_add_second(request: HttpRequest) -> bool:
+    """Return whether somebody signed in without the second step that the firm requires."""
+    return bool(_of_signed_in(request, MUST_ADD_SECOND))
+
+
+def _of_signed_in(request: HttpRequest, name: str) -> Any:
+    """Return what a session holds; it isn't even looked for where a browser brings none."""
+    return request.session.get(name) if settings.SESSION_COOKIE_NAME in request.COOKIES else None
 
 
 def _time(text: str | None) -> datetime | None:

@@ -26,8 +26,9 @@ from access.devices import known_device, remember_device
 from access.waits import wait_in_words
 from account.events import Kind, note
 from account.forms import CodeForm, ForgottenForm
-from account.models import Device
-from account.second_step import is_on, take_code
+from account.models import Device, Passkey, SignInRules
+from account.second_step import has_second, take_code
+from account.sessions import MUST_ADD_SECOND
 from saving.once import keeps_own_transactions, saves_nothing
 
 WAITING = "waits_for_code"  # whose password was right, since when, and where he wants to go
@@ -61,13 +62,14 @@ class SignIn(views.LoginView):
             return self._too_early(username, early.wait)
         if request.user.is_authenticated:
             forget(keys)
-            _welcome(request, response)
+            response = _ask_for_second(request, response)
+            welcome(request, response)
         return response
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         """Sign in; where a second step is on, ask for its code first."""
         user = form.get_user()
-        if not is_on(user):
+        if not has_second(user):
             return super().form_valid(form)
         self.request.session.cycle_key()
         self.request.session[WAITING] = {
@@ -102,25 +104,50 @@ def sign_in_code(request: HttpRequest) -> HttpResponse:
     if user is None:
         return redirect("login")
     if request.method != "POST":
-        return render(request, "account/code.html", {"form": CodeForm()})
+        return _code_page(request, user, CodeForm())
     form, device = CodeForm(request.POST), known_device(request.COOKIES)
     try:
         with attempt(user.get_username(), client_address(request), device, timezone.now()) as keys:
             used = take_code(user, form.cleaned_data["code"], timezone.now()) if form.is_valid() else ""
     except TooEarly as early:
-        return too_early(request, "account/code.html", {"form": CodeForm()}, early.wait)
+        context = {"form": CodeForm(), "with_passkey": _has_passkey(user)}
+        return too_early(request, "account/code.html", context, early.wait)
     if not used:
         if form.is_valid():
             form.add_error("code", "That isn't a code of now, or it was used. Type the one that shows next.")
         note(user, Kind.REFUSED, request)
-        return render(request, "account/code.html", {"form": form}, status=422)
+        return _code_page(request, user, form, 422)
     forget(keys)
     login(request, user, BACKEND)
     request.session.pop(WAITING, None)
     response = redirect(waiting["next"])
     if used == "recovery":
         note(user, Kind.RECOVERED, request)
-    _welcome(request, response)
+    welcome(request, response)
+    return response
+
+
+def _code_page(request: HttpRequest, user: User, form: CodeForm, status: int = 200) -> HttpResponse:
+    context = {"form": form, "with_passkey": _has_passkey(user)}
+    return render(request, "account/code.html", context, status=status)
+
+
+def _has_passkey(user: User) -> bool:
+    return Passkey.objects.filter(user=user).exists()
+
+
+def _ask_for_second(request: HttpRequest, response: HttpResponse) -> HttpResponse:
+    """Hold up who signed in without the second step that the firm requires; offer one that isn't, once.
+
+    It is offered where others can reach the site.
+    """
+    rules = SignInRules.current()
+    if rules.second_step_required:
+        request.session[MUST_ADD_SECOND] = True
+        return redirect("second-step-needed")
+    if settings.HTTPS and rules.offered_at is None:
+        SignInRules.objects.filter(pk=rules.pk).update(offered_at=timezone.now())
+        return redirect("second-step-needed")
     return response
 
 
@@ -132,7 +159,7 @@ def _who_waits(waiting: dict[str, Any] | None) -> User | None:
     return user if user and user.get_session_auth_hash() == waiting["hash"] else None
 
 
-def _welcome(request: HttpRequest, response: HttpResponse) -> None:
+def welcome(request: HttpRequest, response: HttpResponse) -> None:
     """Know the device again, and note that somebody signed in on it."""
     user = cast(AbstractBaseUser, request.user)
     device = known_device(request.COOKIES)

@@ -16,8 +16,9 @@ from account.again import typed_again
 from account.browsers import browser_in_words
 from account.events import Kind, note
 from account.forms import EmailForm, FirstCodeForm, OwnPasswordForm
-from account.models import Device, RecoveryCode, SecondStep, SignInEvent
-from account.second_step import is_on, new_recovery_codes, new_secret, qr_of, turn_off, turn_on
+from account.models import Device, Passkey, RecoveryCode, SecondStep, SignInEvent, SignInRules
+from account.second_step import has_second, is_on, new_recovery_codes, new_secret, qr_of, turn_off, turn_on
+from account.sessions import MUST_ADD_SECOND
 from account.sign_in import too_early
 from saving.once import keeps_own_transactions
 
@@ -33,6 +34,8 @@ def account(request: HttpRequest) -> HttpResponse:
     context = {
         "place": "firm",
         "second": SecondStep.objects.filter(user=user).first(),
+        "passkeys": Passkey.objects.filter(user=user),
+        "rules": SignInRules.current(),
         "codes_left": RecoveryCode.objects.filter(user=user, used_at=None).count(),
         "devices": Device.objects.filter(user=user, expire_date__gt=timezone.now()).count(),
         "events": [(event, browser_in_words(event.browser)) for event in events],
@@ -62,6 +65,7 @@ def second_step_on(request: HttpRequest) -> HttpResponse:
             )
             return render(request, "account/second_step.html", context, status=422)
         del request.session[NEW_SECRET]
+        request.session.pop(MUST_ADD_SECOND, None)
         note(user, Kind.SECOND_ON, request)
         return render(request, "account/recovery_codes.html", {"place": "firm", "codes": codes})
     return render(request, "account/second_step.html", context)
@@ -73,7 +77,7 @@ def second_step_on(request: HttpRequest) -> HttpResponse:
 def recovery_codes(request: HttpRequest) -> HttpResponse:
     """Make new recovery codes and show them this once; the old ones end."""
     user = _user(request)
-    if not is_on(user):
+    if not has_second(user):
         return redirect("account")
     context = {"form": OwnPasswordForm(user, request.POST or None), "place": "firm"}
     context |= {

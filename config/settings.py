@@ -207,6 +207,9 @@ WHITENOISE_USE_FINDERS = True
 
 # The cookies keep to this site and out of scripts; forms and htmx carry the token in the page.
 SESSION_ENGINE = "account.sessions"
+# Whoever is on site all day doesn't type a password at the wall; a phone that was lost ends by itself.
+SESSION_COOKIE_AGE = 14 * 24 * 3600  # seconds without a visit after which a sign-in ends
+SESSION_LONGEST = 30 * 24 * 3600  # seconds after which it ends whatever is done
 PASSWORD_RESET_TIMEOUT = 3600  # seconds that a mailed way to a new password is open
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"

@@ -233,11 +233,13 @@ REFUSED = {  # what the rows of this site don't let be done, or what takes more 
     "document-withdraw": "is accepted",
     "forgotten": "answers in its page",
     "paper-signature": "is signed",
+    "passkey-new": "wants the password",
     "password-change": "wants the old password",
     "price-list-import": "wants a CSV file",
     "refund-new": "nothing is credit on account",
     "room-new": "rows are typed with what doesn't fit",
     "second-step-on": "wants the password",
+    "second-step-required": "wants the password",
     "work-marked": "its marks stand in the table, outside of it",
 }
 SHOWN_ONCE = {"document-send", "feed-new"}  # its answer is a link that isn't kept

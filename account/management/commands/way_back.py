@@ -10,7 +10,7 @@ from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
 from account.events import Kind, note
-from account.second_step import turn_off
+from account.second_step import remove_all
 
 
 class Command(BaseCommand):
@@ -21,7 +21,7 @@ class Command(BaseCommand):
         parser.add_argument(
             "--without-phone",
             action="store_true",
-            help="turn the second step off, where phone and codes are lost",
+            help="turn the second step off and remove passkeys, where phone and codes are lost",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -30,7 +30,7 @@ class Command(BaseCommand):
             names = ", ".join(User.objects.order_by("pk").values_list("username", flat=True)) or "nobody"
             raise CommandError(f"Nobody signs in as {options['name']!r}. There is: {names}.")
         if options["without_phone"]:
-            turn_off(user)
+            remove_all(user)
             note(user, Kind.SECOND_OFF, None)
         note(user, Kind.WAY_BACK, None)
         parts = (urlsafe_base64_encode(force_bytes(user.pk)), default_token_generator.make_token(user))
