@@ -114,10 +114,12 @@ def put_down_about(event: DocumentEvent, link: ClientLink | None, site: str = ""
         assert link is not None  # he came by it
         to, subject, on = _both(link.email, firm), f"Canceled: {about}", timezone.localdate(event.at)
         text = _text("canceled", document=document, link=link, firm=firm, on=on, refund_by=refund_by(on))
-    else:
+    elif event.kind == states.QUESTION:
         address = f"{site}{reverse('document-answer', args=[document.pk])}" if site else ""
         context = {"document": document, "who": data["name"], "text": data["text"], "firm": firm}
         subject, text = f"{data['name']} asks about {about}", _text("question", address=address, **context)
+    else:
+        return
     for each in to:
         put_down(each, subject, text, event.at, document=document, event=event)
 
