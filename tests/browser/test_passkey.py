@@ -50,7 +50,10 @@ def test_a_passkey_is_added_and_alone_signs_in_and_a_copy_of_its_answer_does_not
     page.context.clear_cookies()
     page.goto(f"{home}/sign-in/")
     token = page.locator("input[name=csrfmiddlewaretoken]").first.input_value()
-    form = {"csrfmiddlewaretoken": token, "credential": parse_qs(answer)["credential"][0]}
+    form: dict[str, str | float | bool] = {
+        "csrfmiddlewaretoken": token,
+        "credential": parse_qs(answer)["credential"][0],
+    }
     page.context.request.get(f"{home}/sign-in/passkey/options/")  # another challenge
     again = page.context.request.post(f"{home}/sign-in/passkey/", form=form)
     assert "That passkey wasn" in again.text()
