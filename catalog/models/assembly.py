@@ -115,7 +115,7 @@ class Assembly(models.Model):
     # Assemblies with the same words here may replace each other where one of them is asked for.
     purpose = models.CharField("one of several ways to", max_length=60, blank=True)
     scope = models.TextField("what the client reads", max_length=2000, blank=True)
-    caution = models.TextField(max_length=1000, blank=True)
+    caution = models.TextField(max_length=4000, blank=True)
     deduct_material = models.CharField(
         "openings, for material", max_length=5, choices=Deduct, default=Deduct.FIRM
     )

@@ -52,7 +52,7 @@ class Material(models.Model):
     unit = models.CharField("unit it is used in", max_length=12)
     kind = models.CharField(max_length=12, choices=Kind, default=Kind.MATERIAL)
     taxable = models.BooleanField("sales tax is charged on it", default=True)
-    caution = models.TextField(max_length=1000, blank=True)
+    caution = models.TextField(max_length=4000, blank=True)
     note = models.TextField(max_length=1000, blank=True)
     source = models.TextField("where its numbers come from", max_length=1000, blank=True)
     sheet_length_nm = models.BigIntegerField("sheet length", null=True, blank=True)

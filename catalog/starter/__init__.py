@@ -26,8 +26,9 @@ entry: sentence". CI loads them, so a fault stops it.
 - Order and companions. `companions` is what usually goes with an assembly, `after` what must be done
   before it. Assemblies with the same `purpose` stand for each other there.
   `estimating/estimates/checklist.py` reads them. What protects from lead or asbestos is asked for by
-  the year of the house (`cautions.LAST_YEARS`).
-- Cautions. One sentence a hazard with its rule, in `cautions.json`; entries name them by code. Its
+  the year of the house (`cautions.LAST_YEARS`) and the surveys of its state.
+- Cautions. One short sentence a hazard with its rule, in `cautions.json`; entries name them by code. Its
+  `at_work` says to whoever does the work what to do. Its
   `source` says of a rule that wasn't read that it is cited `from memory`. A line that begins with "At
   work: " is shown to whoever does the work, on the work item and the shopping list, and not printed for
   the client.

@@ -14,7 +14,7 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
     name: (frozenset(must.split()), frozenset(may.split()))
     for name, must, may in (
         ("file", "trade note", "cautions materials operations assemblies kits"),
-        ("cautions", "code text source", ""),
+        ("cautions", "code text source", "at_work"),
         (
             "materials",
             "code name unit source",

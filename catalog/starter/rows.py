@@ -209,13 +209,20 @@ class StarterRows:
         return self._row(entry.where, Kit, code=entry.code, name=entry.data["name"])
 
     def _caution(self, entry: CatalogEntry) -> str:
-        """Return the entry's own caution and those that it names by code, a line each."""
-        known = {caution.code: caution.data["text"] for caution in self.files.entries.get("cautions", ())}
+        """Return the entry's own caution and those that it names by code, a line each.
+
+        What a caution says to whoever does the work is a line of its own.
+        """
+        known = {caution.code: caution.data for caution in self.files.entries.get("cautions", ())}
         lines = [entry.data["caution"]] if "caution" in entry.data else []
         for code in entry.data.get("cautions", []):
-            if code not in known and ("cautions", code) not in self.files.unfit:
-                self._fault(entry.where, f"there is no “{code}” among the cautions.")
-            lines.append(known.get(code, ""))
+            if code not in known:
+                if ("cautions", code) not in self.files.unfit:
+                    self._fault(entry.where, f"there is no “{code}” among the cautions.")
+                continue
+            lines.append(known[code]["text"])
+            if at_work := known[code].get("at_work"):
+                lines.append(f"At work: {at_work}")
         return "\n".join(lines)
 
     def _components(self, entry: CatalogEntry) -> list[Component]:

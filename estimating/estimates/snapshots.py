@@ -55,6 +55,7 @@ def estimate_wording(
         dated=estimate.dated,
         valid_to=estimate.valid_to,
         year_built=job.year_built,
+        state=job.state,
         paper_size=firm.paper_size,
         metric=firm.metric,
         detail=estimate.detail,

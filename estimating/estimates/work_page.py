@@ -170,7 +170,7 @@ def _measured(code: str, amount: Fraction, metric: bool, title: str) -> str:
     return counted or format_amount(amount, MEASURES[code].unit, metric)
 
 
-def item_detail(draft: Draft, key: str, metric: bool, year_built: int | None) -> ItemDetail:
+def item_detail(draft: Draft, key: str, metric: bool, year_built: int | None, state: str = "") -> ItemDetail:
     """Open one work item to its arithmetic, down to package and hour.
 
     Its cautions depend on the year the house was built.
@@ -187,7 +187,7 @@ def item_detail(draft: Draft, key: str, metric: bool, year_built: int | None) ->
         purchases=tuple(
             purchase_row(line, metric) for line in draft.take_off.materials if key in line.by_work
         ),
-        cautions=work_cautions(year_built, assembly) if assembly else (),
+        cautions=work_cautions(year_built, assembly, state) if assembly else (),
         lead=lead_at_work(year_built) if assembly and disturbs_paint(assembly) else "",
     )
 

@@ -55,5 +55,6 @@ SUGGESTIONS = (
     Suggestion("wall", "Crumbling plaster or board removed and boarded anew", "sq ft"),
     Suggestion("level", "Floor leveled that is out by more than 1/8 in in 2 ft", "sq ft"),
     Suggestion("insulation", "Wet insulation removed and replaced", "sq ft", caution=MOLD),
+    Suggestion("mold", "Mold: closed off, opened and closed for whoever removes it", "hour", caution=MOLD),
     Suggestion("fan", "Drying fan", "day"),
 )

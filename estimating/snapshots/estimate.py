@@ -72,7 +72,9 @@ def estimate_snapshot(wording: Wording, draft: PricedDraft) -> dict[str, Any]:
         ],
         "cautions": [
             {"text": caution.text, "work": list_in_words(caution.work) if caution.work else ""}
-            for caution in job_cautions(wording.year_built, [item.work for item in draft.take_off.items])
+            for caution in job_cautions(
+                wording.year_built, [item.work for item in draft.take_off.items], wording.state
+            )
         ],
         "changes": terms_in_words(draft.policy.changes, draft.policy.tax_policy),
         "terms": nonblank_lines(wording.terms),

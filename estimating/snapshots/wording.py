@@ -93,6 +93,7 @@ class Wording:
     dated: date
     valid_to: date
     year_built: int | None = None
+    state: str = ""
     paper_size: str = "letter"
     metric: bool = False
     detail: str = "phase"

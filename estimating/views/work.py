@@ -99,7 +99,7 @@ def work_item(request: HttpRequest, job_id: int, item_id: int) -> HttpResponse:
         "sticks": cut_lists(draft, key, firm.metric),
         "tiled": first_tile(quantities) is not None,
         "boards": item_boards(quantities, firm.metric),
-        "detail": item_detail(draft, key, firm.metric, job.year_built),
+        "detail": item_detail(draft, key, firm.metric, job.year_built, job.state),
     }
     page = "estimating/work/_item_result.html" if live else "estimating/work/item.html"
     return render(request, page, context, status=status)

@@ -21,6 +21,7 @@ from catalog.models import Assembly, Component, Operation, hours_fault
 from catalog.phases import Phase
 from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
+from estimating.takeoff.cautions import DECIDES
 from tests.catalog.starter.small_catalog import entries
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
@@ -29,8 +30,13 @@ CODES = [entry["code"] for entry in entries("assemblies")]
 
 
 def caution_of(entry: Mapping[str, Any]) -> str:
-    texts = {caution["code"]: caution["text"] for caution in entries("cautions")}
-    return "\n".join(texts[code] for code in entry.get("cautions", []))
+    known = {caution["code"]: caution for caution in entries("cautions")}
+    lines = []
+    for code in entry.get("cautions", []):
+        lines.append(known[code]["text"])
+        if "at_work" in known[code]:
+            lines.append(f"At work: {known[code]['at_work']}")
+    return "\n".join(lines)
 
 
 def entry_of(kind: str, code: str) -> dict[str, Any]:
@@ -116,26 +122,41 @@ def test_every_operation_is_loaded_with_its_range() -> None:
         assert 0 < row.low_hours_per_unit <= row.hours_per_unit <= row.high_hours_per_unit
 
 
-CITATION = re.compile(r"\d+ CFR \d|U\.S\.C\.|NEC|Code,? (section|R\d)")
+CITATION = re.compile(
+    r"\d+ CFR \d|U\.S\.C\.|NEC \d|Residential Code(,? chapter \d| [A-Z]\d)|Handbook|the maker's instructions"
+)
 
 
 def test_each_caution_is_one_sentence_with_a_rule_and_defers_to_local_code() -> None:
     for caution in entries("cautions"):
         text = caution["text"]
-        assert text.endswith("; local code and licensed practice decide."), caution["code"]
+        assert text.endswith(DECIDES), caution["code"]
         assert CITATION.search(text), caution["code"]
         assert not re.search(r"[a-z]{3}\. [A-Z]", text), caution["code"]
 
 
+def test_on_paper_a_caution_is_short() -> None:
+    longest = max(len(caution["text"].removesuffix(DECIDES)) for caution in entries("cautions"))
+    assert longest <= 200
+
+
+def test_what_is_said_at_work_says_what_to_do_and_names_its_rule() -> None:
+    for caution in entries("cautions"):
+        if "at_work" in caution:
+            assert CITATION.search(caution["at_work"]), caution["code"]
+            assert not caution["text"].startswith("At work: "), caution["code"]
+
+
 # Rules whose words were read for this catalog; any other is cited from memory.
-READ = ("40 CFR 745.83", "29 CFR 1926.1153", "29 CFR 1926.1053")
+READ = ("40 CFR 745.83", "29 CFR 1926.1153", "29 CFR 1926.1053", "29 CFR 1926.417")
 
 
 def test_a_rule_that_was_not_read_is_marked_from_memory() -> None:
     for caution in entries("cautions"):
-        rules = re.findall(r"\d+ CFR [\d.]+|\d+ U\.S\.C\. \d+|International \w+ \w+ Code", caution["text"])
+        said = f"{caution['text']} {caution.get('at_work', '')}"
+        rules = re.findall(r"\d+ CFR [\d.]+\d|\d+ U\.S\.C\. \d+|Residential Code", said)
         assert set(rules) <= set(READ) or "from memory" in caution["source"], caution["code"]
-        assert "memory" not in caution["text"], caution["code"]
+        assert "memory" not in said, caution["code"]
 
 
 @pytest.mark.parametrize(
@@ -155,18 +176,30 @@ def test_a_rule_that_was_not_read_is_marked_from_memory() -> None:
             "take-out-vinyl take-out-floor take-out-plaster take-out-ceiling plumber-hook-up patch-drywall",
         ),
         (
-            "proved off",
+            "prove the box off",
             "swap-light-trims swap-ceiling-light swap-fan-grille swap-plates mount-towel-rail hang-drywall"
             " replace-subfloor strip-wallpaper",
         ),
         ("licensed fitter", "gas-hook-up install-cabinets take-out-cabinets"),
-        ("International Plumbing Code", "toilet-out toilet-in swap-sink set-vanity plumber-hook-up"),
+        ("part VII", "toilet-out toilet-in swap-sink set-vanity plumber-hook-up"),
         ("licensed structural opinion", "sister-joists replace-subfloor re-screw-subfloor repair-by-hour"),
         ("29 CFR 1926.1053", "paint-ceiling hang-ceiling crown-trim take-out-ceiling set-wall-cabinets"),
         (
             "29 U.S.C. 654",
             "hang-drywall haul-away install-cabinets take-out-cabinets toilet-out",
         ),
+        (
+            "GFCI",
+            "take-out-drywall hang-drywall install-cabinets set-base-cabinets tile-backsplash"
+            " counter-laminate",
+        ),
+        ("smoke and carbon monoxide", "building-permit electrician-visit"),
+        ("360th", "tile-floor-12x24 tile-floor-12x12"),
+        ("on lath", "level-floor"),
+        ("no sanding, dry scraping", "take-out-vinyl take-out-floor take-out-tile-floor"),
+        ("tipping", "gas-hook-up"),
+        ("knob-and-tube", "take-out-drywall take-out-plaster"),
+        ("Mold over", "take-out-drywall take-out-wall-tile"),
         ("29 CFR 1910.1200", "sheet-vinyl-floor paint-cabinets counter-laminate"),
     ],
 )
@@ -186,7 +219,8 @@ def test_cautions_are_loaded_a_line_each() -> None:
     load()
     plaster = Assembly.objects.get(code="take-out-plaster")
     assert plaster.caution.splitlines() == caution_of(entry_of("assemblies", "take-out-plaster")).splitlines()
-    assert len(plaster.caution.splitlines()) == 4
+    # asbestos, lead, silica and wiring, each for the client and for whoever works; old wiring, mold
+    assert len(plaster.caution.splitlines()) == 10
 
 
 @pytest.mark.parametrize(

@@ -98,3 +98,19 @@ def test_each_line_of_a_caution_stands_alone() -> None:
 def test_lines_about_lead_are_left_out_of_a_house_built_since(year: int | None, shown: bool) -> None:
     works = [tiling(caution=LEAD)]
     assert (LEAD in [caution.text for caution in job_cautions(year, works)]) is shown
+
+
+ASBESTOS = "Old texture is tested first (29 CFR 1926.1101(k))."
+
+
+@pytest.mark.parametrize(("year", "shown"), [(1980, True), (None, True), (1981, False), (1986, False)])
+def test_asbestos_is_printed_only_for_a_house_that_may_hold_it(year: int | None, shown: bool) -> None:
+    found = job_cautions(year, [tiling(caution=ASBESTOS)])
+    assert (ASBESTOS in [caution.text for caution in found]) is shown
+
+
+@pytest.mark.parametrize(("state", "survey"), [("CO", "32 sq ft"), ("WA", "survey"), ("OH", ""), ("", "")])
+def test_some_states_ask_for_an_asbestos_survey_whatever_the_year(state: str, survey: str) -> None:
+    texts = [caution.text for caution in job_cautions(1986, [tiling(caution=ASBESTOS)], state)]
+    assert texts[1:] == [DUST] if survey else texts == [DUST]
+    assert survey in texts[0]
