@@ -261,7 +261,7 @@ def condition_of(
         price_of_one, taxable = unit_price(assembly, row.usual, row.unit, policy, conventions)
     except NoUnitPrice as error:
         return replace(unpriced, problem=f"Hidden condition, {row.name}: {error}")
-    return replace(unpriced, price=price_of_one, taxable=taxable)
+    return replace(unpriced, price=price_of_one, taxable=taxable, price_is_worked_out=True)
 
 
 def draft_wording(

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from catalog.models import Firm, Package
 from catalog.money.amounts import format_price
+from catalog.rows.values import CatalogReader
 from catalog.starter.published_hours import RestsOn
 from catalog.starter.shipped import price_is_shipped
 from estimating.estimates.checklist import check_estimate
@@ -17,6 +18,8 @@ from estimating.estimates.proposed import PROPOSED
 from estimating.estimates.snapshots import packages_bought
 from estimating.models import ClientSupply, Estimate
 from estimating.plain_text import day_in_words
+from estimating.pricing.hidden_condition_suggestions import work_like
+from estimating.pricing.hidden_conditions import UNITS, PricedCondition, in_units, unit_cost
 from estimating.takeoff.work import NO_MONEY, Override
 
 MOST_NAMED = 6
@@ -35,7 +38,8 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
     """Yield the notes on an estimate.
 
     They name work that is usually needed and is neither put in nor set aside, amounts that were proposed,
-    labor that is priced at nothing, a price below cost, days that lie before the estimate's own, hours that
+    labor that is priced at nothing, a price below cost, also of a line and of one unit of a hidden
+    condition, days that lie before the estimate's own, hours that
     are guesses, and prices that are invented, or old on the day `today`.
     """
     check = check_estimate(estimate, draft)
@@ -54,6 +58,7 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
         )
     price_page = reverse("job-price", args=[estimate.job_id])
     yield from _too_cheap(draft, price_page)
+    yield from _conditions_too_cheap(draft, firm, reverse("hidden-conditions", args=[estimate.job_id]))
     if early := list(_days_too_early(estimate)):
         yield ReviewNote(
             f"Before the estimate's own date, {day_in_words(estimate.dated)}: {_list_names(early)}.",
@@ -76,6 +81,46 @@ def _too_cheap(draft: Draft, price_page: str) -> Iterator[ReviewNote]:
     if priced.profit < 0:
         words = f"The price is {format_price(-priced.profit)} below what the work costs you."
         yield ReviewNote(words, "Go to the price", price_page)
+
+    below = [
+        f"{line.title}, {format_price(line.price)} against {format_price(line.cost)}"
+        for line in priced.lines
+        if line.price_by_hand is not None and line.price < line.cost
+    ]
+    if below:
+        words = f"Priced by hand below what it costs you: {_list_names(below)}."
+        yield ReviewNote(words, "Go to the price", price_page)
+
+
+def _conditions_too_cheap(draft: Draft, firm: Firm, conditions_page: str) -> Iterator[ReviewNote]:
+    """Name the hidden conditions whose typed price is below what the catalog makes of the same work."""
+    said = list(filter(None, (_too_cheap_in_words(draft, firm, row) for row in draft.conditions)))
+    if said:
+        yield ReviewNote(f"Hidden conditions: {'; '.join(said)}.", "Go to hidden conditions", conditions_page)
+
+
+def _too_cheap_in_words(draft: Draft, firm: Firm, condition: PricedCondition) -> str:
+    """Say how a typed price stands beside the catalog's for the least of it; empty where it isn't below."""
+    typed = f"{condition.name} at {format_price(condition.price)} {UNITS[condition.unit]}"
+    if condition.unit == "hour":
+        rate = draft.policy.labor_rate
+        return f"{typed}, where an hour costs you {format_price(rate)}" if condition.price < rate else ""
+    code = work_like(condition.name)
+    if not code or condition.price_is_worked_out:
+        return ""
+    quantity = condition.least or condition.most
+    try:
+        assembly = CatalogReader(firm).assembly_by_code(code)
+        cost, priced = unit_cost(assembly, quantity, condition.unit, draft.policy, draft.conventions)
+    except (LookupError, ValueError):  # not in this catalog, hidden, or not counted in such a unit
+        return ""
+    if condition.price >= priced:
+        return ""
+    below = "less than it costs you" if condition.price < cost else "less than your catalog prices it at"
+    return (
+        f"{typed} is {below}: for {in_units(quantity, condition.unit)} the catalog makes it "
+        f"{format_price(cost)} of cost and {format_price(priced)} of price"
+    )
 
 
 def _guessed_hours(draft: Draft, job_id: int) -> Iterator[ReviewNote]:

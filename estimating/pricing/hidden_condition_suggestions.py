@@ -30,17 +30,21 @@ MOLD = "Where mold has spread, work stops there until somebody trained for it ha
 
 @dataclass(frozen=True)
 class Suggestion:
-    """A condition to choose and to price. `by_receipt` where what is bought for it is known only then."""
+    """A condition to choose and to price. `by_receipt` where what is bought for it is known only then.
+
+    `like` is the code of the assembly of the starting catalog that does the same.
+    """
 
     key: str
     name: str
     unit: str
     by_receipt: bool = False
     caution: str = ""
+    like: str = ""
 
 
 SUGGESTIONS = (
-    Suggestion("subfloor", "Rotten subfloor cut out and replaced", "sq ft"),
+    Suggestion("subfloor", "Rotten subfloor cut out and replaced", "sq ft", like="replace-subfloor"),
     Suggestion("joist", "A weak joist sistered: a new one fixed beside it", "hour", True, caution=STRUCTURE),
     Suggestion(
         "framing", "Rotten studs or sole plate replaced in an open wall", "hour", True, caution=STRUCTURE
@@ -51,10 +55,22 @@ SUGGESTIONS = (
     Suggestion(
         "pipe", "Leaking or corroded pipe: opened and closed for the plumber", "hour", caution=PLUMBING
     ),
-    Suggestion("layer", "A further layer of old flooring taken up", "sq ft", caution=ASBESTOS),
-    Suggestion("wall", "Crumbling plaster or board removed and boarded anew", "sq ft"),
-    Suggestion("level", "Floor leveled that is out by more than 1/8 in in 2 ft", "sq ft"),
-    Suggestion("insulation", "Wet insulation removed and replaced", "sq ft", caution=MOLD),
+    Suggestion(
+        "layer", "A further layer of old flooring taken up", "sq ft", caution=ASBESTOS, like="take-out-floor"
+    ),
+    Suggestion(
+        "wall", "Crumbling plaster or board removed and boarded anew", "sq ft", like="patch-wall-large"
+    ),
+    Suggestion("level", "Floor leveled that is out by more than 1/8 in in 2 ft", "sq ft", like="level-floor"),
+    Suggestion(
+        "insulation", "Wet insulation removed and replaced", "sq ft", caution=MOLD, like="insulate-walls"
+    ),
     Suggestion("mold", "Mold: closed off, opened and closed for whoever removes it", "hour", caution=MOLD),
     Suggestion("fan", "Drying fan", "day"),
 )
+
+
+def work_like(name: str) -> str:
+    """Return the code of the assembly that does what a condition of this name does; empty where none does."""
+    alike = {suggestion.name.casefold(): suggestion.like for suggestion in SUGGESTIONS}
+    return alike.get(name.strip().casefold(), "")

@@ -15,7 +15,7 @@ from catalog.measures.units import convert
 from catalog.money.amounts import round_cents
 from estimating.plain_text import money
 from estimating.pricing.percentages import share_in_words
-from estimating.pricing.price import Policy, price
+from estimating.pricing.price import Policy, PricedLine, price
 from estimating.takeoff.takeoff import take_off
 from estimating.takeoff.work import NO_MONEY, Conventions, Override, Work
 
@@ -43,7 +43,7 @@ class PricedCondition:
     `price` is what one `unit` costs the client, in whole cents before tax, and `taxable` the part of it that
     is taxable material. `least` is the quantity that is charged at the least each time the condition shows,
     `most` the limit up to which the price holds, both in that unit. With `by_receipt` what is bought for it
-    comes on top. `problem` says why it has no price.
+    comes on top. `problem` says why it has no price. `price_is_worked_out` where an assembly gives it.
     """
 
     key: str
@@ -56,6 +56,7 @@ class PricedCondition:
     by_receipt: bool = False
     caution: str = ""
     problem: str = ""
+    price_is_worked_out: bool = False
 
 
 def change_order_policy(policy: Policy) -> Policy:
@@ -98,17 +99,41 @@ def unit_price(
     The assembly is taken off and priced by itself, whole packages and set-up included; that is divided by
     the quantity and rounded half-up to the cent. Raises NoUnitPrice.
     """
+    line = _priced_alone(assembly, quantity, unit, policy, conventions)
+    price_of_one = round_cents(Fraction(line.client_price) / Fraction(quantity))
+    if not price_of_one:
+        raise NoUnitPrice(f"{assembly.name} comes to nothing for one unit: type a price instead.")
+    return price_of_one, min(price_of_one, round_cents(Fraction(line.taxable_price) / Fraction(quantity)))
+
+
+def unit_cost(
+    assembly: AssemblySpec,
+    quantity: Decimal,
+    unit: str,
+    policy: Policy,
+    conventions: Conventions,
+) -> tuple[Decimal, Decimal]:
+    """Return what one unit of an assembly costs the firm where there is this much of it, and its price.
+
+    Raises NoUnitPrice.
+    """
+    line = _priced_alone(assembly, quantity, unit, policy, conventions)
+    cost, priced = (
+        round_cents(Fraction(amount) / Fraction(quantity)) for amount in (line.cost, line.client_price)
+    )
+    return cost, priced
+
+
+def _priced_alone(
+    assembly: AssemblySpec, quantity: Decimal, unit: str, policy: Policy, conventions: Conventions
+) -> PricedLine:
     amount = convert(Fraction(quantity), unit, MEASURES[assembly.measure].unit)
     by_hand = Override(assembly.measure, amount, "as much as may be found")
     work = Work("found", assembly.name, assembly.phase, assembly=assembly, overrides=(by_hand,))
     taken_off = take_off({}, [work], conventions)
     if taken_off.problems:
         raise NoUnitPrice(" ".join(taken_off.problems))
-    line = price(taken_off, change_order_policy(policy)).lines[0]
-    price_of_one = round_cents(Fraction(line.client_price) / Fraction(quantity))
-    if not price_of_one:
-        raise NoUnitPrice(f"{assembly.name} comes to nothing for one unit: type a price instead.")
-    return price_of_one, min(price_of_one, round_cents(Fraction(line.taxable_price) / Fraction(quantity)))
+    return price(taken_off, change_order_policy(policy)).lines[0]
 
 
 def in_units(quantity: Decimal, unit: str) -> str:

@@ -16,7 +16,7 @@ from estimating.estimates.proposed import propose_amounts
 from estimating.estimates.review import review_notes
 from estimating.models import Document, Estimate
 from tests.estimating.issuing import DAY, floor_dated
-from tests.factories import make_assembly, make_opening, make_room, put_on
+from tests.factories import add_component, make_assembly, make_opening, make_operation, make_room, put_on
 
 pytestmark = pytest.mark.django_db
 
@@ -129,3 +129,51 @@ def test_hours_that_came_as_guesses_are_named_with_their_share(estimate: Estimat
     operation.source = "Your own jobs: 1 hour per 100 sq ft, 4 jobs"
     operation.save()
     assert notes(estimate) == ""
+
+
+def _floor_that_rots() -> Assembly:
+    """A sq ft of it takes a quarter of an hour: $17.50, at 20 % $21.00."""
+    assembly = make_assembly("replace-subfloor", "area")
+    add_component(assembly, make_operation("mend a floor", "0.25 hours per sq ft"))
+    return assembly
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (
+            "14.00",
+            "is less than it costs you: for 16 sq ft the catalog makes it $17.50 of cost and $21.00 of",
+        ),
+        ("20.00", "is less than your catalog prices it at: for 16 sq ft"),
+        ("21.00", ""),
+    ],
+)
+def test_a_hidden_condition_priced_below_what_the_catalog_makes_of_it_is_named(
+    estimate: Estimate, typed: str, said: str
+) -> None:
+    _floor_that_rots()
+    estimate.conditions.create(
+        name="Rotten subfloor cut out and replaced", unit="sq ft", price=typed, least=16, most=64
+    )
+    assert said in notes(estimate)
+    assert ("Hidden conditions" in notes(estimate)) is bool(said)
+
+
+def test_an_hour_sold_in_advance_below_its_cost_is_named(estimate: Estimate) -> None:
+    row = estimate.conditions.create(name="Old wiring", unit="hour", price="69.00", most=8)
+    assert "Old wiring at $69.00 an hour, where an hour costs you $70.00" in notes(estimate)
+    row.price = Decimal("70.00")
+    row.save()
+    assert notes(estimate) == ""
+
+
+def test_a_hidden_condition_that_the_catalog_does_not_know_is_left_alone(estimate: Estimate) -> None:
+    estimate.conditions.create(name="A nest of wasps", unit="each", price="1.00", most=1)
+    assert notes(estimate) == ""
+
+
+def test_a_line_priced_by_hand_below_its_cost_is_named(estimate: Estimate) -> None:
+    estimate.items.update(price_by_hand=Decimal("100.00"))
+    # 1.2 h at $70.00 and $80.00 of paint
+    assert "Priced by hand below what it costs you: Paint the floor, $100.00 against $164.00." in notes(estimate)
