@@ -12,6 +12,7 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from catalog.assemblies.specs import OperationSpec
 from catalog.measures.rates import parse_rate
@@ -62,7 +63,11 @@ class HoursSource:
 
 @dataclass(frozen=True)
 class Figure:
-    """A published figure. `hours` is the same as a rate; `apart` says why no rate is held to it."""
+    """A published figure. `hours` is the same as a rate; `apart` says why no rate is held to it.
+
+    `together` names every step that the figure holds, by code, where there are more than this one, each as
+    often as it is done; with `set_ups` their set-ups are in it.
+    """
 
     printed: str
     hours: str
@@ -70,6 +75,8 @@ class Figure:
     place: str
     includes: str
     apart: str = ""
+    together: tuple[str, ...] = ()
+    set_ups: bool = False
 
     @property
     def counts(self) -> bool:
@@ -110,6 +117,8 @@ def published_hours() -> Mapping[str, BesideHours]:
                     figure["place"],
                     figure["includes"],
                     figure.get("apart", ""),
+                    tuple(figure.get("together", ())),
+                    figure.get("set_ups", False),
                 )
                 for figure in entry["figures"]
             ),
@@ -122,17 +131,34 @@ def rests_on(operation: OperationSpec) -> RestsOn:
     """Return what the hours for one unit of an operation rest on; its set-up is judged by `set_up_rests_on`.
 
     Hours of the firm's own, or with a source of its own, are its own. Shipped ones rest on a published
-    figure where one that counts lies within their best and worst; all others are guesses.
+    figure where one that counts lies within their best and worst; all others are guesses. A figure for
+    several steps together is held to the sum of their shipped hours.
     """
     if is_own(operation):
         return RestsOn.OWN
     beside = published_hours().get(operation.code, NOTHING_BESIDE)
     best = operation.low if operation.low is not None else operation.rate.per_unit
     worst = operation.high if operation.high is not None else operation.rate.per_unit
-    held = (figure for figure in beside.figures if figure.counts)
-    if any(best <= figure.per_unit(operation.unit) <= worst for figure in held):
-        return RestsOn.PUBLISHED
+    for figure in beside.figures:
+        if not figure.counts:
+            continue
+        least, most = _sums(figure) if figure.together else (best, worst)
+        if least <= figure.per_unit(operation.unit) <= most:
+            return RestsOn.PUBLISHED
     return RestsOn.GUESSED
+
+
+def _sums(figure: Figure) -> tuple[Fraction, Fraction]:
+    """Return the best and the worst hours of all steps of a figure together, as shipped."""
+    sums = []
+    for key in ("low", "high"):
+        total = Fraction(0)
+        for code in figure.together:
+            entry = _shipped_operations()[code]
+            total += parse_rate(entry[key], "hour", entry["unit"]).per_unit
+            total += Fraction(entry.get("set_up_hours", "0")) if figure.set_ups else 0
+        sums.append(total)
+    return sums[0], sums[1]
 
 
 def set_up_rests_on(operation: OperationSpec) -> RestsOn:
@@ -146,12 +172,12 @@ def is_own(operation: OperationSpec) -> bool:
     A shipped source says what of it is a guess; one without those words was written by the firm.
     """
     source = operation.source
-    if source.startswith((OWN_JOBS, OWN_FIGURES)) or operation.code not in _shipped_codes():
+    if source.startswith((OWN_JOBS, OWN_FIGURES)) or operation.code not in _shipped_operations():
         return True
     return not any(words in source for words in _UNSURE)
 
 
 @cache
-def _shipped_codes() -> frozenset[str]:
+def _shipped_operations() -> Mapping[str, Mapping[str, Any]]:
     operations = read_files(Path(__file__).parent).entries["operations"]
-    return frozenset(entry.code for entry in operations)
+    return {entry.code: entry.data for entry in operations}
