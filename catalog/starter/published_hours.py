@@ -65,8 +65,8 @@ class HoursSource:
 class Figure:
     """A published figure. `hours` is the same as a rate; `apart` says why no rate is held to it.
 
-    `together` names every step that the figure holds, by code, where there are more than this one, each as
-    often as it is done; with `set_ups` their set-ups are in it.
+    `together` names every step that the figure holds, by code, where there are more than this one, with how
+    often it is done ("coat x 2") or how much of it one unit takes; with `set_ups` their set-ups are in it.
     """
 
     printed: str
@@ -153,9 +153,10 @@ def _sums(figure: Figure) -> tuple[Fraction, Fraction]:
     sums = []
     for key in ("low", "high"):
         total = Fraction(0)
-        for code in figure.together:
+        for step in figure.together:
+            code, _, times = step.partition(" x ")
             entry = _shipped_operations()[code]
-            total += parse_rate(entry[key], "hour", entry["unit"]).per_unit
+            total += parse_rate(entry[key], "hour", entry["unit"]).per_unit * Fraction(times or 1)
             total += Fraction(entry.get("set_up_hours", "0")) if figure.set_ups else 0
         sums.append(total)
     return sums[0], sums[1]

@@ -33,6 +33,7 @@ DEBRIS: Mapping[str, Fraction] = {
     "take-out-vinyl": Fraction(1, 24),
     "take-out-carpet": Fraction(1, 6),
     "take-out-tile-floor": Fraction(1, 6),
+    "take-out-tile-mud": Fraction(1, 4),
     "take-out-wall-tile": Fraction(1, 6),
     "take-out-trim": Fraction(1, 20),
     "take-out-doors": Fraction(6),
