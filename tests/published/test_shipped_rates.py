@@ -170,9 +170,6 @@ CHECKS = (
         {"code": "hang-board", "amount": "1000"},
         "33",
     ),
-    coat("roll-primer"),
-    coat("roll-first-coat"),
-    coat("roll-second-coat", second=True),
     coat("paint-trim-first", measure_code="length"),
     coat("paint-trim-second", second=True, measure_code="length"),
     *(

@@ -108,7 +108,7 @@ WORKED = [
     (
         "replace-windows",
         "each 2",
-        "window-vinyl 2, shims 16, gap-foam 1.5, flashing-tape 34, silicone 3, set-window 9",
+        "window-vinyl 2, shims 16, gap-foam 1.5, flashing-tape 34, silicone 3, set-window 8",
     ),
     (
         "replace-exterior-doors",
@@ -129,11 +129,11 @@ WORKED = [
         "ceiling 140, rooms 1",
         "texture-powder 16, texture-hopper 1, plastic-sheeting 210, spray-texture 2.68",
     ),
-    # 320 sq ft of wall: 384 sq ft with 20 %; 320 x 0.8/100 + 0.25 and 320 x 3.4/100 + 0.75 h
+    # 320 sq ft of wall: 384 sq ft with 20 %; 320 x 0.8/100 + 0.25 and 320 x 2.4/100 + 0.75 h
     (
         "hang-wallpaper",
         "wall_gross 320",
-        "wallpaper 384, wallpaper-primer 16/15, wallpaper-paste 1, size-walls 2.81, hang-paper 11.63",
+        "wallpaper 384, wallpaper-primer 16/15, wallpaper-paste 1, size-walls 2.81, hang-paper 8.43",
     ),
     (
         "patch-hardwood",
@@ -145,11 +145,11 @@ WORKED = [
         "floor 200, doors 2",
         "oak-strip 220, flooring-cleats 1400, floor-paper 224, undercut-casing 0.7, lay-strip 12",
     ),
-    # three coats on 200 sq ft: 3 x 200/500 gal; each 200 x 0.7/100 + 0.4 h
+    # three coats on 200 sq ft: 3 x 200/500 gal; each 200 x 0.5/100 + 0.4 h
     (
         "refinish-hardwood",
         "floor 200, rooms 1",
-        "floor-finish 1.2, floor-abrasive 4/3, floor-sander 1, vacuum-bags 1, sand-floor 8.7, coat-floor 5.4",
+        "floor-finish 1.2, floor-abrasive 4/3, floor-sander 1, vacuum-bags 1, sand-floor 6.7, coat-floor 4.2",
     ),
     (
         "floor-heat",
@@ -203,7 +203,9 @@ def test_grout_of_mosaic_fills_what_tile_and_joint_leave(shipped: CatalogReader)
     assert abs(
         taken["grout"] - 9 * Fraction("4.1107") / 1728 * Fraction("99.9") * Fraction("1.1")
     ) < Fraction(1, 500)
-    assert taken["grout-mosaic"] == 9 * Fraction(8, 100) + Fraction(1, 2)
+    # 11.29 ft of joint to a sq ft: 9 x 11.29 x 0.6/100, washed 9 x 1.4/100 + 0.5 h
+    assert taken["fill-joint"] == 9 * Fraction("11.29") * Fraction("0.006")
+    assert taken["wash-grout"] == 9 * Fraction("0.014") + Fraction(1, 2)
 
 
 def test_no_material_is_shipped_that_no_assembly_uses() -> None:

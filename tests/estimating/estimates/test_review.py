@@ -176,4 +176,6 @@ def test_a_hidden_condition_that_the_catalog_does_not_know_is_left_alone(estimat
 def test_a_line_priced_by_hand_below_its_cost_is_named(estimate: Estimate) -> None:
     estimate.items.update(price_by_hand=Decimal("100.00"))
     # 1.2 h at $70.00 and $80.00 of paint
-    assert "Priced by hand below what it costs you: Paint the floor, $100.00 against $164.00." in notes(estimate)
+    assert "Priced by hand below what it costs you: Paint the floor, $100.00 against $164.00." in notes(
+        estimate
+    )
