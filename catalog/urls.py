@@ -14,6 +14,7 @@ from catalog.views import (
     price_list,
     provenance,
     retiring,
+    supplier_prices,
     suppliers,
 )
 
@@ -98,6 +99,10 @@ supplier_urls = [
     path("price-list/", price_list.price_list_export, name="price-list-export"),
     path("price-list/import/", price_list.price_list_import, name="price-list-import"),
     path("price-list/refused/", price_list.price_list_refused, name="price-list-refused"),
+    path("prices/file/", supplier_prices.supplier_file, name="supplier-file"),
+    path("prices/file/columns/", supplier_prices.supplier_columns, name="supplier-columns"),
+    path("prices/file/take/", supplier_prices.supplier_take, name="supplier-take"),
+    path("prices/index/", supplier_prices.price_index, name="price-index"),
 ]
 
 firm_urls = [

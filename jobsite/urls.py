@@ -27,6 +27,7 @@ from jobsite.views.firm_days import (
 from jobsite.views.hours import hours, hours_edit, hours_remove, hours_typed
 from jobsite.views.outcome import job_made, receipt_photos, records, records_file, year
 from jobsite.views.own_jobs import own_jobs, suggestion_put_back, suggestion_set_aside, suggestion_take
+from jobsite.views.price_walk import price_walk
 from jobsite.views.receipt_lines import receipt_line_new, receipt_line_remove, receipt_price
 from jobsite.views.receipts import (
     mileage,
@@ -47,6 +48,7 @@ from jobsite.views.telling import (
 )
 
 days_urls: list[URLPattern] = [
+    path("prices/walk/", price_walk, name="price-walk"),
     path("jobs/<int:job_id>/days/", days, name="days"),
     path("jobs/<int:job_id>/days/again/", days_again, name="days-again"),
     path("jobs/<int:job_id>/days/shorter/", days_best, name="days-best"),

@@ -3,7 +3,17 @@
 from datetime import timedelta
 from decimal import Decimal
 
-from catalog.models import Assembly, Firm, Kit, KitLine, Material, Supplier
+from catalog.models import (
+    Assembly,
+    Firm,
+    Kit,
+    KitLine,
+    Material,
+    Package,
+    PriceColumns,
+    Supplier,
+    SupplierItem,
+)
 from catalog.starter.load import load
 from estimating.client.signed_copy import signed_copy
 from estimating.models import (
@@ -160,6 +170,10 @@ def _draft() -> None:
     ClientSupply.objects.create(item=item, material=_sheet(), needed_by=DAY)
     SetAside.objects.create(estimate=estimate, assembly=other)
     FirstStepTick.objects.create(code="logo")
+    PriceColumns.objects.create(headings="item|price", columns={"words": 0, "price": 1})
+    SupplierItem.objects.create(
+        supplier=Supplier.objects.order_by("pk")[0], key="b-12", package=Package.objects.order_by("pk")[0]
+    )
     UndoStep.objects.create(estimate=estimate, words="1 line moved", rows={})
     Allowance.objects.create(estimate=estimate, name="Vanity", amount=Decimal(900), covers_labor=True)
     HiddenCondition.objects.create(

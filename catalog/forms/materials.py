@@ -174,6 +174,7 @@ class PackageForm(ModelForm[Package]):
 
     def save(self, commit: bool = True) -> Package:
         self.instance.material = self.material
+        self.instance.estimated_by = ""
         return super().save(commit)
 
 
@@ -198,6 +199,10 @@ class PackagePriceForm(ModelForm[Package]):
 
     def clean_priced_on(self) -> date | None:
         return date_seen(self.cleaned_data["priced_on"], self.today)
+
+    def save(self, commit: bool = True) -> Package:
+        self.instance.estimated_by = ""
+        return super().save(commit)
 
     def clean_supplier(self) -> Supplier | None:
         supplier: Supplier | None = self.cleaned_data["supplier"]

@@ -16,7 +16,7 @@ from catalog.models.assembly import (
     Precedence,
     hours_fault,
 )
-from catalog.models.buying import Material, Package, Supplier
+from catalog.models.buying import Material, Package, PriceColumns, Supplier, SupplierItem
 from catalog.models.firm import Detail, Firm, Openings, TaxPolicy, deduct_rule
 
 CodedRow = Material | Operation | Assembly | Kit  # known by its code in the starting catalog's files
@@ -39,8 +39,10 @@ __all__ = [
     "Operation",
     "Package",
     "Precedence",
+    "PriceColumns",
     "ShippedRow",
     "Supplier",
+    "SupplierItem",
     "TaxPolicy",
     "deduct_rule",
     "hours_fault",

@@ -110,6 +110,8 @@ class Package(models.Model):
     price = MoneyField(max_digits=10, decimal_places=2, validators=[])
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="packages", null=True, blank=True)
     priced_on = models.DateField("price seen on", null=True, blank=True)
+    # Such as "WPU1371 gypsum products: 310.2 in Nov 2025, 333.4 in Oct 2026": the price is an estimate by it.
+    estimated_by = models.CharField("moved by an index", max_length=200, blank=True, editable=False)
     retired = models.BooleanField(default=False)
     shipped = models.JSONField(null=True, editable=False)  # see catalog.starter.shipped
 
@@ -132,3 +134,29 @@ class Package(models.Model):
 
     def __str__(self) -> str:
         return f"{self.material.name}, {self.name}"
+
+
+class PriceColumns(models.Model):
+    """Which column of a supplier's file is which, remembered by the headings of the file."""
+
+    headings = models.CharField(max_length=1000, unique=True)
+    columns = models.JSONField()  # by role ("price"), the place of its column
+
+    def __str__(self) -> str:
+        return self.headings
+
+
+class SupplierItem(models.Model):
+    """What a supplier's file calls a package: by its item number, else by its words."""
+
+    supplier = models.ForeignKey(Supplier, models.CASCADE, related_name="items")
+    key = models.CharField(max_length=200)
+    package = models.ForeignKey(Package, models.CASCADE, related_name="called")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["supplier", "key"], name="one_package_for_an_item_of_a_supplier")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.supplier}: {self.key}"

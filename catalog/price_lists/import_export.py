@@ -138,6 +138,7 @@ class _Import:
         if known == (row.holds, row.price) and row.priced_on in (None, package.priced_on):
             return UNCHANGED
         package.size, package.price, package.priced_on = row.holds, row.price, seen_on
+        package.estimated_by = ""
         self.changed_packages[package.pk] = package
         return UPDATED
 
@@ -156,5 +157,7 @@ class _Import:
             self.changed_materials.values(), ["kind", "taxable"], batch_size=_BATCH_SIZE
         )
         Package.objects.bulk_update(
-            self.changed_packages.values(), ["size", "price", "priced_on"], batch_size=_BATCH_SIZE
+            self.changed_packages.values(),
+            ["size", "price", "priced_on", "estimated_by"],
+            batch_size=_BATCH_SIZE,
         )

@@ -1,8 +1,10 @@
 """The review of an estimate before it is issued: notes that don't prevent issuing, and can cost money."""
 
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from django.urls import reverse
 
@@ -156,18 +158,47 @@ def _unreliable_prices(draft: Draft, firm: Firm, today: date) -> Iterator[Review
     """Name the materials at prices that came with the catalog, and at old prices. Costs a query."""
     packages = list(packages_bought(draft).select_related("material").order_by("material__name", "pk"))
     invented = [package for package in packages if price_is_shipped(package)]
+    moved = [package for package in packages if package.estimated_by]
     old = [
         package
         for package in packages
-        if package not in invented and firm.price_is_stale(package.priced_on, today)
+        if package not in invented and package not in moved and firm.price_is_stale(package.priced_on, today)
     ]
-    materials_page = reverse("materials")
+    walk = reverse("price-walk")
+    spent = _spent_by_package(draft)
+    whole = sum(spent.values(), NO_MONEY)
     if invented:
-        words = f"Still at the invented price that came with the catalog: {_list_materials(invented)}."
-        yield ReviewNote(words, "Go to the materials", materials_page)
+        share = _share(invented, spent, whole)
+        words = (
+            f"{share} still at the invented price that came with the catalog: {_list_materials(invented)}."
+        )
+        yield ReviewNote(words, "Go through the prices", walk)
+    if moved:
+        words = f"{_share(moved, spent, whole)} estimated, moved by an index: {_list_materials(moved)}."
+        yield ReviewNote(words, "Go through the prices", walk)
     if old:
-        words = f"At a price that wasn't asked for in {firm.stale_after_days} days: {_list_materials(old)}."
-        yield ReviewNote(words, "Go to the materials", materials_page)
+        share = _share(old, spent, whole)
+        words = (
+            f"{share} at a price that wasn't asked for in {firm.stale_after_days} days: "
+            f"{_list_materials(old)}."
+        )
+        yield ReviewNote(words, "Go through the prices", walk)
+
+
+def _spent_by_package(draft: Draft) -> dict[str, Decimal]:
+    """Return what is bought of each package, in dollars, by the key of its offer."""
+    spent: dict[str, Decimal] = defaultdict(Decimal)
+    for line in draft.take_off.materials:
+        for offer, count in line.purchase.counts if line.purchase else ():
+            spent[offer.key] += offer.price * count
+    return spent
+
+
+def _share(packages: Iterable[Package], spent: Mapping[str, Decimal], whole: Decimal) -> str:
+    """Say how much of what is bought these packages are: "$120.00 of material (34%)"."""
+    part = sum((spent.get(str(package.pk), NO_MONEY) for package in packages), NO_MONEY)
+    percent = round(100 * part / whole) if whole else 0
+    return f"{format_price(part)} of what is bought ({percent}%) is"
 
 
 def _list_materials(packages: Iterable[Package]) -> str:

@@ -90,7 +90,9 @@ def test_a_price_older_than_the_firm_trusts_is_named(estimate: Estimate) -> None
     days = Firm.current().stale_after_days
     name = Package.objects.get().material.name
     assert notes(estimate, days) == ""
-    assert notes(estimate, days + 1) == f"At a price that wasn't asked for in {days} days: {name}."
+    assert notes(estimate, days + 1) == (
+        f"$80.00 of what is bought (100%) is at a price that wasn't asked for in {days} days: {name}."
+    )
 
 
 def test_a_price_that_came_invented_is_named_until_it_is_the_firms_own(estimate: Estimate) -> None:
@@ -98,11 +100,20 @@ def test_a_price_that_came_invented_is_named_until_it_is_the_firms_own(estimate:
     package.shipped = {"price": "40", "priced_on": DAY.isoformat()}
     package.save()
     assert notes(estimate) == (
-        f"Still at the invented price that came with the catalog: {package.material.name}."
+        "$80.00 of what is bought (100%) is still at the invented price that came with the catalog: "
+        f"{package.material.name}."
     )
     package.price = "41.00"
     package.save()
     assert notes(estimate) == ""
+
+
+def test_a_price_moved_by_an_index_is_named_as_an_estimate_with_its_share(estimate: Estimate) -> None:
+    Package.objects.update(estimated_by="WPU0621: 300 in Nov 2025, 330 in Oct 2026")
+    name = Package.objects.get().material.name
+    assert notes(estimate, 1000) == (
+        f"$80.00 of what is bought (100%) is estimated, moved by an index: {name}."
+    )
 
 
 def test_the_question_shows_it_and_issues_all_the_same(signed_in: Browser, estimate: Estimate) -> None:
