@@ -14,14 +14,8 @@ from catalog.models import Package, Supplier
 from catalog.money.amounts import format_price
 from catalog.money.price_change import question_about
 from catalog.money.price_index import SERIES, PriceIndex
-from catalog.price_lists.any_file import (
-    MOST_BYTES,
-    NEEDED,
-    ROLES,
-    Table,
-    UnreadablePriceList,
-    read_table,
-)
+from catalog.price_lists.any_file import NEEDED, ROLES, Table, read_table
+from catalog.price_lists.csv_file import MOST_BYTES, UnreadablePriceList
 
 RIGHT = "This is right"
 
@@ -29,7 +23,9 @@ RIGHT = "This is right"
 class SupplierFileForm(forms.Form):
     """A file or pasted lines, and whose prices they are."""
 
-    supplier = forms.ModelChoiceField(Supplier.objects.filter(retired=False), label="Whose prices")
+    supplier = forms.ModelChoiceField(
+        Supplier.objects.filter(retired=False), label="Whose prices", empty_label="Choose"
+    )
     file = forms.FileField(
         label="A file, CSV or XLSX",
         required=False,

@@ -43,9 +43,9 @@ def beside(
     rows = []
     for row in offered:
         alone = only.get(row.words.casefold(), [])
-        package = chosen.get(row.key) or known.get(row.key) or by_name.get(row.words.casefold())
-        package = package or (alone[0] if len(alone) == 1 else None)
-        rows.append(Beside(row, package, tuple(_questions(row, package))))
+        found = chosen.get(row.key) or known.get(row.key) or by_name.get(row.words.casefold())
+        found = found or (alone[0] if len(alone) == 1 else None)
+        rows.append(Beside(row, found, tuple(_questions(row, found))))
     return rows
 
 

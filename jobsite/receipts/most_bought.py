@@ -1,6 +1,7 @@
 """What this firm buys most: a package of each material that its work and its receipts ask for."""
 
 from collections import Counter
+from collections.abc import Sequence
 
 from django.db.models import Count
 
@@ -23,7 +24,9 @@ def most_bought(most: int = MOST) -> list[Package]:
         .annotate(times=Count("pk"))
         .values_list("assembly_id", "times")
     )
-    parts = list(Component.objects.values_list("assembly_id", "material_id", "part_id"))
+    parts: Sequence[tuple[int, int | None, int | None]] = list(
+        Component.objects.values_list("assembly_id", "material_id", "part_id")
+    )
     for assembly, _, part in parts:  # one level of nesting is what the catalog has
         if part is not None and assembly in uses:
             uses[part] = uses.get(part, 0) + uses[assembly]
@@ -34,7 +37,7 @@ def most_bought(most: int = MOST) -> list[Package]:
             asked[material] += uses.get(assembly, 0)
             spread[material] += 1
     bought = ReceiptLine.objects.filter(material__isnull=False).values_list("material_id", flat=True)
-    asked.update(pk for pk in bought if pk is not None)
+    asked.update(bought)
     packages: dict[int, Package] = {}
     offered = Package.objects.offered().filter(material__retired=False)
     for package in offered.select_related("material", "supplier").order_by("size", "pk"):

@@ -9,12 +9,12 @@ from openpyxl import Workbook
 from catalog.money.price_change import question_about
 from catalog.money.price_index import PriceIndex
 from catalog.price_lists.any_file import (
-    UnreadablePriceList,
     guess_columns,
     offered_prices,
     read_table,
     unit_question,
 )
+from catalog.price_lists.csv_file import UnreadablePriceList
 
 CSV = b"""SKU,Your price,Description,UOM
 B-12,18.50,"Drywall, 1/2 in",sheet
