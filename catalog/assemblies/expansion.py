@@ -19,7 +19,10 @@ ZERO = Fraction(0)
 
 @dataclass(frozen=True)
 class Calculation:
-    """The factors of one requirement: (amount x times x rate) x (1 + waste) + set_up."""
+    """The factors of one requirement: (amount x times x rate) x (1 + waste) + set_up.
+
+    `conditions` says in words what of the job is in `times` and in the set-up.
+    """
 
     measure: str
     amount: Fraction
@@ -29,6 +32,7 @@ class Calculation:
     set_up: Fraction
     estimated: bool
     deduct: DeductRule | None
+    conditions: str = ""
 
     def quantity(self) -> Fraction:
         """Return the exact quantity that the factors give."""
@@ -46,6 +50,7 @@ class Calculation:
             words += f" ({', '.join(notes)})"
         if self.times != ONE:
             words += f" × {format_number(self.times)}"
+            words += f" ({self.conditions})" if self.conditions else ""
         if self.rate.typed:
             words += f", {self.rate.typed}"
         if self.waste:

@@ -207,6 +207,7 @@ def work_of(
         equipment_cost=item.equipment_cost.amount,
         subcontract_cost=item.subcontract_cost.amount,
         price_by_hand=None if item.price_by_hand is None else item.price_by_hand.amount,
+        conditions=tuple(filter(None, item.conditions.split(","))),
     )
 
 

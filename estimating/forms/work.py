@@ -12,6 +12,7 @@ from catalog.assemblies.specs import AssemblySpec, MaterialSpec, materials_used,
 from catalog.fields.form import AmountField, HoursField, PriceField
 from catalog.forms.model_form import ModelForm, set_plain_messages
 from catalog.measures.room_measures import BY_HAND, MEASURES
+from catalog.measures.units import format_number
 from estimating.models import (
     Allowance,
     ClientSupply,
@@ -21,10 +22,33 @@ from estimating.models import (
     WorkRoom,
 )
 from estimating.rooms.outline import wall_letter
+from estimating.takeoff.job_conditions import JOB_CONDITIONS, known
 
 ON_WALLS = frozenset({"wall_gross", "wall_net", "base", "ceiling_line", "floor_perimeter", "opening_trim"})
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 SIX_PLACES = Decimal("0.000001")
+
+
+class ConditionsField(forms.MultipleChoiceField):
+    """What of the job makes the hours longer: ticks, kept as codes with commas between."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def __init__(self, **kwargs: Any) -> None:
+        choices = [
+            (row.code, f"{row.label}: hours × {format_number(row.factor)} ({row.source})")
+            for row in JOB_CONDITIONS.values()
+        ]
+        super().__init__(choices=choices, required=False, **kwargs)
+
+    def prepare_value(self, value: Any) -> Any:
+        return [code for code in value.split(",") if code] if isinstance(value, str) else value
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return super().has_changed(self.prepare_value(initial), data)
+
+    def clean(self, value: Any) -> Any:
+        return ",".join(row.code for row in known(super().clean(value)))
 
 
 class WorkItemForm(ModelForm[WorkItem]):
@@ -37,6 +61,7 @@ class WorkItemForm(ModelForm[WorkItem]):
     material_cost = PriceField(label="More material, cost", required=False)
     equipment_cost = PriceField(label="Equipment, cost", required=False)
     subcontract_cost = PriceField(label="Subcontract, cost", required=False)
+    conditions = ConditionsField(label="What makes it take longer")
 
     class Meta:
         model = WorkItem
@@ -49,6 +74,7 @@ class WorkItemForm(ModelForm[WorkItem]):
             "material_taxable",
             "equipment_cost",
             "subcontract_cost",
+            "conditions",
             "is_option",
             "option_name",
             "decide_by",
@@ -73,6 +99,7 @@ class WorkItemForm(ModelForm[WorkItem]):
         self.materials = materials_used(assembly) if assembly else ()
         saved = self.instance.pk is not None
         if assembly is None:
+            del self.fields["conditions"]
             for name, label in (("extra_hours", "Hours"), ("material_cost", "Material, cost")):
                 self.fields[name].label = label
         else:

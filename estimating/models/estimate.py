@@ -192,6 +192,8 @@ class WorkItem(models.Model):
     price_by_hand = MoneyField(
         "price by hand, before tax", max_digits=10, decimal_places=2, null=True, blank=True, default=None
     )
+    # Codes of estimating.takeoff.job_conditions, with commas between.
+    conditions = models.CharField("what makes it take longer", max_length=120, blank=True)
     rooms = models.ManyToManyField(Room, through="WorkRoom", related_name="+")
 
     objects: ClassVar[models.Manager["WorkItem"]]  # made by django-money

@@ -22,6 +22,7 @@ from estimating.rooms.measures import measure
 from estimating.rooms.outline import PlanError, wall_letter
 from estimating.rooms.plan import RoomPlan
 from estimating.sheet_layout.estimate_by_area import Sheet, estimate_sheets
+from estimating.takeoff.job_conditions import under_conditions
 from estimating.takeoff.purchasing import MaterialLine, PurchaseCosts, buy, purchase_costs_of
 from estimating.takeoff.work import (
     DEFAULT_CONVENTIONS,
@@ -191,7 +192,7 @@ def _take_off_item(
         )
     except (MissingMeasure, NestedInItself, PlanError) as error:
         return ItemQuantities(work, measures, problem=str(error))
-    return ItemQuantities(work, measures, requirements, boards=laid)
+    return ItemQuantities(work, measures, under_conditions(requirements, work.conditions), boards=laid)
 
 
 def _lay_boards(

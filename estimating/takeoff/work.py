@@ -48,8 +48,8 @@ class Work:
     """A work item as chosen: an assembly on rooms, costs as entered, or both.
 
     Costs are dollars before tax and markup; `price_by_hand` stands in place of the price that they make.
-    `client_supplies` holds codes of materials that the client
-    brings. Options with the same `option_name` are one option; without any, each is its own.
+    `client_supplies` holds codes of materials that the client brings, `conditions` those of what makes its
+    hours longer. Options with the same `option_name` are one option; without any, each is its own.
     """
 
     key: str
@@ -68,6 +68,7 @@ class Work:
     equipment_cost: Decimal = NO_MONEY
     subcontract_cost: Decimal = NO_MONEY
     price_by_hand: Decimal | None = None
+    conditions: tuple[str, ...] = ()
 
 
 def main_amount(assembly: AssemblySpec, measures: MeasureSet, firm_deduct: DeductRule) -> Fraction:

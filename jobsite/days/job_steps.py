@@ -188,7 +188,11 @@ def _fingerprint(job: Job, estimate: Estimate) -> str:
     items = WorkItem.objects.filter(estimate=estimate)
     rows: list[Any] = [
         MADE_AS,
-        list(items.values_list("pk", "position", "title", "phase", "assembly", "is_option", "extra_hours")),
+        list(
+            items.values_list(
+                "pk", "position", "title", "phase", "assembly", "is_option", "extra_hours", "conditions"
+            )
+        ),
         list(WorkRoom.objects.filter(item__estimate=estimate).values_list("item", "room", "walls")),
         list(
             MeasureOverride.objects.filter(item__estimate=estimate).values_list("item", "measure", "amount")

@@ -240,6 +240,7 @@ REFUSED = {  # what the rows of this site don't let be done, or what takes more 
     "room-new": "rows are typed with what doesn't fit",
     "second-step-on": "wants the password",
     "second-step-required": "wants the password",
+    "supplier-file": "wants a file or lines",
     "work-marked": "its marks stand in the table, outside of it",
 }
 SHOWN_ONCE = {"document-send", "feed-new"}  # its answer is a link that isn't kept
