@@ -120,6 +120,7 @@ INSTALLED_APPS = [
     "catalog",
     "estimating",
     "jobsite",
+    "closing",
     "invoicing",
     "account",
     "phone",

@@ -10,6 +10,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("catalog/", include("catalog.urls")),
     path("", include("estimating.urls")),
     path("", include("jobsite.urls")),
+    path("", include("closing.urls")),
     path("", include("invoicing.urls")),
     path("", include("phone.urls")),
     path("", include("backup.urls")),

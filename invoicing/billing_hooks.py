@@ -56,6 +56,9 @@ class InvoicingHooks(BillingHooks):
     def fault_of_entries(self, job: Job, change: int) -> str:
         return time_and_material.fault_of_entries(job, change)
 
+    def still_to_ask(self, job: Job) -> Decimal | None:
+        return finished_work.still_to_ask(job)
+
     def document_signed(self, document: Document) -> None:
         snapshots.document_signed(document)
 

@@ -40,7 +40,7 @@ GROUPS = (
     ("prices", "Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_required_above")),
     ("changes", "Later changes", ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")),
     ("invoices", "Invoices", ("tax_permit", "pay_within_days", "how_to_pay")),
-    ("words", "Words on every estimate", ("assumptions", "exclusions", "terms")),
+    ("words", "Words on every estimate", ("assumptions", "exclusions", "terms", "warranty_months")),
 )
 
 
@@ -105,6 +105,12 @@ class FirmForm(ModelForm[Firm]):
     valid_days = CountField(label="Days an estimate is valid", least=1, most=365)
     pay_within_days = CountField(
         label="Days until an invoice is due", most=365, help_text="Counted from its date; 0 is at once."
+    )
+    warranty_months = CountField(
+        label="Warranty on your work, months",
+        most=240,
+        help_text="From the day on which the client signs that the work is done. It stands in the terms of "
+        "each estimate that you issue from now on; 0 prints nothing. Your state may ask for a least one.",
     )
     code_required_above = PriceField(
         label="Ask for a mailed code to sign above",

@@ -149,6 +149,7 @@ class Firm(models.Model):
     assumptions = models.TextField("assumptions on every estimate", max_length=4000, blank=True)
     exclusions = models.TextField("not included on every estimate", max_length=4000, blank=True)
     terms = models.TextField("terms on every estimate", max_length=4000, blank=True)
+    warranty_months = models.PositiveSmallIntegerField("warranty on your work, months", default=0)
     tax_permit = models.CharField("sales tax permit number", max_length=60, blank=True)
     pay_within_days = models.PositiveSmallIntegerField("days until an invoice is due", default=7)
     how_to_pay = models.TextField("how to pay, on every invoice", max_length=1000, blank=True)

@@ -100,6 +100,8 @@ def enter_cancellation(
     after the last day holds where the firm agrees or a state gives more days. Raises Refused where the
     document isn't signed.
     """
+    if document.kind == Document.Kind.COMPLETION:
+        raise Refused(f"{document} says what is done: it stays. What shows up later is a call-back.")
     if document.state() != states.ACCEPTED:
         raise Refused(f"{document} isn't signed, so there is nothing to cancel.")
     facts = {"name": name, "way": Acceptance.Way.PAPER, "how": how, "entered_by": entered_by}

@@ -54,6 +54,12 @@ INTENT_OF_CHANGE = (
     "signature."
 )
 BUTTON_OF_CHANGE = "Sign this change of {total}"
+COMPLETION = "completion"  # as in `Document.Kind`
+INTENT_OF_COMPLETION = (
+    "I agree that the work is done but for what this certificate lists as left, and I mean my typed name as "
+    "my signature."
+)
+BUTTON_OF_COMPLETION = "Sign that the work is done"
 
 
 @dataclass(frozen=True)
@@ -96,6 +102,8 @@ class DocumentFacts:
 
 def meaning_of_signing(kind: str, total: Decimal) -> tuple[str, str]:
     """Return what the page says that signing a document of a kind means, and the words on its button."""
+    if kind == COMPLETION:
+        return INTENT_OF_COMPLETION, BUTTON_OF_COMPLETION
     is_change = kind == CHANGE_ORDER
     intent, button = (INTENT_OF_CHANGE, BUTTON_OF_CHANGE) if is_change else (INTENT, BUTTON)
     price = format_price(total)
@@ -314,7 +322,9 @@ def _given_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
 
 
 def _agreement_rows(record: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """Yield the options, sums and last days that the signer agreed to."""
+    """Yield the options, sums and last days that the signer agreed to, which a certificate lacks."""
+    if record["document"]["kind"] == COMPLETION:
+        return
     options = [f"{option['title']}, {format_price(Decimal(option['price']))}" for option in record["options"]]
     yield "Options taken", "; ".join(options) or "none"
     if Decimal(record["tax"]):

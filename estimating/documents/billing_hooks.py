@@ -150,6 +150,13 @@ class BillingHooks(Protocol):
         """
         ...
 
+    def still_to_ask(self, job: Job) -> Decimal | None:
+        """Return what of a signed contract no bill has asked for, with the retainage held, before sales tax.
+
+        None where there is no payment schedule to bill by. Costs six queries.
+        """
+        ...
+
     def document_signed(self, document: Document) -> None:
         """Do what follows from a signature, in the transaction that keeps it."""
         ...
@@ -232,6 +239,9 @@ class NoBilling(BillingHooks):
 
     def fault_of_entries(self, job: Job, change: int) -> str:
         return ""
+
+    def still_to_ask(self, job: Job) -> Decimal | None:
+        return None
 
     def document_signed(self, document: Document) -> None:
         return None

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from catalog.models import Firm
+from estimating.contract import warranty
 from estimating.contract.cancellation_rule import ADDRESS_MISSING
 from estimating.documents.billing_hooks import PaymentsUnfit, billing
 from estimating.documents.days_hooks import planned_days
@@ -29,8 +30,9 @@ def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDo
         raise CannotIssue(*reasons)
     snapshot = read_estimate_snapshot(estimate, firm, draft)
     terms, kept = billing().estimate_terms()
-    snapshot["terms"] += terms
-    basis = estimate_basis(draft, draft.wording.decide_by) | kept
+    promised, months = warranty.promise(firm.warranty_months)
+    snapshot["terms"] += terms + promised
+    basis = estimate_basis(draft, draft.wording.decide_by) | kept | months
     try:
         payments, basis["payments"] = billing().estimate_payments(estimate.job, basis)
     except PaymentsUnfit as error:

@@ -24,7 +24,11 @@ from estimating.models import Counter, Document, Estimate, Job, NotAllowed
 from estimating.plain_text import money
 from estimating.snapshots.differences import Revision
 
-PREFIXES: Mapping[str, str] = {Document.Kind.INVOICE: "INV-", Document.Kind.CREDIT_NOTE: "CR-"}
+PREFIXES: Mapping[str, str] = {
+    Document.Kind.INVOICE: "INV-",
+    Document.Kind.CREDIT_NOTE: "CR-",
+    Document.Kind.COMPLETION: "CC-",
+}
 FIRST_NUMBERS: Mapping[str, int] = {Document.Kind.ESTIMATE: 1001, Document.Kind.INVOICE: 1001}
 ATTEMPTS = 40
 

@@ -27,6 +27,7 @@ from estimating.documents.pdf_metadata import ACCESSIBLE, Attachment, with_schem
 STATIC = Path(settings.BASE_DIR) / "static"
 TEMPLATES = {
     "change_order": "documents/change_order.html",
+    "completion": "documents/completion.html",
     "contract": "documents/contract.html",
     "credit_note": "documents/credit_note.html",
     "estimate": "documents/estimate.html",

@@ -121,7 +121,7 @@ def event_in_words(event: str, data: Mapping[str, Any]) -> str:
     """Return an event as the history says it after the name of the document: "issued for $1,234.50"."""
     bare, with_detail, key = _EVENT_WORDS[event]
     detail = data.get(key)
-    if not detail:
+    if not detail or (key == "total" and data.get("kind") == "completion"):  # it comes to no sum
         return bare
     if data.get("by") == "receipt":
         with_detail = "signed copy sent to"

@@ -15,13 +15,22 @@ from estimating.models.client_link import ClientLink
 from estimating.models.document import Document
 from estimating.models.job import Job
 
+CONTRACT_KINDS = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
+
 
 class AcceptanceQuerySet(models.QuerySet["Acceptance"]):
     """Signatures that bind, and the documents that they sign."""
 
     def uncanceled(self) -> Self:
-        """Return the signatures of documents that weren't canceled."""
-        return self.exclude(document__events__kind=CANCELED)
+        """Return the signatures that make the contract: of estimates and changes that weren't canceled.
+
+        That of a certificate of completion is `ends`.
+        """
+        return self.filter(document__kind__in=CONTRACT_KINDS).exclude(document__events__kind=CANCELED)
+
+    def ends(self) -> Self:
+        """Return the signatures under certificates of completion, which end the work of their jobs."""
+        return self.filter(document__kind=Document.Kind.COMPLETION)
 
     def binding(self, job: Job) -> Self:
         """Return the signatures of a job's documents that weren't canceled."""

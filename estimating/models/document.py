@@ -95,6 +95,7 @@ class Document(models.Model):
         CREDIT_NOTE = "credit_note", "Credit note"
         RECEIPT = "receipt", "Receipt"
         STATEMENT = "statement", "Statement"
+        COMPLETION = "completion", "Certificate of completion"
 
     kind = models.CharField(max_length=12, choices=Kind)
     series = models.CharField(max_length=40)
@@ -145,7 +146,12 @@ class Document(models.Model):
     @property
     def asks_for_answer(self) -> bool:
         """Whether the client signs or declines the document; a bill is only read and paid."""
-        return self.kind in (self.Kind.ESTIMATE, self.Kind.CHANGE_ORDER)
+        return self.kind in (self.Kind.ESTIMATE, self.Kind.CHANGE_ORDER, self.Kind.COMPLETION)
+
+    @property
+    def has_sum(self) -> bool:
+        """Whether it comes to a sum; a certificate of completion says what is done, not what it costs."""
+        return self.kind != self.Kind.COMPLETION
 
     @classmethod
     def series_of(cls, kind: str, job: Job) -> str:

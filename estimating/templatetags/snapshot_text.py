@@ -8,6 +8,7 @@ from typing import Any
 from django import template
 
 from catalog.money.amounts import format_price
+from estimating.contract import warranty
 from estimating.plain_text import day_in_words, list_in_words
 from estimating.snapshots import phase_bars as bars
 from estimating.snapshots import short_cautions as cautions
@@ -32,6 +33,12 @@ def signed_dollars(amount: str) -> str:
 def day(iso: str) -> str:
     """Format "2026-11-24" as Tue 24 Nov 2026."""
     return day_in_words(date.fromisoformat(iso))
+
+
+@register.filter
+def warranty_from(iso: str, months: int) -> str:
+    """Return the last day of a warranty of so many months that begins on a day, as "Wed 24 Nov 2027"."""
+    return day_in_words(warranty.last_day(date.fromisoformat(iso), months))
 
 
 @register.filter

@@ -9,6 +9,7 @@ from catalog.money.amounts import format_price, round_cents
 from estimating.plain_text import inside_sentence
 from invoicing.billing.lines import (
     BESIDE_CONTRACT_KINDS,
+    DEPOSIT_KINDS,
     WORK_KINDS,
     BillLine,
     BillLineKind,
@@ -18,6 +19,10 @@ from invoicing.billing.lines import (
 )
 from invoicing.billing.status import BillingStatus, billing_status, left_to_bill
 from invoicing.milestones.plan import NO_MONEY, ChangePart, Plan, sum_money
+
+ALL_FOR_ITEMS = (
+    "All that is left to ask for is held back for the open items of the punch list: mark them done first."
+)
 
 
 class CannotBill(ValueError):
@@ -72,6 +77,7 @@ def draft_bill(
     deposit: Decimal | None = None,
     keep_held: bool = False,
     part: Decimal | None = None,
+    for_items: Decimal = NO_MONEY,
 ) -> Bill:
     """Bill the reached milestones with the signed changes placed there, less retainage and deposit.
 
@@ -79,9 +85,10 @@ def draft_bill(
     limit. `deposit` is how much of the billed deposit to take off; None: as much as the bill has room for.
     With `part` only so much of the work is asked for now, and the rest stays to be billed.
     The bill that leaves nothing to bill holds nothing back and releases what was held, unless `keep_held`.
+    Of each, as much stays held as leaves `for_items`, what the open items of the punch list are worth.
     Raises CannotBill when nothing is left to bill there, when the bill would be below zero or go beyond
-    the contract sum, for a part above what is due, and for a deposit above what is left of it or above the
-    bill.
+    the contract sum, for a part above what is due, for a deposit above what is left of it or above the
+    bill, and when all that it would ask for stays held for items.
     """
     before = billing_status(plan, history)
     lines = [line for key in dict.fromkeys(reached) for line in _work_lines(plan, history, key, earned)]
@@ -96,7 +103,8 @@ def draft_bill(
         lines += _held(plan, lines)
     else:
         lines = [replace(line, retained=False) for line in lines] + _released(before, before.held)
-    return _bill_within_contract(plan, before, [*lines, *_deposit_applied(before, total(lines), deposit)])
+    lines += _deposit_applied(before, total(lines), deposit)
+    return _bill_within_contract(plan, before, _held_for_items(plan, before, lines, for_items))
 
 
 def draft_deposit(plan: Plan, history: Sequence[BillLine]) -> Bill:
@@ -114,17 +122,24 @@ def draft_deposit(plan: Plan, history: Sequence[BillLine]) -> Bill:
     return _bill_within_contract(plan, before, [line])
 
 
-def draft_release(plan: Plan, history: Sequence[BillLine], amount: Decimal | None = None) -> Bill:
+def draft_release(
+    plan: Plan, history: Sequence[BillLine], amount: Decimal | None = None, for_items: Decimal = NO_MONEY
+) -> Bill:
     """Bill retainage that was held back: this amount or, with None, all of it.
 
-    What is left of a deposit is taken off. Raises CannotBill when none is held, or less than the amount.
+    What is left of a deposit is taken off, and `for_items` stays held: what the open items of the punch list
+    are worth. Raises CannotBill when none is held, or less than the amount.
     """
     before = billing_status(plan, history)
     if before.held <= 0:
         raise CannotBill("No retainage is held on this job.")
-    release = before.held if amount is None else amount
-    if not 0 < release <= before.held:
-        raise CannotBill(f"{format_price(before.held)} of retainage is held: release that or less.")
+    most = before.releasable(for_items)
+    if not most:
+        raise CannotBill(ALL_FOR_ITEMS)
+    release = most if amount is None else amount
+    if not 0 < release <= most:
+        besides = " beside what the punch list holds" if most < before.held else ""
+        raise CannotBill(f"{format_price(most)} of retainage is held{besides}: release that or less.")
     lines = _released(before, release)
     return _bill_within_contract(plan, before, [*lines, *_deposit_applied(before, release, None)])
 
@@ -264,6 +279,38 @@ def _held(plan: Plan, lines: Iterable[BillLine]) -> list[BillLine]:
         return []
     taxable = round_cents(plan.retainage * Fraction(total_taxable(work)))
     return [BillLine(BillLineKind.HELD, "Retainage held back", -held, -taxable)]
+
+
+def _held_for_items(
+    plan: Plan, before: BillingStatus, lines: list[BillLine], for_items: Decimal
+) -> list[BillLine]:
+    """Return a bill's lines with as much more held back as leaves what the open items are worth.
+
+    What the bill would release stays held first; the rest is held from its work. Raises CannotBill where
+    nothing is left to ask for then.
+    """
+    asked = total(lines)
+    at_most = min(for_items, before.left)
+    short = min(at_most - (before.left - asked), at_most)
+    if short <= 0:
+        return lines
+    if short >= asked:
+        raise CannotBill(ALL_FOR_ITEMS)
+    released = total(line for line in lines if line.kind == BillLineKind.RELEASED)
+    from_work = max(short - released, NO_MONEY)
+    work = [line for line in lines if line.kind in WORK_KINDS]
+    held = [line for line in lines if line.kind == BillLineKind.HELD]
+    if from_work:
+        work = [replace(line, retained=not _is_deposit(plan, line)) for line in work]
+        taxable = total_taxable(held) - _in_proportion(total_taxable(work), from_work, total(work))
+        title = "Held back for the punch list"
+        held = [BillLine(BillLineKind.HELD, title, total(held) - from_work, taxable)]
+    released_now = _released(before, max(released - short, NO_MONEY))
+    return [*work, *held, *released_now, *(line for line in lines if line.kind in DEPOSIT_KINDS)]
+
+
+def _is_deposit(plan: Plan, line: BillLine) -> bool:
+    return line.kind == BillLineKind.MILESTONE and plan.milestone(line.milestone).is_deposit
 
 
 def _released(before: BillingStatus, amount: Decimal) -> list[BillLine]:

@@ -37,6 +37,12 @@ class BillingStatus:
         """What is left to ask for, with the retainage held; `billed` + `left` = `contract_sum`."""
         return self.contract_sum - self.billed
 
+    def releasable(self, for_items: Decimal) -> Decimal:
+        """Return what of the retainage held can be billed while `for_items` stays held for a punch list."""
+        not_held = max(self.left - self.held, NO_MONEY)
+        stays = max(min(for_items, self.left) - not_held, NO_MONEY)
+        return max(self.held - stays, NO_MONEY)
+
     @property
     def over_contract(self) -> Decimal:
         """What is billed beyond the contract sum, as after a signed deduction; it has to be credited."""

@@ -31,7 +31,7 @@ class BillForm(ModelForm[BillDraft]):
     """What can be changed of a bill before it is issued.
 
     `offered` are the milestones that can go on it, `status` is how the job stands before it; `releases` says
-    that it can be the last bill of work, which releases retainage.
+    that it can be the last bill of work, which releases retainage; `releasable` is what of it can be billed.
     """
 
     due_on = day_field("Due on", required=False)
@@ -62,6 +62,7 @@ class BillForm(ModelForm[BillDraft]):
         offered: Sequence[Milestone],
         status: BillingStatus | None,
         releases: bool,
+        releasable: Decimal,
         today: date,
         usual_due: date,
         **kwargs: Any,
@@ -82,7 +83,7 @@ class BillForm(ModelForm[BillDraft]):
             del self.fields["keeps_held"]
         self.most: dict[str, Decimal] = {}
         self._allow_amount("deposit", status.deposit_left if status and kind == BillDraft.Kind.WORK else None)
-        self._allow_amount("release", status.held if status and kind == BillDraft.Kind.RELEASE else None)
+        self._allow_amount("release", releasable if kind == BillDraft.Kind.RELEASE else None)
 
     def _offer_milestones(self, offered: Sequence[Milestone]) -> None:
         field = self.fields["milestones"]

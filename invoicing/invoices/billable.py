@@ -26,17 +26,25 @@ class BillOffer:
 class Billable:
     """What can be billed now; `status` is how the job stands, `deposit` what isn't asked for of it yet.
 
-    `releases` says that a bill of all these milestones is the last one, and could release retainage.
+    `releases` says that a bill of all these milestones is the last one, and could release retainage;
+    `for_items` is what the open items of the punch list are worth.
     """
 
     status: BillingStatus
     milestones: tuple[Milestone, ...]
     deposit: Decimal
     releases: bool = False
+    for_items: Decimal = NO_MONEY
 
     @property
     def retainage(self) -> Decimal:
-        return self.status.held
+        """What of the retainage held can be billed."""
+        return self.status.releasable(self.for_items)
+
+    @property
+    def held_for_items(self) -> Decimal:
+        """What stays held for the punch list: its worth, never more than is still to be asked for."""
+        return max(min(self.for_items, self.status.left), NO_MONEY)
 
     @property
     def offers(self) -> list[BillOffer]:
@@ -49,11 +57,14 @@ class Billable:
 
 
 def billable_by(
-    job_plan: JobPlan | None, time_and_material: Mapping[str, TimeAndMaterial]
+    job_plan: JobPlan | None,
+    time_and_material: Mapping[str, TimeAndMaterial],
+    for_items: Decimal = NO_MONEY,
 ) -> Billable | None:
     """Return what can be billed by a plan; None before there is a signed plan that can stand.
 
-    `time_and_material` are the changes by hours and receipts, by their keys.
+    `time_and_material` are the changes by hours and receipts, by their keys; `for_items` is what the open
+    items of the punch list are worth.
     """
     if job_plan is None or job_plan.plan is None or not job_plan.contract.is_signed:
         return None
@@ -67,7 +78,7 @@ def billable_by(
     )
     is_last = is_last_bill(plan, history, [milestone.key for milestone in reached], so_far)
     releases = is_last and bool(plan.retainage or status.held)
-    return Billable(status, reached, max(plan.deposit - status.deposit, NO_MONEY), releases)
+    return Billable(status, reached, max(plan.deposit - status.deposit, NO_MONEY), releases, for_items)
 
 
 def amount_due(job_plan: JobPlan, milestone: Milestone) -> Decimal:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from closing.punch_list.read import worth_by_job
 from estimating.documents.issue import CannotIssue
 from estimating.models import Document, Job
 from invoicing.billing.draft import EarnedSoFar
@@ -26,12 +27,14 @@ NOT_SIGNED = "The estimate isn't signed yet: have it signed, then bill by its sc
 class JobBilling:
     """A job's plan with its contract and history, its client's accounts, and its hours and receipts.
 
-    `time_and_material` are the changes by hours and receipts, by their keys.
+    `time_and_material` are the changes by hours and receipts, by their keys; `for_items` is what the open
+    items of the punch list are worth, which stays held.
     """
 
     job_plan: JobPlan
     books: Books
     time_and_material: Mapping[str, TimeAndMaterial]
+    for_items: Decimal = NO_MONEY
 
     @property
     def job(self) -> Job:
@@ -62,7 +65,7 @@ class JobBilling:
 
     @property
     def billable(self) -> Billable | None:
-        return billable_by(self.job_plan, self.time_and_material)
+        return billable_by(self.job_plan, self.time_and_material, self.for_items)
 
     def plan_to_bill(self) -> Plan:
         """Return the plan that the job is billed by. Raises CannotIssue where there is none to bill by."""
@@ -76,24 +79,28 @@ class JobBilling:
 def read_job_billing(job: Job, books: Books | None = None) -> JobBilling | None:
     """Return all that a bill of the job is made from; None where it has no payment schedule.
 
-    Costs seven queries, and two where a change goes by hours and receipts; three less with `books`, the
+    Costs eight queries, and two where a change goes by hours and receipts; three less with `books`, the
     accounts of the job's client.
     """
     books = books or read_books(job.client)
     job_plan = read_plan(job, books=books)
     if job_plan is None:
         return None
-    return JobBilling(job_plan, books, read_time_and_material(job_plan.contract))
+    time_and_material = read_time_and_material(job_plan.contract)
+    return JobBilling(job_plan, books, time_and_material, worth_by_job([job]).get(job.pk, NO_MONEY))
 
 
 def read_billable(job: Job) -> Billable | None:
     """Return what can be billed of a job, without its client's accounts.
 
-    None where it has no signed plan that can stand. Costs five queries, and two where a change goes by hours
+    None where it has no signed plan that can stand. Costs six queries, and two where a change goes by hours
     and receipts.
     """
     job_plan = read_plan(job)
-    return billable_by(job_plan, read_time_and_material(job_plan.contract)) if job_plan else None
+    if job_plan is None:
+        return None
+    for_items = worth_by_job([job]).get(job.pk, NO_MONEY)
+    return billable_by(job_plan, read_time_and_material(job_plan.contract), for_items)
 
 
 def plan_to_bill(job_plan: JobPlan) -> Plan:

@@ -113,7 +113,8 @@ def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bi
         case BillDraft.Kind.DEPOSIT:
             return draft_deposit(plan, history)
         case BillDraft.Kind.RELEASE:
-            return draft_release(plan, history, None if draft.release is None else draft.release.amount)
+            release = None if draft.release is None else draft.release.amount
+            return draft_release(plan, history, release, billing.for_items)
         case BillDraft.Kind.LATE:
             return _late_charge(draft, billing, plan, today)
         case BillDraft.Kind.FEE:
@@ -125,7 +126,9 @@ def _draft(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bi
             deposit = None if draft.deposit is None else draft.deposit.amount
             keys = [milestone.key for milestone in milestones]
             part = draft.part.amount if draft.part is not None and len(keys) == 1 else None
-            return draft_bill(plan, history, keys, billing.so_far, deposit, draft.keeps_held, part)
+            return draft_bill(
+                plan, history, keys, billing.so_far, deposit, draft.keeps_held, part, billing.for_items
+            )
 
 
 def _late_charge(draft: BillDraft, billing: JobBilling, plan: Plan, today: date) -> Bill:

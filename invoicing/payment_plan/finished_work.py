@@ -15,6 +15,7 @@ from estimating.documents.milestone_work import MilestoneWork
 from estimating.models import Job
 from invoicing.billing.draft import Bill
 from invoicing.billing.lines import RETAINAGE_KINDS, WORK_KINDS, BillLine, total
+from invoicing.billing.status import billing_status
 from invoicing.milestones.billing_cautions import BillingCaution, front_loading_caution
 from invoicing.milestones.deposit_rules import DEPOSIT_RULES
 from invoicing.milestones.earned_value import (
@@ -93,6 +94,14 @@ def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> 
         len(lines),
         front_loading_caution(rule, asked_before, asked_now, worth) if compares else None,
     )
+
+
+def still_to_ask(job: Job) -> Decimal | None:
+    """Return what of a signed contract isn't billed, with the retainage held; None without a plan."""
+    job_plan = read_plan(job)
+    if job_plan is None or job_plan.plan is None or not job_plan.contract.is_signed:
+        return None
+    return billing_status(job_plan.plan, job_plan.history).left
 
 
 def contract_work(job_plan: JobPlan) -> tuple[ContractWorkLine, ...]:

@@ -191,9 +191,15 @@ def _unfit(fault: str) -> PaymentsUnfit:
 
 
 def document_signed(document: Document) -> None:
-    """Place a change order in the plan as it is signed; an estimate brings the plan that it prints."""
+    """Place a change order in the plan as it is signed; an estimate brings the plan that it prints.
+
+    With a certificate of completion all work is done, so each milestone is reached and can be billed.
+    """
     with transaction.atomic():
-        if document.kind == Document.Kind.CHANGE_ORDER:
+        if document.kind == Document.Kind.COMPLETION:
+            waiting = Milestone.objects.filter(plan__job=document.job_id, reached_on=None, is_deposit=False)
+            waiting.update(reached_on=document.acceptance.signed_on)
+        elif document.kind == Document.Kind.CHANGE_ORDER:
             place_signed_changes(document.job)
         else:
             restore_signed_schedule(document)

@@ -33,6 +33,7 @@ from invoicing.invoices.questions import questions
 from invoicing.invoices.time_and_material import TimeAndMaterial
 from invoicing.ledger.accounts import Books, JobBalance
 from invoicing.milestones.contract_amounts import ContractAmounts
+from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import BillDraft, Milestone, Payment
 from invoicing.payment_plan.finished_work import compare_billing
 from invoicing.views.lookups import get_invoice, typed_pk
@@ -169,6 +170,7 @@ def _bill_form(
         offered=list(offered.values()),
         status=billable.status if billable else None,
         releases=billable is not None and billable.releases,
+        releasable=billable.retainage if billable else NO_MONEY,
         today=today,
         usual_due=usual_due(firm, today),
     )

@@ -167,8 +167,8 @@ def _waiting(paper: Paper, today: date) -> Iterator[Waiting]:
     """Yield what a paper asks of its holder: to sign it, to pay it, to choose."""
     document, bill = paper.document, paper.bill
     if is_to_be_signed(document) and not why_closed(document, today):
-        total = format_price(document.total.amount)
-        words = f"{document}{f', {paper.title}' if paper.title else ''}: {total}"
+        total = f": {format_price(document.total.amount)}" if document.has_sum else ""
+        words = f"{document}{f', {paper.title}' if paper.title else ''}{total}"
         yield Waiting(paper, words, document.last_day(), "Read and sign")
     if bill and bill.open:
         words = f"{document}: {format_price(bill.open)} to pay"

@@ -1,0 +1,7 @@
+"""The app: punch lists and the end of jobs."""
+
+from django.apps import AppConfig
+
+
+class ClosingConfig(AppConfig):
+    name = "closing"

@@ -1,0 +1,1 @@
+"""What other pages include of the end of jobs."""

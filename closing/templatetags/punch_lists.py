@@ -1,0 +1,18 @@
+"""What Today shows of punch lists."""
+
+from decimal import Decimal
+
+from django import template
+
+from closing.punch_list.read import read_standings
+from estimating.models import Job
+
+register = template.Library()
+
+
+@register.simple_tag
+def left_on_lists() -> list[tuple[Job, int, Decimal]]:
+    """Return the jobs with items left on their punch lists: how many, and their worth. Costs two queries."""
+    standings = read_standings(None)
+    jobs = Job.objects.in_bulk([job for job, one in standings.items() if one.left]) if standings else {}
+    return [(job, standings[pk].left, standings[pk].worth) for pk, job in sorted(jobs.items())]

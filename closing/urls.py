@@ -1,0 +1,27 @@
+"""URLs of the end of jobs: the punch list, the certificate of completion."""
+
+from django.urls import URLPattern, path
+
+from closing.views.completion import completion
+from closing.views.punch_list import (
+    punch_list,
+    punch_list_change,
+    punch_list_done,
+    punch_list_item,
+    punch_list_open_again,
+    punch_list_photo,
+    punch_list_remove,
+    punch_list_small_photo,
+)
+
+urlpatterns: list[URLPattern] = [
+    path("jobs/<int:job_id>/punch-list/", punch_list, name="punch-list"),
+    path("jobs/<int:job_id>/completion/", completion, name="completion"),
+    path("punch-list/<int:item_id>/", punch_list_item, name="punch-list-item"),
+    path("punch-list/<int:item_id>/done/", punch_list_done, name="punch-list-done"),
+    path("punch-list/<int:item_id>/open-again/", punch_list_open_again, name="punch-list-open-again"),
+    path("punch-list/<int:item_id>/remove/", punch_list_remove, name="punch-list-remove"),
+    path("punch-list/<int:item_id>/change/", punch_list_change, name="punch-list-change"),
+    path("punch-list/photos/<int:photo_id>.jpg", punch_list_photo, name="punch-list-photo"),
+    path("punch-list/photos/<int:photo_id>-small.jpg", punch_list_small_photo, name="punch-list-small-photo"),
+]
