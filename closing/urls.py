@@ -1,7 +1,8 @@
-"""URLs of the end of jobs: the punch list, the certificate of completion."""
+"""URLs of the end of jobs: the punch list, the certificate of completion, call-backs."""
 
 from django.urls import URLPattern, path
 
+from closing.views.call_backs import call_back, call_back_remove, call_backs
 from closing.views.completion import completion
 from closing.views.punch_list import (
     punch_list,
@@ -17,6 +18,9 @@ from closing.views.punch_list import (
 urlpatterns: list[URLPattern] = [
     path("jobs/<int:job_id>/punch-list/", punch_list, name="punch-list"),
     path("jobs/<int:job_id>/completion/", completion, name="completion"),
+    path("jobs/<int:job_id>/call-backs/", call_backs, name="call-backs"),
+    path("call-backs/<int:row_id>/", call_back, name="call-back"),
+    path("call-backs/<int:row_id>/remove/", call_back_remove, name="call-back-remove"),
     path("punch-list/<int:item_id>/", punch_list_item, name="punch-list-item"),
     path("punch-list/<int:item_id>/done/", punch_list_done, name="punch-list-done"),
     path("punch-list/<int:item_id>/open-again/", punch_list_open_again, name="punch-list-open-again"),

@@ -1,4 +1,4 @@
-"""At least one row of every model of the three apps, for tests of the database as a whole."""
+"""At least one row of every model of the apps, for tests of the database as a whole."""
 
 from datetime import timedelta
 from decimal import Decimal
@@ -15,6 +15,7 @@ from catalog.models import (
     SupplierItem,
 )
 from catalog.starter.load import load
+from closing.models import PunchListItem, PunchListPhoto
 from estimating.client.signed_copy import signed_copy
 from estimating.models import (
     Allowance,
@@ -58,6 +59,7 @@ from jobsite.models import (
     BoughtMaterial,
     CalendarEntry,
     CalendarFeed,
+    CallBack,
     Correction,
     HoursWorked,
     JobDays,
@@ -140,10 +142,18 @@ def _signed_kitchen() -> None:
     )
     change = signed_change(found)
     _kept_on_site(job, change)
+    _punch_list(job)
     PlannedChange.objects.create(change=cabinets_chosen(job), goes="last")
     assert ChangeOrder.time_and_material.through.objects.exists()
     make_change(job, "Not issued yet", reason="client")
     _days(job, document)
+
+
+def _punch_list(job: Job) -> None:
+    for text, whose in (("The door sticks", "scope"), ("A shelf over the sink", "wish")):
+        item = PunchListItem.objects.create(job=job, text=text, whose=whose, noted_on=DAY)
+        shown = photo().getvalue()
+        PunchListPhoto.objects.create(item=item, content=shown, small=shown, sha256="7" * 64)
 
 
 def _kept_on_site(job: Job, change: Document) -> None:
@@ -156,6 +166,7 @@ def _kept_on_site(job: Job, change: Document) -> None:
     Correction.objects.create(job=job, kind="hours", row=1, was="3 hours", at=AT)
     Mileage.objects.create(job=job, on=DAY, miles=Decimal("12.5"), rate=Decimal("0.655"))
     BoughtMaterial.objects.create(job=job, code="joist", on=DAY)
+    CallBack.objects.create(job=job, on=DAY, says="A seam opened")
 
 
 def _draft() -> None:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
 
-from django.db.models import Sum
+from django.db.models import Q, Sum
 
 from catalog.measures.hours import spans_from_text
 from catalog.phases import Phase
@@ -98,10 +98,15 @@ def read_job(job: Job) -> SignedWork:
 
 
 def read_hours_by_line(jobs: Iterable[Job]) -> dict[Place, Fraction]:
-    """Return the hours entered on lines of signed work, by document and key. Costs a query."""
+    """Return the hours entered on lines of signed work, by document and key. Costs a query.
+
+    Hours of call-backs on a line count in it, but only beside hours of the work itself: a line on which
+    nothing else was entered didn't take just those.
+    """
     rows = HoursWorked.objects.filter(job__in=jobs, document__isnull=False).order_by()
-    sums = rows.values_list("document", "key").annotate(hours=Sum("hours"))
-    return {(document, key): Fraction(Decimal(hours)) for document, key, hours in sums}
+    of_work = Sum("hours", filter=Q(call_back=None))
+    sums = rows.values_list("document", "key").annotate(work=of_work, hours=Sum("hours"))
+    return {(document, key): Fraction(Decimal(hours)) for document, key, work, hours in sums if work}
 
 
 def read_finished_items(jobs: Sequence[Job]) -> list[FinishedItem]:
@@ -139,17 +144,23 @@ def read_hours_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dict
         HoursWorked.objects.filter(job__in=jobs)
         .order_by()
         .values_list("job", "document", "key", "phase", "for_job")
-        .annotate(hours=Sum("hours"))
+        .annotate(work=Sum("hours", filter=Q(call_back=None)), hours=Sum("hours"))
     )
     taken: defaultdict[int, _Taken] = defaultdict(_Taken)
-    for job, document, key, phase, code, hours in sums:
+    late: defaultdict[int, Fraction] = defaultdict(Fraction)
+    for job, document, key, phase, code, work, hours in sums:
         exact = Fraction(Decimal(hours))
-        if document:
+        if document and not work:
+            late[job] += exact  # only call-backs: the line itself counts as it was priced
+        elif document:
             taken[job].lines[document, key] = exact
         elif phase:
             taken[job].phases[phase] = exact
         else:
             taken[job].job[code] = exact
+    for job, exact in late.items():
+        on_job = taken[job].job
+        on_job[ForTheJob.CALL_BACK] = on_job.get(ForTheJob.CALL_BACK, Fraction(0)) + exact
     return {job.pk: _job_hours(job, signed.get(job.pk, SignedWork()), taken[job.pk]) for job in jobs}
 
 

@@ -158,14 +158,15 @@ def _hours_for(jobs: Iterable[Job], what: ForTheJob) -> dict[int, Fraction]:
 
 
 def _supply_runs(closed: Sequence[Job]) -> list[JobTrips]:
-    receipts = ReceiptKept.objects.filter(job__in=closed).order_by().values_list("job")
+    receipts = ReceiptKept.objects.filter(job__in=closed, call_back=None).order_by().values_list("job")
     days = dict(receipts.annotate(days=Count("on", distinct=True)))
     hours = _hours_for(closed, ForTheJob.TRAVEL)
     return [JobTrips(job, hours.get(job, Fraction(0)), count) for job, count in days.items()]
 
 
 def _days_on_site(closed: Sequence[Job]) -> list[JobTrips]:
-    rows = HoursWorked.objects.filter(job__in=closed).exclude(for_job=ForTheJob.QUOTING).order_by()
+    rows = HoursWorked.objects.filter(job__in=closed, call_back=None)
+    rows = rows.exclude(for_job=ForTheJob.QUOTING).order_by()
     days = dict(rows.values_list("job").annotate(days=Count("on", distinct=True)))
     hours = _hours_for(closed, ForTheJob.CLEANING)
     return [JobTrips(job, hours.get(job, Fraction(0)), count) for job, count in days.items()]

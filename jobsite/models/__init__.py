@@ -1,5 +1,6 @@
 """The rows of the site: planned days, hours, receipts, answers to suggestions."""
 
+from jobsite.models.call_backs import CallBack
 from jobsite.models.days import (
     Absence,
     JobDays,
@@ -19,6 +20,7 @@ __all__ = [
     "BoughtMaterial",
     "CalendarEntry",
     "CalendarFeed",
+    "CallBack",
     "Correction",
     "ForTheJob",
     "HoursWorked",

@@ -21,7 +21,7 @@ from estimating.events.states import ACCEPTED, DECLINED, state_after
 from estimating.models import Document, DocumentEvent, Job
 from jobsite.hours.progress import JobHours
 from jobsite.hours.read import SignedWork
-from jobsite.models import ForTheJob, HoursWorked, ReceiptKept
+from jobsite.models import CallBack, ForTheJob, HoursWorked, ReceiptKept
 from jobsite.outcome.job import JobOutcome, Result, job_outcome
 from jobsite.outcome.year import Earned, Hours, Quote, Quotes, earned_parts, quotes_of, share_of_year
 from jobsite.receipts.costs import Bought
@@ -51,6 +51,28 @@ def read_outcome(job: Job, signed: SignedWork, hours: JobHours, bought: Bought) 
         hour_price(rules),
         Fraction(Decimal(extra["hours"] or 0)),
     )
+
+
+@dataclass(frozen=True)
+class CallBacks:
+    """The call-backs of a job, what they took in hours at what one costs the firm, and what was bought."""
+
+    rows: tuple[CallBack, ...]
+    hours: Fraction
+    labor: Decimal
+    bought: Decimal
+
+    @property
+    def cost(self) -> Decimal:
+        return self.labor + self.bought
+
+
+def read_call_backs(job: Job, labor_rate: Decimal) -> CallBacks:
+    """Return the call-backs of a job. Costs a query."""
+    rows = tuple(CallBack.objects.filter(job=job).select_related("worked", "bought"))
+    hours = sum((Fraction(row.worked.hours) for row in rows if row.worked), Fraction(0))
+    bought = sum((row.bought.total for row in rows if row.bought), Decimal("0.00"))
+    return CallBacks(rows, hours, round_cents(hours * Fraction(labor_rate)), bought)
 
 
 def _as_priced(price: Decimal, bases: tuple[SignedBasis, ...], labor_rate: Decimal) -> Result:
@@ -89,7 +111,7 @@ def read_year(year: int, today: date) -> YearSoFar:
     bought = round_cents(Decimal(sums["cost"] or 0) + Decimal(sums["tax"] or 0))
     billed = billing().billed(first, last)
     kept = HoursWorked.objects.filter(span).aggregate(
-        unpaid=Sum("hours", filter=Q(for_job__in=UNPAID)), whole=Sum("hours")
+        unpaid=Sum("hours", filter=Q(for_job__in=UNPAID) | Q(call_back__isnull=False)), whole=Sum("hours")
     )
     unpaid, whole = (Fraction(Decimal(kept[name] or 0)) for name in ("unpaid", "whole"))
     planned = Fraction(firm.billable_hours)

@@ -13,13 +13,14 @@ from django.views.decorators.http import require_GET
 
 from catalog.money.amounts import format_price
 from catalog.price_lists.spreadsheet import write_csv
+from estimating.contract.lines import contract_rules
 from estimating.views.lookups import get_job
 from jobsite.hours.progress import JobHours, tenths
 from jobsite.hours.read import read_job, read_job_hours
 from jobsite.models import ForTheJob, HoursWorked
 from jobsite.outcome.drawing import Bar, bars_svg
 from jobsite.outcome.job import JobOutcome
-from jobsite.outcome.read import YearSoFar, read_outcome, read_year
+from jobsite.outcome.read import YearSoFar, read_call_backs, read_outcome, read_year
 from jobsite.receipts.read import read_bought, read_miles
 from jobsite.receipts.records import TABLES, months_with_photos, photos_zip, years_of_records
 
@@ -42,6 +43,8 @@ def job_made(request: HttpRequest, job_id: int) -> HttpResponse:
         "today": timezone.localdate(),
     }
     if outcome:
+        labor_rate = contract_rules(signed.bases[0].basis).labor_rate
+        context["call_backs"] = read_call_backs(job, labor_rate)
         context |= {"money_svg": _money_svg(outcome), "hours_svg": _hours_svg(hours)}
     return render(request, "jobsite/job_made.html", context)
 
