@@ -37,7 +37,8 @@ class CallBackForm(MergesEdits, forms.Form):
 
     def __init__(self, *args: Any, signed: SignedWork, today: date, row: CallBack, **kwargs: Any) -> None:
         kept = {"on": row.on, "says": row.says} if row.pk else {"on": today}
-        super().__init__(*args, initial=kept, **kwargs)
+        kwargs["initial"] = kept
+        super().__init__(*args, **kwargs)
         self.row = row
         day = self.fields["on"]
         assert isinstance(day, PastDayField)

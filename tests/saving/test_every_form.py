@@ -26,6 +26,7 @@ pytestmark = pytest.mark.django_db
 EDITED = {  # the addresses whose forms change a row that others may change
     "allowance",
     "assembly-edit",
+    "call-back",
     "change-edit",
     "change-terms",
     "client-edit",
@@ -45,6 +46,7 @@ EDITED = {  # the addresses whose forms change a row that others may change
     "package",
     "plan-terms",
     "planned-cost",
+    "punch-list-item",
     "room-edit",
     "supplier",
     "work-item",
@@ -217,6 +219,7 @@ TYPED = {  # what is typed in a view's fields where "7" would not do
         "high_typed": "",
         "unit": "sq ft",
     },
+    "punch-list": {"answer": ""},
     "receipts": {"tax": "1"},
     "refund-new": {"amount": "1"},
     "room-new": {
