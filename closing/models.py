@@ -1,4 +1,4 @@
-"""The items of punch lists, with their photos."""
+"""The items of punch lists with their photos, what was installed, and the papers of its makers."""
 
 from typing import ClassVar
 
@@ -6,6 +6,7 @@ from django.db import models
 from django.urls import reverse
 
 from catalog.fields.model import MoneyField
+from catalog.models import Material
 from estimating.models import ChangeOrder, Job, Room
 
 
@@ -66,3 +67,53 @@ class PunchListPhoto(models.Model):
 
     def __str__(self) -> str:
         return f"Photo of {self.item}"
+
+
+class MaterialPaper(models.Model):
+    """A paper of a material's maker, as a PDF: how to lay it, how to care for it, what its maker promises."""
+
+    material = models.ForeignKey(Material, models.CASCADE, related_name="+")
+    name = models.CharField("what it is", max_length=80)
+    content = models.BinaryField()
+    sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["material", "name", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["material", "sha256"], name="a_paper_of_a_material_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Installed(models.Model):
+    """What of a material was installed on a job, to be found again: color, lot, grout, and the day.
+
+    `material` is the catalog's; of what isn't there, `name` says what it is.
+    """
+
+    job = models.ForeignKey(Job, models.PROTECT, related_name="+")
+    material = models.ForeignKey(Material, models.PROTECT, related_name="+", null=True, blank=True)
+    name = models.CharField("what it is", max_length=120, blank=True)
+    color = models.CharField("color or finish", max_length=120, blank=True)
+    lot = models.CharField("lot, batch or model number", max_length=120, blank=True)
+    grout = models.CharField("grout, sealer or what goes with it", max_length=120, blank=True)
+    on = models.DateField("installed on", null=True, blank=True)
+    says = models.CharField("anything else", max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["job", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["job", "material"],
+                condition=models.Q(material__isnull=False),
+                name="a_material_of_a_job_once",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(material__isnull=False) | ~models.Q(name=""), name="installed_has_a_name"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.material.name if self.material else self.name

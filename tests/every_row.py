@@ -15,7 +15,7 @@ from catalog.models import (
     SupplierItem,
 )
 from catalog.starter.load import load
-from closing.models import PunchListItem, PunchListPhoto
+from closing.models import Installed, MaterialPaper, PunchListItem, PunchListPhoto
 from estimating.client.signed_copy import signed_copy
 from estimating.models import (
     Allowance,
@@ -150,6 +150,9 @@ def _signed_kitchen() -> None:
 
 
 def _punch_list(job: Job) -> None:
+    MaterialPaper.objects.create(material=_sheet(), name="Care", content=b"%PDF-1.7", sha256="8" * 64)
+    Installed.objects.create(job=job, name="Cabinet pulls", color="Brass")
+    Installed.objects.create(job=job, material=_sheet(), lot="7731 B")
     for text, whose in (("The door sticks", "scope"), ("A shelf over the sink", "wish")):
         item = PunchListItem.objects.create(job=job, text=text, whose=whose, noted_on=DAY)
         shown = photo().getvalue()

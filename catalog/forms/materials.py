@@ -69,15 +69,18 @@ class MaterialForm(NamedForm[Material]):
             "keeps_days",
             "caution",
             "note",
+            "care",
             "source",
         )
-        widgets = {"caution": SHORT, "note": SHORT, "source": SHORT}
+        widgets = {"caution": SHORT, "note": SHORT, "care": SHORT, "source": SHORT}
         help_texts = {
             "sizes_of": "Boards with the same words here are one board in several sizes, among which a job"
             " can choose. Such as 1/2 in drywall.",
             "sold_in_sticks": "Each package is one stick of that length; bought by a cut list.",
             "caution": "Printed with the work that uses it. A line that begins with “At work: ”, such as "
             "what to wear when cutting it, is shown to you alone.",
+            "care": "Your own words, on the care sheet that the client gets at the end. Such as: damp cloth "
+            "only, no vinegar.",
             "source": "Such as the label, the maker's data sheet, or common practice.",
         }
 

@@ -54,6 +54,7 @@ class Material(models.Model):
     taxable = models.BooleanField("sales tax is charged on it", default=True)
     caution = models.TextField(max_length=4000, blank=True)
     note = models.TextField(max_length=1000, blank=True)
+    care = models.TextField("how the client cares for it", max_length=1000, blank=True)
     source = models.TextField("where its numbers come from", max_length=1000, blank=True)
     sheet_length_nm = models.BigIntegerField("sheet length", null=True, blank=True)
     sheet_width_nm = models.BigIntegerField("sheet width", null=True, blank=True)

@@ -26,6 +26,7 @@ from estimating.documents.pdf_metadata import ACCESSIBLE, Attachment, with_schem
 
 STATIC = Path(settings.BASE_DIR) / "static"
 TEMPLATES = {
+    "care": "documents/care.html",
     "change_order": "documents/change_order.html",
     "completion": "documents/completion.html",
     "contract": "documents/contract.html",

@@ -1,0 +1,86 @@
+"""What a job's care sheet is made of, read from the database."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from catalog.models import Firm, Material
+from closing.care.sheet import CareEntry, CareHeader, care_snapshot
+from closing.models import Installed, MaterialPaper
+from closing.punch_list.end import read_ends
+from estimating.estimates.snapshots import client_party, firm_party
+from estimating.models import Acceptance, Job
+
+FACTS = (("color", "Color or finish"), ("lot", "Lot"), ("grout", "With"), ("says", "Note"))
+
+
+@dataclass(frozen=True)
+class CareRow:
+    """A material of a job with what was filled in of it, and its maker's papers without their contents."""
+
+    material: Material | None
+    installed: Installed | None
+    papers: Sequence[MaterialPaper]
+
+    @property
+    def name(self) -> str:
+        return self.material.name if self.material else str(self.installed)
+
+    @property
+    def entry(self) -> CareEntry:
+        row = self.installed
+        texts = ((label, getattr(row, name, "")) for name, label in FACTS)
+        return CareEntry(
+            self.name,
+            tuple((label, text) for label, text in texts if text),
+            row.on if row else None,
+            self.material.care if self.material else "",
+            tuple(paper.name for paper in self.papers),
+        )
+
+
+def read_care(job: Job) -> list[CareRow]:
+    """Return the materials of a job's contract and what else was installed: what stands on the sheet first.
+
+    Costs four queries.
+    """
+    signed = Acceptance.objects.binding(job).select_related("document")
+    bases = (row.document.read_basis() for row in signed.defer("document__pdf", "document__snapshot"))
+    codes = {kept["code"] for basis in bases for kept in basis.get("materials", ())}
+    installed = list(Installed.objects.filter(job=job).select_related("material"))
+    of_material = {row.material_id: row for row in installed if row.material_id}
+    materials = Material.objects.filter(code__in=codes, kind=Material.Kind.MATERIAL)
+    used = {material.pk: material for material in materials}
+    used |= {row.material.pk: row.material for row in installed if row.material}
+    papers: dict[int, list[MaterialPaper]] = {}
+    for paper in MaterialPaper.objects.filter(material__in=used).defer("content"):
+        papers.setdefault(paper.material_id, []).append(paper)
+    rows = [
+        CareRow(material, of_material.get(pk), papers.get(pk, []))
+        for pk, material in sorted(used.items(), key=lambda item: item[1].name)
+    ]
+    rows += [CareRow(None, row, []) for row in installed if row.material_id is None]
+    return sorted(rows, key=lambda row: not row.entry.says_something)
+
+
+def read_care_snapshot(job: Job, firm: Firm, today: date) -> dict[str, Any]:
+    """Return what the care sheet of a job shows today. Costs six queries."""
+    end = read_ends([job]).get(job.pk)
+    head = CareHeader(
+        firm=firm_party(firm),
+        client=client_party(job.client),
+        job=job.name,
+        address=job.address,
+        rooms=list(job.rooms.values_list("name", flat=True)),
+        dated=today,
+        paper_size=firm.paper_size,
+        ended_on=end.on if end else None,
+        warranty_to=end.warranty_to if end else None,
+    )
+    return care_snapshot(head, [row.entry for row in read_care(job)])
+
+
+def papers_of(job: Job) -> list[MaterialPaper]:
+    """Return the makers' papers of what stands on a job's care sheet, in its order. Costs four queries."""
+    return [paper for row in read_care(job) if row.entry.says_something for paper in row.papers]
