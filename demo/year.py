@@ -23,9 +23,13 @@ from catalog.measures.hours import parse_time_worked, spans_as_text
 from catalog.models import Firm, Material
 from catalog.phases import Phase
 from catalog.rows.values import CatalogReader
+from closing.models import Installed, PunchListItem
+from closing.punch_list.end import issue_certificate, prepare_certificate
+from closing.punch_list.read import read_list
+from closing.punch_list.write import add_item_photos, close_item
 from demo.firm import FIXTURES
 from demo.payments import plan_step
-from demo.photo import photo, receipt_photo
+from demo.photo import photo, receipt_photo, shrunk
 from estimating.changes.draft import signed_job
 from estimating.changes.edit import add_photos, begin_change, use_unit_price
 from estimating.changes.issue import issue_change, prepare_change
@@ -59,7 +63,7 @@ from invoicing.payment_plan.plan import read_plan
 from invoicing.payment_plan.templates import create_plan
 from invoicing.payments.record import MoneyMovement, record_payment, void_payment
 from invoicing.reminders.reminders import letter, record_handed_over
-from jobsite.models import ForTheJob, HoursWorked, Mileage, ReceiptKept, ReceiptPhoto
+from jobsite.models import CallBack, ForTheJob, HoursWorked, Mileage, ReceiptKept, ReceiptPhoto
 
 YEAR = FIXTURES / "year"
 OPENS_AT = time(9, 0)
@@ -216,6 +220,40 @@ class Story:
         """Enter miles, at a rate that is invented for the demo."""
         Mileage.objects.create(job=self.job, on=self.day, miles=Decimal(miles), rate=Decimal(rate), says=says)
 
+    def noted(self, text: str, worth: str = "", whose: str = "scope", answer: str = "") -> None:
+        """Put an item on the punch list, with a photo where it is in the scope."""
+        item = PunchListItem.objects.create(
+            job=self.job,
+            text=text,
+            room=self.job.rooms.first(),
+            whose=whose,
+            worth=Decimal(worth) if worth else None,
+            answer=answer,
+            noted_on=self.day,
+        )
+        if whose == "scope":
+            add_item_photos(item, [_two_sizes()])
+
+    def finished(self, text: str) -> None:
+        """Mark an item of the punch list done, with a photo."""
+        close_item(PunchListItem.objects.get(job=self.job, text=text), self.day, [_two_sizes()])
+
+    def certified(self) -> None:
+        """Issue the certificate of completion."""
+        firm = Firm.current()
+        issue_certificate(prepare_certificate(read_list(self.job), firm, self.day), firm, self.at)
+
+    def installed(self, material: str, **values: str) -> None:
+        """Fill in what was installed of a material."""
+        row = Material.objects.get(code=material)
+        Installed.objects.create(job=self.job, material=row, on=self.day, **values)
+
+    def called_back(self, says: str, on: str, hours: str) -> None:
+        """Enter a call-back with its hours, on the assembly that caused it."""
+        self.worked({on: hours})
+        worked = HoursWorked.objects.filter(job=self.job).latest("pk")
+        CallBack.objects.create(job=self.job, on=self.day, says=says, worked=worked)
+
     def billed(self, milestone: str) -> None:
         """Issue the invoice for a milestone, and hand it over."""
         draft, _ = begin_bill(self.job, BillDraft.Kind.WORK, self._milestone(milestone))
@@ -269,6 +307,12 @@ class Story:
         links = ClientLink.objects.select_related("document__job__client", "job_link")
         link = links.get(pk=self.links[document.pk].pk)
         return Visit(link, self.at, self.day, "203.0.113.7", AGENT, by_page=True)
+
+
+def _two_sizes() -> tuple[bytes, bytes]:
+    """Return a photo as it is kept of an item, and small."""
+    content = photo()
+    return content, shrunk(content, 160)
 
 
 def _story(path: Path, firm: Firm, catalog: CatalogReader, today: date) -> Story:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from catalog.models import Firm, Material
@@ -41,16 +42,20 @@ class CareRow:
 
 
 def read_care(job: Job) -> list[CareRow]:
-    """Return the materials of a job's contract and what else was installed: what stands on the sheet first.
+    """Return the materials of a job's contract and what else was installed.
+
+    What stands on the sheet comes first, then what cost most: tile and paint before tape and blades.
 
     Costs four queries.
     """
     signed = Acceptance.objects.binding(job).select_related("document")
     bases = (row.document.read_basis() for row in signed.defer("document__pdf", "document__snapshot"))
-    codes = {kept["code"] for basis in bases for kept in basis.get("materials", ())}
+    costs: dict[str, Decimal] = {}
+    for kept in (kept for basis in bases for kept in basis.get("materials", ())):
+        costs[kept["code"]] = costs.get(kept["code"], Decimal(0)) + Decimal(kept["cost"])
     installed = list(Installed.objects.filter(job=job).select_related("material"))
     of_material = {row.material_id: row for row in installed if row.material_id}
-    materials = Material.objects.filter(code__in=codes, kind=Material.Kind.MATERIAL)
+    materials = Material.objects.filter(code__in=costs, kind=Material.Kind.MATERIAL)
     used = {material.pk: material for material in materials}
     used |= {row.material.pk: row.material for row in installed if row.material}
     papers: dict[int, list[MaterialPaper]] = {}
@@ -58,7 +63,7 @@ def read_care(job: Job) -> list[CareRow]:
         papers.setdefault(paper.material_id, []).append(paper)
     rows = [
         CareRow(material, of_material.get(pk), papers.get(pk, []))
-        for pk, material in sorted(used.items(), key=lambda item: item[1].name)
+        for pk, material in sorted(used.items(), key=lambda item: -costs.get(item[1].code, Decimal(0)))
     ]
     rows += [CareRow(None, row, []) for row in installed if row.material_id is None]
     return sorted(rows, key=lambda row: not row.entry.says_something)

@@ -8,6 +8,7 @@ from closing.care.read import papers_of
 from closing.models import MaterialPaper
 from closing.punch_list.read import read_standings
 from estimating.models import Document, Job
+from jobsite.models import CallBack
 
 register = template.Library()
 
@@ -18,6 +19,12 @@ def left_on_lists() -> list[tuple[Job, int, Decimal]]:
     standings = read_standings(None)
     jobs = Job.objects.in_bulk([job for job, one in standings.items() if one.left]) if standings else {}
     return [(job, standings[pk].left, standings[pk].worth) for pk, job in sorted(jobs.items())]
+
+
+@register.simple_tag
+def call_backs_to_go_to() -> list[CallBack]:
+    """Return the call-backs without hours, the oldest first. Costs a query."""
+    return list(CallBack.objects.filter(worked=None).select_related("job").order_by("on", "pk"))
 
 
 @register.simple_tag

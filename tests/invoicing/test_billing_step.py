@@ -105,10 +105,10 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     for job in Job.objects.all():
         billed(job, "Begun")
     # seven for the list with what happened to each estimate; bills, payments, plans, their milestones, the
-    # changes placed in them, what was signed; punch lists twice and the signed ends; the days of all open
-    # jobs, and what runs over
+    # changes placed in them, what was signed; punch lists twice, the signed ends, call-backs; the days of all
+    # open jobs, and what runs over
     signed_in.get(reverse("today"))  # works their plan out, which is kept
-    with django_assert_num_queries(37):  # one asks for mail that failed, one for the days worked
+    with django_assert_num_queries(38):  # one asks for mail that failed, one for the days worked
         text = signed_in.get(reverse("today")).content.decode()
     assert text.count("Mark First coat complete once it is") == jobs
 
