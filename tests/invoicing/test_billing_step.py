@@ -9,13 +9,15 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
+from closing.punch_list.write import close_item
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import Estimate, Job
 from invoicing.billing_step import next_steps
 from invoicing.invoices.job_billing import read_billable
-from invoicing.models import BillDraft, Milestone, PaymentPlan
+from invoicing.models import BillDraft, FinishedWork, Milestone, PaymentPlan
 from invoicing.payment_plan.templates import create_plan
-from tests.estimating.issuing import another_floor, issue_now, painted_floor
+from tests.closing.lists import end_job, seen
+from tests.estimating.issuing import DAY, another_floor, issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.invoicing.bills import PAY_BY, THIRDS, billed, reach, signed_floor
 from tests.invoicing.money_rows import pay
@@ -58,6 +60,19 @@ def test_first_a_milestone_is_reached_then_it_can_be_billed() -> None:
     assert step_in_words(job) == "Begun can be billed"
     reach(job, "First coat")
     assert step_in_words(job) == "2 milestones can be billed"
+
+
+def test_when_all_work_is_finished_the_client_is_walked_through_and_signs_the_end() -> None:
+    job = signed_floor()
+    line = job.documents.get().read_basis()["lines"][0]["key"]
+    FinishedWork.objects.create(document=job.documents.get(), key=line, finished_on=DAY)
+    assert step_of(job) == ProgressStep(4, "walk through the job with the client", "punch-list")
+    door = seen(job, worth="5.00")
+    assert step_of(job).words == "1 item left on the punch list"
+    close_item(door, DAY)
+    assert step_of(job).words == "have the end of the work signed"
+    end_job(job)
+    assert step_in_words(job) == "3 milestones can be billed"
 
 
 def test_a_bill_that_is_late_comes_before_the_next_bill() -> None:
@@ -105,10 +120,10 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     for job in Job.objects.all():
         billed(job, "Begun")
     # seven for the list with what happened to each estimate; bills, payments, plans, their milestones, the
-    # changes placed in them, what was signed; punch lists twice, the signed ends, call-backs; the days of all
-    # open jobs, and what runs over
+    # changes placed in them, what was signed; punch lists twice, the signed ends, call-backs, finished
+    # work; the days of all open jobs, and what runs over
     signed_in.get(reverse("today"))  # works their plan out, which is kept
-    with django_assert_num_queries(38):  # one asks for mail that failed, one for the days worked
+    with django_assert_num_queries(39):  # one asks for mail that failed, one for the days worked
         text = signed_in.get(reverse("today")).content.decode()
     assert text.count("Mark First coat complete once it is") == jobs
 
