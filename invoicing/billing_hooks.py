@@ -62,9 +62,6 @@ class InvoicingHooks(BillingHooks):
     def document_signed(self, document: Document) -> None:
         snapshots.document_signed(document)
 
-    def payment_status(self, document: Document) -> str:
-        return issued.payment_status(document)
-
     def client_money(self, client: Client, documents: Sequence[Document]) -> ClientMoney:
         return issued.client_money(client, documents)
 

@@ -21,7 +21,7 @@ from invoicing.views.invoices import (
     late_charge_start,
     returned_fee_start,
 )
-from invoicing.views.issued import client_receipt, invoice_xml, receipt_pdf
+from invoicing.views.issued import client_pay, client_receipt, invoice_xml, receipt_pdf
 from invoicing.views.milestones import (
     asks_reading,
     milestone_edit,
@@ -98,6 +98,7 @@ invoice_urls: list[URLPattern] = [
     path("invoices/<int:document_id>/credit/", credit_new, name="credit-new"),
     path("invoices/<int:document_id>/receipt.pdf", receipt_pdf, name="receipt-pdf"),
     path("for-you/<int:link_id>/receipt.pdf", client_receipt, name="client-receipt"),
+    path("for-you/<int:link_id>/pay/", client_pay, name="client-pay"),
     path("invoices/<int:document_id>/<slug:syntax>.xml", invoice_xml, name="invoice-xml"),
 ]
 money_urls: list[URLPattern] = [

@@ -9,6 +9,7 @@ from catalog.fields.form import CountField, MarkupEntryField, NumberField, Price
 from catalog.forms.model_form import ModelForm, reading_attrs, set_plain_messages
 from catalog.models import Firm
 from catalog.money.hourly_rate import HourlyRate, UnusableYear, Year, rate_from_year
+from catalog.money.pay_link import pay_link_fault
 
 DAY_HOURS = Decimal(24)
 LONG = forms.Textarea(attrs={"rows": 5})
@@ -39,7 +40,7 @@ GROUPS = (
     ("tax", "Sales tax", ("tax_policy", "tax_percent")),
     ("prices", "Prices and estimates", ("stale_after_days", "valid_days", "detail", "code_required_above")),
     ("changes", "Later changes", ("change_markup", "change_fee", "change_minimum", "deduct_keeps_percent")),
-    ("invoices", "Invoices", ("tax_permit", "pay_within_days", "how_to_pay")),
+    ("invoices", "Invoices", ("tax_permit", "pay_within_days", "how_to_pay", "pay_link", "bank_details")),
     ("words", "Words on every estimate", ("assumptions", "exclusions", "terms", "warranty_months")),
 )
 
@@ -126,14 +127,22 @@ class FirmForm(ModelForm[Firm]):
             **dict.fromkeys(("units", "paper_size", "openings", "tax_policy", "detail"), forms.RadioSelect),
             **dict.fromkeys(("assumptions", "exclusions", "terms"), LONG),
             "address": forms.Textarea(attrs={"rows": 3}),
-            "how_to_pay": forms.Textarea(attrs={"rows": 3}),
+            **dict.fromkeys(("how_to_pay", "bank_details"), forms.Textarea(attrs={"rows": 3})),
             "phone": forms.TextInput(attrs={"type": "tel"}),
+            "pay_link": forms.TextInput(
+                attrs={"inputmode": "url", "autocapitalize": "off", "spellcheck": "false"}
+            ),
         }
         help_texts = {
             "address": "Street first; last city, state in two letters and ZIP. Your invoices go by it.",
             "license": "An invoice needs it, or another number that your firm is registered under.",
             "tax_permit": "Needed to bill sales tax.",
             "how_to_pay": "Such as: check to the firm's name, by mail or handed over.",
+            "pay_link": "Where clients pay by card or from their bank, as whoever takes your payments gave "
+            "it. {amount} and {number} are filled in, as in https://pay.example.com/you?sum={amount}"
+            "&ref={number}. Invoices print it as a code to scan.",
+            "bank_details": "Shown to a client alone, on the page of an invoice that he opens by his link: "
+            "Bank: First Example. Routing number: ... Account number: ...",
         }
         labels = {
             "name": "Name of the firm",
@@ -148,6 +157,12 @@ class FirmForm(ModelForm[Firm]):
         set_plain_messages(self.fields)
         for name in TYPED_MARKUPS:
             self.fields[name].widget.attrs |= reading_attrs("markup-reading")
+
+    def clean_pay_link(self) -> str:
+        template: str = self.cleaned_data["pay_link"]
+        if template and (fault := pay_link_fault(template)):
+            raise forms.ValidationError(fault)
+        return template
 
     def groups(self) -> list[tuple[str, str, list[forms.BoundField]]]:
         """Return the groups: the code by which a page links to it, its title and its fields."""

@@ -153,6 +153,8 @@ class Firm(models.Model):
     tax_permit = models.CharField("sales tax permit number", max_length=60, blank=True)
     pay_within_days = models.PositiveSmallIntegerField("days until an invoice is due", default=7)
     how_to_pay = models.TextField("how to pay, on every invoice", max_length=1000, blank=True)
+    pay_link = models.CharField("address of your pay page", max_length=500, blank=True)
+    bank_details = models.TextField("bank details, a line each", max_length=1000, blank=True)
 
     objects: ClassVar[models.Manager["Firm"]]
 

@@ -17,7 +17,7 @@ from estimating.documents.milestone_work import MilestoneWork
 from estimating.documents.pdf_metadata import Attachment
 from estimating.documents.progress_step import ProgressStep
 from estimating.models import ChangeOrder, Client, Document, Job
-from estimating.plain_text import day_in_words
+from estimating.plain_text import day_in_words, list_in_words
 
 
 class PaymentsUnfit(ValueError):
@@ -46,6 +46,19 @@ class ClientBill:
     def is_receipted(self) -> bool:
         """Whether it is paid in full, so that there is a receipt."""
         return bool(self.paid) and not self.open
+
+    def what_came(self) -> str:
+        """Say what came: "$100.00 is paid; $300.00 is left to pay." Empty where nothing did."""
+        came = [(self.paid, "is paid"), (self.credited, "is credited")]
+        words = [f"{format_price(amount)} {how}" for amount, how in came if amount]
+        if not words:
+            return ""
+        rest = (
+            f"{format_price(self.open)} is left to pay."
+            if self.open
+            else "nothing is left to pay. Thank you."
+        )
+        return f"{list_in_words(words)}; {rest}"
 
     def in_words(self) -> str:
         """Say how it is paid: "$300.00 to pay by Fri 6 Mar 2026", "paid", "taken back"."""
@@ -161,10 +174,6 @@ class BillingHooks(Protocol):
         """Do what follows from a signature, in the transaction that keeps it."""
         ...
 
-    def payment_status(self, document: Document) -> str:
-        """Return a sentence for the client about the money that came on a bill; empty for none."""
-        ...
-
     def client_money(self, client: Client, documents: Sequence[Document]) -> ClientMoney:
         """Return how a client's invoices among documents are paid, and his credit. Costs three queries."""
         ...
@@ -245,9 +254,6 @@ class NoBilling(BillingHooks):
 
     def document_signed(self, document: Document) -> None:
         return None
-
-    def payment_status(self, document: Document) -> str:
-        return ""
 
     def client_money(self, client: Client, documents: Sequence[Document]) -> ClientMoney:
         return ClientMoney()

@@ -4,10 +4,14 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
+from urllib.parse import urlsplit
 
+import segno
 from django import template
+from django.utils.safestring import SafeString, mark_safe
 
 from catalog.money.amounts import format_price
+from catalog.money.pay_link import fill_pay_link
 from estimating.contract import warranty
 from estimating.plain_text import day_in_words, list_in_words
 from estimating.snapshots import phase_bars as bars
@@ -15,6 +19,8 @@ from estimating.snapshots import short_cautions as cautions
 from estimating.snapshots import work_table as table
 
 register = template.Library()
+
+QUIET = 4  # modules of margin around a code, ISO/IEC 18004
 
 
 @register.filter
@@ -69,6 +75,28 @@ def phase_bars(snapshot: Mapping[str, Any]) -> list[bars.PhaseBar]:
 def short_cautions(snapshot: Mapping[str, Any]) -> cautions.ShortCautions:
     """Return the cautions of a paper, set short."""
     return cautions.short_cautions(snapshot)
+
+
+@register.filter
+def pay_address(snapshot: Mapping[str, Any]) -> str:
+    """Return where an invoice is paid, for its amount and number; empty where nothing is to pay."""
+    template, due = snapshot.get("pay_link", ""), Decimal(snapshot["due"])
+    return fill_pay_link(template, due, snapshot.get("number", "")) if template and due else ""
+
+
+@register.filter
+def host_of(address: str) -> str:
+    """Return the name of the site that an address leads to."""
+    return urlsplit(address).hostname or ""
+
+
+@register.filter
+def qr_code(address: str) -> SafeString:
+    """Return the code that a phone's camera opens an address from, as a drawing of dark squares on white."""
+    code = segno.make(address, error="m", micro=False)
+    drawn = code.svg_inline(border=QUIET, light="#fff", omitsize=True, svgclass="qr-code", lineclass=None)
+    named = drawn.replace("<svg ", '<svg role="img" aria-label="Code that opens the page to pay" ', 1)
+    return mark_safe(named)  # segno writes numbers and names of its own alone
 
 
 @register.filter

@@ -9,7 +9,6 @@ from catalog.money.amounts import format_price
 from estimating.documents.billing_hooks import ClientBill, ClientMoney
 from estimating.documents.history import document_rows
 from estimating.models import Client, Document, Job
-from estimating.plain_text import list_in_words
 from invoicing.invoices.credit_notes import read_credited_invoice
 from invoicing.ledger.accounts import Books, JobBalance, read_books
 from invoicing.ledger.history import BILLED
@@ -55,22 +54,6 @@ def _paid_in_words(owed: Receivable | None) -> str:
     if owed.paid:
         return "paid"
     return "credited" if owed.total else ""
-
-
-def payment_status(document: Document) -> str:
-    """Say how a bill is paid, for its client: "$100.00 is paid; $300.00 is left to pay."
-
-    Empty for a credit note, and where nothing came yet. Costs three queries.
-    """
-    if document.kind != Document.Kind.INVOICE:
-        return ""
-    owed = read_books(document.job.client).owed_on(document)
-    came = [(owed.paid, "is paid"), (owed.credited, "is credited")]
-    words = [f"{format_price(amount)} {how}" for amount, how in came if amount]
-    if not words:
-        return ""
-    left = f"{format_price(owed.open)} is left to pay." if owed.open else "nothing is left to pay. Thank you."
-    return f"{list_in_words(words)}; {left}"
 
 
 def client_money(client: Client, documents: Sequence[Document]) -> ClientMoney:

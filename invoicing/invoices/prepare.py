@@ -262,6 +262,7 @@ def _head(
         tax_percent=signed_tax_percent(contract),
         contract=contract.documents[0].name if contract.is_signed else "canceled",
         how_to_pay=firm.how_to_pay,
+        pay_link=firm.pay_link,
         late=_late_in_words(contract.late_percent),
         note=note,
         line_texts=_line_texts(billing),

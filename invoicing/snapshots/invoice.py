@@ -62,6 +62,7 @@ class BillHeader:
     tax_percent: Decimal = Decimal(0)
     contract: str = ""
     how_to_pay: str = ""
+    pay_link: str = ""
     late: str = ""
     note: str = ""
     line_texts: Mapping[str, str] = field(default_factory=dict)
@@ -106,6 +107,7 @@ def invoice_snapshot(
         **_shared_values("invoice", bill.lines, header),
         "due_on": header.due.isoformat() if header.due else "",
         "how_to_pay": nonblank_lines(header.how_to_pay),
+        **({"pay_link": header.pay_link} if header.pay_link else {}),
         "late": header.late,
         "contract": _contract_status(bill, header),
         "paid_before": money(before.paid),

@@ -1,13 +1,16 @@
 """Files of an issued invoice or credit note: its receipt and its XML."""
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
+from catalog.models import Firm
+from catalog.money.pay_link import bank_lines, fill_pay_link
 from estimating.client.signing import Visit
 from estimating.documents.pdf import make_pdf
 from estimating.estimates.snapshots import pdf_file_name
 from estimating.models import Document
+from estimating.plain_text import nonblank_lines
 from estimating.views.client.page import for_client
 from estimating.views.pdf import pdf_response
 from invoicing.einvoice.ubl import write_ubl
@@ -31,6 +34,20 @@ def receipt_pdf(request: HttpRequest, document_id: int) -> HttpResponse:
 def client_receipt(request: HttpRequest, visit: Visit) -> HttpResponse:
     """Return the same to the client by his link."""
     return _receipt(get_invoice(visit.link.document_id))
+
+
+@for_client
+@require_GET
+def client_pay(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Show the client how to pay what is open of an invoice: online, from his bank, or as the firm says."""
+    invoice, firm = get_invoice(visit.link.document_id), Firm.current()
+    owed = read_books(invoice.job.client).owed_on(invoice)
+    address = fill_pay_link(firm.pay_link, owed.open, invoice.printed_number) if firm.pay_link else ""
+    to_copy = [("Amount", f"{owed.open}"), ("Reference", invoice.printed_number)]
+    bank = [*bank_lines(firm.bank_details), *to_copy] if firm.bank_details.strip() else []
+    how_to_pay = nonblank_lines(firm.how_to_pay)
+    context = {"link": visit.link, "invoice": invoice, "firm": firm, "owed": owed, "address": address}
+    return render(request, "client/pay.html", {**context, "bank": bank, "how_to_pay": how_to_pay})
 
 
 def _receipt(invoice: Document) -> HttpResponse:

@@ -172,7 +172,7 @@ def _waiting(paper: Paper, today: date) -> Iterator[Waiting]:
         yield Waiting(paper, words, document.last_day(), "Read and sign")
     if bill and bill.open:
         words = f"{document}: {format_price(bill.open)} to pay"
-        yield Waiting(paper, words, bill.due, "Open the invoice", is_late=bill.due < today)
+        yield Waiting(paper, words, bill.due, "Pay", is_late=bill.due < today)
     if document.kind == Document.Kind.ESTIMATE and paper.signature and not document.was_canceled():
         for choice in choices_left(document, today, is_signed=True):
             words = f"Choose: {choice.name}"

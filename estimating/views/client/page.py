@@ -39,7 +39,7 @@ from estimating.client.signing import (
     why_closed,
 )
 from estimating.contract.cancellation_rule import cancel_by
-from estimating.documents.billing_hooks import billing
+from estimating.documents.billing_hooks import ClientBill, billing
 from estimating.documents.history import conversation
 from estimating.events import states
 from estimating.forms.client import AskForm, CancelForm, DeclineForm, SignForm, typed_positions
@@ -269,7 +269,7 @@ def _page(
         "acceptance": acceptance,
         "closed": "" if acceptance else closed,
         "contract_stays": contract_stays(document),
-        "payment_status": "" if document.asks_for_answer else billing().payment_status(document),
+        "bill": _bill(document),
         "options": options,
         "ticked": ticked,
         **_sums_context(document, sums_for(document, visit.today, ticked)),
@@ -289,6 +289,13 @@ def _page(
         "watch": link.opened_at is None and not visit.on_device_of_firm,
     }
     return render(request, "client/page.html", context, status=status)
+
+
+def _bill(document: Document) -> ClientBill | None:
+    """Return how an invoice is paid; None of any other document."""
+    if document.kind != Document.Kind.INVOICE:
+        return None
+    return billing().client_money(document.job.client, [document]).bills.get(document.pk)
 
 
 def _sums_context(document: Document, sums: Sums) -> dict[str, Any]:

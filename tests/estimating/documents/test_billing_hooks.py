@@ -34,7 +34,6 @@ def test_an_estimate_is_issued_and_signed_where_nobody_bills(nobody_bills: None)
     document = issue_now(painted_floor())
     sign_on_paper(document)
     assert "payments" not in document.read_snapshot()
-    assert billing().payment_status(document) == ""
     assert billing().document_page(document, DAY) == {}
     assert billing_steps([(document.job, ["issued", "accepted"])], DAY) == {}
     assert list(faults()) == []
