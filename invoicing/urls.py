@@ -61,6 +61,7 @@ from invoicing.views.reminders import (
     work_days,
 )
 from invoicing.views.time_and_material import change_settle, entry_remove, time_and_material
+from invoicing.views.waivers import state_waiver_new, state_waiver_remove, waiver_new
 
 plan_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/money/", job_money, name="job-money"),
@@ -96,6 +97,7 @@ invoice_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/measured/<int:document_id>/remove/", entry_remove, name="measured-remove"),
     path("jobs/<int:job_id>/measured/<int:document_id>/settle/", change_settle, name="measured-settle"),
     path("invoices/<int:document_id>/credit/", credit_new, name="credit-new"),
+    path("invoices/<int:document_id>/lien-waiver/", waiver_new, name="waiver-new"),
     path("invoices/<int:document_id>/receipt.pdf", receipt_pdf, name="receipt-pdf"),
     path("for-you/<int:link_id>/receipt.pdf", client_receipt, name="client-receipt"),
     path("for-you/<int:link_id>/pay/", client_pay, name="client-pay"),
@@ -119,6 +121,8 @@ money_urls: list[URLPattern] = [
     path("money/books/", books, name="books"),
     path("money/books/<slug:name>.csv", books_file, name="books-file"),
     path("money/rules/", money_rules, name="money-rules"),
+    path("money/rules/waivers/new/", state_waiver_new, name="state-waiver-new"),
+    path("money/rules/waivers/<int:waiver_id>/remove/", state_waiver_remove, name="state-waiver-remove"),
     path("money/rules/dates/new/", notice_rule_new, name="notice-rule-new"),
     path("money/rules/dates/<int:rule_id>/remove/", notice_rule_remove, name="notice-rule-remove"),
     path("money/<slug:name>/", firm_figure, name="firm-figure"),

@@ -28,6 +28,7 @@ PREFIXES: Mapping[str, str] = {
     Document.Kind.INVOICE: "INV-",
     Document.Kind.CREDIT_NOTE: "CR-",
     Document.Kind.COMPLETION: "CC-",
+    Document.Kind.WAIVER: "LW-",
 }
 FIRST_NUMBERS: Mapping[str, int] = {Document.Kind.ESTIMATE: 1001, Document.Kind.INVOICE: 1001}
 ATTEMPTS = 40

@@ -40,6 +40,7 @@ TEMPLATES = {
     "signed": "documents/signed.html",
     "statement": "documents/statement.html",
     "cut_sheet": "documents/cut_sheet.html",
+    "waiver": "documents/waiver.html",
 }
 
 # Static fonts embed faster than variable ones, and unpacked ones faster than WOFF2. The second family has

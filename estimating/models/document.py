@@ -96,6 +96,7 @@ class Document(models.Model):
         RECEIPT = "receipt", "Receipt"
         STATEMENT = "statement", "Statement"
         COMPLETION = "completion", "Certificate of completion"
+        WAIVER = "waiver", "Lien waiver"
 
     kind = models.CharField(max_length=12, choices=Kind)
     series = models.CharField(max_length=40)

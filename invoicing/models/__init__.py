@@ -21,6 +21,7 @@ from invoicing.models.plan import (
     PlannedCost,
     PlannedPart,
 )
+from invoicing.models.waiver import StateWaiver
 
 __all__ = [
     "BillDraft",
@@ -43,5 +44,6 @@ __all__ = [
     "PlannedCost",
     "PlannedPart",
     "Reminder",
+    "StateWaiver",
     "WorkDays",
 ]

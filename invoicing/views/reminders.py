@@ -21,7 +21,7 @@ from estimating.views.pdf import pdf_response
 from invoicing.forms.reminders import MoneyRulesForm, NoticeRuleForm, ReminderForm, WorkDaysForm
 from invoicing.ledger.accounts import Books, read_books
 from invoicing.ledger.late_charges import unbilled_late_charge
-from invoicing.models import MoneyRules, NoticeRule, Reminder, WorkDays
+from invoicing.models import MoneyRules, NoticeRule, Reminder, StateWaiver, WorkDays
 from invoicing.payment_plan.contract import signed_late_percent
 from invoicing.receivables.balances import Receivable
 from invoicing.reminders.reminders import (
@@ -168,6 +168,7 @@ def money_rules(request: HttpRequest) -> HttpResponse:
         messages.success(request, "Kept. Reminders are counted so from now on.")
         return redirect("money-rules")
     context = {"place": "firm-money", "form": form, "notices": NoticeRule.objects.all()}
+    context["waivers"] = StateWaiver.objects.all()
     status = status_of(form)
     return render(request, "invoicing/reminders/money_rules.html", context, status=status)
 

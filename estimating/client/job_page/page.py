@@ -154,6 +154,8 @@ def _state(document: Document, signature: Acceptance | None, bill: ClientBill | 
         return bill.in_words()
     if document.kind == Document.Kind.STATEMENT:
         return "what was billed and paid until then"
+    if document.kind == Document.Kind.WAIVER:
+        return "given to you"
     if not document.asks_for_answer:
         return "credited to you"
     return _OVER.get(document.state_as_of(today), "waits for your signature")
