@@ -28,6 +28,18 @@ from jobsite.views.hours import hours, hours_edit, hours_remove, hours_typed
 from jobsite.views.outcome import job_made, receipt_photos, records, records_file, year
 from jobsite.views.own_jobs import own_jobs, suggestion_put_back, suggestion_set_aside, suggestion_take
 from jobsite.views.price_walk import price_walk
+from jobsite.views.permits import (
+    inspection,
+    inspection_new,
+    lead_pamphlet_pdf,
+    lead_record,
+    lead_record_pdf,
+    permit,
+    permit_new,
+    permit_photo,
+    permit_remove,
+    permits,
+)
 from jobsite.views.receipt_lines import receipt_line_new, receipt_line_remove, receipt_price
 from jobsite.views.receipts import (
     mileage,
@@ -66,6 +78,18 @@ days_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/days/supply-runs/", days_supplies, name="days-supplies"),
     path("jobs/<int:job_id>/days/step/<path:step>/", days_step, name="days-step"),
     path("jobs/<int:job_id>/days/left/<path:step>/", days_step_done, name="days-step-done"),
+]
+permit_urls: list[URLPattern] = [
+    path("jobs/<int:job_id>/permits/", permits, name="permits"),
+    path("jobs/<int:job_id>/permits/new/", permit_new, name="permit-new"),
+    path("permits/<int:permit_id>/", permit, name="permit"),
+    path("permits/<int:permit_id>/remove/", permit_remove, name="permit-remove"),
+    path("permits/<int:permit_id>/inspections/new/", inspection_new, name="inspection-new"),
+    path("permits/photos/<int:photo_id>/", permit_photo, name="permit-photo"),
+    path("inspections/<int:event_id>/", inspection, name="inspection"),
+    path("jobs/<int:job_id>/lead/", lead_record, name="lead-record"),
+    path("jobs/<int:job_id>/lead/pamphlet.pdf", lead_pamphlet_pdf, name="lead-pamphlet-pdf"),
+    path("jobs/<int:job_id>/lead/record.pdf", lead_record_pdf, name="lead-record-pdf"),
 ]
 firm_days_urls: list[URLPattern] = [
     path("days/", firm_days, name="firm-days"),
@@ -130,6 +154,7 @@ urlpatterns: list[URLPattern] = [
     *clock_urls,
     *hours_urls,
     *receipt_urls,
+    *permit_urls,
     *outcome_urls,
     *own_jobs_urls,
 ]

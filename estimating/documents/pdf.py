@@ -34,6 +34,8 @@ TEMPLATES = {
     "estimate": "documents/estimate.html",
     "invoice": "documents/invoice.html",
     "job_file": "documents/job_file.html",
+    "lead_pamphlet": "documents/lead_pamphlet.html",
+    "lead_record": "documents/lead_record.html",
     "letter": "documents/letter.html",
     "receipt": "documents/receipt.html",
     "shopping list": "documents/shopping_list.html",

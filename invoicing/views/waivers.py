@@ -7,11 +7,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from catalog.models import Firm
-from estimating.documents.clock import DateInDoubt, date_question
+from estimating.documents.clock import TICK, DateInDoubt, date_question
 from estimating.documents.issue import CannotIssue, issue
 from estimating.documents.pdf import PangoMissing
 from invoicing.billing.lien_waiver import CannotWaive, WaiverKind
-from invoicing.forms.payments import TICK
 from invoicing.forms.waivers import StateWaiverForm, WaiverForm
 from invoicing.invoices.job_billing import read_job_billing
 from invoicing.invoices.lien_waivers import likely_kind, waivable_money, waiver_to_issue

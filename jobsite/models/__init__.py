@@ -12,6 +12,7 @@ from jobsite.models.days import (
 )
 from jobsite.models.hours import Correction, ForTheJob, HoursWorked, RunningClock, SpentOn
 from jobsite.models.learning import SuggestionAnswer
+from jobsite.models.permits import LeadRecord, Permit, PermitPhoto
 from jobsite.models.plan import CalendarEntry, CalendarFeed, KeptPlan, KeptSteps, ToldDates
 from jobsite.models.receipts import BoughtMaterial, Mileage, ReceiptKept, ReceiptLine, ReceiptPhoto
 
@@ -27,9 +28,12 @@ __all__ = [
     "JobDays",
     "KeptPlan",
     "KeptSteps",
+    "LeadRecord",
     "LeadTime",
     "Mileage",
     "OutsideEvent",
+    "Permit",
+    "PermitPhoto",
     "ReceiptKept",
     "ReceiptLine",
     "ReceiptPhoto",

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from catalog.models import Material, Supplier
 from estimating.models import Job
+from jobsite.models.permits import Permit
 
 MOST_LEAD_DAYS = 400
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -175,6 +176,7 @@ class OutsideEvent(models.Model):
 
     Work in `holds_back` (a phase) doesn't begin before `on`; empty holds back nothing. What is ordered has
     `lead_days`. `needs_client` says that somebody must be home.
+    An inspection may have its `permit`, its `result` and what was `said`.
     """
 
     class Kind(models.TextChoices):
@@ -186,6 +188,11 @@ class OutsideEvent(models.Model):
         TEMPLATE = "template", "Counter maker measures"
         SETTING = "setting", "Counter maker sets"
         OTHER = "other", "Something else"
+
+    class Result(models.TextChoices):
+        PASSED = "passed", "Passed"
+        PARTLY = "partly", "Passed in part"
+        FAILED = "failed", "Not passed"
 
     job = models.ForeignKey(Job, models.CASCADE, related_name="+")
     kind = models.CharField("what it is", max_length=10, choices=Kind)
@@ -205,6 +212,9 @@ class OutsideEvent(models.Model):
     ordered_on = models.DateField("ordered on", null=True, blank=True)
     needs_client = models.BooleanField("somebody must be home", default=False)
     done = models.BooleanField("it has come", default=False)
+    permit = models.ForeignKey(Permit, models.SET_NULL, related_name="inspections", null=True, blank=True)
+    result = models.CharField("what came of it", max_length=6, choices=Result, blank=True)
+    said = models.CharField("what the inspector said", max_length=300, blank=True)
 
     class Meta:
         ordering = ["job", models.F("on").asc(nulls_last=True), "pk"]
