@@ -25,7 +25,6 @@ class LeadDays:
     work_begins: date | None = None
     given_on: date | None = None
     mailed: bool = False
-    ended_on: date | None = None
 
 
 def lead_faults(days: LeadDays) -> Iterator[str]:

@@ -40,7 +40,7 @@ def permits(request: HttpRequest, job_id: int) -> HttpResponse:
         "permits": rows,
         "caution": lead_at_work(job.year_built),
         "record": record,
-        "faults": list(lead_faults(_days_of(record))) if lead_at_work(job.year_built) else (),
+        "faults": _lead_faults(record),
     }
     return render(request, "jobsite/permits/permits.html", context)
 
@@ -154,7 +154,7 @@ def lead_record(request: HttpRequest, job_id: int) -> HttpResponse:
         "job": job,
         "place": "days",
         "form": form,
-        "faults": list(lead_faults(_days_of(record))),
+        "faults": _lead_faults(record),
         "due": record_due(record.ended_on, None) if record.ended_on else None,
         "kept_until": kept_until(record.ended_on) if record.ended_on else None,
     }
@@ -194,9 +194,12 @@ def _record_of(job: Job) -> LeadRecord:
     return LeadRecord(job=job, **known)
 
 
-def _days_of(record: LeadRecord) -> LeadDays:
-    mailed = record.how == LeadRecord.How.MAILED
-    return LeadDays(record.job.work_begins_on, record.given_on, mailed, record.ended_on)
+def _lead_faults(record: LeadRecord) -> list[str]:
+    """Return what is wrong with the days of the pamphlet; nothing in a house that holds no lead."""
+    job, mailed = record.job, record.how == LeadRecord.How.MAILED
+    if not lead_at_work(job.year_built):
+        return []
+    return list(lead_faults(LeadDays(job.work_begins_on, record.given_on, mailed)))
 
 
 def _head(job: Job) -> LeadHead:
