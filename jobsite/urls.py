@@ -2,6 +2,17 @@
 
 from django.urls import URLPattern, path
 
+from jobsite.views.choices import (
+    choice,
+    choice_new,
+    choice_offer_remove,
+    choice_photo,
+    choice_remind,
+    choice_show,
+    choices,
+    client_choice_photo,
+    client_choose,
+)
 from jobsite.views.clock import clock, clock_drop, clock_start, clock_stop
 from jobsite.views.days import (
     days,
@@ -79,6 +90,21 @@ days_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/days/step/<path:step>/", days_step, name="days-step"),
     path("jobs/<int:job_id>/days/left/<path:step>/", days_step_done, name="days-step-done"),
 ]
+choice_urls: list[URLPattern] = [
+    path("jobs/<int:job_id>/choices/", choices, name="choices"),
+    path("jobs/<int:job_id>/choices/new/", choice_new, name="choice-new"),
+    path("choices/<int:choice_id>/", choice, name="choice"),
+    path("choices/<int:choice_id>/show/", choice_show, name="choice-show"),
+    path("choices/<int:choice_id>/remind/", choice_remind, name="choice-remind"),
+    path("choices/offers/<int:offer_id>/remove/", choice_offer_remove, name="choice-offer-remove"),
+    path("choices/offers/<int:offer_id>/picture/", choice_photo, name="choice-photo"),
+    path("for-you/job/<int:page_id>/choose/<int:choice_id>/", client_choose, name="client-choose"),
+    path(
+        "for-you/job/<int:page_id>/choose/picture/<int:offer_id>/",
+        client_choice_photo,
+        name="client-choice-photo",
+    ),
+]
 permit_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/permits/", permits, name="permits"),
     path("jobs/<int:job_id>/permits/new/", permit_new, name="permit-new"),
@@ -154,6 +180,7 @@ urlpatterns: list[URLPattern] = [
     *clock_urls,
     *hours_urls,
     *receipt_urls,
+    *choice_urls,
     *permit_urls,
     *outcome_urls,
     *own_jobs_urls,

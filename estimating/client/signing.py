@@ -107,13 +107,16 @@ def sums_for(document: Document, today: date, positions: Collection[int]) -> Sum
 def choices_left(document: Document, today: date, is_signed: bool) -> tuple[OpenChoice, ...]:
     """Return the allowances of a document that are still to choose.
 
-    Once the document is signed, those that no signed change has settled; that costs a query.
+    Once the document is signed, those that no signed change has settled and for which the client has chosen
+    nothing; that costs a query, and one more where the events aren't read yet.
     """
     choices = choices_of(document.read_snapshot(), today)
     signed = signed_job(document.job) if is_signed and choices else None
     if signed is None:
         return choices
-    names = {allowance.line.title for allowance in signed.left_to_settle()}
+    chosen = [event.read_data()["place"] for event in document.events.all() if event.kind == states.CHOSEN]
+    left = (allowance.line for allowance in signed.left_to_settle())
+    names = {line.title for line in left if [*line.place] not in chosen}
     return tuple(choice for choice in choices if choice.name in names)
 
 

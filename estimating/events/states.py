@@ -15,6 +15,7 @@ ANSWERED, UNLINKED, COPIED = "answered", "unlinked", "copied"
 CANCELED = "canceled"
 EXTENDED = "extended"
 DATES = "dates"
+CHOSEN = "chosen"
 
 # Only for documents that the client signs: a bill is paid, or taken back by a credit note.
 ANSWERS = frozenset({ACCEPTED, DECLINED, WITHDRAWN})
@@ -34,6 +35,7 @@ MAY_FOLLOW = {
     COPIED: frozenset({ACCEPTED, CANCELED}),
     EXTENDED: OPEN,
     DATES: frozenset({ACCEPTED}),
+    CHOSEN: frozenset({ACCEPTED}),
     ACCEPTED: OPEN,
     DECLINED: OPEN,
     EXPIRED: OPEN,
@@ -42,7 +44,7 @@ MAY_FOLLOW = {
     CANCELED: frozenset({ACCEPTED}),
 }
 _LEAVES_STATE = {SENT: ANY - {ISSUED}, OPENED: ANY - {ISSUED, SENT}} | dict.fromkeys(
-    (QUESTION, ANSWERED, UNLINKED, COPIED, EXTENDED, DATES), ANY
+    (QUESTION, ANSWERED, UNLINKED, COPIED, EXTENDED, DATES, CHOSEN), ANY
 )
 
 
@@ -106,6 +108,7 @@ _EVENT_WORDS = {
     EXPIRED: ("past its last day", "past its last day,", "valid_to"),
     EXTENDED: ("extended", "extended: good to", "valid_to"),
     DATES: ("days told to the client", "days told to the client: done by", "finish"),
+    CHOSEN: ("something chosen by the client", "chosen by the client:", "chosen"),
     WITHDRAWN: ("withdrawn", "withdrawn:", "reason"),
     SUPERSEDED: ("replaced", "replaced by number", "by"),
     CANCELED: ("canceled", "canceled by", "name"),

@@ -274,6 +274,7 @@ class DocumentEvent(models.Model):
         EXPIRED = states.EXPIRED, "Expired"
         EXTENDED = states.EXTENDED, "Extended"
         DATES = states.DATES, "Days told"
+        CHOSEN = states.CHOSEN, "Chosen"
         WITHDRAWN = states.WITHDRAWN, "Withdrawn"
         SUPERSEDED = states.SUPERSEDED, "Replaced"
         CANCELED = states.CANCELED, "Canceled"

@@ -1,7 +1,7 @@
 """The steps of a job, made from its work as it was signed, or from its draft before that."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -27,7 +27,7 @@ from estimating.schedule.from_work import PlainWork, steps_of_work
 from estimating.takeoff.work import ItemQuantities
 from jobsite.days.kept_steps import Choice, JobSteps, WorkFacts, as_json, from_json
 from jobsite.days.planned import Supply, amount_in_words
-from jobsite.models import KeptSteps
+from jobsite.models import ChoiceMade, KeptSteps
 
 NO_HOURS = Fraction(0)
 MADE_AS = "6"  # raise it where steps are made otherwise than before: kept ones are then made anew
@@ -62,7 +62,7 @@ def steps_of_draft(job: Job, firm: Firm) -> JobSteps:
 
 
 def forget_steps(job: Job) -> None:
-    """Have the steps of a job made anew: its rates or waits were put right."""
+    """Have the steps of a job made anew: its rates or waits were put right, or its client chose."""
     KeptSteps.objects.filter(job=job).delete()
 
 
@@ -116,15 +116,20 @@ def _signed_steps(job: int, signatures: Sequence[Acceptance], firm: Firm) -> Job
             plain.append(PlainWork(key, line.title, phase, typed))
             facts[key] = WorkFacts(line.title, phase, *place)
     steps = steps_of_work(items, f"{job}", plain)
-    return JobSteps(job, steps, facts, tuple(problems), tuple(_choices(bases)))
+    rows = ChoiceMade.objects.filter(choice__job=job, choice__document__isnull=False)
+    made = set(rows.values_list("choice__document", "choice__key"))
+    return JobSteps(job, steps, facts, tuple(problems), tuple(_choices(bases, made)))
 
 
-def _choices(bases: Sequence[SignedBasis]) -> Iterable[Choice]:
-    """Yield what the client hasn't decided on: allowances that aren't settled, options that nobody took."""
+def _choices(bases: Sequence[SignedBasis], made: Collection[tuple[int, str]]) -> Iterable[Choice]:
+    """Yield what the client hasn't decided on: allowances that aren't settled, options that nobody took.
+
+    `made` are the places of the allowances for which he chose on his page.
+    """
     phases = {place: phase for place, (phase, _) in _hours_by_place(bases).items()}
     for allowance in contract_allowances(bases, contract_lines(bases)):
         line = allowance.line
-        if not line.settled:
+        if not line.settled and line.place not in made:
             yield Choice(_name(line.place), line.title, allowance.decide_by, phases.get(line.place, ""))
     for price in unit_prices(bases):
         if price.kind == OPTION and not price.used and price.decide_by:

@@ -1,6 +1,7 @@
 """The rows of the site: planned days, hours, receipts, answers to suggestions."""
 
 from jobsite.models.call_backs import CallBack
+from jobsite.models.choices import Choice, ChoiceMade, ChoiceOffer
 from jobsite.models.days import (
     Absence,
     JobDays,
@@ -22,6 +23,9 @@ __all__ = [
     "CalendarEntry",
     "CalendarFeed",
     "CallBack",
+    "Choice",
+    "ChoiceMade",
+    "ChoiceOffer",
     "Correction",
     "ForTheJob",
     "HoursWorked",

@@ -1,0 +1,161 @@
+"""A client chooses on his page: what is recorded, what moves the price, and what both are told.
+
+The floor is signed at $196.80 with an allowance of $100.00 at cost for its finish: $120.00 in the price.
+"""
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from estimating.changes.draft import read_change, signed_job
+from estimating.models import Allowance, ChangeOrder, Document, DocumentEvent, Job, WaitingMail
+from estimating.verification.documents import faults
+from jobsite.days.plan import read_days
+from jobsite.models import Choice, ChoiceMade, ChoiceOffer
+from tests.estimating.client_visits import sent
+from tests.estimating.issuing import DAY, issue_now, painted_floor
+from tests.estimating.signed_kitchen import sign_on_paper
+from tests.factories import make_firm
+from tests.jobsite.views.test_receipts import picture
+from tests.responses import PageResponse
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def on_the_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(timezone, "localdate", lambda *_: DAY)
+
+
+@pytest.fixture
+def contract() -> Document:
+    estimate = painted_floor()
+    Allowance.objects.create(estimate=estimate, name="Finish", amount=Decimal("100.00"), decide_by=DAY)
+    document = issue_now(estimate)
+    sign_on_paper(document)
+    make_firm(email="wren@example.com")
+    return document
+
+
+def offer(signed_in: Client, choice: Choice, title: str, cost: str = "", **more: Any) -> None:
+    typed = {"title": title, "cost": cost, **more}
+    assert signed_in.post(reverse("choice", args=[choice.pk]), typed).status_code == 302
+
+
+@pytest.fixture
+def finish(signed_in: Client, contract: Document) -> Choice:
+    """Two finishes for the allowance, shown to the client: one costs what it holds, one $50.00 more."""
+    (allowance,) = signed_in.get(reverse("choices", args=[contract.job_id])).context["without"]
+    place = f"{allowance.line.document}:{allowance.line.key}"
+    address = reverse("choice-new", args=[contract.job_id])
+    signed_in.post(f"{address}?for={place}", {"what": "Finish", "says": "", "decide_by": ""})
+    choice = Choice.objects.get()
+    offer(signed_in, choice, "Satin", "100.00", photos=picture())
+    offer(signed_in, choice, "Gloss", "150.00")
+    signed_in.post(reverse("choice-show", args=[choice.pk]))
+    return choice
+
+
+def browser_of(signed_in: Client, contract: Document) -> tuple[Client, int]:
+    """The client's browser, and his page of the job."""
+    browser = Client()
+    page = browser.get(sent(signed_in, contract))["Location"]
+    return browser, int(page.rstrip("/").rpartition("/")[2])
+
+
+def chosen(browser: Client, page: int, choice: Choice, title: str, **typed: str) -> PageResponse:
+    address = reverse("client-choose", args=[page, choice.pk])
+    shown = browser.get(address).context["found"].shown
+    taken = ChoiceOffer.objects.get(choice=choice, title=title)
+    return browser.post(address, {"offer": f"{taken.pk}", "name": "Dean Okonjo", "shown": shown, **typed})
+
+
+def test_a_choice_that_moves_the_price_becomes_a_change_order_ready_to_send(
+    signed_in: Client, contract: Document, finish: Choice
+) -> None:
+    browser, page = browser_of(signed_in, contract)
+    looked = browser.get(reverse("client-choose", args=[page, finish.pk])).content.decode()
+    assert "Adds $60.00" in looked  # 50.00 more at cost and 20 % on it
+    chosen(browser, page, finish, "Gloss")
+    change = ChangeOrder.objects.get()
+    signed = signed_job(Job.objects.get())
+    assert signed is not None
+    assert read_change(change, signed, make_firm(), DAY).priced.total == Decimal("60.00")
+    assert ChoiceMade.objects.get().change == change
+    assert signed.contract.total == contract.total.amount
+
+
+def test_one_that_does_not_is_a_record_that_both_get(
+    signed_in: Client, contract: Document, finish: Choice
+) -> None:
+    browser, page = browser_of(signed_in, contract)
+    assert [decision.title for decision in read_days(DAY, contract.job).decisions(contract.job_id)] == [
+        "Finish"
+    ]
+    chosen(browser, page, finish, "Satin")
+    assert not ChangeOrder.objects.exists()
+    event = DocumentEvent.objects.get(kind="chosen")
+    assert event.read_data()["shown"] == ["Finish", "Satin: is in the price", "Gloss: adds $60.00"]
+    assert list(faults()) == []
+    told = WaitingMail.objects.filter(subject__startswith="Chosen: Finish").values_list("to", flat=True)
+    assert sorted(told) == ["okonjo@example.com", "wren@example.com"]
+    assert read_days(DAY, contract.job).decisions(contract.job_id) == []
+    waits = browser.get(reverse("client-job", args=[page])).content.decode()
+    assert "Choose: Finish" not in waits
+    assert (
+        "chosen by the client: Finish: Satin"
+        in signed_in.get(reverse("job-papers", args=[contract.job_id])).content.decode()
+    )
+
+
+def test_it_is_made_once(signed_in: Client, contract: Document, finish: Choice) -> None:
+    browser, page = browser_of(signed_in, contract)
+    chosen(browser, page, finish, "Satin")
+    second = chosen(browser, page, finish, "Gloss")
+    assert second.status_code == 409
+    assert "This was chosen already: Satin, by Dean Okonjo" in second.content.decode()
+    assert ChoiceMade.objects.get().offer.title == "Satin"
+
+
+def test_what_was_changed_since_it_was_shown_is_looked_at_again(
+    signed_in: Client, contract: Document, finish: Choice
+) -> None:
+    browser, page = browser_of(signed_in, contract)
+    answer = chosen(browser, page, finish, "Gloss", shown="of before")
+    assert answer.status_code == 409
+    assert not ChoiceMade.objects.exists()
+
+
+def test_nothing_is_shown_before_there_is_something_to_choose_from(
+    signed_in: Client, contract: Document
+) -> None:
+    signed_in.post(reverse("choice-new", args=[contract.job_id]), {"what": "Wall color"})
+    color = Choice.objects.get()
+    offer(signed_in, color, "Chalk white")
+    page = signed_in.post(reverse("choice-show", args=[color.pk]), follow=True)
+    assert "Offer two things at least" in page.content.decode()
+    color.refresh_from_db()
+    assert color.shown_at is None
+
+
+def test_another_client_sees_neither_choice_nor_picture(
+    signed_in: Client, contract: Document, finish: Choice
+) -> None:
+    _, page = browser_of(signed_in, contract)
+    picture_of = ChoiceOffer.objects.get(title="Satin")
+    assert Client().get(reverse("client-choose", args=[page, finish.pk])).status_code == 404
+    assert Client().get(reverse("client-choice-photo", args=[page, picture_of.pk])).status_code == 404
+
+
+def test_the_client_is_reminded_with_one_tap(signed_in: Client, contract: Document, finish: Choice) -> None:
+    browser_of(signed_in, contract)
+    page = signed_in.get(reverse("choices", args=[contract.job_id]))
+    ((row, soon),) = page.context["choices"]
+    assert soon
+    assert row.by == DAY
+    answer = signed_in.post(reverse("choice-remind", args=[finish.pk]), follow=True)
+    assert "Reminded: okonjo@example.com." in answer.content.decode()
