@@ -25,6 +25,14 @@ from jobsite.views.days import (
     days_step,
     days_step_done,
 )
+from jobsite.views.diary import (
+    client_diary,
+    client_diary_photo,
+    diary,
+    diary_entry,
+    diary_photo,
+    diary_remove,
+)
 from jobsite.views.feeds import calendar_feed, feed_new, feed_withdraw
 from jobsite.views.firm_days import (
     absence_new,
@@ -105,6 +113,18 @@ choice_urls: list[URLPattern] = [
         name="client-choice-photo",
     ),
 ]
+diary_urls: list[URLPattern] = [
+    path("jobs/<int:job_id>/diary/", diary, name="diary"),
+    path("diary/<int:entry_id>/", diary_entry, name="diary-entry"),
+    path("diary/<int:entry_id>/remove/", diary_remove, name="diary-remove"),
+    path("diary/photos/<int:photo_id>/<slug:size>/", diary_photo, name="diary-photo"),
+    path("for-you/job/<int:page_id>/site/", client_diary, name="client-diary"),
+    path(
+        "for-you/job/<int:page_id>/site/<int:photo_id>/<slug:size>/",
+        client_diary_photo,
+        name="client-diary-photo",
+    ),
+]
 permit_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/permits/", permits, name="permits"),
     path("jobs/<int:job_id>/permits/new/", permit_new, name="permit-new"),
@@ -181,6 +201,7 @@ urlpatterns: list[URLPattern] = [
     *hours_urls,
     *receipt_urls,
     *choice_urls,
+    *diary_urls,
     *permit_urls,
     *outcome_urls,
     *own_jobs_urls,

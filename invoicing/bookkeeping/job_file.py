@@ -21,6 +21,7 @@ from estimating.models import Acceptance, Document, Job, Scan
 from estimating.plain_text import money, nonblank_lines
 from invoicing.ledger.accounts import Books, job_balance, payments_of_job, read_books, uses_in_words
 from invoicing.models import MilestonePhoto, Payment, Reminder
+from jobsite.diary.read import diary_for_file
 
 
 def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
@@ -50,6 +51,7 @@ def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
             {"at": _minute(entry.at), "words": entry.words} for entry in reversed(history(documents, today))
         ],
         "photos": _photos(job),
+        "diary": diary_for_file(job),
         "parts": [part for papers in parts for part in papers],
         "notices": [papers[0] for papers in parts if papers[0]["paper"].get("cancellation")],
     }

@@ -11,6 +11,7 @@ from jobsite.models.days import (
     StepProgress,
     WorkWeek,
 )
+from jobsite.models.diary import DiaryEntry, DiaryPhoto
 from jobsite.models.hours import Correction, ForTheJob, HoursWorked, RunningClock, SpentOn
 from jobsite.models.learning import SuggestionAnswer
 from jobsite.models.permits import LeadRecord, Permit, PermitPhoto
@@ -27,6 +28,8 @@ __all__ = [
     "ChoiceMade",
     "ChoiceOffer",
     "Correction",
+    "DiaryEntry",
+    "DiaryPhoto",
     "ForTheJob",
     "HoursWorked",
     "JobDays",
