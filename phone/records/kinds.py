@@ -16,18 +16,19 @@ from estimating.models import ChangeOrder, Job
 from estimating.plain_text import day_in_words
 from invoicing.payment_plan.finished_work import contract_work, mark_finished
 from invoicing.payment_plan.plan import read_plan
+from jobsite.diary.read import add_photos as add_diary_photos
+from jobsite.forms.diary import DiaryForm
 from jobsite.forms.fields import PastDayField
 from jobsite.forms.hours import ForgottenClockForm, HoursForm, token_of
 from jobsite.hours.day import day_fault
 from jobsite.hours.read import read_day, read_job, targets_of
 from jobsite.hours.running import read_clock, start_clock, stop_clock, time_of
-from jobsite.models import HoursWorked, ReceiptKept, RunningClock
+from jobsite.models import DiaryEntry, HoursWorked, ReceiptKept, RunningClock
 from jobsite.views.receipts import receipt_form, saved_or_fault
 from phone.records.answer import RefusedRecord, refused_form
 from phone.records.rooms import save_room
 
 AHEAD = timedelta(minutes=2)  # that a phone's clock may be before ours
-MOST_NOTES = 4000  # letters, as many as the field of the job takes
 
 
 def save_hours(request: HttpRequest) -> None:
@@ -128,20 +129,12 @@ def save_found(request: HttpRequest) -> None:
 
 
 def save_note(request: HttpRequest) -> None:
-    """Put a note below those of the job, with its day."""
-    job, says = job_of(request), request.POST.get("says", "").replace("\r\n", "\n").strip()
-    if not says:
-        raise RefusedRecord("Type the note.", {"says": "Type the note."})
-    day = PastDayField()
-    day.today = timezone.localdate()
-    on = day.clean(request.POST.get("on"))
-    assert on is not None
-    notes = f"{job.notes}\n{day_in_words(on)}: {says}".strip()
-    if len(notes) > MOST_NOTES:
-        left = max(MOST_NOTES - len(notes) + len(says), 0)
-        sentence = f"The job's notes hold {MOST_NOTES:,} letters, and {left:,} are left. Shorten them first."
-        raise RefusedRecord(sentence, {"says": sentence})
-    Job.objects.filter(pk=job.pk).update(notes=notes)
+    """Put a note with its photos into the diary of the job."""
+    entry = DiaryEntry(job=job_of(request), written_at=timezone.now())
+    form = DiaryForm(request.POST, request.FILES, instance=entry, today=timezone.localdate())
+    if not form.is_valid():
+        raise refused_form(form)
+    add_diary_photos(form.save(), form.cleaned_data["photos"])
 
 
 def job_of(request: HttpRequest) -> Job:

@@ -166,7 +166,8 @@ async function formPage(kind, job, record = null) {
     const typed = { ...values };
     for (const { name, type, label, optional } of asked) {
       if (type === "photo") continue;
-      typed[name] = [inputs.get(name).value.trim()];
+      const input = inputs.get(name);
+      typed[name] = [type === "tick" ? (input.checked ? "on" : "") : input.value.trim()];
       if (!typed[name][0] && !optional) {
         trouble.textContent = `${label}: type it, or choose one.`;
         trouble.hidden = false;
@@ -204,11 +205,13 @@ function fieldRow(field, value, error, job, inputs) {
     const options = (group) => group.items.map((item) => h("option", { value: item.token, selected: item.token === value }, item.label));
     input = h("select", { id }, h("option", { value: "" }, "Choose"), (job ? targetsOf(job) : []).map((group) => h("optgroup", { label: group.label }, options(group))));
   } else if (type === "area") input = h("textarea", { id, rows: 4, maxlength: 2000, value: value ?? "" });
+  else if (type === "tick") input = h("input", { id, type: "checkbox", checked: value === "on" });
   else if (type === "photo") input = h("input", { id, type: "file", accept: "image/*", multiple: Boolean(most), capture: most ? null : "environment" });
   else input = h("input", { id, type: type ?? "text", inputmode, autocomplete: "off", maxlength: 120, list: list && "site-list", value: value ?? (type === "date" ? isoDay(now()) : "") });
   if (error) input.setAttribute("aria-invalid", "true");
   if (hint || error) input.setAttribute("aria-describedby", `${id}-hint`);
   inputs.set(name, input);
+  if (type === "tick") return h("div", { class: "field field-check" }, input, h("label", { for: id }, label));
   return h("div", { class: error ? "field field-wrong" : "field" }, h("label", { for: id }, optional && type !== "photo" ? `${label} (if any)` : label),
     hint || error ? h("p", { class: error ? "errorlist" : "hint", id: `${id}-hint` }, error ?? hint) : null, input,
     list && jobs ? h("datalist", { id: "site-list" }, jobs[list].map((each) => h("option", { value: each }))) : null);

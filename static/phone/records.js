@@ -40,7 +40,12 @@ export const RECORDS = {
     button: "Keep the note",
     fields: [
       { name: "says", label: "Note", type: "area" },
+      { name: "photos", label: "Photos", type: "photo", optional: true, most: 6 },
       { name: "on", label: "Day", type: "date" },
+      { name: "weather", label: "Weather", optional: true },
+      { name: "who", label: "Who was there", optional: true },
+      { name: "came", label: "What was delivered", optional: true },
+      { name: "for_client", label: "Show it to the client", type: "tick", optional: true },
     ],
     words: (record) => record.fields.says[0].slice(0, 60),
   },

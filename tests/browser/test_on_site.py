@@ -8,7 +8,7 @@ from playwright.sync_api import Dialog, FilePayload, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
 from estimating.models import Job, Room
-from jobsite.models import HoursWorked, ReceiptKept
+from jobsite.models import DiaryEntry, HoursWorked, ReceiptKept
 from tests.conftest import PHONE
 from tests.estimating.signed_kitchen import photo
 from tests.invoicing.bills import signed_floor
@@ -206,4 +206,4 @@ def test_signing_out_asks_where_something_waits_and_leaves_no_jobs(
     page.get_by_label("Password").fill("a tape and a pencil")
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
-    assert Job.objects.get().notes.endswith("Joist is cracked")
+    assert DiaryEntry.objects.get().says == "Joist is cracked"

@@ -15,12 +15,13 @@ from django.utils import timezone
 from catalog.models import Firm
 from estimating.models import ChangeOrder, Job, Room
 from invoicing.models import FinishedWork
-from jobsite.models import HoursWorked, ReceiptKept, RunningClock
+from jobsite.models import DiaryEntry, HoursWorked, ReceiptKept, RunningClock
 from phone.models import Phone
 from phone.records.rooms import room_texts
 from tests.estimating.signed_kitchen import photo
 from tests.factories import make_job
 from tests.invoicing.bills import signed_floor
+from tests.jobsite.views.test_receipts import picture
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
@@ -138,12 +139,16 @@ def test_what_is_found_before_anything_is_signed_stays_on_the_phone(signed_in: C
     assert "isn't signed yet" in answer.json()["sentence"]
 
 
-def test_a_note_goes_below_those_of_the_job(signed_in: Client, job: Job) -> None:
-    Job.objects.update(notes="Key under the mat")
-    send(signed_in, "note", job, says="Joist is cracked", on=today())
-    first, last = Job.objects.get().notes.split("\n")
-    assert first == "Key under the mat"
-    assert last.endswith(": Joist is cracked")
+def test_a_note_goes_into_the_diary_with_its_photo(signed_in: Client, job: Job) -> None:
+    send(signed_in, "note", job, says="Joist is cracked", on=today(), for_client="on", photos=picture())
+    entry = DiaryEntry.objects.get()
+    assert (entry.says, entry.for_client, entry.photos.count()) == ("Joist is cracked", True, 1)
+
+
+def test_a_note_of_nothing_is_refused_with_what_would_be_right(signed_in: Client, job: Job) -> None:
+    answer = send(signed_in, "note", job, says=" ", on=today())
+    assert answer.status_code == 422
+    assert "Write what happened" in answer.json()["sentence"]
 
 
 @pytest.mark.parametrize("kind", ["", "price", "hours"])
