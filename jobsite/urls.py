@@ -70,6 +70,13 @@ from jobsite.views.receipts import (
     receipts,
     shopping_tick,
 )
+from jobsite.views.references import (
+    client_reference,
+    client_reference_photo,
+    job_references,
+    reference_remove,
+    references,
+)
 from jobsite.views.telling import (
     client_days_file,
     days_supplies,
@@ -123,6 +130,21 @@ diary_urls: list[URLPattern] = [
         "for-you/job/<int:page_id>/site/<int:photo_id>/<slug:size>/",
         client_diary_photo,
         name="client-diary-photo",
+    ),
+]
+reference_urls: list[URLPattern] = [
+    path("before-and-after/", references, name="references"),
+    path("jobs/<int:job_id>/before-and-after/", job_references, name="job-references"),
+    path("before-and-after/<int:reference_id>/remove/", reference_remove, name="reference-remove"),
+    path(
+        "for-you/job/<int:page_id>/before-and-after/<int:reference_id>/",
+        client_reference,
+        name="client-reference",
+    ),
+    path(
+        "for-you/job/<int:page_id>/before-and-after/<int:reference_id>/<slug:side>.jpg",
+        client_reference_photo,
+        name="client-reference-photo",
     ),
 ]
 permit_urls: list[URLPattern] = [
@@ -202,6 +224,7 @@ urlpatterns: list[URLPattern] = [
     *receipt_urls,
     *choice_urls,
     *diary_urls,
+    *reference_urls,
     *permit_urls,
     *outcome_urls,
     *own_jobs_urls,

@@ -17,6 +17,7 @@ from jobsite.models.learning import SuggestionAnswer
 from jobsite.models.permits import LeadRecord, Permit, PermitPhoto
 from jobsite.models.plan import CalendarEntry, CalendarFeed, KeptPlan, KeptSteps, ToldDates
 from jobsite.models.receipts import BoughtMaterial, Mileage, ReceiptKept, ReceiptLine, ReceiptPhoto
+from jobsite.models.references import Reference
 
 __all__ = [
     "Absence",
@@ -44,6 +45,7 @@ __all__ = [
     "ReceiptKept",
     "ReceiptLine",
     "ReceiptPhoto",
+    "Reference",
     "RunningClock",
     "SpentOn",
     "StepDate",
