@@ -18,11 +18,11 @@ from pathlib import Path
 
 import pytest
 
-from estimating.documents.pdf import PdfRenderer, renderer
+from estimating.documents import pdf as drawing
 from estimating.documents.pdf_metadata import Attachment
 from invoicing.invoices.einvoice_attachment import xml_of
 
-DRAW = PdfRenderer.render
+DRAW = drawing._render
 UNREAD = b"%PDF-1.7 drawn once a test reads it: "
 
 _folder: Path
@@ -37,16 +37,14 @@ def drawn_once(folder: Path) -> Iterator[None]:
     _folder = folder
     folder.mkdir(exist_ok=True)
 
-    def put_off(
-        renderer: PdfRenderer, html: str, identifier: bytes, attachment: Attachment | None = None
-    ) -> bytes:
+    def put_off(html: str, identifier: bytes, attachment: Attachment | None) -> bytes:
         asked_for = repr((html, identifier, attachment))
         key = UNREAD + hashlib.sha256(asked_for.encode()).hexdigest().encode()
         _unread.setdefault(key, (zlib.compress(html.encode(), 1), identifier, attachment))
         return key
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(PdfRenderer, "render", put_off)
+        patch.setattr(drawing, "_render", put_off)  # and the renderer isn't made before it draws
         for reader in ("invoicing.views.issued", "invoicing.invoices.verification"):
             patch.setattr(f"{reader}.xml_of", lambda pdf: xml_of(drawn(pdf)))
         yield
@@ -61,7 +59,7 @@ def drawn(pdf: bytes | memoryview) -> bytes:
     file = _folder / f"{pdf.removeprefix(UNREAD).decode()}.pdf"
     if not file.exists():
         draft = file.with_suffix(f".{os.getpid()}.{threading.get_ident()}")
-        draft.write_bytes(DRAW(renderer(), zlib.decompress(html).decode(), identifier, attachment))
+        draft.write_bytes(DRAW(zlib.decompress(html).decode(), identifier, attachment))
         draft.replace(file)  # whole or not at all
     return file.read_bytes()
 
@@ -76,5 +74,5 @@ def html_of(pdf: bytes | memoryview) -> str:
 def drawn_anew() -> Iterator[None]:
     """Draw all that is asked for, at once, even what was drawn before."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(PdfRenderer, "render", DRAW)
+        patch.setattr(drawing, "_render", DRAW)
         yield
