@@ -145,7 +145,7 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
     """Read what the plan of all signed jobs that are open is worked out from.
 
     A job that isn't signed is planned after them where it is asked for. The number of queries doesn't grow
-    with jobs and steps, once the steps of each are kept.
+    with jobs and steps, once the steps of each are kept. Without a job to plan, it costs four.
     """
     firm = Firm.current()
     signatures = list(
@@ -167,13 +167,22 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
     if draft_job is not None and draft_job.pk not in jobs:
         jobs[draft_job.pk], steps[draft_job.pk] = draft_job, steps_of_draft(draft_job, firm)
         scope = draft_job.pk
-    job_days = {row.job_id: row for row in JobDays.objects.filter(job__in=jobs)}
-    ended = billing().work_ended(jobs.values())
-    return Inputs(
+    inputs = Inputs(
         today=today,
         scope=scope,
         week=WorkWeek.current(),
         absences=tuple(Absence.objects.filter(last__gte=today - timedelta(days=7))),
+        jobs=(),
+        steps={},
+        visit_hours=firm.visit_hours,
+        together=float(firm.hours_together_percent / 100),
+    )
+    if not jobs:
+        return inputs
+    job_days = {row.job_id: row for row in JobDays.objects.filter(job__in=jobs)}
+    ended = billing().work_ended(jobs.values())
+    return replace(
+        inputs,
         jobs=tuple(sorted(jobs.values(), key=lambda job: _place(job, job_days.get(job.pk), job.pk == scope))),
         steps=steps,
         dates={(row.job_id, row.step): row for row in StepDate.objects.filter(job__in=jobs)},
@@ -182,8 +191,6 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
         finished=billing().finished_work(jobs.values()),
         signed=signed,
         told={row.job_id: row for row in ToldDates.objects.filter(job__in=jobs).order_by("told_at", "pk")},
-        visit_hours=firm.visit_hours,
-        together=float(firm.hours_together_percent / 100),
         ended=frozenset(
             row.document_id
             for row in signatures

@@ -8,8 +8,11 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from pytest_django import DjangoAssertNumQueries
 
+from catalog.models import Firm
 from estimating.models import Estimate, Job
+from jobsite.days.inputs import read_inputs
 from jobsite.days.page import days_page
 from jobsite.days.plan import read_days
 from jobsite.days.today import read_today
@@ -36,6 +39,14 @@ def test_the_day_that_ends_a_milestones_work_says_what_can_be_billed() -> None:
     }
     assert notes[MONDAY][-1].endswith("can be billed, $78.72")
     assert not notes[MONDAY + timedelta(days=1)]
+
+
+def test_before_anything_is_signed_four_queries_say_that_nothing_is_planned(
+    django_assert_num_queries: DjangoAssertNumQueries,
+) -> None:
+    Firm.current()
+    with django_assert_num_queries(4):
+        assert read_inputs(MONDAY).jobs == ()
 
 
 def test_the_first_job_in_the_order_has_its_days_first(signed_in: Client) -> None:
