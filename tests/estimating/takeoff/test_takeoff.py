@@ -50,6 +50,8 @@ def test_shares_always_sum_to_the_receipt_to_the_cent(feet: list[int]) -> None:
     (line,) = result.materials
     assert line.purchase is not None
     assert sum(line.cost_by_work.values()) == line.purchase.cost
+    assert line.by_work.keys() == rooms.keys()
+    assert sum(line.by_work.values()) == line.required
 
 
 @given(st.integers(1, 60), st.integers(1, 60))

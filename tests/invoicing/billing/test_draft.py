@@ -95,6 +95,7 @@ def test_retainage_is_held_from_each_bill_and_released_by_its_own() -> None:
     assert billing_status(plan, history).held == Decimal("1260.57")
     release = draft_release(plan, history)
     assert kinds_and_amounts(release) == [("retainage released", "1260.57")]
+    assert [line.title for line in release.lines] == ["Retainage released"]  # as the client reads it
     assert billing_status(plan, [*history, *release.lines]).left == 0
 
 
