@@ -75,8 +75,8 @@ def test_dates_are_told_by_one_tap_and_new_ones_with_their_reason(
 
     # Later than told: that is said, nothing is sent by itself, and sending asks for the reason.
     Job.objects.filter(pk=job.pk).update(work_begins_on=today + timedelta(days=30))
-    assert "later than that now" in page(signed_in, "days", job.pk)
-    assert "by" in page(signed_in, "days", job.pk)
+    told_before = f"Told to the client: {day_near(told.finish, today)}, "
+    assert f'{told_before}<span class="stale">later than that now' in page(signed_in, "days", job.pk)
     assert ToldDates.objects.filter(job=job).count() == 1
     assert tell(signed_in, job) == 422
     assert tell(signed_in, job, reason="Rain on Monday.") == 302
