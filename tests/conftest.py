@@ -74,6 +74,7 @@ def pytest_configure() -> None:
     hypothesis.settings.register_profile("unhurried", deadline=None, suppress_health_check=too_slow)
     hypothesis.settings.load_profile("unhurried")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    settings.WHITENOISE_AUTOREFRESH = True  # else each new client begins with a look at all static files
     settings.MAIL_BESIDE_PAGES = False  # a test's own thread sends, so that it is done when the answer comes
     settings.STORAGES = {
         **settings.STORAGES,
