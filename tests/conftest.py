@@ -29,11 +29,13 @@ from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.backends.signals import connection_created
 from django.test import Client
 from playwright.sync_api import Browser, ConsoleMessage, Error, Page, expect, sync_playwright
+from pytest_django import DjangoDbBlocker
 from pytest_django.live_server_helper import LiveServer
 from xdist.workermanage import WorkerController
 
 from estimating.documents import clock, write_protection
 from tests.drawn_once import drawn_anew, drawn_once
+from tests.undone import undone
 
 # The shell is the same browser without its own windows and menus, which take a third of its work.
 CHROMIUM = os.environ.get("BENCHRULE_CHROMIUM") or next(
@@ -308,6 +310,18 @@ def in_processes(process_environment: dict[str, str]) -> Callable[[str, str], An
 def _backups_of_tests(tmp_path_factory: pytest.TempPathFactory) -> None:
     """Let no test write among the real backups."""
     settings.BACKUPS_DIR = tmp_path_factory.getbasetemp() / "backups"
+
+
+@pytest.fixture(scope="module")
+def kept_rows(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """Keep what the module's own fixtures write for all of its tests, each of which is undone by itself.
+
+    For fixtures of a module's scope that make a job signed or billed; a test reads its row anew. Not in a
+    module with tests that take transactions of their own, that ask for the date, or that begin with none.
+    """
+    with django_db_blocker.unblock(), undone(), pytest.MonkeyPatch.context() as patch:
+        patch.setattr(clock, "last_days", lambda: (None, None))
+        yield
 
 
 @pytest.fixture

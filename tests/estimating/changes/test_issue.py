@@ -32,9 +32,14 @@ from tests.pdf_text import text_of
 pytestmark = pytest.mark.django_db
 
 
+@pytest.fixture(scope="module")
+def kitchen(kept_rows: None) -> int:
+    return signed_kitchen().pk
+
+
 @pytest.fixture
-def job() -> Job:
-    return signed_kitchen()
+def job(kitchen: int, db: None) -> Job:
+    return Job.objects.get(pk=kitchen)
 
 
 def prices(document: Document) -> dict[str, str]:

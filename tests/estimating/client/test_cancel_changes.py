@@ -46,9 +46,14 @@ from tests.pdf_text import pages_of
 FIRM = {"name": "Tolliver Room & Tile", "address": ["27 Quarry Road", "Fennimore Falls"]}
 
 
+@pytest.fixture(scope="module")
+def kitchen(kept_rows: None) -> int:
+    return signed_kitchen().pk
+
+
 @pytest.fixture
-def job(db: None) -> Job:
-    return signed_kitchen()
+def job(kitchen: int, db: None) -> Job:
+    return Job.objects.get(pk=kitchen)
 
 
 def more_lights(job: Job, title: str = "More lights") -> ChangeOrder:

@@ -40,9 +40,14 @@ pytestmark = pytest.mark.django_db
 TRIMS = "Swap 6 recessed light trims (existing wiring)"
 
 
+@pytest.fixture(scope="module")
+def kitchen(kept_rows: None) -> int:
+    return signed_kitchen().pk
+
+
 @pytest.fixture
-def job() -> Job:
-    return signed_kitchen()
+def job(kitchen: int, db: None) -> Job:
+    return Job.objects.get(pk=kitchen)
 
 
 def page(client: Client, name: str, *of: object, **typed: Any) -> PageResponse:

@@ -12,15 +12,21 @@ from pytest_django import DjangoAssertNumQueries
 from estimating.models import Job
 from jobsite.models import Correction, HoursWorked
 from tests.estimating.signed_kitchen import make_change, quick_line, signed_change
+from tests.factories import make_job
 from tests.invoicing.bills import billed, signed_floor
 from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
 
 
+@pytest.fixture(scope="module")
+def floor(kept_rows: None) -> int:
+    return signed_floor().pk
+
+
 @pytest.fixture
-def job() -> Job:
-    return signed_floor()
+def job(floor: int, db: None) -> Job:
+    return Job.objects.get(pk=floor)
 
 
 def enter(client: Client, job: Job, worked: str, on_what: str = "phase-floor", **more: str) -> PageResponse:
@@ -94,8 +100,7 @@ def test_hours_of_a_change_by_the_hour_are_those_that_its_bill_asks_for(signed_i
 
 
 def test_hours_can_be_entered_for_a_job_that_is_closed_or_not_signed(signed_in: Client) -> None:
-    job = signed_floor(sign=False)
-    Job.objects.update(closed=True)
+    job = make_job(closed=True)
     assert "2 hours kept" in enter(signed_in, job, "2", "job-quoting").content.decode()
 
 

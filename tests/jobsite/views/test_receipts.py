@@ -21,9 +21,14 @@ from tests.responses import PageResponse
 pytestmark = pytest.mark.django_db
 
 
+@pytest.fixture(scope="module")
+def floor(kept_rows: None) -> int:
+    return signed_floor().pk
+
+
 @pytest.fixture
-def job() -> Job:
-    return signed_floor()
+def job(floor: int, db: None) -> Job:
+    return Job.objects.get(pk=floor)
 
 
 @pytest.fixture
