@@ -1,12 +1,10 @@
 """`manage.py serve`: where it serves, and how it stops."""
 
-import http.client
 import io
 import signal
 import socket
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -18,6 +16,7 @@ from pytest_django import Settings
 
 from access.management.commands import serve as serve_command
 from access.server import is_free, network_addresses
+from tests.access.served import page_of
 
 pytestmark = pytest.mark.django_db
 
@@ -126,18 +125,3 @@ def test_on_a_socket_that_it_is_given_it_serves_pages(process_environment: dict[
     finally:
         server.terminate()
         assert server.wait(20) == 0
-
-
-def page_of(path: str, port: int) -> str:
-    """A page, as soon as the server answers."""
-    deadline = time.monotonic() + 60
-    while True:
-        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
-        try:
-            connection.request("GET", path)
-            return connection.getresponse().read().decode()
-        except ConnectionRefusedError:
-            assert time.monotonic() < deadline, "it doesn't answer"
-            time.sleep(0.1)
-        finally:
-            connection.close()

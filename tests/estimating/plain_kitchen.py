@@ -260,3 +260,20 @@ def kitchen_list(**changes: Any) -> ShoppingListHeader:
         ),
         **changes,
     )
+
+
+def quick(title: str, phase: str, hours: str, material: str, taxable: bool = True, **fields: Any) -> Work:
+    return Work(
+        title,
+        title,
+        phase,
+        extra_hours=Fraction(hours),
+        material_cost=Decimal(material),
+        material_taxable=taxable,
+        **fields,
+    )
+
+
+def drafted(*work: Work, allowances: tuple[AllowanceInput, ...] = (), **rule: Any) -> Draft:
+    rooms = {"1": kitchen_room(), "2": pantry_room()}
+    return price_draft(rooms, work, policy(**rule), Conventions(), allowances)

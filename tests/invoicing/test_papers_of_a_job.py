@@ -18,9 +18,9 @@ from estimating.models import ChangeOrder, Document, Job
 from invoicing.models import MoneyRules
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import agreed, make_change, signed_change
+from tests.invoicing.bill_pages import credit
 from tests.invoicing.bills import billed, credited, signed_floor
 from tests.invoicing.money_rows import pay
-from tests.invoicing.views.test_given_up import credit
 from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db

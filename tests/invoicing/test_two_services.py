@@ -23,7 +23,7 @@ from django.utils import timezone
 from estimating.models import Acceptance, Document
 from estimating.verification.documents import faults
 from invoicing.models import Payment
-from tests.access.test_serve import page_of
+from tests.access.served import page_of
 from tests.estimating.issuing import another_floor, painted_floor
 from tests.factories import make_firm
 from tests.invoicing.bills import BILLING_FIRM

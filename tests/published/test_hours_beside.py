@@ -6,7 +6,7 @@ from fractions import Fraction
 from catalog.measures.rates import parse_rate
 from catalog.starter.published_hours import published_hours
 from tests.published import Check, Source, every_check
-from tests.published.test_shipped_rates import _shipped
+from tests.published.shipped import shipped
 
 AGAINST = "a builders' magazine and forums, installers' own pages, a syndicated column"
 QUARTER = "a quarter: two people's hours for the same work"
@@ -17,7 +17,7 @@ def takes_hours(labor: str, amount: str, set_ups: str = "no") -> Fraction:
     total = Fraction(0)
     for part in labor.split(", "):
         code, _, times = part.partition(" x ")
-        entry = _shipped("operations")[code]
+        entry = shipped("operations")[code]
         total += (
             parse_rate(entry["hours"], "hour", entry["unit"]).per_unit
             * Fraction(amount)

@@ -3,16 +3,14 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
-from functools import cache
-from pathlib import Path
 from typing import Any
 
 from catalog.assemblies.formulas import rate_from
 from catalog.measures.rates import parse_rate
 from catalog.measures.room_measures import MEASURES
-from catalog.starter import files
 from tests.published import Check, Source, every_check
 from tests.published.calculations import hours, sold, take_off_assembly
+from tests.published.shipped import shipped
 from tests.published.sources import (
     ADVANCED,
     ARMY,
@@ -39,14 +37,8 @@ COMPOUND = Source(
 )
 
 
-@cache
-def _shipped(kind: str) -> Mapping[str, Mapping[str, Any]]:
-    folder = Path(files.__file__).parent
-    return {entry.code: entry.data for entry in files.read_files(folder).entries[kind]}
-
-
 def _parts(work: str, material: str, scales_with: str) -> Iterator[Mapping[str, Any]]:
-    for part in _shipped("assemblies")[work]["components"]:
+    for part in shipped("assemblies")[work]["components"]:
         if part.get("material") == material and part.get("scales_with", "") == scales_with:
             yield part
 
@@ -55,8 +47,8 @@ def takes(work: str, material: str, amount: str, scales_with: str = "", part: st
     """What an amount of its measure takes of a material by one part of a shipped assembly, waste and coats
     included; `part` counts those that use the material alike."""
     found = list(_parts(work, material, scales_with))[int(part)]
-    measure = scales_with or _shipped("assemblies")[work]["measure"]
-    unit = _shipped("materials")[material]["unit"]
+    measure = scales_with or shipped("assemblies")[work]["measure"]
+    unit = shipped("materials")[material]["unit"]
     if "formula" in found:
         rate = rate_from(found["formula"], found["inputs"])
     else:
@@ -87,7 +79,7 @@ def compound_for_1000_sqft(work: str, joint: str) -> Fraction:
 
 
 def likely_hours(code: str, amount: str, measure_code: str = "area") -> Fraction:
-    return hours(amount, _shipped("operations")[code]["hours"], measure_code)
+    return hours(amount, shipped("operations")[code]["hours"], measure_code)
 
 
 def done_in_an_hour(code: str, measure_code: str = "area") -> Fraction:

@@ -3,9 +3,7 @@
 import pytest
 
 from catalog.letterhead.svg_logo import UnfitLogo, safe_svg
-
-OPEN = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 10 10">'
-DISC = '<circle cx="5" cy="5" r="4" fill="#1d5a9e"/>'
+from tests.catalog.letterhead.svg import DISC, OPEN
 
 
 def test_shapes_colors_and_gradients_are_kept() -> None:

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.measures.room_measures import DeductRule
-from estimating.estimates.draft import Draft, price_draft
+from estimating.estimates.draft import price_draft
 from estimating.plain_text import day_in_words, list_in_words
 from estimating.pricing.percentages import tax_rate_in_words
 from estimating.pricing.price import AllowanceInput
@@ -24,11 +24,12 @@ from estimating.takeoff.scope_text import amount_in_words
 from estimating.takeoff.work import Conventions, Override, RoomUse, Work
 from tests.estimating.hidden_sums import hidden_sums, sums_in
 from tests.estimating.plain_kitchen import (
+    drafted,
     kitchen,
     kitchen_room,
     kitchen_words,
     kitchen_work,
-    pantry_room,
+    quick,
     tile_floor,
     wall_paint,
 )
@@ -51,23 +52,6 @@ OKONJO = (
     ("Base and casing", "trim", "17", "217.75", True, "1638.28"),
     ("Clean", "close", "8", "0.00", True, "640.00"),
 )
-
-
-def quick(title: str, phase: str, hours: str, material: str, taxable: bool = True, **fields: Any) -> Work:
-    return Work(
-        title,
-        title,
-        phase,
-        extra_hours=Fraction(hours),
-        material_cost=Decimal(material),
-        material_taxable=taxable,
-        **fields,
-    )
-
-
-def drafted(*work: Work, allowances: tuple[AllowanceInput, ...] = (), **rule: Any) -> Draft:
-    rooms = {"1": kitchen_room(), "2": pantry_room()}
-    return price_draft(rooms, work, policy(**rule), Conventions(), allowances)
 
 
 def snapshot_of(*work: Work, words: Mapping[str, Any] | None = None, **rule: Any) -> dict[str, Any]:

@@ -3,8 +3,7 @@
 from dataclasses import replace
 
 from estimating.snapshots.first_page import proposed_summary
-from tests.estimating.plain_kitchen import kitchen, kitchen_room, kitchen_words
-from tests.estimating.snapshots.test_estimate import drafted, quick
+from tests.estimating.plain_kitchen import drafted, kitchen, kitchen_room, kitchen_words, quick
 
 
 def test_what_is_taken_out_and_the_main_work_are_two_plain_sentences() -> None:

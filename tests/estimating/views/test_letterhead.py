@@ -11,7 +11,7 @@ from PIL import Image
 
 from catalog.models import Firm
 from estimating.estimates.snapshots import firm_party
-from tests.catalog.letterhead.test_svg_logo import DISC, OPEN
+from tests.catalog.letterhead.svg import DISC, OPEN
 
 pytestmark = pytest.mark.django_db
 

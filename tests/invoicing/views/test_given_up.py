@@ -30,11 +30,10 @@ from tests.estimating.signed_kitchen import (
     sign_on_paper,
     signed_change,
 )
+from tests.invoicing.bill_pages import credit, key_of
 from tests.invoicing.bills import billed, job_plan_of, plan_of, signed_floor
 from tests.invoicing.money_rows import pay
-from tests.invoicing.views.test_invoices import key_of
 from tests.pdf_text import text_of
-from tests.responses import PageResponse
 
 pytestmark = pytest.mark.django_db
 NAMES = ("Begun", "First coat", "Done")
@@ -43,14 +42,6 @@ NAMES = ("Begun", "First coat", "Done")
 @pytest.fixture(autouse=True)
 def on_the_day(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(timezone, "localdate", lambda *_: DAY)
-
-
-def credit(client: Client, invoice: Document, **typed: str) -> tuple[PageResponse, PageResponse]:
-    """The question and the answer to it."""
-    address = reverse("credit-new", args=[invoice.pk])
-    typed = {"kind": "given", "note": "The corner by the door.", **typed}
-    question = client.post(address, typed)
-    return question, client.post(address, {**typed, "key": key_of(question)}, follow=True)
 
 
 def money(client: Client, job: Job) -> str:

@@ -26,6 +26,7 @@ from jobsite.models import HoursWorked, ReceiptKept
 from tests.estimating.client_visits import sent, sign, visit
 from tests.estimating.issuing import AT, DAY, another_floor
 from tests.estimating.signed_kitchen import make_change, photo, quick_line, sign_on_paper, signed_change
+from tests.invoicing.bill_pages import key_of
 from tests.invoicing.bills import THIRDS, billed, credited, milestone, reach, signed_floor
 from tests.invoicing.money_rows import pay
 from tests.invoicing.official_rules import cii_faults, ubl_faults
@@ -39,12 +40,6 @@ pytestmark = pytest.mark.django_db
 def job(signed_in: Client) -> Job:
     """Signed at the firm's own place, so that there is no right to cancel it."""
     return signed_floor(signing_place="ours")
-
-
-def key_of(page: PageResponse) -> str:
-    key = re.search(r'name="key" value="(\w+)"', page.content.decode())
-    assert key, page.content.decode()
-    return key[1]
 
 
 def start(client: Client, job: Job, name: str = "Begun") -> PageResponse:
