@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from estimating.documents import drawing_process
+from estimating.documents import drawing_process, pdf
 from estimating.documents.drawing_process import beside
 from estimating.documents.pdf import make_pdf
 from estimating.snapshots.shopping_list import shopping_snapshot
@@ -15,8 +15,9 @@ from tests.estimating.plain_kitchen import kitchen, kitchen_list
 pytestmark = pytest.mark.usefixtures("draw_anew")
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def started() -> Iterator[None]:
+    """One process for the tests of this file that want one: it takes two seconds to begin."""
     drawing_process.start()
     yield
     drawing_process.stop()
@@ -39,11 +40,18 @@ def test_nothing_is_drawn_elsewhere_until_that_is_started() -> None:
 
 
 @pytest.mark.usefixtures("started")
-def test_a_pdf_that_is_drawn_beside_has_the_same_bytes() -> None:
+def test_a_pdf_that_is_drawn_beside_has_the_same_bytes(monkeypatch: pytest.MonkeyPatch) -> None:
     drawn = make_pdf(shopping_snapshot(kitchen_list(), kitchen()))
     assert beside(process_id) != os.getpid()
-    drawing_process.stop()
+    monkeypatch.setattr(pdf, "beside", lambda draw, *given: draw(*given))
     assert make_pdf(shopping_snapshot(kitchen_list(), kitchen())) == drawn
+
+
+@pytest.mark.usefixtures("started")
+def test_ctrl_c_is_left_to_the_server_which_finishes_what_it_answers() -> None:
+    process = beside(process_id)
+    os.kill(process, signal.SIGINT)
+    assert beside(process_id) == process
 
 
 @pytest.mark.usefixtures("started")
@@ -58,14 +66,8 @@ def test_what_goes_wrong_there_is_raised_here_and_a_process_that_died_is_replace
     assert beside(process_id) not in (first, os.getpid())
 
 
-@pytest.mark.usefixtures("started")
-def test_ctrl_c_is_left_to_the_server_which_finishes_what_it_answers() -> None:
-    process = beside(process_id)
-    os.kill(process, signal.SIGINT)
-    assert beside(process_id) == process
-
-
 def test_not_started_at_once_it_begins_with_the_first_drawing() -> None:
+    drawing_process.stop()
     drawing_process.start(at_once=False)
     try:
         assert drawing_process._process is None
