@@ -68,8 +68,11 @@ class Site:
     @cached_property
     def edits(self) -> dict[str, PageForm]:
         """Return a form of each address whose forms change a row."""
-        edits = [form for page in self.pages for form in page.forms if form.opened]
-        return {form.view: form for form in reversed(edits) if self.would_save(form)}
+        edits: dict[str, PageForm] = {}
+        for form in (form for page in self.pages for form in page.forms if form.opened):
+            if form.view not in edits and self.would_save(form):
+                edits[form.view] = form
+        return edits
 
     def saves(self, form: PageForm, changed: Mapping[str, list[str]], key: str = "tried") -> int:
         """Post a form with something changed, and return the status of the answer."""
