@@ -27,7 +27,3 @@ def run(data: Path, *command: str, **environment: str) -> subprocess.CompletedPr
 def start(data: Path, **environment: str) -> subprocess.CompletedProcess[str]:
     """Do what a server does first: import the application."""
     return run(data, "-c", "import config.wsgi", **environment)
-
-
-def verify(data: Path) -> subprocess.CompletedProcess[str]:
-    return run(data, "manage.py", "verify_documents")

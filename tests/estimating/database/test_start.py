@@ -4,6 +4,7 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+from django.core.management import CommandError, call_command
 from django.db import connection
 from django.db.backends.signals import connection_created
 from django.db.migrations.recorder import MigrationRecorder
@@ -11,7 +12,8 @@ from pytest_django import Settings
 
 from estimating.database.sqlite3.base import has_wal_reset_fault
 from estimating.database.start import CannotStart, check_start, check_there
-from tests.estimating.database.site_process import NOT_STARTED, STARTED, run, start, verify
+from tests.estimating.database.other_file import opened
+from tests.estimating.database.site_process import NOT_STARTED, STARTED, run, start
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -40,10 +42,11 @@ def test_an_empty_database_is_told_from_a_full_one(tmp_path: Path, content: byte
         other.close()
     else:
         database(tmp_path).write_bytes(content)
-    refused = start(tmp_path)
-    assert refused.returncode == NOT_STARTED
-    assert "Run `python manage.py migrate`" in refused.stderr
-    assert verify(tmp_path).returncode == 1
+    with opened(database(tmp_path)):
+        with pytest.raises(CannotStart, match="Run `python manage.py migrate`"):
+            check_start()
+        with pytest.raises(CommandError):
+            call_command("verify_documents")
 
 
 @pytest.mark.sqlite

@@ -1,15 +1,11 @@
 """The database itself refuses to change or delete what was issued."""
 
-import os
 import sqlite3
-import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import SystemCheckError
 from django.core.management.sql import emit_post_migrate_signal
@@ -17,6 +13,7 @@ from django.db import IntegrityError, connection, models, transaction
 
 from estimating.documents import write_protection
 from estimating.models import Document, DocumentEvent
+from tests.estimating.database.site_process import NOT_STARTED, start
 from tests.estimating.issuing import AT, issue_now, painted_floor
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -190,23 +187,12 @@ def test_migrating_puts_a_missing_trigger_back(unguarded: str) -> None:
 
 @pytest.mark.sqlite
 def test_the_site_does_not_start_without_a_trigger(data_folder: Path) -> None:
-    def start(*command: str) -> subprocess.CompletedProcess[str]:
-        environment = {**os.environ, "BENCHRULE_DATA": f"{data_folder}"}
-        return subprocess.run(
-            [sys.executable, *command],
-            cwd=settings.BASE_DIR,
-            env=environment,
-            capture_output=True,
-            text=True,
-        )
-
-    assert start("manage.py", "migrate", "--verbosity=0").returncode == 0
-    assert start("-c", "import config.wsgi").returncode == 0
+    """That it starts with all of them is proved with the rest of its database, beside other refusals."""
     with sqlite3.connect(data_folder / "benchrule.sqlite3") as other:
         other.execute("DROP TRIGGER estimating_document_no_update")
     other.close()
-    refused = start("-c", "import config.wsgi")
-    assert refused.returncode == 3
+    refused = start(data_folder)
+    assert refused.returncode == NOT_STARTED
     assert "The trigger estimating_document_no_update is missing" in refused.stderr
 
 
