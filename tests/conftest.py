@@ -131,7 +131,8 @@ def _tries_the_database(item: pytest.Item) -> bool:
     - what judges pages: a browser's tests, and those in a folder `views`, unless they take transactions of
       their own. What searches, signs, issues, counts queries or tries what the database refuses is marked
       `every_database` there, as is one long journey in the browser;
-    - walks over rules, and what only reads the shipped files: `one_database`.
+    - what is marked `one_database`: walks over rules, what only reads the shipped files, and processes that
+      say or do the same whatever database they have.
     """
     if item.get_closest_marker("one_database"):
         return False

@@ -108,6 +108,7 @@ def test_the_command_serves_pages_and_stops_when_told(process_environment: dict[
         server.kill()
 
 
+@pytest.mark.one_database
 def test_on_a_socket_that_it_is_given_it_serves_pages(process_environment: dict[str, str]) -> None:
     """As systemd starts it: the socket is number 3, and LISTEN_PID names the process."""
     with socket.create_server(("127.0.0.1", 0)) as listener:

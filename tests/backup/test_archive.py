@@ -77,6 +77,7 @@ def test_a_backup_while_eight_write_is_of_one_moment(data: Path, tmp_path: Path)
     assert drill(tmp_path / "1.backup") == ()
 
 
+@pytest.mark.one_database
 @pytest.mark.django_db(transaction=True)
 def test_an_encrypted_backup_opens_only_by_its_passphrase(data: Path, tmp_path: Path) -> None:
     file = tmp_path / "locked.backup"
@@ -91,6 +92,7 @@ def test_an_encrypted_backup_opens_only_by_its_passphrase(data: Path, tmp_path: 
     assert (tmp_path / "back" / "secret_key").exists()
 
 
+@pytest.mark.one_database
 @pytest.mark.django_db(transaction=True)
 def test_a_damaged_backup_brings_back_nothing(data: Path, tmp_path: Path) -> None:
     file = tmp_path / "one.backup"

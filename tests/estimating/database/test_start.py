@@ -81,6 +81,7 @@ def test_a_server_that_cannot_be_reached_is_named_without_a_traceback(tmp_path: 
     assert "See that PostgreSQL runs" in refused.stderr
 
 
+@pytest.mark.one_database  # said before a database is asked
 @pytest.mark.parametrize("command", [("-c", "import config.wsgi"), ("manage.py", "migrate")])
 def test_a_data_folder_that_cannot_be_made_is_named_without_a_traceback(
     tmp_path: Path, command: tuple[str, ...]
