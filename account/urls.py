@@ -22,8 +22,6 @@ urlpatterns: list[URLPattern] = [
     path("firm/sign-in/required/", passkey_views.second_step_required, name="second-step-required"),
     path("firm/sign-in/passkeys/new/", passkey_views.passkey_new, name="passkey-new"),
     path("firm/sign-in/passkeys/new/options/", passkey_views.new_options, name="passkey-new-options"),
-    path(
-        "firm/sign-in/passkeys/<int:passkey_id>/", passkey_views.passkey_remove, name="passkey-remove"
-    ),
+    path("firm/sign-in/passkeys/<int:passkey_id>/", passkey_views.passkey_remove, name="passkey-remove"),
     path("firm/sign-in/email/", views.change_email, name="account-email"),
 ]

@@ -7,9 +7,9 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('catalog', '0020_care_of_a_material'),
+        ('catalog', '0022_care_of_a_material'),
         ('closing', '0001_punch_lists'),
-        ('estimating', '0032_certificates_of_completion'),
+        ('estimating', '0037_certificates_of_completion'),
     ]
 
     operations = [

@@ -7,8 +7,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0032_lien_waivers'),
-        ('jobsite', '0005_work_begins_with_its_job'),
+        ('estimating', '0038_lien_waivers'),
+        ('jobsite', '0006_call_backs'),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('catalog', '0019_warranty_on_the_work'),
+        ('catalog', '0021_warranty_on_the_work'),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('catalog', '0018_what_cant_be_stored'),
+        ('catalog', '0022_care_of_a_material'),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('invoicing', '0013_work_begins_with_its_job'),
+        ('invoicing', '0014_kept_sums'),
     ]
 
     operations = [

@@ -8,8 +8,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0033_choices'),
-        ('jobsite', '0006_permits_and_lead'),
+        ('estimating', '0039_choices'),
+        ('jobsite', '0007_permits_and_lead'),
     ]
 
     operations = [

@@ -7,8 +7,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0033_choices'),
-        ('jobsite', '0007_choices'),
+        ('estimating', '0039_choices'),
+        ('jobsite', '0008_choices'),
     ]
 
     operations = [

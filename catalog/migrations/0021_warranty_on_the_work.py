@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('catalog', '0018_what_cant_be_stored'),
+        ('catalog', '0020_prices_from_files_and_by_an_index'),
     ]
 
     operations = [
