@@ -46,7 +46,6 @@ from jobsite.views.firm_days import (
 from jobsite.views.hours import hours, hours_edit, hours_remove, hours_typed
 from jobsite.views.outcome import job_made, receipt_photos, records, records_file, year
 from jobsite.views.own_jobs import own_jobs, suggestion_put_back, suggestion_set_aside, suggestion_take
-from jobsite.views.price_walk import price_walk
 from jobsite.views.permits import (
     inspection,
     inspection_new,
@@ -59,6 +58,7 @@ from jobsite.views.permits import (
     permit_remove,
     permits,
 )
+from jobsite.views.price_walk import price_walk
 from jobsite.views.receipt_lines import receipt_line_new, receipt_line_remove, receipt_price
 from jobsite.views.receipts import (
     mileage,
