@@ -28,10 +28,15 @@ from jobsite.views.days import (
 from jobsite.views.diary import (
     client_diary,
     client_diary_photo,
+    client_reference,
+    client_reference_photo,
     diary,
     diary_entry,
     diary_photo,
     diary_remove,
+    job_references,
+    reference_remove,
+    references,
 )
 from jobsite.views.feeds import calendar_feed, feed_new, feed_withdraw
 from jobsite.views.firm_days import (
@@ -69,13 +74,6 @@ from jobsite.views.receipts import (
     receipt_remove,
     receipts,
     shopping_tick,
-)
-from jobsite.views.references import (
-    client_reference,
-    client_reference_photo,
-    job_references,
-    reference_remove,
-    references,
 )
 from jobsite.views.telling import (
     client_days_file,

@@ -11,13 +11,12 @@ from jobsite.models.days import (
     StepProgress,
     WorkWeek,
 )
-from jobsite.models.diary import DiaryEntry, DiaryPhoto
+from jobsite.models.diary import DiaryEntry, DiaryPhoto, Reference
 from jobsite.models.hours import Correction, ForTheJob, HoursWorked, RunningClock, SpentOn
 from jobsite.models.learning import SuggestionAnswer
 from jobsite.models.permits import LeadRecord, Permit, PermitPhoto
 from jobsite.models.plan import CalendarEntry, CalendarFeed, KeptPlan, KeptSteps, ToldDates
 from jobsite.models.receipts import BoughtMaterial, Mileage, ReceiptKept, ReceiptLine, ReceiptPhoto
-from jobsite.models.references import Reference
 
 __all__ = [
     "Absence",

@@ -1,4 +1,4 @@
-"""The diary of a job, and what its client sees of it."""
+"""The diary of a job, what its client sees of it, and pairs of its photos that he allows to be shown."""
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
@@ -10,13 +10,15 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from catalog.models import Firm
 from estimating.client.job_page import links
+from estimating.client.outbox import put_down
 from estimating.client.photos import LONGEST_SIDE
 from estimating.forms.photos import takes_photos_of
+from estimating.plain_text import day_in_words
 from estimating.views.client.page import kept_private
 from estimating.views.lookups import get_job
 from jobsite.diary.read import add_photos, find_entries, read_days_of, read_for_client, with_photos
-from jobsite.forms.diary import DiaryForm
-from jobsite.models import DiaryEntry, DiaryPhoto
+from jobsite.forms.diary import AnswerForm, DiaryForm, ReferenceForm
+from jobsite.models import DiaryEntry, DiaryPhoto, Reference
 from jobsite.views.lookups import page_of
 from saving.forms import status_of
 
@@ -118,3 +120,87 @@ def client_diary_photo(request: HttpRequest, page_id: int, photo_id: int, size: 
         raise Http404
     photos = DiaryPhoto.objects.filter(entry__job=page.job_id, entry__for_client=True)
     return kept_private(_photo(get_object_or_404(photos.defer(*_other(size)), pk=photo_id), size))
+
+
+@require_GET
+def references(request: HttpRequest) -> HttpResponse:
+    """Show the pairs of all jobs that clients have allowed to be shown."""
+    rows = (
+        Reference.objects.filter(answer=Reference.Answer.YES)
+        .select_related("job__client")
+        .order_by("-answered_at")
+    )
+    return render(request, "jobsite/references/references.html", {"place": "jobs", "pairs": rows})
+
+
+@require_http_methods(["GET", "POST"])
+def job_references(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Choose a pair of photos, and ask the client on his page whether it may be shown."""
+    job = get_job(job_id)
+    photos = DiaryPhoto.objects.filter(entry__job=job).select_related("entry").defer("content", "small")
+    row = Reference(job=job, asked_at=timezone.now())
+    form = ReferenceForm(request.POST or None, instance=row, photos=photos.order_by("entry__on", "pk"))
+    if form.is_valid():
+        form.save()
+        messages.success(request, "Asked: the question stands on the client's page of the job.")
+        return redirect("job-references", job.pk)
+    context = {
+        "job": job,
+        "place": "days",
+        "form": form,
+        "photos": photos.order_by("entry__on", "pk"),
+        "pairs": Reference.objects.filter(job=job),
+    }
+    return render(request, "jobsite/references/job.html", context, status=status_of(form))
+
+
+@require_POST
+def reference_remove(request: HttpRequest, reference_id: int) -> HttpResponse:
+    """Take a pair back; it is shown no more."""
+    row = get_object_or_404(Reference.objects.select_related("job"), pk=reference_id)
+    row.delete()
+    messages.success(request, "Taken back. The photos stay in the diary.")
+    return redirect("job-references", row.job_id)
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def client_reference(request: HttpRequest, page_id: int, reference_id: int) -> HttpResponse:
+    """Ask the client about a pair, and keep his answer with his name; both are mailed what he wrote."""
+    now = timezone.now()
+    page = links.page_with_access(request, page_id, now)
+    if page is None:
+        return kept_private(render(request, "client/closed.html", status=404))
+    row = get_object_or_404(Reference.objects.filter(job=page.job_id), pk=reference_id)
+    form = AnswerForm(request.POST or None, initial={"name": row.name or page.name, "answer": row.answer})
+    firm = Firm.current()
+    if form.is_valid():
+        typed = form.cleaned_data
+        with transaction.atomic():
+            Reference.objects.filter(pk=row.pk).update(
+                answer=typed["answer"], name=typed["name"], answered_at=now, page=page
+            )
+            word = "may show" if typed["answer"] == Reference.Answer.YES else "may not show"
+            text = (
+                f"{typed['name']} wrote on {day_in_words(timezone.localdate(now))}: {firm.name} {word} two "
+                f"photos of {page.job.name}, before and after.\n\n"
+                "The answer can be changed on the page of the job."
+            )
+            for address in dict.fromkeys(filter(None, (page.email, firm.email))):
+                put_down(address, f"Photos of {page.job.name}", text, now)
+        return kept_private(redirect("client-reference", page.pk, row.pk))
+    context = {"page": page, "job": page.job, "firm": firm, "pair": row, "form": form}
+    return kept_private(render(request, "client/reference.html", context, status=status_of(form)))
+
+
+@login_not_required
+@require_GET
+def client_reference_photo(request: HttpRequest, page_id: int, reference_id: int, side: str) -> HttpResponse:
+    """Return one of the two photos to the client who is asked about them."""
+    page = links.page_with_access(request, page_id, timezone.now())
+    if page is None or side not in ("before", "after"):
+        raise Http404
+    row = get_object_or_404(Reference.objects.select_related(side), pk=reference_id, job=page.job_id)
+    headers = {"X-Content-Type-Options": "nosniff"}
+    photo: DiaryPhoto = getattr(row, side)
+    return kept_private(HttpResponse(bytes(photo.content), content_type="image/jpeg", headers=headers))
