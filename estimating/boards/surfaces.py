@@ -7,10 +7,9 @@ Something whose position wasn't measured is taken to be where the plan draws it,
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from decimal import Decimal
+from dataclasses import dataclass
 from functools import lru_cache
-from itertools import accumulate, groupby, pairwise
+from itertools import pairwise
 
 from estimating.boards.under_ceiling import (
     ceiling_parts,
@@ -19,8 +18,8 @@ from estimating.boards.under_ceiling import (
     unfolded_niche,
     wall_ring,
 )
-from estimating.rooms.ceiling import Ceiling, is_level, profile_of
-from estimating.rooms.outline import Outline, wall_letter
+from estimating.rooms.ceiling import Ceiling, ceiling_over, is_level
+from estimating.rooms.outline import Outline, squared, wall_letter
 from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline, spot_ring
 from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.rules import CannotLay
@@ -64,8 +63,8 @@ def surfaces(
     A surface of which nothing is left is left out. Columns have faces only where all walls are chosen, as
     they count in the measures.
     """
-    shape = _squared(room_outline(plan))
-    ceiling = None if is_level(plan) else Ceiling(plan, shape, profile_of(plan, shape))
+    shape = squared(room_outline(plan))
+    ceiling = None if is_level(plan) else ceiling_over(plan)
     if covers == "floor":
         covered = [_floor(plan, shape)]
     elif covers == "ceiling":
@@ -80,27 +79,6 @@ def surfaces(
             covered += [RoomSurface(*part) for part in face_strips(ceiling, chosen, whole)]
         covered += _column_faces(plan) if whole else []
     return tuple(room_surface for room_surface in covered if _has_area(room_surface.surface))
-
-
-def _squared(shape: Outline) -> Outline:
-    """Return the outline with its walls along or across wall A made exactly so.
-
-    Each runs through the middle of its ends. Balancing turns such walls by a hair, and boards would then be
-    laid as in a slanting room.
-    """
-    headings = accumulate(shape.turns[:-1], initial=Decimal(0))
-    axes = [abs(heading % 180) for heading in headings]
-    count, corners = len(axes), [list(corner) for corner in shape.vertices]
-    begin = next((wall for wall in range(count) if axes[wall] != axes[wall - 1]), 0)
-    for axis, walls in groupby(((begin + step) % count for step in range(count)), key=axes.__getitem__):
-        if axis in (0, 90):
-            ends = [*walls]
-            ends.append((ends[-1] + 1) % count)
-            side = int(axis == 0)  # a wall along x keeps its y
-            middle = (shape.vertices[ends[0]][side] + shape.vertices[ends[-1]][side]) // 2
-            for corner in ends:
-                corners[corner][side] = middle
-    return replace(shape, vertices=tuple((x, y) for x, y in corners))
 
 
 def _has_area(surface: Surface) -> bool:

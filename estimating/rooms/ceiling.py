@@ -18,7 +18,7 @@ from math import isqrt
 from typing import Literal, NamedTuple
 
 from catalog.measures.lengths import NM_PER_INCH
-from estimating.rooms.outline import RIGHT, Leg, Outline, PlanError, Point, wall_letter
+from estimating.rooms.outline import RIGHT, Leg, Outline, PlanError, Point, squared, wall_letter
 from estimating.rooms.plan import HeightPoint, RoomPlan, Soffit, room_outline
 
 XY = tuple[Fraction, Fraction]
@@ -29,6 +29,10 @@ OUTSIDE: Plane = None
 # A height as near as this to the end of the room is at its end, and a soffit as near to an inside corner runs
 # into it: what was typed and what was balanced differ by so much (invented).
 SNAP_NM = NM_PER_INCH
+# Slanting walls stand a nanometer or so off where they should: points as near as TOUCHING_NM are one, and
+# what lies beside a line is looked up ASIDE_NM from it.
+TOUCHING_NM = 1_000
+ASIDE_NM = 50_000
 
 
 class CrossHeights(PlanError):
@@ -205,7 +209,7 @@ def _ceiling(
     soffits: tuple[Soffit, ...],
 ) -> "Ceiling":
     plan = RoomPlan("", legs, height_nm, balanced=balanced, heights=heights, soffits=soffits)
-    shape = room_outline(plan)
+    shape = squared(room_outline(plan))
     return Ceiling(plan, shape, profile_of(plan, shape))
 
 
@@ -427,10 +431,11 @@ class Ceiling:
         seen: set[tuple[XY, XY]] = set()
         for (start, end, source, length), shares in zip(lines, cuts, strict=True):
             dx, dy = end[0] - start[0], end[1] - start[1]
-            for first, last in pairwise(sorted(shares)):
-                a = start[0] + dx * first, start[1] + dy * first
-                b = start[0] + dx * last, start[1] + dy * last
-                if (min(a, b), max(a, b)) in seen:
+            points = [
+                (share, self._met((start[0] + dx * share, start[1] + dy * share))) for share in sorted(shares)
+            ]
+            for (first, a), (last, b) in pairwise(points):
+                if a == b or (min(a, b), max(a, b)) in seen:
                     continue
                 seen.add((min(a, b), max(a, b)))
                 left, right = self._beside(a, b)
@@ -463,13 +468,22 @@ class Ceiling:
                 None,
             )
 
-    def _beside(self, a: XY, b: XY) -> tuple[Plane, Plane]:
-        """Return the planes on the left and on the right of a piece of line that nothing crosses.
+    def _met(self, point: XY) -> XY:
+        """Return the corner of a wall or a soffit that a point is at, or else the point."""
+        x, y = point
+        for a, b in self._met_points:
+            if abs(x - a) <= TOUCHING_NM and abs(y - b) <= TOUCHING_NM:
+                return a, b
+        return point
 
-        They are looked up a thousandth of a nanometer beside its middle.
-        """
+    @cached_property
+    def _met_points(self) -> tuple[XY, ...]:
+        return (*map(_exact, self.shape.vertices), *(corner for box in self.boxes for corner in box))
+
+    def _beside(self, a: XY, b: XY) -> tuple[Plane, Plane]:
+        """Return the planes on the left and on the right of a piece of line that nothing crosses."""
         dx, dy = b[0] - a[0], b[1] - a[1]
-        hair = Fraction(1, 1000) / max(abs(dx), abs(dy))
+        hair = Fraction(ASIDE_NM) / max(abs(dx), abs(dy))
         x, y = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
         return self._plane_at((x - dy * hair, y + dx * hair)), self._plane_at((x + dy * hair, y - dx * hair))
 

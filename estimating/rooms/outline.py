@@ -8,10 +8,10 @@ multiple of 90 degrees).
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal, localcontext
 from functools import lru_cache
-from itertools import accumulate, pairwise
+from itertools import accumulate, groupby, pairwise
 from math import isqrt
 
 from catalog.measures.lengths import NM_PER_INCH, NM_PER_METER, format_length
@@ -226,6 +226,27 @@ def _traced(legs: tuple[Leg, ...], balanced: bool) -> Outline:
         lengths = tuple(_hypotenuse(bx - ax, by - ay) for (ax, ay), (bx, by) in ring)
     turns = tuple(leg.turn for leg in legs[:-1]) + (_normal(-headings[-1]),)
     return Outline(vertices, lengths, turns, misclosure, closed)
+
+
+def squared(shape: Outline) -> Outline:
+    """Return the outline with its walls along or across wall A made exactly so.
+
+    Each runs through the middle of its ends. Balancing turns such walls by a hair, and boards would then be
+    laid as in a slanting room.
+    """
+    headings = accumulate(shape.turns[:-1], initial=Decimal(0))
+    axes = [abs(heading % 180) for heading in headings]
+    count, corners = len(axes), [list(corner) for corner in shape.vertices]
+    begin = next((wall for wall in range(count) if axes[wall] != axes[wall - 1]), 0)
+    for axis, walls in groupby(((begin + step) % count for step in range(count)), key=axes.__getitem__):
+        if axis in (0, 90):
+            ends = [*walls]
+            ends.append((ends[-1] + 1) % count)
+            side = int(axis == 0)  # a wall along x keeps its y
+            middle = (shape.vertices[ends[0]][side] + shape.vertices[ends[-1]][side]) // 2
+            for corner in ends:
+                corners[corner][side] = middle
+    return replace(shape, vertices=tuple((x, y) for x, y in corners))
 
 
 def wall_faults(legs: Sequence[Leg], balanced: bool = False, metric: bool = False) -> Iterator[PlanError]:

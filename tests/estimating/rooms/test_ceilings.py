@@ -15,10 +15,11 @@ from hypothesis import strategies as st
 from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH
 from catalog.measures.room_measures import DeductRule
 from estimating.linear_stock.pieces import StickRules, pieces_of
+from estimating.rooms.ceiling import ceiling_over
 from estimating.rooms.faults import plan_faults
 from estimating.rooms.measures import measure
 from estimating.rooms.outline import Leg
-from estimating.rooms.plan import Footprint, HeightPoint, Opening, RoomPlan, Soffit, Spot, rectangle
+from estimating.rooms.plan import Footprint, HeightPoint, Opening, RoomPlan, Soffit, Spot, l_shape, rectangle
 from tests.estimating.rooms.test_measures import Corner, legs_round, rings
 
 IN, FT = NM_PER_INCH, NM_PER_FOOT
@@ -371,6 +372,62 @@ def test_a_room_walked_from_another_corner_or_with_a_wall_in_two_has_the_same_su
     )
     legs = (*plan.legs[:-1], Leg(at, Decimal(0)), Leg(last.length_nm - at))
     same_sums(plan, replace(plan, legs=legs, heights=heights))
+
+
+@settings(max_examples=25, deadline=None)
+@given(cases())
+def test_a_room_that_stands_askew_on_its_plan_has_the_same_sums(case: Case) -> None:
+    # A wall of 45 degrees cuts the corner off; walked from there, all other walls slant.
+    plan, cut = case.plan, 3 * IN
+    last, count = plan.legs[-1], len(plan.legs)
+    half = Decimal(45)
+    shorter = [replace(plan.legs[0], length_nm=plan.legs[0].length_nm - cut), *plan.legs[1:-1]]
+    legs = (*shorter, Leg(last.length_nm - cut, half), Leg(round(sqrt(2) * cut), half))
+    # what the cut moves or shortens is left out
+    soffits = tuple(soffit for soffit in plan.soffits if soffit.wall not in (0, count - 1))
+    heights = plan.heights if plan.heights and plan.heights[0].wall not in (0, count - 1) else ()
+    straight = replace(plan, legs=legs, soffits=soffits, heights=heights)
+    askew = replace(
+        plan,
+        legs=legs[-1:] + legs[:-1],
+        soffits=tuple(replace(soffit, wall=(soffit.wall or 0) + 1) for soffit in soffits),
+        heights=tuple(replace(point, wall=point.wall + 1) for point in heights),
+    )
+    same_sums(straight, askew)
+
+
+@settings(max_examples=25, deadline=None)
+@given(cases())
+def test_walls_one_by_one_make_the_room_but_for_steps_right_across(case: Case) -> None:
+    plan = case.plan
+    alone = [measure(plan, frozenset({wall})) for wall in range(len(plan.legs))]
+    steps = [face for face in ceiling_over(plan).faces if face.soffit is None]
+    whole = measure(plan)
+    for code, of_steps in (
+        ("wall_gross", sum((face.area_nm2 for face in steps), Fraction(0)) / FT**2),
+        ("ceiling_line", sum((face.upper_edge_nm for face in steps), Fraction(0)) / FT),
+        ("floor_perimeter", Fraction(0)),
+        ("base", Fraction(0)),
+    ):
+        assert sum(measured.amount(code) for measured in alone) + of_steps == whole.amount(code), code
+        assert all(measured.amount("ceiling") == whole.amount("ceiling") for measured in alone)
+
+
+def test_a_step_along_a_wall_that_juts_out_is_clean_where_the_walls_are_balanced() -> None:
+    legs = l_shape(12 * FT, 10 * FT, 6 * FT, 4 * FT)
+    off = (replace(legs[0], length_nm=legs[0].length_nm + IN // 2), *legs[1:])
+    heights = (
+        HeightPoint(0, 6 * FT, 8 * FT),
+        HeightPoint(0, 6 * FT, 7 * FT),
+        HeightPoint(0, 12 * FT, 7 * FT),
+    )
+    true, balanced = (
+        measure(RoomPlan("L", walls, 8 * FT, heights=heights, balanced=True)) for walls in (legs, off)
+    )
+    for code in ("wall_gross", "ceiling_line", "inside_corner", "outside_corner", "cut_in"):
+        assert float(balanced.amount(code)) == pytest.approx(float(true.amount(code)), abs=1.5), code
+    assert true.amount("outside_corner") == 7 + 6
+    assert balanced.amount("outside_corners") == true.amount("outside_corners") == 1
 
 
 @settings(max_examples=25, deadline=None)
