@@ -26,8 +26,8 @@ XY = tuple[Fraction, Fraction]
 Plane = int | None
 OUTSIDE: Plane = None
 
-# A height as near as this to the end of the room is at its end, and a soffit as near to an inside corner runs
-# into it: what was typed and what was balanced differ by so much (invented).
+# A height as near as this to the end of the room, or to a corner of balanced walls, is there, and a soffit as
+# near to an inside corner runs into it: what was typed and what was balanced differ by so much (invented).
 SNAP_NM = NM_PER_INCH
 # Slanting walls stand a nanometer or so off where they should: points as near as TOUCHING_NM are one, and
 # what lies beside a line is looked up ASIDE_NM from it.
@@ -234,7 +234,9 @@ def profile_of(plan: RoomPlan, shape: Outline) -> Profile:
         (cx, cy), (dx, dy) = shape.segments[point.wall]
         share = Fraction(point.along_nm, shape.lengths_nm[point.wall])
         place = (cx + (dx - cx) * share) * toward[0] + (cy + (dy - cy) * share) * toward[1]
-        place = begin if place - begin <= snap else end if end - place <= snap else place
+        at_corners = ends if plan.balanced else (min(ends), max(ends))
+        nearest = min(at_corners, key=lambda corner: abs(corner - place))
+        place = Fraction(nearest) if abs(nearest - place) <= snap else place
         by_place[place][point.wall].append((number, point.height_nm))
     places: list[Fraction] = []
     heights: list[Fraction] = []
