@@ -82,7 +82,16 @@ from estimating.views.prices import (
     job_words,
     margin_keep,
 )
-from estimating.views.rooms import job_rooms, room_delete, room_edit, room_move, room_new, room_plan
+from estimating.views.rooms import (
+    job_rooms,
+    room_delete,
+    room_edit,
+    room_move,
+    room_new,
+    room_photo,
+    room_photo_remove,
+    room_plan,
+)
 from estimating.views.search import clients, jobs, papers, search
 from estimating.views.today import first_step, mail_again, mail_drop, today
 from estimating.views.work import (
@@ -112,6 +121,8 @@ job_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/rooms/new/", room_new, name="room-new"),
     path("jobs/<int:job_id>/rooms/plan/", room_plan, name="room-plan"),
     path("rooms/<int:room_id>/", room_edit, name="room-edit"),
+    path("rooms/photos/<int:photo_id>.jpg", room_photo, name="room-photo"),
+    path("rooms/photos/<int:photo_id>/remove/", room_photo_remove, name="room-photo-remove"),
     path("rooms/<int:room_id>/delete/", room_delete, name="room-delete"),
     path("rooms/<int:room_id>/move/", room_move, name="room-move"),
     path("length/", length_reading, name="length-reading"),

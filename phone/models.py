@@ -3,6 +3,18 @@
 from django.conf import settings
 from django.db import models
 
+from estimating.models import Room
+
+
+class RoomOfRecord(models.Model):
+    """The room that a record made: by the record's key, photos taken of it find it."""
+
+    key = models.CharField(max_length=64, unique=True)
+    room = models.ForeignKey(Room, models.CASCADE, related_name="+")
+
+    def __str__(self) -> str:
+        return f"room of {self.key}"
+
 
 class Phone(models.Model):
     """A sign-in on a browser that keeps jobs and records: `ident` names it, also once it has ended.

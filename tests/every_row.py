@@ -36,6 +36,7 @@ from estimating.models import (
     JobLink,
     KeptLayout,
     MeasureOverride,
+    RoomPhoto,
     SetAside,
     UndoStep,
     WaitingMail,
@@ -79,6 +80,7 @@ from jobsite.models import (
     WorkWeek,
 )
 from jobsite.models.days import WEEKDAYS
+from phone.models import RoomOfRecord
 from tests.estimating.issuing import AT, DAY
 from tests.estimating.signed_kitchen import (
     cabinets_chosen,
@@ -177,6 +179,8 @@ def _draft() -> None:
     job = make_job(name="Upstairs bath", quote_due_on=DAY)
     room, estimate = make_room(job), make_estimate(job)
     make_opening(room)
+    of_room = RoomPhoto.keep(room, photo().getvalue(), DAY, wall=1, along_nm=914_400_000, caption="Damp")
+    RoomOfRecord.objects.create(key="a room", room=room)
     FixedFootprint.objects.create(room=room, kind="tub", length_nm=1_524_000_000, depth_nm=762_000_000)
     assembly, other = Assembly.objects.filter(measure="floor").order_by("pk")[:2]
     item = put_on(estimate, assembly, room)
@@ -193,7 +197,9 @@ def _draft() -> None:
     HiddenCondition.objects.create(
         estimate=estimate, name="Rotten subfloor", unit="sq ft", price=Decimal("14.00"), most=Decimal(40)
     )
-    EstimatePhoto.objects.create(estimate=estimate, content=photo().getvalue(), sha256="3" * 64)
+    EstimatePhoto.objects.create(
+        estimate=estimate, content=photo().getvalue(), sha256="3" * 64, of_room=of_room
+    )
     _boards(job, estimate)
 
 

@@ -1,7 +1,9 @@
 """The snapshots of a draft's documents, with the parties and words that the database has for them."""
 
 from base64 import b64encode
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -11,7 +13,9 @@ from django.utils.text import slugify
 from catalog.models import Firm, Package, Supplier
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
-from estimating.models import Client, Estimate, EstimatePhoto, Job, WorkItem
+from estimating.models import Client, Estimate, EstimatePhoto, Job, RoomPhoto, WorkItem
+from estimating.models.room_photo import photo_places
+from estimating.rooms.plan import RoomPlan
 from estimating.snapshots.cut_sheet import CutSheetHeader, cut_sheet_snapshot
 from estimating.snapshots.estimate import estimate_snapshot
 from estimating.snapshots.shopping_list import PackageFacts, Seller, ShoppingListHeader, shopping_snapshot
@@ -20,7 +24,8 @@ from estimating.snapshots.wording import DocumentParty, DraftWording, Wording
 
 def read_estimate_snapshot(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str, Any]:
     """Return the snapshot of an estimate. Costs two queries."""
-    photos = estimate.photos.filter(is_printed=True)
+    photos = estimate.photos.filter(is_printed=True).select_related("of_room").defer("of_room__content")
+    draft = replace(draft, rooms=_with_photos(draft.rooms, photos))
     wording = estimate_wording(
         estimate,
         firm,
@@ -33,7 +38,23 @@ def read_estimate_snapshot(estimate: Estimate, firm: Firm, draft: Draft) -> dict
 
 
 def _printed(photos: Iterable[EstimatePhoto]) -> list[tuple[str, str]]:
-    return [(photo.caption, b64encode(bytes(photo.content)).decode("ascii")) for photo in photos]
+    return [(_caption(photo), b64encode(bytes(photo.content)).decode("ascii")) for photo in photos]
+
+
+def _caption(photo: EstimatePhoto) -> str:
+    """Return what a photo shows, after its number on the plan where it has one."""
+    return f"{photo.of_room.number}  {photo.caption}".strip() if photo.of_room else photo.caption
+
+
+def _with_photos(rooms: Mapping[str, RoomPlan], photos: Iterable[EstimatePhoto]) -> Mapping[str, RoomPlan]:
+    """Return the rooms with the places of the photos that are printed."""
+    placed: dict[str, list[RoomPhoto]] = defaultdict(list)
+    for photo in photos:
+        if photo.of_room:
+            placed[str(photo.of_room.room_id)].append(photo.of_room)
+    if not placed:
+        return rooms
+    return {key: replace(plan, photos=photo_places(placed[key])) for key, plan in rooms.items()}
 
 
 def estimate_wording(

@@ -17,7 +17,7 @@ from catalog.letterhead.svg_logo import MOST_LETTERS, UnfitLogo, safe_svg
 from catalog.models import Firm
 from estimating.client.photos import LONGEST_SIDE, MOST_PHOTOS, clean_photo
 from estimating.client.uploads import JPEG, UnreadableScan, clean_scan
-from estimating.models import Estimate, EstimatePhoto
+from estimating.models import Estimate, EstimatePhoto, RoomPhoto
 from saving.forms import MergesEdits
 from saving.once import before_turn
 
@@ -99,9 +99,15 @@ class EstimatePhotosForm(MergesEdits, forms.Form):
         help_text=f"JPEG or PNG, at most 10 MB each, {MOST_PHOTOS} in all. Place and camera are removed.",
     )
 
-    def __init__(self, *args: Any, rows: Sequence[EstimatePhoto], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        rows: Sequence[EstimatePhoto],
+        of_rooms: Sequence[RoomPhoto] = (),
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.rows = rows
+        self.rows, self.of_rooms = rows, of_rooms
         for number, row in enumerate(rows, 1):
             self.fields[f"caption-{row.pk}"] = forms.CharField(
                 label=f"What photo {number} shows", required=False, max_length=120, initial=row.caption
@@ -109,7 +115,16 @@ class EstimatePhotosForm(MergesEdits, forms.Form):
             self.fields[f"printed-{row.pk}"] = forms.BooleanField(
                 label=f"Print photo {number} on the estimate", required=False, initial=row.is_printed
             )
+        for photo in of_rooms:
+            self.fields[f"room-{photo.pk}"] = forms.BooleanField(
+                label=f"Put photo {photo.number} on the estimate", required=False
+            )
         set_plain_messages(self.fields)
+
+    @property
+    def room_entries(self) -> list[tuple[RoomPhoto, BoundField]]:
+        """Each photo of a room that isn't on the estimate, with its tick."""
+        return [(photo, self[f"room-{photo.pk}"]) for photo in self.of_rooms]
 
     @property
     def entries(self) -> list[tuple[EstimatePhoto, BoundField, BoundField]]:
@@ -121,6 +136,17 @@ class EstimatePhotosForm(MergesEdits, forms.Form):
         check_room_for(photos, len(self.rows))
         return photos
 
+    def clean(self) -> dict[str, Any]:
+        """Refuse more photos than an estimate carries, those of rooms counted in."""
+        super().clean()
+        further = [*self.cleaned_data.get("photos", []), *(b"" for _ in self._chosen())]
+        if "photos" not in self.errors:
+            check_room_for(further, len(self.rows))
+        return self.cleaned_data
+
+    def _chosen(self) -> list[RoomPhoto]:
+        return [photo for photo in self.of_rooms if self.cleaned_data.get(f"room-{photo.pk}")]
+
     def save(self, estimate: Estimate) -> None:
         """Keep what was typed of each photo, and the further ones. Call in a transaction."""
         for row in self.rows:
@@ -128,6 +154,7 @@ class EstimatePhotosForm(MergesEdits, forms.Form):
             row.is_printed = self.cleaned_data[f"printed-{row.pk}"]
             row.save(update_fields=["caption", "is_printed"])
         estimate.add_photos(self.cleaned_data["photos"])
+        estimate.add_room_photos(self._chosen())
 
 
 class LetterheadForm(ModelForm[Firm]):

@@ -30,6 +30,7 @@ from estimating.models.job import (
     Room,
     SigningPlace,
 )
+from estimating.models.room_photo import RoomPhoto
 from estimating.models.waiting_mail import WaitingMail
 
 __all__ = [
@@ -59,6 +60,7 @@ __all__ = [
     "NotAllowed",
     "Opening",
     "Room",
+    "RoomPhoto",
     "Scan",
     "SetAside",
     "SignedCopy",

@@ -15,6 +15,7 @@ from catalog.models import Assembly, Detail, Firm, Material
 from catalog.models.firm import first_markup
 from catalog.phases import Phase
 from estimating.models.job import Job, Room
+from estimating.models.room_photo import RoomPhoto
 
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 
@@ -133,6 +134,12 @@ class Estimate(models.Model):
             self.photos.get_or_create(
                 sha256=sha256(content).hexdigest(), defaults={"content": content, "is_opened": is_opened}
             )
+
+    def add_room_photos(self, photos: Iterable[RoomPhoto]) -> None:
+        """Put photos of rooms among those of the estimate, each once, with what they show."""
+        for photo in photos:
+            kept = {"content": photo.content, "caption": photo.in_words[:120], "of_room": photo}
+            self.photos.get_or_create(sha256=photo.sha256, defaults=kept)
 
     def arrange(self, order: Sequence[int]) -> None:
         """Put the work items with these primary keys into this order."""

@@ -9,6 +9,7 @@ from django.db import models
 from catalog.fields.model import MoneyField
 from catalog.models import Assembly
 from estimating.models.estimate import Estimate
+from estimating.models.room_photo import RoomPhoto
 
 LEAST = [MinValueValidator(Decimal("0.01"))]
 
@@ -76,6 +77,7 @@ class EstimatePhoto(models.Model):
     caption = models.CharField("what it shows", max_length=120, blank=True)
     is_opened = models.BooleanField("of what was opened", default=False)
     is_printed = models.BooleanField("on the estimate", default=True)
+    of_room = models.ForeignKey(RoomPhoto, models.SET_NULL, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["estimate", "pk"]

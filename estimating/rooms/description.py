@@ -51,6 +51,8 @@ def _sentences(plan: RoomPlan, metric: bool) -> Iterator[str]:
         yield f"Column {size}, standing free."
     if plan.electrical:
         yield f"Placed: {placed_in_words(plan.electrical)}."
+    for place in plan.photos:
+        yield f"Photo {place.number} on wall {wall_letter(place.wall)}."
 
 
 def _opening(opening: Opening, metric: bool) -> str:

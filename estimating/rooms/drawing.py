@@ -78,6 +78,7 @@ class _Drawing:
         self._labels()
         self._heights()
         self._electrical()
+        self._photos()
         if not self.shape.closed:
             self._gap()
         left, top, width, height = self._view()
@@ -331,6 +332,20 @@ class _Drawing:
             }.get(place.kind, ((-3.2, -3.2, 3.2, 3.2), (-3.2, 3.2, 3.2, -3.2)))
             for x1, y1, x2, y2 in strokes:
                 self._line((x + x1, y + y1), (x + x2, y + y2), "plan-box", CHALK, 1.0, group)
+
+    def _photos(self) -> None:
+        """Draw the number of each photo at its spot; of a whole wall, in the middle before it."""
+        radius = 7.5 * self.larger
+        for place in self.plan.photos:
+            if not 0 <= place.wall < len(self.walls):
+                continue
+            wall = self.walls[place.wall]
+            along = wall.length / 2 if place.along_nm is None else place.along_nm * self.scale
+            center = wall.at(along, max(place.away_nm * self.scale, radius + 3))
+            x, y = (f"{at:.1f}" for at in center)
+            self._add("circle", "plan-photo", fill=CEDAR, cx=x, cy=y, r=f"{radius:g}")
+            number = Label(center, 0.0, 2 * radius, self.small)
+            self._text(number, f"{place.number}", self.small, SHEET, "plan-photo-number")
 
     def _labels(self) -> None:
         """Write the letter and length of every wall, the longest first, each where it covers nothing."""

@@ -172,6 +172,16 @@ class ElectricalPlace:
 
 
 @dataclass(frozen=True)
+class PhotoPlace:
+    """Where a photo was taken of: a wall, or a spot so far along it and out from it; by its number."""
+
+    number: int
+    wall: int
+    along_nm: int | None = None
+    away_nm: int = 0
+
+
+@dataclass(frozen=True)
 class RoomPlan:
     """A room as measured. `balanced` spreads its closing error over the walls in proportion to length.
 
@@ -194,6 +204,7 @@ class RoomPlan:
     heights: tuple[HeightPoint, ...] = ()
     soffits: tuple[Soffit, ...] = ()
     electrical: tuple[ElectricalPlace, ...] = ()
+    photos: tuple[PhotoPlace, ...] = ()
 
 
 def rectangle(length_nm: int, width_nm: int) -> tuple[Leg, ...]:

@@ -63,8 +63,11 @@ def _inside(title: str) -> str:
 
 
 def plan_for_snapshot(rooms: Mapping[str, RoomPlan], metric: bool) -> dict[str, Any]:
-    """Return the drawing of the largest room that can be drawn; empty where none can."""
-    for plan in sorted(rooms.values(), key=_floor, reverse=True):
+    """Return the drawing of the largest room that can be drawn, of one with photos on it where there is any.
+
+    Empty where none can be drawn.
+    """
+    for plan in sorted(rooms.values(), key=lambda plan: (bool(plan.photos), _floor(plan)), reverse=True):
         try:
             svg = plan_svg(plan, metric, ident="plan", larger=LARGER_LETTERS)
         except PlanError:

@@ -21,7 +21,7 @@ from estimating.documents.pdf import PangoMissing, make_pdf
 from estimating.estimates.draft import Draft, read_draft
 from estimating.estimates.snapshots import firm_party, pdf_file_name, read_shopping_snapshot
 from estimating.forms.photos import EstimatePhotosForm, LetterheadForm, takes_logo, takes_photos
-from estimating.models import Document, Estimate, EstimatePhoto, Job, JobLink
+from estimating.models import Document, Estimate, EstimatePhoto, Job, JobLink, RoomPhoto
 from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
@@ -112,7 +112,13 @@ def estimate_photos(request: HttpRequest, job_id: int) -> HttpResponse:
     job = get_job(job_id)
     estimate = get_estimate(job, Firm.current())
     rows = list(estimate.photos.defer("content"))
-    form = EstimatePhotosForm(request.POST or None, request.FILES or None, rows=rows)
+    of_rooms = RoomPhoto.objects.filter(room__job=job).exclude(sha256__in=[row.sha256 for row in rows])
+    form = EstimatePhotosForm(
+        request.POST or None,
+        request.FILES or None,
+        rows=rows,
+        of_rooms=list(of_rooms.select_related("room").defer("content")),
+    )
     if form.is_valid():
         with transaction.atomic():
             form.save(estimate)

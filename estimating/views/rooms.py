@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from django.contrib import messages
 from django.db import transaction
-from django.db.models import ProtectedError
+from django.db.models import Prefetch, ProtectedError
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -14,13 +14,15 @@ from catalog.models import Firm
 from catalog.rows.ordering import move, next_position
 from estimating.forms.room_entry import Entry, entry_of, with_rows_changed, with_spare_rows
 from estimating.forms.rooms import RoomForms
-from estimating.models import Job, Room, WorkItem
+from estimating.models import Job, Room, RoomPhoto, WorkItem
+from estimating.models.room_photo import photo_places
 from estimating.rooms.description import ceiling_height_in_words
 from estimating.rooms.outline import PlanError
 from estimating.rooms.summary import RoomSummary, summarize_room, total_figures
 from saving.forms import as_query, read_opened
 from saving.once import saves_nothing
 
+PHOTOS = Prefetch("photos", RoomPhoto.objects.defer("content"))
 NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
 
 
@@ -29,7 +31,7 @@ def job_rooms(request: HttpRequest, job_id: int) -> HttpResponse:
     job, firm = _job(job_id), Firm.current()
     rooms = [
         (room, _summary(room, firm), ceiling_height_in_words(room.plan(), firm.metric))
-        for room in job.rooms.prefetch_related("openings", "footprints")
+        for room in job.rooms.prefetch_related("openings", "footprints", PHOTOS)
     ]
     totals = total_figures((summary for _, summary, _ in rooms), firm.deduct_rule, firm.metric)
     context = {"job": job, "place": "rooms", "rooms": rooms, "totals": totals}
@@ -136,6 +138,22 @@ def room_move(request: HttpRequest, room_id: int) -> HttpResponse:
     return _to_room(room)
 
 
+@require_GET
+def room_photo(request: HttpRequest, photo_id: int) -> HttpResponse:
+    photo = get_object_or_404(RoomPhoto, pk=photo_id)
+    headers = {"X-Content-Type-Options": "nosniff", "Cache-Control": "no-store"}
+    return HttpResponse(bytes(photo.content), content_type="image/jpeg", headers=headers)
+
+
+@require_POST
+def room_photo_remove(request: HttpRequest, photo_id: int) -> HttpResponse:
+    """Remove a photo from its room; where it is on an estimate, it stays there."""
+    photo = get_object_or_404(RoomPhoto.objects.select_related("room").defer("content"), pk=photo_id)
+    photo.delete()
+    messages.success(request, f"Photo {photo.number} is removed from {photo.room.name}.")
+    return _to_room(photo.room)
+
+
 def _job(job_id: int) -> Job:
     return get_object_or_404(Job.objects.select_related("client"), pk=job_id)
 
@@ -149,8 +167,9 @@ def _to_room(room: Room) -> HttpResponseRedirect:
 
 
 def _summary(room: Room, firm: Firm) -> RoomSummary:
+    plan = replace(room.plan(), photos=photo_places(room.photos.all()))
     return summarize_room(
-        room.plan(), firm.deduct_rule, firm.cabinets_hide_walls, firm.metric, ident=f"plan-{room.pk}"
+        plan, firm.deduct_rule, firm.cabinets_hide_walls, firm.metric, ident=f"plan-{room.pk}"
     )
 
 

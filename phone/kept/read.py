@@ -2,12 +2,16 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
+from django.db.models import Prefetch
+
 from catalog.measures.lengths import format_length
 from catalog.models import Firm, Supplier
-from estimating.models import Job, Room
+from estimating.models import Job, Room, RoomPhoto
+from estimating.models.room_photo import photo_places
 from estimating.rooms.outline import PlanError, wall_letter
 from estimating.rooms.summary import RoomSummary, summarize_room
 from jobsite.days.plan import Days, read_days
@@ -19,13 +23,14 @@ from jobsite.hours.running import read_clock
 from jobsite.models import HoursWorked
 from phone.records.rooms import room_texts
 
+PHOTOS = Prefetch("rooms__photos", RoomPhoto.objects.defer("content"))
 LATELY = timedelta(days=60)
 
 
 def read_kept(today: date) -> dict[str, Any]:
     """Return the open jobs that were asked for or worked on lately or are signed, and what goes with them."""
     firm = Firm.current()
-    jobs = list(Job.objects.open_jobs().prefetch_related("rooms__openings", "rooms__footprints"))
+    jobs = list(Job.objects.open_jobs().prefetch_related("rooms__openings", "rooms__footprints", PHOTOS))
     signed = read_signed(jobs)
     worked = set(
         HoursWorked.objects.filter(job__in=jobs, on__gte=today - LATELY).values_list("job", flat=True)
@@ -107,9 +112,14 @@ def _days(steps: Sequence[PlannedStep], today: date) -> list[dict[str, Any]]:
 
 
 def _room(room: Room, firm: Firm) -> dict[str, Any]:
+    photos = list(room.photos.all())
     try:
         summary = summarize_room(
-            room.plan(), firm.deduct_rule, firm.cabinets_hide_walls, firm.metric, ident=f"plan-{room.pk}"
+            replace(room.plan(), photos=photo_places(photos)),
+            firm.deduct_rule,
+            firm.cabinets_hide_walls,
+            firm.metric,
+            ident=f"plan-{room.pk}",
         )
     except PlanError as fault:
         summary = RoomSummary(remarks=(str(fault),))
@@ -120,6 +130,16 @@ def _room(room: Room, firm: Firm) -> dict[str, Any]:
         "remarks": list(summary.remarks),
         "figures": [{"label": figure.label, "amount": figure.amount} for figure in summary.first],
         "height": format_length(room.height_nm, firm.metric),
+        "photos": [
+            {
+                "number": photo.number,
+                "wall": "" if photo.wall is None else wall_letter(photo.wall),
+                "offset": "" if photo.along_nm is None else format_length(photo.along_nm, firm.metric),
+                "away": format_length(photo.away_nm, firm.metric),
+                "says": photo.in_words,
+            }
+            for photo in photos
+        ],
         "walls": list(_walls(room, firm.metric)),
         "texts": room_texts(room, firm.metric),
     }

@@ -26,7 +26,7 @@ from jobsite.hours.running import read_clock, start_clock, stop_clock, time_of
 from jobsite.models import DiaryEntry, HoursWorked, ReceiptKept, RunningClock
 from jobsite.views.receipts import receipt_form, saved_or_fault
 from phone.records.answer import RefusedRecord, refused_form
-from phone.records.rooms import save_room
+from phone.records.rooms import save_room, save_room_photo
 
 AHEAD = timedelta(minutes=2)  # that a phone's clock may be before ours
 
@@ -167,4 +167,5 @@ RECORD_KINDS: Mapping[str, Callable[[HttpRequest], None]] = {
     "note": save_note,
     "found": save_found,
     "room": save_room,
+    "photo": save_room_photo,
 }

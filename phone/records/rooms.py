@@ -2,15 +2,19 @@
 
 from django.forms import BoundField, Form
 from django.http import HttpRequest
+from django.utils import timezone
 
 from catalog.models import Firm
 from catalog.rows.ordering import next_position
 from estimating.forms.room_entry import entry_as_walk, with_spare_rows
 from estimating.forms.room_rows import RowForm, WallForm
 from estimating.forms.rooms import RoomForms
-from estimating.models import Job, Room
-from phone.records.answer import RefusedRecord
+from estimating.models import Job, Room, RoomPhoto, wall_index
+from phone.models import RoomOfRecord
+from phone.records.answer import RefusedRecord, refused_form
+from phone.records.photo_form import RoomPhotoForm
 from saving.forms import as_texts, shown
+from saving.once import KEY
 
 OF_RECORD = {"kind", "job", "room", "phone", "form_key", "form_opened"}
 LISTS = {
@@ -29,7 +33,10 @@ def save_room(request: HttpRequest) -> None:
     stored = room_texts(room, metric) if room.pk else {}
     forms = RoomForms(metric=metric, data=request.POST, stored=stored)
     if forms.is_valid():
+        is_new = room.pk is None
         forms.save(room)
+        if is_new:
+            RoomOfRecord.objects.create(key=request.POST[KEY][:64], room=room)
         return
     if forms.conflicts:
         raise RefusedRecord(
@@ -44,6 +51,37 @@ def save_room(request: HttpRequest) -> None:
             status=409,
         )
     raise RefusedRecord(" ".join(_sentences(forms)))
+
+
+def save_room_photo(request: HttpRequest) -> None:
+    """Keep a photo of a room, of its wall or of a spot there."""
+    form = RoomPhotoForm(request.POST, request.FILES)
+    if not form.is_valid():
+        raise refused_form(form)
+    typed = form.cleaned_data
+    if not typed["photos"]:
+        raise RefusedRecord("The photo is missing. Take it again.", {"photos": "Take the photo again."})
+    RoomPhoto.keep(
+        _room_of_photo(request),
+        typed["photos"][0],
+        form.taken_on(timezone.now()),
+        wall=wall_index(typed["wall"]) if typed["wall"] else None,
+        along_nm=typed["offset"],
+        away_nm=typed["away"] or 0,
+        caption=typed["says"],
+    )
+
+
+def _room_of_photo(request: HttpRequest) -> Room:
+    """Return the room that a photo is of: a stored one, or the one that a record of the phone made."""
+    pk, key = request.POST.get("room", ""), request.POST.get("of_record", "")
+    rooms = Room.objects.select_related("job")
+    room = rooms.filter(pk=pk).first() if pk.isdecimal() else None
+    if room is None and (made := RoomOfRecord.objects.filter(key=key[:64]).first()):
+        room = rooms.get(pk=made.room_id)
+    if room is None:
+        raise RefusedRecord("The room of this photo isn't here: it was deleted, or left out on the phone.")
+    return room
 
 
 def room_texts(room: Room, metric: bool) -> dict[str, list[str]]:

@@ -4,6 +4,7 @@
 import { h } from "./dom.js";
 import { KINDS, SIZES, asked, fieldName, kindOf, labelOf } from "./kinds.js";
 import { formatLength, inWords, readLength, withKey, withoutLast } from "./lengths.js";
+import { ON_PAPER, asDataUrl, shrunk } from "./photos.js";
 import { drawPlan } from "./plan.js";
 import { listOf } from "./room_list.js";
 import {
@@ -16,12 +17,14 @@ const KEY_NAMES = { "'": "feet", '"': "inches" };
 const NAMES = ["Kitchen", "Bath", "Bedroom", "Living room", "Hall"];
 const USUAL = ["door", "window", "cased", "cabinets", "other"];
 const RARE = ["tub", "soffit", "niche", "ceiling"];
-const PLACED = ["outlet", "switch", "light"];
+const PLACED = { outlet: "Outlets", switch: "Switches", light: "Lights", photo: "Photo of a spot" };
 
-// `begun` is what was begun of this room; `keepBegun` keeps each step, `finish` hands over what is sent.
-export function measurePage(page, { begun, metric, height, title, keepBegun, finish, leave }) {
+// `numbered` are the photos that the room has already, with `next` the number after the job's last. No undo takes
+// a photo away. `begun` is what was begun of this room; `keepBegun` keeps each step, `finish` hands over what is sent.
+export function measurePage(page, { begun, metric, height, title, numbered, keepBegun, finish, leave }) {
   const whole = (room) => ({ ...emptyRoom(metric), ...room }); // kept by a version that knew less
   let steps = begun ? new Steps(whole(begun.room), begun.past.map(whole), begun.future.map(whole)) : new Steps(emptyRoom(metric, height));
+  let photos = begun?.photos ?? []; // taken here, not sent yet
   let chosen = null; // a row, by list and index
   let asking = null; // which of its sizes the keypad types
   let angle = false;
@@ -31,6 +34,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   let last = "";
 
   const plan = h("div", { class: "walk-drawing" });
+  const camera = h("input", { type: "file", accept: "image/*", capture: "environment", hidden: true, "aria-label": "Take the photo" });
   const said = h("p", { class: "walk-said second", role: "status" });
   const length = h("input", { id: "walk-length", inputmode: "none", autocomplete: "off", enterkeyhint: "next", spellcheck: "false", maxlength: "40" });
   const lengthLabel = h("label", { for: "walk-length", class: "walk-ask" });
@@ -47,6 +51,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
       h("div", { class: "walk-plan-part" }, plan, said),
       h("div", { class: "walk-pad" }, typed, above, keys, below)),
     list,
+    camera,
   );
 
   const room = () => steps.room;
@@ -59,7 +64,37 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     length.value = "";
     angle = false;
     draw();
-    await keepBegun({ room: steps.room, past: steps.past, future: steps.future, metric, title });
+    await save();
+  }
+
+  function save() {
+    return keepBegun({ room: steps.room, past: steps.past, future: steps.future, photos, metric, title });
+  }
+
+  let aim = null; // what the photo that is being taken is of
+
+  // The photo is kept at once, with the wall or the spot that it is of.
+  function takePhoto(at) {
+    aim = at;
+    camera.value = "";
+    camera.click();
+  }
+
+  camera.addEventListener("change", async () => {
+    const [file] = camera.files;
+    if (!file) return;
+    const photo = { ...aim, says: "", blob: await shrunk(file, ON_PAPER) };
+    photos = [...photos, photo];
+    placing = null;
+    last = `Photo ${numbered.next + photos.length - 1} is kept${photo.wall === null ? "" : `, wall ${letter(photo.wall)}`}.`;
+    draw();
+    await save();
+  });
+
+  async function changePhotos(next) {
+    photos = next;
+    draw();
+    await save();
   }
 
   function say(words) {
@@ -140,7 +175,8 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   }
 
   function drawDrawing() {
-    const svg = drawPlan(room(), asking ? null : typedNm(), chosen);
+    const shown = [...numbered.photos, ...photos.map((photo, index) => ({ ...photo, number: numbered.next + index }))];
+    const svg = drawPlan({ ...room(), photos: shown }, asking ? null : typedNm(), chosen);
     svg.addEventListener("click", (event) => tapped(svg, event));
     svg.classList.toggle("walk-placing", Boolean(placing));
     plan.replaceChildren(svg);
@@ -161,6 +197,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
   function place({ wall, along, away }) {
     const text = (nm) => formatLength(Math.max(nm, 0), room().metric);
     last = "";
+    if (placing === "photo") return takePhoto({ wall, offset: text(along), away: text(away) });
     if (!(placing in KINDS)) return moveTo(Number(placing.split(" ")[1]), wall, along, away);
     const at = { offset: text(along), ...(placing === "light" ? { away: text(away) } : {}) };
     return step(put(room(), placing, at, wall));
@@ -186,6 +223,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   function state() {
     if (last) return last;
+    if (placing === "photo") return "Tap the plan where the photo is taken of.";
     if (placing) return placing in KINDS ? `Tap the plan where each ${KINDS[placing].label.toLowerCase()} is.` : "Tap the plan where it stands.";
     if (misfit(room())) return misfit(room());
     if (!room().walls.length) return "Walk clockwise along the inside faces, from any corner.";
@@ -206,10 +244,11 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     lengthLabel.textContent = closed ? "Closed" : `Wall ${letter(room().walls.length)}`;
     const kinds = [...USUAL, ...(closed ? ["island"] : []), ...(more ? RARE : [])];
     above.replaceChildren(...kinds.map((kind) => button(kind === "door" && !closed ? "Door here" : KINDS[kind].label, () => stand(kind), "walk-size")),
-      button(more ? "Fewer" : "More", () => { more = !more; drawRows(); }, "walk-key walk-mark"));
+      button("Photo", () => takePhoto(here()), "walk-size", "Photo of this wall"),
+      button(more ? "Fewer" : "More", () => { more = !more; drawRows(); }, "walk-size"));
     if (closed) {
       above.prepend(ontoWhich());
-      above.append(...placingRow());
+      above.append(h("div", { class: "walk-row walk-wide", role: "group", "aria-labelledby": "walk-placing" }, h("p", { class: "walk-wide second", id: "walk-placing" }, "Tap where each is on the plan:"), placingRow()));
       return below.replaceChildren(...finishing());
     }
     return below.replaceChildren(...turns());
@@ -226,7 +265,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     const others = asked(chosen.list, row).filter((each) => each !== asking && row[each]);
     const isFree = chosen.list === "fixed" && (row.wall === null || row.off_wall) && isClosed(room()) && row.kind !== "column" && row.length && row.depth;
     above.replaceChildren(...sizes.map((text) => button(text, () => size(text), "walk-size")),
-      ...others.map((each) => button(`${fieldName(chosen.list, row, each)} ${row[each]}`, () => { asking = each; draw(); }, "walk-key walk-mark")));
+      ...others.map((each) => button(`${fieldName(chosen.list, row, each)} ${row[each]}`, () => { asking = each; draw(); }, "walk-size")));
     below.replaceChildren(
       button("As it is", () => { done(); draw(); }, "walk-size"),
       button("Remove it", () => { const { list: rows, index } = chosen; done(); step(without(room(), rows, index)); }, "walk-size"),
@@ -257,6 +296,14 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     return rows;
   }
 
+  // Where he stands: on the wall being walked, so far along it as he typed; else the wall that things are put on.
+  function here() {
+    if (isClosed(room())) return { wall: onto, offset: "", away: "" };
+    const offset = typedNm() ? withMark(length.value) : "";
+    length.value = "";
+    return { wall: room().walls.length, offset, away: "" };
+  }
+
   function ontoWhich() {
     onto = Math.min(onto, room().walls.length - 1);
     const walls = room().walls.map((_, wall) => h("option", { value: String(wall), selected: wall === onto }, `Wall ${letter(wall)}`));
@@ -265,8 +312,8 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
 
   // Boxes and lights are counted by a tap where each is.
   function placingRow() {
-    return PLACED.map((kind) => {
-      const toggle = button(`${KINDS[kind].label}s on the plan`, () => { placing = placing === kind ? null : kind; last = ""; draw(); }, "walk-size");
+    return Object.entries(PLACED).map(([kind, words]) => {
+      const toggle = button(words, () => { placing = placing === kind ? null : kind; last = ""; draw(); }, "walk-size");
       toggle.setAttribute("aria-pressed", String(placing === kind));
       return toggle;
     });
@@ -303,7 +350,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     if (unsized >= 0) return say(`${rowInWords(room(), "fixed", unsized)}. Type its size, or remove it.`);
     const low = room().heights.findIndex((row) => !row.height);
     if (low >= 0) return say(`${rowInWords(room(), "heights", low)}. Type the height, or remove it.`);
-    return finish(asTexts(room()), room());
+    return finish(asTexts(room()), photos);
   }
 
   // A row of the list with all that it holds.
@@ -322,6 +369,7 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
         set: (rows, index, values) => step(changed(room(), rows, index, values)),
         remove: (rows, index) => { done(); step(without(room(), rows, index)); },
       }),
+      photoList(),
       h("p", { class: "toolbar" },
         h("button", { type: "button", class: "button-plain", onclick: () => { done(); step(steps.undo()); }, disabled: !steps.past.length }, "Undo the last step"),
         h("button", { type: "button", class: "button-plain", onclick: () => { done(); step(steps.redo()); }, disabled: !steps.future.length }, "Redo"),
@@ -330,6 +378,20 @@ export function measurePage(page, { begun, metric, height, title, keepBegun, fin
     );
     const again = opened && list.querySelector(`details[data-item="${opened}"]`);
     if (again) again.open = true;
+  }
+
+  function photoList() {
+    if (!photos.length) return null;
+    const set = (index, values) => changePhotos(photos.map((photo, at) => (at === index ? { ...photo, ...values } : photo)));
+    return h("div", {}, h("h3", {}, "Photos taken here"), h("ul", { class: "walk-photos" }, photos.map((photo, index) => {
+      const number = numbered.next + index;
+      const picture = h("img", { alt: `Photo ${number}` });
+      asDataUrl(photo.blob).then((address) => { picture.src = address; });
+      return h("li", {}, picture,
+        h("p", { class: "field" }, h("label", { for: `photo-${index}` }, `Photo ${number}${photo.wall === null ? "" : `, wall ${letter(photo.wall)}`}: what it shows`),
+          h("input", { id: `photo-${index}`, value: photo.says, maxlength: "120", autocomplete: "off", onchange: ({ target }) => set(index, { says: target.value }) })),
+        h("button", { type: "button", class: "button-plain", onclick: () => { if (confirm(`Photo ${number} isn't sent yet, and is gone then. Remove it?`)) changePhotos(photos.filter((_, at) => at !== index)); } }, "Remove", h("span", { class: "hidden-label" }, ` photo ${number}`)));
+    })));
   }
 
   function draw() {

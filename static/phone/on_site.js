@@ -4,14 +4,14 @@ import { choices, onlyIn, resolved } from "./conflict.js";
 import { counted, dayInWords, drawing, h, isoDay, timeInWords } from "./dom.js";
 import { measurePage } from "./measure.js";
 import { FAULT } from "./outbox.js";
-import { shrunk } from "./photos.js";
+import { asDataUrl, shrunk } from "./photos.js";
 import { drawPlan } from "./plan.js";
 import { RECORDS } from "./records.js";
 import { addressesOf, askToPersist, keptJobs, refresh, send, startWorker } from "./sending.js";
 import {
-  addRecord, allBegun, allRecords, begin, begun, changes, countRecords, finishBegun, keep, kept, newKey, putRecord, recordOf, removeRecord,
+  addRecord, allBegun, allRecords, begin, beginAgain, begun, changes, countRecords, finishBegun, keep, kept, newKey, putRecord, recordOf, removeRecord,
 } from "./store.js";
-import { fromTexts } from "./walk.js";
+import { fromTexts, letter, wallOf } from "./walk.js";
 
 const addresses = addressesOf(document.body);
 const main = document.getElementById("main");
@@ -126,6 +126,7 @@ function roomPart(room) {
   return h("details", { class: "site-room" }, h("summary", {}, room.name, h("small", {}, ` ${room.figures.map(({ label, amount }) => `${label} ${amount}`).join(", ")}`)),
     svg ? h("figure", { class: "plan" }, svg) : null,
     room.remarks.map((words) => h("p", { class: "second" }, words)),
+    (room.photos ?? []).map(({ number, says }) => h("p", { class: "second" }, `Photo ${number}: ${says}`)),
     h("p", {}, `Ceiling ${room.height}. Walls: ${room.walls.join(", ")}.`),
     h("p", {}, link(`#/rooms/${room.id}`, `Change ${room.name} by walking it`)));
 }
@@ -250,11 +251,16 @@ async function measure(name, job, room) {
   const metric = jobs?.metric ?? before?.metric ?? false;
   const title = room ? `Change ${room.name}` : "Measure a room";
   const back = `#/jobs/${job?.id ?? before?.job}`;
+  const taken = (job?.rooms ?? []).flatMap(({ photos = [] }) => photos);
+  const numbered = {
+    photos: (room?.photos ?? []).map((photo) => ({ ...photo, wall: wallOf(photo.wall) })),
+    next: Math.max(0, ...taken.map(({ number }) => number)) + 1,
+  };
   page(room?.name ?? "New room");
   const box = h("div", {});
   main.append(box);
   measurePage(box, {
-    begun: start, metric, title,
+    begun: start, metric, title, numbered,
     height: lastRoom ? lastRoom.texts.height[0] : metric ? "2.44 m" : "8'",
     keepBegun: async (each) => {
       try {
@@ -263,14 +269,16 @@ async function measure(name, job, room) {
         state.textContent = couldNotKeep(error);
       }
     },
-    finish: async (fields) => {
+    finish: async (fields, photos) => {
       if (!jobs) {
         state.textContent = "Sign in first: the room stays on this phone as it is begun.";
         return;
       }
-      const record = { key: newKey(), user: jobs.user, phone: jobs.phone, offset, at: now(), photos: [], kind: "room", job: job?.id ?? before?.job, room: room?.id ?? before?.roomId, opened, fields };
+      const common = { user: jobs.user, phone: jobs.phone, offset, at: now(), job: job?.id ?? before?.job, room: room?.id ?? before?.roomId };
+      const record = { ...common, key: newKey(), photos: [], kind: "room", opened, fields };
+      const records = photos.map((photo) => photoRecord(photo, common, record));
       try {
-        await finishBegun(name, record);
+        await finishBegun(name, record, ...records);
       } catch (error) {
         state.textContent = couldNotKeep(error);
         return;
@@ -281,6 +289,14 @@ async function measure(name, job, room) {
     },
     leave: () => go(back),
   });
+}
+
+// A photo of a room is a record of its own, after that of the room.
+function photoRecord({ wall, offset, away, says, blob }, common, room) {
+  const letters = wall === null ? "" : letter(wall);
+  const fields = { wall: [letters], offset: [offset], away: [away], says: [says], at: [String(common.at)] };
+  const label = `${room.fields.name[0]}${letters ? `, wall ${letters}` : ""}${says ? `: ${says}` : ""}`;
+  return { ...common, key: newKey(), kind: "photo", of: room.key, after: room.key, photos: [blob], fields, label };
 }
 
 // What waits
@@ -330,15 +346,6 @@ async function saveAsFile(some) {
   setTimeout(() => URL.revokeObjectURL(saved.href), 60_000);
 }
 
-function asDataUrl(blob) {
-  return new Promise((done, failed) => {
-    const reader = new FileReader();
-    reader.onload = () => done(reader.result);
-    reader.onerror = () => failed(reader.error);
-    reader.readAsDataURL(blob);
-  });
-}
-
 async function rightPage(key) {
   const record = await recordOf(key);
   if (!record) return go("#/waits");
@@ -348,8 +355,11 @@ async function rightPage(key) {
   const name = record.answer?.gone || !record.room ? `jobs/${record.job}/room` : `rooms/${record.room}`;
   const room = fromTexts(record.fields, jobs?.metric ?? false);
   const begunRoom = { room, past: [], future: [], metric: room.metric, title: room.name, opened: record.answer?.gone ? null : record.opened, job: record.job, roomId: record.answer?.gone ? undefined : record.room };
-  await begin(name, begunRoom);
-  await removeRecord(record);
+  const ofIt = (await allRecords()).filter(({ kind, of }) => kind === "photo" && of === record.key);
+  begunRoom.photos = ofIt.map(({ fields, photos: [blob] }) => ({
+    wall: wallOf(fields.wall[0]), offset: fields.offset[0], away: fields.away[0], says: fields.says[0], blob,
+  }));
+  await beginAgain(name, begunRoom, [record, ...ofIt]);
   said = record.sentence;
   return go(`#/${name}`);
 }

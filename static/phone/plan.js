@@ -39,6 +39,7 @@ export function drawPlan(room, now = null, chosen = null, [wide, high] = [WIDE, 
     children.push(s("circle", { cx, cy, r: 5, class: "walk-here" }));
     children.push(label(wide, scale, here, end, heading, `${letter(room.walls.length)} ?`, "walk-label walk-asked"));
   }
+  children.push(...photosOn(room, points, headings, scale));
   children.push(...standingFree(room, points, scale, chosen));
   const words = room.walls.map((wall, at) => `wall ${letter(at)} ${wall.length}`).join(", ") || "no wall yet";
   const svg = s("svg", { viewBox: `0 0 ${wide} ${high}`, role: "img", "aria-label": `Plan: ${words}${closed ? ", closed" : ""}`, class: "walk-plan" }, ...children);
@@ -159,5 +160,18 @@ function standingFree(room, points, scale, chosen) {
     box.dataset.item = `fixed ${index}`;
     if (chosen?.list === "fixed" && chosen.index === index) box.classList.add("walk-chosen");
     return box;
+  });
+}
+
+// The numbers of photos at their spots; of a whole wall, in its middle.
+function photosOn(room, points, headings, scale) {
+  return (room.photos ?? []).filter(({ wall }) => wall in headings).map(({ wall, offset, away, number }) => {
+    const [east, north] = ahead(headings[wall]);
+    const [[x1, y1], [x2, y2]] = [points[wall], points[wall + 1]];
+    const length = (text) => readLength(text ?? "", smallUnitOf(room)) ?? 0;
+    const along = offset ? length(offset) : Math.hypot(x2 - x1, y2 - y1) / 2;
+    const spot = scale([x1 + east * along + north * length(away), y1 + north * along - east * length(away)]);
+    const [x, y] = length(away) ? spot : nearWall(spot, headings[wall]);
+    return s("g", { class: "walk-photo" }, s("circle", { cx: x, cy: y, r: 8 }), s("text", { x, y: y + 4, "text-anchor": "middle" }, String(number)));
   });
 }

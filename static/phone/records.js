@@ -67,5 +67,10 @@ export const RECORDS = {
     fields: [{ name: "on", label: "Day", type: "date" }],
     words: (record) => record.label,
   },
+  photo: {
+    title: "Photo",
+    fields: [{ name: "says", label: "What it shows", optional: true }],
+    words: (record) => record.label,
+  },
   room: { title: "Room", fields: [], words: (record) => record.fields.name[0] },
 };

@@ -39,7 +39,7 @@ export function serverAt(addresses) {
 
     async send(record, token) {
       const body = new FormData();
-      const meta = { form_key: record.key, kind: record.kind, job: record.job ?? "", room: record.room ?? "", phone: record.phone ?? "" };
+      const meta = { form_key: record.key, kind: record.kind, job: record.job ?? "", room: record.room ?? "", of_record: record.of ?? "", phone: record.phone ?? "" };
       if (record.opened) meta.form_opened = JSON.stringify(record.opened);
       for (const [name, value] of Object.entries(meta)) body.append(name, value);
       for (const [name, texts] of Object.entries(record.fields)) for (const text of texts) body.append(name, text);

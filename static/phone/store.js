@@ -92,12 +92,23 @@ export async function allBegun() {
   return Promise.all((await db.getAllKeys("begun")).map(async (name) => [name, await db.get("begun", name)]));
 }
 
-// A room is moved from what is begun to the records in one step: never lost, never in both.
-export async function finishBegun(name, record) {
+// A room is moved from what is begun to the records, with its photos, in one step: never lost, never in both.
+export async function finishBegun(name, ...records) {
   const transaction = (await database()).transaction(["begun", "records"], "readwrite", STRICT);
   await Promise.all([
     transaction.objectStore("begun").delete(name),
-    record && transaction.objectStore("records").add({ state: "waiting", ...record }),
+    ...records.map((record) => transaction.objectStore("records").add({ state: "waiting", ...record })),
+    transaction.done,
+  ]);
+  tell();
+}
+
+// And back: a room that was refused is begun again, with the photos that wait for it.
+export async function beginAgain(name, value, records) {
+  const transaction = (await database()).transaction(["begun", "records"], "readwrite", STRICT);
+  await Promise.all([
+    transaction.objectStore("begun").put(value, name),
+    ...records.map(({ order }) => transaction.objectStore("records").delete(order)),
     transaction.done,
   ]);
   tell();

@@ -18,6 +18,11 @@ export function letter(wall) {
 
 // The unit of a number without a mark: of walls, and of what stands on them.
 export const unitOf = (room) => (room.metric ? "m" : "ft");
+// The wall that letters name; null for none.
+export function wallOf(letters) {
+  return letters ? [...letters].reduce((sum, each) => sum * 26 + each.charCodeAt(0) - 64, 0) - 1 : null;
+}
+
 export const smallUnitOf = (room) => (room.metric ? "cm" : "in");
 export const turnOf = ({ turn, degrees }) => (turn in WHOLE_TURNS ? WHOLE_TURNS[turn] : (turn === "left-by" ? -1 : 1) * Number(degrees));
 
@@ -202,7 +207,7 @@ export function fromTexts(texts, metric) {
     for (let index = 0; index < Number(one(`${list}-TOTAL_FORMS`)); index += 1) {
       const row = {};
       for (const field of fields) row[field] = field in TICKS ? Boolean(one(`${list}-${index}-${field}`)) : one(`${list}-${index}-${field}`);
-      if ("wall" in row) row.wall = row.wall ? [...row.wall].reduce((sum, each) => sum * 26 + each.charCodeAt(0) - 64, 0) - 1 : null;
+      if ("wall" in row) row.wall = wallOf(row.wall);
       const counts = { walls: row.length, openings: row.width || row.height, fixed: row.length || row.depth || row.name, heights: row.offset || row.height, electrical: row.offset || row.away }[list];
       if (counts) room[list].push(row);
     }

@@ -68,7 +68,7 @@ def walk_the_kitchen(page: Page) -> int:
     tap(page, "Something else", "3", "0", "Keep the length", "Close the room")
     expect(page.get_by_text("The room is closed.")).to_be_visible()
     is_sound(page)
-    tap(page, "Island", "6", "0", "Keep the length", "Kitchen", "Outlets on the plan")
+    tap(page, "Island", "6", "0", "Keep the length", "Kitchen", "Outlets")
     for wall, share in ((0, 0.6), (0, 0.8), (1, 0.2), (1, 0.8), (3, 0.5), (4, 0.5)):
         tap_wall(page, wall, share)
     expect(page.get_by_role("group", name="Switches and outlets")).to_contain_text("6")

@@ -270,3 +270,35 @@ def test_nobody_ends_the_phone_of_another(signed_in: Client) -> None:
     assert signed_in.post(reverse("phone-end", args=[Phone.objects.get().pk])).status_code == 404
     signed_in.post(reverse("devices-end"))
     assert not Phone.objects.filter(ended_at__isnull=False)
+
+
+def taken(**other: Any) -> dict[str, Any]:
+    picture = SimpleUploadedFile("photo.jpg", photo(400).getvalue(), "image/jpeg")
+    place = {"wall": "B", "offset": '24"', "away": ""}
+    return {"photos": picture, **place, "says": "Damp", "at": moment(5), **other}
+
+
+def test_photos_of_a_room_follow_the_record_that_made_it_and_are_numbered(
+    signed_in: Client, job: Job
+) -> None:
+    assert (
+        "isn't here"
+        in send(signed_in, "photo", job, "early", of_record="a key", **taken()).json()["sentence"]
+    )
+    send(signed_in, "room", job, **room_fields())
+    for key in ("one", "two"):
+        answer = send(signed_in, "photo", job, key, of_record="a key", **taken())
+        assert answer.json() == {"kept": key}
+    room = Room.objects.get(name="Bath")
+    rows = room.photos.all()
+    assert [(row.number, row.in_words, row.along_nm) for row in rows] == [
+        (number, "Bath, wall B: Damp", 24 * 25_400_000) for number in (1, 2)
+    ]
+    kept = signed_in.get(reverse("phone-jobs")).json()["jobs"][0]["rooms"][-1]
+    assert [row["number"] for row in kept["photos"]] == [1, 2]
+    assert kept["svg"].count('class="plan-photo"') == 2
+    page = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
+    assert reverse("room-photo", args=[rows[0].pk]) in page
+    assert signed_in.get(reverse("room-photo", args=[rows[0].pk])).content[:2] == b"\xff\xd8"
+    signed_in.post(reverse("room-photo-remove", args=[rows[0].pk]))
+    assert [row.number for row in room.photos.all()] == [2]  # numbers stay
