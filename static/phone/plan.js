@@ -70,7 +70,7 @@ function fit(points, across, down) {
   const [left, top] = [Math.min(...xs), Math.max(...ys)];
   const wide = Math.max(...xs) - left || 1;
   const high = top - Math.min(...ys) || 1;
-  const factor = Math.min((across - 2.6 * MARGIN) / wide, (down - 2 * MARGIN) / high);
+  const factor = Math.min((across - 3.2 * MARGIN) / wide, (down - 2 * MARGIN) / high);
   const [right, lower] = [(across - wide * factor) / 2, (down - high * factor) / 2];
   const to = ([x, y]) => [right + (x - left) * factor, lower + (top - y) * factor].map((value) => Math.round(value * 10) / 10);
   to.back = ([x, y]) => [(x - right) / factor + left, top - (y - lower) / factor];

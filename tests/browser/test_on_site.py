@@ -207,3 +207,101 @@ def test_signing_out_asks_where_something_waits_and_leaves_no_jobs(
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
     assert DiaryEntry.objects.get().says == "Joist is cracked"
+
+
+KEEP_NOTES = """async (count) => {
+    const store = await import("/static/phone/store.js");
+    const { user, phone, jobs } = await store.kept("jobs");
+    const common = { kind: "note", user, phone, job: jobs[0].id, photos: [], at: Date.now() };
+    const on = [new Date(Date.now() - 86400000).toISOString().slice(0, 10)];
+    for (let number = 1; number <= count; number += 1) {
+        const fields = { says: [`Note ${number}`], on };
+        const offset = await store.kept("offset");
+        await store.addRecord({ ...common, key: store.newKey(), offset, fields });
+    } }"""
+CACHES = "caches.keys().then((names) => names.filter((name) => name.startsWith('on-site-')))"
+
+
+def test_records_that_wait_outlive_a_new_version_of_the_site(
+    phone: Page, job: Job, owner: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = phone
+    page.goto("/on-site/")
+    expect(page.get_by_role("heading", name="Open jobs")).to_be_visible()
+    page.evaluate("navigator.serviceWorker.ready")
+    page.route("**/phone/records/", lambda route: route.abort())
+    page.evaluate(KEEP_NOTES, 12)
+    expect(page.get_by_text("12 not sent")).to_be_visible()
+    before = page.evaluate(CACHES)
+    monkeypatch.setattr("phone.views.app.version", lambda page: "a-new-one")
+    page.evaluate("navigator.serviceWorker.getRegistration().then((one) => one.update())")
+    page.wait_for_function("caches.has('on-site-a-new-one')")
+    page.wait_for_function(f"{CACHES}.then((names) => names.length === 1)")
+    assert page.evaluate(CACHES) != before
+    page.reload()
+    expect(page.get_by_text("12 not sent")).to_be_visible()
+    page.goto("/on-site/#/waits")
+    expect(page.get_by_text("clean this up")).to_be_visible()  # what the phone said of it
+    page.unroute("**/phone/records/")
+    page.get_by_role("button", name="Send now").click()
+    expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
+    notes = DiaryEntry.objects.order_by("pk").values_list("says", flat=True)
+    assert list(notes) == [f"Note {number}" for number in range(1, 13)]
+
+
+def test_what_finds_no_space_on_the_phone_stays_typed_and_is_said(phone: Page, job: Job, owner: User) -> None:
+    page = phone
+    page.goto(f"/on-site/#/jobs/{job.pk}/note")
+    page.get_by_label("Note").fill("Joist is cracked")
+    full = {"origin": page.evaluate("location.origin"), "quotaSize": 1}
+    browser = page.context.new_cdp_session(page)
+    browser.send("Storage.overrideQuotaForOrigin", full)
+    page.get_by_role("button", name="Keep the note").click()
+    expect(page.get_by_text("This isn't kept on the phone")).to_be_visible()
+    expect(page.get_by_label("Note")).to_have_value("Joist is cracked")
+    browser.send("Storage.overrideQuotaForOrigin", {"origin": full["origin"]})
+    page.get_by_role("button", name="Keep the note").click()
+    expect(page.get_by_text("Note: kept on this phone.")).to_be_visible()
+    expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
+    assert DiaryEntry.objects.get().says == "Joist is cracked"
+
+
+CONFLICT = """async () => {
+    const store = await import("/static/phone/store.js");
+    const walk = await import("/static/phone/walk.js");
+    const { user, phone, jobs } = await store.kept("jobs");
+    const plan = (...lengths) => walk.asTexts(lengths.reduce((room, length) => walk.endWall(room, length),
+        { ...walk.emptyRoom(false, "8'"), name: "Bath" }));
+    const [mine, stored] = [plan("12'", "10'", "12'", "10'"), plan("9'", "6'", "9'", "6'")];
+    const conflicts = [{ name: "walls", label: "The walls", theirs: "" },
+        { name: "height", label: "Ceiling height", theirs: "9'" }];
+    const common = { kind: "room", job: jobs[0].id, user, phone, at: Date.now(), photos: [], fields: mine };
+    const record = { ...common, key: store.newKey(), state: "refused", sentence: "Changed elsewhere." };
+    const answer = { merged: mine, stored, conflicts };
+    await store.addRecord({ ...record, answer });
+    return record.key; }"""
+
+
+def is_sound_in_both(page: Page) -> None:
+    page.emulate_media(color_scheme="dark")
+    is_sound(page)
+    page.emulate_media(color_scheme="light")
+    is_sound(page)
+
+
+def test_every_screen_on_site_is_sound_in_light_and_dark_with_large_targets(
+    phone: Page, job: Job, owner: User
+) -> None:
+    page = phone
+    page.goto("/on-site/")
+    expect(page.get_by_role("heading", name="Open jobs")).to_be_visible()
+    key = page.evaluate(CONFLICT)
+    screens = [f"jobs/{job.pk}/{name}" for name in ("clock", "receipt", "note", "found", "room")]
+    for screen in (*screens, "waits", f"waits/{key}"):
+        page.goto(f"/on-site/#/{screen}")
+        expect(page.locator("#main h1")).to_be_attached()
+        is_sound_in_both(page)
+        assert page.evaluate(SMALL) == [], screen
+    expect(page.get_by_role("figure")).to_have_count(2)  # both plans, side by side
+    page.goto("/firm/devices/")
+    is_sound_in_both(page)

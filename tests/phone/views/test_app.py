@@ -1,7 +1,9 @@
 """What makes the site an app on a phone, and what the phone keeps of the jobs."""
 
+import gzip
 import json
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from django.conf import settings
@@ -11,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.models import Job
+from phone.shell import ICONS, STYLES, VENDOR, modules
 from tests.factories import make_job
 from tests.invoicing.bills import signed_floor
 
@@ -22,6 +25,28 @@ def test_the_manifest_names_icons_that_are_there(client: Client) -> None:
     assert told["start_url"] == "/on-site/"
     for icon in told["icons"]:
         assert finders.find(icon["src"].removeprefix("/static/"))
+
+
+def test_the_icons_are_as_large_as_the_manifest_says_and_it_can_be_installed(client: Client) -> None:
+    answer = client.get(reverse("manifest"))
+    told = answer.json()
+    assert answer["Content-Type"] == "application/manifest+json"
+    assert (told["display"], told["scope"], bool(told["name"])) == ("standalone", "/", True)
+    assert {icon["purpose"] for icon in told["icons"]} == {"any", "maskable"}
+    for icon in told["icons"]:
+        path = finders.find(icon["src"].removeprefix("/static/"))
+        assert isinstance(path, str)
+        head = Path(path).read_bytes()[:24]
+        assert head[1:4] == b"PNG"
+        sides = [int.from_bytes(head[at : at + 4], "big") for at in (16, 20)]
+        assert "x".join(map(str, sides)) == icon["sizes"]
+
+
+def test_the_first_load_is_small_beside_the_font(client: Client) -> None:
+    files = [*STYLES, *ICONS[:1], *modules(), VENDOR]
+    contents = [Path(str(finders.find(name))).read_bytes() for name in files]
+    page = client.get("/on-site/").content
+    assert sum(len(gzip.compress(content)) for content in (page, *contents)) < 150_000
 
 
 def test_the_worker_is_asked_for_anew_and_serves_the_whole_site(client: Client) -> None:
