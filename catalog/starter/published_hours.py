@@ -17,10 +17,8 @@ from typing import Any
 from catalog.assemblies.specs import OperationSpec
 from catalog.measures.rates import parse_rate
 from catalog.starter.files import read_files
-from catalog.starter.own_jobs import OWN_FIGURES, OWN_JOBS
 
 FILE = Path(__file__).parent / "published" / "hours.json"
-_UNSURE = ("invented for the demo", "from memory", "common practice", "An hour is an hour")
 
 
 class Grade(StrEnum):
@@ -168,14 +166,17 @@ def set_up_rests_on(operation: OperationSpec) -> RestsOn:
 
 
 def is_own(operation: OperationSpec) -> bool:
-    """Tell whether the hours are the firm's own, and not those that came with the catalog.
+    """Tell whether the hours are the firm's own: they or their source aren't those that are shipped."""
+    return _shipped_hours().get(operation.code) != (operation.rate.per_unit, operation.source)
 
-    A shipped source says what of it is a guess; one without those words was written by the firm.
-    """
-    source = operation.source
-    if source.startswith((OWN_JOBS, OWN_FIGURES)) or operation.code not in _shipped_operations():
-        return True
-    return not any(words in source for words in _UNSURE)
+
+@cache
+def _shipped_hours() -> Mapping[str, tuple[Fraction, str]]:
+    """Return the hours for one unit and their source, as shipped, by the code of the operation."""
+    return {
+        code: (parse_rate(data["hours"], "hour", data["unit"]).per_unit, data["source"])
+        for code, data in _shipped_operations().items()
+    }
 
 
 @cache

@@ -76,6 +76,13 @@ def test_what_the_firm_made_is_its_own(source: str) -> None:
     assert set_up_rests_on(own) is RestsOn.OWN
 
 
+def test_hours_that_the_firm_changed_are_its_own_though_it_left_their_source() -> None:
+    tidy = shipped("final-tidy")
+    assert rests_on(tidy) is not RestsOn.OWN
+    changed = replace(tidy.rate, per_unit=tidy.rate.per_unit * 2)
+    assert rests_on(replace(tidy, rate=changed)) is RestsOn.OWN
+
+
 def test_a_set_up_that_was_shipped_is_a_guess_even_beside_a_published_rate() -> None:
     assert set_up_rests_on(shipped("hang-board")) is RestsOn.GUESSED
 
