@@ -15,7 +15,10 @@ from catalog.forms.named import NamedForm
 from catalog.measures.units import UNITS
 from catalog.models import Material, Package, Supplier
 
-UNIT_CHOICES = [("", "Choose a unit"), *((code, f"{label} ({code})") for code, label in UNITS)]
+UNIT_CHOICES = [
+    ("", "Choose a unit"),
+    *((code, label if label == code else f"{label} ({code})") for code, label in UNITS),
+]
 SHORT = forms.Textarea(attrs={"rows": 2})
 LENGTHS = {  # the lengths of a material, and the unit in which a metric firm types each
     "sheet_length_nm": "m",

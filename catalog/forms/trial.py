@@ -16,9 +16,8 @@ class TrialForm(forms.Form):
     def __init__(self, data: Mapping[str, str] | None, *, assembly: Assembly, firm: Firm) -> None:
         super().__init__(data)
         measure = MEASURES[assembly.measure]
-        self.fields["amount"] = AmountField(
-            unit=measure.unit, metric=firm.metric, label=f"{measure.label}, {measure.unit}"
-        )
+        label = measure.label if measure.unit == "each" else f"{measure.label}, {measure.unit}"
+        self.fields["amount"] = AmountField(unit=measure.unit, metric=firm.metric, label=label)
         self.fields["amount"].error_messages["required"] = "Type a quantity to try it on."
 
     def clean_amount(self) -> Fraction:

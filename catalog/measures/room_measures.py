@@ -94,6 +94,15 @@ SHEET_MEASURES = frozenset(
 BY_HAND = frozenset({"each", "length", "area"})
 
 
+def by_what(code: str) -> str:
+    """Say what work is priced by: "sq ft of floor", "count of doors", or what is typed, "each"."""
+    measure = MEASURES[code]
+    if code in BY_HAND:
+        return measure.unit
+    unit = "count" if measure.unit == "each" else measure.unit
+    return f"{unit} of {measure.label[0].lower()}{measure.label[1:].removesuffix(', length')}"
+
+
 @dataclass(frozen=True)
 class DeductRule:
     """Which openings are deducted from a wall: all of them, those of at least a size, or none.

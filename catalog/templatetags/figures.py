@@ -8,6 +8,7 @@ from typing import Protocol
 from django import template
 from djmoney.money import Money
 
+from catalog.measures import room_measures
 from catalog.measures.lengths import format_length
 from catalog.measures.units import format_amount, format_percent
 from catalog.models import Firm, Material, Package
@@ -35,6 +36,12 @@ def money(amount: Money | Decimal) -> str:
 def quantity(amount: Fraction | Decimal, unit: str) -> str:
     """Return a quantity with its unit: 142.2 sq ft."""
     return format_amount(Fraction(amount), unit)
+
+
+@register.filter
+def by_what(code: str) -> str:
+    """Say what work is priced by: sq ft of floor."""
+    return room_measures.by_what(code)
 
 
 @register.simple_tag
