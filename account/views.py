@@ -79,14 +79,9 @@ def recovery_codes(request: HttpRequest) -> HttpResponse:
     user = _user(request)
     if not has_second(user):
         return redirect("account")
-    context = {"form": OwnPasswordForm(user, request.POST or None), "place": "firm"}
-    context |= {
-        "title": "New recovery codes",
-        "button": "Make new codes",
-        "why": "The ones you have now end.",
-    }
+    form = OwnPasswordForm(user, request.POST or None)
+    context = _question(form, "New recovery codes", "Make new codes", "The ones you have now end.")
     if request.method == "POST":
-        form = cast(OwnPasswordForm, context["form"])
         if refused := _refused(request, form, "account/again.html", context):
             return refused
         codes = new_recovery_codes(user)
@@ -102,11 +97,9 @@ def second_step_off(request: HttpRequest) -> HttpResponse:
     user = _user(request)
     if not is_on(user):
         return redirect("account")
-    context = {"form": OwnPasswordForm(user, request.POST or None), "place": "firm"}
-    context |= {"title": "Turn the second step off", "button": "Turn it off"}
-    context["why"] = "From then on whoever knows your password is in."
+    form, why = OwnPasswordForm(user, request.POST or None), "From then on whoever knows your password is in."
+    context = _question(form, "Turn the second step off", "Turn it off", why)
     if request.method == "POST":
-        form = cast(OwnPasswordForm, context["form"])
         if refused := _refused(request, form, "account/again.html", context):
             return refused
         turn_off(user)
@@ -123,7 +116,7 @@ def change_email(request: HttpRequest) -> HttpResponse:
     user = _user(request)
     old = user.email
     form = EmailForm(user, request.POST or None, initial={"email": old})
-    context = {"form": form, "place": "firm", "title": "Your e-mail", "button": "Change the e-mail"}
+    context = _question(form, "Your e-mail", "Change the e-mail")
     if request.method == "POST":
         if refused := _refused(request, form, "account/again.html", context):
             return refused
@@ -132,6 +125,11 @@ def change_email(request: HttpRequest) -> HttpResponse:
         messages.success(request, "The e-mail is changed.")
         return redirect("account")
     return render(request, "account/again.html", context)
+
+
+def _question(form: OwnPasswordForm, title: str, button: str, why: str = "") -> dict[str, object]:
+    """Return the context of the page that asks again before something changes."""
+    return {"place": "firm", "form": form, "title": title, "button": button, "why": why}
 
 
 def _refused(

@@ -44,8 +44,8 @@ from invoicing.views.payments import (
 from invoicing.views.plan import (
     change_placement,
     plan_discard,
-    plan_draw,
     plan_keep,
+    plan_set_up,
     plan_terms,
     template_remove,
     work_done,
@@ -65,7 +65,7 @@ from invoicing.views.waivers import state_waiver_new, state_waiver_remove, waive
 
 plan_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/money/", job_money, name="job-money"),
-    path("jobs/<int:job_id>/plan/set-up/", plan_draw, name="plan-set-up"),
+    path("jobs/<int:job_id>/plan/set-up/", plan_set_up, name="plan-set-up"),
     path("jobs/<int:job_id>/plan/terms/", plan_terms, name="plan-terms"),
     path("jobs/<int:job_id>/plan/discard/", plan_discard, name="plan-discard"),
     path("jobs/<int:job_id>/plan/keep/", plan_keep, name="plan-keep"),

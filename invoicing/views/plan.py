@@ -50,7 +50,7 @@ def plan_context(
 
 
 @require_POST
-def plan_draw(request: HttpRequest, job_id: int) -> HttpResponse:
+def plan_set_up(request: HttpRequest, job_id: int) -> HttpResponse:
     """Make a plan from a template; a job that has one keeps it."""
     job = get_job(job_id)
     if not PaymentPlan.objects.filter(job=job).exists():
