@@ -18,7 +18,7 @@ from estimating.client.uploads import JPEG
 from estimating.documents.history import Message, conversation, document_rows, history
 from estimating.estimates.snapshots import client_party, firm_party
 from estimating.models import Acceptance, Document, Job, Scan
-from estimating.plain_text import money, nonblank_lines
+from estimating.plain_text import day_in_words, money, nonblank_lines
 from invoicing.ledger.accounts import Books, job_balance, payments_of_job, read_books, uses_in_words
 from invoicing.models import MilestonePhoto, Payment, Reminder
 from jobsite.diary.read import diary_for_file
@@ -163,4 +163,5 @@ def _photo(caption: str, content: bytes | memoryview) -> dict[str, str]:
 
 
 def _minute(at: datetime) -> str:
-    return f"{timezone.localtime(at):%Y-%m-%d %H:%M}"
+    local = timezone.localtime(at)
+    return f"{day_in_words(local.date())}, {local:%I:%M %p}".replace(", 0", ", ")
