@@ -9,7 +9,7 @@ import os
 import signal
 import threading
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from typing import TypeVar
 
@@ -17,9 +17,14 @@ import django
 
 Result = TypeVar("Result")
 
+# The libraries that draw keep some of each page: 0.2 MB an estimate. What a new process takes to begin is
+# little beside so many drawings.
+DRAWINGS_A_PROCESS = 100
+
 _starting = threading.Lock()
 _is_started = False
 _process: ProcessPoolExecutor | None = None
+_drawn = 0  # by that process
 
 
 def start(at_once: bool = True) -> None:
@@ -31,7 +36,7 @@ def start(at_once: bool = True) -> None:
     global _is_started
     _is_started = True
     if at_once:
-        _new_process().submit(_nothing)
+        _hand_over(_nothing)
 
 
 def stop() -> None:
@@ -50,20 +55,36 @@ def beside(draw: Callable[..., Result], *given: object) -> Result:
     """
     if not _is_started:
         return draw(*given)
-    process = _process or _new_process()
+    process, drawing = _hand_over(draw, *given)
     try:
-        return process.submit(draw, *given).result()
+        return drawing.result()
     except BrokenProcessPool:
-        return _new_process(instead_of=process).submit(draw, *given).result()
+        return _hand_over(draw, *given, instead_of=process)[1].result()
 
 
-def _new_process(instead_of: ProcessPoolExecutor | None = None) -> ProcessPoolExecutor:
-    global _process
+def _hand_over(
+    draw: Callable[..., Result], *given: object, instead_of: ProcessPoolExecutor | None = None
+) -> "tuple[ProcessPoolExecutor, Future[Result]]":
+    """Give a drawing to the process, or to a new one where that is broken or has drawn enough."""
+    global _process, _drawn
     with _starting:
+        if _process and _drawn >= DRAWINGS_A_PROCESS:
+            _process.shutdown(wait=False)  # it ends once it has drawn what it was given
+            _process = None
         if _process is None or _process is instead_of:
-            spawn = multiprocessing.get_context("spawn")  # a fork would copy what threads hold locked
-            _process = ProcessPoolExecutor(1, mp_context=spawn, initializer=_ready)
-        return _process
+            _process, _drawn = _new_process(), 0
+        try:
+            drawing = _process.submit(draw, *given)
+        except BrokenProcessPool:
+            _process, _drawn = _new_process(), 0
+            drawing = _process.submit(draw, *given)
+        _drawn += 1
+        return _process, drawing
+
+
+def _new_process() -> ProcessPoolExecutor:
+    spawn = multiprocessing.get_context("spawn")  # a fork would copy what threads hold locked
+    return ProcessPoolExecutor(1, mp_context=spawn, initializer=_ready)
 
 
 def _ready() -> None:
