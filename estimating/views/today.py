@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -14,13 +15,18 @@ from estimating.models import Document, FirstStepTick, Job
 from estimating.progress.first_steps import STEPS, FirmFacts, FirstStep, first_steps
 from estimating.progress.read import jobs_with_progress
 
+JOBS_A_PAGE = 40
+
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
-    """List the open jobs: what was promised first stands first."""
+    """List the open jobs, a page at a time: what was promised first stands first."""
     day, firm = timezone.localdate(), Firm.current()
+    page = Paginator(Job.objects.open_jobs(), JOBS_A_PAGE).get_page(request.GET.get("page", ""))
+    on_page = Job.objects.open_jobs().filter(pk__in=[job.pk for job in page])
     context = {
-        "jobs": jobs_with_progress(Job.objects.open_jobs(), day),
+        "page": page,
+        "jobs": jobs_with_progress(on_page, day),
         "any_closed": Job.objects.filter(closed=True).exists(),
         "today": day,
         "rate_wanted": not firm.labor_rate,

@@ -138,7 +138,7 @@ def read_books_of(client_ids: Collection[int]) -> Books:
     return _books(bills, payments)
 
 
-def read_bills(jobs: QuerySet[Job]) -> Books:
+def read_bills(jobs: QuerySet[Any, Any]) -> Books:
     """Return the bills of jobs with their lines, with no accounts. Costs a query."""
     return _books(_documents().filter(job__in=jobs), Payment.objects.none(), is_whole=False)
 

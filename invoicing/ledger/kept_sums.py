@@ -208,7 +208,7 @@ def read_open_books() -> Books:
     whole = [
         row.pk for row in rows if row.credit or row.open != sum(bill.open or 0 for bill in bills[row.pk])
     ]
-    books, of_jobs = read_books_of(whole), read_bills(Job.objects.filter(closed=False))
+    books, of_jobs = read_books_of(whole), read_bills(Job.objects.open_keys())
     light = [bill for client_id, some in bills.items() if client_id not in whole for bill in some]
     return Books(
         books.entries,

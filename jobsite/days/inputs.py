@@ -150,7 +150,7 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
     firm = Firm.current()
     signatures = list(
         Acceptance.objects.uncanceled()
-        .filter(document__job__closed=False, document__kind__in=("estimate", "change_order"))
+        .filter(document__job__in=Job.objects.open_keys(), document__kind__in=("estimate", "change_order"))
         .select_related("document__job__client", "document__estimate__change")
         .defer("document__pdf", "document__snapshot", "document__basis", "record")
         .prefetch_related("document__events")

@@ -54,7 +54,7 @@ def read_today(today: date) -> Today | None:
 
     Costs a query, and where a job is signed those of the plan and two more.
     """
-    if not Acceptance.objects.filter(document__job__closed=False).exists():
+    if not Acceptance.objects.filter(document__job__in=Job.objects.open_keys()).exists():
         return None
     found = read_days(today)
     days = sorted({part.day for step in found.plan.steps for part in step.parts if part.day >= today})
