@@ -52,6 +52,7 @@ LONG = {  # files that take most of ten seconds or more: begun first, so that no
     "catalog/starter/test_on_every_room.py",
     "demo/test_load.py",
     "demo/test_year.py",
+    "drill/test_kill_drill.py",
     "estimating/contract/test_contract_sum_any_order.py",
     "estimating/documents/test_numbers.py",
     "estimating/documents/test_pdf.py",

@@ -30,6 +30,7 @@ from urllib.parse import urlencode, urlsplit
 
 WRITERS = 8  # half of them save rooms and issue, half bill and take payments
 MILESTONES = 10
+EACH = ("rooms saved", "estimates issued", "bills issued", "payments taken")
 RUNS_LONGEST = 6.0  # seconds that a service lives once it answers
 STARTING = 0.1  # the share of kills while it starts
 FOOT = 304_800_000  # nanometers
@@ -226,6 +227,9 @@ def run(kills: int, seconds: float, bill_jobs: int, dice: random.Random) -> Mapp
             service = _start(port)
         _wait_until_it_answers(port, service)
         time.sleep(2)  # what was cut off last is sent again
+        deadline = time.monotonic() + SLOW
+        while not all(drill.done[what] for what in EACH) and time.monotonic() < deadline:
+            time.sleep(0.5)
     finally:
         drill.ends.set()
         os.killpg(service.pid, signal.SIGKILL)
