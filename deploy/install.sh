@@ -85,7 +85,7 @@ install_units() {
   for unit in "$OPT"/current/deploy/units/*@.*; do
     install -m 0644 "$unit" /etc/systemd/system/
   done
-  for unit in benchrule@ benchrule-backup@; do
+  for unit in benchrule@ benchrule-backup@ benchrule-mail@; do
     install -D -m 0644 "$OPT/current/deploy/units/confined.conf" "/etc/systemd/system/$unit.service.d/confined.conf"
   done
   install -m 0755 "$OPT/current/deploy/benchrule" /usr/local/bin/benchrule
@@ -204,7 +204,7 @@ answers() {
 
 start_firm() {
   systemctl reset-failed "benchrule@$1.service" "benchrule@$1.socket" 2>/dev/null || true
-  systemctl enable --quiet --now "benchrule@$1.socket" "benchrule-backup@$1.timer"
+  systemctl enable --quiet --now "benchrule@$1.socket" "benchrule-backup@$1.timer" "benchrule-mail@$1.timer"
   if grep -q "^SERVE_OPTIONS=''" "$ETC/$1.env"; then
     systemctl enable --quiet "benchrule@$1.service"
     systemctl restart "benchrule@$1.service"
