@@ -376,6 +376,13 @@ CHECKS = (
         "1.25",
     ),
     beside(
+        "set-cabinet",
+        ("set-cabinet", 4),
+        "20.5",
+        "20",
+        basis="derived",
+    ),
+    beside(
         "take-out-cabinet",
         ("take-out-cabinet", 0),
         "15",
@@ -535,6 +542,16 @@ CHECKS = (
         "4.3",
         ours="0.6",
         differs="Taking out and cutting in are not in ours, which hangs one on the wall.",
+    ),
+    beside(
+        "set-tile-12",
+        ("set-tile-12", 0),
+        "110",
+        "8",
+        basis="derived",
+        ours="12.65",
+        differs="A page without an author: nothing rests on it. A guess, likely long beside a page "
+        "without an author.",
     ),
 )
 
