@@ -84,8 +84,8 @@ CHECKS = (
         1,
         2,
         ours="7.87",
-        differs="A dishwasher, a range, a hood and a refrigerator that stand at hand; other fixtures are lines "
-        "of their own.",
+        differs="A dishwasher, a range, a hood and a refrigerator that stand at hand; other fixtures are "
+        "lines of their own.",
     ),
     # 710 ft of cutting in before six coats
     days(
