@@ -22,7 +22,7 @@ from estimating.models import (
     WorkRoom,
 )
 from estimating.rooms.outline import wall_letter
-from estimating.takeoff.job_conditions import JOB_CONDITIONS, known
+from estimating.takeoff.job_conditions import COLLIERY, JOB_CONDITIONS, known
 
 ON_WALLS = frozenset({"wall_gross", "wall_net", "base", "ceiling_line", "floor_perimeter", "opening_trim"})
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -36,10 +36,14 @@ class ConditionsField(forms.MultipleChoiceField):
 
     def __init__(self, **kwargs: Any) -> None:
         choices = [
-            (row.code, f"{row.label}: hours × {format_number(row.factor)} ({row.source})")
+            (
+                row.code,
+                f"{row.label}: × {format_number(row.factor)}{'' if row.is_guess else ', as printed'}",
+            )
             for row in JOB_CONDITIONS.values()
         ]
-        super().__init__(choices=choices, required=False, **kwargs)
+        note = f"Factors on the hours. As printed: {COLLIERY}. The others are from memory."
+        super().__init__(choices=choices, required=False, help_text=note, **kwargs)
 
     def prepare_value(self, value: Any) -> Any:
         return [code for code in value.split(",") if code] if isinstance(value, str) else value

@@ -26,6 +26,10 @@ class JobCondition:
     factor: Fraction
     source: str
 
+    @property
+    def is_guess(self) -> bool:
+        return self.source == "from memory"
+
 
 _ALL = (
     JobCondition("occupied", "Somebody lives in the rooms", Fraction(115, 100), "from memory"),
