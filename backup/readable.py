@@ -21,7 +21,7 @@ from catalog.price_lists.spreadsheet import write_csv
 from estimating.database.snapshot import reading_snapshot
 from estimating.models import Document, Job, SignedCopy
 
-OF_THE_FIRM = ("catalog", "estimating", "jobsite", "invoicing")  # the apps whose rows are his
+OF_THE_FIRM = ("catalog", "estimating", "jobsite", "closing", "invoicing")  # the apps whose rows are his
 OPENS_SOMETHING = ("secret", "seed", "password")  # parts of names of columns
 FARTHEST = 4  # steps from a photo to its job
 KINDS_OF_FILE = ((b"%PDF", "pdf"), (b"\xff\xd8\xff", "jpg"), (b"\x89PNG", "png"), (b"RIFF", "webp"))

@@ -113,10 +113,11 @@ class Story:
         self.links: dict[int, ClientLink] = {}
         self.page: ClientPage | None = None
 
-    def issued(self) -> None:
-        """Set up the payment schedule, and issue the estimate."""
+    def issued(self, warranty_months: int = 0) -> None:
+        """Set up the payment schedule, and issue the estimate, with a warranty where one was promised."""
         create_plan(self.job, [plan_step(values) for values in self.plan])
         firm = Firm.current()
+        firm.warranty_months = warranty_months
         estimate = Estimate.current(self.job, firm, self.day)
         estimate.dated = self.day
         issue(prepare_estimate(estimate, firm, read_draft(estimate, firm)), self.at)

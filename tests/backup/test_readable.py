@@ -9,11 +9,13 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from django.apps import apps
 from django.test import Client as Browser
 
-from backup.readable import write_readable
+from backup.readable import OF_THE_FIRM, write_readable
 from estimating.models import Client, Document, JobLink
 from tests.every_row import every_kind_of_row
+from tests.test_imports import MAY_IMPORT
 
 pytestmark = pytest.mark.django_db(transaction=True)
 AT = datetime(2026, 11, 28, 3, 0, tzinfo=UTC)
@@ -53,3 +55,10 @@ def test_the_password_is_asked_for_before_it_is_sent(signed_in: Browser, tmp_pat
         late = signed_in.post("/firm/backups/everything/", {"take-own_password": "not mine"})
     assert late.status_code == 429
     assert "Wrong passwords came too often. Wait" in late.content.decode()
+
+
+def test_the_rows_of_each_app_are_in_it_but_those_of_signing_in_and_saving() -> None:
+    ours = {
+        model._meta.app_label for model in apps.get_models() if model.__module__.split(".")[0] in MAY_IMPORT
+    }
+    assert ours - set(OF_THE_FIRM) == {"access", "account", "phone", "saving"}

@@ -8,6 +8,7 @@ from closing.punch_list.end import issue_certificate, prepare_certificate, read_
 from closing.punch_list.read import read_list, worth_by_job
 from closing.punch_list.write import close_item
 from estimating.changes.draft import signed_job
+from estimating.changes.issue import issue_change, prepare_change
 from estimating.client.cancel import enter_cancellation
 from estimating.client.signing import Refused
 from estimating.documents.issue import CannotIssue
@@ -18,6 +19,7 @@ from invoicing.invoices.job_billing import read_billable
 from invoicing.models import BillDraft, Milestone
 from tests.closing.lists import certificate, end_job, floor_with_warranty, seen
 from tests.estimating.issuing import AT, DAY
+from tests.estimating.signed_kitchen import agreed, make_change, sign_on_paper
 from tests.invoicing.bills import draft, ready
 from tests.pdf_text import text_of
 
@@ -112,3 +114,15 @@ def test_of_two_who_close_an_item_the_first_day_stands() -> None:
     assert door.done_on == date(2026, 3, 2)
     assert door.photos.count() == 2
     assert worth_by_job([job]) == {job.pk: Decimal("0")}
+
+
+def test_a_wish_whose_change_is_signed_holds_what_it_is_worth_until_it_is_done() -> None:
+    job = floor_with_warranty()
+    change = make_change(job, "A shelf")
+    agreed(change, "A shelf", "1", "each", "40.00")
+    seen(job, "A shelf over the sink", "40.00", whose="wish", change=change)
+    assert worth_by_job([job]) == {job.pk: Decimal("0")}
+    sign_on_paper(issue_change(change, prepare_change(change, Firm.current(), DAY), AT))
+    shown = read_list(job)
+    assert (shown.held, len(shown.left), shown.to_ask) == (Decimal("40.00"), 1, Decimal("236.80"))
+    certificate(job)

@@ -7,6 +7,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from closing.punch_list.read import to_ask
+from estimating.changes.draft import signed_job
 from estimating.models import Job
 from invoicing.models import FinishedWork
 from jobsite.hours.read import read_finished_items, read_job, read_job_hours
@@ -53,6 +55,7 @@ def test_hours_and_cost_count_in_what_the_job_made_and_what_its_work_takes(
     Job.objects.update(closed=True)
     ended.refresh_from_db()
     labor, bought = outcome_of(ended)
+    signed, asked = signed_job(ended), to_ask(ended)
     url = f"/jobs/{ended.pk}/call-backs/"
     assert (
         signed_in.post(url, posted(ended, worked="1.5", on_what=token(ended), cost="12.40")).status_code
@@ -61,6 +64,7 @@ def test_hours_and_cost_count_in_what_the_job_made_and_what_its_work_takes(
     row = CallBack.objects.get()
     assert row.worked
     assert row.bought
+    assert (signed_job(ended), to_ask(ended)) == (signed, asked)
     labor_rate = Decimal("70.00")
     assert outcome_of(ended) == (labor + Decimal("1.5") * labor_rate, bought + Decimal("12.40"))
     assert read_finished_items([ended])[0].taken == Fraction(7, 2)
