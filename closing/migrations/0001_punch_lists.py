@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('estimating', '0037_certificates_of_completion'),
+        ('estimating', '0038_certificates_of_completion'),
     ]
 
     operations = [

@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
     dependencies = [
         ('catalog', '0022_care_of_a_material'),
         ('closing', '0001_punch_lists'),
-        ('estimating', '0037_certificates_of_completion'),
+        ('estimating', '0038_certificates_of_completion'),
     ]
 
     operations = [

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0039_choices'),
+        ('estimating', '0040_choices'),
         ('jobsite', '0007_permits_and_lead'),
     ]
 

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0033_boxes_and_lights_in_place'),
+        ('estimating', '0034_photos_of_rooms'),
     ]
 
     operations = [

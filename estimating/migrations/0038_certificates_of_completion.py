@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0036_what_makes_work_take_longer'),
+        ('estimating', '0037_what_makes_work_take_longer'),
     ]
 
     operations = [

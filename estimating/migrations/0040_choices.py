@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0038_lien_waivers'),
+        ('estimating', '0039_lien_waivers'),
     ]
 
     operations = [

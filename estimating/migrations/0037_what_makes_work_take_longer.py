@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0035_indexes_for_long_lists'),
+        ('estimating', '0036_indexes_for_long_lists'),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0037_certificates_of_completion'),
+        ('estimating', '0038_certificates_of_completion'),
     ]
 
     operations = [

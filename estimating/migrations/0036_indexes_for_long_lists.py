@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0034_one_outbox'),
+        ('estimating', '0035_one_outbox'),
     ]
 
     operations = [
