@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from catalog.measures.rates import parse_rate
 from tests.published import Check, Source, every_check
-from tests.published.test_shipped_rates import _shipped
+from tests.published.test_shipped_rates import shipped
 
 AGAINST = "a timetable of members of the remodelers' association (NARI)"
 NARI = Source(
@@ -20,7 +20,7 @@ def on_amounts(labor: str) -> Fraction:
     total = Fraction(0)
     for part in labor.split(", "):
         code, amount = part.split()
-        entry = _shipped("operations")[code]
+        entry = shipped("operations")[code]
         per_unit = parse_rate(entry["hours"], "hour", entry["unit"]).per_unit
         total += per_unit * Fraction(amount) + Fraction(entry.get("set_up_hours", "0"))
     return total
