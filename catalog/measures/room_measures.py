@@ -50,8 +50,18 @@ MEASURES: Mapping[str, Measure] = _by_code(
     ("floor_perimeter", "Floor perimeter", "ft", "length of all walls at the floor, columns included"),
     ("ceiling_line", "Ceiling line", "ft", "length of the line where walls and soffits meet the ceiling"),
     ("base", "Base", "ft", "floor perimeter less door and cased openings and fixed cabinets"),
-    ("inside_corner", "Inside corners, length", "ft", "ceiling height at each inside corner"),
-    ("outside_corner", "Outside corners, length", "ft", "ceiling height at each outside corner"),
+    (
+        "inside_corner",
+        "Inside corners, length",
+        "ft",
+        "ceiling height at each inside corner, with those at soffits and in niches, and bends of the ceiling",
+    ),
+    (
+        "outside_corner",
+        "Outside corners, length",
+        "ft",
+        "ceiling height at each outside corner, with the edges of soffits, steps and niches",
+    ),
     ("opening_trim", "Opening trim", "ft", "two sides and head of doors; four sides of windows; one face"),
     (
         "cut_in",

@@ -208,7 +208,9 @@ def cases(draw: st.DrawFn) -> Case:
 def lowest_under(spans: list[tuple[Any, float, float, float]], box: Any) -> float:
     """Return the lowest height of the strips over a box."""
     over = [(polygons(strip & box), a, b, c) for strip, a, b, c in spans]
-    return min(a * x + b * y + c for part, a, b, c in over if part.area for x, y in part.exterior.coords)
+    return min(
+        float(a * x + b * y + c) for part, a, b, c in over if part.area for x, y in part.exterior.coords
+    )
 
 
 @st.composite
