@@ -132,16 +132,20 @@ async function rebuild(wanted) {
   }
 }
 
-async function go(from, to) {
-  if (!from.length) return;
-  to.push(now);
-  await restore(from.pop());
-  showSteps();
+// One after another, however fast he taps.
+let turn = Promise.resolve();
+function go(from, to) {
+  turn = turn.then(async () => {
+    if (!from.length) return;
+    to.push(now);
+    await restore(from.pop());
+    showSteps();
+  });
 }
 
 for (const button of [undo, redo]) button.hidden = false;
 showSteps();
 fields.addEventListener("change", note);
 fields.addEventListener("htmx:afterSettle", note);
-undo.addEventListener("click", () => { note(); return go(past, future); });
+undo.addEventListener("click", () => { turn = turn.then(note); go(past, future); });
 redo.addEventListener("click", () => go(future, past));

@@ -138,7 +138,7 @@ class Estimate(models.Model):
     def add_room_photos(self, photos: Iterable[RoomPhoto]) -> None:
         """Put photos of rooms among those of the estimate, each once, with what they show."""
         for photo in photos:
-            kept = {"content": photo.content, "caption": photo.in_words[:120], "of_room": photo}
+            kept = {"content": bytes(photo.content), "caption": photo.in_words[:120], "of_room": photo}
             self.photos.get_or_create(sha256=photo.sha256, defaults=kept)
 
     def arrange(self, order: Sequence[int]) -> None:

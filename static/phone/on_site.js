@@ -228,7 +228,7 @@ async function keepRecord(record, words, throws = false) {
   try {
     const doubtful = now() < jobs.fetched - 120_000; // before the last contact: the clock was set back
     await addRecord({ key: newKey(), user: jobs.user, phone: jobs.phone, offset, doubtful, at: now(), photos: [], ...record });
-    if (!(await kept("persisted"))) await keep("persisted", await askToPersist() ? "granted" : "refused");
+    await persistence();
   } catch (error) {
     if (throws) throw error;
     said = couldNotKeep(error);
@@ -238,6 +238,16 @@ async function keepRecord(record, words, throws = false) {
   said = words;
   sendNow();
   return true;
+}
+
+// What the phone promised of what is kept: asked at the first record; later it may have thought better of it.
+async function persistence() {
+  const before = await kept("persisted");
+  if (before === "granted") return before;
+  const isAsked = !before || await navigator.storage?.persisted?.();
+  const after = !isAsked ? before : await askToPersist() ? "granted" : "refused";
+  if (after !== before) await keep("persisted", after);
+  return after;
 }
 
 // Measuring
@@ -279,6 +289,7 @@ async function measure(name, job, room) {
       const records = photos.map((photo) => photoRecord(photo, common, record));
       try {
         await finishBegun(name, record, ...records);
+        await persistence();
       } catch (error) {
         state.textContent = couldNotKeep(error);
         return;
@@ -303,7 +314,7 @@ function photoRecord({ wall, offset, away, says, blob }, common, room) {
 
 async function waitsPage() {
   const records = await allRecords();
-  const persisted = await kept("persisted");
+  const persisted = records.length ? await persistence() : await kept("persisted");
   page("Waiting", h("h1", {}, "On this phone, not sent yet"),
     records.length ? [
       h("p", {}, h("button", { type: "button", class: "button", onclick: () => sendNow() }, "Send now"), " ", h("button", { type: "button", class: "button-plain", onclick: saveAsFile }, "Save all as a file")),

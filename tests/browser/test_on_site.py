@@ -59,7 +59,7 @@ def tap_wall(page: Page, wall: int, share: float) -> None:
 
 
 def walk_the_kitchen(page: Page) -> int:
-    """Measure 5 walls with 3 openings, 3 fixed things and 6 boxes; return the taps that the browser saw."""
+    """Measure 5 walls with 3 openings, 3 fixed things and 6 boxes, and take a photo of a spot; return the taps."""
     page.evaluate(COUNT_TAPS)
     tap(page, "2", "'", "Door here", '32"', "1", "2", "'", "4", "Corner right")
     tap(page, "2", "'", "Window", '36"', "Cabinets", "9", "0", "Keep the length")
@@ -72,6 +72,12 @@ def walk_the_kitchen(page: Page) -> int:
     for wall, share in ((0, 0.6), (0, 0.8), (1, 0.2), (1, 0.8), (3, 0.5), (4, 0.5)):
         tap_wall(page, wall, share)
     expect(page.get_by_role("group", name="Switches and outlets")).to_contain_text("6")
+    with page.expect_file_chooser() as camera:
+        tap(page, "Photo of a spot")
+        tap_wall(page, 0, 0.4)
+    picture = FilePayload(name="wall.jpg", mimeType="image/jpeg", buffer=photo(400).getvalue())
+    camera.value.set_files(picture)
+    expect(page.get_by_text("Photo 1 is kept, wall A.")).to_be_visible()
     is_sound(page)
     tap(page, "Keep the room")
     taps: int = page.evaluate("window.taps")
@@ -118,7 +124,7 @@ def test_what_is_kept_without_signal_arrives_once(
         page.get_by_label("What was bought").fill("Screws")
         page.get_by_role("button", name="Keep the receipt").click()
         expect(page.get_by_text("Receipt: kept on this phone.")).to_be_visible()
-    page.get_by_role("link", name="5 records on this phone, not sent yet").click()
+    page.get_by_role("link", name="6 records on this phone, not sent yet").click()
     expect(page.get_by_text("Room: Kitchen")).to_be_visible()
     is_sound(page)
     page.emulate_media(color_scheme="dark")
@@ -148,6 +154,7 @@ def test_what_is_kept_without_signal_arrives_once(
     kitchen = Room.objects.latest("pk")
     assert (len(kitchen.legs), kitchen.openings.count(), kitchen.footprints.count()) == (5, 3, 3)
     assert (kitchen.device_boxes, len(kitchen.plan().electrical)) == (6, 6)
+    assert (kitchen.photos.get().number, kitchen.photos.get().wall) == (1, 0)
     assert [f"{row.hours}" for row in HoursWorked.objects.all()] == ["1.50"]
     assert lost == ["302", "302"]
     assert Room.objects.count() == 2
@@ -249,17 +256,21 @@ def test_records_that_wait_outlive_a_new_version_of_the_site(
     assert list(notes) == [f"Note {number}" for number in range(1, 13)]
 
 
+FULL = """() => {
+    const { add } = IDBObjectStore.prototype;
+    window.thereIsSpaceAgain = () => { IDBObjectStore.prototype.add = add; };
+    IDBObjectStore.prototype.add = () => { throw new DOMException("full", "QuotaExceededError"); }; }"""
+
+
 def test_what_finds_no_space_on_the_phone_stays_typed_and_is_said(phone: Page, job: Job, owner: User) -> None:
     page = phone
     page.goto(f"/on-site/#/jobs/{job.pk}/note")
     page.get_by_label("Note").fill("Joist is cracked")
-    full = {"origin": page.evaluate("location.origin"), "quotaSize": 1}
-    browser = page.context.new_cdp_session(page)
-    browser.send("Storage.overrideQuotaForOrigin", full)
+    page.evaluate(FULL)
     page.get_by_role("button", name="Keep the note").click()
     expect(page.get_by_text("This isn't kept on the phone")).to_be_visible()
     expect(page.get_by_label("Note")).to_have_value("Joist is cracked")
-    browser.send("Storage.overrideQuotaForOrigin", {"origin": full["origin"]})
+    page.evaluate("window.thereIsSpaceAgain()")
     page.get_by_role("button", name="Keep the note").click()
     expect(page.get_by_text("Note: kept on this phone.")).to_be_visible()
     expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()

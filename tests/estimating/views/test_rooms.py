@@ -488,9 +488,9 @@ def test_queries_do_not_grow_with_rooms(
     make_firm()
     for _ in range(rooms):
         make_opening(make_room(job))
-    # session, user, job with client, firm, rooms, openings, footprints; the tape: rooms, work
-    # items, the estimate in force
-    with django_assert_num_queries(10):
+    # session, user, job with client, firm, rooms, openings, footprints, photos; the tape: rooms,
+    # work items, the estimate in force
+    with django_assert_num_queries(11):
         signed_in.get(reverse("job-rooms", args=[job.pk]))
 
 
