@@ -59,7 +59,7 @@ def tap_wall(page: Page, wall: int, share: float) -> None:
 
 
 def walk_the_kitchen(page: Page) -> int:
-    """Measure 5 walls with 3 openings, 3 fixed things and 6 boxes, and take a photo of a spot; return the taps."""
+    """Measure 5 walls, 3 openings, 3 fixed things and 6 boxes, take a photo; return the taps."""
     page.evaluate(COUNT_TAPS)
     tap(page, "2", "'", "Door here", '32"', "1", "2", "'", "4", "Corner right")
     tap(page, "2", "'", "Window", '36"', "Cabinets", "9", "0", "Keep the length")
