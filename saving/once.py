@@ -38,6 +38,12 @@ def saves_nothing(view: View) -> View:
     return view
 
 
+def saved_nothing(response: HttpResponse) -> HttpResponse:
+    """Mark the answer to a post that only asked, where the view saves others: its form isn't saved yet."""
+    response.saved_nothing = True  # type: ignore[attr-defined]  # read by the middleware
+    return response
+
+
 def keeps_own_transactions(view: View) -> View:
     """Mark a view that draws a document, so that nobody waits for the drawing: its rules lock themselves.
 
@@ -107,7 +113,7 @@ def _in_turn(request: HttpRequest, view: Callable[[], HttpResponse]) -> HttpResp
         response = view()
         if response.status_code >= 400:
             transaction.set_rollback(True)
-        elif key:
+        elif key and not getattr(response, "saved_nothing", False):
             _keep(request, key, digest, response)
     return response
 

@@ -20,7 +20,7 @@ from estimating.rooms.description import ceiling_height_in_words
 from estimating.rooms.outline import PlanError
 from estimating.rooms.summary import RoomSummary, summarize_room, total_figures
 from saving.forms import as_query, read_opened
-from saving.once import saves_nothing
+from saving.once import saved_nothing, saves_nothing
 
 PHOTOS = Prefetch("photos", RoomPhoto.objects.defer("content"))
 NOTHING_YET = "Type the lengths of the walls, and the plan is drawn here."
@@ -89,7 +89,8 @@ def _room_page(request: HttpRequest, room: Room, firm: Firm, entry: Entry) -> Ht
         "summary": summary,
         "wrong": status != 200,
     }
-    return render(request, "estimating/rooms/form.html", context, status=status)
+    page = render(request, "estimating/rooms/form.html", context, status=status)
+    return saved_nothing(page)  # rows were added or taken out, or something is wrong
 
 
 def _saved(request: HttpRequest, room: Room) -> HttpResponse:

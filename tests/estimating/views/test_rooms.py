@@ -1,5 +1,6 @@
 """Measuring rooms on the page: what is stored, what is drawn, and what is refused, with its sentence."""
 
+import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -270,6 +271,17 @@ def test_add_a_row_keeps_what_is_typed_and_stores_nothing(signed_in: Client, job
     forms = response.context["forms"]
     assert [row["width"].value() for row in forms.openings] == ["3 ft", None]
     assert not job.rooms.exists()
+
+
+def test_a_row_added_meanwhile_undoes_no_change_that_was_typed_before(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, openings=[opening("36")])
+    room = job.rooms.get()
+    address = reverse("room-edit", args=[room.pk])
+    opened = signed_in.get(address).context["forms"].texts()
+    typed = {**posted(openings=[opening("32")]), "form_key": "a page", "form_opened": json.dumps(opened)}
+    assert signed_in.post(address, {**typed, "rows": "openings add"}).status_code == 200
+    assert signed_in.post(address, typed).status_code == 302
+    assert room.openings.get().width_nm == parse_length('32"')
 
 
 def test_a_wall_can_be_put_in_before_another_or_removed(signed_in: Client, job: Job) -> None:
