@@ -163,9 +163,18 @@ class PdfRenderer:
 
 
 def _finish_archival(document: Any, pdf: Any) -> None:
-    """Drop the second entry of the attached file, which the library lists twice as an associated file."""
+    """Put right what the library leaves that PDF/A-3 forbids, or a checker of it holds against a file.
+
+    It lists the attached file twice, packs the metadata, and lets readers smooth images.
+    """
     files = pdf.catalog["AF"]
     files[:] = dict.fromkeys(files)
+    for item in pdf.objects:
+        values = getattr(item, "extra", {})
+        if values.get("Type") == "/Metadata":
+            item.compress = False
+        if "Interpolate" in values:
+            values["Interpolate"] = "false"
     _scope_heads(document, pdf)
 
 

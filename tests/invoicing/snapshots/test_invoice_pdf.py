@@ -2,11 +2,14 @@
 
 import io
 import subprocess
+from base64 import b64encode
 from pathlib import Path
 
+import page
 import pikepdf
 import pytest
 
+from demo.photo import receipt_photo
 from estimating.documents.pdf import make_pdf
 from estimating.documents.pdf_metadata import with_schemas
 from invoicing.einvoice.cii import write_cii
@@ -114,6 +117,19 @@ def test_the_pdf_is_for_the_archive_and_keeps_its_tags(invoice_pdf: bytes) -> No
         dictionaries = [item for item in pdf.objects if isinstance(item, pikepdf.Dictionary)]
         assert all("/FontFile2" in item for item in dictionaries if item.get("/Type") == "/FontDescriptor")
     assert xmp.count(b"<rdf:RDF") == xmp.count(b"<pdfaExtension:schemas") == 1
+
+
+def test_a_checker_of_pdf_a_and_pdf_ua_finds_nothing_with_photos_and_a_logo_either(
+    invoice_pdf: bytes,
+) -> None:
+    picture = {"jpeg": b64encode(receipt_photo("Store", "Nails", "9.00")).decode()}
+    firm = INVOICE["firm"] | {"logo": picture, "color": "#7a3b1c"}
+    pictured = INVOICE | {"firm": firm, "photos": [picture | {"caption": "Primed."}]}
+    for pdf in (invoice_pdf, drawn(make_pdf(pictured)), drawn(make_pdf(CREDIT))):
+        for profile in (page.ValidationProfile.PDF_A_3A, page.ValidationProfile.PDF_UA_1):
+            report = page.validate_pdf_bytes(pdf, profile=profile)
+            assert [str(failure) for failure in report.failures] == []
+            assert report.rules.total > 100
 
 
 @pytest.mark.usefixtures("draw_anew")
