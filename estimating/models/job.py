@@ -70,14 +70,18 @@ class SigningPlace(models.TextChoices):
     OURS = cancellation_rule.OURS, "At my own place of business"
 
 
-def _number_is(word: str) -> models.Q:
-    """Return whether a word is a job's year, or the number of one of its papers, with or without a mark."""
+def _asked_in(word: str) -> models.Q:
+    """Return whether a job was asked for in the year that a word is."""
+    return models.Q(requested_on__year=int(word)) if re.fullmatch(r"20\d\d", word) else models.Q()
+
+
+def _paper_is(word: str) -> models.Q:
+    """Return whether a word is the number of one of a job's papers, with or without a mark before it."""
     number = re.fullmatch(r"(?:#|inv-|cr-)?(\d{1,9})", word.lower())
     if number is None:
         return models.Q()
     papers = apps.get_model("estimating", "Document").objects.filter(number=int(number[1]))
-    is_year = models.Q(requested_on__year=int(number[1])) if len(number[1]) == 4 else models.Q()
-    return models.Q(pk__in=papers.values("job")) | is_year
+    return models.Q(pk__in=papers.values("job"))
 
 
 class JobQuerySet(models.QuerySet["Job"]):
@@ -102,16 +106,17 @@ class JobQuerySet(models.QuerySet["Job"]):
         """Return all jobs, those put away last, of each the newest request first."""
         return self.select_related("client").order_by("closed", "-requested_on", "-pk")
 
-    def containing(self, text: str) -> Self:
+    def containing(self, text: str, *, by_paper: bool = False) -> Self:
         """Return the jobs that have every word of a text.
 
-        A word is in a job's name, address or client, is the year in which it was asked for, or the number of
-        one of its papers.
+        A word is in a job's name, address or client, is the year in which it was asked for or, with
+        `by_paper`, the number of one of its papers.
         """
         jobs = self
         for word in text.split():
             has = models.Q(name__icontains=word) | models.Q(address__icontains=word)
-            jobs = jobs.filter(has | _client_has("client__", word) | _number_is(word))
+            has |= _client_has("client__", word) | _asked_in(word)
+            jobs = jobs.filter(has | _paper_is(word) if by_paper else has)
         return jobs
 
 

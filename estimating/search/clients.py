@@ -50,4 +50,4 @@ def clients_to_choose_from(words: str, picked: Collection[str | int] = ()) -> Cl
 
 def clients_with_jobs(words: str) -> ClientQuerySet:
     """Return the clients that have every word, by name, each with the number of its jobs as `job_count`."""
-    return Client.objects.containing(words).annotate(job_count=Count("jobs"))
+    return Client.objects.containing(words).annotate(job_count=Count("jobs")).order_by("name", "pk")

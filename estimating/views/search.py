@@ -43,7 +43,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
     """List all jobs, open or closed, of all years or of one, the newest request first, a page at a time."""
     text, state = typed_words(request, "words"), request.GET.get("state", "")
     year = typed_words(request, "year")
-    rows = Job.objects.newest_first().containing(text)
+    rows = Job.objects.newest_first().containing(text, by_paper=True)
     if re.fullmatch(r"20\d\d", year):
         rows = rows.filter(requested_on__year=int(year))
     if state in ("open", "closed"):
