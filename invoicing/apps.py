@@ -13,11 +13,14 @@ class InvoicingConfig(AppConfig):
     def ready(self) -> None:
         # These know the models, which aren't loaded yet when this file is.
         from estimating.documents import billing_hooks, write_protection
+        from estimating.search import kinds
         from invoicing.billing_hooks import InvoicingHooks
         from invoicing.ledger.kept_sums import keep_what_is_missing
         from invoicing.models import Billed, Payment, PaymentFor, Reminder
+        from invoicing.payments.search import PAYMENTS
 
         billing_hooks.register(InvoicingHooks())
+        kinds.register(PAYMENTS)
         write_protection.protect(Billed, Payment, PaymentFor, Reminder)
 
         def keep_sums(**kwargs: Any) -> None:

@@ -11,6 +11,7 @@ from invoicing.bookkeeping.csv_files import Span, journal_table, payments_table
 from invoicing.ledger.accounts import Books, job_balance, read_books, uses_in_words
 from invoicing.models import Payment, PaymentFor
 from invoicing.payments.record import apply_credit, record_payment, record_refund, void_payment
+from invoicing.payments.search import payment_hit, payments_with
 from invoicing.payments.summary import figure_rows, read_figures, read_firm_accounts
 from invoicing.receivables.balances import EntryFault
 from tests.factories import make_client, make_job
@@ -208,3 +209,11 @@ def test_a_row_of_no_money_or_a_return_of_nothing_is_refused_by_the_database() -
     for row in ({"amount": Decimal(0)}, {"amount": Decimal(5), "kind": Payment.Kind.RETURN}):
         with pytest.raises(DatabaseError), transaction.atomic():
             Payment.objects.create(**common, once=f"{row}", **row)
+
+
+def test_a_payment_is_found_by_its_check_number_client_amount_and_year() -> None:
+    job = make_job()
+    record_payment(job.client, moved("1250.50", job=job, reference="4711"), [], AT)
+    for words in (["4711"], ["okonjo"], ["$1,250.50"], ["1250.5", "2026"]):
+        assert [hit.url for hit in map(payment_hit, payments_with(words))], words
+    assert not payments_with(["4712"])
