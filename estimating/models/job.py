@@ -95,7 +95,7 @@ class JobQuerySet(models.QuerySet["Job"]):
             .order_by(models.F("quote_due_on").asc(nulls_last=True), "requested_on", "pk")
         )
 
-    def open_keys(self) -> "models.QuerySet[Job, dict[str, Any]]":
+    def open_keys(self) -> "models.QuerySet[Job, Any]":
         """Return the primary keys of the open jobs, for `__in`.
 
         Asked so, a database begins at the few open jobs, and not at all papers that there ever were.
