@@ -235,7 +235,7 @@ def _deliver(mail: WaitingMail, mine: QuerySet[WaitingMail], now: datetime) -> d
     try:
         server.open()
     except (smtplib.SMTPException, OSError) as error:
-        raise _NotSent(_fault(mail, f"the mail server didn't let us in ({_named(error)}).")) from error
+        raise _NotSent(_fault(mail, _closed(error))) from error
     try:
         if not mine.update(handed_at=now, next_at=None):
             return None
@@ -342,8 +342,13 @@ def _fault(mail: WaitingMail, why: str) -> str:
     return f"The mail to {mail.to} didn't go out: {why}"[:300]
 
 
-def _named(error: Exception) -> str:
-    return type(error).__name__
+def _closed(error: Exception) -> str:
+    """Return why a mail server couldn't be asked, as a sentence goes on."""
+    if isinstance(error, smtplib.SMTPAuthenticationError):
+        return "the mail server didn't take the user and password of the settings."
+    if isinstance(error, smtplib.SMTPException):
+        return "the mail server didn't let us in."
+    return "the mail server doesn't answer."
 
 
 def _send_for_good() -> None:

@@ -199,7 +199,7 @@ def prepare(bill_jobs: int) -> tuple[str, list[tuple[int, int]], list[list[int]]
     return client.session.session_key or "", issuers, [jobs[place::half] for place in range(half)]
 
 
-def run(kills: int, seconds: float, bill_jobs: int, dice: random.Random) -> Mapping[str, Any]:
+def run(kills: int, seconds: float, longest: float, bill_jobs: int, dice: random.Random) -> Mapping[str, Any]:
     """Run the drill on the database that the environment names; return what came of it."""
     session, issuers, billers = prepare(bill_jobs)
     with socket.create_server(("127.0.0.1", 0)) as listener:
@@ -220,7 +220,7 @@ def run(kills: int, seconds: float, bill_jobs: int, dice: random.Random) -> Mapp
                 time.sleep(dice.uniform(0, 2))
             else:
                 _wait_until_it_answers(port, service)
-                time.sleep(dice.uniform(0, RUNS_LONGEST))
+                time.sleep(dice.uniform(0, longest))
             os.killpg(service.pid, signal.SIGKILL)
             service.wait()
             killed += 1
@@ -310,6 +310,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--kills", type=int, default=500)
     parser.add_argument("--seconds", type=float, default=24 * 3600, help="stop after so long")
+    parser.add_argument("--longest", type=float, default=RUNS_LONGEST, help="seconds that a service lives")
     parser.add_argument("--bill-jobs", type=int, default=40, help="jobs for each of the four that bill")
     parser.add_argument("--seed", type=int, default=None, help="repeats the instants of a run")
     told = parser.parse_args()
@@ -323,7 +324,7 @@ def main() -> None:
 
         django.setup()
         began = time.monotonic()
-        found = run(told.kills, told.seconds, told.bill_jobs, random.Random(seed))
+        found = run(told.kills, told.seconds, told.longest, told.bill_jobs, random.Random(seed))
         print(json.dumps({"seed": seed, "seconds": round(time.monotonic() - began), **found}, indent=1))
     sys.exit(1 if found["wrong"] else 0)
 

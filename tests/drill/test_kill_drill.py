@@ -15,6 +15,7 @@ from tests.drill.kill_drill import EACH
 def test_a_few_kills_of_the_service_lose_and_double_nothing_that_was_acknowledged() -> None:
     """`python -m tests.drill.kill_drill --kills 500` is the same for long."""
     command = [sys.executable, "-m", "tests.drill.kill_drill", "--kills", "3", "--bill-jobs", "1"]
+    command += ["--longest", "2"]
     environment = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
     done = subprocess.run(command, cwd=settings.BASE_DIR, env=environment, capture_output=True, text=True)
     assert done.stdout, done.stderr
