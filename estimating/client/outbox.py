@@ -18,7 +18,7 @@ from typing import Any
 from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
 from django.db import close_old_connections, transaction
-from django.db.models import Min, Q, QuerySet
+from django.db.models import F, Min, Q, QuerySet
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
@@ -173,12 +173,17 @@ def waits() -> bool:
 
 
 def send_waiting(now: datetime) -> None:
-    """Send the mails whose time has come."""
+    """Send the mails whose time has come: first those that somebody waits for, such as a code."""
     _note_unsure(now)
-    for mail in WaitingMail.objects.filter(next_at__lte=now).select_related("event__document__job", "link"):
+    due = WaitingMail.objects.filter(next_at__lte=now).select_related("event__document__job", "link")
+    due = due.order_by(F("until").asc(nulls_last=True), "pk")
+    looked_at: list[int] = []
+    while True:
         with _sending:
-            if _ends:
+            mail = None if _ends else due.exclude(pk__in=looked_at).first()
+            if mail is None:
                 return
+            looked_at.append(mail.pk)
             if mail.to:
                 _try(mail, now)
             else:

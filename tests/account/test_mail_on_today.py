@@ -105,3 +105,11 @@ def test_a_mail_that_is_too_late_is_not_sent_any_more() -> None:
     outbox.send_waiting(now + timedelta(seconds=1))
     assert mail.outbox == []
     assert WaitingMail.objects.get().fault == outbox.TOO_LATE
+
+
+def test_a_code_that_somebody_waits_for_goes_before_what_was_there_earlier() -> None:
+    now = timezone.now()
+    for subject, until in (("Days", None), ("A code", now + timedelta(minutes=15))):
+        WaitingMail.objects.create(to="x@example.com", subject=subject, text="t", next_at=now, until=until)
+    outbox.send_waiting(now)
+    assert [message.subject for message in mail.outbox] == ["A code", "Days"]

@@ -1,5 +1,6 @@
 """Nobody sees a page without signing in, and signing in is plain."""
 
+import itertools
 import re
 from collections.abc import Iterator
 
@@ -9,7 +10,9 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from account.models import Device
+from estimating.models import ClientLink, JobLink
 from tests.estimating.client_visits import sent, visit
+from tests.estimating.issuing import another_floor, issue_now, painted_floor
 
 # Those of a link need its secret; what a phone keeps to open without signal holds nobody's data.
 OF_THE_PHONE = ("on-site/", "contact/", "sw.js", "app.webmanifest")
@@ -50,6 +53,22 @@ def test_every_page_asks_for_sign_in(visitor: Client, method: str) -> None:
         if answer.status_code != 302 or not answer["Location"].startswith("/sign-in/?next=")
     }
     assert open_ones == {}
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_no_address_of_one_clients_page_opens_to_another_or_to_nobody(signed_in: Client, method: str) -> None:
+    floor = painted_floor()
+    visit(sent(signed_in, issue_now(floor)))
+    owned = {*ClientLink.objects.values_list("pk", flat=True), *JobLink.objects.values_list("pk", flat=True)}
+    other, _ = visit(sent(signed_in, issue_now(another_floor(floor)), "b@example.com"))
+    all_routes = {route for route in routes(get_resolver().url_patterns) if route.startswith("for-you/")}
+    places = all_routes - {"for-you/verify_signed.py"}  # the program that checks papers, the same for all
+    assert len(places) > 8
+    for route, number, browser in itertools.product(places, owned, (other, Client())):
+        address = "/" + re.sub(r"\b1\b", f"{number}", route, count=1)
+        status = getattr(browser, method)(address).status_code
+        assert status in (403, 404, 405), (address, status)
 
 
 @pytest.mark.django_db

@@ -254,8 +254,8 @@ def _until_over(drill: Drill, work: Any, *arguments: Any) -> None:
 
 def _start(port: int) -> subprocess.Popen[bytes]:
     command = [sys.executable, "manage.py", "serve", "--collected", "--port", f"{port}"]
-    quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-    return subprocess.Popen(command, start_new_session=True, **quiet)
+    nowhere = subprocess.DEVNULL
+    return subprocess.Popen(command, start_new_session=True, stdout=nowhere, stderr=nowhere)
 
 
 def _wait_until_it_answers(port: int, service: subprocess.Popen[bytes]) -> None:
