@@ -112,7 +112,7 @@ def test_queries_do_not_grow_with_jobs(
     for _ in range(jobs):
         make_room(make_job())
     # session, user, open jobs with counts, their issued estimates, the firm, whether any job is closed,
-    # whether any is signed, which have hours or receipts, the clock; until the first paper is issued:
-    # whether there is any, the steps ticked, whether there are own prices
-    with django_assert_num_queries(15):  # one asks for mail that failed, two for a page of jobs
+    # whether any is signed, which have hours or receipts, the clock, punch lists, call-backs; until the
+    # first paper is issued: whether there is any, the steps ticked, whether there are own prices
+    with django_assert_num_queries(17):  # one asks for mail that failed, two for a page of jobs
         page(signed_in)
