@@ -83,7 +83,7 @@ def issue_certificate(
     """
 
     def still_so(document: Document) -> None:
-        now = prepare_certificate(read_list(document.job), firm, unissued.dated)
+        now = prepare_certificate(read_list(document.job, lock=True), firm, unissued.dated)
         if now.basis != unissued.basis or _shown(now) != _shown(unissued):
             raise CannotIssue(CHANGED)
 

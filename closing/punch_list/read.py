@@ -82,8 +82,13 @@ class PunchList:
         return [(title, rows) for title, rows in found if rows]
 
 
-def read_list(job: Job) -> PunchList:
-    """Return the punch list of a job. Costs about ten queries, however long it is."""
+def read_list(job: Job, *, lock: bool = False) -> PunchList:
+    """Return the punch list of a job. Costs about ten queries, however long it is.
+
+    With `lock`, inside a transaction, nobody else changes the list or issues its certificate meanwhile.
+    """
+    if lock:
+        Job.objects.select_for_update(no_key=True).get(pk=job.pk)
     photos = PunchListPhoto.objects.defer("content", "small")
     rows = _with_signed(PunchListItem.objects.filter(job=job)).select_related("room", "change")
     listed = tuple(

@@ -46,7 +46,7 @@ def for_open_list(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespon
     @for_item
     @wraps(view)
     def answered(request: HttpRequest, row: PunchListItem) -> HttpResponse:
-        if fixed := read_list(row.job).why_fixed:
+        if fixed := read_list(row.job, lock=True).why_fixed:
             messages.warning(request, fixed)
             return redirect("punch-list", row.job_id)
         return view(request, row)
@@ -59,7 +59,7 @@ def for_open_list(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespon
 def punch_list(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the list, and take a further item while both walk through."""
     job = get_job(job_id)
-    shown = read_list(job)
+    shown = read_list(job, lock=request.method == "POST")
     if request.method == "POST" and shown.why_fixed:
         messages.warning(request, shown.why_fixed)
         return redirect("punch-list", job.pk)
@@ -101,7 +101,7 @@ def _list_page(request: HttpRequest, shown: PunchList, form: ItemForm) -> HttpRe
 @for_item
 def punch_list_item(request: HttpRequest, row: PunchListItem) -> HttpResponse:
     """Show an item with its photos, mark it done, and correct it while the list can change."""
-    shown = read_list(row.job)
+    shown = read_list(row.job, lock=request.method == "POST")
     item = item_of(row)
     form = ItemForm(
         request.POST or None,
