@@ -1,7 +1,7 @@
 """What of the database can't be read: its pages, by the database's own check, and every row."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import cast
 
 from django.apps import apps
@@ -41,8 +41,21 @@ def damaged_pages() -> Iterator[str]:
 def unreadable_rows() -> Iterator[str]:
     """Yield a plain sentence for each table with rows that can't be read; call in a transaction."""
     migrations = cast("type[models.Model]", MigrationRecorder.Migration)  # its property names no type
-    for model in (*apps.get_models(include_auto_created=True), migrations):
+    for model in _with_rows((*apps.get_models(include_auto_created=True), migrations)):
         yield from _unreadable_rows(model)
+
+
+def _with_rows(every: Sequence[type[models.Model]]) -> Sequence[type[models.Model]]:
+    """Return the models whose tables hold rows, which costs a query; all where that can't be answered."""
+    held = {model._meta.db_table: connection.ops.quote_name(model._meta.db_table) for model in every}
+    asked = (f"SELECT '{table}' WHERE EXISTS (SELECT 1 FROM {name})" for table, name in held.items())
+    try:
+        with going_on(), connection.cursor() as cursor:
+            cursor.execute(" UNION ALL ".join(asked))
+            filled = {table for (table,) in cursor.fetchall()}
+    except UNREADABLE:
+        return every
+    return [model for model in every if model._meta.db_table in filled]
 
 
 def _unreadable_rows(model: type[models.Model]) -> Iterator[str]:

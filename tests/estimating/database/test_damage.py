@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection, transaction
+from pytest_django import DjangoAssertNumQueries
 
 from estimating.database.damage import damaged_pages, unreadable_rows
 from estimating.database.start import CannotStart, check_start
@@ -168,6 +169,13 @@ def test_documents_around_a_damaged_page_are_still_checked(whole: Path) -> None:
     assert "Estimate 1003: all of it can't be read" in said
     for number in (1001, 1005):
         assert f"Estimate {number}: what stands behind its sums was changed" in said
+
+
+def test_tables_without_rows_are_left_out_by_one_query(
+    django_assert_max_num_queries: DjangoAssertNumQueries,
+) -> None:
+    with transaction.atomic(), django_assert_max_num_queries(5):  # kinds, permissions, migrations have some
+        assert list(unreadable_rows()) == []
 
 
 def test_a_row_that_cannot_be_read_is_named_by_its_table() -> None:
