@@ -35,6 +35,7 @@ from xdist.workermanage import WorkerController
 
 from estimating.documents import clock, write_protection
 from tests.drawn_once import drawn_anew, drawn_once
+from tests.migrated_once import keep, kept_file, remove, take
 from tests.undone import undone
 
 # The shell is the same browser without its own windows and menus, which take a third of its work.
@@ -206,6 +207,43 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
     reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in skipped)
     for reason, count in sorted(reasons.items()):
         terminalreporter.write_line(f"{count} skipped: {reason}.")
+
+
+@pytest.fixture(scope="session")
+def migrated(request: pytest.FixtureRequest) -> Path | None:
+    """The file in which the migrated database is kept from run to run; none without pytest's cache."""
+    cache = getattr(request.config, "cache", None)
+    if _engine() != "sqlite" or cache is None or request.config.getoption("create_db"):
+        return None
+    return kept_file(cache.mkdir("migrated"))
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(migrated: Path | None) -> bool:
+    """Whether the database that lies there is brought up to date, and not made anew."""
+    return migrated is not None
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None, migrated: Path | None
+) -> Iterator[None]:
+    """Begin with a copy of the migrated database where there is one, and leave none behind."""
+    default: dict[str, Any] = settings.DATABASES["default"]
+    name = Path(default["TEST"]["NAME"]) if migrated else None
+    if name and migrated:
+        take(migrated, name)
+    yield
+    if name:
+        remove(name.with_name(f"{name.name}{end}") for end in ("", "-wal", "-shm"))
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, migrated: Path | None, django_db_blocker: DjangoDbBlocker) -> None:
+    """Keep the database for the next run, once it is migrated."""
+    if migrated and not migrated.exists():
+        with django_db_blocker.unblock():
+            keep(migrated)
 
 
 @pytest.fixture(autouse=True, scope="session")
