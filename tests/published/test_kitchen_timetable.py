@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from catalog.measures.rates import parse_rate
 from tests.published import Check, Source, every_check
-from tests.published.test_shipped_rates import shipped
+from tests.published.shipped import shipped
 
 AGAINST = "a timetable of members of the remodelers' association (NARI)"
 NARI = Source(
