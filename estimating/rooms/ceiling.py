@@ -8,7 +8,7 @@ Exact in fractions but for what has no fraction, a slanting length or area, whic
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -33,6 +33,7 @@ SNAP_NM = NM_PER_INCH
 # what lies beside a line is looked up ASIDE_NM from it.
 TOUCHING_NM = 1_000
 ASIDE_NM = 50_000
+STRAIGHT = 1_000  # faces that turn by less than one in so many run straight on
 
 
 class CrossHeights(PlanError):
@@ -565,6 +566,9 @@ class _Corners:
         if vertex is not None and sources[0].kind == sources[1].kind == "wall":
             return self.ceiling.shape.corner(vertex - 1)  # by the turn that was typed
         cross = begin[0] * end[1] - begin[1] * end[0]
+        sizes = (begin[0] ** 2 + begin[1] ** 2) * (end[0] ** 2 + end[1] ** 2)
+        if cross * cross * STRAIGHT**2 <= sizes:
+            return 0
         return (cross > 0) - (cross < 0)
 
 
@@ -629,17 +633,21 @@ def _cuts(lines: Sequence[tuple[XY, XY]]) -> list[set[Fraction]]:
                 if 0 <= on_one <= 1 and 0 <= on_other <= 1:
                     cuts[one].add(on_one)
                     cuts[other].add(on_other)
-            elif not ox * ry - oy * rx:
-                square, other_square = rx * rx + ry * ry, qx * qx + qy * qy
-                for x, y in (c, d):
-                    share = ((x - a[0]) * rx + (y - a[1]) * ry) / square
-                    if 0 < share < 1:
-                        cuts[one].add(share)
-                for x, y in (a, b):
-                    share = ((x - c[0]) * qx + (y - c[1]) * qy) / other_square
-                    if 0 < share < 1:
-                        cuts[other].add(share)
+            for line, ends in ((one, (c, d)), (other, (a, b))):
+                cuts[line].update(_on_line(lines[line], ends))
     return cuts
+
+
+def _on_line(line: tuple[XY, XY], points: Iterable[XY]) -> Iterator[Fraction]:
+    """Yield the shares of a line's length at which points touch it between its ends."""
+    (ax, ay), (bx, by) = line
+    dx, dy = bx - ax, by - ay
+    square = dx * dx + dy * dy
+    for x, y in points:
+        off = (x - ax) * dy - (y - ay) * dx
+        share = (x - ax) * dx + (y - ay) * dy
+        if 0 < share < square and off * off <= TOUCHING_NM**2 * square:
+            yield share / square
 
 
 def _joined(runs: Sequence[TopRun]) -> Iterator[TopRun]:
