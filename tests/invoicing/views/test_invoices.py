@@ -23,6 +23,7 @@ from estimating.plain_text import day_in_words
 from invoicing.models import BillDraft, Milestone, PlacedPart
 from invoicing.payment_plan.templates import create_plan
 from jobsite.models import HoursWorked, ReceiptKept
+from tests.drawn_once import drawn
 from tests.estimating.client_visits import sent, sign, visit
 from tests.estimating.issuing import AT, DAY, another_floor
 from tests.estimating.signed_kitchen import make_change, photo, quick_line, sign_on_paper, signed_change
@@ -283,7 +284,7 @@ def test_a_receipt_is_there_once_all_is_paid(signed_in: Client, job: Job) -> Non
     assert "Receipt (PDF)" in signed_in.get(invoice.get_absolute_url()).content.decode()
     receipt = signed_in.get(address).content
     assert "59.04" in text_of(receipt)
-    (page,) = PdfReader(io.BytesIO(receipt)).pages
+    (page,) = PdfReader(io.BytesIO(drawn(receipt))).pages
     assert page.mediabox.height == 5.5 * 72  # half a sheet
 
 
