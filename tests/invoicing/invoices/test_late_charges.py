@@ -82,7 +82,7 @@ def test_a_late_charge_that_is_late_costs_nothing_more(invoice: Document) -> Non
 def test_it_can_be_given_back_and_everything_still_verifies(invoice: Document) -> None:
     on = PAY_BY + timedelta(days=365)
     bill = late_bill(invoice, on)
-    lines = journal(read_books().all_entries())
+    lines = journal(read_books(invoice.job.client).all_entries())
     assert [(line.account, line.credit) for line in lines if line.entry == str(bill) and line.credit] == [
         ("Late charges", Decimal("7.08"))
     ]
