@@ -93,7 +93,7 @@ def test_the_formal_demand_says_in_one_sentence_where_the_work_was(
     late_invoice: Document, address: str, where: str
 ) -> None:
     late_invoice.job.address = address
-    owed = read_books().owed_on(late_invoice)
+    owed = read_books(late_invoice.job.client).owed_on(late_invoice)
     message = letter(late_invoice, owed, "Formal demand", make_firm(), timezone.localdate())
     assert f"for {late_invoice.job.name}{where} due on" in message
 
