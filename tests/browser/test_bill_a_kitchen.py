@@ -156,7 +156,7 @@ def issue_and_send(page: Page, expected: ExpectedBill) -> None:
     page.get_by_role("button", name="Issue this invoice").click()
     expect(page.get_by_role("heading", name=f"Send {expected.name}")).to_be_visible()
     page.get_by_role("button", name="Send to client").click()
-    expect(page.get_by_role("heading", name="Sent")).to_be_visible()
+    expect(page.get_by_role("heading", name="On its way to the client")).to_be_visible()
 
 
 def measure(page: Page, place: str, name: str) -> Locator:
