@@ -98,7 +98,7 @@ def test_rot_found_photographed_priced_signed_and_the_sum_right_to_the_cent(
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
     phone.get_by_role("button", name="Sign this change of $750.25").click()
-    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+    expect(phone.get_by_role("status").get_by_text("by Marisol Okonjo on")).to_be_visible()
 
     page.goto(f"/jobs/{job.pk}/paperwork/")
     expect(page.get_by_role("row", name=re.compile("^Contract sum"))).to_contain_text("$25,961.41")
@@ -144,7 +144,7 @@ def test_from_an_estimate_sent_to_a_contract_changed_and_signed(
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
     phone.get_by_role("button", name="Sign and accept for $25,691.16").click()
-    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+    expect(phone.get_by_role("status").get_by_text("by Marisol Okonjo on")).to_be_visible()
 
     page.goto(f"/jobs/{job.pk}/paperwork/")
     write_change(page, found, "$26,441.41")
@@ -155,7 +155,7 @@ def test_from_an_estimate_sent_to_a_contract_changed_and_signed(
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
     phone.get_by_role("button", name="Sign this change of $750.25").click()
-    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+    expect(phone.get_by_role("status").get_by_text("by Marisol Okonjo on")).to_be_visible()
 
     # 25,211.16 + 480.00 + 750.25
     page.goto(f"/jobs/{job.pk}/paperwork/")

@@ -80,11 +80,11 @@ def test_sent_option_taken_signed_and_the_sum_right_to_the_cent(
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
     phone.get_by_role("button", name="Sign and accept for $406.08").dblclick()
-    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+    expect(phone.get_by_role("status").get_by_text("by Marisol Okonjo on")).to_be_visible()
     is_sound(phone)
     phone.evaluate("history.go(-2)")  # to the page before the refused form
     phone.wait_for_url("**/for-you/*/")
-    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+    expect(phone.get_by_role("status").get_by_text("by Marisol Okonjo on")).to_be_visible()
     expect(phone.get_by_role("button", name="Sign and accept")).to_have_count(0)
 
     acceptance = Acceptance.objects.get()
@@ -123,7 +123,7 @@ def test_a_client_without_scripts_sees_the_sum_before_he_signs(
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
     phone.get_by_role("button", name="Sign and accept for $406.08").click()
-    expect(phone.get_by_text("by Marisol Okonjo on")).to_be_visible()
+    expect(phone.get_by_role("status").get_by_text("by Marisol Okonjo on")).to_be_visible()
     assert Acceptance.objects.get().total.amount == Decimal("406.08")
 
 
