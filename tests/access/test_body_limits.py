@@ -8,6 +8,7 @@ from django.urls import resolve, reverse
 from access.body_limits import MOST_OF_A_FORM, MOST_OF_A_STRANGER, MOST_WITH_FILES, most_bytes
 from access.devices import cookie_name, known_device
 from catalog.forms.price_list import PriceListForm
+from catalog.forms.prices import SupplierFileForm
 from estimating.client.photos import MOST_PHOTOS
 from estimating.client.uploads import MOST_BYTES
 from estimating.forms.changes import ChangeForm
@@ -15,6 +16,9 @@ from estimating.forms.client import GoAheadForm, PaperSignatureForm
 from estimating.forms.hidden_conditions import OpenedForm
 from estimating.forms.photos import EstimatePhotosForm, LetterheadForm
 from invoicing.forms.plan import ReachedForm
+from jobsite.forms.choices import ChoiceOfferForm
+from jobsite.forms.diary import DiaryForm
+from jobsite.forms.permits import PermitForm
 from jobsite.forms.receipts import ReceiptForm
 from tests.access.cookies import cookie_of
 
@@ -28,8 +32,12 @@ WITH_FILES = {  # by the form that takes the files
     LetterheadForm: ["letterhead"],
     EstimatePhotosForm: ["estimate-photos"],
     ReceiptForm: ["receipts", "receipt"],
+    ChoiceOfferForm: ["choice"],
+    DiaryForm: ["diary", "diary-entry"],
+    PermitForm: ["permit-new", "permit"],
+    SupplierFileForm: ["supplier-file"],
 }
-WITHOUT_A_ROW = {"price-list-import", "letterhead"}
+WITHOUT_A_ROW = {"price-list-import", "letterhead", "supplier-file"}
 
 
 def path_of(name: str) -> str:

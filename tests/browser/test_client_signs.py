@@ -38,7 +38,7 @@ def sent_link(page: Page, taxed_floor: Document, live_server: LiveServer) -> str
     expect(page.get_by_role("button", name="Send to client")).to_be_visible()
     is_sound(page)
     page.get_by_role("button", name="Send to client").click()
-    expect(page.get_by_role("heading", level=1)).to_have_text("Sent")
+    expect(page.get_by_role("heading", level=1)).to_have_text("On its way to the client")
     is_sound(page)
     return page.get_by_label("Link to copy").input_value()
 

@@ -211,7 +211,7 @@ def test_signing_out_asks_where_something_waits_and_leaves_no_jobs(
     page.get_by_role("link", name="Sign in").click()
     page.get_by_label("Name").fill("pat")
     page.get_by_label("Password").fill("a tape and a pencil")
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Sign in", exact=True).click()
     expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
     assert DiaryEntry.objects.get().says == "Joist is cracked"
 

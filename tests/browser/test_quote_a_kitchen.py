@@ -55,7 +55,7 @@ def test_a_kitchen_is_quoted_from_an_empty_firm(site: Page, tmp_path: Path) -> N
     page.goto("/")
     page.get_by_label("Username").fill("pat")
     page.get_by_label("Password").fill("a tape and a pencil")
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Sign in", exact=True).click()
 
     page.get_by_role("link", name="Firm").click()
     page.get_by_role("link", name="hour").first.click()

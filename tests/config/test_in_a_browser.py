@@ -124,12 +124,12 @@ def test_signing_in_wrong_then_right(open_page: OpenPage, owner: User, size: dic
     assert Axe().run(page).violations_count == 0
     page.get_by_label("Username").fill("pat")
     page.get_by_label("Password").fill("a pencil")
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Sign in", exact=True).click()
     expect(page.locator(".error-summary")).to_be_focused()
     assert page.title().startswith("Error: Sign in")
     assert Axe().run(page).violations_count == 0
     page.get_by_label("Password").fill("a tape and a pencil")
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Sign in", exact=True).click()
     expect(page.get_by_role("button", name="Sign out")).to_be_visible()
 
 
@@ -138,7 +138,7 @@ def test_signing_in_works_without_the_script(open_page: OpenPage, owner: User) -
     page.goto("/sign-in/")
     page.get_by_label("Username").fill("pat")
     page.get_by_label("Password").fill("a tape and a pencil")
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Sign in", exact=True).click()
     expect(page.get_by_role("button", name="Sign out")).to_be_visible()
 
 
