@@ -116,7 +116,11 @@ def _write_files(archive: zipfile.ZipFile, model: type[models.Model]) -> Iterato
     if not names:
         return
     for row in model._base_manager.order_by("pk").iterator(20):
-        content = bytes(getattr(row, names[0]))
+        held = getattr(row, names[0])
+        if held is None:
+            yield row.pk, ""
+            continue
+        content = bytes(held)
         ending = next((name for begins, name in KINDS_OF_FILE if content.startswith(begins)), "bin")
         job = _job_of(row)
         folder = f"{job.pk}-{slugify(job.name)[:60]}" if job else "of-no-job"

@@ -53,6 +53,7 @@ from invoicing.models import (
     PlannedChange,
     PlannedCost,
     Reminder,
+    StateWaiver,
     WorkDays,
 )
 from jobsite.models import (
@@ -61,17 +62,26 @@ from jobsite.models import (
     CalendarEntry,
     CalendarFeed,
     CallBack,
+    Choice,
+    ChoiceMade,
+    ChoiceOffer,
     Correction,
+    DiaryEntry,
+    DiaryPhoto,
     HoursWorked,
     JobDays,
     KeptPlan,
     KeptSteps,
+    LeadRecord,
     LeadTime,
     Mileage,
     OutsideEvent,
+    Permit,
+    PermitPhoto,
     ReceiptKept,
     ReceiptLine,
     ReceiptPhoto,
+    Reference,
     RunningClock,
     StepDate,
     StepProgress,
@@ -149,6 +159,27 @@ def _signed_kitchen() -> None:
     assert ChangeOrder.time_and_material.through.objects.exists()
     make_change(job, "Not issued yet", reason="client")
     _days(job, document)
+    _with_the_client(job, page)
+
+
+def _with_the_client(job: Job, page: JobLink) -> None:
+    shown = photo().getvalue()
+    permit = Permit.objects.create(job=job, what="Electrical")
+    PermitPhoto.objects.create(permit=permit, content=shown, sha256="9" * 64)
+    OutsideEvent.objects.create(job=job, permit=permit, kind="inspection", title="Rough wiring", on=DAY)
+    LeadRecord.objects.create(job=job, given_on=DAY, done=["signs"])
+    choice = Choice.objects.create(job=job, what="Wall color", shown_at=AT)
+    white = ChoiceOffer.objects.create(choice=choice, title="Chalk white", photo=shown)
+    ChoiceOffer.objects.create(choice=choice, title="Sand")
+    ChoiceMade.objects.create(
+        choice=choice, offer=white, name="Marisol Okonjo", at=AT, page=page, difference=Decimal(0)
+    )
+    entry = DiaryEntry.objects.create(job=job, on=DAY, says="The floor is level", written_at=AT)
+    before, after = (
+        DiaryPhoto.objects.create(entry=entry, content=shown, small=shown, sha256=digit * 64)
+        for digit in "ab"
+    )
+    Reference.objects.create(job=job, before=before, after=after, asked_at=AT)
 
 
 def _punch_list(job: Job) -> None:
@@ -276,6 +307,9 @@ def _rules_of_the_firm() -> None:
     firm.labor_rate, firm.code_required_above = Decimal("71.25"), Decimal(2500)
     firm.save()
     MoneyRules.objects.create(pk=1, late_percent=Decimal("9.5"))
+    StateWaiver.objects.create(
+        kind="conditional_progress", text="{firm}", citation="Lien Code section 7", confirmed_on=DAY
+    )
     NoticeRule.objects.create(
         name="Lien notice", days=90, counted_from="last", citation="A lien law", confirmed_on=DAY
     )

@@ -25,6 +25,8 @@ NAMES = {  # of models, where an address names the row otherwise
     "page": "joblink",
     "event": "outsideevent",
     "feed": "calendarfeed",
+    "offer": "choiceoffer",
+    "photo": "diaryphoto",
 }
 
 

@@ -4,7 +4,10 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
+import pytest
+
 from catalog.assemblies.specs import OperationSpec
+from catalog.starter import published_hours
 from catalog.starter.published_hours import RestsOn
 from estimating.estimates.hours_basis import hours_parts
 from estimating.takeoff.takeoff import take_off
@@ -19,11 +22,13 @@ def labor(code: str, rate: str, source: str, set_up: str = "0") -> OperationSpec
     )
 
 
-def test_each_hour_is_counted_under_what_it_rests_on() -> None:
+def test_each_hour_is_counted_under_what_it_rests_on(monkeypatch: pytest.MonkeyPatch) -> None:
     """1,000 sq ft: 33 h published and 2 h of set-up guessed, 10 h guessed, 3 h own, 2 h typed: 50 h."""
     board = labor("hang-board", "33 hours per 1000 sq ft", "NAVEDTRA; set-up invented for the demo", "2")
     tidy = labor("final-tidy", "1 hour per 100 sq ft", "invented for the demo")
     own = labor("final-tidy-own", "3 hours per 1000 sq ft", "Your own jobs: 3 hours, 5 jobs")
+    shipped = {spec.code: (spec.rate.per_unit, spec.source) for spec in (board, tidy)}
+    monkeypatch.setattr(published_hours, "_shipped_hours", lambda: shipped)
     work = Work(
         key="work",
         title="Work",

@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from django.db import transaction
@@ -11,6 +12,7 @@ from django.utils import timezone
 
 from catalog.models import Assembly, Companion, Firm, Operation, Package
 from catalog.money.markup import Markup
+from catalog.starter import published_hours
 from estimating.estimates.draft import read_draft
 from estimating.estimates.proposed import propose_amounts
 from estimating.estimates.review import review_notes
@@ -129,10 +131,14 @@ def test_the_question_shows_it_and_issues_all_the_same(signed_in: Browser, estim
     assert Document.objects.count() == 1
 
 
-def test_hours_that_came_as_guesses_are_named_with_their_share(estimate: Estimate) -> None:
+def test_hours_that_came_as_guesses_are_named_with_their_share(
+    estimate: Estimate, monkeypatch: pytest.MonkeyPatch
+) -> None:
     operation = Operation.objects.get()
     operation.code, operation.source = "final-tidy", "invented for the demo"
     operation.save()
+    shipped = {"final-tidy": (Fraction(1, 100), operation.source)}
+    monkeypatch.setattr(published_hours, "_shipped_hours", lambda: shipped)
     assert notes(estimate) == (
         "1.20 hours of the work are guesses that came with the catalog. "
         "What the hours rest on: guesses 1.20 h (100%)."
