@@ -78,7 +78,8 @@ def test_not_started_at_once_it_begins_with_the_first_drawing() -> None:
 
 @pytest.mark.usefixtures("started")
 def test_after_so_many_drawings_a_new_process_draws(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(drawing_process, "DRAWINGS_A_PROCESS", 2)
+    monkeypatch.setattr(drawing_process, "_drawn", 0)
     first = beside(process_id)
-    monkeypatch.setattr(drawing_process, "DRAWINGS_A_PROCESS", 3)  # to be ready, and two that ask
     assert beside(process_id) == first
     assert beside(process_id) not in (first, os.getpid())
