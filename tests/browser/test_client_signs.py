@@ -144,7 +144,7 @@ def test_a_question_is_asked_and_answered_on_the_pages(
     page.get_by_role("link", name="Answer", exact=True).click()
     page.get_by_label("Your answer").fill("Any you like.")
     page.get_by_role("button", name="Send the answer").click()
-    expect(page.get_by_text("Mailed to okonjo@example.com")).to_be_visible()
+    expect(page.get_by_text("It goes by mail to okonjo@example.com")).to_be_visible()
     phone.reload()
     expect(phone.get_by_text("Any you like.")).to_be_visible()
 

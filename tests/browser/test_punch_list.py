@@ -67,7 +67,7 @@ def test_a_job_is_walked_through_finished_and_its_end_signed_by_the_client(
     phone.get_by_label("Your full name").fill("Marisol Okonjo")
     phone.get_by_label("I agree to sign this paper electronically").check()
     phone.get_by_role("button", name="Sign that the work is done").click()
-    expect(phone.get_by_text(re.compile("by Marisol Okonjo on"))).to_be_visible()
+    expect(phone.get_by_role("status").get_by_text(re.compile("by Marisol Okonjo on"))).to_be_visible()
     assert Acceptance.objects.ends().get().name == "Marisol Okonjo"
 
     page.goto(f"/jobs/{job.pk}/punch-list/")

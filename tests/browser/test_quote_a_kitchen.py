@@ -37,7 +37,7 @@ def opening(page: Page, row: int, kind: str, wall: str, width: str, height: str,
     if row > 1:
         page.get_by_role("button", name="Add an opening").click()
     else:
-        page.get_by_text("A door, a window or an opening").click()
+        page.get_by_text("A door, a window, an opening or a niche").click()
     fields.get_by_label("Kind").select_option(label=kind)
     fields.get_by_label("Wall").select_option(wall)
     fields.get_by_label("Width").fill(width)

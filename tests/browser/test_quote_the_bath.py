@@ -74,7 +74,7 @@ def measure_the_bath(page: Page) -> None:
         wall.get_by_role("textbox").first.fill(length)
         wall.get_by_role("combobox").first.select_option(label=turn)
     page.get_by_label("Ceiling height").fill("7' 9\"")
-    page.get_by_text("A door, a window or an opening").click()
+    page.get_by_text("A door, a window, an opening or a niche").click()
     door = row(page, "Opening 1")
     door.get_by_label("Width").fill("28")
     door.get_by_label("Height").fill("80")
