@@ -29,15 +29,6 @@ def photo() -> bytes:
     return kept.getvalue()
 
 
-def shrunk(jpeg: bytes, side: int) -> bytes:
-    """Return a JPEG at most so many pixels a side."""
-    picture: Image.Image = Image.open(io.BytesIO(jpeg))
-    picture.thumbnail((side, side))
-    kept = io.BytesIO()
-    picture.save(kept, "JPEG", quality=80)
-    return kept.getvalue()
-
-
 def receipt_photo(store: str, says: str, total: str) -> bytes:
     """Return a JPEG of a receipt on a bench."""
     picture = Image.new("RGB", (480, 640), (120, 96, 70))

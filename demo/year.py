@@ -29,7 +29,7 @@ from closing.punch_list.read import read_list
 from closing.punch_list.write import add_item_photos, close_item
 from demo.firm import FIXTURES
 from demo.payments import plan_step
-from demo.photo import photo, receipt_photo, shrunk
+from demo.photo import photo, receipt_photo
 from estimating.changes.draft import signed_job
 from estimating.changes.edit import add_photos, begin_change, use_unit_price
 from estimating.changes.issue import issue_change, prepare_change
@@ -233,11 +233,11 @@ class Story:
             noted_on=self.day,
         )
         if whose == "scope":
-            add_item_photos(item, [_two_sizes()])
+            add_item_photos(item, [photo()])
 
     def finished(self, text: str) -> None:
         """Mark an item of the punch list done, with a photo."""
-        close_item(PunchListItem.objects.get(job=self.job, text=text), self.day, [_two_sizes()])
+        close_item(PunchListItem.objects.get(job=self.job, text=text), self.day, [photo()])
 
     def certified(self) -> None:
         """Issue the certificate of completion."""
@@ -309,12 +309,6 @@ class Story:
         links = ClientLink.objects.select_related("document__job__client", "job_link")
         link = links.get(pk=self.links[document.pk].pk)
         return Visit(link, self.at, self.day, "203.0.113.7", AGENT, by_page=True)
-
-
-def _two_sizes() -> tuple[bytes, bytes]:
-    """Return a photo as it is kept of an item, and small."""
-    content = photo()
-    return content, shrunk(content, 160)
 
 
 def _story(path: Path, firm: Firm, catalog: CatalogReader, today: date) -> Story:

@@ -9,9 +9,9 @@ from django.db.models import QuerySet
 
 from catalog.fields.form import PriceField
 from catalog.forms.model_form import ModelForm, offer_rows, set_plain_messages
-from closing.forms.photos import ItemPhotosField
 from closing.models import PunchListItem
 from closing.punch_list.items import NO_MONEY, ListItem, fault_of_worth
+from estimating.forms.photos import PhotosField
 from estimating.models import Room
 
 PHOTO_HELP = "JPEG or PNG. Place and camera are removed."
@@ -23,7 +23,7 @@ class ItemForm(ModelForm[PunchListItem]):
     `others` are the other items, and `to_ask` what of the contract isn't asked for yet.
     """
 
-    photos = ItemPhotosField(label="Photo", required=False, help_text=PHOTO_HELP)
+    photos = PhotosField(label="Photo", required=False, help_text=PHOTO_HELP)
     worth = PriceField(
         label="Worth, held back until it's done",
         required=False,
@@ -79,7 +79,7 @@ class ItemForm(ModelForm[PunchListItem]):
 class DoneForm(forms.Form):
     """The photo that shows an item done."""
 
-    photos = ItemPhotosField(label="Photo of it done", required=False, help_text=PHOTO_HELP)
+    photos = PhotosField(label="Photo of it done", required=False, help_text=PHOTO_HELP)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

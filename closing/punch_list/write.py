@@ -10,10 +10,11 @@ from catalog.models import Firm
 from closing.models import PunchListItem
 from estimating.changes.draft import SignedJob
 from estimating.changes.edit import add_photos, begin_change
+from estimating.client.photos import small_photo
 from estimating.models import ChangeOrder
 
 
-def close_item(item: PunchListItem, on: date, photos: Iterable[tuple[bytes, bytes]] = ()) -> bool:
+def close_item(item: PunchListItem, on: date, photos: Iterable[bytes] = ()) -> bool:
     """Mark an item done, with photos of it; return whether it wasn't before.
 
     Of two people who close it at once, the first one's day stands; both their photos are kept.
@@ -29,15 +30,11 @@ def open_again(item: PunchListItem) -> None:
     PunchListItem.objects.filter(pk=item.pk).update(done_on=None)
 
 
-def add_item_photos(
-    item: PunchListItem, photos: Iterable[tuple[bytes, bytes]], *, of_done: bool = False
-) -> None:
-    """Keep photos of an item, each with its small picture; one that it has already stays once."""
-    for content, small in photos:
-        item.photos.get_or_create(
-            sha256=sha256(content).hexdigest(),
-            defaults={"content": content, "small": small, "of_done": of_done},
-        )
+def add_item_photos(item: PunchListItem, photos: Iterable[bytes], *, of_done: bool = False) -> None:
+    """Keep photos (JPEG, cleaned) of an item; one that it has already stays once."""
+    for content in photos:
+        values = {"content": content, "small": small_photo(content), "of_done": of_done}
+        item.photos.get_or_create(sha256=sha256(content).hexdigest(), defaults=values)
 
 
 def wish_to_change(item: PunchListItem, signed: SignedJob, firm: Firm, today: date) -> ChangeOrder:

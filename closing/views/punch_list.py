@@ -13,13 +13,13 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from catalog.models import Firm
 from closing.forms.items import DoneForm, ItemForm
-from closing.forms.photos import takes_item_photos
 from closing.models import PunchListItem, PunchListPhoto
 from closing.punch_list.items import why_not_over
 from closing.punch_list.read import OUT_TO_SIGN, PunchList, get_item, item_of, read_list
 from closing.punch_list.write import add_item_photos, close_item, open_again, wish_to_change
 from estimating.changes.draft import signed_job
 from estimating.changes.issue import NOT_SIGNED
+from estimating.forms.photos import takes_photos
 from estimating.plain_text import day_in_words
 from estimating.views.lookups import get_job
 from saving.forms import status_of
@@ -54,7 +54,7 @@ def for_open_list(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespon
     return answered
 
 
-@takes_item_photos
+@takes_photos
 @require_http_methods(["GET", "POST"])
 def punch_list(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the list, and take a further item while both walk through."""
@@ -96,7 +96,7 @@ def _list_page(request: HttpRequest, shown: PunchList, form: ItemForm) -> HttpRe
     return render(request, "closing/punch_list.html", context, status=status_of(form))
 
 
-@takes_item_photos
+@takes_photos
 @require_http_methods(["GET", "POST"])
 @for_item
 def punch_list_item(request: HttpRequest, row: PunchListItem) -> HttpResponse:
@@ -140,7 +140,7 @@ def _item_page(
     return render(request, "closing/item.html", context, status=status_of(form, done))
 
 
-@takes_item_photos
+@takes_photos
 @require_POST
 @for_item
 def punch_list_done(request: HttpRequest, row: PunchListItem) -> HttpResponse:

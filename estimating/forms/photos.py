@@ -40,7 +40,7 @@ class PhotosField(forms.FileField):
     def clean(self, data: Any, initial: Any = None) -> list[bytes]:
         files: Sequence[UploadedFile[bytes]] = [file for file in (data or []) if file]
         if len(files) > MOST_PHOTOS:
-            raise ValidationError(f"That is {len(files)} photos: a change carries at most {MOST_PHOTOS}.")
+            raise ValidationError(f"That is {len(files)} photos: choose at most {MOST_PHOTOS} at a time.")
         return [self._photo(file) for file in files]
 
     def _photo(self, file: "UploadedFile[bytes]") -> bytes:

@@ -369,7 +369,7 @@ export function measurePage(page, { begun, metric, height, title, numbered, keep
         set: (rows, index, values) => step(changed(room(), rows, index, values)),
         remove: (rows, index) => { done(); step(without(room(), rows, index)); },
       }),
-      photoList(),
+      photoList() ?? "",
       h("p", { class: "toolbar" },
         h("button", { type: "button", class: "button-plain", onclick: () => { done(); step(steps.undo()); }, disabled: !steps.past.length }, "Undo the last step"),
         h("button", { type: "button", class: "button-plain", onclick: () => { done(); step(steps.redo()); }, disabled: !steps.future.length }, "Redo"),

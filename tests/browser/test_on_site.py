@@ -172,6 +172,7 @@ def test_a_laser_meter_goes_from_wall_to_wall_and_a_room_begun_stays(phone: Page
     expect(page.get_by_text("One more wall closes the room.")).to_be_visible()
     page.reload()
     expect(page.get_by_label("Wall D")).to_be_visible()
+    expect(page.get_by_text("null")).to_have_count(0)
     tap(page, "Undo the last step")
     expect(page.get_by_label("Wall C")).to_be_visible()
     tap(page, "Redo")
