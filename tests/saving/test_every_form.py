@@ -247,8 +247,10 @@ REFUSED = {  # what the rows of this site don't let be done, or what takes more 
     "price-list-import": "wants a CSV file",
     "refund-new": "nothing is credit on account",
     "room-new": "rows are typed with what doesn't fit",
+    "job-references": "a photo is no pair with itself",
     "second-step-on": "wants the password",
     "second-step-required": "wants the password",
+    "state-waiver-new": "a kind of waiver has its words once",
     "supplier-file": "wants a file or lines",
     "work-marked": "its marks stand in the table, outside of it",
 }

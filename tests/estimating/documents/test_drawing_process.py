@@ -76,10 +76,13 @@ def test_not_started_at_once_it_begins_with_the_first_drawing() -> None:
         drawing_process.stop()
 
 
-@pytest.mark.usefixtures("started")
 def test_after_so_many_drawings_a_new_process_draws(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(drawing_process, "DRAWINGS_A_PROCESS", 2)
-    monkeypatch.setattr(drawing_process, "_drawn", 0)
-    first = beside(process_id)
-    assert beside(process_id) == first
-    assert beside(process_id) not in (first, os.getpid())
+    drawing_process.stop()
+    drawing_process.start(at_once=False)
+    try:
+        first = beside(process_id)
+        assert beside(process_id) == first
+        assert beside(process_id) not in (first, os.getpid())
+    finally:
+        drawing_process.stop()
