@@ -19,7 +19,7 @@ from invoicing.invoices.job_billing import read_billable
 from invoicing.models import BillDraft, Milestone
 from tests.closing.lists import certificate, end_job, floor_with_warranty, seen
 from tests.estimating.issuing import AT, DAY
-from tests.estimating.signed_kitchen import agreed, make_change, sign_on_paper
+from tests.estimating.signed_kitchen import agreed, make_change, photo, sign_on_paper
 from tests.invoicing.bills import draft, ready
 from tests.pdf_text import text_of
 
@@ -108,8 +108,9 @@ def test_of_two_who_close_an_item_the_first_day_stands() -> None:
     job = floor_with_warranty()
     door = seen(job, worth="25.00")
     assert worth_by_job([job]) == {job.pk: Decimal("25.00")}
-    assert close_item(door, date(2026, 3, 2), [(b"one", b"s")])
-    assert not close_item(door, date(2026, 3, 3), [(b"two", b"s"), (b"one", b"s")])
+    one, two = photo(60).getvalue(), photo(80).getvalue()
+    assert close_item(door, date(2026, 3, 2), [one])
+    assert not close_item(door, date(2026, 3, 3), [two, one])
     door.refresh_from_db()
     assert door.done_on == date(2026, 3, 2)
     assert door.photos.count() == 2

@@ -27,7 +27,7 @@ def picture(side: int = 400) -> SimpleUploadedFile:
 
 def test_an_item_is_put_on_the_list_with_a_photo_in_two_sizes(signed_in: Client) -> None:
     job = floor_with_warranty()
-    posted = {"text": "The door sticks", "whose": "scope", "worth": "120", "photos": picture()}
+    posted = {"text": "The door sticks", "whose": "scope", "worth": "120", "photos": picture(900)}
     assert signed_in.post(url(job), posted).status_code == 302
     kept = PunchListPhoto.objects.get()
     assert len(kept.small) < len(kept.content)
