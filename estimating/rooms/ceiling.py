@@ -18,7 +18,16 @@ from math import isqrt
 from typing import Literal, NamedTuple
 
 from catalog.measures.lengths import NM_PER_INCH
-from estimating.rooms.outline import RIGHT, Leg, Outline, PlanError, Point, squared, wall_letter
+from estimating.rooms.outline import (
+    OBLIQUE_ALLOWANCE_NM,
+    RIGHT,
+    Leg,
+    Outline,
+    PlanError,
+    Point,
+    squared,
+    wall_letter,
+)
 from estimating.rooms.plan import HeightPoint, RoomPlan, Soffit, room_outline
 
 XY = tuple[Fraction, Fraction]
@@ -145,7 +154,8 @@ class Profile:
     """The heights across a room in one direction: at `places` (along `toward`, in its own units), rising.
 
     A place that comes twice is a step. `toward` is the direction of the first wall that heights were taken
-    on; a place is the product of a point and `toward`.
+    on; a place is the product of a point and `toward`, at a bend or step where the point touches it: seams
+    end at corners, which may stand off the line by a hair, and what meets there must be as high.
     """
 
     toward: Point
@@ -153,7 +163,13 @@ class Profile:
     heights_nm: tuple[Fraction, ...]
 
     def place_of(self, point: XY) -> Fraction:
-        return point[0] * self.toward[0] + point[1] * self.toward[1]
+        place = point[0] * self.toward[0] + point[1] * self.toward[1]
+        return _snapped(place, self.places, self._touching)
+
+    @cached_property
+    def _touching(self) -> Fraction:
+        # a point is moved by TOUCHING_NM along either axis at most, so by less than twice that in all
+        return 2 * _places_in(TOUCHING_NM, self.toward)
 
     @cached_property
     def spans(self) -> tuple[tuple[Fraction, Fraction, Fraction, Fraction], ...]:
@@ -182,10 +198,10 @@ class Profile:
         return (high - low) / (end - begin)
 
     def between(self, begin: Fraction, end: Fraction) -> Iterator[Fraction]:
-        """Yield the heights that bound those between two places."""
+        """Yield the heights that bound those between two places, or those at one."""
         for from_place, to_place, low, high in self.spans:
             first, last = max(begin, from_place), min(end, to_place)
-            if first < last:
+            if first < last or begin == end == first == last:
                 rise = (high - low) / (to_place - from_place)
                 yield low + rise * (first - from_place)
                 yield low + rise * (last - from_place)
@@ -221,7 +237,7 @@ def profile_of(plan: RoomPlan, shape: Outline) -> Profile:
     toward = bx - ax, by - ay
     ends = [x * toward[0] + y * toward[1] for x, y in shape.vertices]
     begin, end = Fraction(min(ends)), Fraction(max(ends))
-    snap = SNAP_NM * Fraction(isqrt(toward[0] ** 2 + toward[1] ** 2))
+    snap, allowance = _places_in(SNAP_NM, toward), _places_in(OBLIQUE_ALLOWANCE_NM, toward)
     headings = list(accumulate((leg.turn for leg in plan.legs[:-1]), initial=Decimal(0)))
     by_place: dict[Fraction, dict[int, list[tuple[int, int]]]] = defaultdict(lambda: defaultdict(list))
     for number, point in enumerate(plan.heights, start=1):
@@ -235,9 +251,10 @@ def profile_of(plan: RoomPlan, shape: Outline) -> Profile:
         (cx, cy), (dx, dy) = shape.segments[point.wall]
         share = Fraction(point.along_nm, shape.lengths_nm[point.wall])
         place = (cx + (dx - cx) * share) * toward[0] + (cy + (dy - cy) * share) * toward[1]
-        at_corners = ends if plan.balanced else (min(ends), max(ends))
-        nearest = min(at_corners, key=lambda corner: abs(corner - place))
-        place = Fraction(nearest) if abs(nearest - place) <= snap else place
+        place = _snapped(place, ends if plan.balanced else (begin, end), snap)
+        # the same line across the room, given on another wall too
+        elsewhere = [at for at, on_walls in by_place.items() if on_walls.keys() - {point.wall}]
+        place = _snapped(place, elsewhere, snap if plan.balanced else allowance)
         by_place[place][point.wall].append((number, point.height_nm))
     places: list[Fraction] = []
     heights: list[Fraction] = []
@@ -247,6 +264,17 @@ def profile_of(plan: RoomPlan, shape: Outline) -> Profile:
         heights += [Fraction(height) for height in known]
     bends = [at for at in range(len(places)) if not _runs_on(places, heights, at)]
     return Profile(toward, tuple(places[at] for at in bends), tuple(heights[at] for at in bends))
+
+
+def _places_in(length_nm: int, toward: Point) -> Fraction:
+    """Return a length in the units of places."""
+    return Fraction(length_nm * isqrt(toward[0] ** 2 + toward[1] ** 2))
+
+
+def _snapped(place: Fraction, places: Iterable[Fraction | int], within: Fraction) -> Fraction:
+    """Return the nearest of the places where it is as near as that, or else the place itself."""
+    nearest = min(places, key=lambda at: abs(at - place), default=place)
+    return Fraction(nearest) if abs(nearest - place) <= within else place
 
 
 def _runs_on(places: Sequence[Fraction], heights: Sequence[Fraction], at: int) -> bool:
@@ -341,9 +369,12 @@ class Ceiling:
 
     def lowest_on_wall_nm(self, wall: int, begin_nm: int, end_nm: int) -> Fraction:
         """Return the lowest height of the top of a wall between two places along it."""
+        marks = [mark for run in self.tops[wall] for mark in (run.begin_nm, run.end_nm)]
+        hair = min(Fraction(TOUCHING_NM), Fraction(end_nm - begin_nm, 3))
+        begin, end = (_snapped(Fraction(at), marks, hair) for at in (begin_nm, end_nm))
         heights = []
         for run in self.tops[wall]:
-            first, last = max(run.begin_nm, Fraction(begin_nm)), min(run.end_nm, Fraction(end_nm))
+            first, last = max(run.begin_nm, begin), min(run.end_nm, end)
             if first < last:
                 heights += [run.height_at(first), run.height_at(last)]
         return min(heights)
@@ -461,9 +492,7 @@ class Ceiling:
         steps = -(-2 * reach // max(abs(dx), abs(dy))) + 1
         for number, (place, *_) in enumerate(self.profile.spans[1:]):
             # the foot of the start of the room on the line, then far enough either way along it
-            x, y = _exact(self.shape.vertices[0])
-            share = (place - self.profile.place_of((x, y))) / (dx * dx + dy * dy)
-            x, y = x + dx * share, y + dy * share
+            x, y = (axis * place / (dx * dx + dy * dy) for axis in (dx, dy))
             yield (
                 (x + dy * steps, y - dx * steps),
                 (x - dy * steps, y + dx * steps),

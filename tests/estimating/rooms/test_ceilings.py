@@ -376,26 +376,73 @@ def test_a_room_walked_from_another_corner_or_with_a_wall_in_two_has_the_same_su
     same_sums(plan, replace(plan, legs=legs, heights=heights))
 
 
-@settings(max_examples=25, deadline=None, derandomize=True)
-@given(cases())
-def test_a_room_that_stands_askew_on_its_plan_has_the_same_sums(case: Case) -> None:
-    # A wall of 45 degrees cuts the corner off; walked from there, all other walls slant.
-    plan, cut = case.plan, 3 * IN
-    last, count = plan.legs[-1], len(plan.legs)
-    half = Decimal(45)
-    shorter = [replace(plan.legs[0], length_nm=plan.legs[0].length_nm - cut), *plan.legs[1:-1]]
+def walked_from_two_corners(plan: RoomPlan) -> tuple[RoomPlan, RoomPlan]:
+    """Return a room with its first corner cut off at 45 degrees, and the same walked from that cut.
+
+    In the second all other walls slant on the plan.
+    """
+    cut, half = 3 * IN, Decimal(45)
+    first, last = plan.legs[0], plan.legs[-1]
+    shorter = [replace(first, length_nm=first.length_nm - cut), *plan.legs[1:-1]]
     legs = (*shorter, Leg(last.length_nm - cut, half), Leg(round(sqrt(2) * cut), half))
-    # what the cut moves or shortens is left out
-    soffits = tuple(soffit for soffit in plan.soffits if soffit.wall not in (0, count - 1))
-    heights = plan.heights if plan.heights and plan.heights[0].wall not in (0, count - 1) else ()
-    straight = replace(plan, legs=legs, soffits=soffits, heights=heights)
     askew = replace(
         plan,
         legs=legs[-1:] + legs[:-1],
-        soffits=tuple(replace(soffit, wall=(soffit.wall or 0) + 1) for soffit in soffits),
-        heights=tuple(replace(point, wall=point.wall + 1) for point in heights),
+        openings=tuple(replace(opening, wall=opening.wall + 1) for opening in plan.openings),
+        soffits=tuple(replace(soffit, wall=(soffit.wall or 0) + 1) for soffit in plan.soffits),
+        heights=tuple(replace(point, wall=point.wall + 1) for point in plan.heights),
     )
-    same_sums(straight, askew)
+    return replace(plan, legs=legs), askew
+
+
+@settings(max_examples=25, deadline=None)
+@given(cases())
+def test_a_room_that_stands_askew_on_its_plan_has_the_same_sums(case: Case) -> None:
+    plan, last = case.plan, len(case.plan.legs) - 1
+    # what the cut moves or shortens is left out
+    soffits = tuple(soffit for soffit in plan.soffits if soffit.wall not in (0, last))
+    heights = plan.heights if plan.heights and plan.heights[0].wall not in (0, last) else ()
+    same_sums(*walked_from_two_corners(replace(plan, soffits=soffits, heights=heights)))
+
+
+STEP = (HeightPoint(1, 69 * IN, 8 * FT), HeightPoint(1, 69 * IN, 7 * FT), HeightPoint(1, 12 * FT, 7 * FT))
+OFF_BY_A_HAIR = {
+    "a bend that runs into a corner": {"heights": (HeightPoint(1, 3 * IN, 81 * IN),)},
+    "a step on both its walls": {
+        "heights": (*STEP, HeightPoint(3, 75 * IN, 7 * FT), HeightPoint(3, 75 * IN, 8 * FT))
+    },
+    "a soffit that ends at a step": {
+        "heights": STEP,
+        "soffits": (Soffit("Soffit", 3, 75 * IN, 36 * IN, FT, FT),),
+    },
+    "a soffit whose front is at a step": {
+        "heights": STEP,
+        "soffits": (Soffit("Soffit", 0, 3 * FT, 3 * FT, 69 * IN, FT),),
+    },
+    "a window that ends at a step": {
+        "heights": STEP,
+        "openings": (Opening("Window", "window", 3, 36 * IN, FT, 78 * IN, 75 * IN),),
+    },
+}
+
+
+@pytest.mark.parametrize("parts", OFF_BY_A_HAIR.values(), ids=OFF_BY_A_HAIR)
+def test_what_meets_on_one_line_meets_where_slanting_walls_are_off_by_a_hair(parts: dict[str, Any]) -> None:
+    room = RoomPlan("Room", rectangle(109 * IN, 12 * FT), 8 * FT)
+    same_sums(*walked_from_two_corners(replace(room, **parts)))
+
+
+def test_a_height_that_two_walls_don_t_agree_on_is_told_of_in_a_slanting_room_too() -> None:
+    heights = (HeightPoint(1, 5 * FT, 10 * FT), HeightPoint(3, 7 * FT, 9 * FT))
+    _, askew = walked_from_two_corners(RoomPlan("Room", rectangle(12 * FT, 12 * FT), 8 * FT, heights=heights))
+    assert [fault.field for fault in plan_faults(askew)] == ["heights 2 height"]
+
+
+def test_a_ridge_given_on_both_its_walls_is_one_where_the_walls_are_balanced() -> None:
+    legs = (Leg(12 * FT), Leg(10 * FT), Leg(12 * FT - IN // 2), Leg(10 * FT))
+    ridge = (HeightPoint(0, 6 * FT, 10 * FT), HeightPoint(2, 6 * FT - IN // 4, 10 * FT))
+    room = RoomPlan("Out of square", legs, 8 * FT, balanced=True, heights=ridge)
+    assert len(ceiling_over(room).bends) == 1
 
 
 @settings(max_examples=25, deadline=None)
