@@ -141,27 +141,27 @@ class _Drawing:
         """Return where a point of the plan is drawn."""
         return point[0] * self.scale, -point[1] * self.scale
 
-    def _soffits(self) -> Iterator[tuple[Soffit, DrawnWall, Shape]]:
-        """Yield the soffits that can be drawn, each with its wall and corners."""
-        for soffit in self.plan.soffits:
+    def _soffits(self) -> Iterator[tuple[int, Soffit, DrawnWall, Shape]]:
+        """Yield the soffits that can be drawn, each with its number, wall and corners."""
+        for number, soffit in enumerate(self.plan.soffits):
             if soffit.wall is not None and 0 <= soffit.wall < len(self.walls):
                 wall = self.walls[soffit.wall]
                 sizes = (soffit.offset_nm or 0, soffit.length_nm, soffit.depth_nm)
                 begin, length, depth = (size * self.scale for size in sizes)
-                yield soffit, wall, wall.box(begin, length, depth)
+                yield number, soffit, wall, wall.box(begin, length, depth)
 
     def _soffit_boxes(self) -> None:
-        for soffit, _, corners in self._soffits():
+        for number, _, _, corners in self._soffits():
             box = self._add(
                 "polygon", "plan-swing", points=_points(corners), fill="none", stroke=SECOND, width=1.0
             )
             box.set("stroke-dasharray", "5 3")
-            box.set("data-item", f"soffits {self.plan.soffits.index(soffit)}")
+            box.set("data-item", f"soffits {number}")
             self.extent += corners
 
     def _soffit_names(self) -> None:
         """Write the names of soffits, in the box or off it, where they cover nothing."""
-        for soffit, wall, corners in self._soffits():
+        for _, soffit, wall, corners in self._soffits():
             depth = soffit.depth_nm * self.scale
             middle = ((soffit.offset_nm or 0) + soffit.length_nm / 2) * self.scale
             beyond = [depth + step * self.larger for step in (8.0, 20.0, 32.0, 44.0)]
@@ -252,10 +252,10 @@ class _Drawing:
         """Draw a wall with its openings."""
         chosen = wall.index in self.highlight
         reached = 0.0
-        for opening, begin, end in self._openings(wall):
+        for number, opening, begin, end in self._openings(wall):
             self._stretch(wall, reached, begin, chosen)
             reached = end
-            item = {"data-item": f"openings {self.plan.openings.index(opening)}"}
+            item = {"data-item": f"openings {number}"}
             group = ET.SubElement(self.root, "g", {"class": f"plan-opening plan-{opening.kind}", **item})
             self._opening(group, wall, opening, begin, end)
         self._stretch(wall, reached, wall.length, chosen)
@@ -271,21 +271,21 @@ class _Drawing:
             )
             line.set("data-item", f"walls {wall.index}")
 
-    def _openings(self, wall: DrawnWall) -> Iterator[tuple[Opening, float, float]]:
-        """Yield the openings of a wall with where they begin and end on it, in that order."""
-        on_wall = [opening for opening in self.plan.openings if opening.wall == wall.index]
-        unplaced = [opening.width_nm * self.scale for opening in on_wall if opening.offset_nm is None]
+    def _openings(self, wall: DrawnWall) -> Iterator[tuple[int, Opening, float, float]]:
+        """Yield the openings of a wall, each with its number and where it begins and ends, in that order."""
+        on_wall = [each for each in enumerate(self.plan.openings) if each[1].wall == wall.index]
+        unplaced = [opening.width_nm * self.scale for _, opening in on_wall if opening.offset_nm is None]
         gap = (wall.length - sum(unplaced)) / (len(unplaced) + 1)
         placed, reached = [], 0.0
-        for opening in on_wall:
+        for number, opening in on_wall:
             width = opening.width_nm * self.scale
             if opening.offset_nm is None:
                 begin = reached + gap
                 reached = begin + width
             else:
                 begin = opening.offset_nm * self.scale
-            placed.append((opening, begin, begin + width))
-        yield from sorted(placed, key=lambda opening: opening[1])
+            placed.append((number, opening, begin, begin + width))
+        yield from sorted(placed, key=lambda opening: opening[2])
 
     def _opening(
         self, group: ET.Element, wall: DrawnWall, opening: Opening, begin: float, end: float

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 from math import dist
+from re import findall
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -324,3 +325,9 @@ def test_heights_and_names_cover_no_other_text(larger: float) -> None:
     assert len(boxes) >= 4 + 2 + 2
     for index, box in enumerate(boxes):
         assert not any(overlap(box, other) for other in boxes[index + 1 :])
+
+
+def test_two_openings_of_one_size_are_each_their_own_row() -> None:
+    window = Opening("Window", "window", 0, 36 * IN, 48 * IN, 36 * IN)
+    svg = plan_svg(replace(KITCHEN, openings=(window, window)))
+    assert findall(r'data-item="openings (\d)"', svg) == ["0", "1"]
