@@ -379,6 +379,18 @@ class Ceiling:
                 heights += [run.height_at(first), run.height_at(last)]
         return min(heights)
 
+    def height_on_wall_nm(self, wall: int, along_nm: int) -> Fraction:
+        """Return how high the top of a wall is at a place along it, at a step the higher; 0 off the wall."""
+        at = Fraction(along_nm)
+        return max(
+            (
+                run.height_at(at)
+                for run in self.tops[wall]
+                if run.begin_nm - TOUCHING_NM <= at <= run.end_nm + TOUCHING_NM
+            ),
+            default=Fraction(0),
+        )
+
     @cached_property
     def plan_areas_nm2(self) -> dict[int, Fraction]:
         """The area on the plan of every plane."""

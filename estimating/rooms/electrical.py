@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from catalog.measures.lengths import format_length
-from estimating.rooms.ceiling import is_inside
+from estimating.rooms.ceiling import Ceiling, is_inside
 from estimating.rooms.outline import Outline, PlanError, wall_letter
 from estimating.rooms.plan import ElectricalPlace, RoomPlan
 
@@ -32,16 +32,22 @@ def placed_in_words(places: Iterable[ElectricalPlace]) -> str:
     )
 
 
-def electrical_faults(plan: RoomPlan, shape: Outline, metric: bool) -> Iterator[PlanError]:
-    """Yield what is wrong with each place of a room whose walls are right."""
+def electrical_faults(
+    plan: RoomPlan, shape: Outline, ceiling: Ceiling | None, metric: bool
+) -> Iterator[PlanError]:
+    """Yield what is wrong with each place of a room whose walls are right.
+
+    `ceiling` is None where it is one level plane, or has faults itself.
+    """
     for number, place in enumerate(plan.electrical, start=1):
-        if fault := _fault(plan, shape, place, metric, f"electrical {number}"):
+        top_nm = plan.height_nm
+        if ceiling is not None and 0 <= place.wall < len(shape.lengths_nm):
+            top_nm = int(ceiling.height_on_wall_nm(place.wall, place.along_nm))
+        if fault := _fault(top_nm, shape, place, metric, f"electrical {number}"):
             yield fault
 
 
-def _fault(
-    plan: RoomPlan, shape: Outline, place: ElectricalPlace, metric: bool, field: str
-) -> PlanError | None:
+def _fault(top_nm: int, shape: Outline, place: ElectricalPlace, metric: bool, field: str) -> PlanError | None:
     if place.kind not in WORDS:
         return MisplacedElectrical("Choose an outlet, a switch or a ceiling light.", f"{field} kind")
     if not 0 <= place.wall < len(shape.lengths_nm):
@@ -51,8 +57,8 @@ def _fault(
     if not 0 <= place.along_nm <= length_nm:
         wall = f"wall {wall_letter(place.wall)}, which is {format_length(length_nm, metric)} long"
         return MisplacedElectrical(f"The {what} is beyond the end of {wall}.", f"{field} offset")
-    if not place.on_ceiling and not 0 <= place.away_nm <= plan.height_nm:
-        height = format_length(plan.height_nm, metric)
+    if not place.on_ceiling and not 0 <= place.away_nm <= top_nm:
+        height = format_length(top_nm, metric)
         return MisplacedElectrical(
             f"The {what} is above the ceiling, {height} high: type its height above the floor.",
             f"{field} away",

@@ -85,7 +85,7 @@ def plan_faults(plan: RoomPlan, metric: bool = False) -> Iterator[PlanError]:
     ceiling = None if ceiling_faults or is_level(plan) else ceiling_over(plan)
     room = _Room(plan, shape, shape.lengths_nm, ceiling, metric)
     single = [*room.opening_faults(), *room.footprint_faults(), *room.column_faults()]
-    single += electrical_faults(plan, shape, metric)
+    single += electrical_faults(plan, shape, ceiling, metric)
     yield from single or (() if ceiling_faults else room.faults_together())
 
 
