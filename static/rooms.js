@@ -124,6 +124,7 @@ async function rebuild(wanted) {
   sent.set("rows", "draw");
   const answer = await fetch(location.href, { method: "POST", body: new URLSearchParams(sent), headers: { Accept: "text/html" } });
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  if (!page.getElementById(fields.id)) throw new Error("No form came.");
   for (const part of fields.querySelectorAll("fieldset[id]")) {
     const made = page.getElementById(part.id);
     if (!made) continue;
@@ -137,10 +138,12 @@ let turn = Promise.resolve();
 function go(from, to) {
   turn = turn.then(async () => {
     if (!from.length) return;
-    to.push(now);
-    await restore(from.pop());
+    const left = now;
+    await restore(from.at(-1));
+    from.pop();
+    to.push(left);
     showSteps();
-  });
+  }).catch(() => {}); // the server wasn't reached: the step stays, to be tried again
 }
 
 for (const button of [undo, redo]) button.hidden = false;

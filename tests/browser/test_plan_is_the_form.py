@@ -45,6 +45,11 @@ def test_what_is_tapped_on_the_plan_is_changed_and_undone(open_as_owner: Callabl
     expect(page.get_by_role("group", name="Opening 3")).to_be_attached()
     is_sound(page)
 
+    # without a signal the row stays, and so does the step
+    page.context.set_offline(True)
+    with page.expect_event("requestfailed"):
+        page.get_by_role("button", name="Undo", exact=True).click()
+    page.context.set_offline(False)
     for _ in range(3):
         page.get_by_role("button", name="Undo", exact=True).click()
     expect(page.get_by_role("group", name="Opening 3")).not_to_be_attached()
