@@ -3,8 +3,9 @@
 A waiver is conditional, and takes effect once a payment has come and cleared, or unconditional, for money
 that came. It goes with a progress payment or with the final one. That a conditional one is safe to hand over
 before payment and an unconditional one is not is what the contractors' board of California tells its
-licensees of the forms of Civil Code sections 8132 to 8138 (checked in guides that quote it). Several states
-prescribe the words: a firm enters those of its own with their citation, and none is made up here.
+licensees of the forms of Civil Code sections 8132 to 8138 (read in guides that quote it; the section of
+Texas that pages name is from memory). Several states prescribe the words: a firm enters those of its own
+with their citation, and none is made up here.
 """
 
 import re
