@@ -52,10 +52,9 @@ def lead_faults(days: LeadDays) -> Iterator[str]:
             )
 
 
-def record_due(ended_on: date, final_invoice: date | None) -> date:
-    """Return the last day on which the owner gets the record of the work."""
-    within = ended_on + RECORD_WITHIN
-    return min(within, final_invoice) if final_invoice else within
+def record_due(ended_on: date) -> date:
+    """Return the last day on which the owner gets the record, where no final invoice comes before."""
+    return ended_on + RECORD_WITHIN
 
 
 def kept_until(ended_on: date) -> date:

@@ -37,7 +37,6 @@ CHECKS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("verified", "Cleaning verified by the certified renovator"),
     ),
 }
-CODES = frozenset(code for checks in CHECKS.values() for code, _ in checks)
 
 
 @dataclass(frozen=True)

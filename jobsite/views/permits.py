@@ -155,7 +155,7 @@ def lead_record(request: HttpRequest, job_id: int) -> HttpResponse:
         "place": "days",
         "form": form,
         "faults": _lead_faults(record),
-        "due": record_due(record.ended_on, None) if record.ended_on else None,
+        "due": record_due(record.ended_on) if record.ended_on else None,
         "kept_until": kept_until(record.ended_on) if record.ended_on else None,
     }
     return render(request, "jobsite/permits/lead.html", context, status=status_of(form))
