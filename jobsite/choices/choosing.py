@@ -4,6 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.db.models import Prefetch
+from django.utils import timezone
+
 from catalog.models import Firm
 from estimating.changes.draft import SignedJob, signed_job
 from estimating.changes.edit import begin_change, settle_line
@@ -15,7 +18,7 @@ from estimating.models import ChangeLine, ChangeOrder, Document, Job, JobLink
 from estimating.plain_text import day_in_words
 from jobsite.choices.offers import Offer, PricedOffer, as_shown, priced
 from jobsite.days.job_steps import forget_steps
-from jobsite.models import Choice, ChoiceMade
+from jobsite.models import Choice, ChoiceMade, ChoiceOffer
 
 REMIND_BEFORE = timedelta(days=3)
 
@@ -41,7 +44,19 @@ class OpenChoice:
 
     def is_soon(self, today: date) -> bool:
         """Whether it is time to remind the client: three days before its day, and after it."""
-        return self.made is None and self.by is not None and today >= self.by - REMIND_BEFORE
+        return (
+            self.made is None
+            and not self.is_over
+            and self.by is not None
+            and today >= self.by - REMIND_BEFORE
+        )
+
+    @property
+    def is_over(self) -> bool:
+        """Whether what it is for is no longer to choose: settled by a change, or out of the contract."""
+        if self.made is not None or self.choice.place is None:
+            return False
+        return self.allowance is None or self.allowance.line.settled
 
     @property
     def is_ready(self) -> bool:
@@ -52,11 +67,16 @@ class OpenChoice:
 
 def read_choices(job: Job, signed: SignedJob) -> list[OpenChoice]:
     """Return the choices of a job in the order in which they were entered. Costs two queries."""
-    rows = Choice.objects.filter(job=job).select_related("made__offer", "made__change")
+    rows = (
+        Choice.objects.filter(job=job)
+        .select_related("made__offer", "made__change")
+        .defer("made__offer__photo")
+    )
+    offers = Prefetch("offers", ChoiceOffer.objects.defer("photo"))
     allowances = {allowance.line.place: allowance for allowance in signed.allowances}
     return [
         _read(row, allowances.get(row.place) if row.place else None, signed)
-        for row in rows.prefetch_related("offers")
+        for row in rows.prefetch_related(offers)
     ]
 
 
@@ -77,7 +97,7 @@ def read_to_choose(page: JobLink) -> list[OpenChoice]:
     signed = signed_job(page.job)
     if signed is None:
         return []
-    choices = [choice for choice in read_choices(page.job, signed) if choice.choice.shown_at]
+    choices = [row for row in read_choices(page.job, signed) if row.choice.shown_at and not row.is_over]
     return sorted(choices, key=lambda choice: choice.made is not None)
 
 
@@ -100,13 +120,13 @@ def choose(choice_id: int, page: JobLink, offer_id: int, name: str, shown: str, 
     if choice.made:
         raise CannotChoose(
             f"This was chosen already: {choice.made.offer}, by {choice.made.name} on "
-            f"{day_in_words(choice.made.at.date())}. To change it, ask below."
+            f"{day_in_words(timezone.localdate(choice.made.at))}. To change it, ask on the page of the job."
         )
+    if choice.is_over:
+        raise CannotChoose("There is nothing left to choose here: a signed paper has settled it.")
     chosen = next((item for item in choice.offers if item.offer.key == offer_id), None)
     if chosen is None or choice.shown != shown:
         raise CannotChoose("What is offered was changed since you opened this page. Look at it again below.")
-    if choice.allowance and choice.allowance.line.settled:
-        raise CannotChoose("A signed change has settled this already.")
     change = _begin_change(choice, chosen, signed, name, at) if chosen.difference else None
     made = ChoiceMade.objects.create(
         choice=row,
@@ -137,7 +157,7 @@ def _begin_change(
         found=f"Chosen on the page of the job: {chosen.offer.title}, which {chosen.in_words}."[:2000],
         asked_by=name,
     )
-    begin_change(change, signed, Firm.current(), at.date())
+    begin_change(change, signed, Firm.current(), timezone.localdate(at))
     settle_line(change, ChangeLine.Kind.CHOICE, allowance.line, chosen.offer.title, cost)
     return change
 

@@ -51,4 +51,7 @@ def _difference(offer: Offer, allowance: ContractAllowance | None, rules: Contra
 
 def as_shown(what: str, offers: Sequence[PricedOffer]) -> list[str]:
     """Return what is shown of a choice, a line for each offer, as it goes on the record."""
-    return [what, *(f"{row.offer.title}: {row.in_words}" for row in offers)]
+    return [
+        what,
+        *(": ".join(filter(None, (row.offer.title, row.offer.says, row.in_words))) for row in offers),
+    ]

@@ -68,7 +68,7 @@ def choice_new(request: HttpRequest, job_id: int) -> HttpResponse:
     row = Choice(job=job)
     day = _last_free_day(job, request.GET.get("for", ""))
     for allowance in signed.left_to_settle():
-        if allowance.line.place == (int(document) if document.isdigit() else 0, key):
+        if allowance.line.place == (int(document) if document.isdecimal() else 0, key):
             taken = Choice.objects.filter(document_id=allowance.line.document, key=key).first()
             if taken:
                 return redirect("choice", taken.pk)

@@ -18,7 +18,7 @@ from jobsite.days.plan import read_days
 from jobsite.models import Choice, ChoiceMade, ChoiceOffer
 from tests.estimating.client_visits import sent
 from tests.estimating.issuing import DAY, issue_now, painted_floor
-from tests.estimating.signed_kitchen import sign_on_paper
+from tests.estimating.signed_kitchen import make_change, settle, sign_on_paper, signed_change
 from tests.factories import make_firm
 from tests.jobsite.views.test_receipts import picture
 from tests.responses import PageResponse
@@ -159,3 +159,24 @@ def test_the_client_is_reminded_with_one_tap(signed_in: Client, contract: Docume
     assert row.by == DAY
     answer = signed_in.post(reverse("choice-remind", args=[finish.pk]), follow=True)
     assert "Reminded: okonjo@example.com." in answer.content.decode()
+
+
+@pytest.mark.parametrize("how", ["settled", "out of the contract"])
+def test_what_a_signed_paper_has_settled_is_asked_of_nobody(
+    signed_in: Client, contract: Document, finish: Choice, how: str
+) -> None:
+    browser, page = browser_of(signed_in, contract)
+    if how == "settled":
+        change = make_change(contract.job, "The finish", reason="client")
+        settle(change, "choice", "Finish", "100.00")
+        signed_change(change)
+    else:
+        Choice.objects.update(key="of an estimate before")
+    assert browser.get(reverse("client-choose", args=[page, finish.pk])).status_code == 404
+    listed = signed_in.get(reverse("choices", args=[contract.job_id])).content.decode()
+    assert "Nothing is left to choose" in listed
+
+
+def test_a_place_that_is_no_number_offers_something_of_its_own(signed_in: Client, contract: Document) -> None:
+    address = reverse("choice-new", args=[contract.job_id])
+    assert signed_in.get(f"{address}?for=²:1").status_code == 200
