@@ -12,6 +12,7 @@ from catalog.measures.lengths import format_length
 from catalog.models import Firm, Supplier
 from estimating.models import Job, Room, RoomPhoto
 from estimating.models.room_photo import photo_places
+from estimating.rooms.description import ceiling_height_in_words
 from estimating.rooms.outline import PlanError, wall_letter
 from estimating.rooms.summary import RoomSummary, summarize_room
 from jobsite.days.plan import Days, read_days
@@ -129,7 +130,7 @@ def _room(room: Room, firm: Firm) -> dict[str, Any]:
         "svg": summary.svg,
         "remarks": list(summary.remarks),
         "figures": [{"label": figure.label, "amount": figure.amount} for figure in summary.first],
-        "height": format_length(room.height_nm, firm.metric),
+        "height": ceiling_height_in_words(room.plan(), firm.metric),
         "photos": [
             {
                 "number": photo.number,

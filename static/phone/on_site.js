@@ -127,7 +127,7 @@ function roomPart(room) {
     svg ? h("figure", { class: "plan" }, svg) : null,
     room.remarks.map((words) => h("p", { class: "second" }, words)),
     (room.photos ?? []).map(({ number, says }) => h("p", { class: "second" }, `Photo ${number}: ${says}`)),
-    h("p", {}, `Ceiling ${room.height}. Walls: ${room.walls.join(", ")}.`),
+    h("p", {}, `Ceiling ${room.height} high. Walls: ${room.walls.join(", ")}.`),
     h("p", {}, link(`#/rooms/${room.id}`, `Change ${room.name} by walking it`)));
 }
 
@@ -403,7 +403,7 @@ async function showCount() {
   const count = await countRecords();
   const waits = document.getElementById("site-waits");
   waits.textContent = count ? `${count} not sent` : "All sent";
-  waits.setAttribute("aria-label", count ? `${counted(count, "record")} on this phone, not sent yet` : "Everything is sent");
+  waits.setAttribute("aria-label", count ? `${count} not sent: kept on this phone` : "All sent from this phone"); // begins with what is read
   waits.classList.toggle("site-some", count > 0);
 }
 

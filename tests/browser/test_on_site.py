@@ -7,6 +7,7 @@ from django.contrib.auth.models import User
 from playwright.sync_api import Dialog, FilePayload, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.models import Job, Room
 from jobsite.models import DiaryEntry, HoursWorked, ReceiptKept
 from tests.conftest import PHONE
@@ -124,7 +125,7 @@ def test_what_is_kept_without_signal_arrives_once(
         page.get_by_label("What was bought").fill("Screws")
         page.get_by_role("button", name="Keep the receipt").click()
         expect(page.get_by_text("Receipt: kept on this phone.")).to_be_visible()
-    page.get_by_role("link", name="6 records on this phone, not sent yet").click()
+    page.get_by_role("link", name="6 not sent: kept on this phone").click()
     expect(page.get_by_text("Room: Kitchen")).to_be_visible()
     is_sound(page)
     page.emulate_media(color_scheme="dark")
@@ -150,7 +151,7 @@ def test_what_is_kept_without_signal_arrives_once(
         page.get_by_role("button", name="Send now").click()
         expect(page.get_by_text("No signal: kept on this phone")).to_be_visible()
     page.get_by_role("button", name="Send now").click()
-    expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
+    expect(page.get_by_role("link", name="All sent from this phone")).to_be_visible()
     kitchen = Room.objects.latest("pk")
     assert (len(kitchen.legs), kitchen.openings.count(), kitchen.footprints.count()) == (5, 3, 3)
     assert (kitchen.device_boxes, len(kitchen.plan().electrical)) == (6, 6)
@@ -178,6 +179,30 @@ def test_a_laser_meter_goes_from_wall_to_wall_and_a_room_begun_stays(phone: Page
     tap(page, "Redo")
     tap(page, "Close the room: 10' 3\"")
     expect(page.get_by_text("The room is closed.")).to_be_visible()
+
+
+def test_a_slope_a_niche_and_a_soffit_are_walked_without_signal(phone: Page, job: Job) -> None:
+    page = phone
+    page.goto(f"/on-site/#/jobs/{job.pk}/room")
+    expect(page.get_by_label("Wall A")).to_be_focused()
+    page.context.set_offline(True)
+    tap(page, "2", "'", "More", "Niche", '14"', "5", "'", "More", "Soffit", "4", "8", "Keep the length")
+    tap(page, "9", "'", "Corner right")
+    tap(page, "8", "'", "More", "Ceiling height", "5", "'", "Keep the ceiling there")
+    tap(page, "8", "'", "Corner right")
+    tap(page, "Close the room: 9' 0\" and 8' 0\"", "Bath")
+    expect(page.get_by_text("The room is closed.")).to_be_visible()
+    is_sound(page)
+    tap(page, "Keep the room")
+    expect(page.get_by_text("Bath is kept on this phone.")).to_be_visible()
+    page.context.set_offline(False)
+    expect(page.get_by_role("link", name="All sent from this phone")).to_be_visible()
+    page.locator("summary", has_text="Bath").click()
+    expect(page.get_by_text("Ceiling 5' 0\" to 8' 0\" high. Walls: A 9' 0\"")).to_be_visible()
+    plan = Room.objects.latest("pk").plan()
+    assert [opening.kind for opening in plan.openings] == ["niche"]
+    assert [soffit.drop_nm for soffit in plan.soffits] == [12 * NM_PER_INCH]
+    assert [(point.wall, point.height_nm) for point in plan.heights] == [(1, 60 * NM_PER_INCH)]
 
 
 def test_signing_out_asks_where_something_waits_and_leaves_no_jobs(
@@ -213,7 +238,7 @@ def test_signing_out_asks_where_something_waits_and_leaves_no_jobs(
     page.get_by_label("Name").fill("pat")
     page.get_by_label("Password").fill("a tape and a pencil")
     page.get_by_role("button", name="Sign in", exact=True).click()
-    expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
+    expect(page.get_by_role("link", name="All sent from this phone")).to_be_visible()
     assert DiaryEntry.objects.get().says == "Joist is cracked"
 
 
@@ -252,7 +277,7 @@ def test_records_that_wait_outlive_a_new_version_of_the_site(
     expect(page.get_by_text("clean this up")).to_be_visible()  # what the phone said of it
     page.unroute("**/phone/records/")
     page.get_by_role("button", name="Send now").click()
-    expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
+    expect(page.get_by_role("link", name="All sent from this phone")).to_be_visible()
     notes = DiaryEntry.objects.order_by("pk").values_list("says", flat=True)
     assert list(notes) == [f"Note {number}" for number in range(1, 13)]
 
@@ -274,7 +299,7 @@ def test_what_finds_no_space_on_the_phone_stays_typed_and_is_said(phone: Page, j
     page.evaluate("window.thereIsSpaceAgain()")
     page.get_by_role("button", name="Keep the note").click()
     expect(page.get_by_text("Note: kept on this phone.")).to_be_visible()
-    expect(page.get_by_role("link", name="Everything is sent")).to_be_visible()
+    expect(page.get_by_role("link", name="All sent from this phone")).to_be_visible()
     assert DiaryEntry.objects.get().says == "Joist is cracked"
 
 
