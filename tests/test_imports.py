@@ -34,6 +34,7 @@ ORDER = [
     "access.body_limits",
     "access.server",
     "access.management",
+    "saving.new_tables",
     "saving.merge",
     "saving.forms",
     "saving.models",
