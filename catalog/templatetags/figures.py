@@ -1,5 +1,6 @@
 """Numbers as pages show them; each filter is one line over a rule that is tested elsewhere."""
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -78,6 +79,15 @@ def stale_price(package: Package, firm: Firm, today: date) -> str:
         return "an invented price: type your own"
     days = (today - package.priced_on).days if package.priced_on else None
     return price_age(days, firm.stale_after_days)
+
+
+@register.simple_tag
+def priced_alike(packages: Sequence[Package], firm: Firm, today: date) -> Package | None:
+    """Return the first of the packages where all were priced by one supplier on one day; else None."""
+    alike = {
+        (row.supplier_id, row.priced_on, row.estimated_by, stale_price(row, firm, today)) for row in packages
+    }
+    return packages[0] if len(alike) == 1 else None
 
 
 @register.filter
