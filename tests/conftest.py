@@ -13,6 +13,7 @@ import sys
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Generator, Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.backends.signals import connection_created
 from django.test import Client
+from django.utils import timezone
 from playwright.sync_api import Browser, ConsoleMessage, Error, Page, expect, sync_playwright
 from pytest_django import DjangoDbBlocker
 from pytest_django.live_server_helper import LiveServer
@@ -65,6 +67,8 @@ LONG = {  # files that take most of ten seconds or more: begun first, so that no
     "invoicing/views/test_invoices.py",
     "saving/test_every_form.py",
 }
+NOW = timezone.now
+LATER = NOW() - datetime(2026, 11, 25, 15, tzinfo=UTC)  # a Wednesday
 LEFT_TO_SQLITE = pytest.StashKey[int]()
 
 PHONE: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
@@ -173,6 +177,19 @@ def pytest_collection_finish() -> None:
     gc.freeze()
     gc.set_threshold(100_000, 20, 50)
     gc.enable()
+
+
+@pytest.hookimpl(tryfirst=True)  # before fixtures of a whole file are made
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Let a test begin on a day that stays: papers of tests are dated near it, and then get old.
+
+    Browsers have a clock of their own, and what they send goes by it: with them it is today.
+    """
+    timezone.now = NOW if item.get_closest_marker("browser") else _now_of_tests
+
+
+def _now_of_tests() -> datetime:
+    return NOW() - LATER
 
 
 @pytest.hookimpl(wrapper=True)

@@ -98,7 +98,5 @@ def test_a_job_is_changed_and_billed_without_a_pointer(desk: Page, transactional
     press(page, "Mark complete Begun", "Begun: complete?")
     press(page, "Mark it complete", "Money")
     press(page, "Bill it Begun", "Bill this work")
-    go_to(page, "I ask for it now")
-    page.keyboard.press("Space")
     press(page, "Issue this invoice", "Invoice INV-1001")
     assert Document.objects.filter(kind=Document.Kind.INVOICE).count() == 1
