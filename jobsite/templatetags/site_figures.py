@@ -15,7 +15,7 @@ register = template.Library()
 @register.filter
 def hours(amount: Fraction | Decimal) -> str:
     """Return hours with one decimal, so that a column of them lines up; nothing at all as a dash."""
-    return f"{half_up(Fraction(amount) * 10) / Decimal(10):.1f}" if amount else "-"
+    return f"{half_up(Fraction(amount) * 10) / Decimal(10):,.1f}" if amount else "-"
 
 
 @register.simple_tag
