@@ -62,7 +62,7 @@ def fill(pdf: bytes) -> list[float]:
     return found
 
 
-@pytest.mark.parametrize("detail", ["line", "total"])
+@pytest.mark.parametrize("detail", ["line", "phase", "total"])
 def test_the_kitchen_answers_on_its_first_page_and_fits_in_five_with_none_half_empty(
     kitchen: Estimate, detail: str, tmp_path: Path
 ) -> None:
