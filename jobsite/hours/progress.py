@@ -47,13 +47,11 @@ class LineHours:
     @property
     def warning(self) -> str:
         """A sentence on a line that is over, or about to be; empty for any other."""
-        so_far, priced = tenths(self.taken), tenths(self.priced)
-        if self.taken < LEAST:
+        if self.taken < LEAST or self.taken < self.priced * NEAR:
             return ""
+        so_far, priced = tenths(self.taken), tenths(self.priced)
         if self.is_finished:
             return f"{self.title} took {so_far} h of {priced}." if _is_over(self.taken, self.priced) else ""
-        if self.taken < self.priced * NEAR:
-            return ""
         return f"{self.title} is at {so_far} h of {priced} and not ticked as finished."
 
 
@@ -166,8 +164,9 @@ class JobHours:
     def _named(self, *, is_finished: bool) -> tuple[str, ...]:
         every: list[LineHours | PhaseHours] = [*self.phases]
         every += [line for phase in self.phases for line in phase.lines]
-        named = [each for each in every if each.warning and each.is_finished == is_finished]
-        return tuple(each.warning for each in sorted(named, key=lambda each: each.priced - each.taken))
+        every = [each for each in every if each.is_finished == is_finished]
+        every.sort(key=lambda each: each.priced - each.taken)
+        return tuple(filter(None, (each.warning for each in every)))
 
 
 def _is_over(taken: Fraction, priced: Fraction) -> bool:
