@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from django.db.models import Count, Sum
+from django.db.models import Count, Exists, OuterRef, Sum
 
 from catalog.measures.rates import parse_rate
 from catalog.models import Component, Firm, Operation
@@ -34,6 +34,8 @@ from jobsite.learning.values import stands, values_of
 from jobsite.learning.waste import MaterialUse, WastedMaterial, waste_suggestion
 from jobsite.models import ForTheJob, HoursWorked, ReceiptKept, ReceiptLine, SuggestionAnswer
 
+LAST = 100  # jobs that are learned from: older ones say how he worked once (a judgement of ours)
+
 Answers = Mapping[tuple[str, str], SuggestionAnswer]  # the last of each kind and code
 
 
@@ -57,8 +59,15 @@ class OwnJobs:
 
 
 def read_own_jobs(today: date) -> OwnJobs:
-    """Read the evidence and what it suggests. The number of queries doesn't grow with jobs or rows."""
-    jobs = list(Job.objects.select_related("client"))
+    """Read the evidence of the last jobs with hours or receipts, and what it suggests.
+
+    Neither the queries nor the time grow with the years.
+    """
+    kept = Exists(HoursWorked.objects.filter(job=OuterRef("pk"))) | Exists(
+        ReceiptKept.objects.filter(job=OuterRef("pk"))
+    )
+    jobs = list(Job.objects.filter(kept).select_related("client").order_by("-requested_on", "-pk")[:LAST])
+    jobs.sort(key=lambda job: job.pk)
     names = {job.pk: f"{job.name}, {job.client.name}" for job in jobs}
     items = read_finished_items(jobs)
     answers = list(SuggestionAnswer.objects.filter(put_back_at=None))

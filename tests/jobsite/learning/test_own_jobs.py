@@ -13,6 +13,7 @@ from catalog.starter.own_jobs import OWN_JOBS
 from estimating.estimates.draft import read_draft
 from estimating.models import Document, Estimate, Job
 from invoicing.models import FinishedWork
+from jobsite.learning import read
 from jobsite.models import HoursWorked, ReceiptKept, ReceiptLine, SuggestionAnswer
 from tests.estimating.issuing import DAY, another_floor, issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
@@ -84,6 +85,14 @@ def test_a_suggestion_taken_makes_the_next_estimate_higher_by_exactly_that(
     assert (operation.rate_typed, operation.source) == ("1 hour per 100 sq ft", "common practice")
     assert operation.low_typed == "0.7 hours per 100 sq ft"
     assert hours_of(painted) == Decimal("1.20")
+
+
+def test_what_he_did_long_ago_says_nothing_of_how_he_works_now(
+    signed_in: Client, painted: Estimate, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(read, "LAST", 1)
+    (shown,) = own_jobs(signed_in).open
+    assert shown.took == "you took 1.67 times the catalog, in 1 job, 120 sq ft"  # 2.0 of 1.2 hours
 
 
 def test_a_further_job_moves_a_rate_that_was_taken_from_the_same_prior(
