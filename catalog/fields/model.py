@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from django.core.exceptions import ValidationError
@@ -47,6 +48,11 @@ class ShortTextField(Field[_Set, _Get]):
         return "CharField"
 
 
+@lru_cache(maxsize=2048)  # a page reads the same few sizes and coverages of the catalog again
+def _fraction(text: str) -> Fraction:
+    return Fraction(text)
+
+
 class FractionField(ShortTextField[_Set, _Get]):
     """An exact fraction, stored as text ("1/350")."""
 
@@ -59,7 +65,7 @@ class FractionField(ShortTextField[_Set, _Get]):
         super().__init__(*args, **kwargs)
 
     def from_db_value(self, value: str | None, expression: Any, connection: Any) -> Fraction | None:
-        return Fraction(value) if value else None
+        return _fraction(value) if value else None
 
     def to_python(self, value: Any) -> Fraction | None:
         """Return the fraction that a value stands for, None for no value. Raises ValidationError."""
