@@ -124,20 +124,22 @@ class PdfRenderer:
 
         Raises ForeignAddress.
         """
-        fatal = self._library.urls.FatalURLFetchingError
         with self._one_at_a_time, _garbage_collection_off():
-            try:
-                pages = self._library.HTML(string=html, url_fetcher=self._fetcher).render(
-                    stylesheets=self._sheets, font_config=self._fonts
+            return self._drawn(html, identifier, attachment)  # whose pages are garbage once it returns
+
+    def _drawn(self, html: str, identifier: bytes, attachment: Attachment | None) -> bytes:
+        try:
+            pages = self._library.HTML(string=html, url_fetcher=self._fetcher).render(
+                stylesheets=self._sheets, font_config=self._fonts
+            )
+            if attachment is None:
+                pdf: bytes = pages.write_pdf(
+                    finisher=_scope_heads, pdf_variant="pdf/ua-1", pdf_identifier=identifier
                 )
-                if attachment is None:
-                    pdf: bytes = pages.write_pdf(
-                        finisher=_scope_heads, pdf_variant="pdf/ua-1", pdf_identifier=identifier
-                    )
-                    return pdf
-                return self._archival(pages, identifier, attachment)
-            except fatal as error:
-                raise ForeignAddress(str(error)) from error
+                return pdf
+            return self._archival(pages, identifier, attachment)
+        except self._library.urls.FatalURLFetchingError as error:
+            raise ForeignAddress(str(error)) from error
 
     def _archival(self, pages: Any, identifier: bytes, attachment: Attachment) -> bytes:
         """Write PDF/A-3 with a file inside.

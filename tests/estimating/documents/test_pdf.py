@@ -260,6 +260,17 @@ def test_the_collector_is_left_as_it_was(on: bool) -> None:
         (gc.enable if was_on else gc.disable)()
 
 
+def test_the_styles_of_pages_don_t_outlive_their_drawing() -> None:
+    """Pages that stay until some later collection are ten megabytes an estimate."""
+    usual = gc.get_threshold()
+    gc.set_threshold(10**6, 10**6, 10**6)  # nothing is collected by itself
+    try:
+        renderer().render("<html lang=en><title>t</title><p>text</p>", b"1" * 16)
+        assert not [left for left in gc.get_objects() if type(left).__name__ == "ComputedStyle"]
+    finally:
+        gc.set_threshold(*usual)
+
+
 def test_the_shopping_list_is_a_tagged_paper_that_shows_what_to_buy() -> None:
     plain = shopping_snapshot(kitchen_list(), kitchen())
     pdf = make_pdf(plain)
