@@ -22,7 +22,7 @@ from estimating.forms.jobs import NewJobForm
 from estimating.forms.prices import PricingForm, WordsForm
 from estimating.forms.room_entry import ROWS
 from estimating.forms.rooms import RoomForms
-from estimating.forms.work import AllowanceForm, WorkItemForm, six_places
+from estimating.forms.work import AllowanceForm, ConditionsField, WorkItemForm, six_places
 from estimating.models import (
     Allowance,
     Client,
@@ -167,6 +167,8 @@ class _FileReader:
         self._add_form_faults(place, WorkItemForm(data, instance=item), _ITEM_NAMES)
         if assembly is None:
             return FileItem(item)
+        ticked = self._clean(inside(place, "conditions"), ConditionsField(), typed.get("conditions", []))
+        item.conditions = ticked or ""
         overrides = self._overrides(place, assembly, typed.get("measures", []))
         supplies = self._supplies(place, assembly, typed.get("client_supplies", []))
         return FileItem(item, assembly, rooms, overrides, supplies)

@@ -92,6 +92,7 @@ FULL: dict[str, Any] = {
         {
             "assembly": "wall-paint",
             "title": "Hall walls",
+            "conditions": ["occupied", "far"],
             "rooms": [{"room": "Hall", "walls": ["A", "C"]}],
             "option": True,
             "decide_by": "2026-12-11",

@@ -75,7 +75,8 @@ def test_what_is_typed_arrives_in_the_rules(reader: CatalogReader) -> None:
     assert draft.policy.labor == Markup(Decimal(10), "margin")
     assert draft.policy.runs == 2
     assert (draft.policy.tax_policy, draft.policy.tax_rate) == ("everything", Fraction(65, 1000))
-    paint, _, dumpster, cabinets = draft.works
+    paint, walls, dumpster, cabinets = draft.works
+    assert walls.conditions == ("occupied", "far")
     assert paint.extra_hours == Fraction(3, 2)
     assert paint.material_cost == Decimal("12.50")
     assert paint.client_supplies == {"paint"}

@@ -16,6 +16,7 @@ from catalog.phases import Phase
 from estimating.estimate_file.schema import KEYWORDS, Fault, parse, schema, shape_faults
 from estimating.forms.room_rows import MOST_ROWS
 from estimating.models import Allowance, Estimate, FixedFootprint, Opening, Room
+from estimating.takeoff.job_conditions import JOB_CONDITIONS
 from tests.estimating.estimate_files import FULL, changed
 
 FIXTURES = Path(settings.BASE_DIR) / "demo_fixtures"
@@ -102,6 +103,7 @@ def test_the_schema_names_what_the_site_knows() -> None:
     assert set(known["opening"]["properties"]["kind"]["enum"]) == set(Opening.Kind.values)
     assert set(known["fixed"]["properties"]["kind"]["enum"]) == set(FixedFootprint.Kind.values)
     assert known["allowance"]["properties"]["basis"]["enum"] == Allowance.Basis.values
+    assert known["work"]["properties"]["conditions"]["items"]["enum"] == list(JOB_CONDITIONS)
     assert known["work"]["properties"]["measures"]["items"]["properties"]["measure"]["enum"] == list(MEASURES)
 
 
