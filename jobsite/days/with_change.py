@@ -11,6 +11,8 @@ from jobsite.days.inputs import Inputs, read_inputs
 from jobsite.days.kept_steps import JobSteps, WorkFacts
 from jobsite.days.plan import make_plan
 
+ADDED = -1  # stands for the document that the change will be
+
 
 @dataclass(frozen=True)
 class FinishWithChange:
@@ -27,8 +29,9 @@ class FinishWithChange:
 def finish_with_change(change: ChangeOrder, today: date) -> FinishWithChange | None:
     """Return what a change does to the end of its job; None where the job isn't planned.
 
-    The work that it adds is planned beside that of the contract, on the surfaces that both use; work that
-    it takes out is left out. Costs the queries of the plan and those of a draft.
+    The work that it adds is planned beside that of the contract, on the surfaces that both use, and begins
+    no earlier than the client can no longer cancel; work that it takes out is left out. Costs the queries of
+    the plan and those of a draft.
     """
     inputs = read_inputs(today)
     if change.job_id not in inputs.steps or change.is_signed():
@@ -46,7 +49,14 @@ def _with(inputs: Inputs, change: ChangeOrder) -> Inputs:
     left = {step.key for step in kept}
     kept = [replace(step, after=tuple(wait for wait in step.after if wait.step in left)) for step in kept]
     items = read_draft(change.estimate, Firm.current(), "first").take_off.items_in_sum
-    facts = {item.work.key: WorkFacts(item.work.title, item.work.phase, line=item.work.key) for item in items}
+    facts = {
+        item.work.key: WorkFacts(item.work.title, item.work.phase, ADDED, item.work.key) for item in items
+    }
     added = steps_of_work(items, f"{change.job_id}")
     with_change = JobSteps(job.job, (*kept, *added), {**job.facts, **facts})
-    return replace(inputs, steps={**inputs.steps, change.job_id: with_change})
+    cancelable = [day for row in job.facts.values() if (day := inputs.cancelable_to.get(row.document))]
+    return replace(
+        inputs,
+        steps={**inputs.steps, change.job_id: with_change},
+        cancelable_to={**inputs.cancelable_to, **({ADDED: max(cancelable)} if cancelable else {})},
+    )

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from estimating.models import Document, WorkItem
-from jobsite.days.with_change import finish_with_change
+from jobsite.days.with_change import FinishWithChange, finish_with_change
 from tests.estimating.issuing import issue_now, painted_floor
 from tests.estimating.signed_kitchen import make_change, sign_on_paper
 
@@ -31,4 +31,6 @@ def test_work_that_a_change_adds_moves_the_end(signed_in: Client, document: Docu
     )
     longer = finish_with_change(change, today)
     assert (longer.before, longer.after) == (today, date(2027, 1, 12))
+    early = finish_with_change(change, date(2026, 11, 25))  # the client can cancel until Saturday 28
+    assert early == FinishWithChange(date(2026, 11, 30), date(2026, 12, 1))
     assert "with this change instead of" in signed_in.get(change.get_absolute_url()).content.decode()
