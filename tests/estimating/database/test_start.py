@@ -65,7 +65,7 @@ def test_a_whole_database_is_served(data_folder: Path) -> None:
 
 def test_a_database_that_is_not_brought_up_to_date_is_refused_by_the_migration_that_is_missing() -> None:
     applied = MigrationRecorder.Migration.objects
-    last = applied.filter(app="invoicing").order_by("pk").last()
+    last = applied.filter(app="closing").order_by("pk").last()
     last.delete()
     try:
         with pytest.raises(CannotStart, match=rf"{last.app}\.{last.name} is missing. Run `python manage.py"):
