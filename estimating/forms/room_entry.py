@@ -10,6 +10,7 @@ from typing import Any
 from django import forms
 
 from catalog.measures.lengths import UnreadableLength, format_length, parse_length
+from estimating.cabinets.units import Unit, units_typed
 from estimating.forms.room_rows import MOST_ROWS, Turn
 from estimating.models import FixedFootprint, Opening, Room
 from estimating.rooms.outline import wall_letter
@@ -136,6 +137,11 @@ def _fixed_row(footprint: FixedFootprint, metric: bool) -> Entry:
         "off_floor": footprint.off_floor,
         "off_base": footprint.off_base,
         "off_walls": footprint.off_walls,
+        "units": units_typed([Unit(*unit) for unit in footprint.units], metric),
+        "finished_ends": footprint.finished_ends,
+        "bottom": _text(footprint.bottom_nm, metric),
+        "overhang": _text(footprint.overhang_nm, metric),
+        "seat_overhang": _text(footprint.seat_overhang_nm, metric),
     }
 
 

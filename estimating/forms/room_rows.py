@@ -13,6 +13,7 @@ from django.db.models import TextChoices
 from catalog.fields.form import LengthField, NumberField
 from catalog.forms.model_form import offer_choices, set_plain_messages
 from catalog.measures.lengths import NM_PER_INCH, format_length
+from estimating.cabinets.units import Unit, UnreadableUnits, parse_units
 from estimating.models import FixedFootprint, Opening, wall_index
 from estimating.rooms.outline import LEFT, RIGHT, Leg, wall_letter
 from estimating.rooms.plan import ElectricalPlace, HeightPoint
@@ -159,12 +160,12 @@ class OpeningForm(RowForm):
 class FixedForm(RowForm):
     title = "Fixed thing"
     kinds = FixedFootprint.Kind.choices
-    texts = ("length", "depth", "height", "offset", "off_wall", "name")
+    texts = ("length", "depth", "height", "offset", "off_wall", "name", "units")
 
     kind = forms.ChoiceField(label="Kind", choices=FixedFootprint.Kind, initial=FixedFootprint.Kind.CABINETS)
     no_wall = (("", "stands free"),)
     wall = forms.ChoiceField(label="Wall", choices=no_wall, required=False)
-    length = LengthField(label="Length", bare="in")
+    length = LengthField(label="Length", bare="in", required=False)
     depth = LengthField(label="Depth", bare="in")
     height = LengthField(label="Height", bare="in", required=False)
     offset = LengthField(label="From start", bare="in", allow_zero=True, required=False)
@@ -173,6 +174,15 @@ class FixedForm(RowForm):
     off_floor = forms.BooleanField(label="Floor stops at it", required=False)
     off_base = forms.BooleanField(label="No base along it", required=False, initial=True)
     off_walls = forms.BooleanField(label="Wall behind it is left out", required=False)
+    units = forms.CharField(label="Cabinets, from the start", required=False, max_length=600)
+    finished_ends = forms.ChoiceField(
+        label="Finished ends",
+        choices=(("", "none"), *FixedFootprint.FinishedEnds.choices),
+        required=False,
+    )
+    bottom = LengthField(label="Underside above the floor", bare="in", allow_zero=True, required=False)
+    overhang = LengthField(label="Counter overhang", bare="in", allow_zero=True, required=False)
+    seat_overhang = LengthField(label="Overhang for seats", bare="in", allow_zero=True, required=False)
 
     @property
     def subject(self) -> str:
@@ -181,9 +191,22 @@ class FixedForm(RowForm):
         kinds = FixedFootprint.Kind
         return kind if kind in (kinds.COLUMN, kinds.SOFFIT) else "footprint"
 
+    def clean_units(self) -> tuple[Unit, ...]:
+        bare = self.fields["length"].bare if isinstance(self.fields["length"], LengthField) else "in"
+        try:
+            return parse_units(self.cleaned_data["units"], bare)
+        except UnreadableUnits as fault:
+            raise forms.ValidationError(str(fault)) from fault
+
     def clean(self) -> dict[str, Any]:
+        """Take the length of a run from its cabinets where none is typed."""
         super().clean()
         typed = self.cleaned_data
+        if typed.get("length") is None and not {"length", "units"} & self.errors.keys():
+            if units := typed["units"]:
+                typed["length"] = sum(unit.width_nm for unit in units)
+            else:
+                self.add_error("length", str(self.fields["length"].error_messages["required"]))
         if typed.get("kind") == FixedFootprint.Kind.SOFFIT:
             if "wall" not in self.errors and typed.get("wall") is None:
                 self.add_error("wall", "Choose the wall that the soffit runs along.")
@@ -208,6 +231,11 @@ class FixedForm(RowForm):
             off_floor=typed["off_floor"],
             off_base=typed["off_base"],
             off_walls=typed["off_walls"],
+            units=[[unit.kind, unit.width_nm] for unit in typed["units"]],
+            finished_ends=typed["finished_ends"],
+            bottom_nm=typed["bottom"],
+            overhang_nm=typed["overhang"],
+            seat_overhang_nm=typed["seat_overhang"],
         )
 
 

@@ -73,6 +73,7 @@ class Estimate(models.Model):
     scope_by = models.CharField(
         "scope that the client sees", max_length=4, choices=ScopeBy, default=ScopeBy.WORK
     )
+    show_walls = models.BooleanField("show how the walls look, drawn", default=False)
     show_trips = models.BooleanField("show trips as a line of their own", default=False)
     summary = models.TextField("what it is about, in two sentences", max_length=600, blank=True)
     letter = models.TextField("a few words to the client, before the work", max_length=2000, blank=True)

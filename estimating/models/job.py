@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from catalog.models import TaxPolicy
 from catalog.rows.us_states import STATES
+from estimating.cabinets.units import Unit
 from estimating.contract import cancellation_rule
 from estimating.rooms.outline import Leg
 from estimating.rooms.plan import Column, ElectricalPlace, Footprint, HeightPoint, RoomPlan, Soffit, Spot
@@ -165,8 +166,9 @@ class Room(models.Model):
 
     `legs` are the walls in order, each a length in nanometers and a turn in degrees; `heights` the places
     where the ceiling has another height, each a wall (0 is A), a length along it and a height; `electrical`
-    the boxes and lights in their place, each a kind, a wall, a length along it and one away from there.
-    `entry` keeps what was typed.
+    the boxes and lights in their place, each a kind, a wall, a length along it and one away from there;
+    `joists` what is known of the floor's joists, as `FloorFrame` takes it, empty for nothing. `entry` keeps
+    what was typed.
     """
 
     class Shape(models.TextChoices):
@@ -183,6 +185,7 @@ class Room(models.Model):
     height_nm = models.BigIntegerField("ceiling height")
     heights = models.JSONField(default=list)
     electrical = models.JSONField(default=list)
+    joists = models.JSONField("floor joists", default=dict, blank=True)
     device_boxes = models.PositiveSmallIntegerField("switches and outlets", default=0)
     ceiling_lights = models.PositiveSmallIntegerField(default=0)
     balanced = models.BooleanField(default=False)
@@ -263,16 +266,24 @@ class FixedFootprint(models.Model):
     """Something fixed in a room: cabinets, a tub, an island, a column, a soffit.
 
     The height of a soffit is how far it drops below the ceiling. `off_wall_nm` is how far off its wall
-    something stands free, None where it stands at the wall.
+    something stands free, None where it stands at the wall. `units` are the cabinets of a run, each the code
+    of its kind and its width.
     """
 
     class Kind(models.TextChoices):
-        CABINETS = "cabinets", "Cabinets"
+        CABINETS = "cabinets", "Base cabinets"
+        HUNG = "hung", "Wall cabinets"
+        TALL = "tall", "Tall cabinets"
         TUB = "tub", "Tub or shower"
         ISLAND = "island", "Island"
         COLUMN = "column", "Column"
         SOFFIT = "soffit", "Soffit"
         OTHER = "other", "Something else"
+
+    class FinishedEnds(models.TextChoices):
+        START = "start", "at its start"
+        END = "end", "at its end"
+        BOTH = "both", "at both ends"
 
     room = models.ForeignKey(Room, models.CASCADE, related_name="footprints")
     kind = models.CharField(max_length=8, choices=Kind)
@@ -286,6 +297,11 @@ class FixedFootprint(models.Model):
     off_floor = models.BooleanField("floor stops at it", default=False)
     off_base = models.BooleanField("no base along it", default=True)
     off_walls = models.BooleanField("wall behind it is left out", default=False)
+    units = models.JSONField("cabinets", default=list, blank=True)
+    bottom_nm = models.BigIntegerField("underside above the floor", null=True, blank=True)
+    finished_ends = models.CharField(max_length=5, choices=FinishedEnds, blank=True)
+    overhang_nm = models.BigIntegerField("counter overhang", null=True, blank=True)
+    seat_overhang_nm = models.BigIntegerField("counter overhang for seats", null=True, blank=True)
 
     class Meta:
         ordering = ["room", "pk"]
@@ -296,6 +312,7 @@ class FixedFootprint(models.Model):
     def planned(self) -> Footprint:
         """Return the footprint for the pure rules."""
         off_wall = self.wall is not None and bool(self.off_wall_nm)
+        stands = self.kind != self.Kind.HUNG
         return Footprint(
             name=str(self),
             kind=self.kind,
@@ -304,10 +321,15 @@ class FixedFootprint(models.Model):
             length_nm=self.length_nm,
             depth_nm=self.depth_nm,
             height_nm=self.height_nm,
-            off_floor=self.off_floor,
-            off_base=self.off_base,
+            off_floor=self.off_floor and stands,
+            off_base=self.off_base and stands,
             off_walls=self.off_walls and not off_wall,
             spot=self._spot() if off_wall else None,
+            units=tuple(Unit(kind, width_nm) for kind, width_nm in self.units),
+            bottom_nm=self.bottom_nm,
+            finished_ends=self.finished_ends,
+            overhang_nm=self.overhang_nm,
+            seat_overhang_nm=self.seat_overhang_nm,
         )
 
     def _spot(self) -> Spot:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from catalog.measures.lengths import format_length
+from estimating.cabinets.units import units_in_words
 from estimating.rooms.ceiling import ceiling_over
 from estimating.rooms.electrical import placed_in_words
 from estimating.rooms.faults import plan_faults
@@ -71,7 +72,9 @@ def _footprint(footprint: Footprint, metric: bool) -> str:
         along, off = format_length(spot.along_nm, metric), format_length(spot.off_nm, metric)
         standing += f" {off} off wall {wall_letter(spot.wall)}, {along} from its start"
     length, depth = format_length(footprint.length_nm, metric), format_length(footprint.depth_nm, metric)
-    return f"{footprint.name or footprint.kind.capitalize()}, {standing}: {length} long, {depth} deep."
+    listed = f", from its start: {units_in_words(footprint.units, metric)}" if footprint.is_run else ""
+    name = footprint.name or footprint.kind.capitalize()
+    return f"{name}, {standing}: {length} long, {depth} deep{listed}."
 
 
 def _soffit(soffit: Soffit, metric: bool) -> str:

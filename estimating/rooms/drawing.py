@@ -5,8 +5,8 @@ sheet may override by class. Drawing coordinates are floats; every length that i
 nanometers. Where a position on the wall wasn't measured, openings are spread evenly, and footprints follow
 one another from the wall's start.
 
-What is overhead is drawn dashed: soffits as boxes, bends and steps of the ceiling as lines across the room,
-with an arrow up every slope and the heights that were measured.
+What is overhead is drawn dashed: soffits and wall cabinets as boxes, bends and steps of the ceiling as lines
+across the room, with an arrow up every slope and the heights that were measured.
 """
 
 from collections.abc import Iterator, Sequence
@@ -102,7 +102,8 @@ class _Drawing:
 
     def _fixed(self) -> None:
         """Draw footprints along the walls; those that stand free, and columns, in a row."""
-        occupied: dict[int, float] = {}  # length from the start of each wall
+        # length from the start of each wall, of what hangs on it apart from what stands there
+        occupied: dict[tuple[int, bool], float] = {}
         free: list[tuple[str, float, float, str]] = [
             ("", column.width_nm * self.scale, column.depth_nm * self.scale, f"columns {number}")
             for number, column in enumerate(self.plan.columns)
@@ -118,12 +119,15 @@ class _Drawing:
             elif footprint.wall is None:
                 free.append((footprint.name, length, depth, item))
             elif 0 <= footprint.wall < len(self.walls):
-                wall = self.walls[footprint.wall]
-                begin = occupied.get(footprint.wall, 0.0)
+                wall, row = self.walls[footprint.wall], (footprint.wall, footprint.layer == "hung")
+                begin = occupied.get(row, 0.0)
                 if footprint.offset_nm is not None:
                     begin = footprint.offset_nm * self.scale
-                occupied[footprint.wall] = begin + length
-                self._box(wall.box(begin, length, depth), footprint.name, readable(wall.along), item)
+                occupied[row] = begin + length
+                if footprint.kind == "hung":
+                    self._overhead(wall.box(begin, length, depth), item)
+                else:
+                    self._box(wall.box(begin, length, depth), footprint.name, readable(wall.along), item)
         if free:
             self._row(free)
 
@@ -152,12 +156,15 @@ class _Drawing:
 
     def _soffit_boxes(self) -> None:
         for number, _, _, corners in self._soffits():
-            box = self._add(
-                "polygon", "plan-swing", points=_points(corners), fill="none", stroke=SECOND, width=1.0
-            )
-            box.set("stroke-dasharray", "5 3")
-            box.set("data-item", f"soffits {number}")
-            self.extent += corners
+            self._overhead(corners, f"soffits {number}")
+
+    def _overhead(self, corners: Shape, item: str) -> None:
+        """Draw something over the floor dashed: a soffit, wall cabinets."""
+        points = _points(corners)
+        box = self._add("polygon", "plan-swing", width=1.0, points=points, fill="none", stroke=SECOND)
+        box.set("stroke-dasharray", "5 3")
+        box.set("data-item", item)
+        self.extent += corners
 
     def _soffit_names(self) -> None:
         """Write the names of soffits, in the box or off it, where they cover nothing."""

@@ -7,6 +7,7 @@ from itertools import combinations
 from typing import get_args
 
 from catalog.measures.lengths import NM_PER_INCH, format_length
+from estimating.cabinets.units import LAYERS
 from estimating.rooms.ceiling import Ceiling, ceiling_over, is_inside, is_level, profile_of
 from estimating.rooms.electrical import electrical_faults
 from estimating.rooms.outline import BadLength, Outline, PlanError, wall_faults, wall_letter
@@ -299,16 +300,46 @@ class _Room:
         name = footprint.name
         if footprint.kind not in get_args(FootprintKind):
             return UnknownKind("Choose cabinets, a tub, an island or something else.", field)
+        if fault := self._units_fault(footprint, field):
+            return fault
         if min(footprint.length_nm, footprint.depth_nm) <= 0:
             return BadLength(f"{name} needs a length and a depth of more than zero.", field)
         if footprint.height_nm is None and footprint.off_walls:
             return BadLength(f"{name} needs a height, since the wall behind it is left out.", field)
         ceiling_nm = self._highest()
+        if footprint.kind == "hung" and footprint.under_nm + footprint.tall_nm > ceiling_nm:
+            return FootprintTooLarge(
+                f"{name} ends {self._length(footprint.under_nm + footprint.tall_nm)} above the floor, higher"
+                f" than the ceiling, {self._length(ceiling_nm)}: check its underside and its height.",
+                f"{field} bottom",
+            )
         if footprint.height_nm is not None and not 0 < footprint.height_nm <= ceiling_nm:
             return FootprintTooLarge(
                 f"{name} must be higher than zero and no higher than the ceiling,"
                 f" {self._length(ceiling_nm)}.",
                 field,
+            )
+        return None
+
+    def _units_fault(self, footprint: Footprint, field: str) -> PlanError | None:
+        """Return what is wrong with the cabinets of a run."""
+        layer, name = footprint.layer, footprint.name
+        if not footprint.units:
+            return None
+        if layer is None:
+            return UnknownKind("Only cabinets and an island have a list of cabinets.", f"{field} units")
+        for unit in footprint.units:
+            if layer not in unit.traits.layers:
+                return UnknownKind(
+                    f"A {unit.traits.words[0]} isn't among {LAYERS[layer]}: list it in another run.",
+                    f"{field} units",
+                )
+        over = sum(unit.width_nm for unit in footprint.units) - footprint.length_nm
+        if over > 0:
+            return FootprintTooLarge(
+                f"The cabinets of {name} are {self._length(footprint.length_nm + over)} wide together,"
+                f" {self._length(over)} more than their run, {self._length(footprint.length_nm)}.",
+                f"{field} units",
             )
         return None
 
@@ -331,9 +362,12 @@ class _Room:
             return FootprintTooLarge(fault, field)
         ceiling_nm = self._lowest_over(footprint.wall, footprint.offset_nm, footprint.length_nm)
         placed = footprint.offset_nm is not None
-        if placed and footprint.height_nm is not None and footprint.height_nm > ceiling_nm:
+        top_nm = footprint.height_nm
+        if footprint.kind == "hung":
+            top_nm = footprint.under_nm + footprint.tall_nm
+        if placed and top_nm is not None and top_nm > ceiling_nm:
             return FootprintTooLarge(
-                f"{name} is {self._length(footprint.height_nm)} high, higher than the ceiling or soffit there"
+                f"{name} is {self._length(top_nm)} high, higher than the ceiling or soffit there"
                 f" at {self._length(ceiling_nm)}.",
                 f"{field} height",
             )

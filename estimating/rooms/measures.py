@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from catalog.measures.lengths import NM_PER_INCH, feet_from_nm, sqft_from_nm2
 from catalog.measures.room_measures import MeasureSet
+from estimating.rooms.cabinet_runs import cabinets_of
 from estimating.rooms.ceiling import Ceiling, Face, ceiling_over, is_level
 from estimating.rooms.faults import check_plan
 from estimating.rooms.outline import Outline
@@ -36,6 +37,7 @@ def measure(
         **{code: sqft_from_nm2(area) for code, area in _areas_nm2(part, cabinets_hide_walls).items()},
         **{code: feet_from_nm(length) for code, length in _lengths_nm(part).items()},
         **{code: Fraction(count) for code, count in _counts(part).items()},
+        **cabinets_of(plan, walls).amounts(),
     }
     through = (opening for opening in part.openings if not opening.is_niche)
     return MeasureSet(amounts, tuple(sqft_from_nm2(opening.area_nm2) for opening in through))

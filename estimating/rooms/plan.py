@@ -4,10 +4,23 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from catalog.measures.lengths import NM_PER_INCH
+from estimating.cabinets.units import Layer, Unit
 from estimating.rooms.outline import LEFT, BadLength, Leg, Outline, Point, trace_walls
 
 OpeningKind = Literal["door", "window", "cased", "niche"]
-FootprintKind = Literal["cabinets", "tub", "island", "other"]
+FootprintKind = Literal["cabinets", "hung", "tall", "tub", "island", "other"]
+FinishedEnds = Literal["", "start", "end", "both"]
+
+WALL_CABINET_DEPTH_NM = 16 * NM_PER_INCH  # "cabinets" no deeper hang on the wall (common practice: 12 in)
+TALL_CABINET_HEIGHT_NM = 72 * NM_PER_INCH  # (common practice: 84 to 96 in)
+# Sizes taken where none is typed (common practice).
+BASE_HEIGHT_NM = NM_PER_INCH * 69 // 2  # 34-1/2 in, under a counter at 36 in
+HUNG_HEIGHT_NM = 30 * NM_PER_INCH
+TALL_HEIGHT_NM = 84 * NM_PER_INCH
+HUNG_BOTTOM_NM = 54 * NM_PER_INCH  # 18 in above a counter at 36 in
+COUNTER_NM = NM_PER_INCH * 3 // 2  # how thick a counter is
+OVERHANG_NM = NM_PER_INCH * 3 // 2  # 25-1/2 in of counter on 24 in of cabinet
 
 
 @dataclass(frozen=True)
@@ -100,6 +113,10 @@ class Footprint:
     `off_floor`, `off_base` and `off_walls` say whether it is deducted from the floor, the baseboard or the
     painted wall; one that stands free touches neither baseboard nor wall. A `height_nm` of None isn't known:
     no wall is then deducted behind it.
+
+    `units` are the cabinets and appliances of a run, from its start. `bottom_nm` is how high the underside of
+    wall cabinets is above the floor, `finished_ends` which ends of a run are seen. The counter stands out by
+    `overhang_nm` in front and at finished ends, by `seat_overhang_nm` at the back of an island.
     """
 
     name: str
@@ -113,6 +130,45 @@ class Footprint:
     off_base: bool = False
     off_walls: bool = False
     spot: Spot | None = None
+    units: tuple[Unit, ...] = ()
+    bottom_nm: int | None = None
+    finished_ends: str = ""  # a FinishedEnds
+    overhang_nm: int | None = None
+    seat_overhang_nm: int | None = None
+
+    @property
+    def layer(self) -> Layer | None:
+        """Where a run of cabinets is; None for what is no cabinets.
+
+        Rows of cabinets without a list may be wall or tall cabinets by their size, as they always were.
+        """
+        if self.kind == "island":
+            return "base"
+        if self.kind in ("hung", "tall"):
+            return "hung" if self.kind == "hung" else "tall"
+        if self.kind != "cabinets":
+            return None
+        if not self.units and (self.height_nm or 0) >= TALL_CABINET_HEIGHT_NM:
+            return "tall"
+        return "hung" if not self.units and self.depth_nm <= WALL_CABINET_DEPTH_NM else "base"
+
+    @property
+    def is_run(self) -> bool:
+        """Whether its cabinets are listed."""
+        return bool(self.units) and self.layer is not None
+
+    @property
+    def under_nm(self) -> int:
+        """How high its underside is above the floor."""
+        if self.layer != "hung":
+            return 0
+        return HUNG_BOTTOM_NM if self.bottom_nm is None else self.bottom_nm
+
+    @property
+    def tall_nm(self) -> int:
+        """How high its cabinets are, from their underside."""
+        usual = {"base": BASE_HEIGHT_NM, "hung": HUNG_HEIGHT_NM, "tall": TALL_HEIGHT_NM}
+        return usual[self.layer or "base"] if self.height_nm is None else self.height_nm
 
 
 @dataclass(frozen=True)

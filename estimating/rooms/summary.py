@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from catalog.measures.lengths import NM_PER_FOOT, format_length, half_up
 from catalog.measures.room_measures import BY_HAND, MEASURES, SHEET_MEASURES, DeductRule, MeasureSet
 from catalog.measures.units import format_quantity
+from estimating.rooms.cabinet_runs import run_remarks
 from estimating.rooms.drawing import plan_svg
 from estimating.rooms.faults import plan_faults
 from estimating.rooms.measures import measure
@@ -59,7 +60,8 @@ def summarize_room(
     if faults:
         return RoomSummary(svg, remarks=faults)
     measures = measure(plan, cabinets_hide_walls=cabinets_hide_walls)
-    return RoomSummary(svg, measures, room_figures(measures, deduct, metric), _balance(plan, metric))
+    remarks = (*_balance(plan, metric), *run_remarks(plan, metric))
+    return RoomSummary(svg, measures, room_figures(measures, deduct, metric), remarks)
 
 
 def room_figures(measures: MeasureSet, deduct: DeductRule, metric: bool = False) -> tuple[RoomFigure, ...]:

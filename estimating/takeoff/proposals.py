@@ -9,16 +9,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
-from catalog.measures.lengths import NM_PER_INCH, feet_from_nm
+from catalog.measures.lengths import feet_from_nm
 from catalog.measures.room_measures import ALL_OPENINGS, BY_HAND, MeasureSet
-from estimating.rooms.plan import Footprint, RoomPlan
+from estimating.rooms.cabinet_runs import runs_of
+from estimating.rooms.plan import RoomPlan
 from estimating.takeoff.takeoff import TakeOff
 from estimating.takeoff.work import ZERO, ItemQuantities, Work
 
 CABINET_FEET = Fraction(5, 2)  # 30 in, between the stock widths of 12 to 36 in (common practice)
-WALL_CABINET_DEPTH = 16 * NM_PER_INCH  # a run no deeper hangs on the wall (common practice: 12 in)
-TALL_CABINET_HEIGHT = 72 * NM_PER_INCH  # (common practice: 84 to 96 in)
-PULLS_A_CABINET = 2  # a drawer and a door, or two doors (common practice)
+PULLS_A_CABINET = 2  # where no cabinets are listed: a drawer and a door, or two doors (common practice)
 DUMPSTER_CUBIC_FEET = 270  # 10 cubic yards
 PICKUP_CUBIC_FEET = 54  # 2 cubic yards, a short bed filled to the rails (from memory)
 
@@ -40,6 +39,7 @@ DEBRIS: Mapping[str, Fraction] = {
     "take-out-vanities": Fraction(12),
     "take-out-tubs": Fraction(25),
 }
+_CABINETS_OF = {"base": "base_cabinets", "hung": "wall_cabinets", "tall": "tall_cabinets"}
 CABINETS = ("install-cabinets", "set-base-cabinets", "set-wall-cabinets", "set-tall-cabinets")
 
 
@@ -61,15 +61,30 @@ class _Known:
     measures: Sequence[MeasureSet]
     amounts: Mapping[str, Fraction]
 
-    def runs(self, fits: Callable[[Footprint], bool]) -> tuple[Fraction, int]:
-        """Return the length in feet of the runs of cabinets that fit, and how many cabinets they are."""
+    def unlisted(self, layers: Sequence[str]) -> tuple[Fraction, int]:
+        """Return the length in feet of the runs whose cabinets aren't listed, and how many these may be."""
         lengths = [
             feet_from_nm(item.length_nm)
             for room in self.rooms
             for item in room.footprints
-            if item.kind == "cabinets" and fits(item)
+            if item.kind in ("cabinets", "hung", "tall") and not item.units and item.layer in layers
         ]
         return sum(lengths, ZERO), sum(ceil(length / CABINET_FEET) for length in lengths)
+
+    @property
+    def are_listed(self) -> bool:
+        """Whether cabinets are listed on the plan of a room."""
+        return any(item.is_run for room in self.rooms for item in room.footprints)
+
+    def measured(self, *codes: str) -> Fraction:
+        """Return measures of the rooms summed up, nothing for what they don't have."""
+        amounts = (
+            measures.amount(code, ALL_OPENINGS)
+            for measures in self.measures
+            for code in codes
+            if measures.has(code)
+        )
+        return sum(amounts, ZERO)
 
 
 Rule = Callable[[_Known], tuple[Fraction, str]]
@@ -114,37 +129,84 @@ def _barriers(known: _Known) -> tuple[Fraction, str]:
 
 
 def _trim(known: _Known) -> tuple[Fraction, str]:
-    length = sum(
-        (
-            measures.amount(code, ALL_OPENINGS)
-            for measures in known.measures
-            for code in ("base", "opening_trim")
-            if measures.has(code)
-        ),
-        ZERO,
-    )
+    length = known.measured("base", "opening_trim")
     return Fraction(ceil(length)), "the base and the trim of openings in the rooms"
 
 
-def _cabinets(fits: Callable[[Footprint], bool]) -> Rule:
+def _cabinets(*layers: str) -> Rule:
+    """Propose the cabinets that are listed on the plan, and for each 30 in of other runs one."""
+
     def rule(known: _Known) -> tuple[Fraction, str]:
-        length, count = known.runs(fits)
-        why = f"{float(length):.1f} ft of cabinets on the plan, one for each 30 in"
-        hung, _ = known.runs(_hangs)
-        return Fraction(count), why if hung else f"{why}; no wall cabinets are drawn"
+        listed = known.measured(*(_CABINETS_OF[layer] for layer in layers))
+        length, count = known.unlisted(layers)
+        parts = [f"{listed} cabinets listed on the plan"] if listed else []
+        if length or not listed:
+            parts.append(f"{float(length):.1f} ft of cabinets on the plan, one for each 30 in")
+        hung = known.measured("wall_cabinets") or known.unlisted(["hung"])[0]
+        if not hung:
+            parts.append("no wall cabinets are drawn")
+        return listed + count, "; ".join(parts)
 
     return rule
 
 
-def _is_tall(item: Footprint) -> bool:
-    return (item.height_nm or 0) >= TALL_CABINET_HEIGHT
+def _listed(said: str, *codes: str) -> Rule:
+    """Propose measures of the runs whose cabinets are listed; lengths as whole feet, rounded up."""
+
+    def rule(known: _Known) -> tuple[Fraction, str]:
+        return Fraction(ceil(known.measured(*codes))), f"{said}, by the cabinets listed on the plan"
+
+    return rule
 
 
-def _hangs(item: Footprint) -> bool:
-    return item.depth_nm <= WALL_CABINET_DEPTH and not _is_tall(item)
+def _counter_area(known: _Known) -> tuple[Fraction, str]:
+    area = known.measured("counter")
+    return Fraction(ceil(4 * area), 4), "the counter over the cabinets listed on the plan, corners once"
+
+
+def _counter_length(known: _Known) -> tuple[Fraction, str]:
+    spans = [span for room in known.rooms for run in runs_of(room) for span in run.counters]
+    length = feet_from_nm(sum(end - begin for begin, end in spans))
+    return Fraction(ceil(length)), "the counters along the runs listed on the plan"
+
+
+def _old_cabinets(known: _Known) -> tuple[Fraction, str]:
+    """Propose how many cabinets may stand there now: those that are listed are the new ones."""
+    lengths = [
+        feet_from_nm(item.length_nm)
+        for room in known.rooms
+        for item in room.footprints
+        if item.kind in ("cabinets", "hung", "tall")
+    ]
+    hung = any(item.layer == "hung" for room in known.rooms for item in room.footprints)
+    why = f"{float(sum(lengths)):.1f} ft of cabinets on the plan, one for each 30 in"
+    count = sum(ceil(length / CABINET_FEET) for length in lengths)
+    return Fraction(count), why if hung else f"{why}; no wall cabinets are drawn"
+
+
+def _set_by_kind(kind: str) -> Rule:
+    def rule(known: _Known) -> tuple[Fraction, str]:
+        count = sum(
+            unit.kind == kind for room in known.rooms for item in room.footprints for unit in item.units
+        )
+        return Fraction(count), "the appliances listed on the plan"
+
+    return rule
+
+
+def _microwaves(known: _Known) -> tuple[Fraction, str]:
+    count = sum(
+        unit.kind == "microwave" and item.layer == "hung"
+        for room in known.rooms
+        for item in room.footprints
+        for unit in item.units
+    )
+    return Fraction(count), "the microwave ovens among the wall cabinets of the plan"
 
 
 def _pulls(known: _Known) -> tuple[Fraction, str]:
+    if known.are_listed:
+        return known.measured("pulls"), "the doors and drawers of the cabinets listed on the plan"
     count = sum((known.amounts.get(code, ZERO) for code in CABINETS), ZERO)
     return PULLS_A_CABINET * count, f"{count} cabinets, {PULLS_A_CABINET} pulls each"
 
@@ -165,13 +227,26 @@ def _lights(known: _Known) -> tuple[Fraction, str]:
 RULES: Mapping[str, Rule] = {
     "dust-barrier": _barriers,
     "take-out-trim": _trim,
-    "take-out-cabinets": _cabinets(lambda item: True),
-    "install-cabinets": _cabinets(lambda item: True),
-    "set-base-cabinets": _cabinets(lambda item: not _hangs(item) and not _is_tall(item)),
-    "set-wall-cabinets": _cabinets(_hangs),
-    "set-tall-cabinets": _cabinets(_is_tall),
+    "take-out-cabinets": _old_cabinets,
+    "receive-cabinets": _cabinets("base", "hung", "tall"),
+    "install-cabinets": _cabinets("base", "hung", "tall"),
+    "set-base-cabinets": _cabinets("base"),
+    "set-wall-cabinets": _cabinets("hung"),
+    "set-tall-cabinets": _cabinets("tall"),
+    "cabinet-fillers": _listed("toe kick, and fillers by their height", "toe_kick", "filler_length"),
+    "fillers-supplied": _listed("toe kick, and fillers by their height", "toe_kick", "filler_length"),
     "cabinet-pulls": _pulls,
     "pulls-supplied": _pulls,
+    "end-panels": _listed("finished ends and panels", "end_panels"),
+    "cabinet-crowns": _listed("fronts of wall and tall cabinets with finished ends", "cabinet_crown"),
+    "counter-by-others": _counter_area,
+    "counter-laminate": _counter_length,
+    "counter-wood": _counter_length,
+    "sink-cutout-laminate": _listed("the sinks", "sink_cutouts"),
+    "dishwashers-set": _set_by_kind("dishwasher"),
+    "ranges-set": _set_by_kind("range"),
+    "range-hoods": _set_by_kind("hood"),
+    "microwaves-over-range": _microwaves,
     "haul-away": _loads(DUMPSTER_CUBIC_FEET),
     "haul-by-load": _loads(PICKUP_CUBIC_FEET),
     "swap-ceiling-light": _lights,

@@ -346,7 +346,7 @@ export function measurePage(page, { begun, metric, height, title, numbered, keep
   async function keepRoom() {
     if (!room().name.trim()) return say("Type what the room is called, or tap a name.");
     if (!readLength(room().height, unitOf(room()))) return say(`Type the ceiling height, such as ${metric ? "2.44" : "8'"}.`);
-    const unsized = room().fixed.findIndex((row) => !row.length || !row.depth);
+    const unsized = room().fixed.findIndex((row) => !(row.length || row.units) || !row.depth);
     if (unsized >= 0) return say(`${rowInWords(room(), "fixed", unsized)}. Type its size, or remove it.`);
     const low = room().heights.findIndex((row) => !row.height);
     if (low >= 0) return say(`${rowInWords(room(), "heights", low)}. Type the height, or remove it.`);

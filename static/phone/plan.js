@@ -108,7 +108,7 @@ function onWall(room, wall, start, heading, scale, chosen, long = 0) {
     const off = length(row.off_wall);
     const [to, deep] = [from + length(row.length), off + length(row.depth)];
     const corners = [at(from, off), at(to, off), at(to, deep), at(from, deep)];
-    named(s("polygon", { points: corners.map((corner) => corner.join(",")).join(" "), class: row.kind === "soffit" ? "walk-fixed walk-over" : "walk-fixed" }), "fixed", index);
+    named(s("polygon", { points: corners.map((corner) => corner.join(",")).join(" "), class: ["soffit", "hung"].includes(row.kind) ? "walk-fixed walk-over" : "walk-fixed" }), "fixed", index);
   });
   room.openings.forEach((row, index) => {
     if (row.wall !== wall) return;

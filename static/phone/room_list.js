@@ -2,7 +2,7 @@
 // fields.
 
 import { h } from "./dom.js";
-import { FIELDS, LISTS, TICKS, fieldName } from "./kinds.js";
+import { ENDS, FIELDS, LISTS, RUN, TICKS, fieldName, ofRun } from "./kinds.js";
 import { isClosed, letter, rowInWords } from "./walk.js";
 
 const TURNS = [["right", "right"], ["left", "left"], ["straight", "straight on"], ["right-by", "right by degrees"], ["left-by", "left by degrees"]];
@@ -18,7 +18,7 @@ function editor(room, list, index, { set, remove }) {
   const row = room[list][index];
   const id = (name) => `${list}-${index}-${name}`;
   const field = (name, label, input) => h("p", { class: "field" }, h("label", { for: id(name) }, label), input);
-  const text = (name, label) => field(name, label, h("input", { id: id(name), value: row[name] ?? "", autocomplete: "off", maxlength: "60", onchange: ({ target }) => set(list, index, { [name]: target.value }) }));
+  const text = (name, label) => field(name, label, h("input", { id: id(name), value: row[name] ?? "", autocomplete: "off", maxlength: name === "units" ? "600" : "60", onchange: ({ target }) => set(list, index, { [name]: target.value }) }));
   const choice = (name, label, options, value, read = (each) => each) => field(name, label, h("select", { id: id(name), onchange: ({ target }) => set(list, index, { [name]: read(target.value) }) },
     options.map(([key, words]) => h("option", { value: key, selected: key === value }, words))));
   const tick = (name) => h("p", { class: "field-check" },
@@ -27,7 +27,7 @@ function editor(room, list, index, { set, remove }) {
   if (!isClosed(room)) walls.push([String(room.walls.length), letter(room.walls.length)]);
   const wall = () => choice("wall", "Wall", list === "fixed" ? [FREE, ...walls] : walls, row.wall === null ? "" : String(row.wall), (each) => (each === "" ? null : Number(each)));
   const fields = list === "walls" ? [text("length", "Length"), choice("turn", "Then turn", TURNS, row.turn), text("degrees", "Degrees")]
-    : FIELDS[list].filter((name) => name !== "kind").map((name) => (name === "wall" ? wall() : name in TICKS ? tick(name) : text(name, fieldName(list, row, name))));
+    : FIELDS[list].filter((name) => name !== "kind" && (!RUN.includes(name) || row[name] || ofRun(row.kind).includes(name))).map((name) => (name === "wall" ? wall() : name === "finished_ends" ? choice(name, fieldName(list, row, name), ENDS, row[name] ?? "") : name in TICKS ? tick(name) : text(name, fieldName(list, row, name))));
   return h("details", { class: "entry-fold", "data-item": `${list} ${index}` },
     h("summary", {}, rowInWords(room, list, index)), h("div", { class: "walk-edit" }, fields),
     h("button", { type: "button", class: "button-plain", onclick: () => remove(list, index) }, "Remove", h("span", { class: "hidden-label" }, ` ${rowInWords(room, list, index)}`)));

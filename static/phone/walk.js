@@ -208,7 +208,7 @@ export function fromTexts(texts, metric) {
       const row = {};
       for (const field of fields) row[field] = field in TICKS ? Boolean(one(`${list}-${index}-${field}`)) : one(`${list}-${index}-${field}`);
       if ("wall" in row) row.wall = wallOf(row.wall);
-      const counts = { walls: row.length, openings: row.width || row.height, fixed: row.length || row.depth || row.name, heights: row.offset || row.height, electrical: row.offset || row.away }[list];
+      const counts = { walls: row.length, openings: row.width || row.height, fixed: row.length || row.depth || row.name || row.units, heights: row.offset || row.height, electrical: row.offset || row.away }[list];
       if (counts) room[list].push(row);
     }
   }

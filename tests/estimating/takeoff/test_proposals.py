@@ -4,7 +4,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from catalog.assemblies.specs import AssemblySpec
+from catalog.measures.lengths import NM_PER_INCH as IN
 from catalog.measures.lengths import parse_length
+from estimating.cabinets.units import parse_units
 from estimating.rooms.plan import ElectricalPlace, Footprint, RoomPlan
 from estimating.takeoff.proposals import proposals
 from estimating.takeoff.takeoff import take_off
@@ -77,3 +79,27 @@ def test_lights_to_swap_are_those_placed_on_the_ceiling() -> None:
 
 def test_what_was_typed_or_what_nothing_tells_is_not_proposed() -> None:
     assert proposed(work("dust-barrier", amount=1), work("cabinet-pulls"), work("haul-away")) == {}
+
+
+def test_listed_cabinets_are_proposed_as_the_plan_has_them() -> None:
+    """By hand: toe kick 36 + 36 + 2 in and one filler 34-1/2 in high are 9.04 ft, bought as 10."""
+    base, uppers = parse_units("36, dishwasher 24, sink 36"), parse_units("36, microwave 30, 30")
+    runs = (
+        Footprint("Base", "cabinets", 0, None, 98 * IN, 24 * IN, units=base),
+        Footprint("Uppers", "hung", 0, None, 96 * IN, 12 * IN, units=uppers),
+    )
+    room = replace(with_cabinets(), footprints=runs)
+    codes = ["install-cabinets", "set-wall-cabinets", "cabinet-fillers", "cabinet-pulls", "counter-by-others"]
+    codes += ["counter-laminate", "sink-cutout-laminate", "dishwashers-set", "microwaves-over-range"]
+    codes += ["ranges-set"]  # there is none
+    assert proposed(*map(work, codes), room=room) == {
+        "install-cabinets": 4,
+        "set-wall-cabinets": 2,
+        "cabinet-fillers": 10,
+        "cabinet-pulls": 3 + 2 + 2 + 2,
+        "counter-by-others": Fraction(70, 4),
+        "counter-laminate": 9,
+        "sink-cutout-laminate": 1,
+        "dishwashers-set": 1,
+        "microwaves-over-range": 1,
+    }
