@@ -96,6 +96,7 @@ def estimate_wording(
         signing_place=job.signing_place,
         summary=estimate.summary,
         letter=estimate.letter,
+        show_walls=estimate.show_walls,
     )
 
 

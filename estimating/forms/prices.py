@@ -53,14 +53,22 @@ class PricingForm(ModelForm[Estimate]):
             "visit_hours",
             "detail",
             "scope_by",
+            "show_walls",
             "valid_days",
         )
         widgets = {
             "detail": forms.RadioSelect,
             "scope_by": forms.RadioSelect,
         }
-        labels = {"detail": "Prices", "scope_by": "The work described"}
-        help_texts = {"show_trips": "Else supply runs and return visits are spread over the work."}
+        labels = {
+            "detail": "Prices",
+            "scope_by": "The work described",
+            "show_walls": "How the walls look, drawn",
+        }
+        help_texts = {
+            "show_trips": "Else supply runs and return visits are spread over the work.",
+            "show_walls": "Of rooms whose cabinets are listed on the plan, with sizes.",
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -385,9 +385,19 @@ def run_place(run: Run) -> str:
     return f"{where}, {LAYERS[run.layer]}"
 
 
+def run_place_first(run: Run) -> str:
+    """Return the same as it begins a sentence."""
+    place = run_place(run)
+    return f"{place[0].upper()}{place[1:]}"
+
+
 def run_in_words(run: Run, metric: bool = False) -> str:
-    """Return the cabinets of a run from its start, with the filler that is left and its finished ends."""
-    words = units_in_words([each.unit for each in run.units if not each.left], metric)
+    """Return the cabinets of a run from its start, with the filler that is left and its finished ends.
+
+    What it leaves to another run isn't said.
+    """
+    listed = [each.unit for each in run.units if not each.left and each.unit.kind != "space"]
+    words = units_in_words(listed, metric)
     left = [each for each in run.units if each.left]
     rest = f", then {unit_in_words(left[0].unit, metric)}" if left else ""
     ends = {"start": "; start finished", "end": "; end finished", "both": "; both ends finished"}

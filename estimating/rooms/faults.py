@@ -337,8 +337,8 @@ class _Room:
         over = sum(unit.width_nm for unit in footprint.units) - footprint.length_nm
         if over > 0:
             return FootprintTooLarge(
-                f"The cabinets of {name} are {self._length(footprint.length_nm + over)} wide together,"
-                f" {self._length(over)} more than their run, {self._length(footprint.length_nm)}.",
+                f"{name}: the widths are {self._length(footprint.length_nm + over)} together,"
+                f" {self._length(over)} more than the run, {self._length(footprint.length_nm)}.",
                 f"{field} units",
             )
         return None

@@ -183,7 +183,7 @@ def _hidden_nm2(part: _Part, wall: int, cabinets_hide_walls: bool) -> Fraction:
         footprint.length_nm * (footprint.height_nm or 0)
         for footprint in part.footprints
         if footprint.wall == wall
-        and (footprint.off_walls or (cabinets_hide_walls and footprint.kind == "cabinets"))
+        and (footprint.off_walls or (cabinets_hide_walls and footprint.kind in ("cabinets", "hung", "tall")))
     )
     openings = sum(opening.area_nm2 for opening in part.openings if opening.wall == wall)
     return min(Fraction(hidden), part.wall_nm2(wall) - openings)

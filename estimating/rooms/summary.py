@@ -8,6 +8,7 @@ from catalog.measures.room_measures import BY_HAND, MEASURES, SHEET_MEASURES, De
 from catalog.measures.units import format_quantity
 from estimating.rooms.cabinet_runs import run_remarks
 from estimating.rooms.drawing import plan_svg
+from estimating.rooms.elevation import elevation_svg, walls_to_draw
 from estimating.rooms.faults import plan_faults
 from estimating.rooms.measures import measure
 from estimating.rooms.plan import RoomPlan, room_outline
@@ -30,6 +31,7 @@ class RoomSummary:
     """A room drawn and measured; without measures where something is amiss, which `remarks` say."""
 
     svg: str = ""
+    elevations: tuple[str, ...] = ()  # the walls with cabinets, drawn as they look
     measures: MeasureSet | None = None
     figures: tuple[RoomFigure, ...] = ()
     remarks: tuple[str, ...] = ()
@@ -61,7 +63,10 @@ def summarize_room(
         return RoomSummary(svg, remarks=faults)
     measures = measure(plan, cabinets_hide_walls=cabinets_hide_walls)
     remarks = (*_balance(plan, metric), *run_remarks(plan, metric))
-    return RoomSummary(svg, measures, room_figures(measures, deduct, metric), remarks)
+    elevations = tuple(
+        elevation_svg(plan, wall, metric, ident=f"{ident}-wall-{wall}") for wall in walls_to_draw(plan)
+    )
+    return RoomSummary(svg, elevations, measures, room_figures(measures, deduct, metric), remarks)
 
 
 def room_figures(measures: MeasureSet, deduct: DeductRule, metric: bool = False) -> tuple[RoomFigure, ...]:

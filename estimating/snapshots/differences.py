@@ -23,6 +23,8 @@ _SECTIONS = (
     ("The right to cancel", ("cancellation",)),
     ("What was opened and looked at", ("opened", "opened_photos")),
     ("Photos", ("photos",)),
+    ("Cabinets and appliances", ("cabinets", "appliances")),
+    ("How the walls look", ("walls",)),
 )
 
 

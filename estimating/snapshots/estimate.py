@@ -18,6 +18,7 @@ from estimating.pricing.change_terms import terms_in_words
 from estimating.pricing.hidden_conditions import hidden_conditions_for_snapshot
 from estimating.pricing.percentages import tax_rate_in_words
 from estimating.pricing.price import AllowanceInput, Policy, PricedLine, by_phase
+from estimating.snapshots.cabinets import cabinets_for_snapshot
 from estimating.snapshots.first_page import plan_for_snapshot, proposed_summary
 from estimating.snapshots.priced_draft import PricedDraft
 from estimating.snapshots.wording import AllowanceTerms, ClientMaterial, Wording, iso_day, last_day
@@ -65,6 +66,7 @@ def estimate_snapshot(wording: Wording, draft: PricedDraft) -> dict[str, Any]:
         "if_found": hidden_conditions_for_snapshot(draft.conditions, draft.policy),
         "opened": nonblank_lines(wording.opened),
         "photos": photos_for_snapshot(wording.photos),
+        **cabinets_for_snapshot(draft, wording.show_walls, wording.metric),
         "opened_photos": photos_for_snapshot(wording.opened_photos),
         "assumptions": [
             *nonblank_lines(wording.assumptions),

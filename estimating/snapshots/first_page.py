@@ -14,6 +14,7 @@ from estimating.snapshots.wording import Wording
 
 REMOVED = "Remove "
 MOST_NAMED = 5
+LARGER_ON_HALF = 1.3  # the same for a drawing that is half the page wide
 LARGER_LETTERS = 1.6  # the drawing is a third of the page wide: at the usual size they would be 5 pt high
 # Phases that every job has: what is named is what the client will see.
 _NOT_NAMED = ("protect", "take_out", "close")
@@ -72,7 +73,7 @@ def plan_for_snapshot(rooms: Mapping[str, RoomPlan], metric: bool) -> dict[str, 
             svg = plan_svg(plan, metric, ident="plan", larger=LARGER_LETTERS)
         except PlanError:
             continue
-        return {"plan": {"name": plan.name, "svg": _in_print_colors(svg)}}
+        return {"plan": {"name": plan.name, "svg": in_print_colors(svg)}}
     return {}
 
 
@@ -83,6 +84,6 @@ def _floor(plan: RoomPlan) -> int:
         return 0
 
 
-def _in_print_colors(svg: str) -> str:
+def in_print_colors(svg: str) -> str:
     """Return a drawing without what pages alone use: classes to color it by, and what is tapped."""
     return re.sub(r' (class|data-item)="[^"]*"', "", svg)

@@ -83,7 +83,8 @@ class Wording:
     is what was looked at before the price was made, a thing a line; `photos`, and those of what was opened,
     are captions with JPEG in base 64. `summary` says in a line or two what is done, and is proposed from the
     work where it is empty; `letter` are words of the firm's own to this client. `signing_place` is where the
-    client agrees, by which the right to cancel applies; empty where that isn't asked.
+    client agrees, by which the right to cancel applies; empty where that isn't asked. `show_walls` draws the
+    walls with their cabinets.
     """
 
     firm: DocumentParty
@@ -113,6 +114,7 @@ class Wording:
     signing_place: str = ""
     summary: str = ""
     letter: str = ""
+    show_walls: bool = False
 
 
 def iso_day(day: date | None) -> str:

@@ -4,6 +4,7 @@ The tables (invented for the demo) were worked out by hand: see each test.
 """
 
 import json
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -19,9 +20,11 @@ from catalog.models import Firm, Material
 from catalog.money.markup import Markup
 from catalog.rows.values import CatalogReader
 from catalog.starter.load import load
+from estimating.estimate_file.reading import read
 from estimating.pricing.price import AllowanceInput, Policy, PricedEstimate, price
 from estimating.rooms.measures import measure
 from estimating.rooms.plan import Opening, RoomPlan, rectangle
+from estimating.takeoff.proposals import proposals
 from estimating.takeoff.takeoff import TakeOff, take_off
 from estimating.takeoff.work import Override, RoomUse, Work
 from tests.estimating.plain_kitchen import furnished_kitchen_room
@@ -310,3 +313,21 @@ def test_the_firms_rate_comes_from_its_year() -> None:
     assert year == 91_000
     assert year / firm["billable_hours"] == Decimal(firm["labor_rate"])
     assert all(hasattr(Firm, name) for name in firm)
+
+
+def test_the_cabinets_listed_on_the_kitchens_plan_are_those_that_its_work_counts() -> None:
+    """What the file types for cabinets, fillers and pulls is what its plan would have proposed."""
+    load()
+    file = read((FIXTURES / "kitchen.json").read_text("utf-8"), Firm.current(), CatalogReader(Firm.current()))
+    codes = ("receive-cabinets", "install-cabinets", "cabinet-fillers", "cabinet-pulls")
+    works = {item.key: item.work for item in file.items}
+    typed = {
+        key: work.overrides[0].amount
+        for key, work in works.items()
+        if work.assembly is not None and work.assembly.code in codes
+    }
+    rooms = {room.name: room.plan for room in file.rooms}
+    bare = [replace(work, overrides=()) if key in typed else work for key, work in works.items()]
+    proposed = {each.work: each.amount for each in proposals(bare, rooms, take_off(rooms, bare))}
+    assert [typed[key] for key in typed] == [18, 18, 24, 30]
+    assert {key: proposed[key] for key in typed} == typed

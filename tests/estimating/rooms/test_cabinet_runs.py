@@ -129,7 +129,7 @@ def test_a_window_down_to_the_counter_has_no_backsplash_and_a_higher_one_has() -
 def test_what_doesnt_fit_is_said() -> None:
     wide = kitchen(run("Sink run", 0, 60, "36, 30"))
     assert [str(fault) for fault in plan_faults(wide)] == [
-        'The cabinets of Sink run are 5\' 6" wide together, 6" more than their run, 5\' 0".'
+        'Sink run: the widths are 5\' 6" together, 6" more than the run, 5\' 0".'
     ]
     on_wall = kitchen(run("Uppers", 0, 60, "sink 36", kind="hung", depth_nm=12 * IN))
     assert "A sink isn't among wall cabinets" in str(next(plan_faults(on_wall)))

@@ -207,6 +207,29 @@ def test_a_column_is_kept_apart_from_any_wall(signed_in: Client, job: Job) -> No
     assert plan.footprints == ()
 
 
+def test_a_run_of_cabinets_is_as_long_as_its_list_and_its_wall_is_drawn(signed_in: Client, job: Job) -> None:
+    base = {"kind": "cabinets", "wall": "A", "depth": "24", "units": "36, dishwasher 24, sink 33 1/2"}
+    uppers = {"kind": "hung", "wall": "A", "length": "60", "depth": "12", "units": "30, 30", "bottom": "56"}
+    assert measure(signed_in, job, fixed=[base, uppers]).status_code == 302
+    room = job.rooms.get()
+    run, hung = room.plan().footprints
+    assert (run.length_nm, len(run.units), run.tall_nm) == (
+        parse_length('93 1/2"'),
+        3,
+        parse_length('34 1/2"'),
+    )
+    assert (hung.under_nm, hung.off_base) == (parse_length('56"'), False)
+    page = signed_in.get(reverse("job-rooms", args=[job.pk])).content.decode()
+    assert "Kitchen, wall A, as it looks" in page
+    assert "dishwasher" in page
+    # the form has it back word for word, and made anew where it wasn't typed here
+    rows = signed_in.get(reverse("room-edit", args=[room.pk])).context["forms"].fixed
+    assert rows[0]["units"].value() == base["units"]
+    Room.objects.update(entry={})
+    rows = signed_in.get(reverse("room-edit", args=[room.pk])).context["forms"].fixed
+    assert rows[0]["units"].value() == '36", dishwasher 24", sink 33-1/2"'
+
+
 def test_rows_in_which_nothing_is_typed_do_not_count(signed_in: Client, job: Job) -> None:
     measure(
         signed_in,
@@ -376,6 +399,26 @@ BAD = [
         {"fixed": [{"kind": "tub", "wall": "A", "length": "60", "depth": "30", "off_walls": "on"}]},
         "fixed-0-height",
         "Tub or shower needs a height, since the wall behind it is left out.",
+    ),
+    (
+        {"fixed": [{"kind": "cabinets", "wall": "A", "length": "60", "depth": "24", "units": "36, 30"}]},
+        "fixed-0-units",
+        'Base cabinets: the widths are 5\' 6" together, 6" more than the run, 5\' 0".',
+    ),
+    (
+        {"fixed": [{"kind": "hung", "wall": "A", "length": "60", "depth": "12", "units": "sink 36"}]},
+        "fixed-0-units",
+        "A sink isn't among wall cabinets: list it in another run.",
+    ),
+    (
+        {"fixed": [{"kind": "cabinets", "wall": "A", "length": "60", "depth": "24", "units": "B36"}]},
+        "fixed-0-units",
+        "b36 can't be read as a length. Type it such as 5 1/2\".",
+    ),
+    (
+        {"fixed": [{"kind": "tub", "wall": "A", "length": "60", "depth": "30", "units": "36"}]},
+        "fixed-0-units",
+        "Only cabinets and an island have a list of cabinets.",
     ),
     (
         {"fixed": [{"kind": "island", "wall": "", "length": "20 ft", "depth": "30"}]},
