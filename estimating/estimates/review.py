@@ -18,6 +18,7 @@ from estimating.estimates.draft import Draft
 from estimating.estimates.hours_basis import hours_parts
 from estimating.estimates.proposed import PROPOSED
 from estimating.estimates.snapshots import packages_bought
+from estimating.floor_structure.floor import judge
 from estimating.models import ClientSupply, Estimate
 from estimating.plain_text import day_in_words
 from estimating.pricing.hidden_condition_suggestions import work_like
@@ -41,8 +42,8 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
 
     They name work that is usually needed and is neither put in nor set aside, amounts that were proposed,
     labor that is priced at nothing, a price below cost, also of a line and of one unit of a hidden
-    condition, days that lie before the estimate's own, hours that
-    are guesses, and prices that are invented, or old on the day `today`.
+    condition, days that lie before the estimate's own, joists that don't carry the tile laid on them, hours
+    that are guesses, and prices that are invented, or old on the day `today`.
     """
     check = check_estimate(estimate, draft)
     if missing := [suggested.assembly.name for suggested in (*check.companions, *check.before)]:
@@ -67,6 +68,7 @@ def review_notes(estimate: Estimate, draft: Draft, firm: Firm, today: date) -> I
             "Go to the price",
             price_page,
         )
+    yield from _weak_floors(draft)
     yield from _guessed_hours(draft, estimate.job_id)
     yield from _unreliable_prices(draft, firm, today)
 
@@ -123,6 +125,15 @@ def _too_cheap_in_words(draft: Draft, firm: Firm, condition: PricedCondition) ->
         f"{typed} is {below}: for {in_units(quantity, condition.unit)} the catalog makes it "
         f"{format_price(cost)} of cost and {format_price(priced)} of price"
     )
+
+
+def _weak_floors(draft: Draft) -> Iterator[ReviewNote]:
+    """Name the rooms whose joists are known and don't carry the floor that is laid there."""
+    laid_in = {use.room for work in draft.works if work.phase == "floor" for use in work.rooms}
+    for key, plan in draft.rooms.items():
+        if plan.joists is not None and key in laid_in and not (answer := judge(plan.joists)).is_enough:
+            address = reverse("room-floor", args=[key])
+            yield ReviewNote(f"{plan.name}: {answer.words}", "Go to the floor", address)
 
 
 def _guessed_hours(draft: Draft, job_id: int) -> Iterator[ReviewNote]:

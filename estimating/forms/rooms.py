@@ -1,4 +1,7 @@
-"""The form of one room: its name and shape, walls and all that stands on them, checked together."""
+"""The form of one room: its name and shape, walls and all that stands on them, checked together.
+
+And that of the floor under its tile.
+"""
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
@@ -11,7 +14,10 @@ from django.http import QueryDict
 
 from catalog.fields.form import CountField, LengthField
 from catalog.forms.model_form import set_plain_messages
-from catalog.measures.lengths import NM_PER_FOOT
+from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH, format_length
+from estimating.floor_structure.floor import FINISHES
+from estimating.floor_structure.lumber import DEPTHS_IN, GRADES, SPECIES
+from estimating.floor_structure.tile_weight import LEAST_TILE_IN, MOST_TILE_IN, UNDER
 from estimating.forms.room_entry import ROWS, Entry, typed_in
 from estimating.forms.room_rows import (
     ElectricalForm,
@@ -40,7 +46,7 @@ from estimating.rooms.outline import (
     wall_letter,
 )
 from estimating.rooms.plan import RoomPlan, l_shape, rectangle, room_outline
-from saving.forms import as_query, as_texts, conflict_in_words, read_opened, shown, stored_texts
+from saving.forms import MergesEdits, as_query, as_texts, conflict_in_words, read_opened, shown, stored_texts
 from saving.merge import Texts, merge, merge_rows, plain
 
 if TYPE_CHECKING:
@@ -54,6 +60,15 @@ ROWS_CHANGED = {
     "fixed": f"Fixed things {_YOURS}",
     "heights": f"The heights {_YOURS}",
     "electrical": f"The boxes and lights {_YOURS}",
+}
+LEAST_SPACING_NM, MOST_SPACING_NM = 6 * NM_PER_INCH, 24 * NM_PER_INCH
+LEAST_SPAN_NM, MOST_SPAN_NM = 3 * NM_PER_FOOT, 26 * NM_PER_FOOT  # as far as span tables go
+_ASKED_OF_JOISTS = {
+    "size": "Choose the size of the joists.",
+    "spacing": "Type how far the joists are apart, center to center, such as 16.",
+    "span": "Type how far the joists span, from support to support, such as 11' 6\".",
+    "species": "Choose the kind of wood; where you can't tell, ask or look for a stamp on a joist.",
+    "grade": "Choose the grade; it's stamped on the joist. No. 2 is usual.",
 }
 ROW_FORMS: dict[str, type[RowForm]] = {
     "walls": WallForm,
@@ -379,6 +394,66 @@ class RoomForms:
         wall, offset_nm = typed["wall"], typed["offset"]
         fits = wall is not None and typed[along] <= room_outline(self.plan).lengths_nm[wall]
         return "offset" if fits and offset_nm is not None else along
+
+
+class FloorForm(MergesEdits, forms.Form):
+    """All of the joists is known, or nothing: left empty, the floor isn't judged."""
+
+    size = forms.ChoiceField(
+        label="Joists", choices=[("", "not known"), *((size, size) for size in DEPTHS_IN)], required=False
+    )
+    spacing = LengthField(label="Center to center", bare="in", required=False)
+    span = LengthField(label="Span", required=False)
+    species = forms.ChoiceField(label="Wood", choices=[("", "not known"), *SPECIES.items()], required=False)
+    grade = forms.ChoiceField(label="Grade", choices=[("", "not known"), *GRADES.items()], required=False)
+    finish = forms.ChoiceField(label="What is laid", choices=[*FINISHES.items()])
+    thickness = LengthField(label="How thick it is", bare="in")
+    under = forms.ChoiceField(label="On", choices=[(code, words) for code, (words, *_) in UNDER.items()])
+
+    def __init__(self, *args: Any, room: Room, metric: bool, **kwargs: Any) -> None:
+        kept = {name.removesuffix("_nm"): value for name, value in room.joists.items()}
+        blank = {"thickness": NM_PER_INCH * 3 // 8, "finish": "tile", "under": "board-1/2"}
+        kwargs["initial"] = {**blank, **kept}
+        super().__init__(*args, **kwargs)
+        set_plain_messages(self.fields)
+        self.metric = metric
+        for field in self.fields.values():
+            if metric and isinstance(field, LengthField):
+                field.use_metric("m" if field.label == "Span" else "cm")
+
+    def clean_thickness(self) -> int | None:
+        least, most = (int(inches * NM_PER_INCH) for inches in (LEAST_TILE_IN, MOST_TILE_IN))
+        return self._within("thickness", least, most)
+
+    def clean_spacing(self) -> int | None:
+        return self._within("spacing", LEAST_SPACING_NM, MOST_SPACING_NM)
+
+    def clean_span(self) -> int | None:
+        return self._within("span", LEAST_SPAN_NM, MOST_SPAN_NM)
+
+    def _within(self, name: str, least_nm: int, most_nm: int) -> int | None:
+        length_nm: int | None = self.cleaned_data[name]
+        if length_nm is not None and not least_nm <= length_nm <= most_nm:
+            least, most = format_length(least_nm, self.metric), format_length(most_nm, self.metric)
+            raise forms.ValidationError(f"This is judged from {least} to {most}: beyond, ask an engineer.")
+        return length_nm
+
+    def clean(self) -> dict[str, Any]:
+        super().clean()
+        typed = self.cleaned_data
+        if any(typed.get(name) or name in self.errors for name in _ASKED_OF_JOISTS):
+            for name, sentence in _ASKED_OF_JOISTS.items():
+                if not typed.get(name) and name not in self.errors:
+                    self.add_error(name, sentence)
+        return typed
+
+    def joists(self) -> dict[str, Any]:
+        """Return what is kept with the room; empty where nothing is known. Only of a valid form."""
+        typed = self.cleaned_data
+        if not typed["size"]:
+            return {}
+        lengths = {f"{name}_nm": typed[name] for name in ("spacing", "span", "thickness")}
+        return {**{name: typed[name] for name in ("size", "species", "grade", "finish", "under")}, **lengths}
 
 
 def _without_rows(side: Texts) -> dict[str, Sequence[str]]:

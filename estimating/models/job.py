@@ -14,6 +14,7 @@ from catalog.models import TaxPolicy
 from catalog.rows.us_states import STATES
 from estimating.cabinets.units import Unit
 from estimating.contract import cancellation_rule
+from estimating.floor_structure.floor import FloorFrame
 from estimating.rooms.outline import Leg
 from estimating.rooms.plan import Column, ElectricalPlace, Footprint, HeightPoint, RoomPlan, Soffit, Spot
 from estimating.rooms.plan import Opening as PlannedOpening
@@ -220,6 +221,7 @@ class Room(models.Model):
             heights=tuple(HeightPoint(*point) for point in self.heights),
             electrical=tuple(ElectricalPlace(*place) for place in self.electrical),
             soffits=tuple(soffit.planned_soffit() for soffit in standing[kinds.SOFFIT]),
+            joists=FloorFrame(**self.joists) if self.joists else None,
         )
 
 

@@ -6,6 +6,7 @@ from typing import Literal
 
 from catalog.measures.lengths import NM_PER_INCH
 from estimating.cabinets.units import Layer, Unit
+from estimating.floor_structure.floor import FloorFrame
 from estimating.rooms.outline import LEFT, BadLength, Leg, Outline, Point, trace_walls
 
 OpeningKind = Literal["door", "window", "cased", "niche"]
@@ -245,7 +246,8 @@ class RoomPlan:
     from one to the next in the direction of their wall, the same all across the room; at the room's two ends
     in that direction it is at `height_nm` where no point says otherwise.
 
-    Of the boxes and lights that are counted, those in `electrical` have their place.
+    Of the boxes and lights that are counted, those in `electrical` have their place. `joists` is what is
+    known of the floor's frame, where tile is laid on it.
     """
 
     name: str
@@ -261,6 +263,7 @@ class RoomPlan:
     soffits: tuple[Soffit, ...] = ()
     electrical: tuple[ElectricalPlace, ...] = ()
     photos: tuple[PhotoPlace, ...] = ()
+    joists: FloorFrame | None = None
 
 
 def rectangle(length_nm: int, width_nm: int) -> tuple[Leg, ...]:

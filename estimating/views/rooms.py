@@ -12,14 +12,15 @@ from django.views.decorators.http import require_GET, require_POST
 
 from catalog.models import Firm
 from catalog.rows.ordering import move, next_position
+from estimating.floor_structure.floor import CAUTION, judge
 from estimating.forms.room_entry import Entry, entry_of, with_rows_changed, with_spare_rows
-from estimating.forms.rooms import RoomForms
+from estimating.forms.rooms import FloorForm, RoomForms
 from estimating.models import Job, Room, RoomPhoto, WorkItem
 from estimating.models.room_photo import photo_places
 from estimating.rooms.description import ceiling_height_in_words
 from estimating.rooms.outline import PlanError
 from estimating.rooms.summary import RoomSummary, summarize_room, total_figures
-from saving.forms import as_query, read_opened
+from saving.forms import as_query, read_opened, status_of
 from saving.once import saved_nothing, saves_nothing
 
 PHOTOS = Prefetch("photos", RoomPhoto.objects.defer("content"))
@@ -113,6 +114,27 @@ def room_plan(request: HttpRequest, job_id: int) -> HttpResponse:
     firm = Firm.current()
     summary = _summary_of_typed(RoomForms(metric=firm.metric, data=request.POST), firm)
     return render(request, "estimating/rooms/_summary.html", {"summary": summary})
+
+
+def room_floor(request: HttpRequest, room_id: int) -> HttpResponse:
+    """Show or save what is known of the joists under a room's floor, and whether they carry tile."""
+    room, metric = _room(room_id), Firm.current().metric
+    form = FloorForm(request.POST or None, room=room, metric=metric)
+    if request.method == "POST" and form.is_valid():
+        room.joists = form.joists()
+        room.save(update_fields=["joists"])
+        messages.success(request, f"The floor of {room.name} is saved.")
+        return redirect("room-floor", room.pk)
+    floor = room.plan_with((), ()).joists
+    context = {
+        "job": room.job,
+        "place": "rooms",
+        "room": room,
+        "form": form,
+        "answer": judge(floor, metric) if floor and not form.is_bound else None,
+        "caution": CAUTION,
+    }
+    return render(request, "estimating/rooms/floor.html", context, status=status_of(form))
 
 
 def room_delete(request: HttpRequest, room_id: int) -> HttpResponse:

@@ -10,6 +10,7 @@ from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
+from catalog.measures.lengths import NM_PER_INCH as IN
 from catalog.models import Assembly, Companion, Firm, Operation, Package
 from catalog.money.markup import Markup
 from catalog.starter import published_hours
@@ -196,3 +197,22 @@ def test_a_line_priced_by_hand_below_its_cost_is_named(estimate: Estimate) -> No
     assert "Priced by hand below what it costs you: Paint the floor, $100.00 against $164.00." in notes(
         estimate
     )
+
+
+def test_joists_that_dont_carry_the_tile_laid_on_them_are_named(estimate: Estimate) -> None:
+    item = estimate.items.get()
+    item.phase = "floor"
+    item.save()
+    room = item.rooms.get()
+    joists = {"size": "2x8", "spacing_nm": 16 * IN, "span_nm": 180 * IN, "species": "spf", "grade": "2"}
+    room.joists = joists
+    room.save()
+    assert f"{room.name}: This floor isn't stiff enough: it gives L/" in notes(estimate)
+    room.joists = joists | {"span_nm": 96 * IN}
+    room.save()
+    assert notes(estimate) == ""
+    room.joists = joists
+    room.save()
+    item.phase = "finish"  # nothing is laid on it
+    item.save()
+    assert notes(estimate) == ""

@@ -748,3 +748,42 @@ def test_fewer_boxes_than_have_their_place_are_asked_about(signed_in: Client, jo
     response = signed_in.post(reverse("room-new", args=[job.pk]), sent)
     assert response.status_code == 422
     assert "2 have their place below: type 2 or more" in response.content.decode()
+
+
+JOISTS = {"size": "2x8", "spacing": "16", "span": "11", "species": "dfl", "grade": "2"}
+LAID = {"finish": "tile", "thickness": "3/8", "under": "board-1/2"}
+
+
+def test_joists_are_kept_with_the_room_and_say_whether_they_carry_tile(signed_in: Client, job: Job) -> None:
+    room = make_room(job)
+    address = reverse("room-floor", args=[room.pk])
+    assert "asked for" not in signed_in.get(address).content.decode()
+    assert signed_in.post(address, JOISTS | LAID).status_code == 302
+    text = signed_in.get(address).content.decode()
+    assert "This floor is stiff enough: it gives L/572 under a full room, and L/360 is asked for" in text
+    assert "for a licensed engineer" in text
+    assert "E = 1,600,000 psi" in text
+    signed_in.post(address, JOISTS | LAID | {"finish": "stone"})
+    assert "This floor isn&#x27;t stiff enough: it gives L/572" in signed_in.get(address).content.decode()
+    measure(signed_in, job)  # another room changes nothing here
+    room.refresh_from_db()
+    assert room.joists["span_nm"] == parse_length("11'")
+    signed_in.post(address, dict.fromkeys(JOISTS, "") | LAID)
+    room.refresh_from_db()
+    assert room.joists == {}
+
+
+@pytest.mark.parametrize(
+    ("changed", "field", "sentence"),
+    [
+        ({"span": ""}, "span", "Type how far the joists span, from support to support, such as 11' 6\"."),
+        ({"spacing": "30"}, "spacing", 'This is judged from 6" to 2\' 0": beyond, ask an engineer.'),
+        ({"grade": ""}, "grade", "Choose the grade; it's stamped on the joist. No. 2 is usual."),
+    ],
+)
+def test_half_known_joists_are_asked_about(
+    signed_in: Client, job: Job, changed: dict[str, str], field: str, sentence: str
+) -> None:
+    response = signed_in.post(reverse("room-floor", args=[make_room(job).pk]), JOISTS | LAID | changed)
+    assert response.status_code == 422
+    assert response.context["form"].errors[field] == [sentence]
