@@ -145,6 +145,7 @@ def _arithmetic(floor: FloorFrame, metric: bool) -> Iterator[str]:
     joist, weight = floor.joist, floor.weight
     laid = _number(weight.total, 1)
     live = LIVE_PSF * floor.spacing_in / 12
+    apart = _number(floor.spacing_in, 1).removesuffix(".0")
     total = (LIVE_PSF + floor.dead_psf) * floor.spacing_in / 12
     moment = total * floor.span_in**2 / 96  # w L^2 / 8, w in pounds a foot
     yield (
@@ -154,10 +155,7 @@ def _arithmetic(floor: FloorFrame, metric: bool) -> Iterator[str]:
     parts = [f"{'stone' if floor.finish == 'stone' else 'tile'} {_number(weight.tile, 1)}"]
     parts += [f"{UNDER[floor.under][0]} {_number(weight.under, 1)}"] if weight.under else []
     yield f"Laid: {' + '.join(parts)} + thinset {_number(weight.thinset, 1)} = {laid} lb per sq ft."
-    yield (
-        f"A full room: {LIVE_PSF} lb per sq ft x {_number(floor.spacing_in, 1)} in / 12 ="
-        f" {_number(live, 1)} lb per ft of joist."
-    )
+    yield (f"A full room: {LIVE_PSF} lb per sq ft x {apart} in / 12 = {_number(live, 1)} lb per ft of joist.")
     yield (
         f"It gives 5 w L^4 / (384 E I) = {_number(floor.live_deflection_in, 3)} in over"
         f" {format_length(floor.span_nm, metric)}; L/{floor.limit} is"
