@@ -67,7 +67,7 @@ class PricingForm(ModelForm[Estimate]):
         }
         help_texts = {
             "show_trips": "Else supply runs and return visits are spread over the work.",
-            "show_walls": "Of rooms whose cabinets are listed on the plan, with sizes.",
+            "show_walls": "Of rooms whose cabinets are listed on the plan, with the list and sizes.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

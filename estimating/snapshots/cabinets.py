@@ -15,10 +15,12 @@ from estimating.snapshots.priced_draft import PricedDraft
 
 
 def cabinets_for_snapshot(draft: PricedDraft, show_walls: bool, metric: bool) -> dict[str, Any]:
-    """Return the lists and the drawings; empty where no cabinets are listed.
+    """Return the lists and the drawings; empty where they aren't to be shown, or no cabinets are listed.
 
     The lists are of rooms in which cabinets or fixtures are set, the drawings of every room with a list.
     """
+    if not show_walls:
+        return {}
     listed = {key: cabinets_of(plan) for key, plan in draft.rooms.items() if _is_right(plan)}
     listed = {key: cabinets for key, cabinets in listed.items() if cabinets.runs}
     set_in = {
@@ -29,7 +31,7 @@ def cabinets_for_snapshot(draft: PricedDraft, show_walls: bool, metric: bool) ->
         "appliances": [
             line for key, each in listed.items() if key in set_in for line in _appliances(each, metric)
         ],
-        "walls": list(_walls(draft.rooms, listed, metric)) if show_walls else [],
+        "walls": list(_walls(draft.rooms, listed, metric)),
     }
     return {key: part for key, part in parts.items() if part}
 
