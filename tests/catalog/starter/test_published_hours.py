@@ -10,7 +10,7 @@ from catalog.assemblies.specs import OperationSpec
 from catalog.measures.rates import parse_rate
 from catalog.starter import files
 from catalog.starter.own_jobs import OWN_FIGURES, OWN_JOBS
-from catalog.starter.published_hours import RestsOn, published_hours, rests_on, set_up_rests_on
+from catalog.starter.published_hours import Grade, RestsOn, published_hours, rests_on, set_up_rests_on
 
 ENTRIES = {
     entry.code: entry.data for entry in files.read_files(Path(files.__file__).parent).entries["operations"]
@@ -58,12 +58,15 @@ def test_a_rate_for_a_roller_does_not_rest_on_brush_work(code: str) -> None:
     assert not any(figure.counts for figure in brush)
 
 
-def test_no_rate_rests_on_a_page_without_an_author() -> None:
-    faucet = shipped("set-faucet")
-    (figure,) = published_hours()["set-faucet"].figures
+def test_no_rate_rests_on_a_page_without_an_author(monkeypatch: pytest.MonkeyPatch) -> None:
+    faucet, beside = shipped("set-faucet"), published_hours()["set-faucet"]
+    unsigned = tuple(figure for figure in beside.figures if figure.source.grade is Grade.UNSIGNED)
+    assert [figure.printed for figure in unsigned] == ["30 minutes to one hour to replace a sink faucet"]
     assert faucet.low is not None
     assert faucet.high is not None
-    assert faucet.low <= figure.per_unit("each") <= faucet.high
+    assert faucet.low <= unsigned[0].per_unit("each") <= faucet.high
+    alone = {"set-faucet": replace(beside, figures=unsigned)}
+    monkeypatch.setattr("catalog.starter.published_hours.published_hours", lambda: alone)
     assert rests_on(faucet) is RestsOn.GUESSED
 
 
@@ -99,3 +102,9 @@ def test_several_steps_rest_together_on_the_one_figure_that_was_printed_for_them
     (figure,) = published_hours()["patch-first-coat"].figures
     assert figure.set_ups
     assert rests_on(shipped("patch-first-coat")) is RestsOn.PUBLISHED
+
+
+def test_the_page_on_the_shipped_hours_counts_what_rests_on_a_figure() -> None:
+    page = (Path(files.__file__).parent / "published" / "README.md").read_text("utf-8")
+    published = sum(rests_on(shipped(code)) is RestsOn.PUBLISHED for code in ENTRIES)
+    assert f"of {len(ENTRIES)} pieces of labor, {published} rest on a figure" in page
