@@ -1,4 +1,4 @@
-"""Shipped hours beside the hours that Brazil's federal system of construction costs gives for them."""
+"""Shipped hours beside the hours that Brazil's national system of construction costs gives for them."""
 
 from tests.published import Check, every_check
 from tests.published.beside import beside
