@@ -11,7 +11,6 @@ from estimating.rooms.outline import LEFT, BadLength, Leg, Outline, Point, trace
 
 OpeningKind = Literal["door", "window", "cased", "niche"]
 FootprintKind = Literal["cabinets", "hung", "tall", "tub", "island", "other"]
-FinishedEnds = Literal["", "start", "end", "both"]
 
 WALL_CABINET_DEPTH_NM = 16 * NM_PER_INCH  # "cabinets" no deeper hang on the wall (common practice: 12 in)
 TALL_CABINET_HEIGHT_NM = 72 * NM_PER_INCH  # (common practice: 84 to 96 in)
@@ -133,7 +132,7 @@ class Footprint:
     spot: Spot | None = None
     units: tuple[Unit, ...] = ()
     bottom_nm: int | None = None
-    finished_ends: str = ""  # a FinishedEnds
+    finished_ends: str = ""  # "start", "end" or "both"
     overhang_nm: int | None = None
     seat_overhang_nm: int | None = None
 
