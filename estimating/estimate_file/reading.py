@@ -21,7 +21,7 @@ from estimating.forms.hidden_conditions import ConditionForm
 from estimating.forms.jobs import NewJobForm
 from estimating.forms.prices import PricingForm, WordsForm
 from estimating.forms.room_entry import ROWS
-from estimating.forms.rooms import RoomForms
+from estimating.forms.rooms import FloorForm, RoomForms
 from estimating.forms.work import AllowanceForm, ConditionsField, WorkItemForm, six_places
 from estimating.models import (
     Allowance,
@@ -31,6 +31,7 @@ from estimating.models import (
     HiddenCondition,
     Job,
     MeasureOverride,
+    Room,
     WorkItem,
     wall_index,
 )
@@ -142,7 +143,10 @@ class _FileReader:
             for number, form in enumerate(getattr(room, name)):
                 if form.is_bound:
                     self._add_form_faults(f"{place}.{name}[{number}]", form, {"degrees": "turn"})
-        return FileRoom(room) if valid else None
+        laid = {"finish": "tile", "thickness": "3/8 in", "under": "board-1/2", **typed.get("joists", {})}
+        floor = FloorForm(laid, room=Room(), metric=False)
+        self._add_form_faults(f"{place}.joists", floor)
+        return FileRoom(room, floor.joists()) if valid and floor.is_valid() else None
 
     def items(self) -> tuple[FileItem, ...]:
         """Read the work items, after the rooms that they are done in."""
@@ -326,7 +330,7 @@ _SAY_WHY = {"required": "say why, so that the change can be read later."}
 
 def _posted(typed: Mapping[str, Any]) -> dict[str, Any]:
     """Return a room of the file as the page of a room would post it."""
-    posted = {name: value for name, value in typed.items() if name not in ROWS}
+    posted = {name: value for name, value in typed.items() if name not in (*ROWS, "joists")}
     for name in ROWS:
         rows = typed.get(name, [])
         posted |= {f"{name}-TOTAL_FORMS": str(len(rows)), f"{name}-INITIAL_FORMS": str(len(rows))}

@@ -1,7 +1,7 @@
 """The job of an estimate file as rows: priced without being stored, or stored in the database."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.db import transaction
@@ -19,6 +19,7 @@ from estimating.estimates.draft import (
     work_of,
 )
 from estimating.estimates.snapshots import estimate_wording
+from estimating.floor_structure.floor import FloorFrame
 from estimating.forms.rooms import RoomForms
 from estimating.models import (
     Allowance,
@@ -40,9 +41,10 @@ from estimating.takeoff.work import RoomUse, Work
 
 @dataclass(frozen=True)
 class FileRoom:
-    """A room of a file: its forms, filled and valid."""
+    """A room of a file: its forms, filled and valid, and the joists as a room keeps them."""
 
     forms: RoomForms
+    joists: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -52,11 +54,11 @@ class FileRoom:
     @property
     def plan(self) -> RoomPlan:
         """The room as the pure rules take it."""
-        return self.forms.plan
+        return replace(self.forms.plan, joists=FloorFrame(**self.joists) if self.joists else None)
 
     def save(self, job: Job, position: int, *, metric: bool) -> Room:
         """Store the room as measured. Without what was typed, a metric firm is shown its own units."""
-        room = self.forms.save(Room(job=job, position=position))
+        room = self.forms.save(Room(job=job, position=position, joists=dict(self.joists)))
         if metric:
             room.entry = {}
             room.save(update_fields=["entry"])

@@ -353,3 +353,21 @@ def test_work_without_an_assembly_needs_no_catalog(db: None) -> None:
     data = {**FULL, "work": [{"title": "Haul", "phase": "close", "hours": 2}], "set_aside": []}
     # two hours and two supply runs of two hours at $60.00
     assert reading(data, CatalogReader(make_firm())).draft().priced.hours == 6
+
+
+def test_runs_of_cabinets_and_joists_are_read_and_stored(reader: CatalogReader) -> None:
+    run = {"kind": "hung", "wall": "A", "depth": "12 in", "units": "36, 30", "bottom": "56 in"}
+    joists = {"size": "2x10", "spacing": "16 in", "span": "12 ft", "species": "spf", "grade": "2"}
+    data = changed("rooms", 0, "fixed", to=[run])
+    data["rooms"][0]["joists"] = joists
+    read_file = reading(data, reader)
+    plan = read_file.rooms[0].plan
+    assert plan.footprints[0].length_nm == parse_length("66 in")
+    assert plan.joists is not None
+    assert plan.joists.span_nm == parse_length("12'")
+    stored = read_file.save().job.rooms.get(position=0).plan()
+    assert (stored.footprints, stored.joists) == (plan.footprints, plan.joists)
+    joists["span"] = "40 ft"
+    assert faults(data, reader) == [
+        "rooms[0].joists.span: This is judged from 3' 0\" to 26' 0\": beyond, ask an engineer."
+    ]

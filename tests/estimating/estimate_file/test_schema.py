@@ -14,6 +14,9 @@ from catalog.measures.room_measures import MEASURES
 from catalog.models import Detail, TaxPolicy
 from catalog.phases import Phase
 from estimating.estimate_file.schema import KEYWORDS, Fault, parse, schema, shape_faults
+from estimating.floor_structure.floor import FINISHES
+from estimating.floor_structure.lumber import DEPTHS_IN, GRADES, SPECIES
+from estimating.floor_structure.tile_weight import UNDER
 from estimating.forms.room_rows import MOST_ROWS
 from estimating.models import Allowance, Estimate, FixedFootprint, Opening, Room
 from estimating.takeoff.job_conditions import JOB_CONDITIONS
@@ -102,6 +105,10 @@ def test_the_schema_names_what_the_site_knows() -> None:
     assert known["room"]["properties"]["openings"]["maxItems"] == MOST_ROWS
     assert set(known["opening"]["properties"]["kind"]["enum"]) == set(Opening.Kind.values)
     assert set(known["fixed"]["properties"]["kind"]["enum"]) == set(FixedFootprint.Kind.values)
+    joists = known["joists"]["properties"]
+    assert [joists[name]["enum"] for name in ("size", "species", "grade", "finish", "under")] == [
+        list(keys) for keys in (DEPTHS_IN, SPECIES, GRADES, FINISHES, UNDER)
+    ]
     assert known["allowance"]["properties"]["basis"]["enum"] == Allowance.Basis.values
     assert known["work"]["properties"]["conditions"]["items"]["enum"] == list(JOB_CONDITIONS)
     assert known["work"]["properties"]["measures"]["items"]["properties"]["measure"]["enum"] == list(MEASURES)
