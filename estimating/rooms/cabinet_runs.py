@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from itertools import combinations, pairwise
+from itertools import combinations, islice, pairwise
 
 from catalog.measures.lengths import NM_PER_INCH, feet_from_nm, format_length, sqft_from_nm2
 from estimating.cabinets.units import (
@@ -36,6 +36,7 @@ from estimating.rooms.plan import (
 XY = tuple[Fraction | int, Fraction | int]
 Ring = tuple[XY, ...]
 Span = tuple[int, int]
+MOST_SAID = 5  # pairs of runs in one place
 CORNER_NM = NM_PER_INCH  # an end as near as this to a corner runs into it
 
 
@@ -407,7 +408,7 @@ def run_in_words(run: Run, metric: bool = False) -> str:
 def run_remarks(plan: RoomPlan, metric: bool = False) -> Iterator[str]:
     """Yield what is worth a look in the runs of a plan: a wide filler, cabinets before an opening."""
     cabinets = cabinets_of(plan)
-    for first, second in cabinets.in_each_others_way():
+    for first, second in islice(cabinets.in_each_others_way(), MOST_SAID):
         space = width_in_words(second.item.depth_nm, metric)
         yield (
             f"{first.item.name} and {second.item.name} take up the same place. In a corner, begin one list"
@@ -433,16 +434,52 @@ def run_remarks(plan: RoomPlan, metric: bool = False) -> Iterator[str]:
 
 
 def area_together(rings: Sequence[Ring]) -> Fraction:
-    """Return the area of convex shapes together, what they share counted once."""
+    """Return the area of convex shapes together, what they share counted once.
 
-    def beyond(first: int, ring: Ring, sign: int) -> Fraction:
-        total = sign * _area(ring)
-        for number in range(first, len(rings)):
-            if shared := _shared(ring, rings[number]):
-                total += beyond(number + 1, shared, -sign)
-        return total
+    Between two neighbors of all the places where shapes begin, end, turn or cross, what they cover grows or
+    shrinks evenly: its length halfway counts for the whole.
+    """
+    marks = sorted({x for ring in rings for x, _ in ring} | set(_crossings(rings)))
+    total = Fraction(0)
+    for left, right in pairwise(marks):
+        middle = Fraction(left + right) / 2
+        spans = sorted(span for ring in rings if (span := _cut_at(ring, middle)))
+        total += (right - left) * _covered(spans)
+    return total
 
-    return sum((beyond(number + 1, ring, 1) for number, ring in enumerate(rings)), Fraction(0))
+
+def _crossings(rings: Sequence[Ring]) -> Iterator[Fraction]:
+    """Yield where along x the sides of two shapes cross."""
+    for one, other in combinations(rings, 2):
+        if not _near(one, other):
+            continue
+        for a, b in pairwise((*one, one[0])):
+            for c, d in pairwise((*other, other[0])):
+                rx, ry, qx, qy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+                turned = rx * qy - ry * qx
+                if turned:
+                    share = Fraction((c[0] - a[0]) * qy - (c[1] - a[1]) * qx) / turned
+                    if 0 < share < 1:
+                        yield a[0] + rx * share
+
+
+def _near(one: Ring, other: Ring) -> bool:
+    """Tell whether the boxes round two shapes share more than an edge."""
+    return all(
+        max(min(point[axis] for point in ring) for ring in (one, other))
+        < min(max(point[axis] for point in ring) for ring in (one, other))
+        for axis in (0, 1)
+    )
+
+
+def _cut_at(ring: Ring, x: Fraction) -> tuple[Fraction, Fraction] | None:
+    """Return from where to where along y a convex shape is cut at x; None where it isn't."""
+    met = [
+        ay + (by - ay) * (x - ax) / (bx - ax)
+        for (ax, ay), (bx, by) in pairwise((*ring, ring[0]))
+        if min(ax, bx) < x < max(ax, bx)
+    ]
+    return (min(met), max(met)) if len(met) > 1 else None
 
 
 def share_inside(a: XY, b: XY, ring: Ring) -> tuple[Fraction, Fraction] | None:
@@ -495,9 +532,10 @@ def _area(ring: Ring) -> Fraction:
     return abs(_signed(ring)) / 2
 
 
-def _covered(spans: Iterable[tuple[Fraction, Fraction]]) -> Fraction:
+def _covered(spans: Sequence[tuple[Fraction, Fraction]]) -> Fraction:
     """Return the length of spans together, given in the order of their beginnings."""
-    total, reached = Fraction(0), Fraction(0)
+    total = Fraction(0)
+    reached = spans[0][0] if spans else total
     for begin, end in spans:
         if end > reached:
             total += end - max(begin, reached)

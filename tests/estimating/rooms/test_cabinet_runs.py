@@ -10,7 +10,7 @@ from shapely import LineString, Polygon, box, unary_union
 
 from catalog.measures.lengths import NM_PER_INCH
 from estimating.cabinets.units import parse_units
-from estimating.rooms.cabinet_runs import cabinets_of, run_remarks
+from estimating.rooms.cabinet_runs import area_together, cabinets_of, run_remarks
 from estimating.rooms.faults import plan_faults
 from estimating.rooms.measures import measure
 from estimating.rooms.plan import Footprint, Opening, RoomPlan, Spot, rectangle
@@ -175,6 +175,18 @@ def test_random_runs_have_the_area_and_edge_that_shapely_finds() -> None:
         )
         assert float(found["counter_edge"]) == pytest.approx(edge / 12)
         assert isinstance(found["counter"], Fraction)
+
+
+def test_slanting_shapes_together_have_the_area_that_shapely_finds() -> None:
+    dice = Random(45)
+    for _ in range(60):
+        rings = []
+        for _ in range(dice.randint(1, 8)):
+            x, y, dx, dy, deep = (dice.randint(1, 60) for _ in range(5))
+            ex, ey = -dy * deep // 20, dx * deep // 20
+            rings.append(((x, y), (x + dx, y + dy), (x + dx + ex, y + dy + ey), (x + ex, y + ey)))
+        expected = unary_union([Polygon(ring) for ring in rings]).area
+        assert float(area_together(rings)) == pytest.approx(expected)
 
 
 def _front(wall: int, counter: Polygon) -> LineString:
