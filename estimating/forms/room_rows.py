@@ -180,7 +180,7 @@ class FixedForm(RowForm):
         choices=(("", "none"), *FixedFootprint.FinishedEnds.choices),
         required=False,
     )
-    bottom = LengthField(label="Underside above the floor", bare="in", allow_zero=True, required=False)
+    bottom = LengthField(label="Underside", bare="in", allow_zero=True, required=False)
     overhang = LengthField(label="Counter overhang", bare="in", allow_zero=True, required=False)
     seat_overhang = LengthField(label="Overhang for seats", bare="in", allow_zero=True, required=False)
 
