@@ -1,6 +1,6 @@
 """Layouts in words: what the drawing shows, where every piece comes from, and why it takes so many sheets."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -10,7 +10,8 @@ from catalog.measures.lengths import format_length, sqft_from_nm2
 from catalog.measures.units import format_number, format_percent, format_quantity
 from catalog.money.amounts import format_price
 from estimating.boards.cut_outs import cut_outs
-from estimating.boards.layouts import BoardLayout, LayoutFigures
+from estimating.boards.layouts import BoardLayout
+from estimating.boards.shared_sheets import SharedSheets
 from estimating.boards.tile import TileLayout
 from estimating.plain_text import list_in_words
 from estimating.sheet_layout.estimate_by_area import DEFAULT_RULES, Sheet
@@ -104,14 +105,20 @@ def tiles_in_words(layout: TileLayout, name: str, metric: bool = False) -> str:
     )
 
 
-def piece_rows(layout: Layout, metric: bool = False) -> tuple[PieceRow, ...]:
-    """Return a row for every piece, in the order in which they are laid."""
+def piece_rows(
+    layout: Layout, metric: bool = False, shared: SharedSheets | None = None, at: int = 0
+) -> tuple[PieceRow, ...]:
+    """Return a row for every piece, in the order in which they are laid.
+
+    Where sheets are shared, an offcut from elsewhere says where its sheet was begun.
+    """
+    elsewhere = shared.begun_elsewhere(at) if shared else {}
     left = min(piece.x_nm for piece in layout.pieces) - layout.rules.perimeter_gap_nm
     low = min(piece.y_nm for piece in layout.pieces) - layout.rules.perimeter_gap_nm
     return tuple(
         PieceRow(
             number=piece.number,
-            comes_from=_origin(piece),
+            comes_from=_origin(piece, elsewhere),
             size=size_in_words(piece, metric),
             course=piece.course + 1,
             from_left=format_length(piece.x_nm - left, metric),
@@ -122,15 +129,29 @@ def piece_rows(layout: Layout, metric: bool = False) -> tuple[PieceRow, ...]:
     )
 
 
-def cut_sheets(layout: Layout, metric: bool = False) -> tuple[SheetCuts, ...]:
-    """Return the sheets that have straight cuts, each with its cuts in order."""
+def cut_sheets(
+    layout: Layout, metric: bool = False, shared: SharedSheets | None = None, at: int = 0
+) -> tuple[SheetCuts, ...]:
+    """Return the sheets that have straight cuts, each with its cuts in order.
+
+    Where sheets are shared, those begun on this surface, with the pieces that they give to others.
+    """
+    to_others = shared.given_to(at) if shared else {}
     by_sheet: dict[int, list[StraightCut]] = {}
     for cut in layout.cuts:
         by_sheet.setdefault(cut.sheet, []).append(cut)
     return tuple(
         SheetCuts(
             sheet,
-            list_in_words([str(piece.number) for piece in layout.pieces if piece.sheet == sheet]),
+            list_in_words(
+                [
+                    *(str(piece.number) for piece in layout.pieces if piece.sheet == sheet),
+                    *(
+                        f"{number} of {shared.requests[other].name}"
+                        for other, number in (to_others.get(sheet, ()) if shared else ())
+                    ),
+                ]
+            ),
             tuple(_cut(cut, metric) for cut in cuts),
         )
         for sheet, cuts in sorted(by_sheet.items())
@@ -154,14 +175,20 @@ def reason_in_words(layouts: Sequence[BoardLayout], metric: bool = False) -> tup
     figures = [layout.figures for layout in layouts]
     sentences = [_area_sentence(layouts, metric)]
     if cut := sum(figure.cut_pieces for figure in figures):
-        sentences.append(_cut_sentence(figures, cut))
+        sentences.append(_cut_sentence(layouts, cut))
     sentences += _leftover_sentences(layouts, metric)
-    if all(figure.sheets <= figure.least for figure in figures):
+    shared = layouts[0].shared
+    if shared and len(shared.requests) > 1:
+        sentences += _shared_sentences(shared)
+    elif all(figure.sheets <= figure.least for figure in figures):
         sentences.append("No layout takes fewer.")
     waste = DEFAULT_RULES.waste
     with_waste = ceil(_sheets_of_area(layouts) * (1 + waste))
     sentences.append(f"The usual {format_percent(waste)} for waste would buy {with_waste}.")
-    if extra := sum(layout.request.choice.extra for layout in layouts):
+    extra = sum(layout.request.choice.extra for layout in layouts)
+    if not extra:
+        sentences.append("None is bought for one that breaks: the page of each surface takes a number.")
+    else:
         sentences.append(f"{count_in_words(extra, 'sheet')} {'is' if extra == 1 else 'are'} bought besides.")
     return tuple(sentences)
 
@@ -175,9 +202,23 @@ def _area_sentence(layouts: Sequence[BoardLayout], metric: bool) -> str:
     )
 
 
-def _cut_sentence(figures: Sequence[LayoutFigures], cut: int) -> str:
-    pieces = sum(figure.pieces for figure in figures)
-    from_offcuts = sum(figure.from_offcuts for figure in figures)
+def _shared_sentences(shared: SharedSheets) -> Iterator[str]:
+    """Yield what all surfaces of one board take together, what each alone would, and what is the least."""
+    sheets, saved = shared.sheets, shared.shares.alone - shared.sheets
+    alone = f"cut for each surface alone it would be {shared.shares.alone}" if saved else "as many as alone"
+    yield (
+        f"The offcuts of one surface serve the next: {len(shared.requests)} surfaces of this job are cut from"
+        f" {count_in_words(sheets, 'sheet')} together, {alone}."
+    )
+    if sheets <= shared.least:
+        yield "No layout takes fewer."
+    else:
+        yield f"By area no layout can take fewer than {shared.least} for all of them."
+
+
+def _cut_sentence(layouts: Sequence[BoardLayout], cut: int) -> str:
+    pieces = sum(layout.figures.pieces for layout in layouts)
+    from_offcuts = sum(layout.from_offcuts for layout in layouts)
     if from_offcuts:
         source = f"{from_offcuts} of them from offcuts of others"
     else:
@@ -187,17 +228,19 @@ def _cut_sentence(figures: Sequence[LayoutFigures], cut: int) -> str:
 
 def _leftover_sentences(layouts: Sequence[BoardLayout], metric: bool) -> Iterator[str]:
     """Yield what becomes of the offcuts: why they can't be used, or that they are used well."""
-    figures = [layout.figures for layout in layouts]
-    if sum(figure.sheets for figure in figures) > by_area(layouts):
+    shared = layouts[0].shared
+    if shared and len(shared.requests) > len(layouts):
+        return
+    if sum(layout.sheets for layout in layouts) > by_area(layouts):
         rules = layouts[0].request.rules
         offset, least = format_length(rules.min_offset_nm, metric), format_length(rules.min_piece_nm, metric)
         yield (
             f"What is left over is too small to serve again, with joints {offset} apart from course to course"
             f"{_off_corners(layouts, metric)} and no piece under {least}."
         )
-        if len(layouts) > 1:
+        if len(layouts) > 1 and not shared:
             yield "Offcuts of one surface aren't counted on for another."
-    elif any(figure.from_offcuts for figure in figures):
+    elif any(layout.from_offcuts for layout in layouts):
         yield "The offcuts serve so well that it takes no more than its area says."
 
 
@@ -244,9 +287,10 @@ def _sheets_of_area(layouts: Sequence[BoardLayout]) -> Fraction:
     return Fraction(sum(layout.figures.area_nm2 for layout in layouts), sheet.length_nm * sheet.width_nm)
 
 
-def _origin(piece: Piece) -> str:
+def _origin(piece: Piece, elsewhere: Mapping[int, str]) -> str:
     if piece.from_offcut:
-        return f"offcut of sheet {piece.sheet}"
+        begun = elsewhere.get(piece.sheet)
+        return f"offcut of sheet {piece.sheet}{f', begun on {begun}' if begun else ''}"
     return f"sheet {piece.sheet}, whole" if piece.whole else f"sheet {piece.sheet}"
 
 

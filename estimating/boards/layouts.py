@@ -3,16 +3,18 @@
 A layout is searched for once and remembered by its key; one key always gives the same layout.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal, TypedDict
+from typing import Literal
 
 from catalog.assemblies.specs import AssemblySpec
 from catalog.measures.lengths import NM_PER_INCH, feet_from_nm
 from catalog.measures.room_measures import SHEET_MEASURES
 from estimating.boards.layout_request import NO_CHOICE, LayoutChoice, LayoutRequest, SurfaceRef
+from estimating.boards.results import LayoutFigures, LayoutResult
+from estimating.boards.shared_sheets import SharedSheets, Shares, searched_shares, sharing_key
 from estimating.boards.surfaces import SURFACE_MEASURES, surfaces
 from estimating.boards.tile import is_tile
 from estimating.rooms.plan import RoomPlan
@@ -20,7 +22,7 @@ from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
 from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL, CannotLay, SheetRules
-from estimating.sheet_layout.surface import Axis, Corner, Surface
+from estimating.sheet_layout.surface import Surface
 
 Effort = Literal["first", "best"]
 
@@ -46,62 +48,19 @@ class OwnRules:
 
 
 @dataclass(frozen=True)
-class LayoutFigures:
-    """What a layout comes to: counts, lengths in nanometers, areas in square nanometers.
-
-    The names of the fields are stored in the database with every saved layout.
-    """
-
-    sheets: int
-    by_area: int
-    least: int
-    pieces: int
-    cut_pieces: int
-    from_offcuts: int
-    cuts: int
-    cut_nm: int
-    joint_nm: int
-    butt_nm: int
-    filler_nm2: int
-    fasteners: int
-    slivers: int
-    area_nm2: int
-
-    @classmethod
-    def of(cls, layout: Layout) -> "LayoutFigures":
-        return cls(
-            sheets=layout.sheets,
-            by_area=layout.sheets_by_area,
-            least=layout.lower_bound,
-            pieces=len(layout.pieces),
-            cut_pieces=layout.cut_pieces,
-            from_offcuts=sum(piece.from_offcut for piece in layout.pieces),
-            cuts=layout.cut_count,
-            cut_nm=layout.cut_nm,
-            joint_nm=layout.joint_nm,
-            butt_nm=layout.across_nm,
-            filler_nm2=layout.gap_nm2,
-            fasteners=layout.fastener_count,
-            slivers=layout.slivers,
-            area_nm2=layout.area_nm2,
-        )
-
-
-@dataclass(frozen=True)
-class LayoutResult:
-    """The answer to a layout request: the fixed layout that draws it again, and what it comes to."""
-
-    given: FixedLayout
-    figures: LayoutFigures
-
-
-@dataclass(frozen=True)
 class BoardLayout:
-    """A board laid on a surface. `best` is False for a first answer, which a longer search may improve."""
+    """A board laid on a surface. `best` is False for a first answer, which a longer search may improve.
+
+    Where its sheets are shared with other surfaces, `shared` says how, and this one is number `at` of them;
+    `own` is then the layout that it has by itself, which `result` may differ from to spare a sheet.
+    """
 
     request: LayoutRequest
     result: LayoutResult
     best: bool
+    shared: SharedSheets | None = None
+    at: int = 0
+    own: LayoutResult | None = None
 
     @property
     def figures(self) -> LayoutFigures:
@@ -109,13 +68,22 @@ class BoardLayout:
 
     @property
     def bought(self) -> int:
-        """Sheets to buy: those of the layout and the extra ones."""
-        return self.figures.sheets + self.request.choice.extra
+        """Sheets to buy: those that are begun on this surface, and the extra ones."""
+        return self.sheets + self.request.choice.extra
+
+    @property
+    def sheets(self) -> int:
+        return self.shared.begun[self.at] if self.shared else self.figures.sheets
+
+    @property
+    def from_offcuts(self) -> int:
+        return self.shared.from_offcuts[self.at] if self.shared else self.figures.from_offcuts
 
     def layout(self) -> Layout:
-        """Return the layout itself, drawn again from its result."""
+        """Return the layout itself, drawn again from its result, with the sheets that it shares."""
         request = self.request
-        return redrawn(request.room_surface.surface, request.sheet, request.rules, self.result.given)
+        layout = redrawn(request.room_surface.surface, request.sheet, request.rules, self.result.given)
+        return self.shared.drawn(layout, self.at) if self.shared else layout
 
     def measures(self) -> dict[str, Fraction]:
         """Return the sheet measures in their units, as the layout gives them, with the extra sheets."""
@@ -156,13 +124,15 @@ class AssemblyBoards:
 class Boards:
     """How boards are laid in a job: the firm's own rules, the installer's choices, the layouts found so far.
 
-    `rules` go by the code of the board, `known` results by the key of their request. `effort` is how far to
+    `rules` go by the code of the board, `known` results by the key of their request, `known_shares` by that
+    of all requests whose sheets are shared. `effort` is how far to
     search where no layout is known: "first" takes a tenth of the time of "best".
     """
 
     rules: Mapping[str, OwnRules] = field(default_factory=dict)
     choices: Mapping[SurfaceRef, LayoutChoice] = field(default_factory=dict)
     known: Mapping[str, LayoutResult] = field(default_factory=dict)
+    known_shares: Mapping[str, Shares] = field(default_factory=dict)
     effort: Effort = "best"
 
     def without_choice(self, surface_ref: SurfaceRef) -> "Boards":
@@ -183,7 +153,7 @@ class Boards:
         uses: tuple[tuple[str, frozenset[int] | None], ...],
         cabinets_hide_walls: bool = False,
     ) -> AssemblyBoards:
-        """Lay the assembly's board on the surfaces of these rooms and walls, each surface on its own.
+        """Lay the assembly's board on the surfaces of these rooms and walls; sheets are shared afterwards.
 
         `uses` pairs the key of a room with the indexes of its walls, None for all. A surface that can't be
         laid becomes the `problem` of the whole.
@@ -204,8 +174,28 @@ class Boards:
             return BoardLayout(request, self.known[request.key], best=True)
         surface = request.room_surface.surface
         layout = optimized(surface, request.sheet, request.rules, request.preferences, effort)
-        result = LayoutResult(layout.given, LayoutFigures.of(layout))
-        return BoardLayout(request, result, best=effort == "best")
+        return BoardLayout(request, LayoutResult.of(layout), best=effort == "best")
+
+    def share(self, layouts: Sequence[BoardLayout]) -> list[BoardLayout]:
+        """Return the layouts of one board with their sheets cut for all of them together.
+
+        Ceilings are hung first, then walls, then floors are laid; an offcut serves what comes after the
+        piece beside which it fell.
+        """
+        order = sorted(range(len(layouts)), key=lambda at: _hanging_order(layouts[at].request))
+        inside = tuple((layouts[at].request, layouts[at].own or layouts[at].result) for at in order)
+        requests = tuple(request for request, _ in inside)
+        key, laid_best = sharing_key(requests), all(layout.best for layout in layouts)
+        shares = self.known_shares.get(key) if laid_best else None
+        best = bool(shares) or (laid_best and self.effort == "best")
+        shares = shares or searched_shares(inside, "best" if best else "first")
+        results = tuple(shares.instead.get(at, result) for at, (_, result) in enumerate(inside))
+        shared = SharedSheets(key, requests, results, shares, best)
+        placed = {
+            at: replace(layouts[at], result=results[number], shared=shared, at=number, own=inside[number][1])
+            for number, at in enumerate(order)
+        }
+        return [placed[at] for at in range(len(layouts))]
 
     def _requests(
         self,
@@ -268,32 +258,7 @@ def redrawn(surface: Surface, sheet: Sheet, rules: SheetRules, given: FixedLayou
     return lay(surface, sheet, rules, fixed=given)
 
 
-class SavedResult(TypedDict):
-    """A LayoutResult as the database stores it; the keys are part of the stored rows."""
-
-    along: Axis
-    first_width_nm: int
-    first_pieces_nm: list[int]
-    corner: Corner
-    figures: dict[str, int]
-
-
-def result_to_json(result: LayoutResult) -> SavedResult:
-    """Return a result as JSON can store it."""
-    given = result.given
-    return {
-        "along": given.courses_along,
-        "first_width_nm": given.first_width_nm,
-        "first_pieces_nm": list(given.first_pieces_nm),
-        "corner": given.corner,
-        "figures": {figure.name: getattr(result.figures, figure.name) for figure in fields(LayoutFigures)},
-    }
-
-
-def result_from_json(saved: SavedResult) -> LayoutResult | None:
-    """Return the stored result; None where an older version stored it, with other figures."""
-    if saved["figures"].keys() != {figure.name for figure in fields(LayoutFigures)}:
-        return None
-    first_pieces = tuple(saved["first_pieces_nm"])
-    given = FixedLayout(saved["along"], saved["first_width_nm"], first_pieces, saved["corner"])
-    return LayoutResult(given, LayoutFigures(**saved["figures"]))
+def _hanging_order(request: LayoutRequest) -> int:
+    """Return when a surface is covered: ceilings, then what stands upright, then floors."""
+    surface = request.room_surface
+    return 1 if surface.is_wall else 2 if surface.code.startswith("floor") else 0

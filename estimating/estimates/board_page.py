@@ -22,7 +22,8 @@ from estimating.boards.description import (
 )
 from estimating.boards.drawing import layout_svg
 from estimating.boards.layout_request import LayoutChoice, LayoutRequest, SurfaceRef
-from estimating.boards.layouts import BoardLayout, Boards, LayoutFigures, assemblies_with_boards, usual_rules
+from estimating.boards.layouts import BoardLayout, Boards, assemblies_with_boards, usual_rules
+from estimating.boards.results import LayoutFigures
 from estimating.estimates.draft import Draft, price_draft
 from estimating.estimates.work_page import lines_by_key
 from estimating.sheet_layout.rules import CannotLay, SheetRules
@@ -106,6 +107,7 @@ class BoardPage:
     warnings: tuple[str, ...] = ()
     pieces: tuple[PieceRow, ...] = ()
     cuts: tuple[SheetCuts, ...] = ()
+    cut_count: int = 0
 
 
 def quantities_of(draft: Draft, key: str) -> ItemQuantities:
@@ -156,7 +158,7 @@ def layout_request_of(quantities: ItemQuantities, surface_ref: SurfaceRef) -> La
 def board_page(draft: Draft, key: str, request: LayoutRequest, metric: bool, fasteners: bool) -> BoardPage:
     """Return all that the page of one surface shows; a board that can't be laid says why instead."""
     try:
-        board_layout = draft.boards.layout_for(request)
+        board_layout = _as_shared(draft, key, request) or draft.boards.layout_for(request)
         layout = board_layout.layout()
     except CannotLay as refusal:
         return BoardPage(request, None, str(refusal))
@@ -173,9 +175,16 @@ def board_page(draft: Draft, key: str, request: LayoutRequest, metric: bool, fas
         reason=reason_in_words([board_layout], metric),
         against=_against_best(draft, key, board_layout),
         warnings=tuple(warnings(layout, metric)),
-        pieces=piece_rows(layout, metric),
-        cuts=cut_sheets(layout, metric),
+        pieces=piece_rows(layout, metric, board_layout.shared, board_layout.at),
+        cuts=cut_sheets(layout, metric, board_layout.shared, board_layout.at),
+        cut_count=layout.cut_count,
     )
+
+
+def _as_shared(draft: Draft, key: str, request: LayoutRequest) -> BoardLayout | None:
+    """Return the layout of a surface with the sheets that it shares; None where the work has none there."""
+    layouts = quantities_of(draft, key).board_layouts
+    return next((layout for layout in layouts if layout.request == request), None)
 
 
 def _against_best(draft: Draft, key: str, chosen: BoardLayout) -> str:
@@ -183,18 +192,20 @@ def _against_best(draft: Draft, key: str, chosen: BoardLayout) -> str:
     surface_ref = chosen.request.surface_ref
     if surface_ref not in draft.boards.choices:
         return ""
-    try:
-        best = draft.boards.layout_for(chosen.request.without_choices)
-    except CannotLay:
-        return ""
     boards = draft.boards.without_choice(surface_ref)
     other = price_draft(draft.rooms, draft.works, draft.policy, draft.conventions, draft.allowances, boards)
     line, other_line = lines_by_key(draft)[key], lines_by_key(other)[key]
     return against_best(
-        chosen.bought - best.bought,
+        _bought(draft, chosen) - _bought(other, chosen),
         line.material_cost - other_line.material_cost,
         draft.priced.total - other.priced.total,
     )
+
+
+def _bought(draft: Draft, chosen: BoardLayout) -> int:
+    """Return how many sheets of a board are bought for all that shares them."""
+    board = chosen.request.board.code
+    return sum(layout.bought for layout in draft.board_layouts() if layout.request.board.code == board)
 
 
 def other_starts(boards: Boards, request: LayoutRequest) -> tuple[OtherStart, ...]:

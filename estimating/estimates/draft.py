@@ -29,6 +29,7 @@ from estimating.pricing.hidden_conditions import NoUnitPrice, PricedCondition, u
 from estimating.pricing.price import AllowanceInput, Policy, PricedEstimate, price
 from estimating.rooms.plan import RoomPlan
 from estimating.snapshots.wording import NO_WORDING, AllowanceTerms, ClientMaterial, DraftWording
+from estimating.takeoff.sharing import share_sheets
 from estimating.takeoff.takeoff import TakeOff, take_off
 from estimating.takeoff.work import NO_MONEY, Conventions, Override, RoomUse, Work
 
@@ -64,6 +65,20 @@ class Draft:
                 if request.key not in self.boards.known:
                     requests.setdefault(request.key, request)
         return list(requests.values())
+
+    @property
+    def not_yet_shared(self) -> list[BoardLayout]:
+        """Return a layout of each board whose sheets are shared by a first answer so far."""
+        shared = {id(layout.shared): layout for layout in self.board_layouts() if layout.shared}
+        return [layout for layout in shared.values() if layout.shared and not layout.shared.best]
+
+    def best_shared(self) -> list[BoardLayout]:
+        """Return the layouts whose sheets have only a first answer, with the sheets shared at best.
+
+        Each surface must have its best layout.
+        """
+        items = share_sheets(self.take_off.items, replace(self.boards, effort="best"))
+        return [layout for item in items for layout in item.board_layouts]
 
     def board_layouts(self) -> Iterator[BoardLayout]:
         """Yield the layouts of all boards, in the order of the work."""
@@ -142,7 +157,7 @@ def read_draft(
         ),
     )
     if effort == "best":
-        save_layouts(draft.board_layouts(), boards.known)
+        save_layouts(draft.board_layouts(), boards)
     return draft
 
 

@@ -1,7 +1,7 @@
 """The boards of a job as the database holds them: rules, choices, sizes, and the best layouts so far."""
 
 from collections.abc import Iterable, Mapping
-from typing import get_args
+from typing import Any, get_args
 
 from django.db import transaction
 from django.db.models import F
@@ -9,10 +9,13 @@ from django.db.models import F
 from catalog.assemblies.specs import MaterialSpec
 from catalog.models import Material
 from estimating.boards.layout_request import LayoutChoice, SurfaceRef
-from estimating.boards.layouts import BoardLayout, Boards, Effort, OwnRules, result_from_json, result_to_json
+from estimating.boards.layouts import BoardLayout, Boards, Effort, OwnRules
+from estimating.boards.results import result_from_json, result_to_json
+from estimating.boards.shared_sheets import SharedSheets, shares_from_json, shares_to_json
 from estimating.models import BoardChoice, BoardRules, BoardSize, Job, KeptLayout
 from estimating.sheet_layout.surface import Axis, Corner
 
+SHARED = ""  # the surface that shared sheets are kept under, with the first of their rooms
 SAVED_PER_SURFACE = 8  # layouts of one board on one surface, so that what was tried before is soon back
 
 _CORNERS: Mapping[str, Corner] = {corner: corner for corner in get_args(Corner)}
@@ -21,8 +24,9 @@ _AXES: Mapping[str, Axis] = {axis: axis for axis in get_args(Axis)}
 
 def read_boards(job: Job, effort: Effort) -> Boards:
     """Return how boards are laid in a job. Takes three queries, however many boards there are."""
-    saved = KeptLayout.objects.filter(room__job=job)
-    results = ((row.key, result_from_json(row.found)) for row in saved)
+    saved = list(KeptLayout.objects.filter(room__job=job))
+    results = ((row.key, result_from_json(row.found)) for row in saved if row.surface != SHARED)
+    shares = ((row.key, shares_from_json(row.found)) for row in saved if row.surface == SHARED)
     choices = BoardChoice.objects.filter(room__job=job).select_related("material")
     return Boards(
         rules={row.material.code: rules_of(row) for row in BoardRules.objects.select_related("material")},
@@ -30,6 +34,7 @@ def read_boards(job: Job, effort: Effort) -> Boards:
             SurfaceRef(str(row.room_id), row.surface, row.material.code): choice_of(row) for row in choices
         },
         known={key: result for key, result in results if result},
+        known_shares={key: found for key, found in shares if found},
         effort=effort,
     )
 
@@ -78,28 +83,33 @@ def lay_in_size(job: Job, board: Material, size: Material) -> None:
     BoardSize.objects.filter(job=job, board=F("instead")).delete()
 
 
-def save_layouts(layouts: Iterable[BoardLayout], known: Iterable[str]) -> None:
-    """Save the best layouts whose keys aren't `known`; of each board on a surface, keep the latest few."""
-    by_key = {layout.request.key: layout for layout in layouts if layout.best}
-    unsaved = [layout for key, layout in by_key.items() if key not in set(known)]
-    if not unsaved:
+def save_layouts(layouts: Iterable[BoardLayout], boards: Boards) -> None:
+    """Save the best layouts that weren't known before, and how their sheets are shared.
+
+    Of each board on a surface, the latest few are kept.
+    """
+    rows: dict[str, KeptLayout] = {}
+    for layout in layouts:
+        request, shared = layout.request, layout.shared
+        if layout.best and request.key not in boards.known:
+            own = layout.own or layout.result
+            rows[request.key] = _row(*request.surface_ref, request.key, result_to_json(own))
+        if shared and shared.best and shared.key not in boards.known_shares:
+            rows[shared.key] = _shared_row(shared)
+    if not rows:
         return
     with transaction.atomic():
-        for layout in unsaved:
-            room, surface, board = layout.request.surface_ref
-            of_surface = KeptLayout.objects.filter(room_id=room, surface=surface, board=board)
+        for row in rows.values():
+            of_surface = KeptLayout.objects.filter(room=row.room_id, surface=row.surface, board=row.board)
             old = of_surface.order_by("-pk").values_list("pk", flat=True)[SAVED_PER_SURFACE - 1 :]
             KeptLayout.objects.filter(pk__in=list(old)).delete()
-        KeptLayout.objects.bulk_create(
-            [
-                KeptLayout(
-                    room_id=layout.request.room,
-                    surface=layout.request.room_surface.code,
-                    board=layout.request.board.code,
-                    key=layout.request.key,
-                    found=result_to_json(layout.result),
-                )
-                for layout in unsaved
-            ],
-            ignore_conflicts=True,
-        )
+        KeptLayout.objects.bulk_create(rows.values(), ignore_conflicts=True)
+
+
+def _shared_row(shared: SharedSheets) -> KeptLayout:
+    room, _, board = shared.requests[0].surface_ref
+    return _row(room, SHARED, board, shared.key, shares_to_json(shared.shares))
+
+
+def _row(room: str, surface: str, board: str, key: str, found: Mapping[str, Any]) -> KeptLayout:
+    return KeptLayout(room_id=int(room), surface=surface, board=board, key=key, found=found)

@@ -82,7 +82,8 @@ class KeptLayout(models.Model):
     """The best layout that was found for a board on a surface, so that it is searched for only once.
 
     `key` is a hash of everything that the layout depends on. `found` is the LayoutResult as JSON: what draws
-    the layout again, and what it comes to.
+    the layout again, and what it comes to. Without a surface it is how the sheets of many surfaces are
+    shared, kept with the first of their rooms.
     """
 
     room = models.ForeignKey(Room, models.CASCADE, related_name="kept_layouts")

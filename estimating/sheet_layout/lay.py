@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Literal
 
 from catalog.measures.lengths import format_length
-from estimating.sheet_layout.candidates import Side
+from estimating.sheet_layout.candidates import Side, Trial
 from estimating.sheet_layout.courses import Course, Ground, close_joints, courses, cut_course, strips
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
@@ -17,7 +17,7 @@ from estimating.sheet_layout.packing import THOROUGH, Packing, pack
 from estimating.sheet_layout.pieces import cells, cut_sizes, joints, place
 from estimating.sheet_layout.regions import area, bounds, perimeter, shrink
 from estimating.sheet_layout.rules import BACKER_BOARD, CannotLay, SheetRules, check_rules
-from estimating.sheet_layout.search import BEST, FIRST, search
+from estimating.sheet_layout.search import BEST, FIRST, search, unlike
 from estimating.sheet_layout.surface import Axis, Surface, View, length_around, region_of, view_of
 
 MOST_SHEETS = 2_000
@@ -47,6 +47,36 @@ def lay(
         view = view_of(fixed.courses_along, fixed.corner)
         ground = _ground(surface, sheet, rules, view)
         return _drawn(surface, ground, view, fixed)
+    sides = _sides(surface, sheet, rules, preferences)
+    bound = lower_bound(sides[0].ground)
+    found = search(sides, FIRST, bound)
+    if effort == "best":
+        found = min(found, search(sides, BEST, bound), key=lambda result: result.rank)
+    side = found.trial.side
+    return _drawn(surface, side.ground, side.view, _given(found.trial, preferences), found.packing)
+
+
+def near_equals(
+    surface: Surface, sheet: Sheet, rules: SheetRules, preferences: LayoutPreferences, most: int
+) -> list[Layout]:
+    """Return a few layouts with as few faults and nearly as few pieces as any, no two cut into the same.
+
+    What they take by themselves isn't looked at: they are for cutting the sheets of many surfaces together.
+    """
+    check_rules(sheet, rules)
+    found = unlike(_sides(surface, sheet, rules, preferences), FIRST, most)
+    return [
+        _drawn(surface, trial.side.ground, trial.side.view, _given(trial, preferences)) for trial in found
+    ]
+
+
+def _given(trial: Trial, preferences: LayoutPreferences) -> FixedLayout:
+    along: Axis = "y" if trial.side.view.swap else "x"
+    return FixedLayout(along, trial.first_width, trial.firsts, preferences.corner)
+
+
+def _sides(surface: Surface, sheet: Sheet, rules: SheetRules, preferences: LayoutPreferences) -> list[Side]:
+    """Return the surface as it may be looked at, from either axis."""
     if preferences.first_width_nm is not None:
         _check_starts(sheet, preferences.first_width_nm, ())
     if preferences.first_piece_nm is not None:
@@ -58,15 +88,7 @@ def lay(
         view = view_of(axis, preferences.corner)
         ground = _ground(surface, sheet, rules, view)
         sides.append(Side(view, ground, preferences.first_width_nm, preferences.first_piece_nm))
-    bound = lower_bound(sides[0].ground)
-    found = search(sides, FIRST, bound)
-    if effort == "best":
-        found = min(found, search(sides, BEST, bound), key=lambda result: result.rank)
-    side = found.trial.side
-    given = FixedLayout(
-        "y" if side.view.swap else "x", found.trial.first_width, found.trial.firsts, preferences.corner
-    )
-    return _drawn(surface, side.ground, side.view, given, found.packing)
+    return sides
 
 
 def lower_bound(ground: Ground) -> int:
@@ -76,11 +98,17 @@ def lower_bound(ground: Ground) -> int:
     takes itself. Only surface that lies in a gap beside an edge escapes, at most half the gap times the
     perimeter; none of a rectangle.
     """
-    gap, region = ground.rules.gap_nm, ground.region
+    gap = ground.rules.gap_nm
     if ground.rules.kerf_nm < gap:
         return 1
+    return max(1, -(-_needed_twice(ground) // (2 * (ground.long + gap) * (ground.short + gap))))
+
+
+def _needed_twice(ground: Ground) -> int:
+    """Return twice the area of pieces with their gaps that a surface takes at least."""
+    gap, region = ground.rules.gap_nm, ground.region
     escaping = 0 if len(region) == len(region[0].runs) == 1 else gap * perimeter(region)
-    return max(1, -(-(2 * area(region) - escaping) // (2 * (ground.long + gap) * (ground.short + gap))))
+    return max(0, 2 * area(region) - escaping)
 
 
 def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Ground:
@@ -131,6 +159,7 @@ def _drawn(
         usable_nm2=area(ground.region),
         perimeter_nm=perimeter(whole) if surface.rectilinear else length_around(surface),
         lower_bound=-(-board // (ground.long * ground.short)) if finer else lower_bound(ground),
+        needed_nm2=board if finer else _needed_twice(ground) // 2,
         close_joints=sum(close_joints(ground, *pair) for pair in pairwise(cuts)),
         near_corners=strips(ground, laid)[1] + sum(cut.near_corners for cut in cuts),
     )

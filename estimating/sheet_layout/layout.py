@@ -107,9 +107,9 @@ class Layout:
     """Sheets laid on a surface. Counts, lengths and areas follow from the pieces, cuts and joints.
 
     `usable_nm2` is the surface less the gap along its perimeter; `lower_bound` is a count of sheets that no
-    layout can do without; `close_joints` counts pairs of joints of neighboring courses nearer than the
-    offset; `near_corners`, joints nearer than asked for to corners that stand out. `given` is what
-    `lay` needs to lay it again.
+    layout can do without, and `needed_nm2` the area that it rests on, which adds up over surfaces;
+    `close_joints` counts pairs of joints of neighboring courses nearer than the offset; `near_corners`,
+    joints nearer than asked for to corners that stand out. `given` is what `lay` needs to lay it again.
     """
 
     surface: Surface
@@ -123,6 +123,7 @@ class Layout:
     usable_nm2: int
     perimeter_nm: int
     lower_bound: int
+    needed_nm2: int
     close_joints: int
     near_corners: int
 
@@ -133,7 +134,15 @@ class Layout:
 
     @cached_property
     def sheets(self) -> int:
-        return max(piece.sheet for piece in self.pieces)
+        """Sheets that are begun on this surface: all of them, unless some are shared with others."""
+        return sum(not piece.from_offcut for piece in self.pieces)
+
+    @property
+    def sheet_gives_nm2(self) -> int:
+        """The area that a sheet gives, as `needed_nm2` counts it: the gap beside it too, unless cuts are
+        finer than the gap."""
+        gap = 0 if self.rules.kerf_nm < self.rules.gap_nm else self.rules.gap_nm
+        return (self.sheet.length_nm + gap) * (self.sheet.width_nm + gap)
 
     @property
     def sheets_by_area(self) -> int:

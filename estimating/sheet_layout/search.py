@@ -80,6 +80,21 @@ def search(sides: Sequence[Side], effort: Effort, bound: int) -> SearchResult:
     return best if best.rank[:3] <= (0, 0, bound) else _improved(packer, best, effort.changes)
 
 
+def unlike(sides: Sequence[Side], effort: Effort, most: int) -> list[Trial]:
+    """Return the trials of fewest faults and pieces, at most one more than the fewest, all cut unlike."""
+    trials = list(_trials(sides, effort))
+    if not trials:
+        return []
+    faults = min(trial.least[:2] for trial in trials)
+    alike = [trial for trial in trials if trial.least[:2] == faults]
+    pieces = min(trial.least.pieces for trial in alike)
+    found: dict[tuple[Size, ...], Trial] = {}
+    for trial in sorted(alike, key=lambda trial: trial.least):
+        if trial.least.pieces <= pieces + 1 and len(found) < most:
+            found.setdefault(trial.sizes, trial)
+    return list(found.values())
+
+
 def _settle(packer: Packer, trials: Sequence[Trial], sheets: int, effort: Effort) -> SearchResult | None:
     """Return the best of trials that can be cut from this many sheets, the likeliest tried first.
 

@@ -139,11 +139,11 @@ def _surface(board_layout: BoardLayout, ident: str, metric: bool, fasteners: boo
                 "up": row.up,
                 "cut_out": row.cut_out,
             }
-            for row in piece_rows(layout, metric)
+            for row in piece_rows(layout, metric, board_layout.shared, board_layout.at)
         ],
         "cuts": [
             {"sheet": str(sheet.sheet), "pieces": sheet.pieces, "cuts": list(sheet.cuts)}
-            for sheet in cut_sheets(layout, metric)
+            for sheet in cut_sheets(layout, metric, board_layout.shared, board_layout.at)
         ],
     }
 

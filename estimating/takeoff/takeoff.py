@@ -4,7 +4,7 @@ Pure: the pages, the command and the tests all call `take_off` with plain values
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import isqrt
 
@@ -24,6 +24,7 @@ from estimating.rooms.plan import RoomPlan
 from estimating.sheet_layout.estimate_by_area import Sheet, estimate_sheets
 from estimating.takeoff.job_conditions import under_conditions
 from estimating.takeoff.purchasing import MaterialLine, PurchaseCosts, buy, purchase_costs_of
+from estimating.takeoff.sharing import share_sheets
 from estimating.takeoff.work import (
     DEFAULT_CONVENTIONS,
     ZERO,
@@ -73,8 +74,8 @@ def take_off(
     cost goes back to the work items in proportion to what each requires, to the cent, by largest
     remainder. An option is bought for on its own, whatever lines it has. Work that can't be taken off keeps
     its problem as a plain sentence and requires nothing. Boards are laid on the rooms' surfaces as `boards`
-    says; where the area was put in by hand, or there is no layout, a stated rule estimates them. What is
-    sold in sticks is bought by a cut list where the pieces are known.
+    says, and those of one material cut together; where the area was put in by hand, or there is no layout, a
+    stated rule estimates them. What is sold in sticks is bought by a cut list where the pieces are known.
     """
     measured = _MeasuredRooms(rooms, conventions.cabinets_hide_walls)
     items = _item_quantities(works, measured, conventions, boards)
@@ -153,9 +154,10 @@ def _item_quantities(
     items: list[ItemQuantities] = []
     nothing: frozenset[str] = frozenset()
     set_up = {"": nothing}  # by the name of the option; that of the work in the sum under none
-    for work in works:
+    measured = [_measured(work, rooms, conventions, boards) for work in works]
+    for work, found in zip(works, share_sheets(measured, boards), strict=True):
         own = work.option_name
-        item = _take_off_item(work, rooms, conventions, boards, set_up[""] | set_up.get(own, nothing))
+        item = _take_off_item(found, conventions, set_up[""] | set_up.get(own, nothing))
         items.append(item)
         if work.assembly is not None and (own or not work.is_option) and not item.problem:
             begun = {
@@ -167,13 +169,8 @@ def _item_quantities(
     return items
 
 
-def _take_off_item(
-    work: Work,
-    rooms: _MeasuredRooms,
-    conventions: Conventions,
-    boards: Boards,
-    set_up_done: frozenset[str],
-) -> ItemQuantities:
+def _measured(work: Work, rooms: _MeasuredRooms, conventions: Conventions, boards: Boards) -> ItemQuantities:
+    """Measure the rooms of a work item and lay its boards; what it requires is worked out afterwards."""
     measures = MeasureSet()
     if work.assembly is None:
         return ItemQuantities(work, measures)
@@ -183,16 +180,30 @@ def _take_off_item(
         by_hand = {override.measure: override.amount for override in work.overrides}
         measures = measures.with_values(by_hand) if work.rooms else quick_measures(by_hand)
         laid = _lay_boards(work, work.assembly, frozenset(by_hand), rooms.plans, conventions, boards)
+    except (NestedInItself, PlanError) as error:
+        return ItemQuantities(work, measures, problem=str(error))
+    return ItemQuantities(work, measures, boards=laid)
+
+
+def _take_off_item(
+    item: ItemQuantities, conventions: Conventions, set_up_done: frozenset[str]
+) -> ItemQuantities:
+    """Return a work item, measured and with its boards laid, with all that it requires."""
+    work = item.work
+    if work.assembly is None or item.problem:
+        return item
+    by_hand = frozenset(override.measure for override in work.overrides)
+    try:
         requirements = expand(
             work.assembly,
-            measures,
+            item.measures,
             firm_deduct=conventions.deduct,
-            layout=_SheetMeasures(conventions.deduct, frozenset(by_hand), laid),
+            layout=_SheetMeasures(conventions.deduct, by_hand, item.boards),
             set_up_done=set_up_done,
         )
-    except (MissingMeasure, NestedInItself, PlanError) as error:
-        return ItemQuantities(work, measures, problem=str(error))
-    return ItemQuantities(work, measures, under_conditions(requirements, work.conditions), boards=laid)
+    except (MissingMeasure, NestedInItself) as error:
+        return ItemQuantities(work, item.measures, problem=str(error))
+    return replace(item, requirements=under_conditions(requirements, work.conditions))
 
 
 def _lay_boards(

@@ -138,7 +138,9 @@ def boards_best(request: HttpRequest, job_id: int, estimate_id: int) -> HttpResp
     estimate = get_object_or_404(Estimate.objects.select_related("change", "job"), pk=estimate_id, job=job_id)
     draft = draft_of(estimate, Firm.current(), "first")
     pending = draft.not_yet_optimized[:LAYOUTS_AT_ONCE]
-    save_layouts([draft.boards.layout_for(layout, "best") for layout in pending], draft.boards.known)
+    save_layouts([draft.boards.layout_for(layout, "best") for layout in pending], draft.boards)
+    if not pending:
+        save_layouts(draft.best_shared(), draft.boards)
     if request.headers.get("HX-Request"):
         return HttpResponse(status=204, headers={"HX-Trigger": "better-found"})
     back = request.POST.get("back", "")
