@@ -144,13 +144,8 @@ def cut_sheets(
         SheetCuts(
             sheet,
             list_in_words(
-                [
-                    *(str(piece.number) for piece in layout.pieces if piece.sheet == sheet),
-                    *(
-                        f"{number} of {shared.requests[other].name}"
-                        for other, number in (to_others.get(sheet, ()) if shared else ())
-                    ),
-                ]
+                [str(piece.number) for piece in layout.pieces if piece.sheet == sheet]
+                + [f"{number} of {name}" for name, number in to_others.get(sheet, ())]
             ),
             tuple(_cut(cut, metric) for cut in cuts),
         )

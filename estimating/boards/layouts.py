@@ -187,7 +187,8 @@ class Boards:
         requests = tuple(request for request, _ in inside)
         key, laid_best = sharing_key(requests), all(layout.best for layout in layouts)
         shares = self.known_shares.get(key) if laid_best else None
-        best = bool(shares) or (laid_best and self.effort == "best")
+        # One surface by itself is cut at best at once.
+        best = bool(shares) or (laid_best and (self.effort == "best" or len(inside) == 1))
         shares = shares or searched_shares(inside, "best" if best else "first")
         results = tuple(shares.instead.get(at, result) for at, (_, result) in enumerate(inside))
         shared = SharedSheets(key, requests, results, shares, best)

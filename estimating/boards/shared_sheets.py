@@ -104,13 +104,13 @@ class SharedSheets:
         began = self.begun_on
         return {sheet: self.requests[began[sheet]].name for sheet in here if began[sheet] != at}
 
-    def given_to(self, at: int) -> dict[int, list[tuple[int, int]]]:
+    def given_to(self, at: int) -> dict[int, list[tuple[str, int]]]:
         """Return what sheets that are begun on a surface give to others: surface and piece, by the sheet."""
-        given: dict[int, list[tuple[int, int]]] = {}
+        given: dict[int, list[tuple[str, int]]] = {}
         for other, origins in enumerate(self._origins):
             for number, origin in enumerate(origins, start=1):
                 if other != at and self.begun_on[origin.sheet] == at:
-                    given.setdefault(origin.sheet, []).append((other, number))
+                    given.setdefault(origin.sheet, []).append((self.requests[other].name, number))
         return given
 
     @property

@@ -94,7 +94,7 @@ def save_layouts(layouts: Iterable[BoardLayout], boards: Boards) -> None:
         if layout.best and request.key not in boards.known:
             own = layout.own or layout.result
             rows[request.key] = _row(*request.surface_ref, request.key, result_to_json(own))
-        if shared and shared.best and shared.key not in boards.known_shares:
+        if shared and shared.best and len(shared.requests) > 1 and shared.key not in boards.known_shares:
             rows[shared.key] = _shared_row(shared)
     if not rows:
         return

@@ -27,6 +27,15 @@ def share_sheets(items: Sequence[ItemQuantities], boards: Boards) -> list[ItemQu
     for places in groups.values():
         laid = [items[at].boards[code].layouts[number] for at, code, number in places]
         found |= zip(places, boards.share(laid), strict=True)
+    # What is laid for its joints alone lies as the boards that are hung there.
+    laid_otherwise = {
+        layout.request.key: layout.result for layout in found.values() if layout.result != layout.own
+    }
+
+    def as_hung(layout: BoardLayout) -> BoardLayout:
+        other = laid_otherwise.get(layout.request.key)
+        return replace(layout, result=other, own=layout.result) if other else layout
+
     return [
         replace(
             item,
@@ -34,7 +43,8 @@ def share_sheets(items: Sequence[ItemQuantities], boards: Boards) -> list[ItemQu
                 code: replace(
                     laid,
                     layouts=tuple(
-                        found.get((at, code, number), layout) for number, layout in enumerate(laid.layouts)
+                        found.get((at, code, number)) or as_hung(layout)
+                        for number, layout in enumerate(laid.layouts)
                     ),
                 )
                 for code, laid in item.boards.items()

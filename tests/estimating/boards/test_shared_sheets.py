@@ -1,0 +1,103 @@
+"""The boards of one job cut together: counts, where offcuts come from, and what is said of it."""
+
+import json
+from dataclasses import replace
+
+from estimating.boards.description import cut_sheets, piece_rows, reason_in_words
+from estimating.boards.layouts import BoardLayout, Boards
+from estimating.boards.shared_sheets import shares_from_json, shares_to_json
+from estimating.rooms.plan import RoomPlan
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import RoomUse, Work
+from tests.estimating.boards.test_layouts import CEILING, WALLS
+from tests.specs import room
+
+ROOMS = {"a": room("12'", "10'"), "b": replace(room("11'", "9'"), name="Bath")}
+
+
+def shared(boards: Boards, rooms: dict[str, RoomPlan] = ROOMS) -> list[BoardLayout]:
+    uses = tuple((key, None) for key in rooms)
+    laid = [layout for spec in (WALLS, CEILING) for layout in boards.lay(spec, rooms, uses).layouts]
+    return boards.share(laid)
+
+
+def test_offcuts_are_used_after_their_sheet_is_begun_ceilings_first_then_walls() -> None:
+    layouts = shared(Boards())
+    hung = sorted(layouts, key=lambda layout: layout.at)
+    assert [layout.request.name for layout in hung[:3]] == ["Room, ceiling", "Bath, ceiling", "Room, wall A"]
+    begun: set[int] = set()
+    for layout in hung:
+        for piece in layout.layout().pieces:
+            assert piece.from_offcut == (piece.sheet in begun)
+            begun.add(piece.sheet)
+    assert begun == set(range(1, sum(layout.sheets for layout in layouts) + 1))
+
+
+def test_together_they_take_fewer_than_each_alone_and_say_so() -> None:
+    layouts = shared(Boards())
+    together, each = (
+        sum(layout.sheets for layout in layouts),
+        sum(layout.figures.sheets for layout in layouts),
+    )
+    # 12 x 10 and 11 x 9 ft, 8 ft high: 219 sq ft of ceilings and 672 of walls, over 32 is 27.8
+    assert 28 <= together < each
+    words = " ".join(reason_in_words(layouts))
+    assert (
+        f"10 surfaces of this job are cut from {together} sheets together, cut for each surface alone"
+        in words
+    )
+    assert ("No layout takes fewer." in words) == (together == 28)
+    assert "too small to serve again" not in words or together > 28
+
+
+def test_the_tables_say_on_which_surface_a_sheet_was_begun_and_what_it_gives_to_others() -> None:
+    layouts = shared(Boards())
+    came, gave = set(), set()
+    for layout in layouts:
+        drawn = layout.layout()
+        for row in piece_rows(drawn, shared=layout.shared, at=layout.at):
+            if ", begun on " in row.comes_from:
+                came.add((layout.request.name, str(row.number)))
+        for sheet in cut_sheets(drawn, shared=layout.shared, at=layout.at):
+            gives = sheet.pieces.replace(" and ", ", ").split(", ")
+            at = 0
+            while at < len(gives):
+                if " of " in gives[at]:
+                    number, name = gives[at].split(" of ")
+                    gave.add((f"{name}, {gives[at + 1]}", number))
+                at += 1
+    assert came and came == gave
+
+
+def test_what_is_saved_comes_back_the_same_and_is_not_looked_for_again() -> None:
+    first = shared(Boards())
+    found = first[0].shared
+    assert found
+    again = shares_from_json(json.loads(json.dumps(shares_to_json(found.shares))))
+    assert again == found.shares
+    known = replace(again, alone=99)
+    other = shared(Boards(known_shares={found.key: known}))[0].shared
+    assert other and other.shares.alone == 99
+
+
+def test_an_option_and_what_the_client_brings_are_not_cut_together_with_the_rest() -> None:
+    walls = Work("w", "Walls", "board", assembly=WALLS, rooms=(RoomUse("a"), RoomUse("b")))
+    ceiling = replace(walls, key="c", title="Ceilings", assembly=CEILING)
+
+    def groups(*works: Work) -> int:
+        items = take_off(ROOMS, works, boards=Boards(effort="first")).items
+        return len({id(layout.shared) for item in items for layout in item.board_layouts})
+
+    assert groups(walls, ceiling) == 1
+    assert groups(walls, replace(ceiling, is_option=True)) == 2
+    assert groups(walls, replace(ceiling, client_supplies=frozenset({"drywall"}))) == 2
+
+
+def test_the_sheets_bought_are_those_of_the_whole_job() -> None:
+    walls = Work("w", "Walls", "board", assembly=WALLS, rooms=(RoomUse("a"), RoomUse("b")))
+    ceiling = replace(walls, key="c", title="Ceilings", assembly=CEILING)
+    taken = take_off(ROOMS, [walls, ceiling], boards=Boards(effort="first"))
+    (line,) = taken.materials
+    (first, *_) = taken.items[0].board_layouts
+    assert first.shared
+    assert line.required == first.shared.sheets < first.shared.shares.alone
