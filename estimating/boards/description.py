@@ -1,6 +1,6 @@
 """Layouts in words: what the drawing shows, where every piece comes from, and why it takes so many sheets."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -186,6 +186,27 @@ def reason_in_words(layouts: Sequence[BoardLayout], metric: bool = False) -> tup
     else:
         sentences.append(f"{count_in_words(extra, 'sheet')} {'is' if extra == 1 else 'are'} bought besides.")
     return tuple(sentences)
+
+
+def layout_found(layouts: Iterable[BoardLayout], metric: bool = False) -> str:
+    """Say what the layout of some boards keeps, for their scope; empty where nothing was laid square.
+
+    Each figure is read off the pieces and joints that were found, so that nothing is promised beside them.
+    """
+    drawn = [layout.layout() for layout in layouts]
+    if not drawn or any(layout.approximate for layout in drawn):
+        return ""
+    least = min(min(piece.width_nm, piece.height_nm) for layout in drawn for piece in layout.pieces)
+    said: list[str] = [f"no piece under {format_length(least, metric)}"]
+    offsets = (layout.least_offset_nm for layout in drawn)
+    apart = min((offset for offset in offsets if offset is not None), default=0)
+    if apart:
+        said.append(f"end joints of neighboring rows at least {format_length(apart, metric)} apart")
+    clear = drawn[0].rules.corner_clear_nm
+    has_corners = any(layout.surface.holes or len(layout.surface.ring) > 4 for layout in drawn)
+    if clear and has_corners and not any(layout.near_corners for layout in drawn):
+        said.append(f"no joint within {format_length(clear, metric)} of the corner of an opening")
+    return f"Laid out with {list_in_words(said)}."
 
 
 def _area_sentence(layouts: Sequence[BoardLayout], metric: bool) -> str:

@@ -181,6 +181,22 @@ class Layout:
         """Length of the joints between courses: tapered, where sheets have tapered long edges."""
         return sum(joint.length_nm for joint in self.joints if not joint.across)
 
+    @cached_property
+    def least_offset_nm(self) -> int | None:
+        """How far the nearest joints of neighboring courses are apart; None where no two courses have any."""
+        swap, found = self.given.courses_along == "y", []
+        ends: dict[int, list[int]] = {}
+        for joint in self.joints:
+            if joint.across:
+                at, low = (joint.y_nm, joint.x_nm) if swap else (joint.x_nm, joint.y_nm)
+                ends.setdefault(low, []).append(at)
+        for joint in self.joints:
+            if joint.across:
+                at, low = (joint.y_nm, joint.x_nm) if swap else (joint.x_nm, joint.y_nm)
+                high = low + (joint.width_nm if swap else joint.height_nm)
+                found += [abs(at - other) for other in ends.get(high + self.rules.gap_nm, ())]
+        return min(found, default=None)
+
     @property
     def joint_nm(self) -> int:
         return self.across_nm + self.between_nm

@@ -3,13 +3,14 @@
 import json
 from dataclasses import replace
 
-from estimating.boards.description import cut_sheets, piece_rows, reason_in_words
+from catalog.measures.lengths import format_length
+from estimating.boards.description import cut_sheets, layout_found, piece_rows, reason_in_words
 from estimating.boards.layouts import BoardLayout, Boards
 from estimating.boards.shared_sheets import shares_from_json, shares_to_json
 from estimating.rooms.plan import RoomPlan
 from estimating.takeoff.takeoff import take_off
 from estimating.takeoff.work import RoomUse, Work
-from tests.estimating.boards.test_layouts import CEILING, WALLS
+from tests.estimating.boards.test_layouts import CEILING, FLOOR, IN, WALLS
 from tests.specs import room
 
 ROOMS = {"a": room("12'", "10'"), "b": replace(room("11'", "9'"), name="Bath")}
@@ -66,7 +67,8 @@ def test_the_tables_say_on_which_surface_a_sheet_was_begun_and_what_it_gives_to_
                     number, name = gives[at].split(" of ")
                     gave.add((f"{name}, {gives[at + 1]}", number))
                 at += 1
-    assert came and came == gave
+    assert came
+    assert came == gave
 
 
 def test_what_is_saved_comes_back_the_same_and_is_not_looked_for_again() -> None:
@@ -77,7 +79,8 @@ def test_what_is_saved_comes_back_the_same_and_is_not_looked_for_again() -> None
     assert again == found.shares
     known = replace(again, alone=99)
     other = shared(Boards(known_shares={found.key: known}))[0].shared
-    assert other and other.shares.alone == 99
+    assert other
+    assert other.shares.alone == 99
 
 
 def test_an_option_and_what_the_client_brings_are_not_cut_together_with_the_rest() -> None:
@@ -101,3 +104,22 @@ def test_the_sheets_bought_are_those_of_the_whole_job() -> None:
     (first, *_) = taken.items[0].board_layouts
     assert first.shared
     assert line.required == first.shared.sheets < first.shared.shares.alone
+
+
+def test_what_the_scope_says_of_a_layout_is_read_off_its_pieces_and_joints() -> None:
+    (layout,) = Boards(effort="first").lay(FLOOR, {"a": room("13' 4\"", "10' 8\"")}, (("a", None),)).layouts
+    drawn = layout.layout()
+    least = min(min(piece.width_nm, piece.height_nm) for piece in drawn.pieces)
+    across = [joint for joint in drawn.joints if joint.across]
+    assert drawn.given.courses_along == "y"
+    apart = min(
+        abs(one.y_nm - other.y_nm)
+        for one in across
+        for other in across
+        if one.x_nm + one.width_nm + IN // 8 == other.x_nm
+    )
+    assert layout_found([layout]) == (
+        f"Laid out with no piece under {format_length(least)} and end joints of neighboring rows at least"
+        f" {format_length(apart)} apart."
+    )
+    assert layout_found([]) == ""
