@@ -145,7 +145,7 @@ def cut_sheets(
             sheet,
             list_in_words(
                 [str(piece.number) for piece in layout.pieces if piece.sheet == sheet]
-                + [f"{number} of {name}" for name, number in to_others.get(sheet, ())]
+                + [f"piece {number} of {name}" for name, number in to_others.get(sheet, ())]
             ),
             tuple(_cut(cut, metric) for cut in cuts),
         )
@@ -182,7 +182,10 @@ def reason_in_words(layouts: Sequence[BoardLayout], metric: bool = False) -> tup
     sentences.append(f"The usual {format_percent(waste)} for waste would buy {with_waste}.")
     extra = sum(layout.request.choice.extra for layout in layouts)
     if not extra:
-        sentences.append("None is bought for one that breaks: the page of each surface takes a number.")
+        sentences.append(
+            "None is bought for one that breaks: “Sheets bought besides”, on the page of a surface, changes"
+            " that."
+        )
     else:
         sentences.append(f"{count_in_words(extra, 'sheet')} {'is' if extra == 1 else 'are'} bought besides.")
     return tuple(sentences)
@@ -221,10 +224,12 @@ def _area_sentence(layouts: Sequence[BoardLayout], metric: bool) -> str:
 def _shared_sentences(shared: SharedSheets) -> Iterator[str]:
     """Yield what all surfaces of one board take together, what each alone would, and what is the least."""
     sheets, saved = shared.sheets, shared.shares.alone - shared.sheets
-    alone = f"cut for each surface alone it would be {shared.shares.alone}" if saved else "as many as alone"
+    alone = (
+        f"each by itself would take {shared.shares.alone} in all" if saved else "as many as each by itself"
+    )
     yield (
         f"The offcuts of one surface serve the next: {len(shared.requests)} surfaces of this job are cut from"
-        f" {count_in_words(sheets, 'sheet')} together, {alone}."
+        f" {count_in_words(sheets, 'sheet')} together; {alone}."
     )
     if sheets <= shared.least:
         yield "No layout takes fewer."

@@ -102,7 +102,15 @@ class SharedSheets:
         """Return the sheets of a surface's offcuts that are begun on another, with the name of that."""
         here = {origin.sheet for origin in self._origins[at]}
         began = self.begun_on
-        return {sheet: self.requests[began[sheet]].name for sheet in here if began[sheet] != at}
+        return {sheet: self._named(began[sheet], at) for sheet in here if began[sheet] != at}
+
+    def _named(self, other: int, at: int) -> str:
+        """Return the name of a surface as it is said on another: in the same room without that."""
+        there, here = self.requests[other], self.requests[at]
+        if there.room != here.room:
+            return there.name
+        surface = there.room_surface.name
+        return f"{surface[0].lower()}{surface[1:]}"
 
     def given_to(self, at: int) -> dict[int, list[tuple[str, int]]]:
         """Return what sheets that are begun on a surface give to others: surface and piece, by the sheet."""
@@ -110,7 +118,7 @@ class SharedSheets:
         for other, origins in enumerate(self._origins):
             for number, origin in enumerate(origins, start=1):
                 if other != at and self.begun_on[origin.sheet] == at:
-                    given.setdefault(origin.sheet, []).append((self.requests[other].name, number))
+                    given.setdefault(origin.sheet, []).append((self._named(other, at), number))
         return given
 
     @property

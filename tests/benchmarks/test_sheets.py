@@ -4,11 +4,14 @@ import time
 
 import pytest
 
+from estimating.boards.layouts import Boards, Effort
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.surface import Surface
+from tests.estimating.boards.test_layouts import CEILING, WALLS
 from tests.estimating.sheet_layout.published_cases import FREE, surface
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE, U_SHAPE, rectangle
 from tests.estimating.sheet_layout.validate import validate
+from tests.specs import room
 
 ROOMS = {
     "kitchen 13'-4\" x 10'-8\"": KITCHEN,
@@ -33,3 +36,26 @@ def test_time_of_first_and_best(room: Surface, request: pytest.FixtureRequest) -
             end="",
         )
         assert validate(layout) == ()
+
+
+@pytest.mark.benchmark
+def test_time_of_cutting_the_boards_of_sixty_surfaces_together() -> None:
+    """Twelve rooms, ceilings and walls: how long the layouts take, and then the sharing of their sheets."""
+    rooms = {str(at): room(f'{100 + at * 37 % 110}"', f'{80 + at * 53 % 90}"') for at in range(12)}
+    uses = tuple((key, None) for key in rooms)
+    efforts: tuple[Effort, ...] = ("first", "best")
+    for effort in efforts:
+        boards = Boards(effort=effort)
+        before = time.process_time()
+        laid = [layout for spec in (WALLS, CEILING) for layout in boards.lay(spec, rooms, uses).layouts]
+        between = time.process_time()
+        shared = boards.share(laid)[0].shared
+        after = time.process_time()
+        assert shared
+        print(
+            f"\n{len(laid)} surfaces, {effort}: {(between - before) * 1000:.0f} ms to lay,"
+            f" {(after - between) * 1000:.0f} ms to share: {shared.sheets} sheets,"
+            f" {shared.shares.alone} alone (at least {shared.least})",
+            end="",
+        )
+        assert shared.least <= shared.sheets <= shared.shares.alone
