@@ -168,7 +168,7 @@ def searched_shares(inside: Inside, effort: Literal["first", "best"]) -> Shares:
     stock = Stock(long, short, rules.kerf_nm, rules.may_turn)
     own = tuple(Choice.of(result.pieces) for result in results)
     least = _least(requests, results)
-    shared = share(tuple((choice,) for choice in own), stock, FIRST if effort == "first" else BEST, least)
+    shared = share(tuple((choice,) for choice in own), stock, FIRST, least)
     instead: dict[int, LayoutResult] = {}
     taken = len(shared.plan) + sum(choice.whole for choice in own)
     if effort == "best" and taken > least and len(inside) > 1:

@@ -80,7 +80,7 @@ class Work(NamedTuple):
 
 
 FIRST = Work(placings=600, repacks=40)
-BEST = Work(placings=6_000, repacks=1_500)
+BEST = Work(placings=6_000, repacks=1_000)
 
 
 def pieces_of(layout: Layout) -> Pieces:
