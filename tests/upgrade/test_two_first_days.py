@@ -1,4 +1,4 @@
-"""A database in which the day on which work begins was kept twice: with the days of a job and with its plan."""
+"""A database in which the day on which work begins was kept twice: with the job's days and with its plan."""
 
 from datetime import date
 from pathlib import Path
