@@ -19,7 +19,8 @@ What it promises, and where it stops:
 - Packing goes by rules of thumb that met the proven optimum in 200 random layouts
   (`pytest -m benchmark tests/estimating/sheet_layout/test_packing.py`). A notched piece takes its whole
   box: what is cut out of it isn't used.
-- Every surface is laid on its own: offcuts of one aren't counted on for another.
+- `shared` cuts the sheets of many surfaces together, and never takes more than each by itself; a piece that
+  meets its neighbor along a tapered edge keeps such an edge of its sheet. `lay` by itself doesn't heed that.
 - A surface with slanting edges is covered by strips along its longest side, and says that it is
   approximate. A strip is as long as the surface anywhere in it, so that nothing comes out short.
 - It knows no studs, joists or seams of the floor below.
