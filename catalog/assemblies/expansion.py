@@ -70,6 +70,8 @@ class Requirement:
     calculation: Calculation
     source: str = ""
     component: str = ""  # the key of the component that requires it
+    laid: str = ""  # in words what its layout takes, where the quantity comes from one
+    by_area: str = ""  # why what could be laid is bought by area instead
 
     @property
     def is_labor(self) -> bool:
@@ -86,7 +88,10 @@ class Requirement:
 
     def in_words(self, metric: bool = False) -> str:
         """Return the arithmetic of the quantity as one sentence."""
-        return self.calculation.in_words(self.quantity, self.unit, metric)
+        if self.laid:
+            return f"{self.laid} = {format_amount(self.quantity, self.unit, metric)}"
+        words = self.calculation.in_words(self.quantity, self.unit, metric)
+        return f"{words}; by area, as {self.by_area}" if self.by_area else words
 
 
 Layout = Callable[[AssemblySpec, MeasureSet], MeasureSet]

@@ -93,8 +93,9 @@ class AssemblySpec:
     """A finished piece of work. Where a deduct rule is None, the firm's own is used.
 
     `board` is the board whose sheets it lays. `tile_joint_nm`, and `tile_offset` as a share of a tile, say
-    how its tile is set; None leaves it open. `after` are codes of assemblies that are done before it where a
-    job has both.
+    how its tile is set; None leaves it open. Tile is bought with `tile_spare` besides, as a share; with
+    `tile_offcuts` what is cut off serves once more. `after` are codes of assemblies that are done before it
+    where a job has both.
     """
 
     code: str
@@ -109,6 +110,8 @@ class AssemblySpec:
     board: MaterialSpec | None = None
     tile_joint_nm: int | None = None
     tile_offset: Fraction | None = None
+    tile_spare: Fraction = Fraction(1, 20)
+    tile_offcuts: bool = True
     after: tuple[str, ...] = ()
 
 

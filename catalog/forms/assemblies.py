@@ -50,6 +50,8 @@ class AssemblyForm(NamedForm[Assembly]):
             "board",
             "tile_joint_nm",
             "tile_offset",
+            "tile_spare_percent",
+            "tile_offcuts",
             "source",
         )
         widgets = {"scope": forms.Textarea(attrs={"rows": 4}), "caution": SHORT, "source": SHORT}
@@ -59,6 +61,9 @@ class AssemblyForm(NamedForm[Assembly]):
             "deduct_labor": "For labor",
         }
         help_texts = {
+            "tile_spare_percent": "For breakage and later repairs, where tile is bought as it is laid. 5 is "
+            "what Washington State University's standard 09 30 00 asks to be left over.",
+            "tile_offcuts": "A cut tile then gives two pieces at most, each with an edge from the factory.",
             "purpose": "Such as: paint the walls. Work with the same words here stands for this one where an "
             "estimate would ask for it. May be left empty.",
             "scope": "What is done, in words that the client reads on the estimate.",

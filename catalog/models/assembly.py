@@ -4,7 +4,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import ClassVar
 
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from catalog.fields.model import FractionField
@@ -127,6 +127,14 @@ class Assembly(models.Model):
     tile_offset = models.CharField(
         "offset of each course of tile", max_length=3, choices=TileOffset, blank=True
     )
+    tile_spare_percent = models.DecimalField(
+        "tile bought besides, %",
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(5),  # attic stock by Washington State University's standard 09 30 00
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    tile_offcuts = models.BooleanField("what is cut off a tile serves once more", default=True)
     companions = models.ManyToManyField("self", through="Companion", symmetrical=False)
     after = models.ManyToManyField(
         "self", through="Precedence", symmetrical=False, related_name="before", verbose_name="done before it"

@@ -121,7 +121,7 @@ def is_tile(board: MaterialSpec) -> bool:
     return board.unit == "sq ft"
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def preferred_layout(surface: Surface, tile_nm: tuple[int, int], preferences: TilePreferences) -> TileLayout:
     """Return the tile laid by these preferences, remembered. Raises CannotLay."""
     return lay_tiles(

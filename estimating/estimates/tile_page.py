@@ -1,51 +1,24 @@
 """What the page of a tiled surface shows: whole and cut tiles, boxes, and the waste that cutting makes.
 
-Tile is bought by the rule of the assembly. The layout stands beside it, so that the rule can be judged by it.
+Tile is bought as its assembly lays it. What other ways come to stands beside it, and the rule by area.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from catalog.assemblies.packaging import UnusableOffers, cover
-from catalog.assemblies.specs import AssemblySpec, ComponentSpec, MaterialSpec, SheetSize
+from catalog.assemblies.specs import MaterialSpec
 from catalog.measures.lengths import sqft_from_nm2
 from catalog.measures.units import format_amount, format_percent
 from estimating.boards.drawing import tile_svg
 from estimating.boards.surfaces import SURFACE_MEASURES, RoomSurface, surfaces
-from estimating.boards.tile import COMMON, TileLayout, TilePreferences, is_tile, preferred_layout
+from estimating.boards.tile import TileLayout, TilePreferences, preferred_layout
+from estimating.boards.tile_to_buy import TileUse, tiles_in, tiles_to_buy
 from estimating.estimates.draft import Draft
 from estimating.estimates.work_page import bought_in_words
 from estimating.sheet_layout.rules import CannotLay
 from estimating.takeoff.work import ItemQuantities
-
-
-@dataclass(frozen=True)
-class TileUse:
-    """A tile of known size in an assembly: the assembly and its component that lay it."""
-
-    assembly: AssemblySpec
-    component: ComponentSpec
-    tile: MaterialSpec
-    size: SheetSize
-
-    @property
-    def size_nm(self) -> tuple[int, int]:
-        return self.size.length_nm, self.size.width_nm
-
-    @property
-    def area_nm2(self) -> int:
-        return self.size.length_nm * self.size.width_nm
-
-    @property
-    def usual(self) -> TilePreferences:
-        """How the tile is set where nothing else is asked for: as its assembly says."""
-        rules = COMMON
-        if self.assembly.tile_joint_nm is not None:
-            rules = replace(rules, joint_nm=self.assembly.tile_joint_nm)
-        if self.assembly.tile_offset is not None:
-            rules = replace(rules, offset=self.assembly.tile_offset)
-        return TilePreferences(rules=rules)
 
 
 @dataclass(frozen=True)
@@ -68,21 +41,11 @@ class TilePage:
     to_buy: int = 0
     slivers: int = 0
     bought: str = ""
-    by_rule: str = ""
+    as_priced: str = ""
+    priced_by_area: bool = False
+    by_area: str = ""
     waste: str = ""
     rule_waste: str = ""
-
-
-def tiles_in(assembly: AssemblySpec) -> Iterator[TileUse]:
-    """Yield the tiles of known size that an assembly, or one nested in it, lays on a surface."""
-    for component in assembly.components:
-        use = component.use
-        if isinstance(use, AssemblySpec):
-            yield from tiles_in(use)
-        elif isinstance(use, MaterialSpec) and use.sheet and is_tile(use):
-            covers = component.scales_with or assembly.measure
-            if covers == assembly.measure and covers in SURFACE_MEASURES:
-                yield TileUse(assembly, component, use, use.sheet)
 
 
 def first_tile(quantities: ItemQuantities) -> TileUse | None:
@@ -114,15 +77,16 @@ def tile_page(
         ]
     except CannotLay as refusal:
         return TilePage(tile_use.tile, problem=str(refusal))
-    by_rule = sum(
-        (
-            requirement.quantity
-            for requirement in quantities.requirements
-            if requirement.component == tile_use.component.key
-        ),
-        Fraction(0),
+    of_tile = [row for row in quantities.requirements if row.component == tile_use.component.key]
+    as_priced = sum((row.quantity for row in of_tile), Fraction(0))
+    by_area = sum((row.calculation.quantity() for row in of_tile), Fraction(0))
+    page = _page(tile_use, tiled_surfaces, preferences.rules.spare, metric)
+    return replace(
+        page,
+        as_priced=_boxes(tile_use.tile, as_priced, metric),
+        priced_by_area=not any(row.laid for row in of_tile),
+        by_area=_boxes(tile_use.tile, by_area, metric),
     )
-    return _page(tile_use, tiled_surfaces, by_rule, metric)
 
 
 def _tiled(
@@ -140,11 +104,11 @@ def _tiled(
 
 
 def _page(
-    tile_use: TileUse, tiled_surfaces: Sequence[TiledSurface], by_rule: Fraction, metric: bool
+    tile_use: TileUse, tiled_surfaces: Sequence[TiledSurface], spare: Fraction, metric: bool
 ) -> TilePage:
     tile, rule_waste = tile_use.tile, tile_use.component.waste
     layouts = [surface.layout for surface in tiled_surfaces]
-    used, to_buy = sum(layout.used for layout in layouts), sum(layout.to_buy for layout in layouts)
+    used, to_buy = sum(layout.used for layout in layouts), tiles_to_buy(layouts, spare)
     waste = Fraction(0)
     if used:
         waste = 1 - Fraction(sum(layout.tile_nm2 for layout in layouts), used * tile_use.area_nm2)
@@ -156,7 +120,6 @@ def _page(
         to_buy=to_buy,
         slivers=sum(layout.slivers for layout in layouts),
         bought=_boxes(tile, sqft_from_nm2(to_buy * tile_use.area_nm2), metric),
-        by_rule=_boxes(tile, by_rule, metric),
         waste=format_percent(waste),
         rule_waste=format_percent(rule_waste / (1 + rule_waste)),
     )

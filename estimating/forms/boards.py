@@ -130,10 +130,10 @@ class TileForm(forms.Form):
     )
     joint_nm = LengthField(label="Joint", bare="in", allow_zero=True)
     spare_percent = NumberField(
-        label="Attic stock, %",
+        label="Bought besides, %",
         most=Decimal(100),
         places=1,
-        help_text="Left over for repairs; bought besides.",
+        help_text="For breakage and later repairs.",
     )
     reuse = forms.BooleanField(label="What is cut off may serve once more", required=False)
 
@@ -147,7 +147,8 @@ class TileForm(forms.Form):
                 "along": usual.along,
                 "offset": str(rules.offset),
                 "joint_nm": rules.joint_nm,
-                "spare_percent": "0",
+                "spare_percent": f"{float(rules.spare * 100):g}",
+                "reuse": rules.reuse_offcuts,
             },
         )
         self.usual = usual

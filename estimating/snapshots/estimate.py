@@ -157,7 +157,7 @@ def _scope(wording: Wording, draft: PricedDraft, numbers: Mapping[str, str]) -> 
         quantity = quantity_in_words(item, draft.conventions, wording.metric)
         heading = wording.phases.get(item.work.phase, item.work.phase)
         groups.setdefault(heading, []).append(
-            _scope_row(item, numbers, where, quantity, _laid(item, wording.metric))
+            _scope_row(item, numbers, where, quantity, _said(item, wording.metric))
         )
     return [{"heading": heading, "work": rows} for heading, rows in groups.items()]
 
@@ -173,29 +173,29 @@ def _scope_by_room(
             quantity = quantity_in_room(
                 item, use, draft.take_off.use_measures, draft.conventions, wording.metric
             )
-            found = _laid(item, wording.metric, use.room)
+            found = _said(item, wording.metric, use.room)
             groups[use.room].append(_scope_row(item, numbers, walls_in_words(use), quantity, found))
         if not item.work.rooms:
             quantity = quantity_in_words(item, draft.conventions, wording.metric)
-            whole_job.append(_scope_row(item, numbers, "", quantity, []))
+            whole_job.append(_scope_row(item, numbers, "", quantity, _said(item, wording.metric)))
     named = [{"heading": draft.rooms[key].name, "work": rows} for key, rows in groups.items() if rows]
     return [*named, *([{"heading": "The whole job", "work": whole_job}] if whole_job else [])]
 
 
-def _laid(item: ItemQuantities, metric: bool, room: str | None = None) -> list[str]:
-    """Say what the layout of the boards that the work buys keeps, in one room or in all."""
+def _said(item: ItemQuantities, metric: bool, room: str | None = None) -> list[str]:
+    """Return the scope of the work, with what the layouts of its tile and boards keep, in one room or all."""
     bought = [layout for layout in item.board_layouts if layout.shared]
     words = layout_found((layout for layout in bought if room in (None, layout.request.room)), metric)
-    return [words] if words else []
+    return [*nonblank_lines(item.scope(metric)), *([words] if words else [])]
 
 
 def _scope_row(
-    item: ItemQuantities, numbers: Mapping[str, str], where: str, quantity: str, laid: Sequence[str]
+    item: ItemQuantities, numbers: Mapping[str, str], where: str, quantity: str, text: Sequence[str]
 ) -> dict[str, Any]:
     return {
         "number": numbers[item.work.key],
         "title": item.work.title,
-        "text": [*nonblank_lines(item.work.scope), *laid],
+        "text": list(text),
         "where": where,
         "quantity": quantity,
     }
@@ -335,7 +335,7 @@ def _option_parts(wording: Wording, draft: PricedDraft, option: PricedLine) -> l
 def _option_work(wording: Wording, draft: PricedDraft, line: PricedLine) -> dict[str, Any]:
     item = draft.take_off.items_by_key()[line.key]
     return {
-        "text": [*nonblank_lines(line.scope), *_laid(item, wording.metric)],
+        "text": _said(item, wording.metric),
         "where": places_in_words(item.work.rooms, draft.rooms),
         "quantity": quantity_in_words(item, draft.conventions, wording.metric),
     }

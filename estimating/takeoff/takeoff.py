@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import isqrt
 
-from catalog.assemblies.expansion import expand
+from catalog.assemblies.expansion import Requirement, expand
 from catalog.assemblies.specs import AssemblySpec, NestedInItself, job_set_ups
 from catalog.measures.room_measures import (
     SHEET_MEASURES,
@@ -18,6 +18,7 @@ from catalog.measures.room_measures import (
     quick_measures,
 )
 from estimating.boards.layouts import DEFAULT_BOARDS, AssemblyBoards, Boards, assemblies_with_boards
+from estimating.boards.tile_to_buy import LaidTile, lay_tile, tiles_in
 from estimating.rooms.measures import measure
 from estimating.rooms.outline import PlanError, wall_letter
 from estimating.rooms.plan import RoomPlan
@@ -34,6 +35,8 @@ from estimating.takeoff.work import (
     Work,
     main_amount,
 )
+
+_SAME_SURFACE = {"wall_net": {"wall_net", "wall_gross"}}
 
 
 @dataclass(frozen=True)
@@ -170,7 +173,7 @@ def _item_quantities(
 
 
 def _measured(work: Work, rooms: _MeasuredRooms, conventions: Conventions, boards: Boards) -> ItemQuantities:
-    """Measure the rooms of a work item and lay its boards; what it requires is worked out afterwards."""
+    """Measure the rooms of a work item and lay its boards and tile; what it requires is worked out afterwards."""
     measures = MeasureSet()
     if work.assembly is None:
         return ItemQuantities(work, measures)
@@ -180,9 +183,10 @@ def _measured(work: Work, rooms: _MeasuredRooms, conventions: Conventions, board
         by_hand = {override.measure: override.amount for override in work.overrides}
         measures = measures.with_values(by_hand) if work.rooms else quick_measures(by_hand)
         laid = _lay_boards(work, work.assembly, frozenset(by_hand), rooms.plans, conventions, boards)
+        tiles = _lay_tiles(work, work.assembly, frozenset(by_hand), rooms.plans, conventions)
     except (NestedInItself, PlanError) as error:
         return ItemQuantities(work, measures, problem=str(error))
-    return ItemQuantities(work, measures, boards=laid)
+    return ItemQuantities(work, measures, boards=laid, tiles=tiles)
 
 
 def _take_off_item(
@@ -203,7 +207,12 @@ def _take_off_item(
         )
     except (MissingMeasure, NestedInItself) as error:
         return ItemQuantities(work, item.measures, problem=str(error))
-    return replace(item, requirements=under_conditions(requirements, work.conditions))
+    bought = tuple(_as_laid(row, item.tiles, item.measures, conventions) for row in requirements)
+    return replace(
+        item,
+        requirements=under_conditions(bought, work.conditions),
+        tiles={row.component: item.tiles[row.component] for row in bought if row.laid},
+    )
 
 
 def _lay_boards(
@@ -218,13 +227,53 @@ def _lay_boards(
 
     None are laid where there are no rooms, or where the area was put in by hand: then no surface is known.
     """
-    same_surface = {"wall_net": {"wall_net", "wall_gross"}}
     uses = tuple((use.room, use.walls) for use in work.rooms)
     return {
         part.code: boards.lay(part, plans, uses, conventions.cabinets_hide_walls)
         for part in assemblies_with_boards(assembly)
-        if uses and not by_hand & same_surface.get(part.measure, {part.measure})
+        if uses and not by_hand & _SAME_SURFACE.get(part.measure, {part.measure})
     }
+
+
+def _lay_tiles(
+    work: Work,
+    assembly: AssemblySpec,
+    by_hand: frozenset[str],
+    plans: Mapping[str, RoomPlan],
+    conventions: Conventions,
+) -> dict[str, LaidTile]:
+    """Lay the tile of the work on surfaces of its rooms, by the key of the component that lays it."""
+    places = [(use.room, use.walls) for use in work.rooms]
+    tiles = {}
+    for use in tiles_in(assembly):
+        typed = by_hand & _SAME_SURFACE.get(use.assembly.measure, {use.assembly.measure})
+        if places and not typed:
+            tiles[use.component.key] = lay_tile(use, plans, places, conventions.cabinets_hide_walls)
+        else:
+            tiles[use.component.key] = LaidTile(use, problem="no surface was measured for it")
+    return tiles
+
+
+def _as_laid(
+    requirement: Requirement, tiles: Mapping[str, LaidTile], measures: MeasureSet, conventions: Conventions
+) -> Requirement:
+    """Return the requirement of a tile as its layout takes it; any other as it is.
+
+    Tile that covers a part of the surface, or covers it twice, isn't what was laid: it keeps its area.
+    """
+    tile = tiles.get(requirement.component)
+    if tile is None or requirement.use != tile.use.tile:
+        return requirement
+    if not tile.layouts:
+        return replace(requirement, by_area=tile.problem or "nothing is left to lay it on")
+    calculation, covers = (
+        requirement.calculation,
+        main_amount(tile.use.assembly, measures, conventions.deduct),
+    )
+    if calculation.amount * calculation.times * calculation.rate.per_unit != covers:
+        return replace(requirement, by_area="it covers another area than the surface")
+    quantity = tile.to_buy_sqft + calculation.set_up
+    return replace(requirement, quantity=quantity, laid=tile.in_words())
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from catalog.assemblies.expansion import Requirement, hours
 from catalog.assemblies.specs import AssemblySpec, MaterialSpec
 from catalog.measures.room_measures import ALL_OPENINGS, DeductRule, MeasureSet
 from estimating.boards.layouts import AssemblyBoards, BoardLayout
+from estimating.boards.tile_to_buy import LaidTile
 
 ZERO = Fraction(0)
 NO_MONEY = Decimal("0.00")
@@ -89,11 +90,17 @@ class ItemQuantities:
     requirements: tuple[Requirement, ...] = ()
     problem: str = ""
     boards: Mapping[str, AssemblyBoards] = field(default_factory=dict)  # by the assembly that lays them
+    tiles: Mapping[str, LaidTile] = field(default_factory=dict)  # by the component that lays them
 
     @property
     def board_layouts(self) -> tuple[BoardLayout, ...]:
         """The layouts of the boards of this work item, surface by surface."""
         return tuple(layout for boards in self.boards.values() for layout in boards.layouts)
+
+    def scope(self, metric: bool = False) -> str:
+        """Return what the client reads of it: its own words, and how small a cut of tile gets."""
+        tiles = (tile.for_client(metric) for tile in self.tiles.values())
+        return "\n".join(filter(None, (self.work.scope, *tiles)))
 
     @property
     def hours(self) -> Fraction:

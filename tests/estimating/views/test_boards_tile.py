@@ -53,7 +53,7 @@ def test_boxes_by_layout_stand_beside_those_by_the_rule(signed_in: Client, item:
     page = page_of(signed_in, item, start="from wall").context["page"]
     # the floor is 81.5 sq ft, 89.7 with a tenth more: nine boxes; 80 tiles are eight
     assert page.bought == "80 sq ft: 8 × 10 sq ft"
-    assert page.by_rule == "89.66 sq ft: 9 × 10 sq ft"
+    assert page.by_area == "89.66 sq ft: 9 × 10 sq ft"
     assert page.rule_waste == "9.1%"
     assert 0 < float(page.waste.rstrip("%")) < 3
 
@@ -111,8 +111,10 @@ def test_the_page_begins_as_the_assembly_sets_its_tile(signed_in: Client, item: 
     item.assembly.tile_joint_nm, item.assembly.tile_offset = 3 * NM_PER_INCH // 16, "1/3"
     item.assembly.save()
     opened = page_of(signed_in, item)
-    asked = page_of(signed_in, item, start="centred", offset="1/3", joint_nm="3/16")
-    straight = page_of(signed_in, item, start="centred")
+    asked = page_of(
+        signed_in, item, start="centred", offset="1/3", joint_nm="3/16", reuse="on", spare_percent="5"
+    )
+    straight = page_of(signed_in, item, start="centred", reuse="on")
     assert (opened.context["form"]["offset"].value(), opened.context["form"]["joint_nm"].value()) == (
         "1/3",
         '3/16"',

@@ -1,0 +1,128 @@
+"""Tile bought from its layout: whole and cut tiles on all surfaces of a work item, and the share besides.
+
+An assembly says how its tile is set, whether what is cut off serves once more, and the share bought besides.
+Where no surface is known, or tile can't be laid on it, tile is bought by area and the waste of the catalog.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil
+
+from catalog.assemblies.specs import AssemblySpec, ComponentSpec, MaterialSpec, SheetSize
+from catalog.measures.lengths import NM_PER_INCH, format_length, sqft_from_nm2
+from catalog.measures.units import format_number
+from estimating.boards.surfaces import SURFACE_MEASURES, surfaces
+from estimating.boards.tile import COMMON, TileLayout, TilePreferences, is_tile, preferred_layout
+from estimating.rooms.plan import RoomPlan
+from estimating.sheet_layout.rules import CannotLay
+
+_STEP, _STEP_METRIC = NM_PER_INCH // 4, 5_000_000  # to which a least cut is rounded down
+
+
+@dataclass(frozen=True)
+class TileUse:
+    """A tile of known size in an assembly: the assembly and its component that lay it."""
+
+    assembly: AssemblySpec
+    component: ComponentSpec
+    tile: MaterialSpec
+    size: SheetSize
+
+    @property
+    def size_nm(self) -> tuple[int, int]:
+        return self.size.length_nm, self.size.width_nm
+
+    @property
+    def area_nm2(self) -> int:
+        return self.size.length_nm * self.size.width_nm
+
+    @property
+    def usual(self) -> TilePreferences:
+        """How the tile is set where nothing else is asked for: as its assembly says."""
+        assembly = self.assembly
+        rules = replace(COMMON, reuse_offcuts=assembly.tile_offcuts, spare=assembly.tile_spare)
+        if assembly.tile_joint_nm is not None:
+            rules = replace(rules, joint_nm=assembly.tile_joint_nm)
+        if assembly.tile_offset is not None:
+            rules = replace(rules, offset=assembly.tile_offset)
+        return TilePreferences(rules=rules)
+
+
+@dataclass(frozen=True)
+class LaidTile:
+    """One tile on all surfaces of a work item; without layouts, `problem` says why it is bought by area."""
+
+    use: TileUse
+    layouts: tuple[TileLayout, ...] = ()
+    problem: str = ""
+
+    @property
+    def used(self) -> int:
+        return sum(layout.used for layout in self.layouts)
+
+    @property
+    def to_buy(self) -> int:
+        return tiles_to_buy(self.layouts, self.use.usual.rules.spare)
+
+    @property
+    def to_buy_sqft(self) -> Fraction:
+        return sqft_from_nm2(self.to_buy * self.use.area_nm2)
+
+    def in_words(self) -> str:
+        """Say how many tiles are bought and why, such as "63 whole tiles and 17 cut from 12"."""
+        whole, cut = sum(row.whole for row in self.layouts), sum(row.cut for row in self.layouts)
+        rules = self.use.usual.rules
+        words = f"As it is laid: {whole:,} whole tiles"
+        if cut:
+            offcuts = "what is cut off serves once more" if rules.reuse_offcuts else "no offcut serves again"
+            words += f" and {cut:,} pieces cut from {self.used - whole:,} ({offcuts})"
+        if rules.spare:
+            words += f", and {format_number(rules.spare * 100)}% for breakage and repairs"
+        return f"{words}: {self.to_buy:,} tiles"
+
+    def for_client(self, metric: bool = False) -> str:
+        """Say how small a cut gets, as the layouts have it; empty where they only come near or cut nothing.
+
+        A cut counts by the shorter side of its box, rounded down so that the layout keeps what is said.
+        """
+        if not all(layout.surface.rectilinear for layout in self.layouts):
+            return ""
+        cuts = [piece for layout in self.layouts for piece in layout.pieces if not piece.whole]
+        step = _STEP_METRIC if metric else _STEP
+        least = min((min(piece.width_nm, piece.height_nm) for piece in cuts), default=0) // step * step
+        return f"As laid out, no cut piece of tile is under {format_length(least, metric)}." if least else ""
+
+
+def tiles_to_buy(layouts: Iterable[TileLayout], spare: Fraction) -> int:
+    """Return the tiles that layouts use and the share bought besides, rounded up once for all of them."""
+    return ceil(sum(layout.used for layout in layouts) * (1 + spare))
+
+
+def tiles_in(assembly: AssemblySpec) -> Iterator[TileUse]:
+    """Yield the tiles of known size that an assembly, or one nested in it, lays on a surface."""
+    for component in assembly.components:
+        use = component.use
+        if isinstance(use, AssemblySpec):
+            yield from tiles_in(use)
+        elif isinstance(use, MaterialSpec) and use.sheet and is_tile(use):
+            covers = component.scales_with or assembly.measure
+            if covers == assembly.measure and covers in SURFACE_MEASURES:
+                yield TileUse(assembly, component, use, use.sheet)
+
+
+def lay_tile(
+    use: TileUse,
+    rooms: Mapping[str, RoomPlan],
+    places: Iterable[tuple[str, frozenset[int] | None]],
+    cabinets_hide_walls: bool = False,
+) -> LaidTile:
+    """Lay a tile as its assembly says on the surfaces of these rooms and walls, None for all walls."""
+    layouts = []
+    try:
+        for room, walls in places:
+            for row in surfaces(rooms[room], use.assembly.measure, walls, cabinets_hide_walls):
+                layouts.append(preferred_layout(row.surface, use.size_nm, use.usual))
+    except CannotLay as refusal:
+        return LaidTile(use, problem=str(refusal))
+    return LaidTile(use, tuple(layouts))
