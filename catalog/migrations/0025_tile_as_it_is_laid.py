@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('catalog', '0001_squashed_0023_pay_link'),
+        ('catalog', '0024_measures_of_cabinets'),
     ]
 
     operations = [
