@@ -173,7 +173,7 @@ def _item_quantities(
 
 
 def _measured(work: Work, rooms: _MeasuredRooms, conventions: Conventions, boards: Boards) -> ItemQuantities:
-    """Measure the rooms of a work item and lay its boards and tile; what it requires is worked out afterwards."""
+    """Measure the rooms of a work item and lay its boards and tile; what it requires comes afterwards."""
     measures = MeasureSet()
     if work.assembly is None:
         return ItemQuantities(work, measures)
