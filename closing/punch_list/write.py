@@ -30,6 +30,14 @@ def open_again(item: PunchListItem) -> None:
     PunchListItem.objects.filter(pk=item.pk).update(done_on=None)
 
 
+def put_on_list(item: PunchListItem, on: date, photos: Iterable[bytes] = ()) -> None:
+    """Keep an item that was seen on a day, with its photos."""
+    item.noted_on = on
+    with transaction.atomic():
+        item.save()
+        add_item_photos(item, photos)
+
+
 def add_item_photos(item: PunchListItem, photos: Iterable[bytes], *, of_done: bool = False) -> None:
     """Keep photos (JPEG, cleaned) of an item; one that it has already stays once."""
     for content in photos:

@@ -16,7 +16,7 @@ from closing.forms.items import DoneForm, ItemForm
 from closing.models import PunchListItem, PunchListPhoto
 from closing.punch_list.items import why_not_over
 from closing.punch_list.read import OUT_TO_SIGN, PunchList, get_item, item_of, read_list
-from closing.punch_list.write import add_item_photos, close_item, open_again, wish_to_change
+from closing.punch_list.write import add_item_photos, close_item, open_again, put_on_list, wish_to_change
 from estimating.changes.draft import signed_job
 from estimating.changes.issue import NOT_SIGNED
 from estimating.forms.photos import takes_photos
@@ -75,10 +75,7 @@ def punch_list(request: HttpRequest, job_id: int) -> HttpResponse:
     )
     if form.is_valid():
         row = form.save(commit=False)
-        row.noted_on = timezone.localdate()
-        with transaction.atomic():
-            row.save()
-            add_item_photos(row, form.cleaned_data["photos"])
+        put_on_list(row, timezone.localdate(), form.cleaned_data["photos"])
         messages.success(request, f"“{row}” is on the list.")
         return redirect("punch-list", job.pk)
     return _list_page(request, shown, form)

@@ -1,13 +1,18 @@
 """Each kind of record, saved as its page would save it; `RefusedRecord` says why one isn't."""
 
 from collections.abc import Callable, Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 from django.utils import timezone
 
 from catalog.measures.hours import TimeWorked
 from catalog.models import Firm
+from closing.forms.items import ItemForm
+from closing.models import PunchListItem
+from closing.punch_list.read import read_list
+from closing.punch_list.write import put_on_list
 from estimating.changes.draft import signed_job
 from estimating.changes.edit import add_photos, begin_change
 from estimating.changes.issue import NOT_SIGNED
@@ -101,9 +106,7 @@ def save_receipt(request: HttpRequest) -> None:
 def save_finished_work(request: HttpRequest) -> None:
     """Mark a line of the contract as finished on the day on which it was ticked."""
     job = job_of(request)
-    day = PastDayField()
-    day.today = timezone.localdate()
-    on = day.clean(request.POST.get("on"))
+    on = _day(request)
     job_plan = read_plan(job, lock=True)
     work = contract_work(job_plan) if job_plan else ()
     lines = {f"{line.line.place[0]}-{line.line.place[1]}": line for line in work}
@@ -137,6 +140,36 @@ def save_note(request: HttpRequest) -> None:
     add_diary_photos(form.save(), form.cleaned_data["photos"])
 
 
+def save_item(request: HttpRequest) -> None:
+    """Put what was seen on a walk-through on the punch list, as seen on that day."""
+    job, on = job_of(request), _day(request)
+    listed = read_list(job, lock=True)
+    if listed.why_fixed:
+        raise RefusedRecord(listed.why_fixed)
+    form = ItemForm(
+        request.POST,
+        request.FILES,
+        instance=PunchListItem(job=job),
+        rooms=job.rooms.all(),
+        others=listed.items,
+        to_ask=listed.to_ask,
+    )
+    if not form.is_valid():
+        raise refused_form(form)
+    put_on_list(form.save(commit=False), on or timezone.localdate(), form.cleaned_data["photos"])
+
+
+def _day(request: HttpRequest) -> date | None:
+    """Return the day that was typed, or that of a tap; None where it is empty."""
+    field = PastDayField(required=False)
+    field.today = timezone.localdate()
+    try:
+        return field.clean(request.POST.get("on"))
+    except ValidationError as error:
+        sentence = " ".join(error.messages)
+        raise RefusedRecord(sentence, {"on": sentence}) from error
+
+
 def job_of(request: HttpRequest) -> Job:
     """Return the job that a record is of."""
     pk = request.POST.get("job", "")
@@ -166,6 +199,7 @@ RECORD_KINDS: Mapping[str, Callable[[HttpRequest], None]] = {
     "finished": save_finished_work,
     "note": save_note,
     "found": save_found,
+    "item": save_item,
     "room": save_room,
     "photo": save_room_photo,
 }

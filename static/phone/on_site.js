@@ -107,7 +107,7 @@ async function jobPage(id) {
     h("p", {}, job.client, h("br"), job.address.replace(/\s*\n\s*/g, ", ")), call,
     await clockPart(),
     h("nav", { class: "site-acts", "aria-label": "Keep" },
-      link(`#/jobs/${id}/clock`, "Clock"), link(`#/jobs/${id}/hours`, "Hours"), link(`#/jobs/${id}/receipt`, "Receipt"), link(`#/jobs/${id}/note`, "Note"), job.signed ? link(`#/jobs/${id}/found`, "Found") : null, link(`#/jobs/${id}/room`, "Measure a room")),
+      link(`#/jobs/${id}/clock`, "Clock"), link(`#/jobs/${id}/hours`, "Hours"), link(`#/jobs/${id}/receipt`, "Receipt"), link(`#/jobs/${id}/note`, "Note"), job.signed ? link(`#/jobs/${id}/found`, "Found") : null, job.signed ? link(`#/jobs/${id}/item`, "Punch list") : null, link(`#/jobs/${id}/room`, "Measure a room")),
     h("section", { "aria-labelledby": "days" }, h("h2", { id: "days" }, "Days"),
       job.days.length ? job.days.map(({ day, steps }) => h("div", { class: "site-day" }, h("h3", {}, dayInWords(day)), h("ul", { class: "rows" }, steps.map((step) => h("li", {}, h("span", {}, step.title, step.needs && h("small", {}, ` ${step.needs}`)), h("span", { class: "num" }, step.hours))))))
         : h("p", { class: "second" }, "No day is planned from here on.")),
@@ -203,8 +203,10 @@ function fieldRow(field, value, error, job, inputs) {
   }
   let input;
   if (choices) {
-    const options = (group) => group.items.map((item) => h("option", { value: item.token, selected: item.token === value }, item.label));
-    input = h("select", { id }, h("option", { value: "" }, "Choose"), (job ? targetsOf(job) : []).map((group) => h("optgroup", { label: group.label }, options(group))));
+    const options = (items) => items.map((item) => h("option", { value: item.token, selected: item.token === value }, item.label));
+    const offered = choices === "targets" ? (job ? targetsOf(job) : []).map((group) => h("optgroup", { label: group.label }, options(group.items)))
+      : options(choices === "rooms" ? (job?.rooms ?? []).map((room) => ({ token: String(room.id), label: room.name })) : choices);
+    input = h("select", { id }, h("option", { value: "" }, optional ? "None" : "Choose"), offered);
   } else if (type === "area") input = h("textarea", { id, rows: 4, maxlength: 2000, value: value ?? "" });
   else if (type === "tick") input = h("input", { id, type: "checkbox", checked: value === "on" });
   else if (type === "photo") input = h("input", { id, type: "file", accept: "image/*", multiple: Boolean(most), capture: most ? null : "environment" });
@@ -477,7 +479,7 @@ await showCount();
 performance.mark("usable");
 
 // What is typed in, or measured, is never drawn anew under his hands.
-const isTyping = () => /room|hours|receipt|note|found|waits\/./.test(location.hash);
+const isTyping = () => /room|hours|receipt|note|found|item|waits\/./.test(location.hash);
 
 async function catchUp() {
   const had = jobs;

@@ -1,5 +1,11 @@
 // The kinds of record: what each is called, and what is asked of him.
 
+const WHOSE = [
+  { token: "scope", label: "In the scope: I finish it" },
+  { token: "wish", label: "A new wish" },
+  { token: "not_ours", label: "Not ours" },
+];
+
 export const RECORDS = {
   hours: {
     title: "Hours",
@@ -61,6 +67,19 @@ export const RECORDS = {
       { name: "reason", type: "hidden", value: "hidden" },
     ],
     words: (record) => record.fields.title[0],
+  },
+  item: {
+    title: "Punch list",
+    button: "Keep the item",
+    fields: [
+      { name: "text", label: "What is seen" },
+      { name: "room", label: "Room", choices: "rooms", optional: true },
+      { name: "photos", label: "Photos of it", type: "photo", optional: true, most: 6 },
+      { name: "whose", label: "Whose it is", choices: WHOSE },
+      { name: "answer", label: "Why it isn't done, for the client", type: "area", optional: true, hint: "For a wish that you decline, or what isn't yours." },
+      { name: "on", label: "Seen on", type: "date" },
+    ],
+    words: (record) => record.fields.text[0],
   },
   finished: {
     title: "Finished work",

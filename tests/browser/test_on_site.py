@@ -8,6 +8,7 @@ from playwright.sync_api import Dialog, FilePayload, Page, Route, expect
 from pytest_django.live_server_helper import LiveServer
 
 from catalog.measures.lengths import NM_PER_INCH
+from closing.models import PunchListItem
 from estimating.models import Job, Room
 from jobsite.models import DiaryEntry, HoursWorked, ReceiptKept
 from tests.conftest import PHONE
@@ -125,7 +126,15 @@ def test_what_is_kept_without_signal_arrives_once(
         page.get_by_label("What was bought").fill("Screws")
         page.get_by_role("button", name="Keep the receipt").click()
         expect(page.get_by_text("Receipt: kept on this phone.")).to_be_visible()
-    page.get_by_role("link", name="6 not sent: kept on this phone").click()
+    page.get_by_role("link", name="Punch list", exact=True).click()
+    page.get_by_label("What is seen").fill("Grout is missing")
+    page.get_by_label("Room").select_option(index=1)
+    page.get_by_label("Photos of it").set_input_files(picture)
+    page.get_by_label("Whose it is").select_option(label="In the scope: I finish it")
+    is_sound(page)
+    page.get_by_role("button", name="Keep the item").click()
+    expect(page.get_by_text("Punch list: kept on this phone.")).to_be_visible()
+    page.get_by_role("link", name="7 not sent: kept on this phone").click()
     expect(page.get_by_text("Room: Kitchen")).to_be_visible()
     is_sound(page)
     page.emulate_media(color_scheme="dark")
@@ -157,6 +166,8 @@ def test_what_is_kept_without_signal_arrives_once(
     assert (kitchen.device_boxes, len(kitchen.plan().electrical)) == (6, 6)
     assert (kitchen.photos.get().number, kitchen.photos.get().wall) == (1, 0)
     assert [f"{row.hours}" for row in HoursWorked.objects.all()] == ["1.50"]
+    item = PunchListItem.objects.get()
+    assert (item.text, item.room, item.photos.count()) == ("Grout is missing", Room.objects.earliest("pk"), 1)
     assert lost == ["302", "302"]
     assert Room.objects.count() == 2
     assert sorted(f"{row.total:.2f}" for row in ReceiptKept.objects.all()) == ["11.00", "12.00", "13.00"]
@@ -333,7 +344,7 @@ def test_every_screen_on_site_is_sound_in_light_and_dark_with_large_targets(
     page.goto("/on-site/")
     expect(page.get_by_role("heading", name="Open jobs")).to_be_visible()
     key = page.evaluate(CONFLICT)
-    screens = [f"jobs/{job.pk}/{name}" for name in ("clock", "receipt", "note", "found", "room")]
+    screens = [f"jobs/{job.pk}/{name}" for name in ("clock", "receipt", "note", "found", "item", "room")]
     for screen in (*screens, "waits", f"waits/{key}"):
         page.goto(f"/on-site/#/{screen}")
         expect(page.locator("#main h1")).to_be_attached()

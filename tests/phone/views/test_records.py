@@ -13,11 +13,14 @@ from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Firm
+from closing.models import PunchListItem
 from estimating.models import ChangeOrder, Job, Room
 from invoicing.models import FinishedWork
 from jobsite.models import DiaryEntry, HoursWorked, ReceiptKept, RunningClock
 from phone.models import Phone
 from phone.records.rooms import room_texts
+from tests.closing.lists import end_job
+from tests.estimating.issuing import AT
 from tests.estimating.signed_kitchen import photo
 from tests.factories import make_job
 from tests.invoicing.bills import signed_floor
@@ -154,6 +157,36 @@ def test_a_note_of_nothing_is_refused_with_what_would_be_right(signed_in: Client
     answer = send(signed_in, "note", job, says=" ", on=today())
     assert answer.status_code == 422
     assert "Write what happened" in answer.json()["sentence"]
+
+
+def test_an_item_of_a_walk_through_is_on_the_list_once_with_room_photo_and_day(
+    signed_in: Client, job: Job
+) -> None:
+    room = job.rooms.get()
+    yesterday = (timezone.localdate() - timedelta(days=1)).isoformat()
+    for _ in range(2):
+        item = {"text": "Grout is missing", "room": room.pk, "whose": "scope", "answer": "", "on": yesterday}
+        assert send(signed_in, "item", job, photos=picture(), **item).json() == {"kept": "a key"}
+    row = PunchListItem.objects.get()
+    assert (row.text, row.room, row.photos.count()) == ("Grout is missing", room, 1)
+    assert row.noted_on.isoformat() == yesterday
+
+
+def test_an_item_is_refused_with_what_would_be_right(signed_in: Client, job: Job) -> None:
+    tomorrow = (timezone.localdate() + timedelta(days=1)).isoformat()
+    item = {"text": "Grout is missing", "whose": "scope", "on": tomorrow}
+    assert "is still to come" in send(signed_in, "item", job, **item).json()["fields"]["on"]
+    declined = send(signed_in, "item", job, **item | {"on": today(), "answer": "No time"})
+    assert "Leave this empty" in declined.json()["fields"]["answer"]
+    assert not PunchListItem.objects.exists()
+
+
+def test_an_item_kept_before_the_end_was_signed_and_sent_after_it_stays_on_the_phone(
+    signed_in: Client, job: Job
+) -> None:
+    end_job(job, AT.date())
+    answer = send(signed_in, "item", job, text="Grout is missing", whose="scope", on=today())
+    assert "What shows up now is a call-back" in answer.json()["sentence"]
 
 
 @pytest.mark.parametrize("kind", ["", "price", "hours"])
