@@ -1,4 +1,4 @@
-"""The whole file of a job as one document: what was signed, changes, photos, messages, bills and payments.
+"""The whole file of a job as one document: what was signed, said, chosen, seen, done, billed and paid.
 
 It is drawn anew from what was stored when each document was issued, and says so: the issued PDFs stay the
 originals, and their SHA-256 stand on its first page.
@@ -12,6 +12,8 @@ from typing import Any
 from django.utils import timezone
 
 from catalog.models import Firm
+from closing.care.read import read_care_snapshot
+from closing.punch_list.read import list_for_file
 from estimating.changes.draft import signed_job
 from estimating.client.signed_copy import signed_snapshot
 from estimating.client.uploads import JPEG
@@ -21,7 +23,10 @@ from estimating.models import Acceptance, Document, Job, Scan
 from estimating.plain_text import day_in_words, money, nonblank_lines
 from invoicing.ledger.accounts import Books, job_balance, payments_of_job, read_books, uses_in_words
 from invoicing.models import MilestonePhoto, Payment, Reminder
+from jobsite.choices.choosing import choices_for_file
 from jobsite.diary.read import diary_for_file
+from jobsite.models import CallBack
+from jobsite.permits.read import lead_record_of, permits_for_file, read_lead_record
 
 
 def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
@@ -51,10 +56,37 @@ def job_file(job: Job, firm: Firm, today: date) -> dict[str, Any]:
             {"at": _minute(entry.at), "words": entry.words} for entry in reversed(history(documents, today))
         ],
         "photos": _photos(job),
+        "choices": choices_for_file(job),
+        "permits": permits_for_file(job),
         "diary": diary_for_file(job),
-        "parts": [part for papers in parts for part in papers],
+        "punch_list": list_for_file(job),
+        "call_backs": _call_backs(job),
+        "parts": [part for papers in parts for part in papers] + _records(job, firm, today),
         "notices": [papers[0] for papers in parts if papers[0]["paper"].get("cancellation")],
     }
+
+
+def _records(job: Job, firm: Firm, today: date) -> list[dict[str, Any]]:
+    """Return the papers that are drawn from what stands today: of lead-safe work, and of care."""
+    papers = []
+    if (record := lead_record_of(job)).pk:
+        papers.append(read_lead_record(job, record, today))
+    if (care := read_care_snapshot(job, firm, today))["entries"]:
+        papers.append(care)
+    return [{"article": f"documents/_{paper['kind']}.html", "paper": paper} for paper in papers]
+
+
+def _call_backs(job: Job) -> list[dict[str, str]]:
+    """Return what showed up after the end. What it cost is the firm's own to know."""
+    rows = CallBack.objects.filter(job=job).select_related("worked")
+    return [
+        {
+            "on": row.on.isoformat(),
+            "says": row.says,
+            "took": f"{row.worked.hours.normalize():f} h" if row.worked else "not been there yet",
+        }
+        for row in rows
+    ]
 
 
 def _is_in(document: Document, signed: Mapping[int, Acceptance]) -> bool:

@@ -4,5 +4,6 @@
 job and keeps one that is made: in the history of the signed estimate with all that was shown, as a change
 order that is being written where it moves the price, and as a mail to both.
 
-It may import `estimating.changes`, `estimating.client` and `jobsite.days`; only forms and pages import it.
+It may import `estimating.changes`, `estimating.client` and `jobsite.days`; only forms, pages and the file of
+a job import it.
 """

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from django.db.models import Prefetch
 from django.utils import timezone
@@ -187,6 +188,28 @@ def _mail_both(made: ChoiceMade, chosen: PricedOffer, page: JobLink, at: datetim
     )
     for address in dict.fromkeys(filter(None, (page.email, firm.email))):
         put_down(address, f"Chosen: {made.choice} for {job.name}", text, at)
+
+
+def choices_for_file(job: Job) -> list[dict[str, Any]]:
+    """Return what was offered and chosen, as the file of a job prints it: what its client was shown."""
+    signed = signed_job(job)
+    rows = read_choices(job, signed) if signed else []
+    return [
+        {
+            "what": row.choice.what,
+            "by": row.by.isoformat() if row.by else "",
+            "offers": [f"{offer.offer.title} ({offer.in_words})" for offer in row.offers],
+            "made": _made_in_words(row.made) if row.made else "",
+        }
+        for row in rows
+        if row.choice.shown_at
+    ]
+
+
+def _made_in_words(made: ChoiceMade) -> str:
+    on = day_in_words(timezone.localdate(made.at))
+    change = f", which became {made.change}" if made.change else ""
+    return f"{made.offer}, by {made.name} on {on}{change}"
 
 
 def remind(choice: OpenChoice, page: JobLink, address: str, at: datetime) -> None:

@@ -11,20 +11,18 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from catalog.models import Firm
 from estimating.client.photos import LONGEST_SIDE
 from estimating.documents.pdf import PangoMissing, make_pdf
-from estimating.estimates.snapshots import client_party, firm_party, pdf_file_name
+from estimating.estimates.snapshots import pdf_file_name
 from estimating.forms.photos import takes_photos_of
 from estimating.models import Job
-from estimating.plain_text import list_in_words
 from estimating.takeoff.cautions import lead_at_work
 from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
 from jobsite.forms.permits import InspectionForm, LeadRecordForm, PermitForm
 from jobsite.models import LeadRecord, OutsideEvent, Permit, PermitPhoto
 from jobsite.permits.lead import LeadDays, kept_until, lead_faults, record_due
-from jobsite.permits.lead_papers import LeadHead, LeadWork, pamphlet_snapshot, record_snapshot
+from jobsite.permits.read import lead_record_of, read_lead_record, read_pamphlet
 from saving.forms import status_of
 
 
@@ -33,7 +31,7 @@ def permits(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the permits of a job with their inspections, and what lead asks of it."""
     job = get_job(job_id)
     rows = Permit.objects.filter(job=job).prefetch_related("inspections")
-    record = _record_of(job)
+    record = lead_record_of(job)
     context = {
         "job": job,
         "place": "days",
@@ -142,14 +140,14 @@ def _inspection_form(request: HttpRequest, row: Permit, event: OutsideEvent) -> 
 def lead_record(request: HttpRequest, job_id: int) -> HttpResponse:
     """Enter how the lead pamphlet was given and what was done of lead-safe work."""
     job = get_job(job_id)
-    record = _record_of(job)
+    record = lead_record_of(job)
     initial = {} if record.pk else {"given_to": job.client.name}
     form = LeadRecordForm(request.POST or None, instance=record, initial=initial)
     if form.is_valid():
         form.save()
         messages.success(request, "The record is kept.")
         return redirect("lead-record", job.pk)
-    record = _record_of(job)  # as it is saved, whatever is typed
+    record = lead_record_of(job)  # as it is saved, whatever is typed
     context = {
         "job": job,
         "place": "days",
@@ -165,33 +163,15 @@ def lead_record(request: HttpRequest, job_id: int) -> HttpResponse:
 def lead_pamphlet_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
     """Return the acknowledgment for the owner to sign."""
     job = get_job(job_id)
-    return _pdf(pamphlet_snapshot(_head(job), job.work_begins_on, _rooms(job)), job)
+    return _pdf(read_pamphlet(job, timezone.localdate()), job)
 
 
 @require_GET
 def lead_record_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
     """Return the record of the work, ticked as far as it is entered."""
     job = get_job(job_id)
-    record = _record_of(job)
-    work = LeadWork(
-        renovator=record.renovator,
-        certificate=record.certificate,
-        helpers=record.helpers,
-        tests=record.tests,
-        cloths=record.cloths,
-        done=record.done,
-        ended_on=record.ended_on,
-    )
-    return _pdf(record_snapshot(_head(job), work, _rooms(job)), job)
-
-
-def _record_of(job: Job) -> LeadRecord:
-    """Return the job's record, not saved yet where it has none; the renovator is the one of the last job."""
-    if kept := LeadRecord.objects.filter(job=job).first():
-        return kept
-    last = LeadRecord.objects.exclude(renovator="").order_by("-pk").first()
-    known = {"renovator": last.renovator, "certificate": last.certificate} if last else {}
-    return LeadRecord(job=job, **known)
+    record = lead_record_of(job)
+    return _pdf(read_lead_record(job, record, timezone.localdate()), job)
 
 
 def _lead_faults(record: LeadRecord) -> list[str]:
@@ -200,23 +180,6 @@ def _lead_faults(record: LeadRecord) -> list[str]:
     if not lead_at_work(job.year_built):
         return []
     return list(lead_faults(LeadDays(job.work_begins_on, record.given_on, mailed)))
-
-
-def _head(job: Job) -> LeadHead:
-    firm = Firm.current()
-    return LeadHead(
-        firm=firm_party(firm),
-        client=client_party(job.client),
-        job=job.name,
-        address=job.address,
-        year_built=job.year_built,
-        paper_size=firm.paper_size,
-        dated=timezone.localdate(),
-    )
-
-
-def _rooms(job: Job) -> str:
-    return list_in_words(list(job.rooms.values_list("name", flat=True)))
 
 
 def _pdf(snapshot: Mapping[str, Any], job: Job) -> HttpResponse:
