@@ -9,6 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from closing.models import PunchListItem, PunchListPhoto
+from closing.punch_list.write import close_item
 from estimating.models import Acceptance, ChangeOrder, Document, Job
 from tests.closing.lists import certificate, end_job, floor_with_warranty, seen
 from tests.estimating.issuing import DAY
@@ -56,6 +57,15 @@ def test_a_tick_with_a_photo_closes_an_item_and_a_second_one_says_so(signed_in: 
     again = signed_in.post(done, follow=True).content.decode()
     assert "marked done on Mon 2 Mar 2026 already" in again
     assert PunchListPhoto.objects.get().of_done
+
+
+def test_of_two_who_close_an_item_at_once_one_closes_it_and_both_photos_stay(db: None) -> None:
+    item = seen(floor_with_warranty())
+    first, second = (PunchListItem.objects.get(pk=item.pk) for _ in range(2))  # both see it open
+    assert close_item(first, date(2026, 3, 2), [photo(90).getvalue()])
+    assert not close_item(second, date(2026, 3, 3), [photo(91).getvalue()])
+    item.refresh_from_db()
+    assert (item.done_on, item.photos.filter(of_done=True).count()) == (date(2026, 3, 2), 2)
 
 
 def test_a_wish_becomes_a_change_order_once(signed_in: Client) -> None:
