@@ -4,10 +4,12 @@ from django.urls import URLPattern, path
 
 from jobsite.views.choices import (
     choice,
+    choice_edit,
     choice_new,
     choice_offer_remove,
     choice_photo,
     choice_remind,
+    choice_remove,
     choice_show,
     choices,
     client_choice_photo,
@@ -107,6 +109,8 @@ choice_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/choices/", choices, name="choices"),
     path("jobs/<int:job_id>/choices/new/", choice_new, name="choice-new"),
     path("choices/<int:choice_id>/", choice, name="choice"),
+    path("choices/<int:choice_id>/edit/", choice_edit, name="choice-edit"),
+    path("choices/<int:choice_id>/remove/", choice_remove, name="choice-remove"),
     path("choices/<int:choice_id>/show/", choice_show, name="choice-show"),
     path("choices/<int:choice_id>/remind/", choice_remind, name="choice-remind"),
     path("choices/offers/<int:offer_id>/remove/", choice_offer_remove, name="choice-offer-remove"),

@@ -54,7 +54,9 @@ class OpenChoice:
 
     @property
     def is_over(self) -> bool:
-        """Whether what it is for is no longer to choose: settled by a change, or out of the contract."""
+        """Whether it is no longer to choose: withdrawn, settled by a change, or out of the contract."""
+        if self.choice.withdrawn_at:
+            return True
         if self.made is not None or self.choice.place is None:
             return False
         return self.allowance is None or self.allowance.line.settled
@@ -104,7 +106,7 @@ def read_to_choose(page: JobLink) -> list[OpenChoice]:
 
 def left_without_choice(signed: SignedJob, choices: Sequence[OpenChoice]) -> list[ContractAllowance]:
     """Return the allowances that are still to settle and for which nothing is offered yet."""
-    offered = {choice.choice.place for choice in choices}
+    offered = {choice.choice.place for choice in choices if not choice.choice.withdrawn_at}
     return [allowance for allowance in signed.left_to_settle() if allowance.line.place not in offered]
 
 
@@ -123,6 +125,8 @@ def choose(choice_id: int, page: JobLink, offer_id: int, name: str, shown: str, 
             f"This was chosen already: {choice.made.offer}, by {choice.made.name} on "
             f"{day_in_words(timezone.localdate(choice.made.at))}. To change it, ask on the page of the job."
         )
+    if choice.choice.withdrawn_at:
+        raise CannotChoose("This is no longer offered: ask on the page of the job.")
     if choice.is_over:
         raise CannotChoose("There is nothing left to choose here: a signed paper has settled it.")
     chosen = next((item for item in choice.offers if item.offer.key == offer_id), None)
@@ -142,6 +146,21 @@ def choose(choice_id: int, page: JobLink, offer_id: int, name: str, shown: str, 
     _record(signed.estimate, choice, chosen, name, at)
     _mail_both(made, chosen, page, at)
     return made
+
+
+def remove_or_withdraw(choice_id: int, at: datetime) -> bool:
+    """Remove a choice that nobody has seen; withdraw one that its client saw, and return True.
+
+    Call in a transaction. Raises CannotChoose where the client has chosen.
+    """
+    row = Choice.objects.select_for_update().get(pk=choice_id)
+    if hasattr(row, "made"):
+        raise CannotChoose(f"{row} was chosen already: what was offered stays on record.")
+    if row.shown_at is None:
+        row.delete()
+        return False
+    Choice.objects.filter(pk=row.pk, withdrawn_at=None).update(withdrawn_at=at)
+    return True
 
 
 def _begin_change(
@@ -199,14 +218,17 @@ def choices_for_file(job: Job) -> list[dict[str, Any]]:
             "what": row.choice.what,
             "by": row.by.isoformat() if row.by else "",
             "offers": [f"{offer.offer.title} ({offer.in_words})" for offer in row.offers],
-            "made": _made_in_words(row.made) if row.made else "",
+            "made": _outcome_in_words(row),
         }
         for row in rows
         if row.choice.shown_at
     ]
 
 
-def _made_in_words(made: ChoiceMade) -> str:
+def _outcome_in_words(row: OpenChoice) -> str:
+    made, withdrawn = row.made, row.choice.withdrawn_at
+    if made is None:
+        return f"Withdrawn on {day_in_words(timezone.localdate(withdrawn))}" if withdrawn else ""
     on = day_in_words(timezone.localdate(made.at))
     change = f", which became {made.change}" if made.change else ""
     return f"{made.offer}, by {made.name} on {on}{change}"

@@ -11,7 +11,7 @@ from estimating.models import ChangeOrder, Document, Job, JobLink
 class Choice(models.Model):
     """Something to choose. With `document` and `key` it is an allowance of the signed contract.
 
-    The client sees it from `shown_at` on.
+    The client sees it from `shown_at` on, until it is made or withdrawn; what he was shown stays on record.
     """
 
     job = models.ForeignKey(Job, models.CASCADE, related_name="+")
@@ -21,13 +21,14 @@ class Choice(models.Model):
     key = models.CharField(max_length=40, blank=True)
     decide_by = models.DateField("to choose by", null=True, blank=True)
     shown_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["document", "key"],
-                condition=models.Q(document__isnull=False),
+                condition=models.Q(document__isnull=False, withdrawn_at=None),
                 name="one_choice_of_an_allowance",
             ),
         ]

@@ -27,12 +27,14 @@ from jobsite.choices.choosing import (
     read_choices,
     read_to_choose,
     remind,
+    remove_or_withdraw,
 )
 from jobsite.days.plan import read_days
 from jobsite.forms.choices import ChoiceForm, ChoiceOfferForm, ChooseForm
 from jobsite.models import Choice, ChoiceOffer
 from saving.forms import status_of
 
+SEEN = "The client has seen it, so it stays as it was shown. Withdraw it, and offer it anew."
 NOT_SIGNED = "The estimate isn't signed yet: what the client chooses is held against what he signed."
 
 
@@ -69,7 +71,9 @@ def choice_new(request: HttpRequest, job_id: int) -> HttpResponse:
     day = _last_free_day(job, request.GET.get("for", ""))
     for allowance in signed.left_to_settle():
         if allowance.line.place == (int(document) if document.isdecimal() else 0, key):
-            taken = Choice.objects.filter(document_id=allowance.line.document, key=key).first()
+            taken = Choice.objects.filter(
+                document_id=allowance.line.document, key=key, withdrawn_at=None
+            ).first()
             if taken:
                 return redirect("choice", taken.pk)
             row = Choice(
@@ -102,7 +106,7 @@ def _get_choice(choice_id: int) -> tuple[Choice, OpenChoice]:
 def choice(request: HttpRequest, choice_id: int) -> HttpResponse:
     """Show what is offered for a choice, and take a further offer."""
     row, found = _get_choice(choice_id)
-    if found.made:
+    if found.made or row.withdrawn_at:
         return redirect("choices", row.job_id)
     form = ChoiceOfferForm(
         request.POST or None,
@@ -117,6 +121,37 @@ def choice(request: HttpRequest, choice_id: int) -> HttpResponse:
         return redirect("choice", row.pk)
     context = {"job": row.job, "place": "papers", "form": form, "found": found, "photos": _with_photo(row)}
     return render(request, "jobsite/choices/choice.html", context, status=status_of(form))
+
+
+@require_http_methods(["GET", "POST"])
+def choice_edit(request: HttpRequest, choice_id: int) -> HttpResponse:
+    """Correct what there is to choose and by when, before the client sees it."""
+    row = get_object_or_404(Choice.objects.select_related("job__client"), pk=choice_id)
+    if row.shown_at:
+        messages.warning(request, SEEN)
+        return redirect("choice", row.pk)
+    place = f"{row.document_id}:{row.key}" if row.place else ""
+    form = ChoiceForm(request.POST or None, instance=row, day=_last_free_day(row.job, place))
+    if form.is_valid():
+        form.save()
+        return redirect("choice", row.pk)
+    context = {"job": row.job, "place": "papers", "form": form, "choice": row}
+    return render(request, "jobsite/choices/form.html", context, status=status_of(form))
+
+
+@require_POST
+def choice_remove(request: HttpRequest, choice_id: int) -> HttpResponse:
+    """Remove a choice that was entered by mistake; withdraw it where the client has seen it."""
+    row = get_object_or_404(Choice, pk=choice_id)
+    try:
+        with transaction.atomic():
+            withdrawn = remove_or_withdraw(row.pk, timezone.now())
+    except CannotChoose as error:
+        messages.error(request, str(error))
+    else:
+        gone = "withdrawn: the client no longer sees it, and it stays on record" if withdrawn else "removed"
+        messages.success(request, f"{row} is {gone}.")
+    return redirect("choices", row.job_id)
 
 
 def _with_photo(row: Choice) -> set[int]:
@@ -153,7 +188,7 @@ def choice_remind(request: HttpRequest, choice_id: int) -> HttpResponse:
     """Mail the client that a choice waits, with the link to the page of the job."""
     row, found = _get_choice(choice_id)
     pages = _pages(row.job)
-    if found.made or not row.shown_at or not pages:
+    if found.made or found.is_over or not row.shown_at or not pages:
         messages.error(
             request, "There is nobody to remind: it is chosen, or nobody has a page with an e-mail."
         )

@@ -7,13 +7,15 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from estimating.changes.draft import read_change, signed_job
-from estimating.models import Allowance, ChangeOrder, Document, DocumentEvent, Job, WaitingMail
+from estimating.models import Allowance, ChangeOrder, Document, DocumentEvent, Job, JobLink, WaitingMail
 from estimating.verification.documents import faults
+from jobsite.choices.choosing import CannotChoose, choices_for_file, choose
 from jobsite.days.plan import read_days
 from jobsite.models import Choice, ChoiceMade, ChoiceOffer
 from tests.estimating.client_visits import sent
@@ -140,6 +142,44 @@ def test_nothing_is_shown_before_there_is_something_to_choose_from(
     assert "Offer two things at least" in page.content.decode()
     color.refresh_from_db()
     assert color.shown_at is None
+
+
+def test_one_entered_by_mistake_is_corrected_or_removed_before_it_is_shown(
+    signed_in: Client, contract: Document
+) -> None:
+    signed_in.post(reverse("choice-new", args=[contract.job_id]), {"what": "Wall colr"})
+    color = Choice.objects.get()
+    signed_in.post(reverse("choice-edit", args=[color.pk]), {"what": "Wall color"})
+    color.refresh_from_db()
+    assert color.what == "Wall color"
+    offer(signed_in, color, "Chalk white")
+    signed_in.post(reverse("choice-remove", args=[color.pk]))
+    assert not Choice.objects.exists()
+
+
+def test_one_that_the_client_saw_is_withdrawn_and_its_record_stays(
+    signed_in: Client, contract: Document, finish: Choice
+) -> None:
+    browser, page = browser_of(signed_in, contract)
+    answer = signed_in.post(reverse("choice-edit", args=[finish.pk]), {"what": "Oil"}, follow=True)
+    assert "stays as it was shown" in answer.content.decode()
+    answer = signed_in.post(reverse("choice-remove", args=[finish.pk]), follow=True)
+    assert "Withdrawn on" in answer.content.decode()
+    assert browser.get(reverse("client-choose", args=[page, finish.pk])).status_code == 404
+    with pytest.raises(CannotChoose, match="no longer offered"), transaction.atomic():
+        choose(finish.pk, JobLink.objects.get(pk=page), 1, "Dean Okonjo", "", timezone.now())
+    (kept,) = choices_for_file(contract.job)
+    assert (kept["what"], kept["made"]) == ("Finish", "Withdrawn on Tue 24 Nov 2026")
+    assert signed_in.get(reverse("choices", args=[contract.job_id])).context["without"]  # offered anew
+
+
+def test_one_that_is_made_is_not_withdrawn(signed_in: Client, contract: Document, finish: Choice) -> None:
+    browser, page = browser_of(signed_in, contract)
+    chosen(browser, page, finish, "Satin")
+    answer = signed_in.post(reverse("choice-remove", args=[finish.pk]), follow=True)
+    assert "what was offered stays on record" in answer.content.decode()
+    finish.refresh_from_db()
+    assert finish.withdrawn_at is None
 
 
 def test_another_client_sees_neither_choice_nor_picture(
