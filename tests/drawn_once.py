@@ -12,7 +12,7 @@ import hashlib
 import os
 import threading
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -37,7 +37,11 @@ def drawn_once(folder: Path) -> Iterator[None]:
     _folder = folder
     folder.mkdir(exist_ok=True)
 
-    def put_off(html: str, identifier: bytes, attachment: Attachment | None) -> bytes:
+    def put_off(
+        html: str, identifier: bytes, attachment: Attachment | None, enclosed: Sequence[tuple[str, bytes]]
+    ) -> bytes:
+        if enclosed:
+            return DRAW(html, identifier, attachment, enclosed)
         asked_for = repr((html, identifier, attachment))
         key = UNREAD + hashlib.sha256(asked_for.encode()).hexdigest().encode()
         _unread.setdefault(key, (zlib.compress(html.encode(), 1), identifier, attachment))
@@ -59,7 +63,7 @@ def drawn(pdf: bytes | memoryview) -> bytes:
     file = _folder / f"{pdf.removeprefix(UNREAD).decode()}.pdf"
     if not file.exists():
         draft = file.with_suffix(f".{os.getpid()}.{threading.get_ident()}")
-        draft.write_bytes(DRAW(zlib.decompress(html).decode(), identifier, attachment))
+        draft.write_bytes(DRAW(zlib.decompress(html).decode(), identifier, attachment, ()))
         draft.replace(file)  # whole or not at all
     return file.read_bytes()
 

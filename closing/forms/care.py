@@ -57,6 +57,9 @@ class MaterialPaperForm(forms.Form):
         file: UploadedFile[bytes] = self.cleaned_data["file"]
         if not file.read(5).startswith(b"%PDF-"):
             raise ValidationError("That isn't a PDF. Choose the maker's paper as a PDF.")
+        file.seek(max((file.size or 0) - 2048, 0))
+        if b"%%EOF" not in file.read():
+            raise ValidationError("The PDF is cut off: its end is missing. Download it from the maker again.")
         file.seek(0)
         try:
             scan = clean_scan(file, file.size or 0)

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from access.body_limits import takes_much
@@ -22,6 +23,8 @@ from estimating.views.client.page import for_client
 from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
 from saving.forms import status_of
+
+MOST_ENCLOSED = 20 * 1024 * 1024  # beyond it a mail hardly carries the sheet, and the papers are only linked
 
 
 @require_http_methods(["GET", "POST"])
@@ -84,7 +87,15 @@ def care_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def _care_pdf(job: Job) -> HttpResponse:
-    pdf = make_pdf(read_care_snapshot(job, Firm.current(), timezone.localdate()))
+    papers = papers_of(job)
+    enclosed = [
+        (f"{number} {slugify(paper.name) or 'paper'}.pdf", bytes(paper.content))
+        for number, paper in enumerate(papers, 1)
+    ]
+    if sum(len(content) for _, content in enclosed) > MOST_ENCLOSED:
+        enclosed = []
+    snapshot = read_care_snapshot(job, Firm.current(), timezone.localdate())
+    pdf = make_pdf({**snapshot, "enclosed": bool(enclosed)}, enclosed)
     return pdf_response(pdf, pdf_file_name("care", job))
 
 

@@ -11,7 +11,8 @@ import io
 import json
 import threading
 from base64 import b64decode
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from types import ModuleType
@@ -62,6 +63,7 @@ FONT_FACES = "\n".join(
 # What follows it in the style sheet asks for widths of screens, which the library doesn't know.
 SCREEN_ALONE = "/* On a screen alone"
 
+UNDATED = datetime(2000, 1, 1, tzinfo=UTC)  # of a file inside, so that the same papers give the same bytes
 PHOTO = "data:image/jpeg;base64,"
 
 PANGO_MISSING = (
@@ -80,19 +82,24 @@ class ForeignAddress(RuntimeError):
     """The HTML of a document asked for something that isn't one of the project's own assets."""
 
 
-def make_pdf(snapshot: Mapping[str, Any]) -> bytes:
+def make_pdf(snapshot: Mapping[str, Any], enclosed: Sequence[tuple[str, bytes]] = ()) -> bytes:
     """Return the PDF of a snapshot: PDF/UA-1, and PDF/A-3 too where billing puts a file inside.
+
+    `enclosed` are names and contents of files that a reader of the PDF finds attached to it.
 
     Raises PangoMissing, ForeignAddress, and what the writer of the attached file raises.
     """
     key = json.dumps(snapshot, sort_keys=True, ensure_ascii=False).encode()
     attachment = billing().attachment(snapshot)
     html = render_to_string(TEMPLATES[snapshot["kind"]], {"snapshot": snapshot})
-    return beside(_render, html, hashlib.sha256(key).hexdigest()[:32].encode(), attachment)
+    identifier = hashlib.sha256(key).hexdigest()[:32].encode()
+    return beside(_render, html, identifier, attachment, tuple(enclosed))
 
 
-def _render(html: str, identifier: bytes, attachment: Attachment | None) -> bytes:
-    return renderer().render(html, identifier, attachment)
+def _render(
+    html: str, identifier: bytes, attachment: Attachment | None, enclosed: Sequence[tuple[str, bytes]]
+) -> bytes:
+    return renderer().render(html, identifier, attachment, enclosed)
 
 
 @cache
@@ -118,28 +125,50 @@ class PdfRenderer:
             for text in (FONT_FACES, (STATIC / "paper.css").read_text().partition(SCREEN_ALONE)[0])
         ]
 
-    def render(self, html: str, identifier: bytes, attachment: Attachment | None = None) -> bytes:
+    def render(
+        self,
+        html: str,
+        identifier: bytes,
+        attachment: Attachment | None = None,
+        enclosed: Sequence[tuple[str, bytes]] = (),
+    ) -> bytes:
         """Return the pages as a tagged PDF; `identifier` is the file's own ID, in letters that a
         reader keeps: the library writes it as it is, and a carriage return would be read as a line feed.
 
         Raises ForeignAddress.
         """
         with self._one_at_a_time, _garbage_collection_off():
-            return self._drawn(html, identifier, attachment)  # whose pages are garbage once it returns
+            return self._drawn(
+                html, identifier, attachment, enclosed
+            )  # whose pages are garbage once it returns
 
-    def _drawn(self, html: str, identifier: bytes, attachment: Attachment | None) -> bytes:
+    def _drawn(
+        self,
+        html: str,
+        identifier: bytes,
+        attachment: Attachment | None,
+        enclosed: Sequence[tuple[str, bytes]],
+    ) -> bytes:
         try:
             pages = self._library.HTML(string=html, url_fetcher=self._fetcher).render(
                 stylesheets=self._sheets, font_config=self._fonts
             )
             if attachment is None:
                 pdf: bytes = pages.write_pdf(
-                    finisher=_scope_heads, pdf_variant="pdf/ua-1", pdf_identifier=identifier
+                    finisher=_scope_heads,
+                    pdf_variant="pdf/ua-1",
+                    pdf_identifier=identifier,
+                    attachments=[self._enclosed(name, content) for name, content in enclosed],
                 )
                 return pdf
             return self._archival(pages, identifier, attachment)
         except self._library.urls.FatalURLFetchingError as error:
             raise ForeignAddress(str(error)) from error
+
+    def _enclosed(self, name: str, content: bytes) -> Any:
+        return self._library.Attachment(
+            string=content, name=name, description=name, created=UNDATED, modified=UNDATED
+        )
 
     def _archival(self, pages: Any, identifier: bytes, attachment: Attachment) -> bytes:
         """Write PDF/A-3 with a file inside.

@@ -1,11 +1,13 @@
 """The care sheet: what stands on it, and who gets the makers' papers."""
 
 from datetime import date
+from io import BytesIO
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
+from pypdf import PdfReader
 
 from catalog.models import Firm, Material
 from closing.care.read import read_care, read_care_snapshot
@@ -13,6 +15,7 @@ from closing.care.sheet import title_of
 from closing.models import Installed, MaterialPaper
 from estimating.models import Document, Job
 from tests.closing.lists import end_job, floor_with_warranty
+from tests.drawn_once import drawn
 from tests.estimating.client_visits import sent, visit
 from tests.estimating.issuing import DAY
 
@@ -69,6 +72,8 @@ def test_only_a_pdf_is_kept_as_a_makers_paper_and_once(signed_in: Client) -> Non
     wrong = signed_in.post(url, {"name": "Care", "file": SimpleUploadedFile("a.pdf", b"<html>")})
     assert wrong.status_code == 422
     assert "isn&#x27;t a PDF" in wrong.content.decode()
+    cut = signed_in.post(url, {"name": "Care", "file": SimpleUploadedFile("a.pdf", PDF[:-6])})
+    assert "The PDF is cut off: its end is missing." in cut.content.decode()
     for name in ("Care", "Care and cleaning"):
         signed_in.post(url, {"name": name, "file": SimpleUploadedFile("a.pdf", PDF)})
     assert MaterialPaper.objects.get().name == "Care and cleaning"
@@ -104,3 +109,19 @@ def test_the_client_gets_sheet_and_papers_with_the_signed_end_and_not_before(
     assert client.get(f"{page}makers-paper.pdf?number=1").content == PDF
     assert client.get(f"{page}makers-paper.pdf?number=2").status_code == 404
     assert client.get(f"{page}makers-paper.pdf?number=x").status_code == 404
+
+
+def test_the_papers_are_attached_to_the_sheet_unless_they_are_too_much_for_a_mail(
+    signed_in: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = floor_with_warranty()
+    paint = paint_of(job)
+    Material.objects.filter(pk=paint.pk).update(care="Damp cloth only.")
+    MaterialPaper.objects.create(material=paint, name="Care and cleaning", content=PDF, sha256="1")
+    sheet = PdfReader(BytesIO(signed_in.get(f"/jobs/{job.pk}/care/sheet.pdf").content))
+    assert sheet.attachments == {"1 care-and-cleaning.pdf": [PDF]}
+    assert "attached to this file" in sheet.pages[0].extract_text()
+    monkeypatch.setattr("closing.views.care.MOST_ENCLOSED", len(PDF) - 1)
+    sheet = PdfReader(BytesIO(drawn(signed_in.get(f"/jobs/{job.pk}/care/sheet.pdf").content)))
+    assert sheet.attachments == {}
+    assert "attached to this file" not in sheet.pages[0].extract_text()
