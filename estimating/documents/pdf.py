@@ -138,9 +138,7 @@ class PdfRenderer:
         Raises ForeignAddress.
         """
         with self._one_at_a_time, _garbage_collection_off():
-            return self._drawn(
-                html, identifier, attachment, enclosed
-            )  # whose pages are garbage once it returns
+            return self._drawn(html, identifier, attachment, enclosed)  # whose pages are then garbage
 
     def _drawn(
         self,
