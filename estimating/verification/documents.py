@@ -95,8 +95,9 @@ def _sum_faults(document: Document) -> Iterator[str]:
         return
     if snapshot.get("number") != document.printed_number:
         yield f"the paper says number {snapshot.get('number')}."
-    if snapshot.get("total") != money(document.total.amount):
-        yield f"it is kept at {format_price(document.total.amount)}, the paper says {snapshot.get('total')}."
+    printed = snapshot.get("amount" if document.kind == Document.Kind.WAIVER else "total")
+    if printed != money(document.total.amount):
+        yield f"it is kept at {format_price(document.total.amount)}, the paper says {printed}."
     basis = _read(document.basis)
     if isinstance(basis, dict):
         yield from unit_price_faults(document, snapshot, basis)
