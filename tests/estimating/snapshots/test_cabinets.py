@@ -10,7 +10,7 @@ from estimating.snapshots.estimate import estimate_snapshot
 from estimating.takeoff.work import RoomUse
 from tests.estimating.plain_kitchen import kitchen, kitchen_room, kitchen_words, quick
 
-WORDS = kitchen_words(brought=())
+WORDS = replace(kitchen_words(brought=()), show_walls=True)
 KEYS = ("cabinets", "appliances", "walls")
 
 
@@ -31,11 +31,15 @@ def test_cabinets_that_are_set_are_listed_with_the_widths_of_appliances() -> Non
         }
     ]
     assert snapshot["appliances"] == ['Kitchen: range 30"']
-    assert "walls" not in snapshot
 
 
-def test_walls_are_drawn_where_he_says_so_without_what_pages_alone_use() -> None:
-    (wall,) = estimate_snapshot(replace(WORDS, show_walls=True), listed())["walls"]
+def test_neither_lists_nor_walls_are_printed_where_he_doesn_t_say_so() -> None:
+    snapshot = estimate_snapshot(replace(WORDS, show_walls=False), listed())
+    assert not set(KEYS) & snapshot.keys()
+
+
+def test_walls_are_drawn_without_what_pages_alone_use() -> None:
+    (wall,) = estimate_snapshot(WORDS, listed())["walls"]
     assert wall["caption"] == "Kitchen, wall B"
     assert "<svg" in wall["svg"]
     assert "class=" not in wall["svg"]
@@ -43,6 +47,6 @@ def test_walls_are_drawn_where_he_says_so_without_what_pages_alone_use() -> None
 
 def test_a_job_that_sets_no_cabinets_lists_none() -> None:
     painted = estimate_snapshot(WORDS, listed("finish"))
-    assert [key for key in KEYS if key in painted] == []
+    assert not {"cabinets", "appliances"} & painted.keys()
     bare = estimate_snapshot(kitchen_words(show_walls=True), kitchen())
     assert [key for key in KEYS if key in bare] == []
