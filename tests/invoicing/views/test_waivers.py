@@ -1,11 +1,14 @@
 """A lien waiver from an invoice to the client's page. The floor is $196.80; 30 %, $59.04, are billed."""
 
+from decimal import Decimal
+
 import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from estimating.models import Document
+from estimating.verification.documents import faults
 from invoicing.models import StateWaiver
 from tests.estimating.client_visits import sent
 from tests.estimating.issuing import DAY
@@ -53,6 +56,15 @@ def test_a_waiver_is_numbered_says_its_payment_and_stands_on_the_clients_page(
     page = Client().get(sent(signed_in, waiver), follow=True).content.decode()
     assert "Lien waiver LW-1" in page
     assert "given to you" in page
+    assert list(faults()) == []
+
+
+def test_a_waiver_is_for_what_is_paid_sales_tax_included(signed_in: Client) -> None:
+    taxed = billed(signed_floor(tax_policy="everything", tax_percent=10), "Begun")
+    waive(signed_in, taxed, "conditional_progress", signed_by="Wren Tolliver")
+    waiver = Document.objects.get(kind="waiver")
+    assert "has received $64.94 for invoice" in " ".join(text_of(bytes(waiver.pdf)).split())  # 59.04 x 1.1
+    assert (taxed.total.amount, waiver.total.amount) == (Decimal("64.94"), Decimal("64.94"))
 
 
 @pytest.mark.parametrize(
