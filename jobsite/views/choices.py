@@ -24,6 +24,7 @@ from jobsite.choices.choosing import (
     OpenChoice,
     choose,
     left_without_choice,
+    options_to_take,
     read_choices,
     read_to_choose,
     remind,
@@ -54,6 +55,8 @@ def choices(request: HttpRequest, job_id: int) -> HttpResponse:
         rows = read_choices(job, signed)
         context["choices"] = [(row, row.is_soon(today)) for row in rows]
         context["without"] = left_without_choice(signed, rows)
+        context["options"] = options_to_take(signed, today)
+        context["estimate"] = signed.estimate
     return render(request, "jobsite/choices/choices.html", context)
 
 

@@ -3,6 +3,8 @@
 The floor is signed at $196.80 with an allowance of $100.00 at cost for its finish: $120.00 in the price.
 """
 
+from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -13,9 +15,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from estimating.changes.draft import read_change, signed_job
+from estimating.contract.unit_prices import UnitPrice
 from estimating.models import Allowance, ChangeOrder, Document, DocumentEvent, Job, JobLink, WaitingMail
 from estimating.verification.documents import faults
-from jobsite.choices.choosing import CannotChoose, choices_for_file, choose
+from jobsite.choices.choosing import CannotChoose, choices_for_file, choose, options_to_take
 from jobsite.days.plan import read_days
 from jobsite.models import Choice, ChoiceMade, ChoiceOffer
 from tests.estimating.client_visits import sent
@@ -220,3 +223,16 @@ def test_what_a_signed_paper_has_settled_is_asked_of_nobody(
 def test_a_place_that_is_no_number_offers_something_of_its_own(signed_in: Client, contract: Document) -> None:
     address = reverse("choice-new", args=[contract.job_id])
     assert signed_in.get(f"{address}?for=²:1").status_code == 200
+
+
+def test_options_that_nobody_took_stand_there_until_their_day(contract: Document) -> None:
+    soon, later = (
+        UnitPrice("option", 1, key, key, "Estimate 1001", "each", Decimal(9), Decimal(0), Decimal(1))
+        for key in ("A niche", "A bench")
+    )
+    late = replace(later, title="A fan", decide_by=DAY - timedelta(days=1))
+    prices = (later, replace(soon, decide_by=DAY), replace(soon, used=Decimal(1)), late)
+    signed = signed_job(contract.job)
+    assert signed
+    left = options_to_take(replace(signed, prices=prices), DAY)
+    assert [option.title for option in left] == ["A niche", "A bench"]
