@@ -135,12 +135,12 @@ BY_HAND = frozenset({"each", "length", "area"})
 
 
 def by_what(code: str) -> str:
-    """Say what work is priced by: "sq ft of floor", "count of doors", or what is typed, "each"."""
+    """Say how work is priced: "by the sq ft of floor", "by the number of doors"; of what is typed, "each"."""
     measure = MEASURES[code]
     if code in BY_HAND:
-        return measure.unit
-    unit = "count" if measure.unit == "each" else measure.unit
-    return f"{unit} of {measure.label[0].lower()}{measure.label[1:].removesuffix(', length')}"
+        return "each" if measure.unit == "each" else f"by the {measure.unit}"
+    unit = "number" if measure.unit == "each" else measure.unit
+    return f"by the {unit} of {measure.label[0].lower()}{measure.label[1:].removesuffix(', length')}"
 
 
 @dataclass(frozen=True)

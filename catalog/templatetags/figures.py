@@ -41,7 +41,7 @@ def quantity(amount: Fraction | Decimal, unit: str) -> str:
 
 @register.filter
 def by_what(code: str) -> str:
-    """Say what work is priced by: sq ft of floor."""
+    """Say how work is priced: by the sq ft of floor."""
     return room_measures.by_what(code)
 
 
