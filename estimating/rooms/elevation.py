@@ -86,20 +86,21 @@ class _Elevation:
         self.tops = self.ceiling.tops[wall]
         heights = [height for run in self.tops for height in (run.begin_height_nm, run.end_height_nm)]
         self.high_nm = int(max(heights + [Fraction(self._over_soffit(number)) for number in self._soffits()]))
-        self.scale = min(WIDE / self.length_nm, HIGH / self.high_nm)
+        longest_nm = max(self.cabinets.shape.lengths_nm[other] for other in {wall, *walls_to_draw(plan)})
+        self.scale = min(WIDE / longest_nm, HIGH / self.high_nm)  # the room's walls stand beside each other
+        self.wide = max(LEFT + WIDE + RIGHT, self.left + longest_nm * self.scale + RIGHT)
         self.flipped = self.cabinets.shape.signed_double_area_nm2 > 0
         self.root = ET.Element("g")
         self.heights: set[int] = set()
 
     def svg(self) -> ET.Element:
-        width = max(LEFT + WIDE + RIGHT, self.left + self.length_nm * self.scale + RIGHT)
-        self.aside = (width - self.left - RIGHT - self.length_nm * self.scale) / 2
+        self.aside = (self.wide - self.left - RIGHT - self.length_nm * self.scale) / 2
         svg = ET.Element(
             "svg",
             {
                 "xmlns": "http://www.w3.org/2000/svg",
                 "class": "plan-drawing",
-                "viewBox": f"0 0 {width:.1f} {self._y(0) + self.under + PAD:.1f}",
+                "viewBox": f"0 0 {self.wide:.1f} {self._y(0) + self.under + PAD:.1f}",
                 "role": "img",
                 "aria-labelledby": f"{self.ident}-title {self.ident}-desc",
                 "font-family": "Inter",

@@ -2,6 +2,8 @@
 
 import io
 import re
+import subprocess
+from decimal import Decimal
 from pathlib import Path
 
 import pdfua
@@ -18,7 +20,7 @@ from estimating.documents.estimate import prepare_estimate
 from estimating.documents.pdf import make_pdf
 from estimating.estimate_file.reading import read
 from estimating.estimates.draft import read_draft
-from estimating.models import Estimate, Job, SigningPlace
+from estimating.models import Estimate, Job, SigningPlace, WorkItem
 from tests.drawn_once import drawn
 from tests.estimating.issuing import DAY
 from tests.estimating.signed_kitchen import agreed, make_change, photo, signed_kitchen
@@ -90,6 +92,16 @@ def test_the_kitchen_answers_on_its_first_page_and_fits_in_five_with_none_half_e
     path.write_bytes(pdf)
     # It knows 15 % of the machine-checkable rules of PDF/UA-1, and says itself that it proves no more.
     assert [str(finding) for finding in pdfua.validate(str(path)).findings] == []
+
+
+def test_no_sum_reaches_past_the_margin_however_large(kitchen: Estimate, tmp_path: Path) -> None:
+    WorkItem.objects.create(estimate=kitchen, title="More", phase="trim", material_cost=Decimal(900_000))
+    path = tmp_path / "estimate.pdf"
+    path.write_bytes(paper_of(kitchen, "line"))
+    read = subprocess.run(["pdftotext", "-bbox", path, "-"], capture_output=True, text=True, check=True)
+    words = re.findall(r'xMax="([\d.]+)" yMax="[^"]+">(.*?)</word>', read.stdout)
+    margin = max(float(end) for end, word in words if word.isdecimal())  # the number of pages ends there
+    assert [word for end, word in words if float(end) > margin + 0.5] == []
 
 
 def test_a_change_of_three_lines_is_one_page_and_its_notices() -> None:

@@ -1,5 +1,6 @@
 """Walls drawn as they look, read back from the drawing's own numbers."""
 
+from dataclasses import replace
 from decimal import Decimal
 from xml.etree import ElementTree as ET
 
@@ -103,3 +104,16 @@ def test_words_say_what_the_drawing_shows() -> None:
     )
     assert ET.fromstring(elevation_svg(ROOM, 0)).findtext(f"{SVG}desc") == words
     assert "914 mm" in elevation_in_words(ROOM, 0, metric=True)
+
+
+def test_the_walls_of_a_room_are_drawn_to_one_scale() -> None:
+    short = Footprint(
+        "Short run", "cabinets", 1, 0, 100 * IN, 24 * IN, units=parse_units("30, 36, filler 34")
+    )
+    plan = replace(ROOM, footprints=(*ROOM.footprints, short))
+    drawn = [ET.fromstring(elevation_svg(plan, wall, larger=1.5)) for wall in (0, 1)]
+    lines = [next(root.iter(f"{SVG}polyline")).attrib["points"].split() for root in drawn]
+    across = [[float(point.split(",")[0]) for point in line] for line in lines]
+    long, short_one = (max(at) - min(at) for at in across)
+    assert drawn[0].attrib["viewBox"] == drawn[1].attrib["viewBox"]
+    assert long / short_one == pytest.approx(1.2, abs=0.01)
