@@ -13,6 +13,7 @@ from estimating.events.states import (
     OPEN,
     QUESTION,
     event_in_words,
+    question_waits,
     state_after,
     state_in_words,
 )
@@ -46,8 +47,13 @@ class Message:
 
 
 def document_rows(documents: Iterable[Document], today: date) -> list[DocumentRow]:
-    """Return the rows of a list of documents, in its order."""
-    return [DocumentRow(document, state_in_words(document.state_as_of(today))) for document in documents]
+    """Return the rows of a list of documents, in its order. Prefetch their events."""
+    return [DocumentRow(document, _state(document, today)) for document in documents]
+
+
+def _state(document: Document, today: date) -> str:
+    words = state_in_words(document.state_as_of(today))
+    return f"{words}; a question waits" if question_waits(document.event_kinds()) else words
 
 
 def history(documents: Iterable[Document], today: date) -> list[HistoryEntry]:

@@ -9,8 +9,8 @@ from django.db.models import Count, QuerySet
 from estimating.client.cancel import reason_to_wait
 from estimating.documents.billing_hooks import billing
 from estimating.documents.progress_step import ProgressStep
-from estimating.events.states import ACCEPTED, CANCELED, EXPIRED, OPEN, state_after
-from estimating.models import Document, Job
+from estimating.events.states import ACCEPTED, ANSWERED, CANCELED, EXPIRED, OPEN, QUESTION, state_after
+from estimating.models import Document, DocumentEvent, Job
 from estimating.models.document import DocumentQuerySet
 from estimating.models.job import JobQuerySet
 from estimating.progress.steps import JobProgress, job_progress
@@ -50,6 +50,21 @@ def refunds_due(jobs: Iterable[tuple[Job, Sequence[Document]]]) -> Mapping[int, 
     return {refund.job.pk: refund.in_words() for refund in reversed(due)}  # the earliest day of each job
 
 
+def questions_waiting(jobs: Iterable[Job]) -> set[int]:
+    """Return which jobs have a question of the client's that nobody answered, by the primary key of the job.
+
+    He may ask about any paper that nothing supersedes, bills and certificates too. Costs a query.
+    """
+    messages = DocumentEvent.objects.filter(
+        kind__in=(QUESTION, ANSWERED), document__job__in=jobs, document__superseded_by=None
+    )
+    latest = {
+        document: (job, kind)
+        for document, job, kind in messages.order_by("place").values_list("document", "document__job", "kind")
+    }
+    return {job for job, kind in latest.values() if kind == QUESTION}
+
+
 def _may_follow_a_cancellation(document: Document) -> bool:
     state = document.state()
     is_estimate = document.kind == Document.Kind.ESTIMATE
@@ -59,7 +74,7 @@ def _may_follow_a_cancellation(document: Document) -> bool:
 def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobProgress]]:
     """Return jobs with their progress as of a day, in the order of the query.
 
-    Costs three queries beside those of billing, however many jobs there are.
+    Costs four queries beside those of billing, however many jobs there are.
     """
     rows: QuerySet[Job] = jobs
     counted = list(
@@ -72,6 +87,7 @@ def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobPro
         documents[document.job_id].append(document)
     steps = billing_steps([(job, estimate_events(documents[job.pk])) for job in counted], today)
     refunds = refunds_due([(job, documents[job.pk]) for job in counted])
+    asked = questions_waiting([job for job in counted if documents[job.pk]]) if documents else set()
     return [
         (
             job,
@@ -83,6 +99,7 @@ def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobPro
                 today,
                 refunds.get(job.pk, ""),
                 job.closed,
+                job.pk in asked,
             ),
         )
         for job in counted
@@ -97,6 +114,7 @@ def read_progress(
     today: date,
     refund: str = "",
     closed: bool = False,
+    asked: bool = False,
 ) -> JobProgress:
     """Return the progress of a job with these documents in force. Costs no query."""
     estimates = [document for document in documents if document.kind == Document.Kind.ESTIMATE]
@@ -111,4 +129,5 @@ def read_progress(
         expired=any(estimate.state_as_of(today) == EXPIRED for estimate in estimates),
         refund=refund,
         closed=closed,
+        asked=asked,
     )

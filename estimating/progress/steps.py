@@ -71,6 +71,7 @@ def job_progress(
     expired: bool = False,
     refund: str = "",
     closed: bool = False,
+    asked: bool = False,
 ) -> JobProgress:
     """Return how far a job is.
 
@@ -78,8 +79,9 @@ def job_progress(
     estimate in force in their order, none before one is issued. `changes_waiting` counts the changes that
     wait for a signature; `must_wait` says which signed work should wait while the client can still cancel
     it; `billing_step` is what billing names as next, once the job is signed; `expired` says that the
-    estimate is unsigned and past its last day; `refund` says what goes back to a client who canceled. A
-    `closed` job wants nothing but money that is owed and an answer; its stages stay what has happened.
+    estimate is unsigned and past its last day; `refund` says what goes back to a client who canceled; `asked`
+    that a question of his waits. A `closed` job wants nothing but money that is owed and an answer; its
+    stages stay what has happened.
     """
     step = _step_by_estimate(rooms, work_items, events, expired)
     if states.state_after(events) == states.ACCEPTED:
@@ -89,7 +91,7 @@ def job_progress(
         words = billing_step.words if billing_step else ""
     if refund:
         words, page = refund, "job-money"
-    if states.question_waits(events):
+    if asked:
         words, page = "a question waits: answer the client", "job-papers"
     ticks = ["done" if index < step.reached else "later" for index in range(len(STAGES))]
     if step.reached < len(STAGES):

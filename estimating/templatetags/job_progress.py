@@ -15,6 +15,7 @@ from estimating.progress.read import (
     billing_steps,
     documents_in_force,
     estimate_events,
+    questions_waiting,
     read_progress,
     refunds_due,
 )
@@ -33,13 +34,14 @@ class JobFrame:
 
 @register.simple_tag
 def frame_of(job: Job) -> JobFrame:
-    """Return the job's progress as of today, and its places. Costs four queries beside those of billing."""
+    """Return the job's progress as of today, and its places. Costs five queries beside those of billing."""
     today, documents = timezone.localdate(), list(documents_in_force().filter(job=job))
     work_items = WorkItem.objects.filter(estimate__job=job).count()
     billing_step = billing_steps([(job, estimate_events(documents))], today).get(job.pk)
     refund = refunds_due([(job, documents)]).get(job.pk, "")
     rooms = job.rooms.count()
-    progress = read_progress(documents, rooms, work_items, billing_step, today, refund, job.closed)
+    asked = bool(documents and questions_waiting([job]))
+    progress = read_progress(documents, rooms, work_items, billing_step, today, refund, job.closed, asked)
     found = ((place, _url(place.address, job)) for place in places(progress, rooms, work_items))
     return JobFrame(progress, [(place, url) for place, url in found if url])
 

@@ -17,7 +17,7 @@ from invoicing.invoices.job_billing import read_billable
 from invoicing.models import BillDraft, FinishedWork, Milestone, PaymentPlan
 from invoicing.payment_plan.templates import create_plan
 from tests.closing.lists import end_job, seen
-from tests.estimating.issuing import DAY, another_floor, issue_now, painted_floor
+from tests.estimating.issuing import AT, DAY, another_floor, issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
 from tests.invoicing.bills import PAY_BY, THIRDS, billed, reach, signed_floor
 from tests.invoicing.money_rows import pay
@@ -123,8 +123,9 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     # changes placed in them, what was signed; punch lists twice, the signed ends, call-backs, finished
     # work; the days of all open jobs, and what runs over
     signed_in.get(reverse("today"))  # works their plan out, which is kept
-    # besides, one asks for mail that failed, one for the days worked, two for a page of jobs
-    with django_assert_num_queries(41):
+    # besides, one asks for mail that failed, one for the days worked, one for questions, two for a page
+    # of jobs
+    with django_assert_num_queries(42):
         text = signed_in.get(reverse("today")).content.decode()
     assert text.count("Mark First coat complete once it is") == jobs
 
@@ -144,3 +145,15 @@ def test_a_closed_job_keeps_the_stages_that_have_happened_and_wants_only_what_is
     assert '<li class="done">Paid<span class="hidden-label">: done</span></li>' in text
     assert "Next:" not in text
     assert "The job is closed." in text
+
+
+def test_a_question_about_a_bill_is_the_next_step_until_it_is_answered(signed_in: Client) -> None:
+    job = signed_floor()
+    invoice = billed(job, "Begun")
+    invoice.record("question", AT, {"text": "Is the tile in it?"})
+    paperwork = reverse("job-papers", args=[job.pk])
+    for page in (signed_in.get(reverse("today")), signed_in.get(paperwork)):
+        assert "a question waits" in page.content.decode().lower()
+    invoice.record("answered", AT, {"text": "It is."})
+    for page in (signed_in.get(reverse("today")), signed_in.get(paperwork)):
+        assert "a question waits" not in page.content.decode().lower()

@@ -81,10 +81,9 @@ def test_a_job_that_must_wait_opens_at_its_papers_and_under_way_where_its_money_
 
 
 def test_a_question_of_the_client_comes_first() -> None:
-    events = ("issued", "accepted", "question")
-    assert job_progress(2, 3, events, 1, "wait", BILLING).next_words == "a question waits: answer the client"
-    answered = job_progress(2, 3, (*events, "answered"))
-    assert answered.next_words == "plan the work"
+    for closed in (False, True):
+        asked = job_progress(2, 3, ("issued", "accepted"), 1, "wait", BILLING, closed=closed, asked=True)
+        assert (asked.next_words, asked.next_page) == ("a question waits: answer the client", "job-papers")
 
 
 def test_a_closed_job_has_no_next_step_of_its_own() -> None:
