@@ -221,9 +221,9 @@ def client_choose(request: HttpRequest, page_id: int, choice_id: int) -> HttpRes
     page = links.page_with_access(request, page_id, now)
     if page is None:
         return kept_private(render(request, "client/closed.html", status=404))
-    found = next((item for item in read_to_choose(page) if item.choice.pk == choice_id), None)
+    found = _found(page, choice_id)
     if found is None:
-        raise Http404
+        return _no_longer_offered(request, page, choice_id)
     form = ChooseForm(
         request.POST or None, offers=found.offers, initial={"name": page.name, "shown": found.shown}
     )
@@ -234,7 +234,9 @@ def client_choose(request: HttpRequest, page_id: int, choice_id: int) -> HttpRes
             with transaction.atomic():
                 choose(choice_id, page, int(typed["offer"]), typed["name"], typed["shown"], now)
         except CannotChoose as error:
-            found = next(item for item in read_to_choose(page) if item.choice.pk == choice_id)
+            found = _found(page, choice_id)
+            if found is None:  # withdrawn between the two readings
+                return _no_longer_offered(request, page, choice_id)
             form = ChooseForm(offers=found.offers, initial={"name": typed["name"], "shown": found.shown})
             messages.error(request, str(error))
             status = 409
@@ -250,6 +252,16 @@ def client_choose(request: HttpRequest, page_id: int, choice_id: int) -> HttpRes
         "chosen": form["offer"].value(),
     }
     return kept_private(render(request, "client/choose.html", context, status=status))
+
+
+def _found(page: JobLink, choice_id: int) -> OpenChoice | None:
+    return next((item for item in read_to_choose(page) if item.choice.pk == choice_id), None)
+
+
+def _no_longer_offered(request: HttpRequest, page: JobLink, choice_id: int) -> HttpResponse:
+    row = get_object_or_404(Choice, pk=choice_id, job=page.job_id, shown_at__isnull=False)
+    messages.error(request, f"{row} is no longer offered. Ask below if you would still like to choose it.")
+    return kept_private(redirect("client-job", page.pk))
 
 
 @login_not_required

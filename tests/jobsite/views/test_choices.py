@@ -21,6 +21,7 @@ from estimating.verification.documents import faults
 from jobsite.choices.choosing import CannotChoose, choices_for_file, choose, options_to_take
 from jobsite.days.plan import read_days
 from jobsite.models import Choice, ChoiceMade, ChoiceOffer
+from jobsite.views import choices as views
 from tests.estimating.client_visits import sent
 from tests.estimating.issuing import DAY, issue_now, painted_floor
 from tests.estimating.signed_kitchen import make_change, settle, sign_on_paper, signed_change
@@ -168,12 +169,38 @@ def test_one_that_the_client_saw_is_withdrawn_and_its_record_stays(
     assert "stays as it was shown" in answer.content.decode()
     answer = signed_in.post(reverse("choice-remove", args=[finish.pk]), follow=True)
     assert "Withdrawn on" in answer.content.decode()
-    assert browser.get(reverse("client-choose", args=[page, finish.pk])).status_code == 404
+    address, taken = reverse("client-choose", args=[page, finish.pk]), finish.offers.all()[0].pk
+    for late in (browser.get(address), browser.post(address, {"offer": f"{taken}", "name": "Dean Okonjo"})):
+        assert late["Location"] == reverse("client-job", args=[page])
+    assert "Finish is no longer offered." in browser.get(late["Location"]).content.decode()
     with pytest.raises(CannotChoose, match="no longer offered"), transaction.atomic():
         choose(finish.pk, JobLink.objects.get(pk=page), 1, "Dean Okonjo", "", timezone.now())
     (kept,) = choices_for_file(contract.job)
     assert (kept["what"], kept["made"]) == ("Finish", "Withdrawn on Tue 24 Nov 2026")
     assert signed_in.get(reverse("choices", args=[contract.job_id])).context["without"]  # offered anew
+
+
+def test_what_is_withdrawn_while_the_client_chooses_is_said_to_be(
+    signed_in: Client, contract: Document, finish: Choice, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    browser, page = browser_of(signed_in, contract)
+    address = reverse("client-choose", args=[page, finish.pk])
+    found = browser.get(address).context["found"]
+    readings = iter(([found], []))  # it is withdrawn between the two
+    monkeypatch.setattr(views, "read_to_choose", lambda _: next(readings))
+    typed = {"offer": f"{found.offers[0].offer.key}", "name": "Dean Okonjo", "shown": "of before"}
+    assert browser.post(address, typed)["Location"] == reverse("client-job", args=[page])
+
+
+def test_what_waits_for_the_client_is_asked_once(
+    signed_in: Client, contract: Document, finish: Choice
+) -> None:
+    browser, page = browser_of(signed_in, contract)
+    shown = browser.get(reverse("client-job", args=[page])).content.decode()
+    assert "What waits for you" not in shown
+    chosen(browser, page, finish, "Satin")
+    shown = browser.get(reverse("client-job", args=[page])).content.decode()
+    assert "Nothing. We are in touch when something does." in shown
 
 
 def test_one_that_is_made_is_not_withdrawn(signed_in: Client, contract: Document, finish: Choice) -> None:
@@ -215,7 +242,8 @@ def test_what_a_signed_paper_has_settled_is_asked_of_nobody(
         signed_change(change)
     else:
         Choice.objects.update(key="of an estimate before")
-    assert browser.get(reverse("client-choose", args=[page, finish.pk])).status_code == 404
+    answer = browser.get(reverse("client-choose", args=[page, finish.pk]))
+    assert answer["Location"] == reverse("client-job", args=[page])
     listed = signed_in.get(reverse("choices", args=[contract.job_id])).content.decode()
     assert "Nothing is left to choose" in listed
 
