@@ -1,7 +1,8 @@
 """Punch lists, read from the database for the rules."""
 
 from base64 import b64encode
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -190,6 +191,16 @@ def read_standings(jobs: Iterable[Job] | None) -> dict[int, Standing]:
     rows = _with_signed(listed).order_by().values("job")
     sums = rows.annotate(left=Count("pk", filter=left), sum=Sum(F("worth"), filter=left))
     return {row["job"]: Standing(row["left"], Decimal(row["sum"] or 0)) for row in sums}
+
+
+def left_by_job(jobs: Iterable[Job]) -> Mapping[int, Sequence[PunchListItem]]:
+    """Return the items of jobs that are still to do, with their rooms, by job. Costs a query."""
+    left: defaultdict[int, list[PunchListItem]] = defaultdict(list)
+    rows = _with_signed(PunchListItem.objects.filter(job__in=jobs, done_on=None))
+    for row in rows.select_related("room"):
+        if item_of(row).is_left:
+            left[row.job_id].append(row)
+    return left
 
 
 def worth_by_job(jobs: Iterable[Job]) -> dict[int, Decimal]:

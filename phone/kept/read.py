@@ -10,6 +10,8 @@ from django.db.models import Prefetch
 
 from catalog.measures.lengths import format_length
 from catalog.models import Firm, Supplier
+from closing.models import PunchListItem
+from closing.punch_list.read import left_by_job
 from estimating.models import Job, Room, RoomPhoto
 from estimating.models.room_photo import photo_places
 from estimating.rooms.description import ceiling_height_in_words
@@ -37,6 +39,7 @@ def read_kept(today: date) -> dict[str, Any]:
         HoursWorked.objects.filter(job__in=jobs, on__gte=today - LATELY).values_list("job", flat=True)
     )
     kept = [job for job in jobs if job.pk in signed or job.pk in worked or job.requested_on >= today - LATELY]
+    left = left_by_job(kept)
     found = read_days(today) if any(job.pk in signed for job in kept) else None
     return {
         "day": today.isoformat(),
@@ -44,7 +47,10 @@ def read_kept(today: date) -> dict[str, Any]:
         "metric": firm.metric,
         "clock": _running(),
         "stores": list(Supplier.objects.offered().values_list("name", flat=True)),
-        "jobs": [_job(job, signed.get(job.pk, SignedWork()), found, firm, today) for job in kept],
+        "jobs": [
+            {**_job(job, signed.get(job.pk, SignedWork()), found, firm, today), "left": _left(left[job.pk])}
+            for job in kept
+        ],
     }
 
 
@@ -92,6 +98,14 @@ def _job(job: Job, signed: SignedWork, found: Days | None, firm: Firm, today: da
         "days": _days(steps, today),
         "rooms": [_room(room, firm) for room in job.rooms.all()],
     }
+
+
+def _left(rows: Iterable[PunchListItem]) -> list[dict[str, str]]:
+    """Return what is left on a punch list."""
+    return [
+        {"token": f"{row.pk}", "label": f"{row.text}, {row.room.name}" if row.room else row.text}
+        for row in rows
+    ]
 
 
 def _days(steps: Sequence[PlannedStep], today: date) -> list[dict[str, Any]]:

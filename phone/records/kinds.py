@@ -9,10 +9,10 @@ from django.utils import timezone
 
 from catalog.measures.hours import TimeWorked
 from catalog.models import Firm
-from closing.forms.items import ItemForm
+from closing.forms.items import DoneForm, ItemForm
 from closing.models import PunchListItem
 from closing.punch_list.read import read_list
-from closing.punch_list.write import put_on_list
+from closing.punch_list.write import close_item, put_on_list
 from estimating.changes.draft import signed_job
 from estimating.changes.edit import add_photos, begin_change
 from estimating.changes.issue import NOT_SIGNED
@@ -159,6 +159,22 @@ def save_item(request: HttpRequest) -> None:
     put_on_list(form.save(commit=False), on or timezone.localdate(), form.cleaned_data["photos"])
 
 
+def save_item_done(request: HttpRequest) -> None:
+    """Mark an item of the punch list done on the day on which it was, with photos of it.
+
+    Where somebody marked it meanwhile, that day stands, and the photos are kept.
+    """
+    job, on, pk = job_of(request), _day(request), request.POST.get("item", "")
+    rows = {f"{listed.row.pk}": listed for listed in read_list(job, lock=True).rows}
+    listed = rows.get(pk)
+    if listed is None or not listed.item.in_scope:
+        raise RefusedRecord("This item isn't on the punch list any more. Look at the job's punch list.")
+    form = DoneForm(request.POST, request.FILES)
+    if not form.is_valid():
+        raise refused_form(form)
+    close_item(listed.row, on or timezone.localdate(), form.cleaned_data["photos"])
+
+
 def _day(request: HttpRequest) -> date | None:
     """Return the day that was typed, or that of a tap; None where it is empty."""
     field = PastDayField(required=False)
@@ -200,6 +216,7 @@ RECORD_KINDS: Mapping[str, Callable[[HttpRequest], None]] = {
     "note": save_note,
     "found": save_found,
     "item": save_item,
+    "done": save_item_done,
     "room": save_room,
     "photo": save_room_photo,
 }

@@ -16,7 +16,7 @@ import { fromTexts, letter, wallOf } from "./walk.js";
 const addresses = addressesOf(document.body);
 const main = document.getElementById("main");
 const state = document.getElementById("site-state");
-const PLACES = [["price", "Price"], ["papers", "Papers"], ["money", "Money"]];
+const PLACES = [["price", "Price"], ["paperwork", "Paperwork"], ["money", "Money"]];
 let jobs;
 let offset = 0;
 let said = "";
@@ -101,7 +101,9 @@ async function jobPage(id) {
   const job = jobOf(id);
   if (!job) return page("On site", h("h1", {}, "Not kept here"), h("p", {}, "The phone doesn't keep this job. With a connection, open it among all jobs."), h("p", {}, link("#/", "Back to what is kept")));
   const call = job.phone ? h("p", {}, h("a", { class: "button-plain", href: `tel:${job.phone.replace(/[^+\d]/g, "")}` }, `Call ${job.client}, ${job.phone}`)) : null;
-  const ticks = (await allRecords()).filter(({ kind }) => kind === "finished").map(({ fields }) => fields.work[0]);
+  const waiting = await allRecords();
+  const ticks = waiting.filter(({ kind }) => kind === "finished").map(({ fields }) => fields.work[0]);
+  const done = waiting.filter(({ kind }) => kind === "done").map(({ fields }) => fields.item[0]);
   page(job.name,
     h("h1", {}, job.name),
     h("p", {}, job.client, h("br"), job.address.replace(/\s*\n\s*/g, ", ")), call,
@@ -114,6 +116,8 @@ async function jobPage(id) {
     job.work.length ? h("section", { "aria-labelledby": "work" }, h("h2", { id: "work" }, "Work"), h("ul", { class: "rows" }, job.work.map((line) => h("li", {}, h("span", {}, line.title),
       line.finished || ticks.includes(line.place) ? h("span", { class: "second" }, "finished")
         : h("button", { type: "button", class: "button-plain", "aria-label": `Finished: ${line.title}`, onclick: () => tick(job, line) }, "Finished"))))) : null,
+    job.left?.length ? h("section", { "aria-labelledby": "left" }, h("h2", { id: "left" }, "Left on the punch list"), h("ul", { class: "rows" }, job.left.map(({ token, label }) => h("li", {}, h("span", {}, label),
+      done.includes(token) ? h("span", { class: "second" }, "done") : h("a", { class: "button-plain", href: `/on-site/#/jobs/${id}/done/${token}`, "aria-label": `Done: ${label}` }, "Done"))))) : null,
     h("section", { "aria-labelledby": "rooms" }, h("h2", { id: "rooms" }, "Rooms"), job.rooms.length ? job.rooms.map(roomPart) : h("p", { class: "second" }, "No room is measured yet.")),
     job.notes ? h("section", { "aria-labelledby": "notes" }, h("h2", { id: "notes" }, "Notes"), h("p", { class: "site-notes" }, job.notes)) : null,
     h("section", { "aria-labelledby": "online" }, h("h2", { id: "online" }, "Needs a connection"),
@@ -155,9 +159,9 @@ function targetsOf(job) {
 
 // Forms. Each keeps its record on the phone before it says so; what can't be kept stays typed.
 
-async function formPage(kind, job, record = null) {
+async function formPage(kind, job, record = null, item = "") {
   const { title, button, fields } = RECORDS[kind];
-  const values = record?.fields ?? {};
+  const values = record?.fields ?? { item: [item] };
   const inputs = new Map();
   const asked = fields.filter(({ name }) => !(record && name === "photos" && record.photos?.length));
   const rows = asked.map((field) => fieldRow(field, values[field.name]?.[0], record?.errors?.[field.name], job, inputs));
@@ -180,7 +184,7 @@ async function formPage(kind, job, record = null) {
       const files = [...(inputs.get("photos")?.files ?? [])];
       const most = asked.find(({ name }) => name === "photos")?.most ?? 1;
       const photos = files.length ? await Promise.all(files.slice(0, most).map(shrunk)) : record?.photos ?? [];
-      const label = inputs.get("on_what")?.selectedOptions?.[0]?.textContent ?? record?.label ?? "";
+      const label = (inputs.get("on_what") ?? inputs.get("item"))?.selectedOptions?.[0]?.textContent ?? record?.label ?? "";
       if (record) await putRecord({ ...record, fields: typed, photos, label, state: "waiting", sentence: "", errors: {}, offset });
       else if (!(await keepRecord({ kind, job: job.id, fields: typed, photos, label }, `${title}: kept on this phone.`, true))) return;
       sendNow();
@@ -205,7 +209,7 @@ function fieldRow(field, value, error, job, inputs) {
   if (choices) {
     const options = (items) => items.map((item) => h("option", { value: item.token, selected: item.token === value }, item.label));
     const offered = choices === "targets" ? (job ? targetsOf(job) : []).map((group) => h("optgroup", { label: group.label }, options(group.items)))
-      : options(choices === "rooms" ? (job?.rooms ?? []).map((room) => ({ token: String(room.id), label: room.name })) : choices);
+      : options(choices === "rooms" ? (job?.rooms ?? []).map((room) => ({ token: String(room.id), label: room.name })) : choices === "left" ? job?.left ?? [] : choices);
     input = h("select", { id }, h("option", { value: "" }, optional ? "None" : "Choose"), offered);
   } else if (type === "area") input = h("textarea", { id, rows: 4, maxlength: 2000, value: value ?? "" });
   else if (type === "tick") input = h("input", { id, type: "checkbox", checked: value === "on" });
@@ -443,10 +447,10 @@ async function fetchJobs() {
 }
 
 async function show() {
-  const [first, id, third] = location.hash.replace(/^#\//, "").split("/");
+  const [first, id, third, fourth] = location.hash.replace(/^#\//, "").split("/");
   if (first === "jobs" && third === "room") return measure(`jobs/${id}/room`, jobOf(id));
   if (first === "jobs" && third === "clock") return clockPage(id);
-  if (first === "jobs" && RECORDS[third]?.button && jobOf(id)) return formPage(third, jobOf(id));
+  if (first === "jobs" && RECORDS[third]?.button && jobOf(id)) return formPage(third, jobOf(id), null, fourth);
   if (first === "jobs") return jobPage(id);
   if (first === "rooms") {
     const job = jobs?.jobs.find(({ rooms }) => rooms.some((room) => room.id === Number(id)));
@@ -479,7 +483,7 @@ await showCount();
 performance.mark("usable");
 
 // What is typed in, or measured, is never drawn anew under his hands.
-const isTyping = () => /room|hours|receipt|note|found|item|waits\/./.test(location.hash);
+const isTyping = () => /room|hours|receipt|note|found|item|done|waits\/./.test(location.hash);
 
 async function catchUp() {
   const had = jobs;

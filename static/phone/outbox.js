@@ -2,7 +2,7 @@
 // `store` and `server` are handed in, so that every cut of the connection can be tried in a test.
 
 const CLOCK_SLACK = 10 * 60 * 1000;
-const TIMED = new Set(["hours", "clock-start", "clock-stop", "receipt", "finished", "note", "item"]);
+const TIMED = new Set(["hours", "clock-start", "clock-stop", "receipt", "finished", "note", "item", "done"]);
 export const CLOCK_CHANGED = "This phone's clock was wrong when you kept this, or is now. Look at the day and the time, then keep it again.";
 
 export const MOST_FAULTS = 3;

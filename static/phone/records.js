@@ -81,6 +81,17 @@ export const RECORDS = {
     ],
     words: (record) => record.fields.text[0],
   },
+  done: {
+    title: "Item done",
+    button: "Keep it as done",
+    signed: true,
+    fields: [
+      { name: "item", label: "What is done", choices: "left" },
+      { name: "photos", label: "Photos of it done", type: "photo", optional: true, most: 6 },
+      { name: "on", label: "Day", type: "date" },
+    ],
+    words: (record) => record.label,
+  },
   finished: {
     title: "Finished work",
     fields: [{ name: "on", label: "Day", type: "date" }],

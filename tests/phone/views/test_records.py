@@ -19,7 +19,7 @@ from invoicing.models import FinishedWork
 from jobsite.models import DiaryEntry, HoursWorked, ReceiptKept, RunningClock
 from phone.models import Phone
 from phone.records.rooms import room_texts
-from tests.closing.lists import end_job
+from tests.closing.lists import end_job, seen
 from tests.estimating.issuing import AT
 from tests.estimating.signed_kitchen import photo
 from tests.factories import make_job
@@ -187,6 +187,29 @@ def test_an_item_kept_before_the_end_was_signed_and_sent_after_it_stays_on_the_p
     end_job(job, AT.date())
     answer = send(signed_in, "item", job, text="Grout is missing", whose="scope", on=today())
     assert "What shows up now is a call-back" in answer.json()["sentence"]
+
+
+def test_an_item_is_done_on_the_day_on_which_it_was_and_the_first_one_stands(
+    signed_in: Client, job: Job
+) -> None:
+    item = seen(job, "Grout is missing", room=job.rooms.get())
+    (kept,) = signed_in.get(reverse("phone-jobs")).json()["jobs"]
+    assert kept["left"] == [{"token": f"{item.pk}", "label": f"Grout is missing, {job.rooms.get()}"}]
+    yesterday = timezone.localdate() - timedelta(days=1)
+    done = {"item": item.pk, "on": yesterday.isoformat()}
+    assert send(signed_in, "done", job, photos=picture(), **done).json() == {"kept": "a key"}
+    send(signed_in, "done", job, "another", **done | {"on": today()})
+    item.refresh_from_db()
+    assert (item.done_on, item.photos.get().of_done) == (yesterday, True)
+    (kept,) = signed_in.get(reverse("phone-jobs")).json()["jobs"]
+    assert kept["left"] == []
+
+
+def test_what_is_no_item_of_the_scope_is_not_done(signed_in: Client, job: Job) -> None:
+    wish = seen(job, "A shelf", whose="wish")
+    for item in (f"{wish.pk}", "999", "x"):
+        answer = send(signed_in, "done", job, item, item=item, on=today())
+        assert "isn't on the punch list any more" in answer.json()["sentence"]
 
 
 @pytest.mark.parametrize("kind", ["", "price", "hours"])
