@@ -12,26 +12,33 @@ from closing.models import Installed, MaterialPaper
 from closing.punch_list.end import read_ends
 from estimating.estimates.snapshots import client_party, firm_party
 from estimating.models import Acceptance, Job
+from jobsite.choices.choosing import choices_in_force
+from jobsite.models import ChoiceMade
 
 FACTS = (("color", "Color or finish"), ("lot", "Lot"), ("grout", "With"), ("says", "Note"))
 
 
 @dataclass(frozen=True)
 class CareRow:
-    """A material of a job with what was filled in of it, and its maker's papers without their contents."""
+    """A material of a job with what was filled in of it, and its maker's papers without their contents; or
+    what the client chose on his page, of which nothing is filled in.
+    """
 
     material: Material | None
     installed: Installed | None
-    papers: Sequence[MaterialPaper]
+    papers: Sequence[MaterialPaper] = ()
+    made: ChoiceMade | None = None
 
     @property
     def name(self) -> str:
-        return self.material.name if self.material else str(self.installed)
+        return self.material.name if self.material else str(self.made.choice if self.made else self.installed)
 
     @property
     def entry(self) -> CareEntry:
         row = self.installed
-        texts = ((label, getattr(row, name, "")) for name, label in FACTS)
+        texts = [(label, getattr(row, name, "")) for name, label in FACTS]
+        if self.made:
+            texts += [("Chosen", self.made.offer.title), ("Note", self.made.offer.says)]
         return CareEntry(
             self.name,
             tuple((label, text) for label, text in texts if text),
@@ -42,11 +49,11 @@ class CareRow:
 
 
 def read_care(job: Job) -> list[CareRow]:
-    """Return the materials of a job's contract and what else was installed.
+    """Return the materials of a job's contract, what else was installed, and what its client chose.
 
     What stands on the sheet comes first, then what cost most: tile and paint before tape and blades.
 
-    Costs four queries.
+    Costs five queries.
     """
     signed = Acceptance.objects.binding(job).select_related("document")
     bases = (row.document.read_basis() for row in signed.defer("document__pdf", "document__snapshot"))
@@ -65,12 +72,15 @@ def read_care(job: Job) -> list[CareRow]:
         CareRow(material, of_material.get(pk), papers.get(pk, []))
         for pk, material in sorted(used.items(), key=lambda item: -costs.get(item[1].code, Decimal(0)))
     ]
-    rows += [CareRow(None, row, []) for row in installed if row.material_id is None]
+    rows += [CareRow(None, row) for row in installed if row.material_id is None]
+    filled_in = {row.name.casefold() for row in rows if row.installed}
+    chosen = (CareRow(None, None, made=made) for made in choices_in_force(job))
+    rows += [row for row in chosen if row.name.casefold() not in filled_in]
     return sorted(rows, key=lambda row: not row.entry.says_something)
 
 
 def read_care_snapshot(job: Job, firm: Firm, today: date) -> dict[str, Any]:
-    """Return what the care sheet of a job shows today. Costs six queries."""
+    """Return what the care sheet of a job shows today. Costs seven queries."""
     end = read_ends([job]).get(job.pk)
     head = CareHeader(
         firm=firm_party(firm),
@@ -87,5 +97,5 @@ def read_care_snapshot(job: Job, firm: Firm, today: date) -> dict[str, Any]:
 
 
 def papers_of(job: Job) -> list[MaterialPaper]:
-    """Return the makers' papers of what stands on a job's care sheet, in its order. Costs four queries."""
+    """Return the makers' papers of what stands on a job's care sheet, in its order. Costs five queries."""
     return [paper for row in read_care(job) if row.entry.says_something for paper in row.papers]

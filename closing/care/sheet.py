@@ -25,7 +25,7 @@ class CareEntry:
     @property
     def says_something(self) -> bool:
         """Whether it stands on the sheet."""
-        return bool(self.facts or self.installed_on or self.care.strip())
+        return bool(self.facts or self.installed_on or self.care.strip() or self.papers)
 
 
 @dataclass(frozen=True)
@@ -62,6 +62,7 @@ def care_snapshot(head: CareHeader, entries: Sequence[CareEntry]) -> dict[str, A
         "dated": head.dated.isoformat(),
         "ended_on": head.ended_on.isoformat() if head.ended_on else "",
         "warranty_to": head.warranty_to.isoformat() if head.warranty_to else "",
+        "has_papers": any(entry.papers for entry in entries),
         "entries": [
             {
                 "name": entry.name,

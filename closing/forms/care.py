@@ -47,6 +47,7 @@ class MaterialPaperForm(forms.Form):
         label="The PDF",
         widget=forms.FileInput(attrs={"accept": "application/pdf"}),
         help_text="At most 10 MB. It is only downloaded, never shown.",
+        error_messages={"empty": "The file is empty. Download it from the maker again."},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

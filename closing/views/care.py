@@ -24,6 +24,10 @@ from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
 from saving.forms import status_of
 
+ASKS_FOR_A_PASSWORD = (
+    "It is protected. Open it once: if it asks for a password, your client can't read it. Then put in one "
+    "without."
+)
 MOST_ENCLOSED = 20 * 1024 * 1024  # beyond it a mail hardly carries the sheet, and the papers are only linked
 
 
@@ -31,12 +35,22 @@ MOST_ENCLOSED = 20 * 1024 * 1024  # beyond it a mail hardly carries the sheet, a
 def care(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the materials of a job with what is filled in, and take what isn't in the catalog."""
     job = get_job(job_id)
-    form = InstalledForm(request.POST or None, instance=Installed(job=job), today=timezone.localdate())
+    known = {name: request.GET.get(name, "") for name in ("name", "color")}
+    form = InstalledForm(
+        request.POST or None, instance=Installed(job=job), initial=known, today=timezone.localdate()
+    )
     if form.is_valid():
         row = form.save()
         messages.success(request, f"“{row}” is on the care sheet.")
         return redirect("care", job.pk)
-    context = {"job": job, "place": "days", "rows": read_care(job), "form": form}
+    rows = read_care(job)
+    context = {
+        "job": job,
+        "place": "days",
+        "on_sheet": [row for row in rows if row.entry.says_something],
+        "left_out": [row for row in rows if not row.entry.says_something],
+        "form": form,
+    }
     return render(request, "closing/care.html", context, status=status_of(form))
 
 
@@ -112,6 +126,8 @@ def material_papers(request: HttpRequest, pk: int) -> HttpResponse:
             material=material, sha256=sha256(content).hexdigest(), defaults=kept
         )
         messages.success(request, f"“{kept['name']}” is kept with {material}.")
+        if b"/Encrypt" in content:
+            messages.warning(request, ASKS_FOR_A_PASSWORD)
         return redirect("material-papers", pk)
     papers = MaterialPaper.objects.filter(material=material).defer("content")
     context = {"row": material, "papers": papers, "form": form}

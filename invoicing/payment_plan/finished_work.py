@@ -10,6 +10,7 @@ from django.db.models import Count, Max, Q
 
 from catalog.money.amounts import format_price, round_cents
 from catalog.phases import PHASE_ORDER, Phase
+from closing.punch_list.read import jobs_ended
 from estimating.contract.work_lines import ContractWorkLine, contract_work_lines
 from estimating.documents.milestone_work import MilestoneWork
 from estimating.models import Job
@@ -68,14 +69,15 @@ class BillingComparison:
 
 
 def compare_billing(job_plan: JobPlan, state: str, bill: Bill | None = None) -> BillingComparison | None:
-    """Compare billing with the work, with the bill that is about to be issued. Costs a query.
+    """Compare billing with the work, with the bill that is about to be issued. Costs two queries.
 
-    None before anything is signed or while the plan can't stand. A deposit doesn't count, and what is held
+    None before anything is signed or while the plan can't stand, and once the end is signed: both have said
+    then that the work is done. A deposit doesn't count, and what is held
     back isn't asked for yet. A caution is given only where work is ticked as finished, so that there is a
     figure to compare with; on a bill that asks for no work, as of retainage or a late charge, none is.
     """
     plan, rule = job_plan.plan, DEPOSIT_RULES.get(state)
-    if plan is None or not job_plan.contract.is_signed:
+    if plan is None or not job_plan.contract.is_signed or jobs_ended([job_plan.job]):
         return None
     lines = contract_work(job_plan)
     finished = sum(line.is_finished for line in lines)

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from catalog.models import Firm
@@ -17,7 +17,7 @@ from estimating.contract.lines import ContractAllowance
 from estimating.contract.unit_prices import UnitPrice
 from estimating.events import states
 from estimating.events.chain import canonical, digest
-from estimating.models import ChangeLine, ChangeOrder, Document, Job, JobLink
+from estimating.models import Acceptance, ChangeLine, ChangeOrder, Document, Job, JobLink
 from estimating.plain_text import day_in_words
 from jobsite.choices.offers import Offer, PricedOffer, as_shown, priced
 from jobsite.days.job_steps import forget_steps
@@ -154,6 +154,13 @@ def choose(choice_id: int, page: JobLink, offer_id: int, name: str, shown: str, 
     _record(signed.estimate, choice, chosen, name, at)
     _mail_both(made, chosen, page, at)
     return made
+
+
+def choices_in_force(job: Job) -> QuerySet[ChoiceMade]:
+    """Return what the client of a job chose, where it moved the price only once its change is signed."""
+    signed = Acceptance.objects.uncanceled().filter(document__estimate__change=OuterRef("change"))
+    made = ChoiceMade.objects.filter(Q(change=None) | Exists(signed), choice__job=job)
+    return made.select_related("choice", "offer").defer("offer__photo").order_by("pk")
 
 
 def remove_or_withdraw(choice_id: int, at: datetime) -> bool:

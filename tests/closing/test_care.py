@@ -1,6 +1,7 @@
 """The care sheet: what stands on it, and who gets the makers' papers."""
 
 from datetime import date
+from decimal import Decimal
 from io import BytesIO
 
 import pytest
@@ -13,11 +14,13 @@ from catalog.models import Firm, Material
 from closing.care.read import read_care, read_care_snapshot
 from closing.care.sheet import title_of
 from closing.models import Installed, MaterialPaper
-from estimating.models import Document, Job
+from estimating.models import Document, Job, JobLink
+from jobsite.models import Choice, ChoiceMade
 from tests.closing.lists import end_job, floor_with_warranty
 from tests.drawn_once import drawn
 from tests.estimating.client_visits import sent, visit
-from tests.estimating.issuing import DAY
+from tests.estimating.issuing import AT, DAY
+from tests.estimating.signed_kitchen import agreed, make_change, signed_change
 
 pytestmark = pytest.mark.django_db
 PDF = b"%PDF-1.7\nkeep it dry\n%%EOF\n"
@@ -125,3 +128,36 @@ def test_the_papers_are_attached_to_the_sheet_unless_they_are_too_much_for_a_mai
     sheet = PdfReader(BytesIO(drawn(signed_in.get(f"/jobs/{job.pk}/care/sheet.pdf").content)))
     assert sheet.attachments == {}
     assert "attached to this file" not in sheet.pages[0].extract_text()
+
+
+def test_what_the_client_chose_stands_on_the_sheet_once_its_change_is_signed_and_until_it_is_filled_in(
+    signed_in: Client,
+) -> None:
+    job = floor_with_warranty()
+    page = JobLink.objects.create(
+        job=job, name="Dean", seed="s", secret_sha256="s", made_at=AT, expires_at=AT
+    )
+    change = make_change(job, "Finish: Gloss")
+    for what, of in (("Grout color", None), ("Finish", change)):
+        choice = Choice.objects.create(job=job, what=what, shown_at=AT)
+        offer = choice.offers.create(title="Sand", says="Sealed")
+        made = {"name": "Dean", "at": AT, "page": page, "difference": Decimal(of and 60 or 0), "change": of}
+        ChoiceMade.objects.create(choice=choice, offer=offer, **made)
+    (grout,) = read_care_snapshot(job, Firm.current(), DAY)["entries"]
+    assert (grout["name"], grout["facts"]) == ("Grout color", ["Chosen: Sand", "Note: Sealed"])
+    agreed(change, "Gloss", "1", "", "60.00")
+    signed_change(change)
+    names = [entry["name"] for entry in read_care_snapshot(job, Firm.current(), DAY)["entries"]]
+    assert names == ["Grout color", "Finish"]
+    signed_in.post(f"/jobs/{job.pk}/care/", {"name": "grout color", "color": "Sand, lot 7", "on": ""})
+    entries = read_care_snapshot(job, Firm.current(), DAY)["entries"]
+    assert [entry["facts"] for entry in entries[:1]] == [["Color or finish: Sand, lot 7"]]
+    assert len(entries) == 2
+
+
+def test_a_paper_that_may_ask_for_a_password_is_kept_and_said_to(signed_in: Client) -> None:
+    job = floor_with_warranty()
+    locked = SimpleUploadedFile("a.pdf", PDF.replace(b"keep", b"trailer << /Encrypt 9 0 R >> keep"))
+    url = f"/materials/{paint_of(job).pk}/papers/"
+    answer = signed_in.post(url, {"name": "Care", "file": locked}, follow=True)
+    assert "if it asks for a password" in answer.content.decode()

@@ -363,7 +363,7 @@ def test_terms_of_the_plan_are_kept_and_shown(signed_in: Client) -> None:
     job = signed_floor()
     signed_in.post(reverse("plan-terms", args=[job.pk]), terms(deposit="50"))
     page = money(signed_in, job)
-    assert "5 % of each bill for work is held back, none of a deposit" in page
+    assert "5% of each bill for work is held back, none of a deposit" in page
     assert "A deposit of $50.00 is asked for first" in page
 
 
