@@ -181,7 +181,7 @@ def draw_plan(page: Page, job: Job) -> None:
     page.get_by_role("link", name="Deposit, retainage, changes").click()
     page.get_by_label("Held back from each bill").fill(f"{HELD_PERCENT}")
     page.get_by_role("button", name="Save").click()
-    expect(page.get_by_text(f"{HELD_PERCENT} % of each bill for work is held back")).to_be_visible()
+    expect(page.get_by_text(f"{HELD_PERCENT}% of each bill for work is held back")).to_be_visible()
 
 
 def credit_part(page: Page, expected: ExpectedBill, of: Document, cents: int) -> None:
