@@ -115,7 +115,7 @@ def waiver_words(kind: WaiverKind, values: Mapping[str, str]) -> list[str]:
     """Return our own neutral paragraphs of a waiver; `values` are those of PLACES as they are printed."""
     progress = f"through {values['through']}, as far as that payment pays for it"
     more = {
-        "for_what": f"for {'the whole job' if kind.is_final else values['invoice']}",
+        "for_what": _for_what(kind, values["invoice"]),
         "where": f"the property at {values['address']}" if values["address"] else "the property worked on",
         "how_far": f"on {values['job']}" + ("" if kind.is_final else f", {progress}"),
     }
@@ -124,3 +124,10 @@ def waiver_words(kind: WaiverKind, values: Mapping[str, str]) -> list[str]:
     kept = [] if kind.is_final else ["retainage that is held", f"work after {values['through']}"]
     kept += [values["exceptions"]] if values["exceptions"] else []
     return [*words, f"Not given up: {'; '.join(kept)}."] if kept else words
+
+
+def _for_what(kind: WaiverKind, invoice: str) -> str:
+    """Say what the amount is for: the last payment where it is still to come, all of them once they came."""
+    if not kind.is_final:
+        return f"for {invoice}"
+    return "as the final payment for the whole job" if kind.is_conditional else "for the whole job"
