@@ -50,6 +50,7 @@ def test_a_pair_is_shown_once_the_client_wrote_yes_and_not_after_he_wrote_no(
         if answer:
             browser.post(asked, {"answer": answer, "name": "Marisol Okonjo"})
         shown.append("The floor" in signed_in.get(reverse("references")).content.decode())
+        assert "Okonjo" not in signed_in.get(reverse("references")).content.decode()  # as he was promised
     assert shown == [False, True, False]
     assert WaitingMail.objects.filter(text__contains="may not show two photos").exists()
 
