@@ -19,6 +19,7 @@ class EstimatingConfig(AppConfig):
         from estimating.client import outbox
         from estimating.documents import drawing_process, write_protection
         from estimating.documents.checks import check_triggers
+        from saving.once import forget_cut_off
 
         def install_triggers(using: str, **kwargs: Any) -> None:
             write_protection.install_triggers(connections[using])
@@ -27,6 +28,7 @@ class EstimatingConfig(AppConfig):
         register(check_triggers, Tags.database)
 
         def start_beside_the_pages(rests: bool, **kwargs: Any) -> None:
+            forget_cut_off()
             drawing_process.start(at_once=not rests)
             outbox.serve_pages()
             outbox.wake()

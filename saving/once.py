@@ -132,11 +132,23 @@ def _in_own_transactions(request: HttpRequest, view: Callable[[], HttpResponse])
     except BaseException:
         claimed.delete()
         raise
-    if isinstance(response, HttpResponseRedirect):
-        claimed.update(led_to=response.url)
-    else:
-        claimed.delete()
+    with transaction.atomic():  # which waits in turn: a single statement can wait in vain beside others
+        take_turn()
+        if isinstance(response, HttpResponseRedirect):
+            claimed.update(led_to=response.url)
+        else:
+            claimed.delete()
     return response
+
+
+def forget_cut_off() -> None:
+    """Forget forms that were being saved when a SQLite site ended: sent again, they needn't wait.
+
+    Call before anything is served. One process owns a SQLite file, so nobody else is saving; on PostgreSQL
+    another service may be.
+    """
+    if connection.vendor == "sqlite":
+        SavedForm.objects.filter(led_to="", opened="").delete()
 
 
 def _claim(key: str, digest: str) -> str | None:

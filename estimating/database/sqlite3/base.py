@@ -1,6 +1,7 @@
 """The connection to a SQLite file."""
 
 import sqlite3
+import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
@@ -17,6 +18,8 @@ _NO_FILES_BESIDE = {
     sqlite3.SQLITE_READONLY,
     sqlite3.SQLITE_FULL,
 }
+
+_next_to_write = threading.Lock()
 
 
 def has_wal_reset_fault(version: tuple[int, ...]) -> bool:
@@ -56,6 +59,18 @@ class DatabaseWrapper(base.DatabaseWrapper):
         address = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
         unwritable: sqlite3.Connection = super().get_new_connection({**conn_params, "database": address})
         return unwritable
+
+    def _start_transaction_under_autocommit(self) -> None:
+        """Begin a transaction; one that wants the write lock waits in turn with others of this process.
+
+        SQLite lets whoever asks at the right instant have it, and one thread that asks now and then can wait
+        in vain beside some that save all the time: so only one asks at a time.
+        """
+        if self.transaction_mode != "IMMEDIATE":
+            super()._start_transaction_under_autocommit()
+            return
+        with _next_to_write:
+            super()._start_transaction_under_autocommit()
 
     @contextmanager
     def deferred(self) -> Iterator[None]:
