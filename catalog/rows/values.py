@@ -147,50 +147,82 @@ _COMPONENT_FIELDS = (
 )
 
 
+# Plain rows: of nearly a thousand, building objects of the models would take longer than all else here.
+_MATERIAL_FIELDS = (
+    "pk",
+    "code",
+    "name",
+    "unit",
+    "kind",
+    "taxable",
+    "caution",
+    "sheet_length_nm",
+    "sheet_width_nm",
+    "thickness_nm",
+    "sold_in_sticks",
+    "stick_width_nm",
+    "keeps_days",
+)
+_OPERATION_FIELDS = (
+    "pk",
+    "code",
+    "name",
+    "unit",
+    "rate_typed",
+    "hours_per_unit",
+    "set_up_hours",
+    "wait_hours",
+    "source",
+    "low_hours_per_unit",
+    "high_hours_per_unit",
+    "surface",
+    "over_days",
+)
+
+
 def _materials() -> dict[int, MaterialSpec]:
     offers: dict[int, list[Offer]] = defaultdict(list)
     packages = Package.objects.offered().order_by("pk")
-    for package in packages.only("material_id", "size", "price", "price_currency"):
-        offer = Offer(str(package.pk), Fraction(package.size), package.price.amount)
-        offers[package.material_id].append(offer)
+    for pk, material, size, price in packages.values_list("pk", "material_id", "size", "price"):
+        offers[material].append(Offer(str(pk), Fraction(size), price))
     return {
-        row.pk: MaterialSpec(
-            code=row.code,
-            name=row.name,
-            unit=row.unit,
-            kind=row.kind,
-            taxable=row.taxable,
-            caution=row.caution,
-            offers=tuple(offers[row.pk]),
+        row["pk"]: MaterialSpec(
+            code=row["code"],
+            name=row["name"],
+            unit=row["unit"],
+            kind=row["kind"],
+            taxable=row["taxable"],
+            caution=row["caution"],
+            offers=tuple(offers[row["pk"]]),
             sheet=_sheet(row),
-            stick=row.sold_in_sticks,
-            stick_width_nm=row.stick_width_nm,
-            keeps_days=row.keeps_days,
+            stick=row["sold_in_sticks"],
+            stick_width_nm=row["stick_width_nm"],
+            keeps_days=row["keeps_days"],
         )
-        for row in Material.objects.all()
+        for row in Material.objects.values(*_MATERIAL_FIELDS)
     }
 
 
-def _sheet(row: Material) -> SheetSize | None:
-    if not row.sheet_length_nm or not row.sheet_width_nm:
+def _sheet(row: _Columns) -> SheetSize | None:
+    if not row["sheet_length_nm"] or not row["sheet_width_nm"]:
         return None
-    return SheetSize(row.sheet_length_nm, row.sheet_width_nm, row.thickness_nm or 0)
+    return SheetSize(row["sheet_length_nm"], row["sheet_width_nm"], row["thickness_nm"] or 0)
 
 
 def _operations() -> dict[int, OperationSpec]:
     return {
-        row.pk: OperationSpec(
-            code=row.code,
-            name=row.name,
-            unit=row.unit,
-            rate=Rate(row.rate_typed, row.hours_per_unit),
-            set_up_hours=Fraction(row.set_up_hours),
-            wait_hours=Fraction(row.wait_hours),
-            source=row.source,
-            low=row.low_hours_per_unit,
-            high=row.high_hours_per_unit,
-            surface=row.surface,
-            over_days=row.over_days,
+        row["pk"]: OperationSpec(
+            code=row["code"],
+            name=row["name"],
+            unit=row["unit"],
+            rate=Rate(row["rate_typed"], row["hours_per_unit"]),
+            set_up_hours=Fraction(row["set_up_hours"]),
+            wait_hours=Fraction(row["wait_hours"]),
+            source=row["source"],
+            low=row["low_hours_per_unit"],
+            high=row["high_hours_per_unit"],
+            surface=row["surface"],
+            over_days=row["over_days"],
         )
-        for row in Operation.objects.all()
+        for row in Operation.objects.values(*_OPERATION_FIELDS)
     }
