@@ -129,9 +129,12 @@ class Document(models.Model):
             ),
         ]
         indexes = [
-            models.Index(fields=["issued_at", "id"], name="documents_in_order"),
             # With all that a search for them asks: SQLite reads through a row's PDF to what stands after it.
-            models.Index(fields=["dated", "kind", "job"], name="documents_of_a_day"),
+            models.Index(
+                fields=["issued_at", "id", "job", "kind", "number", "dated"], name="documents_newest_first"
+            ),
+            models.Index(fields=["job", "issued_at", "kind", "dated", "number"], name="documents_of_a_job"),
+            models.Index(fields=["dated", "kind", "job", "issued_at"], name="documents_by_date"),
         ]
 
     def __str__(self) -> str:

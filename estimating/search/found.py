@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.core.paginator import Page, Paginator
 
 from estimating.search.kinds import KINDS, Hit, SearchKind
+from estimating.search.pages import KeyPaginator, rows_by_key
 
 FIRST_ROWS = 6
 ROWS_A_PAGE = 30
@@ -29,7 +30,7 @@ class Found:
 def find(text: str, kind: str = "", page: str = "") -> list[Found]:
     """Return what has every word of a text; kinds without any are left out.
 
-    With a kind, that kind alone, a page at a time. Costs two queries a kind.
+    With a kind, that kind alone, a page at a time. Costs two queries a kind, three for papers.
     """
     words = text.split()
     if not words:
@@ -41,12 +42,14 @@ def find(text: str, kind: str = "", page: str = "") -> list[Found]:
 
 def _first(kind: SearchKind, words: list[str]) -> Found:
     rows = kind.rows(words)
-    hits = [kind.hit(row) for row in rows[: FIRST_ROWS + 1]]
+    most = FIRST_ROWS + 1
+    hits = [kind.hit(row) for row in (rows_by_key(rows, 0, most) if kind.long else rows[:most])]
     count = rows.count() if len(hits) > FIRST_ROWS else len(hits)
     return Found(kind, hits[:FIRST_ROWS], count)
 
 
 def _one_page(kind: SearchKind, words: list[str], number: str) -> Found:
-    pages: Paginator[Hit] = Paginator(kind.rows(words), ROWS_A_PAGE)
+    by = KeyPaginator if kind.long else Paginator
+    pages: Paginator[Hit] = by(kind.rows(words), ROWS_A_PAGE)
     page = pages.get_page(number)
     return Found(kind, [kind.hit(row) for row in page], pages.count, page)

@@ -23,12 +23,16 @@ class Hit:
 
 @dataclass(frozen=True)
 class SearchKind:
-    """A kind of row that is searched; `rows` returns those that have every one of some words."""
+    """A kind of row that is searched; `rows` returns those that have every one of some words.
+
+    Rows that are long are found by their keys first.
+    """
 
     code: str
     title: str
     rows: Callable[[list[str]], QuerySet[Any]]
     hit: Callable[[Any], Hit]
+    long: bool = False
 
 
 def _with_every(rows: QuerySet[Any], words: list[str], *fields: str) -> QuerySet[Any]:
@@ -107,7 +111,7 @@ def _one_line(text: str) -> str:
 KINDS: list[SearchKind] = [
     SearchKind("jobs", "Jobs", _jobs, _job_hit),
     SearchKind("clients", "Clients", _clients, _client_hit),
-    SearchKind("papers", "Paperwork", papers_with, _paper_hit),
+    SearchKind("papers", "Paperwork", papers_with, _paper_hit, long=True),
     SearchKind("assemblies", "Assemblies", _assemblies, _assembly_hit),
     SearchKind("materials", "Materials", _materials, _material_hit),
 ]

@@ -16,6 +16,7 @@ from estimating.progress.read import jobs_with_progress
 from estimating.search.clients import clients_with_jobs
 from estimating.search.found import find
 from estimating.search.kinds import papers_with
+from estimating.search.pages import KeyPaginator
 from estimating.views.lookups import typed_words
 
 JOBS_A_PAGE = 40
@@ -85,7 +86,7 @@ def papers(request: HttpRequest) -> HttpResponse:
         rows = rows.filter(dated__year=int(year))
     context = {
         "place": "jobs",
-        "page": Paginator(rows, PAPERS_A_PAGE).get_page(request.GET.get("page", "")),
+        "page": KeyPaginator(rows, PAPERS_A_PAGE).get_page(request.GET.get("page", "")),
         "wanted": text,
         "kind": kind,
         "kinds": Document.Kind.choices,

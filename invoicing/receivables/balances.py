@@ -290,6 +290,8 @@ class _Ledger:
     def _pay(self, payment: str, item: _OpenItem, most: Decimal | None = None) -> Decimal:
         """Pay an item out of the credit of a payment, with `most` at most that; return how much it was."""
         held = self.credit[payment] if most is None else min(self.credit[payment], most)
+        if not held:  # most payments of an old account: what is open needn't be summed up
+            return NO_MONEY
         if amount := min(held, max(item.open, NO_MONEY)):
             self.credit[payment] -= amount
             item.paid_by[payment] = item.paid_by.get(payment, NO_MONEY) + amount
