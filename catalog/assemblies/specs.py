@@ -95,7 +95,8 @@ class AssemblySpec:
     `board` is the board whose sheets it lays. `tile_joint_nm`, and `tile_offset` as a share of a tile, say
     how its tile is set; None leaves it open. Tile is bought with `tile_spare` besides, as a share; with
     `tile_offcuts` what is cut off serves once more. `after` are codes of assemblies that are done before it
-    where a job has both.
+    where a job has both. `plan_measure` is the measure of the plan that stands for one entered by hand where
+    nothing is typed.
     """
 
     code: str
@@ -113,6 +114,7 @@ class AssemblySpec:
     tile_spare: Fraction = Fraction(1, 20)
     tile_offcuts: bool = True
     after: tuple[str, ...] = ()
+    plan_measure: str = ""
 
 
 class NestedInItself(ValueError):

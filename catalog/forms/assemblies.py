@@ -42,6 +42,7 @@ class AssemblyForm(NamedForm[Assembly]):
             "name",
             "phase",
             "measure",
+            "plan_measure",
             "purpose",
             "scope",
             "caution",
@@ -61,6 +62,8 @@ class AssemblyForm(NamedForm[Assembly]):
             "deduct_labor": "For labor",
         }
         help_texts = {
+            "plan_measure": "Only for work priced by an area or a length that is entered by hand: the rooms "
+            "give it, where their plan has it and nothing is typed.",
             "tile_spare_percent": "For breakage and later repairs, where tile is bought as it is laid. 5 is "
             "what Washington State University's standard 09 30 00 asks to be left over.",
             "tile_offcuts": "A cut tile then gives two pieces at most, each with an edge from the factory.",

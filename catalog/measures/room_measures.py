@@ -103,6 +103,32 @@ MEASURES: Mapping[str, Measure] = _by_code(
         "ft",
         "wall behind counters and ranges, less doors and windows down to the counter",
     ),
+    (
+        "backsplash",
+        "Backsplash",
+        "sq ft",
+        "wall between counter and wall cabinets, beside them as high, less doors and windows",
+    ),
+    ("backsplash_edge", "Edges of a backsplash", "ft", "ends on the open wall, and outside corners"),
+    ("backsplash_joint", "Sealed joints of a backsplash", "ft", "along the counter and in inside corners"),
+    (
+        "surround",
+        "Tub and shower walls",
+        "sq ft",
+        "walls behind and beside tubs and showers from rim to top, with niches and the returns of windows",
+    ),
+    (
+        "surround_edge",
+        "Edges of tub and shower tile",
+        "ft",
+        "ends on the open wall, outside corners, round niches and windows with a return",
+    ),
+    (
+        "surround_joint",
+        "Sealed joints of tub and shower tile",
+        "ft",
+        "along tub or floor, in inside corners and niches, and where a return meets its window",
+    ),
     ("sink_cutouts", "Sink cutouts", "each", "sinks set into a counter"),
     ("cooktop_cutouts", "Cooktop cutouts", "each", "cooktops set into a counter"),
     ("appliances", "Appliances", "each", "appliances in the runs of the plan"),
@@ -132,6 +158,10 @@ SHEET_MEASURES = frozenset(
     {"sheets", "cut_pieces", "joint", "butt_joint", "tapered_joint", "fasteners", "joint_volume"}
 )
 BY_HAND = frozenset({"each", "length", "area"})
+# What the plan may give where an area or a length isn't typed by hand.
+WALL_TILE_MEASURES = tuple(
+    f"{kind}{part}" for kind in ("surround", "backsplash") for part in ("", "_edge", "_joint")
+)
 
 
 def by_what(code: str) -> str:

@@ -8,12 +8,13 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from catalog.fields.model import FractionField
-from catalog.measures.room_measures import MEASURES, Measure
+from catalog.measures.room_measures import MEASURES, WALL_TILE_MEASURES, Measure
 from catalog.models.buying import InUseManager, Material
 from catalog.models.firm import Openings
 from catalog.phases import Phase
 
 MEASURE_CHOICES = [(measure.code, measure.label) for measure in MEASURES.values()]
+PLAN_MEASURE_CHOICES = [(code, MEASURES[code].label) for code in WALL_TILE_MEASURES]
 
 
 # The columns of an operation that hold hours as typed, and those that hold the same as exact numbers.
@@ -112,6 +113,9 @@ class Assembly(models.Model):
     name = models.CharField(max_length=120, unique=True)
     phase = models.CharField(max_length=10, choices=Phase)
     measure = models.CharField("priced by", max_length=20, choices=MEASURE_CHOICES)
+    plan_measure = models.CharField(
+        "where nothing is typed, from the plan", max_length=20, choices=PLAN_MEASURE_CHOICES, blank=True
+    )
     # Assemblies with the same words here may replace each other where one of them is asked for.
     purpose = models.CharField("one of several ways to", max_length=60, blank=True)
     scope = models.TextField("what the client reads", max_length=2000, blank=True)

@@ -62,6 +62,7 @@ class CatalogReader:
                 name=row["name"],
                 phase=row["phase"],
                 measure=row["measure"],
+                plan_measure=row["plan_measure"],
                 components=tuple(
                     self._component(component, (*inside, pk)) for component in self._components.get(pk, [])
                 ),
@@ -119,6 +120,7 @@ _ASSEMBLY_FIELDS = (
     "phase",
     "purpose",
     "measure",
+    "plan_measure",
     "scope",
     "caution",
     "deduct_material",

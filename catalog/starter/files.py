@@ -27,7 +27,8 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
         (
             "assemblies",
             "code name phase measure scope components",
-            "purpose caution cautions deduct_material deduct_labor board tile companions after source",
+            "purpose caution cautions deduct_material deduct_labor board tile from_plan companions"
+            " after source",
         ),
         (
             "components",

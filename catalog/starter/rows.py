@@ -13,7 +13,7 @@ from catalog.assemblies.component_rates import typed_rate
 from catalog.assemblies.formulas import formula_of, rate_from
 from catalog.measures.lengths import parse_length
 from catalog.measures.rates import Rate, parse_rate
-from catalog.measures.room_measures import MEASURES
+from catalog.measures.room_measures import BY_HAND, MEASURES, WALL_TILE_MEASURES
 from catalog.measures.units import canonical_unit, convert, same_dimension
 from catalog.models import (
     Assembly,
@@ -198,12 +198,25 @@ class StarterRows:
             code=entry.code,
             phase=data["phase"],
             measure=data["measure"],
+            plan_measure=self._plan_measure(entry),
             board=board,
             tile_joint_nm=self._read(f"{entry.where}: tile joint", _joint, tile["joint"]) if tile else None,
             tile_offset=tile.get("offset", ""),
             caution=self._caution(entry),
             **{key: data[key] for key in keys if key in data},
         )
+
+    def _plan_measure(self, entry: CatalogEntry) -> str:
+        """Return the measure of the plan that stands for one entered by hand; empty for none."""
+        code: str = entry.data.get("from_plan", "")
+        if not code:
+            return ""
+        by_hand = entry.data["measure"]
+        if code not in WALL_TILE_MEASURES:
+            self._fault(entry.where, f"the plan gives no “{code}” in place of what is typed.")
+        elif by_hand not in BY_HAND or MEASURES[by_hand].unit != MEASURES[code].unit:
+            self._fault(entry.where, f"“{code}” can't stand for “{by_hand}”.")
+        return code
 
     def _kit(self, entry: CatalogEntry) -> Kit:
         return self._row(entry.where, Kit, code=entry.code, name=entry.data["name"])

@@ -21,16 +21,18 @@ from estimating.boards.under_ceiling import (
 from estimating.rooms.ceiling import Ceiling, ceiling_over, is_level
 from estimating.rooms.outline import Outline, squared, wall_letter
 from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline, spot_ring
+from estimating.rooms.tile_fields import AS_DRAWN, TileKind, tile_fields
 from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.rules import CannotLay
 from estimating.sheet_layout.surface import Surface, View, region_of, turned
 
-SURFACE_MEASURES = frozenset({"floor", "ceiling", "wall_gross", "wall_net"})
+SURFACE_MEASURES = frozenset({"floor", "ceiling", "wall_gross", "wall_net", "surround", "backsplash"})
 
 # Drawing units of the plan, which is at most 312 units wide and 300 high: it draws free-standing things in a
 # row with 8 units between them.
 _GAP, _WIDE, _HIGH = 8, 312, 300
-_AS_DRAWN = "is taken to be where the plan draws it: its place on the wall isn't measured."
+# The edge of the tile at which a window begins, and the side of the window's return there.
+_RETURNS = {"right": "left side", "left": "right side", "high": "sill", "low": "head"}
 _STEPS = 24  # steps of the grid on which the widest spot of a room is searched for
 
 
@@ -69,6 +71,10 @@ def surfaces(
         covered = [_floor(plan, shape)]
     elif covers == "ceiling":
         covered = [*_ceiling(plan, shape, ceiling)]
+    elif covers == "surround":
+        covered = [*_tile_fields(plan, shape, "surround", walls)]
+    elif covers == "backsplash":
+        covered = [*_tile_fields(plan, shape, "backsplash", walls)]
     else:
         all_walls = frozenset(range(len(plan.legs)))
         chosen = all_walls if walls is None else walls & all_walls
@@ -117,7 +123,7 @@ def _into_doorways(plan: RoomPlan, shape: Outline, notes: list[str]) -> Iterator
                 into, far = side * opening.runs_in_nm, begin + opening.width_nm
                 corners = ((begin, 0), (begin, into), (far, into), (far, 0))
                 points += [_beside(start, end, along, aside) for along, aside in corners]
-                notes += [f"{opening.name} {_AS_DRAWN}"] if opening.offset_nm is None else []
+                notes += [f"{opening.name} {AS_DRAWN}"] if opening.offset_nm is None else []
         for point in points:
             if point != last:
                 yield point
@@ -149,7 +155,7 @@ def _wall(
     for opening, begin in _openings(plan, wall, length):
         holes.append(box(begin, opening.sill_nm, opening.width_nm, opening.height_nm))
         if opening.offset_nm is None:
-            notes.append(f"{opening.name} {_AS_DRAWN}")
+            notes.append(f"{opening.name} {AS_DRAWN}")
     for item, begin, note in _placed_on(plan, wall, length):
         hides = item.off_walls or (cabinets_hide_walls and item.kind == "cabinets")
         if hides and item.height_nm:
@@ -162,6 +168,34 @@ def _wall(
     letter = wall_letter(wall)
     surface = Surface(ring, tuple(holes), level=True)
     return RoomSurface(f"wall-{letter}", f"Wall {letter}", surface, tuple(notes))
+
+
+def _tile_fields(
+    plan: RoomPlan, shape: Outline, kind: TileKind, walls: frozenset[int] | None
+) -> Iterator[RoomSurface]:
+    """Yield what wall tile of a kind covers: the walls, then niches folded open, then returns of windows."""
+    fields = [field for field in tile_fields(plan, kind) if walls is None or field.wall in walls]
+    code, what = ("tub", "at the tub or shower") if kind == "surround" else ("splash", "over the counter")
+    for number, field in enumerate(fields, start=1):
+        letter, length = wall_letter(field.wall), shape.lengths_nm[field.wall]
+        ring = field.outline
+        holes = [
+            box(begin, opening.sill_nm, opening.width_nm, opening.height_nm)
+            for opening, begin in field.openings
+        ]
+        if shape.signed_double_area_nm2 > 0:  # walked anticlockwise, a wall's start is at its right
+            ring, holes = mirrored(ring, length), [mirrored(hole, length) for hole in holes]
+        surface = Surface(ring, tuple(holes), level=True)
+        yield RoomSurface(f"{code}-{number}", f"Wall {letter} {what}", surface, field.notes)
+    for number, field in enumerate(fields, start=1):
+        letter = wall_letter(field.wall)
+        for at, niche in enumerate(field.niches, start=1):
+            name = f"{niche.name} in wall {letter}, folded open"
+            yield RoomSurface(f"{code}-{number}-niche-{at}", name, unfolded_niche(niche))
+        for window, face in field.returns:
+            name = f"{window.name} in wall {letter}, {_RETURNS[face.side]} of its return"
+            surface = Surface(box(0, 0, face.length_nm, face.depth_nm))
+            yield RoomSurface(f"{code}-{number}-{face.side}", name, surface)
 
 
 def _column_faces(plan: RoomPlan) -> Iterator[RoomSurface]:
@@ -193,7 +227,7 @@ def _placed_on(plan: RoomPlan, wall: int, length: int) -> Iterator[tuple[Footpri
         if item.wall == wall:
             begin, note = item.offset_nm, ""
             if begin is None:
-                begin, note = reached, f"{item.name} {_AS_DRAWN}" if item.length_nm < length else ""
+                begin, note = reached, f"{item.name} {AS_DRAWN}" if item.length_nm < length else ""
             yield item, begin, note
             reached = begin + item.length_nm
 

@@ -23,7 +23,7 @@ from estimating.sheet_layout.regions import Box, Region, Ring, area, bounds, out
 from estimating.sheet_layout.rules import CannotLay, SheetRules
 from estimating.sheet_layout.surface import Axis, Corner, Surface, View, region_of, turned, view_of
 
-TileStart = Literal["centred", "from wall"]
+TileStart = Literal["centred", "from wall", "from below"]
 
 MOST_TILES = 30_000
 ROUNDING_NM = 2  # how much shorter thirds of a tile, rounded down, may leave a tile that ends at a wall
@@ -157,14 +157,18 @@ def lay_tiles(
     """Lay tile on a surface, with its long sides along `along`.
 
     "centred" brings a tile or a joint to the middle of the surface each way; "from wall" begins with whole
-    tiles at the two walls of `corner`. Where that leaves less than a third of a tile on an edge, other
-    starts are tried. The trial with the fewest such pieces wins; among equals the one nearest to what was
-    asked, then the one with the fewest tiles. Raises CannotLay with a plain sentence where there is no
-    layout.
+    tiles at the two walls of `corner`; "from below", for what stands upright, is centered across and begins
+    with whole tiles at its foot (common practice: on the counter or the tub). Where that leaves less than a
+    third of a tile on an edge, other starts are tried. The trial with the fewest such pieces wins; among
+    equals the one nearest to what was asked, then the one with the fewest tiles. Raises CannotLay with a
+    plain sentence where there is no layout.
     """
     view = view_of(along, corner)
     ground = _ground(surface, tile_nm, rules, view)
-    trials = _trials(ground, rules, start, _start_box(surface, view, ground))
+    starts = (start, start)
+    if start == "from below":
+        starts = ("from wall", "centred") if along == "x" else ("centred", "from wall")
+    trials = _trials(ground, rules, starts, _start_box(surface, view, ground))
     best = min(trials, key=lambda trial: (trial.slivers, trial.detour, trial.used))
     rows = courses(ground, best.first_width)
     shapes = cells(ground, rows, best.firsts)
@@ -210,12 +214,17 @@ def _start_box(surface: Surface, view: View, ground: Ground) -> Box:
     return Box(min(xs) + gap, min(ys) + gap, max(xs) - gap, max(ys) - gap)
 
 
-def _trials(ground: Ground, rules: TileRules, start: TileStart, start_box: Box) -> Iterator[TileTrial]:
-    """Yield a trial for every start; starts that weren't asked for only while all others leave slivers."""
+def _trials(
+    ground: Ground, rules: TileRules, start: tuple[TileStart, TileStart], start_box: Box
+) -> Iterator[TileTrial]:
+    """Yield a trial for every start; starts that weren't asked for only while all others leave slivers.
+
+    `start` says how the courses start, and how the tiles in a course.
+    """
     left, low, right, high = start_box
     gap = rules.joint_nm
-    widths = _starts(high - low, ground.short, gap, start, low - ground.box.low)
-    pieces = _starts(right - left, ground.long, gap, start, left - ground.box.left)
+    widths = _starts(high - low, ground.short, gap, start[0], low - ground.box.low)
+    pieces = _starts(right - left, ground.long, gap, start[1], left - ground.box.left)
     known: dict[tuple[Region, int, int], Cut] = {}
     starts = sorted(
         (width_detour + piece_detour, width, piece)

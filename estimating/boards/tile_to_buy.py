@@ -13,7 +13,7 @@ from catalog.assemblies.specs import AssemblySpec, ComponentSpec, MaterialSpec, 
 from catalog.measures.lengths import NM_PER_INCH, format_length, sqft_from_nm2
 from catalog.measures.units import format_number
 from estimating.boards.surfaces import SURFACE_MEASURES, surfaces
-from estimating.boards.tile import COMMON, TileLayout, TilePreferences, is_tile, preferred_layout
+from estimating.boards.tile import COMMON, TileLayout, TilePreferences, TileStart, is_tile, preferred_layout
 from estimating.rooms.plan import RoomPlan
 from estimating.sheet_layout.rules import CannotLay
 
@@ -38,15 +38,21 @@ class TileUse:
         return self.size.length_nm * self.size.width_nm
 
     @property
+    def covers(self) -> str:
+        """The measure whose surfaces it is laid on: of the plan, where that stands for one typed by hand."""
+        return self.assembly.plan_measure or self.assembly.measure
+
+    @property
     def usual(self) -> TilePreferences:
-        """How the tile is set where nothing else is asked for: as its assembly says."""
+        """How the tile is set where nothing else is asked for: as its assembly says, on walls from below."""
         assembly = self.assembly
         rules = replace(COMMON, reuse_offcuts=assembly.tile_offcuts, spare=assembly.tile_spare)
         if assembly.tile_joint_nm is not None:
             rules = replace(rules, joint_nm=assembly.tile_joint_nm)
         if assembly.tile_offset is not None:
             rules = replace(rules, offset=assembly.tile_offset)
-        return TilePreferences(rules=rules)
+        start: TileStart = "centred" if self.covers in ("floor", "ceiling") else "from below"
+        return TilePreferences(start, rules=rules)
 
 
 @dataclass(frozen=True)
@@ -106,9 +112,9 @@ def tiles_in(assembly: AssemblySpec) -> Iterator[TileUse]:
         if isinstance(use, AssemblySpec):
             yield from tiles_in(use)
         elif isinstance(use, MaterialSpec) and use.sheet and is_tile(use):
-            covers = component.scales_with or assembly.measure
-            if covers == assembly.measure and covers in SURFACE_MEASURES:
-                yield TileUse(assembly, component, use, use.sheet)
+            found = TileUse(assembly, component, use, use.sheet)
+            if component.scales_with in ("", assembly.measure) and found.covers in SURFACE_MEASURES:
+                yield found
 
 
 def lay_tile(
@@ -121,7 +127,7 @@ def lay_tile(
     layouts = []
     try:
         for room, walls in places:
-            for row in surfaces(rooms[room], use.assembly.measure, walls, cabinets_hide_walls):
+            for row in surfaces(rooms[room], use.covers, walls, cabinets_hide_walls):
                 layouts.append(preferred_layout(row.surface, use.size_nm, use.usual))
     except CannotLay as refusal:
         return LaidTile(use, problem=str(refusal))

@@ -54,10 +54,13 @@ def first_tile(quantities: ItemQuantities) -> TileUse | None:
     None where it lays none, or where the area was entered by hand: then no surface is known.
     """
     work = quantities.work
-    by_hand = any(override.measure in SURFACE_MEASURES for override in work.overrides)
-    if not work.assembly or not work.rooms or by_hand:
+    if not work.assembly or not work.rooms:
         return None
-    return next(tiles_in(work.assembly), None)
+    tile_use = next(tiles_in(work.assembly), None)
+    typed = {override.measure for override in work.overrides}
+    if tile_use is None or typed & (SURFACE_MEASURES | {tile_use.assembly.measure}):
+        return None
+    return tile_use
 
 
 def tile_page(
@@ -68,7 +71,7 @@ def tile_page(
     room_surfaces = [
         (draft.rooms[use.room].name, room_surface)
         for use in quantities.work.rooms
-        for room_surface in surfaces(draft.rooms[use.room], tile_use.assembly.measure, use.walls, hide)
+        for room_surface in surfaces(draft.rooms[use.room], tile_use.covers, use.walls, hide)
     ]
     try:
         tiled_surfaces = [

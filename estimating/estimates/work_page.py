@@ -9,7 +9,7 @@ from fractions import Fraction
 from catalog.assemblies.expansion import Calculation, Requirement
 from catalog.assemblies.package_words import sizes_in_words
 from catalog.assemblies.packaging import Purchase
-from catalog.assemblies.specs import measures_used
+from catalog.assemblies.specs import AssemblySpec, measures_used
 from catalog.measures.room_measures import BY_HAND, MEASURES
 from catalog.measures.units import format_amount
 from catalog.phases import Phase
@@ -77,6 +77,7 @@ class MeasureRow:
     amount: str
     by_hand: str
     estimated: bool
+    from_plan: str = ""  # the measure of the plan that stands for it
 
 
 @dataclass(frozen=True)
@@ -117,13 +118,21 @@ def work_by_phase(draft: Draft, metric: bool) -> list[PhaseRows]:
     rows: dict[str, list[WorkRow]] = {}
     for item in draft.take_off.items:
         work, amount = item.work, _amount_in_words(item, draft.conventions, metric)
-        row = WorkRow(work, lines[work.key], amount, _proposed_by(work), item.problem)
+        row = WorkRow(work, lines[work.key], amount, _proposed_by(work, item.from_plan), item.problem)
         rows.setdefault(work.phase, []).append(row)
     return [_phase_rows(phase, rows[phase]) for phase in Phase if phase in rows]
 
 
-def _proposed_by(work: Work) -> str:
+def _of_plan(assembly: AssemblySpec) -> str:
+    """Say which measure of the plan stands for what would be entered by hand."""
+    label = MEASURES[assembly.plan_measure].label
+    return f"the plan: {label[0].lower()}{label[1:]}"
+
+
+def _proposed_by(work: Work, from_plan: bool) -> str:
     reasons = [row.reason for row in work.overrides if work.assembly and row.measure == work.assembly.measure]
+    if from_plan and work.assembly:
+        return f"{PROPOSED}{_of_plan(work.assembly)}"
     return next((reason for reason in reasons if reason.startswith(PROPOSED)), "")
 
 
@@ -142,10 +151,11 @@ def missing_counts(draft: Draft) -> tuple[MissingCount, ...]:
     """Return what is still to be counted by hand, in the order of the work."""
     return tuple(
         MissingCount(int(work.key), work.title, code)
-        for work in draft.works
-        if work.assembly is not None
+        for item in draft.take_off.items
+        if (work := item.work).assembly is not None
         for code in measures_used(work.assembly)
         if code in BY_HAND and code not in {override.measure for override in work.overrides}
+        if not (item.from_plan and code == work.assembly.measure)
     )
 
 
@@ -225,6 +235,7 @@ def _requirement_row(requirement: Requirement, metric: bool) -> RequirementRow:
 def _measure_rows(quantities: ItemQuantities, metric: bool) -> Iterator[MeasureRow]:
     """Yield every measure that the item's requirements scale with, as it is used first."""
     by_hand = {override.measure: override.reason for override in quantities.work.overrides}
+    assembly = quantities.work.assembly
     calculations: dict[str, list[Calculation]] = defaultdict(list)
     for requirement in quantities.requirements:
         calculations[requirement.calculation.measure].append(requirement.calculation)
@@ -236,5 +247,8 @@ def _measure_rows(quantities: ItemQuantities, metric: bool) -> Iterator[MeasureR
             meaning=measure.meaning,
             amount=_measured(code, used[0].amount, metric, quantities.work.title),
             by_hand=(by_hand[code] or "typed by hand") if code in by_hand else "",
+            from_plan=_of_plan(assembly)
+            if quantities.from_plan and assembly and code == assembly.measure
+            else "",
             estimated=is_estimated or any(calculation.estimated for calculation in used),
         )

@@ -181,7 +181,7 @@ class AddWorkForm(forms.Form):
                 phase=assembly.phase,
                 assembly=assembly,
             )
-            self._put_in_rooms(item, assembly.measure in ON_WALLS)
+            self._put_in_rooms(item, bool({assembly.measure, assembly.plan_measure} & ON_WALLS))
             amount = self.cleaned_data.get(f"amount-{assembly.pk}")
             if amount is not None:
                 MeasureOverride.objects.create(

@@ -118,6 +118,7 @@ class TileForm(forms.Form):
         choices=[
             ("centred", "Centered, so that both edges are alike"),
             ("from wall", "With whole tiles at a wall"),
+            ("from below", "On a wall: whole tiles at its foot, centered across"),
         ],
         widget=forms.RadioSelect,
     )

@@ -142,6 +142,7 @@ def _fixed_row(footprint: FixedFootprint, metric: bool) -> Entry:
         "bottom": _text(footprint.bottom_nm, metric),
         "overhang": _text(footprint.overhang_nm, metric),
         "seat_overhang": _text(footprint.seat_overhang_nm, metric),
+        "tile_to": _text(footprint.tile_to_nm, metric),
     }
 
 

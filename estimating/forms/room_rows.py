@@ -160,7 +160,7 @@ class OpeningForm(RowForm):
 class FixedForm(RowForm):
     title = "Fixed thing"
     kinds = FixedFootprint.Kind.choices
-    texts = ("length", "depth", "height", "offset", "off_wall", "name", "units")
+    texts = ("length", "depth", "height", "offset", "off_wall", "name", "units", "tile_to")
 
     kind = forms.ChoiceField(label="Kind", choices=FixedFootprint.Kind, initial=FixedFootprint.Kind.CABINETS)
     no_wall = (("", "stands free"),)
@@ -183,6 +183,7 @@ class FixedForm(RowForm):
     bottom = LengthField(label="Underside", bare="in", allow_zero=True, required=False)
     overhang = LengthField(label="Counter overhang", bare="in", allow_zero=True, required=False)
     seat_overhang = LengthField(label="Overhang for seats", bare="in", allow_zero=True, required=False)
+    tile_to = LengthField(label="Tile up to", bare="in", required=False)
 
     @property
     def subject(self) -> str:
@@ -236,6 +237,7 @@ class FixedForm(RowForm):
             bottom_nm=typed["bottom"],
             overhang_nm=typed["overhang"],
             seat_overhang_nm=typed["seat_overhang"],
+            tile_to_nm=typed["tile_to"],
         )
 
 

@@ -11,7 +11,7 @@ from django.db.models import QuerySet
 from catalog.assemblies.specs import AssemblySpec, MaterialSpec, materials_used, measures_used
 from catalog.fields.form import AmountField, HoursField, PriceField
 from catalog.forms.model_form import ModelForm, set_plain_messages
-from catalog.measures.room_measures import BY_HAND, MEASURES
+from catalog.measures.room_measures import BY_HAND, MEASURES, WALL_TILE_MEASURES
 from catalog.measures.units import format_number
 from estimating.models import (
     Allowance,
@@ -24,7 +24,17 @@ from estimating.models import (
 from estimating.rooms.outline import wall_letter
 from estimating.takeoff.job_conditions import COLLIERY, JOB_CONDITIONS, known
 
-ON_WALLS = frozenset({"wall_gross", "wall_net", "base", "ceiling_line", "floor_perimeter", "opening_trim"})
+ON_WALLS = frozenset(
+    {
+        "wall_gross",
+        "wall_net",
+        "base",
+        "ceiling_line",
+        "floor_perimeter",
+        "opening_trim",
+        *WALL_TILE_MEASURES,
+    }
+)
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 SIX_PLACES = Decimal("0.000001")
 
@@ -100,6 +110,7 @@ class WorkItemForm(ModelForm[WorkItem]):
         super().__init__(*args, **kwargs)
         self.rooms = rooms
         self.measures = measures_used(assembly) if assembly else ()
+        self.plan_measure = assembly.plan_measure if assembly else ""
         self.materials = materials_used(assembly) if assembly else ()
         saved = self.instance.pk is not None
         if assembly is None:
@@ -128,7 +139,7 @@ class WorkItemForm(ModelForm[WorkItem]):
             )
             letters = chosen[room.pk].walls.split(",") if room.pk in chosen else []
             walls = [letter for letter in letters if letter]
-            if walls or ON_WALLS.intersection(self.measures):
+            if walls or ON_WALLS.intersection((*self.measures, self.plan_measure)):
                 self.fields[f"walls-{room.pk}"] = walls_field(room, walls)
 
     def _add_measures(self, overrides: Mapping[str, MeasureOverride], metric: bool) -> None:

@@ -304,6 +304,7 @@ class FixedFootprint(models.Model):
     finished_ends = models.CharField(max_length=5, choices=FinishedEnds, blank=True)
     overhang_nm = models.BigIntegerField("counter overhang", null=True, blank=True)
     seat_overhang_nm = models.BigIntegerField("counter overhang for seats", null=True, blank=True)
+    tile_to_nm = models.BigIntegerField("tile up to, above the floor", null=True, blank=True)
 
     class Meta:
         ordering = ["room", "pk"]
@@ -332,6 +333,7 @@ class FixedFootprint(models.Model):
             finished_ends=self.finished_ends,
             overhang_nm=self.overhang_nm,
             seat_overhang_nm=self.seat_overhang_nm,
+            tile_to_nm=self.tile_to_nm,
         )
 
     def _spot(self) -> Spot:

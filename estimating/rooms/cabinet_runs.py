@@ -17,6 +17,7 @@ from estimating.cabinets.units import (
     LAYERS,
     MOST_FILLER_NM,
     PlacedUnit,
+    Unit,
     pulls_of,
     set_in_run,
     unit_in_words,
@@ -163,6 +164,13 @@ def runs_of(plan: RoomPlan) -> tuple[Run, ...]:
 
 
 def _runs_of(plan: RoomPlan) -> Iterator[Run]:
+    for number, item, wall, begin, off in placed_along(plan):
+        if item.is_run:
+            yield run_of(number, item, wall, begin, off)
+
+
+def placed_along(plan: RoomPlan) -> Iterator[tuple[int, Footprint, int | None, int, int]]:
+    """Yield what is fixed in a room with its number, its wall, where it begins and how far off it stands."""
     reached: Counter[tuple[int, bool]] = Counter()
     for number, item in enumerate(plan.footprints):
         wall, begin, off = item.wall, item.offset_nm or 0, 0
@@ -172,8 +180,19 @@ def _runs_of(plan: RoomPlan) -> Iterator[Run]:
             row = wall, item.layer == "hung"
             begin = reached[row] if item.offset_nm is None else item.offset_nm
             reached[row] = begin + item.length_nm
-        if item.is_run:
-            yield Run(number, item, wall, begin, off, set_in_run(item.units, item.length_nm))
+        yield number, item, wall, begin, off
+
+
+def run_of(
+    number: int,
+    item: Footprint,
+    wall: int | None,
+    begin: int,
+    off: int,
+    units: tuple[Unit, ...] | None = None,
+) -> Run:
+    """Return a run in its place, of its own units or others."""
+    return Run(number, item, wall, begin, off, set_in_run(units or item.units, item.length_nm))
 
 
 def openings_on(plan: RoomPlan, wall: int) -> list[tuple[int, Opening, int]]:
@@ -341,7 +360,7 @@ class Cabinets:
             for run in self.runs:
                 if run.layer != "base" or run.stands_free or run.wall is None:
                     continue
-                if here := list(self._spans_at(run, wall)):
+                if here := list(self.spans_at(run, wall)):
                     spans += here
                     top = max(top, run.counter_top_nm)
             taken = [
@@ -352,7 +371,7 @@ class Cabinets:
             found += [(wall, *span) for span in _without(_merged(spans, length), taken)]
         return tuple(found)
 
-    def _spans_at(self, run: Run, wall: int) -> Iterator[Span]:
+    def spans_at(self, run: Run, wall: int) -> Iterator[Span]:
         """Yield where along a wall the counter of a run, or a range in it, touches that wall."""
         ranges = run.stretches("range")
         if wall == run.wall:

@@ -62,6 +62,7 @@ def _opening(opening: Opening, metric: bool) -> str:
     deep = format_length(opening.recess_nm, metric)
     recess = f", the floor running {deep} into it" if opening.recess_nm else ""
     recess = f", {deep} deep" if opening.is_niche else recess
+    recess = f", its return {deep} deep" if opening.kind == "window" and opening.recess_nm else recess
     named = _named(opening.name, _KINDS.get(opening.kind, opening.kind))
     return f"{named} on wall {wall_letter(opening.wall)}: {size}{sill}{recess}."
 

@@ -12,6 +12,7 @@ from estimating.rooms.ceiling import Ceiling, ceiling_over, is_inside, is_level,
 from estimating.rooms.electrical import electrical_faults
 from estimating.rooms.outline import BadLength, Outline, PlanError, wall_faults, wall_letter
 from estimating.rooms.plan import (
+    COUNTER_NM,
     Footprint,
     FootprintKind,
     HeightPoint,
@@ -227,6 +228,8 @@ class _Room:
             return BadLength(f"The floor can't run into {name} by less than zero.", field)
         if opening.is_niche:
             return self._niche_fault(opening, field)
+        if opening.kind == "window":
+            return self._return_fault(opening, field)
         if opening.recess_nm and not opening.stops_base:
             return BadLength(f"{name} doesn't reach the floor, so that the floor can't run into it.", field)
         if opening.recess_nm > MOST_RECESS_NM:
@@ -234,6 +237,15 @@ class _Room:
                 f"The floor runs {self._length(opening.recess_nm)} into {name}: a wall is at most"
                 f" {self._length(MOST_RECESS_NM)} thick here. Measure what lies beyond as a room.",
                 field,
+            )
+        return None
+
+    def _return_fault(self, window: Opening, field: str) -> PlanError | None:
+        if window.recess_nm > MOST_RECESS_NM:
+            return BadLength(
+                f"The return of {window.name} is {self._length(window.recess_nm)} deep: a wall is at most"
+                f" {self._length(MOST_RECESS_NM)} thick here.",
+                f"{field} recess",
             )
         return None
 
@@ -318,6 +330,26 @@ class _Room:
                 f"{name} must be higher than zero and no higher than the ceiling,"
                 f" {self._length(ceiling_nm)}.",
                 field,
+            )
+        return self._tile_fault(footprint, field, ceiling_nm)
+
+    def _tile_fault(self, footprint: Footprint, field: str, ceiling_nm: int) -> PlanError | None:
+        """Return what is wrong with how high tile goes: below what it begins at, or above the ceiling."""
+        top_nm, name = footprint.tile_to_nm, footprint.name
+        if top_nm is None:
+            return None
+        over_counter = footprint.kind == "cabinets" and footprint.layer == "base"
+        if footprint.kind != "tub" and not over_counter:
+            return BadLength(
+                f"{name}: only the wall at a tub or shower, or over base cabinets, is tiled to a height.",
+                f"{field} tile_to",
+            )
+        low_nm = footprint.tall_nm + COUNTER_NM if over_counter else footprint.height_nm or 0
+        if not low_nm < top_nm <= ceiling_nm:
+            return FootprintTooLarge(
+                f"Tile at {name} ends between {self._length(low_nm)}, where it begins, and the"
+                f" ceiling, {self._length(ceiling_nm)}: type its height above the floor.",
+                f"{field} tile_to",
             )
         return None
 

@@ -14,6 +14,7 @@ from estimating.rooms.ceiling import Ceiling, Face, ceiling_over, is_level
 from estimating.rooms.faults import check_plan
 from estimating.rooms.outline import Outline
 from estimating.rooms.plan import Column, Footprint, Opening, RoomPlan, floor_and_ceiling_nm2, room_outline
+from estimating.rooms.tile_fields import tile_amounts
 
 # Cover plate of one switch or outlet, cut in all round: 2-3/4 x 4-1/2 in (common practice).
 DEVICE_BOX_EDGE_NM = 2 * (NM_PER_INCH * 11 // 4 + NM_PER_INCH * 9 // 2)
@@ -38,6 +39,7 @@ def measure(
         **{code: feet_from_nm(length) for code, length in _lengths_nm(part).items()},
         **{code: Fraction(count) for code, count in _counts(part).items()},
         **cabinets_of(plan, walls).amounts(),
+        **tile_amounts(plan, walls),
     }
     through = (opening for opening in part.openings if not opening.is_niche)
     return MeasureSet(amounts, tuple(sqft_from_nm2(opening.area_nm2) for opening in through))

@@ -29,7 +29,7 @@ class Opening:
 
     `offset_nm` is the distance from the start of the wall to the opening's near side, None where it wasn't
     measured. `recess_nm` is how far the floor runs into it, such as to the middle of the wall under a door;
-    of a niche, how deep it is.
+    of a niche, how deep it is; of a window, how deep its return is.
     """
 
     name: str
@@ -51,8 +51,8 @@ class Opening:
 
     @property
     def runs_in_nm(self) -> int:
-        """How far the floor runs into it: not into a niche above the floor."""
-        return 0 if self.is_niche and self.sill_nm else self.recess_nm
+        """How far the floor runs into it: not into a window, nor into a niche above the floor."""
+        return 0 if self.kind == "window" or (self.is_niche and self.sill_nm) else self.recess_nm
 
     @property
     def stops_base(self) -> bool:
@@ -117,6 +117,7 @@ class Footprint:
     `units` are the cabinets and appliances of a run, from its start. `bottom_nm` is how high the underside of
     wall cabinets is above the floor, `finished_ends` which ends of a run are seen. The counter stands out by
     `overhang_nm` in front and at finished ends, by `seat_overhang_nm` at the back of an island.
+    `tile_to_nm` is how high above the floor the tile of a tub or shower, or over a counter, goes.
     """
 
     name: str
@@ -135,6 +136,7 @@ class Footprint:
     finished_ends: str = ""  # "start", "end" or "both"
     overhang_nm: int | None = None
     seat_overhang_nm: int | None = None
+    tile_to_nm: int | None = None
 
     @property
     def layer(self) -> Layer | None:

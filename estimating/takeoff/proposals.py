@@ -170,6 +170,11 @@ def _counter_length(known: _Known) -> tuple[Fraction, str]:
     return Fraction(ceil(length)), "the counters along the runs listed on the plan"
 
 
+def _old_wall_tile(known: _Known) -> tuple[Fraction, str]:
+    area = known.measured("surround")
+    return Fraction(ceil(area)), "the walls of tub and shower on the plan; old tile may reach further"
+
+
 def _old_cabinets(known: _Known) -> tuple[Fraction, str]:
     """Propose how many cabinets may stand there now: those that are listed are the new ones."""
     lengths = [
@@ -226,6 +231,7 @@ def _lights(known: _Known) -> tuple[Fraction, str]:
 
 RULES: Mapping[str, Rule] = {
     "dust-barrier": _barriers,
+    "take-out-wall-tile": _old_wall_tile,
     "take-out-trim": _trim,
     "take-out-cabinets": _old_cabinets,
     "receive-cabinets": _cabinets("base", "hung", "tall"),

@@ -27,8 +27,12 @@ _OF = {
     "cut_in": "of cutting in",
     "joint": "of joints",
     "joint_volume": "of joints",
-    "area": "",
-    "length": "",
+    "surround": "of tub and shower walls",
+    "surround_edge": "of edges",
+    "surround_joint": "of sealed joints",
+    "backsplash": "of backsplash",
+    "backsplash_edge": "of edges",
+    "backsplash_joint": "of sealed joints",
 }
 # What is counted, as singular and plural.
 _COUNTED = {
@@ -74,7 +78,7 @@ def amount_in_words(code: str, amount: Fraction, metric: bool = False, title: st
         return f"{number} {(singular if amount == 1 else plural) or _named_in(title)}".strip()
     if unit in ("sq ft", "ft") and amount >= 10 and not metric:
         amount = Fraction(half_up(amount))
-    return f"{format_amount(amount, unit, metric)} {_OF[code]}".strip()
+    return f"{format_amount(amount, unit, metric)} {_OF.get(code, '')}".strip()
 
 
 def _named_in(title: str) -> str:
@@ -107,7 +111,8 @@ def quantity_in_words(item: ItemQuantities, conventions: Conventions, metric: bo
     assembly, amount = item.work.assembly, item.amount(conventions.deduct)
     if assembly is None or amount is None:
         return ""
-    words = amount_in_words(assembly.measure, amount, metric, item.work.title)
+    code = assembly.plan_measure if item.from_plan else assembly.measure
+    words = amount_in_words(code, amount, metric, item.work.title)
     return f"about {words}" if assembly.measure in item.measures.estimated else words
 
 

@@ -11,6 +11,7 @@ from math import isqrt
 from catalog.assemblies.expansion import Requirement, expand
 from catalog.assemblies.specs import AssemblySpec, NestedInItself, job_set_ups
 from catalog.measures.room_measures import (
+    BY_HAND,
     SHEET_MEASURES,
     DeductRule,
     MeasureSet,
@@ -182,11 +183,22 @@ def _measured(work: Work, rooms: _MeasuredRooms, conventions: Conventions, board
             measures = measures + rooms.measures(use) if measures.values else rooms.measures(use)
         by_hand = {override.measure: override.amount for override in work.overrides}
         measures = measures.with_values(by_hand) if work.rooms else quick_measures(by_hand)
+        measures, from_plan = _from_plan(work.assembly, measures, by_hand)
         laid = _lay_boards(work, work.assembly, frozenset(by_hand), rooms.plans, conventions, boards)
         tiles = _lay_tiles(work, work.assembly, frozenset(by_hand), rooms.plans, conventions)
     except (NestedInItself, PlanError) as error:
         return ItemQuantities(work, measures, problem=str(error))
-    return ItemQuantities(work, measures, boards=laid, tiles=tiles)
+    return ItemQuantities(work, measures, boards=laid, tiles=tiles, from_plan=from_plan)
+
+
+def _from_plan(
+    assembly: AssemblySpec, measures: MeasureSet, by_hand: Mapping[str, Fraction]
+) -> tuple[MeasureSet, bool]:
+    """Take what would be entered by hand from the plan, where that has it and nothing was typed."""
+    code, on_plan = assembly.measure, assembly.plan_measure
+    if code not in BY_HAND or code in by_hand or on_plan not in measures.values:
+        return measures, False
+    return measures.with_values({code: measures.values[on_plan]}), True
 
 
 def _take_off_item(
@@ -246,7 +258,7 @@ def _lay_tiles(
     places = [(use.room, use.walls) for use in work.rooms]
     tiles = {}
     for use in tiles_in(assembly):
-        typed = by_hand & _SAME_SURFACE.get(use.assembly.measure, {use.assembly.measure})
+        typed = by_hand & _SAME_SURFACE.get(use.covers, {use.covers, use.assembly.measure})
         if places and not typed:
             tiles[use.component.key] = lay_tile(use, plans, places, conventions.cabinets_hide_walls)
         else:

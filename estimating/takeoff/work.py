@@ -91,6 +91,7 @@ class ItemQuantities:
     problem: str = ""
     boards: Mapping[str, AssemblyBoards] = field(default_factory=dict)  # by the assembly that lays them
     tiles: Mapping[str, LaidTile] = field(default_factory=dict)  # by the component that lays them
+    from_plan: bool = False  # whether the plan gives what would be entered by hand
 
     @property
     def board_layouts(self) -> tuple[BoardLayout, ...]:

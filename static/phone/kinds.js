@@ -38,12 +38,12 @@ export const SIZES = {
 export const TICKS = { off_floor: "Floor stops at it", off_base: "No base along it", off_walls: "Wall behind it is left out" };
 
 // What is asked of a run of cabinets and of an island besides.
-export const RUN = ["units", "finished_ends", "bottom", "overhang", "seat_overhang"];
+export const RUN = ["units", "finished_ends", "bottom", "overhang", "seat_overhang", "tile_to"];
 export const ENDS = [["", "none"], ["start", "at its start"], ["end", "at its end"], ["both", "at both ends"]];
 
 // Which of them a kind of fixed thing has.
 export function ofRun(kind) {
-  return { cabinets: RUN.filter((name) => !["bottom", "seat_overhang"].includes(name)), hung: RUN.slice(0, 3), tall: RUN.slice(0, 2), island: RUN.filter((name) => name !== "bottom") }[kind] ?? [];
+  return { tub: ["tile_to"], cabinets: RUN.filter((name) => !["bottom", "seat_overhang"].includes(name)), hung: RUN.slice(0, 3), tall: RUN.slice(0, 2), island: RUN.filter((name) => !["bottom", "tile_to"].includes(name)) }[kind] ?? [];
 }
 
 // The fields of each list, in the order of its form.
@@ -58,7 +58,7 @@ export const LISTS = Object.keys(FIELDS);
 
 const NAMES = {
   width: "Width", height: "Height", sill: "Sill", length: "Length", depth: "Depth", offset: "From the wall's start", recess: "Depth into the wall", off_wall: "Off the wall", name: "Name",
-  units: "Cabinets, from the start, such as 36, dishwasher 24, sink 36", finished_ends: "Finished ends", bottom: "Underside above the floor", overhang: "Counter overhang", seat_overhang: "Overhang for seats",
+  units: "Cabinets, from the start, such as 36, dishwasher 24, sink 36", finished_ends: "Finished ends", bottom: "Underside above the floor", overhang: "Counter overhang", seat_overhang: "Overhang for seats", tile_to: "Tile up to, above the floor",
 };
 
 export function kindOf(list, row) {

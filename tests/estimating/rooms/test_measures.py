@@ -426,8 +426,8 @@ def test_walls_are_lettered_in_order(wall: int, letters: str) -> None:
     ("opening", "sentence"),
     [
         (
-            Opening("Window", "window", 0, FT, FT, 3 * FT, recess_nm=1),
-            "Window doesn't reach the floor, so that the floor can't run into it.",
+            Opening("Hatch", "cased", 0, FT, FT, 3 * FT, recess_nm=1),
+            "Hatch doesn't reach the floor, so that the floor can't run into it.",
         ),
         (Opening("Door", "door", 0, FT, FT, recess_nm=-1), "can't run into Door by less than zero"),
         (Opening("Arch", "cased", 0, FT, FT, recess_nm=3 * FT), "a wall is at most 2' 0\" thick here"),

@@ -133,3 +133,53 @@ def test_where_the_assembly_says_nothing_of_its_tile_the_page_begins_with_what_i
         for answer in (opened, page_of(signed_in, item, start="centred"))
     ]
     assert drawn[0] == drawn[1]
+
+
+@pytest.fixture
+def tub_walls() -> WorkItem:
+    """Return 3 x 6 in tile of an area that the plan gives: three walls at a tub of 60 by 30 in."""
+    tile = make_material("tile", "sq ft", "10", "40.00")
+    tile.sheet_length_nm, tile.sheet_width_nm = 6 * NM_PER_INCH, 3 * NM_PER_INCH
+    tile.save()
+    assembly = make_assembly("wall tile", measure="area", plan_measure="surround")
+    add_component(assembly, tile, "1 sq ft per sq ft", waste_percent=Decimal(10))
+    job = make_job()
+    room = make_room(job, "8'", "5'")
+    room.footprints.create(
+        kind="tub",
+        wall=1,
+        offset_nm=0,
+        length_nm=60 * NM_PER_INCH,
+        depth_nm=30 * NM_PER_INCH,
+        height_nm=16 * NM_PER_INCH,
+    )
+    return put_on(make_estimate(job, make_firm()), assembly, room)
+
+
+def test_tile_at_a_tub_is_drawn_wall_by_wall(signed_in: Client, tub_walls: WorkItem) -> None:
+    answer = page_of(signed_in, tub_walls)
+    names = [row.name for row in answer.context["page"].surfaces]
+    assert [name.split(", ")[1] for name in names] == [
+        f"wall {letter} at the tub or shower" for letter in "ABC"
+    ]
+    assert {row.layout.slivers for row in answer.context["page"].surfaces} == {0}
+
+
+def test_what_the_plan_proposes_is_marked_on_the_item_and_asked_for_no_more(
+    signed_in: Client, tub_walls: WorkItem
+) -> None:
+    job = tub_walls.estimate.job_id
+    shown = signed_in.get(reverse("work-item", args=[job, tub_walls.pk])).content.decode()
+    assert "Proposed by the plan: tub and shower walls" in shown
+    assert "56.67 sq ft" in shown
+    listed = signed_in.get(reverse("job-work", args=[job])).content.decode()
+    assert "proposed by the plan: tub and shower walls" in listed
+
+
+def test_a_typed_area_takes_the_place_of_the_plan(signed_in: Client, tub_walls: WorkItem) -> None:
+    tub_walls.overrides.create(measure="area", amount=Decimal(70), typed="70", reason="up to the ceiling")
+    job = tub_walls.estimate.job_id
+    shown = signed_in.get(reverse("work-item", args=[job, tub_walls.pk])).content.decode()
+    assert "up to the ceiling" in shown
+    assert "Proposed by the plan" not in shown
+    assert page_of(signed_in, tub_walls).status_code == 404

@@ -1,0 +1,109 @@
+"""Wall tile taken from the walls of the plan: areas, lengths, and tile bought as it lies."""
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from shapely import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from catalog.assemblies.specs import AssemblySpec, SheetSize
+from catalog.measures.lengths import NM_PER_INCH
+from estimating.rooms.plan import Footprint, Opening, RoomPlan, rectangle
+from estimating.takeoff.scope_text import quantity_in_words
+from estimating.takeoff.takeoff import take_off
+from estimating.takeoff.work import DEFAULT_CONVENTIONS, ItemQuantities, Override, RoomUse, Work
+from tests.specs import assembly, material, uses
+
+IN = NM_PER_INCH
+TILE = material("tile", "sq ft", ("12.5", "30.00"), sheet=SheetSize(6 * IN, 3 * IN, 0))
+TUB = Footprint("Tub", "tub", 1, 0, 60 * IN, 30 * IN, 16 * IN)
+BATH = RoomPlan("Bath", rectangle(96 * IN, 60 * IN), 96 * IN, footprints=(TUB,))
+JOINT = IN // 8
+
+
+def wall_tile(**fields: Any) -> AssemblySpec:
+    fields = {"plan_measure": "surround", "tile_joint_nm": JOINT, "tile_offset": Fraction(1, 2)} | fields
+    return assembly("wall tile", "area", uses(TILE, waste=Fraction(1, 10)), **fields)
+
+
+def taken_off(
+    spec: AssemblySpec, *overrides: Override, plan: RoomPlan = BATH, walls: frozenset[int] | None = None
+) -> ItemQuantities:
+    work = Work("1", "Tile", "finish", assembly=spec, rooms=(RoomUse("a", walls),), overrides=overrides)
+    return take_off({"a": plan}, [work]).items[0]
+
+
+def test_tile_at_a_tub_follows_the_plan_where_nothing_is_typed() -> None:
+    item = taken_off(wall_tile())
+    assert item.measures.values["area"] == Fraction(120 * 68, 144)
+    assert quantity_in_words(item, DEFAULT_CONVENTIONS) == "57 sq ft of tub and shower walls"
+    longer = replace(BATH, footprints=(replace(TUB, tile_to_nm=96 * IN),))
+    assert taken_off(wall_tile(), plan=longer).measures.values["area"] == Fraction(120 * 80, 144)
+
+
+def test_an_area_that_is_typed_holds_and_is_bought_by_area() -> None:
+    item = taken_off(wall_tile(), Override("area", Fraction(70), "as tiled today"))
+    (requirement,) = item.requirements
+    assert (requirement.quantity, requirement.laid) == (77, "")
+    assert not item.tiles
+    assert not item.from_plan
+
+
+def test_a_room_without_a_tub_asks_for_the_area() -> None:
+    item = taken_off(wall_tile(), plan=replace(BATH, footprints=()))
+    assert "type it in by hand" in item.problem
+
+
+def test_only_the_chosen_walls_are_tiled() -> None:
+    assert taken_off(wall_tile(), walls=frozenset({1})).measures.values["area"] == Fraction(60 * 68, 144)
+
+
+def test_edges_and_sealed_joints_follow_the_plan() -> None:
+    strip = material("strip", "ft", ("8", "12.00"))
+    for code, length in (("surround_edge", 120 + 2 * 68), ("surround_joint", 120 + 2 * 68)):
+        spec = assembly("strip", "length", uses(strip), plan_measure=code)
+        assert taken_off(spec).measures.values["length"] == Fraction(length, 12)
+
+
+def test_an_area_is_never_taken_for_work_that_does_not_ask_for_it() -> None:
+    spec = assembly("floor", "floor", uses(TILE), plan_measure="surround")
+    assert taken_off(spec).measures.values["floor"] == 40
+
+
+@pytest.mark.parametrize(
+    "opening",
+    [
+        None,
+        Opening("Niche", "niche", 1, 14 * IN, 24 * IN, 44 * IN, 20 * IN, 4 * IN),
+        Opening("Window", "window", 1, 24 * IN, 20 * IN, 50 * IN, 18 * IN),
+    ],
+    ids=["plain", "niche", "window"],
+)
+def test_tiles_are_those_of_a_grid_that_touch_the_walls(opening: Opening | None) -> None:
+    """Lay the grid of the engine's first tile anew by shapely, and look that it stands whole on the tub."""
+    plan = replace(BATH, openings=(opening,) if opening else ())
+    item = taken_off(wall_tile(tile_offcuts=False, tile_spare=Fraction(0)), plan=plan)
+    (tile,) = item.tiles.values()
+    walls = [layout for layout in tile.layouts if layout.surface.level]
+    assert len(walls) == 3
+    assert len(tile.layouts) == 3 + (opening is not None and opening.is_niche)
+    for layout in walls:
+        (left, low), (right, high) = layout.surface.ring[0], layout.surface.ring[2]
+        gap = IN // 8
+        ground: BaseGeometry = box(left + gap, low + gap, right - gap, high - gap)
+        for hole in layout.surface.holes:
+            ground = ground.difference(Polygon(hole).buffer(gap, join_style="mitre"))
+        assert min(piece.y_nm for piece in layout.pieces) == low + gap
+        assert {piece.height_nm for piece in layout.pieces if piece.course == 0} == {3 * IN}
+        first = min(piece.x_nm + piece.width_nm for piece in layout.pieces if piece.course == 0)
+        period, met = 6 * IN + JOINT, 0
+        for row in range(40):
+            for column in range(-40, 40):
+                right_end = first + row * period // 2 + column * period
+                foot = low + gap + row * (3 * IN + JOINT)
+                part = box(right_end - 6 * IN, foot, right_end, foot + 3 * IN).intersection(ground)
+                met += sum(each.area > 1e9 for each in getattr(part, "geoms", [part]))
+        assert layout.used == met
+    assert item.requirements[0].quantity == Fraction(tile.used * 18, 144)
