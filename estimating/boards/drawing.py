@@ -11,6 +11,7 @@ from xml.etree import ElementTree as ET
 
 from catalog.measures.lengths import format_length
 from estimating.boards.description import layout_in_words, size_in_words, tiles_in_words
+from estimating.boards.start_lines import StartLines, start_lines
 from estimating.boards.surfaces import box
 from estimating.boards.tile import TileLayout
 from estimating.rooms.labels import XY, text_width
@@ -63,7 +64,7 @@ def in_black(svg: str) -> str:
 def tile_svg(
     layout: TileLayout, name: str, metric: bool = False, *, ident: str = "tile", wide: float = PAGE_WIDTH
 ) -> str:
-    """Return tile as one SVG element: whole tiles plain, cut tiles hatched."""
+    """Return tile as one SVG element: whole tiles plain, cut tiles hatched, and the lines to start from."""
     drawing = _Drawing(layout.surface, wide, ident, metric)
     whole: list[Ring] = []
     cut: list[Ring] = []
@@ -72,6 +73,8 @@ def tile_svg(
         (whole if piece.whole else cut).extend(outlines)
     drawing.shapes(whole, "board-piece", "none")
     drawing.shapes(cut, "board-piece board-cut", drawing.hatch("offcut"))
+    if lines := start_lines(layout):
+        drawing.start_lines(lines)
     return drawing.svg(f"Tile on {name}", tiles_in_words(layout, name, metric))
 
 
@@ -162,6 +165,25 @@ class _Drawing:
             wing = (end - 6 * ahead + side * off for end, ahead, off in zip(tip, along, aside, strict=True))
             path += "M{:.1f} {:.1f}L{:.1f} {:.1f}".format(*tip, *wing)
         self._add("path", "plan-chosen", d=path, fill="none", stroke=CHALK, width=2.2)
+
+    def start_lines(self, lines: StartLines) -> None:
+        """Draw the two lines to snap, each with how far it is from the edge at its left or below it."""
+        x, y = self.at(lines.at)
+        left, top = self.at((self.left, self.high))
+        right, bottom = self.at((self.right, self.low))
+        path = (
+            f"M{x:.1f} {top - 8:.1f}L{x:.1f} {bottom + 8:.1f}M{left - 8:.1f} {y:.1f}L{right + 8:.1f} {y:.1f}"
+        )
+        look = {"stroke": CHALK, "stroke-dasharray": "9 3 2 3"}
+        self._add("path", "plan-chosen", d=path, fill="none", width=1.6, **look)
+        across = format_length(lines.from_left_nm, self.metric)
+        up = format_length(lines.up_nm, self.metric)
+        edge = self.at((lines.at[0] - lines.from_left_nm, lines.at[1] - lines.up_nm))
+        for spot, text, angle in (
+            (((edge[0] + x) / 2, y), across, 0),
+            ((x, (edge[1] + y) / 2), up, -90),
+        ):
+            self._words(spot, (text,), angle, text_width(text, TEXT), plate=True)
 
     def _step(self, start: Point, east: int, north: int) -> XY:
         """Return a step of one drawing unit from a point of the layout, along its x or its y axis."""

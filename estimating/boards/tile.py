@@ -86,6 +86,7 @@ class TileLayout:
     tile_nm2: int
     joint_nm: int
     warnings: tuple[str, ...]
+    upright: bool = False  # whether it was laid from below
 
     @cached_property
     def whole(self) -> int:
@@ -183,6 +184,7 @@ def lay_tiles(
         tile_nm2=sum(area(cell.shape) for cell in shapes),
         joint_nm=strips(ground, rows)[0] + sum(cut.joint_nm for cut in best.cuts),
         warnings=tuple(_warnings(surface, best)),
+        upright=start == "from below",
     )
 
 

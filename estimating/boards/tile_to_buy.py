@@ -12,8 +12,17 @@ from math import ceil
 from catalog.assemblies.specs import AssemblySpec, ComponentSpec, MaterialSpec, SheetSize
 from catalog.measures.lengths import NM_PER_INCH, format_length, sqft_from_nm2
 from catalog.measures.units import format_number
-from estimating.boards.surfaces import SURFACE_MEASURES, surfaces
-from estimating.boards.tile import COMMON, TileLayout, TilePreferences, TileStart, is_tile, preferred_layout
+from estimating.boards.surfaces import SURFACE_MEASURES, RoomSurface, surfaces
+from estimating.boards.tile import (
+    COMMON,
+    ROUNDING_NM,
+    TileLayout,
+    TilePreferences,
+    TileStart,
+    is_tile,
+    preferred_layout,
+)
+from estimating.plain_text import list_in_words
 from estimating.rooms.plan import RoomPlan
 from estimating.sheet_layout.rules import CannotLay
 
@@ -57,11 +66,16 @@ class TileUse:
 
 @dataclass(frozen=True)
 class LaidTile:
-    """One tile on all surfaces of a work item; without layouts, `problem` says why it is bought by area."""
+    """One tile on all surfaces of a work item; without layouts, `problem` says why it is bought by area.
+
+    `names` and `notes` are those of the surface of each layout.
+    """
 
     use: TileUse
     layouts: tuple[TileLayout, ...] = ()
     problem: str = ""
+    names: tuple[str, ...] = ()
+    notes: tuple[tuple[str, ...], ...] = ()
 
     @property
     def used(self) -> int:
@@ -88,7 +102,8 @@ class LaidTile:
         return f"{words}: {self.to_buy:,} tiles"
 
     def for_client(self, metric: bool = False) -> str:
-        """Say how small a cut gets, as the layouts have it; empty where they only come near or cut nothing.
+        """Say how small a cut gets and how walls begin, as the layouts have it; empty where they only come
+        near or cut nothing.
 
         A cut counts by the shorter side of its box, rounded down so that the layout keeps what is said.
         """
@@ -97,7 +112,38 @@ class LaidTile:
         cuts = [piece for layout in self.layouts for piece in layout.pieces if not piece.whole]
         step = _STEP_METRIC if metric else _STEP
         least = min((min(piece.width_nm, piece.height_nm) for piece in cuts), default=0) // step * step
-        return f"As laid out, no cut piece of tile is under {format_length(least, metric)}." if least else ""
+        said = [f"no cut piece of tile is under {format_length(least, metric)}"] if least else []
+        walls = [layout for layout in self.layouts if layout.surface.level]
+        if walls and all(map(begins_whole, walls)):
+            said.append("each wall begins at its foot with whole tiles")
+        if walls and all(map(ends_alike, walls)):
+            said.append("tile ends alike at both sides")
+        return f"As laid out, {list_in_words(said)}." if said else ""
+
+
+def begins_whole(layout: TileLayout) -> bool:
+    """Tell whether the pieces at the foot of a wall are as high as a tile, but for what is cut out."""
+    foot = min(piece.y_nm for piece in layout.pieces)
+    high = min(layout.tile_nm) if layout.courses_along == "x" else max(layout.tile_nm)
+    return all(
+        piece.height_nm >= high - ROUNDING_NM
+        for piece in layout.pieces
+        if piece.y_nm == foot and not piece.rings
+    )
+
+
+def ends_alike(layout: TileLayout) -> bool:
+    """Tell whether each course ends at both sides of the wall with pieces of one width, to 1/16 in."""
+    left = min(piece.x_nm for piece in layout.pieces)
+    right = max(piece.x_nm + piece.width_nm for piece in layout.pieces)
+    ends: dict[int, dict[str, int]] = {}
+    for piece in layout.pieces:
+        if piece.x_nm == left:
+            ends.setdefault(piece.y_nm, {})["left"] = piece.width_nm
+        if piece.x_nm + piece.width_nm == right:
+            ends.setdefault(piece.y_nm, {})["right"] = piece.width_nm
+    alike = NM_PER_INCH // 16
+    return all(len(of) == 2 and abs(of["left"] - of["right"]) <= alike for of in ends.values())
 
 
 def tiles_to_buy(layouts: Iterable[TileLayout], spare: Fraction) -> int:
@@ -124,11 +170,19 @@ def lay_tile(
     cabinets_hide_walls: bool = False,
 ) -> LaidTile:
     """Lay a tile as its assembly says on the surfaces of these rooms and walls, None for all walls."""
-    layouts = []
+    found = [
+        (rooms[room].name, row)
+        for room, walls in places
+        for row in surfaces(rooms[room], use.covers, walls, cabinets_hide_walls)
+    ]
     try:
-        for room, walls in places:
-            for row in surfaces(rooms[room], use.covers, walls, cabinets_hide_walls):
-                layouts.append(preferred_layout(row.surface, use.size_nm, use.usual))
+        layouts = tuple(preferred_layout(row.surface, use.size_nm, use.usual) for _, row in found)
     except CannotLay as refusal:
         return LaidTile(use, problem=str(refusal))
-    return LaidTile(use, tuple(layouts))
+    names = tuple(surface_name(room, row) for room, row in found)
+    return LaidTile(use, layouts, names=names, notes=tuple(row.notes for _, row in found))
+
+
+def surface_name(room: str, row: RoomSurface) -> str:
+    """Name a surface with its room: "Bath, wall B at the tub or shower"."""
+    return f"{room}, {row.name[0].lower()}{row.name[1:]}"

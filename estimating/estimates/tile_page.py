@@ -9,12 +9,13 @@ from fractions import Fraction
 
 from catalog.assemblies.packaging import UnusableOffers, cover
 from catalog.assemblies.specs import MaterialSpec
-from catalog.measures.lengths import sqft_from_nm2
+from catalog.measures.lengths import feet_from_nm, sqft_from_nm2
 from catalog.measures.units import format_amount, format_percent
 from estimating.boards.drawing import tile_svg
+from estimating.boards.start_lines import start_in_words
 from estimating.boards.surfaces import SURFACE_MEASURES, RoomSurface, surfaces
 from estimating.boards.tile import TileLayout, TilePreferences, preferred_layout
-from estimating.boards.tile_to_buy import TileUse, tiles_in, tiles_to_buy
+from estimating.boards.tile_to_buy import TileUse, surface_name, tiles_in, tiles_to_buy
 from estimating.estimates.draft import Draft
 from estimating.estimates.work_page import bought_in_words
 from estimating.sheet_layout.rules import CannotLay
@@ -27,6 +28,7 @@ class TiledSurface:
     svg: str
     layout: TileLayout
     remarks: tuple[str, ...]
+    start: str  # where to snap the lines to start from
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,7 @@ class TilePage:
     by_area: str = ""
     waste: str = ""
     rule_waste: str = ""
+    joints: str = ""
 
 
 def first_tile(quantities: ItemQuantities) -> TileUse | None:
@@ -101,9 +104,10 @@ def _tiled(
     ident: str,
 ) -> TiledSurface:
     layout = preferred_layout(room_surface.surface, tile_use.size_nm, preferences)
-    name = f"{room}, {room_surface.name[0].lower()}{room_surface.name[1:]}"
+    name = surface_name(room, room_surface)
     svg = tile_svg(layout, name, metric, ident=ident)
-    return TiledSurface(name, svg, layout, (*room_surface.notes, *layout.warnings))
+    start = start_in_words(layout, metric)
+    return TiledSurface(name, svg, layout, (*room_surface.notes, *layout.warnings), start)
 
 
 def _page(
@@ -124,6 +128,7 @@ def _page(
         slivers=sum(layout.slivers for layout in layouts),
         bought=_boxes(tile, sqft_from_nm2(to_buy * tile_use.area_nm2), metric),
         waste=format_percent(waste),
+        joints=format_amount(feet_from_nm(sum(layout.joint_nm for layout in layouts)), "ft", metric),
         rule_waste=format_percent(rule_waste / (1 + rule_waste)),
     )
 

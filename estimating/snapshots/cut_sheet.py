@@ -3,6 +3,7 @@
 Everything on it is plain text and drawings that JSON can keep, dates ISO, as in every snapshot.
 """
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -18,13 +19,17 @@ from estimating.boards.description import (
     reason_in_words,
     sheet_in_words,
 )
-from estimating.boards.drawing import PAPER_WIDTH, in_black, layout_svg
+from estimating.boards.drawing import PAPER_WIDTH, in_black, layout_svg, tile_svg
 from estimating.boards.layouts import BoardLayout
+from estimating.boards.start_lines import start_in_words
+from estimating.boards.tile import TileLayout
+from estimating.boards.tile_to_buy import LaidTile
 from estimating.plain_text import nonblank_lines
 from estimating.sheet_layout.rules import SheetRules
 from estimating.sheet_layout.warnings import warnings
 from estimating.snapshots.priced_draft import PricedDraft
 from estimating.snapshots.wording import DocumentParty
+from estimating.takeoff.work import ItemQuantities
 
 # Guards, masks, eyes and ears: cited from memory; hands at the miter saw: common practice.
 OF_BOARDS = (
@@ -60,12 +65,12 @@ class CutSheetHeader:
 def nothing_to_cut(draft: PricedDraft, key: str) -> list[str]:
     """Say why no cut sheet can be made of a work item, in plain sentences; empty where one can."""
     item = draft.take_off.items_by_key()[key]
-    if item.board_layouts or cut_lists(draft, key):
+    if item.board_layouts or _laid_tiles(item) or cut_lists(draft, key):
         return []
     problems = [boards.problem for boards in item.boards.values() if boards.problem]
     return problems or [
-        "This work has nothing to lay or to cut: boards are laid where a room's own floor, ceiling or walls"
-        " are covered, and no area was put in by hand."
+        "This work has nothing to lay or to cut: boards and tile are laid where a room's own floor, ceiling"
+        " or walls are covered, and no area was put in by hand."
     ]
 
 
@@ -74,11 +79,12 @@ def cut_sheet_snapshot(
 ) -> dict[str, Any]:
     """Return the snapshot of the cut sheet of one work item.
 
-    It has every surface drawn, with its fasteners on demand, with its pieces and cuts, and sticks with their
-    cuts.
+    It has every surface drawn, with its fasteners on demand, with its pieces and cuts; tile with the lines to
+    start from and the sizes to cut; and sticks with their cuts.
     """
     item = draft.take_off.items_by_key()[key]
     laid_boards = [boards for boards in item.boards.values() if boards.layouts]
+    laid_tiles = _laid_tiles(item)
     sticks = cut_lists(draft, key, head.metric)
     return {
         "kind": "cut_sheet",
@@ -102,8 +108,13 @@ def cut_sheet_snapshot(
             }
             for board_number, boards in enumerate(laid_boards)
         ],
+        "tiles": [_tile(tile, f"t{number}", head.metric) for number, tile in enumerate(laid_tiles)],
         "sticks": sticks,
-        "cautions": [*(OF_BOARDS if laid_boards else ()), *(OF_STICKS if sticks else ()), *OF_ALL],
+        "cautions": [
+            *(OF_BOARDS if laid_boards or laid_tiles else ()),
+            *(OF_STICKS if sticks else ()),
+            *OF_ALL,
+        ],
     }
 
 
@@ -146,6 +157,50 @@ def _surface(board_layout: BoardLayout, ident: str, metric: bool, fasteners: boo
             for sheet in cut_sheets(layout, metric, board_layout.shared, board_layout.at)
         ],
     }
+
+
+def _laid_tiles(item: ItemQuantities) -> list[LaidTile]:
+    return [tile for tile in item.tiles.values() if tile.layouts]
+
+
+def _tile(tile: LaidTile, ident: str, metric: bool) -> dict[str, Any]:
+    """Return one tile of the cut sheet, surface by surface."""
+    return {
+        "name": tile.use.tile.name,
+        "bought": f"{tile.in_words()}.",
+        "surfaces": [
+            {
+                "name": name,
+                "svg": in_black(tile_svg(layout, name, metric, ident=f"{ident}-{number}", wide=PAPER_WIDTH)),
+                "how": [text for text in (_tiles_on(layout, metric), start_in_words(layout, metric)) if text],
+                "warnings": [*notes, *layout.warnings],
+                "cuts": [{"size": size, "count": str(count)} for size, count in _cut_sizes(layout, metric)],
+            }
+            for number, (name, notes, layout) in enumerate(
+                zip(tile.names, tile.notes, tile.layouts, strict=True)
+            )
+        ],
+    }
+
+
+def _tiles_on(layout: TileLayout, metric: bool) -> str:
+    rules = layout.rules
+    joint, free = (format_length(size, metric) for size in (rules.joint_nm, rules.perimeter_gap_nm))
+    return (
+        f"{layout.whole:,} whole and {count_in_words(layout.cut, 'cut piece')} out of"
+        f" {count_in_words(layout.used, 'tile')}, joints {joint}, {free} free at the edges."
+    )
+
+
+def _cut_sizes(layout: TileLayout, metric: bool) -> list[tuple[str, int]]:
+    """Return the sizes of cut tile, across and up, with how many there are of each, the most first."""
+    sizes = Counter(
+        f"{format_length(piece.width_nm, metric)} × {format_length(piece.height_nm, metric)}"
+        f"{', notched' if piece.rings else ''}"
+        for piece in layout.pieces
+        if not piece.whole
+    )
+    return sizes.most_common()
 
 
 def _gaps(rules: SheetRules, metric: bool) -> str:

@@ -9,7 +9,7 @@ from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from catalog.assemblies.specs import AssemblySpec, SheetSize
-from catalog.measures.lengths import NM_PER_INCH
+from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.rooms.plan import Footprint, Opening, RoomPlan, rectangle
 from estimating.takeoff.scope_text import quantity_in_words
 from estimating.takeoff.takeoff import take_off
@@ -107,3 +107,34 @@ def test_tiles_are_those_of_a_grid_that_touch_the_walls(opening: Opening | None)
                 met += sum(each.area > 1e9 for each in getattr(part, "geoms", [part]))
         assert layout.used == met
     assert item.requirements[0].quantity == Fraction(tile.used * 18, 144)
+
+
+def test_the_client_reads_of_walls_what_their_layout_keeps() -> None:
+    """Running bond centered on a wall ends alike at both sides, a course for itself."""
+    item = taken_off(wall_tile())
+    (tile,) = item.tiles.values()
+    said = tile.for_client()
+    assert "each wall begins at its foot with whole tiles" in said
+    least = min(
+        min(piece.width_nm, piece.height_nm)
+        for layout in tile.layouts
+        for piece in layout.pieces
+        if not piece.whole
+    )
+    assert f"no cut piece of tile is under {format_length(least // (IN // 4) * (IN // 4))}" in said
+    alike = True
+    for layout in tile.layouts:
+        for course in {piece.course for piece in layout.pieces}:
+            row = [piece for piece in layout.pieces if piece.course == course]
+            row.sort(key=lambda piece: piece.x_nm)
+            alike = alike and abs(row[0].width_nm - row[-1].width_nm) <= IN // 16
+    assert alike is ("alike at both sides" in said)
+
+
+def test_nothing_is_said_of_a_foot_that_is_cut() -> None:
+    """Where tile ends 6-3/4 in above the tub, whole rows would leave a sliver: the layout starts lower."""
+    low = replace(BATH, footprints=(replace(TUB, tile_to_nm=16 * IN + IN * 27 // 4),))
+    (tile,) = taken_off(wall_tile(), plan=low).tiles.values()
+    feet = {piece.height_nm for layout in tile.layouts for piece in layout.pieces if piece.course == 0}
+    assert feet != {3 * IN}
+    assert "begins at its foot with whole tiles" not in tile.for_client()

@@ -1,5 +1,6 @@
 """The page of a tiled surface: whole and cut tiles, boxes, and measured waste beside the rule's."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -8,7 +9,9 @@ from django.test import Client
 from django.urls import reverse
 
 from catalog.measures.lengths import NM_PER_INCH
-from catalog.models import Material
+from catalog.models import Firm, Material
+from estimating.estimates.draft import read_draft
+from estimating.estimates.snapshots import read_cut_sheet_snapshot
 from estimating.models import WorkItem
 from tests.factories import (
     add_component,
@@ -20,6 +23,7 @@ from tests.factories import (
     make_room,
     put_on,
 )
+from tests.pdf_text import text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -183,3 +187,23 @@ def test_a_typed_area_takes_the_place_of_the_plan(signed_in: Client, tub_walls: 
     assert "up to the ceiling" in shown
     assert "Proposed by the plan" not in shown
     assert page_of(signed_in, tub_walls).status_code == 404
+
+
+def test_the_cut_sheet_shows_where_tile_starts_and_what_to_cut(
+    signed_in: Client, tub_walls: WorkItem
+) -> None:
+    job = tub_walls.estimate.job_id
+    link = reverse("cut-sheet-pdf", args=[job, tub_walls.pk])
+    assert link in signed_in.get(reverse("work-item", args=[job, tub_walls.pk])).content.decode()
+    answer = signed_in.get(link)
+    assert answer["Content-Type"] == "application/pdf"
+    text = text_of(answer.content)
+    assert "wall A at the tub or shower" in text
+    assert text.count("a level line") == 3
+    draft = read_draft(tub_walls.estimate, Firm.current())
+    (tile,) = draft.take_off.items[0].tiles.values()
+    pieces = sum(layout.cut for layout in tile.layouts)
+    sheet = read_cut_sheet_snapshot(tub_walls.estimate, Firm.current(), draft, tub_walls, date(2026, 11, 29))
+    (listed,) = sheet["tiles"]
+    assert sum(int(row["count"]) for wall in listed["surfaces"] for row in wall["cuts"]) == pieces
+    assert any("silica" in caution for caution in sheet["cautions"])
