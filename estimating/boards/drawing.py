@@ -167,7 +167,7 @@ class _Drawing:
         self._add("path", "plan-chosen", d=path, fill="none", stroke=CHALK, width=2.2)
 
     def start_lines(self, lines: StartLines) -> None:
-        """Draw the two lines to snap, each with how far it is from the edge at its left or below it."""
+        """Draw the two lines to snap, at the end of each how far it is from the edge at its left or below."""
         x, y = self.at(lines.at)
         left, top = self.at((self.left, self.high))
         right, bottom = self.at((self.right, self.low))
@@ -178,11 +178,7 @@ class _Drawing:
         self._add("path", "plan-chosen", d=path, fill="none", width=1.6, **look)
         across = format_length(lines.from_left_nm, self.metric)
         up = format_length(lines.up_nm, self.metric)
-        edge = self.at((lines.at[0] - lines.from_left_nm, lines.at[1] - lines.up_nm))
-        for spot, text, angle in (
-            (((edge[0] + x) / 2, y), across, 0),
-            ((x, (edge[1] + y) / 2), up, -90),
-        ):
+        for spot, text, angle in (((x, top - 16), across, 0), ((right + 16, y), up, -90)):
             self._words(spot, (text,), angle, text_width(text, TEXT), plate=True)
 
     def _step(self, start: Point, east: int, north: int) -> XY:

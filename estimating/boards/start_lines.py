@@ -26,12 +26,13 @@ class StartLines:
 
 
 def start_lines(layout: TileLayout) -> StartLines | None:
-    """Return the lines to start from; none on a surface that isn't square-cornered, or without whole tiles.
+    """Return the lines to start from; none on what isn't square-cornered or is folded open, or without whole
+    tiles.
 
     They cross at the whole tile nearest to the middle; on what stands upright at the second row of tile,
     which then stands level on the line while the first is fitted under it (common practice).
     """
-    if not layout.surface.rectilinear:
+    if not layout.surface.rectilinear or (layout.upright and not layout.surface.level):
         return None
     whole = [piece for piece in layout.pieces if piece.whole]
     if not whole:

@@ -180,7 +180,7 @@ def _tile_fields(
         letter, length = wall_letter(field.wall), shape.lengths_nm[field.wall]
         ring = field.outline
         holes = [
-            box(begin, opening.sill_nm, opening.width_nm, opening.height_nm)
+            _within(ring, box(begin, opening.sill_nm, opening.width_nm, opening.height_nm))
             for opening, begin in field.openings
         ]
         if shape.signed_double_area_nm2 > 0:  # walked anticlockwise, a wall's start is at its right
@@ -196,6 +196,12 @@ def _tile_fields(
             name = f"{window.name} in wall {letter}, {_RETURNS[face.side]} of its return"
             surface = Surface(box(0, 0, face.length_nm, face.depth_nm))
             yield RoomSurface(f"{code}-{number}-{face.side}", name, surface)
+
+
+def _within(ring: Ring, hole: Ring) -> Ring:
+    """Return a rectangle no further than a ring reaches."""
+    (left, low), (right, high) = _extent(ring)
+    return tuple((min(max(x, left), right), min(max(y, low), high)) for x, y in hole)
 
 
 def _column_faces(plan: RoomPlan) -> Iterator[RoomSurface]:

@@ -31,7 +31,7 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
     fractions ("13/200"), markups as typed ("20 markup"). `decide_by` are last days by the keys of options and
     allowances.
     """
-    priced = draft.priced
+    priced, laid = draft.priced, _laid(draft.take_off)
     return {
         "lines": _lines(priced.lines),
         "options": [
@@ -47,6 +47,7 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
             {
                 **_material(line.material, line.purchase),
                 "required": f"{line.required}",
+                **({"laid": True} if line.material.code in laid else {}),
                 "by_work": {key: money(cost) for key, cost in line.cost_by_work.items()},
             }
             for line in draft.take_off.materials
@@ -115,6 +116,12 @@ def _done(requirement: Requirement, operation: OperationSpec) -> Fraction:
     """Return how much of an operation's own unit a requirement is."""
     own = operation.rate.per_unit
     return (requirement.quantity - requirement.calculation.set_up) / own if own else Fraction(0)
+
+
+def _laid(taken_off: TakeOff) -> frozenset[str]:
+    """Return the codes of what is bought as its layout takes it, wholly or in part."""
+    rows = (row for item in taken_off.items_in_sum for row in item.requirements if row.laid)
+    return frozenset(row.use.code for row in rows)
 
 
 def _material(material: MaterialSpec, purchase: Purchase) -> dict[str, Any]:

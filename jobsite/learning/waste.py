@@ -2,6 +2,7 @@
 
 What is left over of whole packages is no waste: only what was bought beyond the list, or brought back of it,
 counts. A material is learned like a rate, a job as one whole one, from a prior of 0.9 to 1.2 times the list.
+Tile that was bought as its layout takes it says nothing of the waste that area alone would add.
 Jobs count that were signed after the waste was last taken: those before it asked for another.
 """
 

@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from catalog.measures.lengths import NM_PER_INCH
 from catalog.models import Assembly, Component, Firm, Operation, Package
 from catalog.starter.own_jobs import OWN_JOBS
 from estimating.estimates.draft import read_draft
@@ -17,7 +18,7 @@ from jobsite.learning import read
 from jobsite.models import HoursWorked, ReceiptKept, ReceiptLine, SuggestionAnswer
 from tests.estimating.issuing import DAY, another_floor, issue_now, painted_floor
 from tests.estimating.signed_kitchen import sign_on_paper
-from tests.factories import make_room, put_on
+from tests.factories import add_component, make_assembly, make_material, make_room, put_on
 
 pytestmark = pytest.mark.django_db
 ROLL = "roll paint"
@@ -131,6 +132,30 @@ def test_what_was_changed_by_hand_is_not_put_back(signed_in: Client, painted: Es
     address = reverse("suggestion-put-back", args=[SuggestionAnswer.objects.get().pk])
     assert "nothing is put back" in signed_in.post(address, follow=True).content.decode()
     assert Operation.objects.get().rate_typed == "2 hours per 100 sq ft"
+
+
+@pytest.mark.parametrize("laid", [True, False], ids=["as laid", "by area"])
+def test_tile_bought_as_it_is_laid_says_nothing_of_waste_by_area(
+    signed_in: Client, painted: Estimate, laid: bool
+) -> None:
+    tile = make_material("tile", "sq ft", "10", "40.00")
+    if laid:
+        tile.sheet_length_nm = tile.sheet_width_nm = 12 * NM_PER_INCH
+        tile.save()
+    assembly = make_assembly("tile floor")
+    add_component(assembly, tile, "1 sq ft per sq ft", waste_percent=Decimal(10))
+    tiled = another_floor(painted)
+    put_on(tiled, assembly, make_room(tiled.job))
+    document = issue_now(tiled)
+    sign_on_paper(document)
+    (kept,) = [row for row in document.read_basis()["materials"] if row["code"] == tile.code]
+    assert kept.get("laid", False) is laid
+    receipt = ReceiptKept.objects.create(job=tiled.job, on=DAY, cost=Decimal(800), says="Tile")
+    ReceiptLine.objects.create(
+        receipt=receipt, package=tile.packages.get(), quantity=Decimal(20), amount=Decimal(800)
+    )
+    Job.objects.filter(pk=tiled.job_id).update(closed=True)
+    assert ("waste" in {one.kind for one in own_jobs(signed_in).open}) is not laid
 
 
 def test_waste_and_supply_runs_are_learned_from_closed_jobs(signed_in: Client, painted: Estimate) -> None:
