@@ -3,8 +3,7 @@
 from dataclasses import dataclass, fields
 from typing import TypedDict
 
-from estimating.sheet_layout.layout import FixedLayout, Layout
-from estimating.sheet_layout.shared import Part, Pieces, pieces_of
+from estimating.sheet_layout.layout import FixedLayout, Layout, Part, Parts
 from estimating.sheet_layout.surface import Axis, Corner
 
 
@@ -61,11 +60,11 @@ class LayoutResult:
 
     given: FixedLayout
     figures: LayoutFigures
-    pieces: Pieces
+    pieces: Parts
 
     @classmethod
     def of(cls, layout: Layout) -> "LayoutResult":
-        return cls(layout.given, LayoutFigures.of(layout), pieces_of(layout))
+        return cls(layout.given, LayoutFigures.of(layout), layout.parts)
 
 
 class SavedResult(TypedDict):

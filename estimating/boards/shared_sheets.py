@@ -8,10 +8,13 @@ from typing import Literal, NamedTuple, TypedDict
 
 from estimating.boards.layout_request import EDITION, LayoutRequest
 from estimating.boards.results import LayoutResult, SavedResult, result_from_json, result_to_json
-from estimating.sheet_layout.lay import near_equals
-from estimating.sheet_layout.layout import Layout, Piece, StraightCut
+from estimating.sheet_layout.estimate_by_area import Sheet
+from estimating.sheet_layout.lay import lay, near_equals
+from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences, Parts, Piece, StraightCut
 from estimating.sheet_layout.packing import Stock
+from estimating.sheet_layout.rules import SheetRules
 from estimating.sheet_layout.shared import BEST, FIRST, Choice, Laid, Plan, alone, cuts_of, share
+from estimating.sheet_layout.surface import Surface
 
 Inside = tuple[tuple[LayoutRequest, LayoutResult], ...]
 OTHER_LAYOUTS = 3  # of a surface that are tried beside its own
@@ -174,23 +177,40 @@ def searched_shares(inside: Inside, effort: Literal["first", "best"]) -> Shares:
     if effort == "best" and taken > least and len(inside) > 1:
         others = [_other_layouts(request, result) for request, result in inside]
         ways = tuple(
-            (choice, *(Choice.of(other.pieces) for other in found))
+            (choice, *(Choice.of(parts) for _, parts in found))
             for choice, found in zip(own, others, strict=True)
         )
         wider = share(ways, stock, BEST, least)
         if len(wider.plan) + sum(ways[at][way].whole for at, way in enumerate(wider.chosen)) < taken:
             shared = wider
-            instead = {at: others[at][way - 1] for at, way in enumerate(wider.chosen) if way}
+            instead = {
+                at: _drawn(requests[at], others[at][way - 1][0]) for at, way in enumerate(wider.chosen) if way
+            }
     return Shares(shared.plan, instead, sum(alone(choice, stock) for choice in own))
 
 
+def _other_layouts(request: LayoutRequest, result: LayoutResult) -> list[tuple[FixedLayout, Parts]]:
+    """Return layouts of a surface that are nearly as good as the one found, with their pieces."""
+    surface, least = request.room_surface.surface, request.rules.min_piece_nm
+    found = _near_equals(surface, request.sheet, request.rules, request.preferences)
+    others = [
+        (given, parts)
+        for given, parts in found
+        if given != result.given
+        and sum(min(part[:2]) < least for part in parts if part) <= result.figures.slivers
+    ]
+    return others[:OTHER_LAYOUTS]
+
+
 @lru_cache(maxsize=256)
-def _other_layouts(request: LayoutRequest, result: LayoutResult) -> tuple[LayoutResult, ...]:
-    """Return layouts of a surface that are nearly as good as the one found."""
-    surface = request.room_surface.surface
-    found = near_equals(surface, request.sheet, request.rules, request.preferences, OTHER_LAYOUTS + 1)
-    others = (LayoutResult.of(layout) for layout in found if layout.given != result.given)
-    return tuple(other for other in others if other.figures.slivers <= result.figures.slivers)[:OTHER_LAYOUTS]
+def _near_equals(
+    surface: Surface, sheet: Sheet, rules: SheetRules, preferences: LayoutPreferences
+) -> list[tuple[FixedLayout, Parts]]:
+    return near_equals(surface, sheet, rules, preferences, OTHER_LAYOUTS + 1)
+
+
+def _drawn(request: LayoutRequest, given: FixedLayout) -> LayoutResult:
+    return LayoutResult.of(lay(request.room_surface.surface, request.sheet, request.rules, fixed=given))
 
 
 def _least(requests: Sequence[LayoutRequest], results: Sequence[LayoutResult]) -> int:

@@ -85,9 +85,8 @@ class Side:
 
     def meet(self, first: int, lower: Cut, after: int, upper: Cut) -> bool:
         """Tell whether joints of one course stand too near to those of the next."""
-        step = self.ground.period
-        apart = (after - first) % step
-        if min(apart, step - apart) >= self.ground.rules.min_offset_nm:
+        least = self.ground.rules.min_offset_nm
+        if least <= (after - first) % self.ground.period <= self.ground.period - least:
             return False
         return close_joints(self.ground, lower, upper) > 0
 

@@ -12,12 +12,12 @@ from catalog.measures.lengths import format_length
 from estimating.sheet_layout.candidates import Side, Trial
 from estimating.sheet_layout.courses import Course, Ground, close_joints, courses, cut_course, strips
 from estimating.sheet_layout.estimate_by_area import Sheet
-from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
+from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences, Parts
 from estimating.sheet_layout.packing import THOROUGH, Packing, pack
-from estimating.sheet_layout.pieces import cells, cut_sizes, joints, place
+from estimating.sheet_layout.pieces import cells, cut_sizes, joints, parts_of, place
 from estimating.sheet_layout.regions import area, bounds, perimeter, shrink
 from estimating.sheet_layout.rules import BACKER_BOARD, CannotLay, SheetRules, check_rules
-from estimating.sheet_layout.search import BEST, FIRST, search, unlike
+from estimating.sheet_layout.search import BEST, FIRST, Bound, search, unlike
 from estimating.sheet_layout.surface import Axis, Surface, View, length_around, region_of, view_of
 
 MOST_SHEETS = 2_000
@@ -48,26 +48,29 @@ def lay(
         ground = _ground(surface, sheet, rules, view)
         return _drawn(surface, ground, view, fixed)
     sides = _sides(surface, sheet, rules, preferences)
-    bound = lower_bound(sides[0].ground)
+    bound = Bound(lower_bound(sides[0].ground), min(_least_pieces(side.ground) for side in sides))
     found = search(sides, FIRST, bound)
     if effort == "best":
-        found = min(found, search(sides, BEST, bound), key=lambda result: result.rank)
+        found = search(sides, BEST, bound, found)
     side = found.trial.side
     return _drawn(surface, side.ground, side.view, _given(found.trial, preferences), found.packing)
 
 
 def near_equals(
     surface: Surface, sheet: Sheet, rules: SheetRules, preferences: LayoutPreferences, most: int
-) -> list[Layout]:
+) -> list[tuple[FixedLayout, Parts]]:
     """Return a few layouts with as few faults and nearly as few pieces as any, no two cut into the same.
 
     What they take by themselves isn't looked at: they are for cutting the sheets of many surfaces together.
+    Each comes with its pieces in the order of laying.
     """
     check_rules(sheet, rules)
-    found = unlike(_sides(surface, sheet, rules, preferences), FIRST, most)
-    return [
-        _drawn(surface, trial.side.ground, trial.side.view, _given(trial, preferences)) for trial in found
-    ]
+    found = []
+    for trial in unlike(_sides(surface, sheet, rules, preferences), FIRST, most):
+        ground, given = trial.side.ground, _given(trial, preferences)
+        laid = courses(ground, given.first_width_nm)
+        found.append((given, parts_of(ground, laid, cells(ground, laid, given.first_pieces_nm))))
+    return found
 
 
 def _given(trial: Trial, preferences: LayoutPreferences) -> FixedLayout:
@@ -102,6 +105,15 @@ def lower_bound(ground: Ground) -> int:
     if ground.rules.kerf_nm < gap:
         return 1
     return max(1, -(-_needed_twice(ground) // (2 * (ground.long + gap) * (ground.short + gap))))
+
+
+def _least_pieces(ground: Ground) -> int:
+    """Return a count of pieces that no layout seen from this side can do without."""
+    left, low, right, high = ground.box
+    gap = ground.rules.gap_nm
+    if len(ground.region) == len(ground.region[0].runs) == 1:
+        return -(-(right - left + gap) // ground.period) * -(-(high - low + gap) // (ground.short + gap))
+    return -(-area(ground.region) // (ground.long * ground.short))
 
 
 def _needed_twice(ground: Ground) -> int:
@@ -153,6 +165,7 @@ def _drawn(
         rules=rules,
         given=given,
         pieces=pieces,
+        parts=parts_of(ground, laid, boxes),
         cuts=straight,
         joints=joints(ground, view, laid, firsts),
         area_nm2=area(whole),

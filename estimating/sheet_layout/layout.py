@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from typing import NamedTuple
 
 from catalog.measures.lengths import NM_PER_INCH, feet_from_nm
 from estimating.sheet_layout.estimate_by_area import Sheet
@@ -72,6 +73,20 @@ class Piece:
         return self.area_nm2 < self.width_nm * self.height_nm
 
 
+class Part(NamedTuple):
+    """A piece that has to be cut, as the packing of sheets sees it: its box along the course and across it.
+
+    `edge`: one of its long sides meets a neighbor there, and has to be an edge of the sheet as made.
+    """
+
+    along: int
+    over: int
+    edge: bool
+
+
+Parts = tuple[Part | None, ...]  # in the order of laying, None for a piece that takes a whole sheet
+
+
 @dataclass(frozen=True)
 class StraightCut:
     """A cut right across what it cuts: where it starts on its sheet, and which way it runs.
@@ -117,6 +132,7 @@ class Layout:
     rules: SheetRules
     given: FixedLayout
     pieces: tuple[Piece, ...]
+    parts: Parts
     cuts: tuple[StraightCut, ...]
     joints: tuple[Joint, ...]
     area_nm2: int

@@ -6,6 +6,7 @@ whole nanometers.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from itertools import islice, product
 from typing import NamedTuple
 
 Size = tuple[int, int]
@@ -58,9 +59,46 @@ class Stock(NamedTuple):
         """Area of a sheet, taken larger by the kerf as every piece is."""
         return (self.length + self.kerf) * (self.width + self.kerf)
 
-    def room_for(self, sizes: Sequence[Size]) -> int:
-        """Return the least number of sheets by area, each piece taken with its kerf."""
-        return -(-sum((w + self.kerf) * (h + self.kerf) for w, h in sizes) // self.capacity)
+    def least(self, sizes: Sequence[Size]) -> int:
+        """Return a number of sheets that no way of packing can do without.
+
+        By area, each piece taken with its kerf; and by the pieces of which no two lie side by side in a
+        sheet, as each is more than half as wide (or long): they only lie one after another.
+        """
+        kerf, length, width = self.kerf, self.length + self.kerf, self.width + self.kerf
+        total, in_rows, in_columns = 0, [], []
+        for w, h in sizes:
+            along, over = w + kerf, h + kerf
+            total += along * over
+            if self.may_turn:
+                along, over = (along, over) if along > over else (over, along)
+            if 2 * over > width:
+                in_rows.append(over if self.may_turn and along <= width else along)
+            if 2 * (over if self.may_turn and along <= width else along) > length:
+                in_columns.append(over)
+        by_area = -(-total // (length * width))
+        return max(by_area, least_bins(in_rows, length), least_bins(in_columns, width))
+
+
+def least_bins(sizes: Sequence[int], capacity: int) -> int:
+    """Return a number of bins that no packing of these lengths can do without.
+
+    The bound L2 of S. Martello and P. Toth, Knapsack Problems (1990), section 8.3: those longer than half
+    take a bin each, and what they leave is filled with those that aren't too small to count.
+    """
+    best = 0
+    for small in {0, *(size for size in sizes if 2 * size <= capacity)}:
+        alone = large = spare = rest = 0
+        for size in sizes:
+            if size > capacity - small:
+                alone += 1
+            elif 2 * size > capacity:
+                large += 1
+                spare += capacity - size
+            elif size >= small:
+                rest += size
+        best = max(best, alone + large + max(0, -(-(rest - spare) // capacity)))
+    return best
 
 
 Fit = Callable[[int, int, int, int], int]
@@ -108,7 +146,9 @@ def pack(sizes: Sequence[Size], stock: Stock, most: int, ways: int = PLAIN) -> P
     Raises ValueError where a piece doesn't fit the sheet.
     """
     best, best_cuts = None, 0
-    room = stock.room_for(sizes)
+    room = stock.least(sizes)
+    if room > most:
+        return None
     for number, (split, fit, order) in enumerate(_ways(sizes, ways)):
         if number >= PLAIN and best and most == room:
             break
@@ -126,13 +166,17 @@ def pack(sizes: Sequence[Size], stock: Stock, most: int, ways: int = PLAIN) -> P
 
 def _ways(sizes: Sequence[Size], ways: int) -> Iterator[tuple[Split, Fit, list[int]]]:
     """Yield the plain ways, then as many more as are asked for, each with some pieces changed about."""
-    orders = [sorted(range(len(sizes)), key=lambda at: key(sizes[at]), reverse=True) for key in _FIRST]
-    plain = [(split, fit, order) for split in _SPLIT for fit in _FIT for order in orders]
-    yield from plain[:ways]
+    numbers, orders = range(len(sizes)), list[list[int]]()
+    plain = product(_SPLIT, _FIT, range(len(_FIRST)))
+    for split, fit, first in islice(plain, ways):
+        if first == len(orders):
+            orders.append(sorted(numbers, key=lambda at: _FIRST[first](sizes[at]), reverse=True))
+        yield split, fit, orders[first]
     draw = draws()
     for _ in range(ways - PLAIN if sizes else 0):
-        split, fit, order = plain[next(draw) % PLAIN]
-        changed = list(order)
+        way = next(draw) % PLAIN
+        split, way = _SPLIT[way // 12], way % 12
+        fit, changed = _FIT[way // 4], list(orders[way % 4])
         for _ in range(1 + next(draw) % 3):
             here, there = next(draw) % len(sizes), next(draw) % len(sizes)
             changed[here], changed[there] = changed[there], changed[here]

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from estimating.sheet_layout.courses import Course, Ground, notch_lengths
 from estimating.sheet_layout.fasteners import fasteners
-from estimating.sheet_layout.layout import Joint, Piece, StraightCut
+from estimating.sheet_layout.layout import Joint, Part, Parts, Piece, StraightCut
 from estimating.sheet_layout.packing import Packing, Size
 from estimating.sheet_layout.regions import (
     Band,
@@ -54,6 +54,31 @@ def cells(ground: Ground, laid: Sequence[Course], firsts: Sequence[int]) -> list
             shapes = parts(moved, start, start + ground.long)
             found += [Cell(number, shape) for shape in sorted(shapes, key=lambda shape: bounds(shape)[:2])]
     return found
+
+
+def parts_of(ground: Ground, laid: Sequence[Course], boxes: Sequence[Cell]) -> Parts:
+    """Return the pieces as the packing of sheets sees them; those that meet a neighbor keep a tapered edge.
+
+    Sheets have tapered long edges where they are butted and never turned.
+    """
+    tapered = not ground.rules.gap_nm and not ground.rules.may_turn
+    seams = (
+        [across(ground.region, lower.high, upper.low) for lower, upper in pairwise(laid)] if tapered else []
+    )
+
+    def meets(cell: Cell) -> bool:
+        left, low, right, high = bounds(cell.shape)
+        at, course = cell.course, laid[cell.course]
+        beside = seams[at - 1 : at] if at and low == course.low else []
+        beside += seams[at : at + 1] if high == course.high else []
+        return any(a < right and left < b for runs in beside for a, b in runs)
+
+    found: list[Part | None] = []
+    for cell in boxes:
+        along, over = cell.sides
+        edge = tapered and over < ground.short and meets(cell)
+        found.append(None if _is_whole(ground, cell) else Part(along, over, edge))
+    return tuple(found)
 
 
 def cut_sizes(ground: Ground, laid: Iterable[Cell]) -> tuple[Size, ...]:

@@ -160,24 +160,20 @@ def shrink(region: Region, by: int) -> Region:
 
 def parts(region: Region, left: int, right: int) -> list[Region]:
     """Return the connected parts of a region between two x, those that touch at a corner alone apart."""
-    rows: list[Band] = []
-    group: list[int] = []
-    previous: list[int] = []
-    for band in region:
-        current = []
-        for a, b in band.runs:
-            if a < right and left < b:
-                current.append(len(rows))
-                group.append(len(rows))
-                rows.append(Band(band.low, band.high, ((max(a, left), min(b, right)),)))
-        for i in current:
-            (a, b) = rows[i].runs[0]
-            for j in previous:
-                (c, d) = rows[j].runs[0]
-                if a < d and c < b and rows[j].high == band.low and group[i] != group[j]:
-                    old, new = group[i], group[j]
-                    group = [new if label == old else label for label in group]
-        previous = current
+    rows = [
+        Band(band.low, band.high, ((max(a, left), min(b, right)),))
+        for band in region
+        for a, b in band.runs
+        if a < right and left < b
+    ]
+    if all(_meet(below, above) for below, above in pairwise(rows)):
+        return [stack(rows)] if rows else []
+    group = list(range(len(rows)))
+    for i, above in enumerate(rows):
+        for j, below in enumerate(rows[:i]):
+            if group[i] != group[j] and _meet(below, above):
+                old, new = group[i], group[j]
+                group = [new if label == old else label for label in group]
     found: dict[int, list[Band]] = defaultdict(list)
     for row, key in zip(rows, group, strict=True):
         shape = found[key]
@@ -186,6 +182,12 @@ def parts(region: Region, left: int, right: int) -> list[Region]:
         else:
             shape.append(row)
     return [stack(shape) for shape in found.values()]
+
+
+def _meet(below: Band, above: Band) -> bool:
+    """Tell whether two bands of one run each meet along a level."""
+    (a, b), (c, d) = below.runs[0], above.runs[0]
+    return below.high == above.low and a < d and c < b
 
 
 def outlines(region: Region) -> tuple[Ring, ...]:

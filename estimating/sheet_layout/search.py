@@ -6,7 +6,7 @@ cuts, shortest joints. Work is bounded by counts, never by the clock, so that an
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import zip_longest
+from itertools import islice, zip_longest
 from typing import NamedTuple
 
 from catalog.measures.lengths import NM_PER_INCH
@@ -17,19 +17,40 @@ from estimating.sheet_layout.rules import CannotLay
 from estimating.sheet_layout.start_positions import alternating, starts, steady
 
 
+class Bound(NamedTuple):
+    """What no layout can do without: so many sheets, in so many pieces."""
+
+    sheets: int
+    pieces: int
+
+
 class Effort(NamedTuple):
     """How much work a search may do, in counts."""
 
     step_nm: int  # between the starts tried
     edges: int  # edges of the surface that joints are brought to, each way
     cells: int  # stretches of sheet cut to the surface, over all plans
-    courses: int  # courses summed up, over all plans
-    placings: int  # pieces put in place by way of trial, for each count of sheets, quickly and thoroughly
+    compared: int  # of what plans are ranked by, from the first
+    costs: int  # ways to weigh a course, by which the calmest plans are found
+    patience: int  # plans in a row that are no better, from each side, before the best is good enough
+    placings: int  # pieces put in place by way of trial where none went in quickly
     changes: int  # changes tried to the best plan, where it may not be the best there is
 
+    def idle(self, rank: Rank, bound: Bound) -> int:
+        """Return after how many plans in a row that are no better the best one is good enough."""
+        if rank[:2] > (0, 0):
+            return 5 * self.patience
+        if rank.sheets > bound.sheets:
+            return self.patience
+        return self.patience // (4 if rank.pieces > bound.pieces else 16)
 
-FIRST = Effort(12 * NM_PER_INCH, edges=2, cells=3_000, courses=3_000, placings=4_000, changes=0)
-BEST = Effort(6 * NM_PER_INCH, edges=8, cells=40_000, courses=60_000, placings=40_000, changes=400)
+
+FIRST = Effort(
+    12 * NM_PER_INCH, edges=2, cells=3_000, compared=4, costs=1, patience=120, placings=0, changes=0
+)
+BEST = Effort(
+    6 * NM_PER_INCH, edges=8, cells=40_000, compared=6, costs=3, patience=1_200, placings=3_000, changes=400
+)
 QUICK = 2  # ways of packing that nearly always do
 
 
@@ -65,24 +86,45 @@ class Packer:
         return SearchResult(rank, trial, packing)
 
 
-def search(sides: Sequence[Side], effort: Effort, bound: int) -> SearchResult:
-    """Return the best plan found within the effort; one of `bound` sheets without a fault is good enough."""
-    trials = list(_trials(sides, effort))
-    if not trials:
+def search(
+    sides: Sequence[Side], effort: Effort, bound: Bound, known: SearchResult | None = None
+) -> SearchResult:
+    """Return the best plan found within the effort, and no worse than one that is known.
+
+    Plans are packed as they come, each only where it could be better than the best so far. The nearer that
+    comes to the bound, the fewer more are looked at.
+    """
+    packer, best, idle = Packer(), known, 0
+    close: list[Trial] = []  # those that a better packing might cut from fewer sheets
+    for trial in _trials(sides, effort):
+        idle += 1
+        if best is None or trial.least[: effort.compared] < best.rank[: effort.compared]:
+            found = packer.fit(trial, _most(trial, best), QUICK if best else PLAIN)
+            if found is None and best and trial.least[:3] < best.rank[:3]:
+                close.append(trial)
+            if found and (best is None or found.rank < best.rank):
+                idle = idle if best and found.rank[:4] == best.rank[:4] else 0
+                best = found
+        if best and idle >= effort.idle(best.rank, bound) * len(sides):
+            break
+    if best is None:
         raise CannotLay("No layout keeps joints far enough apart from course to course: ask for less.")
-    faults = min(trial.least[:2] for trial in trials)
-    alike = [trial for trial in trials if trial.least[:2] == faults]
-    packer, best = Packer(), None
-    sheets = min(trial.least.sheets for trial in alike)
-    while best is None:
-        best = _settle(packer, [trial for trial in alike if trial.least.sheets <= sheets], sheets, effort)
-        sheets += 1
-    return best if best.rank[:3] <= (0, 0, bound) else _improved(packer, best, effort.changes)
+    if best.rank[:3] <= (0, 0, bound.sheets):
+        return best
+    return _improved(packer, _settle(packer, close, best, effort.placings), effort.changes)
+
+
+def _most(trial: Trial, best: SearchResult | None) -> int:
+    """Return how many sheets a plan may take to be better than the best so far."""
+    if best is None or trial.least[:2] < best.rank[:2]:
+        return trial.least.pieces
+    sheets = best.rank.sheets
+    return sheets if trial.least_in(sheets) < best.rank else sheets - 1
 
 
 def unlike(sides: Sequence[Side], effort: Effort, most: int) -> list[Trial]:
     """Return the trials of fewest faults and pieces, at most one more than the fewest, all cut unlike."""
-    trials = list(_trials(sides, effort))
+    trials = list(islice(_trials(sides, effort), effort.patience))
     if not trials:
         return []
     faults = min(trial.least[:2] for trial in trials)
@@ -95,25 +137,16 @@ def unlike(sides: Sequence[Side], effort: Effort, most: int) -> list[Trial]:
     return list(found.values())
 
 
-def _settle(packer: Packer, trials: Sequence[Trial], sheets: int, effort: Effort) -> SearchResult | None:
-    """Return the best of trials that can be cut from this many sheets, the likeliest tried first.
-
-    All are packed in two quick ways; where none will go in, then in every way; then thoroughly.
-    """
-    best: SearchResult | None = None
-    likely = sorted((trial.least_in(sheets), at) for at, trial in enumerate(trials))
-    for ways in (QUICK, PLAIN, THOROUGH):
-        enough = packer.placings + effort.placings
-        for least, at in likely:
-            if packer.placings >= enough or (best and least >= best.rank):
+def _settle(packer: Packer, close: Sequence[Trial], best: SearchResult, placings: int) -> SearchResult:
+    """Return the best of plans that went in nearly, packed in every way and then thoroughly."""
+    for ways in (PLAIN, THOROUGH):
+        enough = packer.placings + placings
+        for trial in sorted(close, key=lambda trial: trial.least):
+            if packer.placings >= enough:
                 break
-            found = packer.fit(trials[at], sheets, ways)
-            if found and ways == QUICK:
-                found = packer.fit(trials[at], sheets)
-            if found and (best is None or found.rank < best.rank):
-                best = found
-        if best:
-            break
+            if trial.least < best.rank:
+                found = packer.fit(trial, _most(trial, best), ways)
+                best = found if found and found.rank < best.rank else best
     return best
 
 
@@ -128,8 +161,7 @@ def _trials(sides: Sequence[Side], effort: Effort) -> Iterator[Trial]:
             if trial:
                 found += 1
                 yield trial
-            cells, summed = sum(side.cells for side in sides), sum(side.summed for side in sides)
-            if found and (cells > effort.cells or summed > effort.courses):
+            if found and sum(side.cells for side in sides) > effort.cells:
                 return
 
 
@@ -166,7 +198,7 @@ def _sequences(side: Side, width: int, effort: Effort) -> Iterator[tuple[int, ..
     if count == 1:
         yield from ((first,) for first in firsts)
         return
-    for cost in COSTS:
+    for cost in COSTS[: effort.costs]:
         calmest = side.calmest(width, firsts[:12], cost)
         if calmest:
             yield calmest

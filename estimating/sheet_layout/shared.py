@@ -9,24 +9,11 @@ size here; none is ever turned over. Work is bounded by counts, never by the clo
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from heapq import nsmallest
 from typing import NamedTuple
 
-from estimating.sheet_layout.layout import Layout, Piece
+from estimating.sheet_layout.layout import Part, Parts
 from estimating.sheet_layout.packing import SheetCut, Stock, draws
-
-
-class Part(NamedTuple):
-    """A cut piece that waits for its sheet: its box along the course and across it.
-
-    `edge`: one of its long sides meets a neighbor there, and has to be an edge of the sheet as made.
-    """
-
-    along: int
-    over: int
-    edge: bool
-
-
-Pieces = tuple[Part | None, ...]
 
 
 class Laid(NamedTuple):
@@ -60,7 +47,7 @@ class Choice(NamedTuple):
     parts: tuple[Part, ...]
 
     @classmethod
-    def of(cls, pieces: Pieces) -> "Choice":
+    def of(cls, pieces: Parts) -> "Choice":
         parts = tuple(piece for piece in pieces if piece)
         return cls(len(pieces) - len(parts), parts)
 
@@ -81,36 +68,6 @@ class Work(NamedTuple):
 
 FIRST = Work(placings=600, repacks=40)
 BEST = Work(placings=6_000, repacks=1_000)
-
-
-def pieces_of(layout: Layout) -> Pieces:
-    """Return the pieces of a layout in the order of laying: the part to be cut, or None for a whole sheet."""
-    return tuple(None if piece.whole else _part(layout, piece) for piece in layout.pieces)
-
-
-def _part(layout: Layout, piece: Piece) -> Part:
-    swap = layout.given.courses_along == "y"
-    along, over = piece.width_nm, piece.height_nm
-    start, low = piece.x_nm, piece.y_nm
-    if swap:
-        along, over, start, low = over, along, low, start
-    short = min(layout.sheet.length_nm, layout.sheet.width_nm)
-    if not tapers(layout) or over >= short:
-        return Part(along, over, False)
-    for joint in layout.joints:
-        if joint.across:
-            continue
-        box = (joint.x_nm, joint.y_nm, joint.width_nm, joint.height_nm)
-        x, y, w, h = (box[1], box[0], box[3], box[2]) if swap else box
-        meets = y + h == low or y == low + over
-        if meets and x < start + along and start < x + w:
-            return Part(along, over, True)
-    return Part(along, over, False)
-
-
-def tapers(layout: Layout) -> bool:
-    """Whether the sheets' long edges are tapered for a joint: boards that are butted and never turned."""
-    return not layout.rules.gap_nm and not layout.rules.may_turn
 
 
 @lru_cache(maxsize=64)
@@ -154,6 +111,17 @@ def cuts_of(sheet: Bin, kerf: int) -> tuple[SheetCut, ...]:
     return tuple(made)
 
 
+class _Named(NamedTuple):
+    """A sheet with its parts, each by its surface and its number there, and the area they take."""
+
+    parts: list[tuple[tuple[int, int], Laid]]
+    used: int
+
+    @classmethod
+    def of(cls, names: Sequence[tuple[int, int]], sheet: Bin) -> "_Named":
+        return cls([(names[laid.part], laid) for laid in sheet], sum(laid.w * laid.h for laid in sheet))
+
+
 @dataclass
 class _Search:
     """A plan of shared sheets that is made better step by step."""
@@ -161,7 +129,7 @@ class _Search:
     surfaces: tuple[tuple[Choice, ...], ...]
     stock: Stock
     chosen: list[int]
-    bins: list[list[tuple[tuple[int, int], Laid]]]  # each part by its surface and its number there
+    bins: list["_Named"]
 
     def begin(self, work: Work) -> None:
         """Take the plan of each surface alone, or what whole passes over all parts find better."""
@@ -173,15 +141,16 @@ class _Search:
         parts = [self.surfaces[at][0].parts[number] for at, number in names]
         self.bins = []
         for at, choices in enumerate(self.surfaces):
-            for sheet in _alone(choices[0].parts, self.stock):
-                self.bins.append([((at, laid.part), laid) for laid in sheet])
+            own = [(at, number) for number in range(len(choices[0].parts))]
+            self.bins += [_Named.of(own, sheet) for sheet in _alone(choices[0].parts, self.stock)]
         if len(self.surfaces) < 2:
             return
         passes = max(1, min(len(_WAYS), work.placings // max(1, len(parts))))
+        orders = _orders(parts)
         for way in _WAYS[:passes]:
-            found = _pass(parts, range(len(parts)), self.stock, way, len(self.bins))
+            found = _pass(parts, orders, self.stock, way, len(self.bins))
             if found and len(found) < len(self.bins):
-                self.bins = [[(names[laid.part], laid) for laid in sheet] for sheet in found]
+                self.bins = [_Named.of(names, sheet) for sheet in found]
 
     @property
     def sheets(self) -> int:
@@ -202,19 +171,19 @@ class _Search:
 
     def _some(self, draw: Iterator[int]) -> list[int]:
         """Return a few sheets, an empty one mostly among them."""
-        by_use = sorted(range(len(self.bins)), key=lambda at: self._used(at))
-        first = by_use[next(draw) % min(3, len(by_use))]
+        emptiest = nsmallest(3, range(len(self.bins)), key=self._used)
+        first = emptiest[next(draw) % len(emptiest)]
         picked = {first}
         for _ in range(1 + next(draw) % 4):
             picked.add(next(draw) % len(self.bins))
         return sorted(picked)
 
     def _used(self, at: int) -> int:
-        return sum(laid.w * laid.h for _, laid in self.bins[at])
+        return self.bins[at].used
 
     def _repack(self, picked: list[int], otherwise: tuple[int, int] | None = None) -> bool:
         """Pack these sheets anew, one surface laid otherwise where that is said; keep what isn't worse."""
-        names = [name for at in picked for name, _ in self.bins[at]]
+        names = [name for at in picked for name, _ in self.bins[at].parts]
         spared = 0
         if otherwise:
             surface, choice = otherwise
@@ -229,13 +198,15 @@ class _Search:
         if otherwise:
             chosen[otherwise[0]] = otherwise[1]
         parts = [self.surfaces[at][chosen[at]].parts[number] for at, number in names]
-        if self.stock.room_for([(part.along, part.over) for part in parts]) > most:
+        least = self.stock.least([(part.along, part.over) for part in parts])
+        if least > most or (otherwise and least == most):
             return False
         worth_before = sum(self._used(at) ** 2 for at in picked)
         best: Plan | None = None
         best_worth = 0
-        for way in _WAYS[:_FEW]:
-            found = _pass(parts, range(len(parts)), self.stock, way, most)
+        orders = _orders(parts)
+        for way in _WAYS[: _FEW if least < most else _FEWER]:
+            found = _pass(parts, orders, self.stock, way, most)
             if found is None:
                 continue
             worth = sum(sum(laid.w * laid.h for laid in sheet) ** 2 for sheet in found)
@@ -249,7 +220,7 @@ class _Search:
         if not fewer and best_worth <= worth_before:
             return False
         kept = [sheet for at, sheet in enumerate(self.bins) if at not in set(picked)]
-        self.bins = kept + [[(names[laid.part], laid) for laid in sheet] for sheet in best]
+        self.bins = kept + [_Named.of(names, sheet) for sheet in best]
         self.chosen = chosen
         return True
 
@@ -262,7 +233,9 @@ class _Search:
         choice = next(draw) % len(self.surfaces[surface])
         if choice == self.chosen[surface]:
             return False
-        picked = {at for at, sheet in enumerate(self.bins) if any(name[0] == surface for name, _ in sheet)}
+        picked = {
+            at for at, sheet in enumerate(self.bins) if any(name[0] == surface for name, _ in sheet.parts)
+        }
         picked.add(min(range(len(self.bins)), key=self._used))
         picked.add(next(draw) % len(self.bins))
         return self._repack(sorted(picked), (surface, choice))
@@ -274,14 +247,15 @@ class _Search:
             offsets.append(offset)
             offset += len(choices[at].parts)
         sheets = [
-            tuple(laid._replace(part=offsets[at] + number) for (at, number), laid in sheet)
+            tuple(laid._replace(part=offsets[at] + number) for (at, number), laid in sheet.parts)
             for sheet in self.bins
         ]
         sheets.sort(key=lambda sheet: min(laid.part for laid in sheet))
         return Shared(tuple(self.chosen), tuple(sheets))
 
 
-# A way to pack: which part first, which place fits best, which cut comes first.
+# A way to pack: which part first, which place fits best (by its shorter side to spare, its area, its longer
+# side to spare), which cut comes first.
 _FIRST: tuple[Callable[[Part], tuple[int, int]], ...] = (
     lambda part: (part.over, part.along),
     lambda part: (max(part.along, part.over), min(part.along, part.over)),
@@ -289,15 +263,12 @@ _FIRST: tuple[Callable[[Part], tuple[int, int]], ...] = (
     lambda part: (part.along, part.over),
 )
 _WAYS = [(first, fit, split) for split in (2, 0, 1, 3) for fit in (0, 1, 2) for first in range(4)]
-_FEW = 12
+_FEW, _FEWER = 12, 4
 
 
-def _fit(rule: int, spare_w: int, spare_h: int, w: int, h: int) -> int:
-    if rule == 0:
-        return spare_w if spare_w < spare_h else spare_h
-    if rule == 1:
-        return (w + spare_w) * (h + spare_h)
-    return spare_w if spare_w > spare_h else spare_h
+def _orders(parts: Sequence[Part]) -> list[list[int]]:
+    """Return the parts in the order of each rule for which comes first."""
+    return [sorted(range(len(parts)), key=lambda at: first(parts[at]), reverse=True) for first in _FIRST]
 
 
 def _split(rule: int, spare_w: int, spare_h: int, w: int, h: int) -> bool:
@@ -314,9 +285,10 @@ def _split(rule: int, spare_w: int, spare_h: int, w: int, h: int) -> bool:
 def _alone(parts: tuple[Part, ...], stock: Stock) -> Plan:
     """Return the best plan for the parts of one surface."""
     best: Plan | None = None
-    room = stock.room_for([(part.along, part.over) for part in parts])
+    room = stock.least([(part.along, part.over) for part in parts])
+    orders = _orders(parts)
     for way in _WAYS:
-        found = _pass(parts, range(len(parts)), stock, way, len(parts))
+        found = _pass(parts, orders, stock, way, len(parts))
         if found is not None and (best is None or len(found) < len(best)):
             best = found
         if best is not None and len(best) <= room:
@@ -325,25 +297,30 @@ def _alone(parts: tuple[Part, ...], stock: Stock) -> Plan:
 
 
 def _pass(
-    parts: Sequence[Part], which: Sequence[int], stock: Stock, way: tuple[int, int, int], most: int
+    parts: Sequence[Part], orders: Sequence[Sequence[int]], stock: Stock, way: tuple[int, int, int], most: int
 ) -> Plan | None:
     """Pack parts one by one where they fit best; None where they need more sheets than `most`."""
     first, fit, split = way
-    key = _FIRST[first]
     kerf, length, width = stock.kerf, stock.length + stock.kerf, stock.width + stock.kerf
     free: list[tuple[int, int, int, int, int]] = []
     sheets: list[list[Laid]] = []
-    for number in sorted(which, key=lambda at: key(parts[at]), reverse=True):
-        part = parts[number]
-        w, h = part.along + kerf, part.over + kerf
+    for number in orders[first]:
+        along, over, edge = parts[number]
+        w, h = along + kerf, over + kerf
         ways = ((w, h), (h, w)) if stock.may_turn and w != h else ((w, h),)
         best, best_size, least = -1, (w, h), -1
         for at, (_, _, y, free_w, free_h) in enumerate(free):
-            if part.edge and y and y + free_h != width:
+            if edge and y and y + free_h != width:
                 continue
             for size in ways:
-                if size[0] <= free_w and size[1] <= free_h:
-                    score = _fit(fit, free_w - size[0], free_h - size[1], *size)
+                spare_w, spare_h = free_w - size[0], free_h - size[1]
+                if spare_w >= 0 and spare_h >= 0:
+                    if fit == 1:
+                        score = free_w * free_h
+                    elif (spare_w < spare_h) == (fit == 0):
+                        score = spare_w
+                    else:
+                        score = spare_h
                     if score < least or least < 0:
                         best, best_size, least = at, size, score
         if best < 0:
@@ -359,7 +336,7 @@ def _pass(
         pw, ph = best_size
         spare_w, spare_h = free_w - pw, free_h - ph
         lengthwise = _split(split, spare_w, spare_h, pw, ph)
-        at_top = bool(part.edge and y)
+        at_top = bool(edge and y)
         py = y + spare_h if at_top else y
         sheets[sheet].append(
             Laid(number, best_size != (w, h), x, py, pw, ph, x, y, free_w, free_h, lengthwise)

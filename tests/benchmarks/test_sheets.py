@@ -4,7 +4,9 @@ import time
 
 import pytest
 
+from catalog.measures.lengths import NM_PER_INCH as IN
 from estimating.boards.layouts import Boards, Effort
+from estimating.rooms.plan import Opening, RoomPlan
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.surface import Surface
 from tests.estimating.boards.test_layouts import CEILING, WALLS
@@ -38,10 +40,27 @@ def test_time_of_first_and_best(room: Surface, request: pytest.FixtureRequest) -
         assert validate(layout) == ()
 
 
+def house(openings: bool) -> dict[str, RoomPlan]:
+    """Make twelve rooms of four walls and a ceiling, with or without a door and a window each."""
+
+    def holes(at: int) -> tuple[Opening, ...]:
+        door = Opening("Door", "door", 0, (30 + at % 3 * 2) * IN, 80 * IN, 0, (6 + at * 7 % 30) * IN)
+        wide, start = (36 + at % 4 * 12) * IN, (12 + at * 5 % 20) * IN
+        return door, Opening("Window", "window", 2, wide, 48 * IN, 32 * IN, start)
+
+    return {
+        str(at): room(
+            f'{100 + at * 37 % 110}"', f'{80 + at * 53 % 90}"', openings=holes(at) if openings else ()
+        )
+        for at in range(12)
+    }
+
+
 @pytest.mark.benchmark
-def test_time_of_cutting_the_boards_of_sixty_surfaces_together() -> None:
-    """Twelve rooms, ceilings and walls: how long the layouts take, and then the sharing of their sheets."""
-    rooms = {str(at): room(f'{100 + at * 37 % 110}"', f'{80 + at * 53 % 90}"') for at in range(12)}
+@pytest.mark.parametrize("openings", [False, True], ids=["bare", "openings"])
+def test_time_of_cutting_the_boards_of_sixty_surfaces_together(openings: bool) -> None:
+    """How long the layouts of a house take, and then the sharing of their sheets."""
+    rooms = house(openings)
     uses = tuple((key, None) for key in rooms)
     efforts: tuple[Effort, ...] = ("first", "best")
     for effort in efforts:

@@ -113,12 +113,16 @@ def test_what_the_scope_says_of_a_layout_is_read_off_its_pieces_and_joints() -> 
     drawn = layout.layout()
     least = min(min(piece.width_nm, piece.height_nm) for piece in drawn.pieces)
     across = [joint for joint in drawn.joints if joint.across]
-    assert drawn.given.courses_along == "y"
+    upright = drawn.given.courses_along == "y"
+    places = [
+        (joint.y_nm, joint.x_nm, joint.width_nm) if upright else (joint.x_nm, joint.y_nm, joint.height_nm)
+        for joint in across
+    ]
     apart = min(
-        abs(one.y_nm - other.y_nm)
-        for one in across
-        for other in across
-        if one.x_nm + one.width_nm + IN // 8 == other.x_nm
+        abs(one - other)
+        for one, low, wide in places
+        for other, above, _ in places
+        if low + wide + IN // 8 == above
     )
     assert layout_found([layout]) == (
         f"Laid out with no piece under {format_length(least)} and end joints of neighboring rows at least"

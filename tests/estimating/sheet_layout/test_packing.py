@@ -10,7 +10,7 @@ from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout
-from estimating.sheet_layout.packing import Size, Stock
+from estimating.sheet_layout.packing import Size, Stock, least_bins
 from estimating.sheet_layout.surface import Surface
 
 EIGHTH = NM_PER_INCH // 8
@@ -39,11 +39,11 @@ def cut_boxes(layout: Layout) -> list[Size]:
     ]
 
 
-def may_fit(sizes: Sequence[Size], sheets: int) -> bool:
+def may_fit(sizes: Sequence[Size], sheets: int, stock: Stock = STOCK) -> bool:
     """Whether a solver finds room for all boxes, turned or not, or can't prove that there is none."""
     cp_model = pytest.importorskip("ortools.sat.python.cp_model", reason="needs OR-Tools")
     model = cp_model.CpModel()
-    long, short, kerf = STOCK.length + 1, STOCK.width + 1, STOCK.kerf
+    long, short, kerf = stock.length + stock.kerf, stock.width + stock.kerf, stock.kerf
     uprights: list[list[Any]] = [[] for _ in range(sheets)]
     levels: list[list[Any]] = [[] for _ in range(sheets)]
     places = []
@@ -51,7 +51,7 @@ def may_fit(sizes: Sequence[Size], sheets: int) -> bool:
         w, h = w + kerf, h + kerf
         ways = []
         for sheet in range(min(number + 1, sheets)):
-            for wide, high in {(w, h), (h, w)}:
+            for wide, high in {(w, h), (h, w)} if stock.may_turn else {(w, h)}:
                 if wide > long or high > short:
                     continue
                 here = model.new_bool_var("")
@@ -78,7 +78,8 @@ def needless_sheets(seed: int) -> bool:
     layout = random_layout(seed)
     sizes = cut_boxes(layout)
     used = layout.sheets - sum(piece.whole for piece in layout.pieces)
-    return used > STOCK.room_for(sizes) and may_fit(sizes, used - 1)
+    by_area = -(-sum((w + 1) * (h + 1) for w, h in sizes) // (481 * 289))
+    return used > by_area and may_fit(sizes, used - 1)
 
 
 def test_packing_is_proven_the_least_in_random_layouts() -> None:
@@ -88,3 +89,28 @@ def test_packing_is_proven_the_least_in_random_layouts() -> None:
 @pytest.mark.benchmark
 def test_packing_is_proven_the_least_in_two_hundred_random_layouts() -> None:
     assert [seed for seed in range(200) if needless_sheets(seed)] == []
+
+
+@pytest.mark.parametrize("stock", [STOCK, Stock(96, 48, 0, False), Stock(60, 36, 1, True)])
+def test_no_more_sheets_are_called_for_than_a_solver_proves(stock: Stock) -> None:
+    # where the count of pieces that can't lie side by side asks for more than the area does
+    draw, tried = random.Random(5), 0
+    for _ in range(60):
+        sizes = [
+            (draw.randint(stock.length // 8, stock.length), draw.randint(stock.width // 8, stock.width))
+            for _ in range(draw.randint(2, 6))
+        ]
+        least = stock.least(sizes)
+        by_area = -(-sum((w + stock.kerf) * (h + stock.kerf) for w, h in sizes) // stock.capacity)
+        assert least >= by_area
+        if least > by_area:
+            tried += 1
+            assert not may_fit(sizes, least - 1, stock)
+    assert tried > 5
+
+
+def test_lengths_over_half_a_bin_take_one_each_and_what_they_leave_is_filled() -> None:
+    # worked by hand: the two of 60 leave 80 of their bins, in which neither of 41 has room
+    assert least_bins([51, 51, 51], 100) == 3
+    assert least_bins([60, 60, 41, 41], 100) == 3
+    assert least_bins([], 100) == 0

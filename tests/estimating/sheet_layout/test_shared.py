@@ -8,19 +8,17 @@ import pytest
 from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay, near_equals
-from estimating.sheet_layout.layout import LayoutPreferences
+from estimating.sheet_layout.layout import LayoutPreferences, Part
 from estimating.sheet_layout.packing import Stock
 from estimating.sheet_layout.rules import DRYWALL_WALL
 from estimating.sheet_layout.shared import (
     BEST,
     FIRST,
     Choice,
-    Part,
     Shared,
     Work,
     alone,
     cuts_of,
-    pieces_of,
     share,
 )
 from tests.estimating.sheet_layout.sheet_rooms import rectangle
@@ -101,7 +99,7 @@ def test_every_part_is_cut_once_by_straight_cuts_and_no_plan_takes_more_than_eac
         sheets = len(shared.plan) + sum(choice.whole for choice in chosen)
         assert sheets <= sum(alone(ways[0], stock) for ways in surfaces)
         sizes = [(part.along, part.over) for choice in chosen for part in choice.parts]
-        assert len(shared.plan) >= stock.room_for(sizes)
+        assert len(shared.plan) >= stock.least(sizes)
 
 
 def fewest(lengths: list[int], room: int) -> int:
@@ -154,14 +152,17 @@ def test_another_layout_is_taken_only_where_it_spares_a_sheet() -> None:
 def test_only_cut_pieces_along_a_joint_between_courses_need_the_edge() -> None:
     # 10 ft high: two courses of 4 ft and a rip of 2 ft against the floor, which meets the second course
     layout = lay(rectangle(96, 120), DRYWALL, DRYWALL_WALL, preferences=LayoutPreferences(corner="nw"))
-    parts = [part for part in pieces_of(layout) if part]
+    parts = [part for part in layout.parts if part]
     assert {(part.over, part.edge) for part in parts if part.over < 48 * IN} == {(24 * IN, True)}
     assert not any(part.edge for part in parts if part.over == 48 * IN)
 
 
 def test_layouts_nearly_as_good_are_valid_and_cut_unlike() -> None:
-    found = near_equals(rectangle(150, 96), DRYWALL, DRYWALL_WALL, LayoutPreferences(corner="nw"), 4)
+    wall = rectangle(150, 96)
+    found = near_equals(wall, DRYWALL, DRYWALL_WALL, LayoutPreferences(corner="nw"), 4)
     assert len(found) > 1
-    assert [fault for layout in found for fault in validate(layout)] == []
-    cut = {tuple(sorted(part for part in pieces_of(layout) if part)) for layout in found}
+    drawn = [lay(wall, DRYWALL, DRYWALL_WALL, fixed=given) for given, _ in found]
+    assert [fault for layout in drawn for fault in validate(layout)] == []
+    assert [layout.parts for layout in drawn] == [parts for _, parts in found]
+    cut = {tuple(sorted(part for part in parts if part)) for _, parts in found}
     assert len(cut) == len(found)
