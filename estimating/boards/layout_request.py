@@ -83,9 +83,11 @@ class LayoutRequest:
         """
         surface = self.room_surface.surface
         slanting_top = ("level",) if surface.level and not surface.rectilinear else ()
+        framing = (repr(tuple(surface.framing)),) if surface.framing else ()
         values = (
             repr(EDITION),
             *slanting_top,
+            *framing,
             repr(surface.ring),
             repr(surface.holes),
             _repr_named("Sheet", self.sheet),

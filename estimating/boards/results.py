@@ -27,6 +27,7 @@ class LayoutFigures:
     filler_nm2: int
     fasteners: int
     slivers: int
+    off_framing: int
     area_nm2: int
     needed_nm2: int
 
@@ -46,6 +47,7 @@ class LayoutFigures:
             filler_nm2=layout.gap_nm2,
             fasteners=layout.fastener_count,
             slivers=layout.slivers,
+            off_framing=layout.off_framing,
             area_nm2=layout.area_nm2,
             needed_nm2=layout.needed_nm2,
         )
@@ -74,6 +76,7 @@ class SavedResult(TypedDict):
     first_width_nm: int
     first_pieces_nm: list[int]
     corner: Corner
+    trimmed: bool
     pieces: list[list[int] | None]
     figures: dict[str, int]
 
@@ -86,6 +89,7 @@ def result_to_json(result: LayoutResult) -> SavedResult:
         "first_width_nm": given.first_width_nm,
         "first_pieces_nm": list(given.first_pieces_nm),
         "corner": given.corner,
+        "trimmed": given.trimmed,
         "pieces": [list(part) if part else None for part in result.pieces],
         "figures": {figure.name: getattr(result.figures, figure.name) for figure in fields(LayoutFigures)},
     }
@@ -96,6 +100,8 @@ def result_from_json(saved: SavedResult) -> LayoutResult | None:
     if saved["figures"].keys() != {figure.name for figure in fields(LayoutFigures)}:
         return None
     first_pieces = tuple(saved["first_pieces_nm"])
-    given = FixedLayout(saved["along"], saved["first_width_nm"], first_pieces, saved["corner"])
+    given = FixedLayout(
+        saved["along"], saved["first_width_nm"], first_pieces, saved["corner"], saved["trimmed"]
+    )
     pieces = tuple(Part(part[0], part[1], bool(part[2])) if part else None for part in saved["pieces"])
     return LayoutResult(given, LayoutFigures(**saved["figures"]), pieces)

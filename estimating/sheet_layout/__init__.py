@@ -23,7 +23,7 @@ What it promises, and where it stops:
   meets its neighbor along a tapered edge keeps such an edge of its sheet. `lay` by itself doesn't heed that.
 - A surface with slanting edges is covered by strips along its longest side, and says that it is
   approximate. A strip is as long as the surface anywhere in it, so that nothing comes out short.
-- It knows no studs, joists or seams of the floor below.
+- It knows no seams of the floor below.
 - Fasteners are a grid on a piece's box less those that fall outside it; a leg that this leaves loose is
   warned of, not screwed.
 """

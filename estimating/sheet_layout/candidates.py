@@ -5,7 +5,16 @@ from dataclasses import dataclass, field
 from itertools import chain
 from typing import NamedTuple
 
-from estimating.sheet_layout.courses import Course, Cut, Ground, close_joints, courses, cut_course, strips
+from estimating.sheet_layout.courses import (
+    Course,
+    Cut,
+    Ground,
+    Seams,
+    close_joints,
+    courses,
+    cut_course,
+    strips,
+)
 from estimating.sheet_layout.packing import Size
 from estimating.sheet_layout.regions import Point, Region
 from estimating.sheet_layout.surface import View
@@ -15,7 +24,7 @@ class Rank(NamedTuple):
     """What layouts are compared by, in this order; less is better."""
 
     slivers: int
-    near_corners: int
+    poor_joints: int  # near corners that stand out, or between studs
     sheets: int
     pieces: int
     cuts: int
@@ -48,9 +57,9 @@ Cost = Callable[[Cut], tuple[int, ...]]
 
 # What a course may cost, slivers and joints near corners first.
 COSTS: tuple[Cost, ...] = (
-    lambda cut: (cut.slivers, cut.near_corners, cut.pieces, cut.needed, len(cut.notched)),
-    lambda cut: (cut.slivers, cut.near_corners, cut.needed, cut.pieces, len(cut.notched)),
-    lambda cut: (cut.slivers, cut.near_corners, len(cut.notched), cut.pieces, cut.needed),
+    lambda cut: (cut.slivers, cut.near_corners + cut.off_framing, cut.pieces, cut.needed, len(cut.notched)),
+    lambda cut: (cut.slivers, cut.near_corners + cut.off_framing, cut.needed, cut.pieces, len(cut.notched)),
+    lambda cut: (cut.slivers, cut.near_corners + cut.off_framing, len(cut.notched), cut.pieces, cut.needed),
 )
 
 
@@ -64,13 +73,11 @@ class Side:
     first_piece: int | None = None
     cells: int = 0  # stretches of sheet cut to the region so far
     summed: int = 0  # courses summed up so far
-    _laid: dict[int, tuple[tuple[Course, ...], list[dict[int, Cut]], tuple[int, int]]] = field(
-        default_factory=dict
-    )
+    _laid: dict[int, tuple[tuple[Course, ...], list[dict[int, Cut]], Seams]] = field(default_factory=dict)
     _known: dict[tuple[Region, int, tuple[Point, ...]], dict[int, Cut]] = field(default_factory=dict)
 
-    def laid(self, first_width: int) -> tuple[tuple[Course, ...], list[dict[int, Cut]], tuple[int, int]]:
-        """Return the courses, what is known of each, and the length and faults of the joints between them."""
+    def laid(self, first_width: int) -> tuple[tuple[Course, ...], list[dict[int, Cut]], Seams]:
+        """Return the courses, what is known of each, and the joints between them."""
         if first_width not in self._laid:
             found = courses(self.ground, first_width)
             known = [self._known.setdefault((c.region, c.high - c.low, c.corners), {}) for c in found]
@@ -92,7 +99,8 @@ class Side:
 
     def trial(self, first_width: int, firsts: tuple[int, ...]) -> Trial | None:
         """Return the plan with the least rank it can come to; None where joints come too near."""
-        found, known, (joint_nm, near) = self.laid(first_width)
+        found, known, seams = self.laid(first_width)
+        joint_nm, poor = seams.length_nm, seams.near_corners + seams.off_framing
         self.summed += len(found)
         cuts: list[Cut] = []
         slivers = needed = pieces = notched = 0
@@ -104,11 +112,11 @@ class Side:
             pieces += cut.pieces
             slivers += cut.slivers
             needed += cut.needed
-            near += cut.near_corners
+            poor += cut.near_corners + cut.off_framing
             joint_nm += cut.joint_nm
             notched += len(cut.notched)
         sheets = -(-needed // self.ground.stock.capacity)
-        least = Rank(slivers, near, sheets, pieces, pieces - sheets + notched, joint_nm)
+        least = Rank(slivers, poor, sheets, pieces, pieces - sheets + notched, joint_nm)
         return Trial(least, self, first_width, firsts, tuple(cuts))
 
     def offcut_starts(self, firsts: Sequence[int], count: int) -> Iterator[tuple[int, ...]]:
@@ -122,10 +130,12 @@ class Side:
                 here = row[-1]
                 offcut = ground.long - (span - here - rules.gap_nm) % period - rules.kerf_nm
                 wanted = (
-                    first for first in (offcut, *firsts) if max(1, rules.min_piece_nm) <= first <= ground.long
+                    first
+                    for first in (offcut, *firsts)
+                    if max(1, rules.min_piece_nm) <= first <= ground.reach
                 )
                 fit = (first for first in wanted if least <= (first - here) % period <= period - least)
-                row.append(next(fit, min((here + least) % period or period, ground.long)))
+                row.append(next(fit, min((here + least) % period or period, ground.reach)))
             yield tuple(row)
 
     def calmest(self, first_width: int, firsts: Sequence[int], cost: Cost) -> tuple[int, ...] | None:

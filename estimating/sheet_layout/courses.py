@@ -8,6 +8,7 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.packing import Size, Stock
 from estimating.sheet_layout.regions import (
@@ -28,6 +29,30 @@ from estimating.sheet_layout.regions import (
 )
 from estimating.sheet_layout.rules import SheetRules
 
+BEARING_NM = 3 * NM_PER_INCH // 8  # a joint at most so far from the middle of a stud is on it: see `Framing`
+
+
+class Framing(NamedTuple):
+    """Studs or joists as they are seen: across the courses, or along them.
+
+    A stud is 1-1/2 in wide, and fasteners keep 3/8 in from the edge of a board: both boards that meet on a
+    stud can be fastened to it where their joint is at most 3/8 in from its middle. Ends on framing: GA-216
+    and ASTM C840, from memory.
+    """
+
+    at: int
+    spacing: int
+    across: bool
+
+    def misses(self, start: int, end: int) -> bool:
+        """Tell whether a joint between these places is on no stud."""
+        off = (start + end - 2 * self.at) % (2 * self.spacing)
+        return min(off, 2 * self.spacing - off) > 2 * BEARING_NM
+
+    def between(self, start: int, end: int) -> range:
+        """Return the middles of the studs from one place to another, both included."""
+        return range(start + (self.at - start) % self.spacing, end + 1, self.spacing)
+
 
 class Cut(NamedTuple):
     """One course cut into pieces: the sums that a search compares, and the pieces that need cutting."""
@@ -42,6 +67,7 @@ class Cut(NamedTuple):
     high_joints: tuple[int, ...]  # and the upper edge
     notched: tuple[Region, ...]  # pieces that aren't their whole box
     near_corners: int  # joints too near to a corner that stands out
+    off_framing: int  # joints that fall between studs
 
 
 class Course(NamedTuple):
@@ -58,7 +84,8 @@ class Ground:
     """A region to lay, seen from one side, with the sheet and the rules.
 
     `oblique` says that the region stands for a surface with slanting edges. `vertices` are then the corners
-    of the surface itself, where they are known: the steps that stand for its slants are none.
+    of the surface itself, where they are known: the steps that stand for its slants are none. `trimmed` says
+    that sheets are cut shorter along a course, so that all its joints fall on studs alike.
     """
 
     region: Region
@@ -66,6 +93,8 @@ class Ground:
     rules: SheetRules
     oblique: bool = False
     vertices: tuple[Point, ...] = ()
+    framing: Framing | None = None
+    trimmed: bool = False
 
     @cached_property
     def standing(self) -> tuple[Point, ...]:
@@ -90,9 +119,18 @@ class Ground:
         return min(self.sheet.length_nm, self.sheet.width_nm)
 
     @cached_property
+    def reach(self) -> int:
+        """How long a piece along a course is at most: a sheet, or what goes from stud to stud."""
+        if not self.framing or not self.trimmed:
+            return self.long
+        return (
+            self.long + self.rules.gap_nm
+        ) // self.framing.spacing * self.framing.spacing - self.rules.gap_nm
+
+    @cached_property
     def period(self) -> int:
         """From one joint across a course to the next."""
-        return self.long + self.rules.gap_nm
+        return self.reach + self.rules.gap_nm
 
     @cached_property
     def box(self) -> Box:
@@ -104,7 +142,7 @@ class Ground:
 
     def cells(self, first: int, left: int, right: int) -> range:
         """Return the left ends of a course's sheets; the first shows `first` at the region's left."""
-        start = self.box.left + first - self.long
+        start = self.box.left + first - self.reach
         skipped = (left - start) // self.period
         return range(start + skipped * self.period, right, self.period)
 
@@ -123,19 +161,29 @@ def courses(ground: Ground, first_width: int) -> tuple[Course, ...]:
     return tuple(found)
 
 
-def strips(ground: Ground, laid: tuple[Course, ...]) -> tuple[int, int]:
-    """Return the length of the joints between courses, and how many of them run too near to a corner."""
-    total, near, clear = 0, 0, ground.rules.corner_clear_nm
-    corners = ground.standing
+class Seams(NamedTuple):
+    """The joints between courses: their length, and how many run near a corner or between studs."""
+
+    length_nm: int
+    near_corners: int
+    off_framing: int
+
+
+def strips(ground: Ground, laid: tuple[Course, ...]) -> Seams:
+    """Return what the joints between courses come to."""
+    total, near, off, clear = 0, 0, 0, ground.rules.corner_clear_nm
+    corners, framing = ground.standing, ground.framing
     for lower, upper in pairwise(laid):
         runs = across(ground.region, lower.high, upper.low)
         total += length(runs)
+        if runs and framing and not framing.across:
+            off += framing.misses(lower.high, upper.low)
         middle = lower.high + upper.low  # twice
         near += sum(
             abs(2 * y - middle) < 2 * clear and any(a < x + clear and x - clear < b for a, b in runs)
             for x, y in corners
         )
-    return total, near
+    return Seams(total, near, off)
 
 
 def cut_course(ground: Ground, course: Course, first: int) -> Cut:
@@ -147,13 +195,14 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
     low_joints: list[int] = []
     high_joints: list[int] = []
     notched: list[Region] = []
-    near = 0
+    near = off = 0
+    framing = ground.framing if ground.framing and ground.framing.across else None
     if not region:
-        return Cut(0, 0, 0, (), 0, 0, (), (), (), 0)
+        return Cut(0, 0, 0, (), 0, 0, (), (), (), 0, 0)
     left, right = bounds(region)[::2]
     plain = len(region) == 1
     for start in ground.cells(first, left, right):
-        end = start + ground.long
+        end = start + ground.reach
         if plain:
             shapes = [(max(a, start), min(b, end)) for a, b in region[0].runs if a < end and start < b]
             boxes: list[tuple[int, int, Region | None]] = [
@@ -176,12 +225,13 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
             joint_nm += sum(high - low for low, high in reach)
             near += any(abs(2 * (x - end) - rules.gap_nm) < 2 * rules.corner_clear_nm
                         for x, _ in course.corners)  # fmt: skip
+            off += bool(framing and framing.misses(end, end + rules.gap_nm))
             if reach[0][0] == 0:
                 low_joints.append(end)
             if reach[-1][1] == tall:
                 high_joints.append(end)
     return Cut(pieces, slivers, full, tuple(sizes), needed, joint_nm,
-               tuple(low_joints), tuple(high_joints), tuple(notched), near)  # fmt: skip
+               tuple(low_joints), tuple(high_joints), tuple(notched), near, off)  # fmt: skip
 
 
 def close_joints(ground: Ground, lower: Cut, upper: Cut) -> int:

@@ -5,12 +5,13 @@ nanometers, and gives the same layout for the same input.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
 from catalog.measures.lengths import format_length
 from estimating.sheet_layout.candidates import Side, Trial
-from estimating.sheet_layout.courses import Course, Ground, close_joints, courses, cut_course, strips
+from estimating.sheet_layout.courses import Course, Framing, Ground, close_joints, courses, cut_course, strips
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences, Parts
 from estimating.sheet_layout.packing import THOROUGH, Packing, pack
@@ -45,7 +46,9 @@ def lay(
     check_rules(sheet, rules)
     if fixed:
         view = view_of(fixed.courses_along, fixed.corner)
-        ground = _ground(surface, sheet, rules, view)
+        ground = replace(_ground(surface, sheet, rules, view), trimmed=fixed.trimmed)
+        if max(fixed.first_pieces_nm, default=0) > ground.reach:
+            raise CannotLay("A first piece is longer than sheets cut to end on studs are.")
         return _drawn(surface, ground, view, fixed)
     sides = _sides(surface, sheet, rules, preferences)
     bound = Bound(lower_bound(sides[0].ground), min(_least_pieces(side.ground) for side in sides))
@@ -75,7 +78,7 @@ def near_equals(
 
 def _given(trial: Trial, preferences: LayoutPreferences) -> FixedLayout:
     along: Axis = "y" if trial.side.view.swap else "x"
-    return FixedLayout(along, trial.first_width, trial.firsts, preferences.corner)
+    return FixedLayout(along, trial.first_width, trial.firsts, preferences.corner, trial.side.ground.trimmed)
 
 
 def _sides(surface: Surface, sheet: Sheet, rules: SheetRules, preferences: LayoutPreferences) -> list[Side]:
@@ -90,8 +93,18 @@ def _sides(surface: Surface, sheet: Sheet, rules: SheetRules, preferences: Layou
     for axis in axes:
         view = view_of(axis, preferences.corner)
         ground = _ground(surface, sheet, rules, view)
-        sides.append(Side(view, ground, preferences.first_width_nm, preferences.first_piece_nm))
+        for trimmed in (True, False) if _may_trim(ground) else (False,):
+            seen = replace(ground, trimmed=trimmed)
+            if (preferences.first_piece_nm or 0) > seen.reach:
+                continue
+            sides.append(Side(view, seen, preferences.first_width_nm, preferences.first_piece_nm))
     return sides
+
+
+def _may_trim(ground: Ground) -> bool:
+    """Tell whether joints along a course stay on studs only where sheets are cut shorter."""
+    framing, whole = ground.framing, ground.long + ground.rules.gap_nm
+    return bool(framing and framing.across and whole % framing.spacing and whole > framing.spacing)
 
 
 def lower_bound(ground: Ground) -> int:
@@ -137,7 +150,17 @@ def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Gr
     slants = surface.level and not surface.rectilinear
     rings = (surface.ring, *surface.holes) if slants else ()
     vertices = tuple(view.see(point) for ring in rings for point in ring)
-    return Ground(region, sheet, rules, oblique=not surface.rectilinear, vertices=vertices)
+    framing = _framing(surface, view)
+    return Ground(region, sheet, rules, not surface.rectilinear, vertices, framing)
+
+
+def _framing(surface: Surface, view: View) -> Framing | None:
+    """Return the studs or joists as they are seen; None where they aren't known, or the view is turned."""
+    if surface.framing is None or surface.bearing != (1, 0):
+        return None
+    at, spacing = surface.framing
+    x, y = view.see((at, at))
+    return Framing(y if view.swap else x, spacing, across=not view.swap)
 
 
 def _strip_nm(sheet: Sheet) -> int:
@@ -174,7 +197,7 @@ def _drawn(
         lower_bound=-(-board // (ground.long * ground.short)) if finer else lower_bound(ground),
         needed_nm2=board if finer else _needed_twice(ground) // 2,
         close_joints=sum(close_joints(ground, *pair) for pair in pairwise(cuts)),
-        near_corners=strips(ground, laid)[1] + sum(cut.near_corners for cut in cuts),
+        near_corners=strips(ground, laid).near_corners + sum(cut.near_corners for cut in cuts),
     )
 
 

@@ -22,13 +22,15 @@ from estimating.sheet_layout.surface import Axis, Corner, Surface
 class FixedLayout:
     """A layout as it is told: which way courses run, and what the first shows, in nanometers.
 
-    Courses are counted from `corner`, and so is each course's first piece.
+    Courses are counted from `corner`, and so is each course's first piece. `trimmed`: sheets are cut shorter
+    where they would end between studs.
     """
 
     courses_along: Axis
     first_width_nm: int
     first_pieces_nm: tuple[int, ...]
     corner: Corner = "sw"
+    trimmed: bool = False
 
 
 @dataclass(frozen=True)
@@ -107,6 +109,7 @@ class Joint:
     """A joint between two sheets: its strip on the surface.
 
     `across` tells a joint across a course (a butt joint, in drywall) from one between courses (tapered).
+    `off_framing`: it runs along between two studs or joists, so it has to be backed or floated.
     """
 
     across: bool
@@ -115,6 +118,7 @@ class Joint:
     width_nm: int
     height_nm: int
     length_nm: int
+    off_framing: bool = False
 
 
 @dataclass(frozen=True)
@@ -147,6 +151,11 @@ class Layout:
     def approximate(self) -> bool:
         """Whether the surface has slanting edges, which strips stand for."""
         return not self.surface.rectilinear
+
+    @cached_property
+    def off_framing(self) -> int:
+        """Joints that fall between studs or joists; none where those aren't known."""
+        return sum(joint.off_framing for joint in self.joints)
 
     @cached_property
     def sheets(self) -> int:
@@ -233,7 +242,14 @@ class Layout:
     @property
     def rank(self) -> tuple[int, ...]:
         """What layouts are compared by: slivers, joints near corners, sheets, pieces, cuts, joints."""
-        return self.slivers, self.near_corners, self.sheets, len(self.pieces), self.cut_count, self.joint_nm
+        return (
+            self.slivers,
+            self.near_corners + self.off_framing,
+            self.sheets,
+            len(self.pieces),
+            self.cut_count,
+            self.joint_nm,
+        )
 
     def measures(self, extra_sheets: int = 0) -> Mapping[str, Fraction]:
         """Return the sheet measures in their units; `extra_sheets` are bought besides.

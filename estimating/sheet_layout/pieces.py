@@ -51,7 +51,7 @@ def cells(ground: Ground, laid: Sequence[Course], firsts: Sequence[int]) -> list
         left, _, right, _ = bounds(course.region)
         moved = tuple(Band(a + course.low, b + course.low, runs) for a, b, runs in course.region)
         for start in ground.cells(first, left, right):
-            shapes = parts(moved, start, start + ground.long)
+            shapes = parts(moved, start, start + ground.reach)
             found += [Cell(number, shape) for shape in sorted(shapes, key=lambda shape: bounds(shape)[:2])]
     return found
 
@@ -121,22 +121,24 @@ def place(
 
 def joints(ground: Ground, view: View, laid: Sequence[Course], firsts: Sequence[int]) -> tuple[Joint, ...]:
     """Return the joints across each course, then those between courses, each stretch by itself."""
-    gap = ground.rules.gap_nm
+    gap, framing = ground.rules.gap_nm, ground.framing
     found = []
     for course, first in zip(laid, firsts, strict=True):
         if not course.region:
             continue
         left, _, right, _ = bounds(course.region)
         for start in ground.cells(first, left, right):
-            end = start + ground.long
+            end = start + ground.reach
             reach = ((band.low, band.high) for band in course.region if covers(band.runs, end, end + gap))
             for low, high in unite(reach):
                 x, y, w, h = view.back_box(end, course.low + low, end + gap, course.low + high)
-                found.append(Joint(True, x, y, w, h, high - low))
+                off = bool(framing and framing.across and framing.misses(end, end + gap))
+                found.append(Joint(True, x, y, w, h, high - low, off))
     for lower, upper in pairwise(laid):
         for a, b in across(ground.region, lower.high, upper.low):
             x, y, w, h = view.back_box(a, lower.high, b, upper.low)
-            found.append(Joint(False, x, y, w, h, b - a))
+            off = bool(framing and not framing.across and framing.misses(lower.high, upper.low))
+            found.append(Joint(False, x, y, w, h, b - a, off))
     return tuple(found)
 
 
@@ -169,7 +171,7 @@ def _piece(ground: Ground, view: View, cell: Cell) -> Piece:
     notches = notch_lengths(stack(shape))
     if ground.oblique:
         notches = notches and (max(notches),)
-    points = tuple(map(view.back, fasteners(shape, ground.rules)))
+    points = tuple(map(view.back, fasteners(shape, ground.rules, ground.framing)))
     return Piece(
         0, cell.course, x, y, w, h, rings, area(shape), 0, 0, 0, False, False, False, notches, points
     )

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.candidates import COSTS, Rank, Side, Trial
-from estimating.sheet_layout.courses import notch_count
+from estimating.sheet_layout.courses import Ground, notch_count
 from estimating.sheet_layout.packing import PLAIN, THOROUGH, Packing, Size, draws, pack
 from estimating.sheet_layout.rules import CannotLay
 from estimating.sheet_layout.start_positions import alternating, starts, steady
@@ -178,16 +178,34 @@ def _first_widths(side: Side, effort: Effort) -> tuple[int, ...]:
         return (side.first_width,)
     levels = sorted({level - ground.box.low for band in ground.region for level in band[:2]})
     span = ground.box.high - ground.box.low
-    return starts(span, ground.short, ground.rules, levels[1:-1][: effort.edges], effort.step_nm)
+    return (
+        *_on_studs(ground, ground.box.low, ground.short, span, across=False),
+        *starts(span, ground.short, ground.rules, levels[1:-1][: effort.edges], effort.step_nm),
+    )
 
 
 def _first_pieces(side: Side, effort: Effort) -> tuple[int, ...]:
-    """Return the first pieces to try; one that is wished for comes first."""
+    """Return the first pieces to try: one that is wished for, those that end on a stud, the natural ones."""
     ground = side.ground
+    wished = (side.first_piece,) if side.first_piece else ()
     ends = sorted({end - ground.box.left for band in ground.region for run in band.runs for end in run})
     span = ground.box.right - ground.box.left
-    found = starts(span, ground.long, ground.rules, ends[1:-1][: effort.edges], effort.step_nm)
-    return (side.first_piece, *found) if side.first_piece else found
+    on_studs = _on_studs(ground, ground.box.left, ground.reach, span, across=True)
+    return (
+        *wished,
+        *on_studs,
+        *starts(span, ground.reach, ground.rules, ends[1:-1][: effort.edges], effort.step_nm),
+    )
+
+
+def _on_studs(ground: Ground, start: int, size: int, span: int, *, across: bool) -> tuple[int, ...]:
+    """Return the lengths that a first sheet may show for its joint to fall on a stud, the longest first."""
+    framing, gap = ground.framing, ground.rules.gap_nm
+    if not framing or framing.across != across:
+        return ()
+    ends = (at - gap // 2 - start for at in reversed(framing.between(start, start + size + gap // 2)))
+    least = max(1, ground.rules.min_piece_nm)
+    return tuple(first for first in ends if least <= first <= size and first < span)
 
 
 def _sequences(side: Side, width: int, effort: Effort) -> Iterator[tuple[int, ...]]:
@@ -205,7 +223,7 @@ def _sequences(side: Side, width: int, effort: Effort) -> Iterator[tuple[int, ..
     yield from side.offcut_starts(firsts, count)
     yield from alternating(firsts, count)
     offsets = range(ground.rules.min_offset_nm or effort.step_nm, ground.period, effort.step_nm)
-    yield from steady(firsts, offsets, count, ground.long, ground.rules.gap_nm)
+    yield from steady(firsts, offsets, count, ground.reach, ground.rules.gap_nm)
 
 
 def _improved(packer: Packer, best: SearchResult, changes: int) -> SearchResult:
@@ -245,6 +263,6 @@ def _changed(trial: Trial, draw: Iterator[int]) -> Trial | None:
         first = ground.long - piece[next(draw) % 2] - ground.rules.kerf_nm
     else:
         first = NM_PER_INCH * (1 + next(draw) % max(1, ground.long // NM_PER_INCH))
-    if not max(1, ground.rules.min_piece_nm) <= first <= ground.long:
+    if not max(1, ground.rules.min_piece_nm) <= first <= ground.reach:
         return None
     return side.trial(trial.first_width, (*trial.firsts[:row], first, *trial.firsts[row + 1 :]))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import isqrt
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from estimating.sheet_layout.regions import (
     Band,
@@ -26,19 +26,28 @@ Corner = Literal["sw", "se", "nw", "ne"]
 MOST_CORNERS = 1_000
 
 
+class Lines(NamedTuple):
+    """Studs or joists side by side: where along x the middle of one is, and from one to the next."""
+
+    at_nm: int
+    spacing_nm: int
+
+
 @dataclass(frozen=True)
 class Surface:
     """A floor, wall or ceiling: its outline and what is cut out of it, in nanometers, either way round.
 
     A hole may reach the outline or lie over it (cabinets along a wall): what lies outside is nothing.
     `within` is the outline without what runs out of it into doorways, in which tile is centered; empty where
-    it is the outline itself. `level` keeps courses level under a top that slants.
+    it is the outline itself. `level` keeps courses level under a top that slants. `framing` is what the
+    surface is fastened to, where that is known: studs or joists that run along y.
     """
 
     ring: Ring
     holes: tuple[Ring, ...] = ()
     within: Ring = ()
     level: bool = False
+    framing: Lines | None = None
 
     @cached_property
     def rectilinear(self) -> bool:

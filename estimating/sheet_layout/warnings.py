@@ -38,6 +38,13 @@ def warnings(layout: Layout, metric: bool = False) -> Iterator[str]:
             f"{_count(layout.near_corners, 'joint')} {_are(layout.near_corners)} within"
             f" {say(rules.corner_clear_nm)} of a corner, where joints crack."
         )
+    if layout.off_framing:
+        members = "studs" if layout.surface.level else "joists"
+        yield (
+            f"{_count(layout.off_framing, 'joint')} {'falls' if layout.off_framing == 1 else 'fall'} between"
+            f" {members}: back {'it' if layout.off_framing == 1 else 'them'}, or float"
+            f" {'it' if layout.off_framing == 1 else 'them'} wide."
+        )
     trims = sum(0 < cut.offcut_nm < LEAST_SNAP_NM for cut in layout.cuts)
     if trims:
         takes = "takes" if trims == 1 else "take"

@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise, product
 
+from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.layout import Joint, Layout, Piece
 from estimating.sheet_layout.regions import Ring
 
@@ -21,7 +22,8 @@ def validate(layout: Layout) -> tuple[str, ...]:
     are no fault where the layout says how many there are.
     """
     faults = [*_surface_faults(layout)] if layout.surface.rectilinear else []
-    return (*faults, *_joint_faults(layout), *_fastener_faults(layout), *_sheet_faults(layout))
+    faults += [*_joint_faults(layout), *_fastener_faults(layout), *_framing_faults(layout)]
+    return (*faults, *_sheet_faults(layout))
 
 
 def _surface_faults(layout: Layout) -> Iterator[str]:
@@ -115,6 +117,24 @@ def _joint_faults(layout: Layout) -> Iterator[str]:
             yield f"Pieces {piece.number} and {other.number} are nearer than the gap."
 
 
+def _framing_faults(layout: Layout) -> Iterator[str]:
+    """Joints along the studs, none of whose middles they come within 3/8 in of, that aren't said to be so."""
+    if layout.surface.framing is None:
+        return
+    at, spacing = layout.surface.framing
+    for joint in layout.joints:
+        left, right = _ends(joint, 0)
+        runs_along_studs = joint.across == (layout.given.courses_along == "x")
+        studs = (
+            at + spacing * number for number in range((left - at) // spacing, (right - at) // spacing + 2)
+        )
+        off = runs_along_studs and not any(
+            abs(left + right - 2 * stud) <= NM_PER_INCH * 3 // 4 for stud in studs
+        )
+        if off != joint.off_framing:
+            yield f"Whether the joint at {left} is on a stud isn't as the layout says."
+
+
 def _fastener_faults(layout: Layout) -> Iterator[str]:
     edge, spacing = layout.rules.edge_nm, layout.rules.fastener_spacing_nm
     for piece in layout.pieces:
@@ -125,7 +145,9 @@ def _fastener_faults(layout: Layout) -> Iterator[str]:
                 not start + edge - 1 <= place <= start + size - edge + 1 for place in places
             ):
                 yield f"A fastener of piece {piece.number} is too near the edge."
-            if any(after - place > spacing + 1 for place, after in pairwise(places)) and not piece.notched:
+            framing = layout.surface.framing
+            apart = max(spacing, framing.spacing_nm + 2 * edge) if framing and not axis else spacing
+            if any(after - place > apart + 1 for place, after in pairwise(places)) and not piece.notched:
                 yield f"Fasteners of piece {piece.number} are too far apart."
         if not piece.notched and len(piece.fasteners) != len(set(piece.fasteners)):
             yield f"Fasteners of piece {piece.number} fall together."

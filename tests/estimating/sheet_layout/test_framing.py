@@ -1,0 +1,127 @@
+"""Joints on studs and joists: kept there where they can be, and said where they can't."""
+
+from dataclasses import replace
+from itertools import product
+
+import pytest
+
+from catalog.measures.lengths import NM_PER_INCH as IN
+from estimating.sheet_layout.estimate_by_area import Sheet
+from estimating.sheet_layout.lay import lay
+from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
+from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_WALL
+from estimating.sheet_layout.surface import Lines, Surface
+from estimating.sheet_layout.warnings import warnings
+from tests.estimating.sheet_layout.sheet_rooms import rectangle
+from tests.estimating.sheet_layout.validate import validate
+
+DRYWALL = Sheet(96 * IN, 48 * IN, IN // 2)
+LONG_DRYWALL = Sheet(120 * IN, 48 * IN, IN // 2)
+BACKER = Sheet(60 * IN, 36 * IN, IN // 2)
+FROM_THE_TOP = LayoutPreferences(corner="nw")
+
+
+def wall(length: float, height: float = 96, first: float = 16, spacing: float = 16) -> Surface:
+    bare = rectangle(length, height)
+    return replace(bare, level=True, framing=Lines(round(first * IN), round(spacing * IN)))
+
+
+def butt_places(layout: Layout) -> list[float]:
+    """The middles of the butt joints, in inches from the left."""
+    return sorted((2 * joint.x_nm + joint.width_nm) / 2 / IN for joint in layout.joints if joint.across)
+
+
+@pytest.mark.parametrize(("length", "first"), [(150, 16), (173, 9.5), (137, 14.25), (230, 3), (101, 15)])
+def test_butt_joints_of_drywall_fall_on_studs(length: float, first: float) -> None:
+    layout = lay(wall(length, first=first), DRYWALL, DRYWALL_WALL, preferences=FROM_THE_TOP)
+    assert validate(layout) == ()
+    assert layout.off_framing == layout.slivers == layout.close_joints == 0
+    assert [place for place in butt_places(layout) if (place - first) % 16] == []
+    assert butt_places(layout)
+
+
+def test_without_studs_known_no_joint_is_said_to_miss_one() -> None:
+    layout = lay(rectangle(150, 96), DRYWALL, DRYWALL_WALL, preferences=FROM_THE_TOP)
+    assert layout.off_framing == 0
+    assert not any("stud" in warning for warning in warnings(layout))
+
+
+def test_a_joint_is_on_a_stud_up_to_three_eighths_from_its_middle() -> None:
+    # a stud of 1-1/2 in less the 3/8 in that fasteners keep from the edge of either board
+    for off, missed in ((0.0, 0), (0.375, 0), (0.4375, 1), (-0.375, 0), (-0.4375, 1)):
+        given = FixedLayout("x", 48 * IN, (round((80 + off) * IN),))
+        layout = lay(wall(150, height=48), DRYWALL, DRYWALL_WALL, fixed=given)
+        assert (layout.off_framing, validate(layout)) == (missed, ())
+
+
+def test_a_joint_between_studs_is_to_be_backed_or_floated() -> None:
+    given = FixedLayout("x", 48 * IN, (72 * IN,))
+    layout = lay(wall(150, height=48), DRYWALL, DRYWALL_WALL, fixed=given)
+    assert "1 joint falls between studs: back it, or float it wide." in list(warnings(layout))
+    ceiling = replace(wall(150, height=48), level=False)
+    layout = lay(ceiling, DRYWALL, DRYWALL_WALL, fixed=given)
+    assert "1 joint falls between joists: back it, or float it wide." in list(warnings(layout))
+
+
+def test_sheets_that_would_end_between_studs_are_cut_shorter() -> None:
+    # 10-ft sheets on studs 16 in apart end 8 in past one: 9 ft 4 in is what ends on one
+    layout = lay(wall(300), LONG_DRYWALL, DRYWALL_WALL, preferences=FROM_THE_TOP)
+    assert validate(layout) == ()
+    assert layout.off_framing == 0
+    assert layout.given.trimmed
+    assert max(piece.width_nm for piece in layout.pieces) <= 112 * IN
+    # on studs 24 in apart a whole one ends on one
+    layout = lay(wall(300, first=24, spacing=24), LONG_DRYWALL, DRYWALL_WALL, preferences=FROM_THE_TOP)
+    assert (layout.off_framing, layout.given.trimmed) == (0, False)
+
+
+def test_backer_on_a_wall_keeps_its_ends_on_studs_with_the_gap_between_them() -> None:
+    layout = lay(wall(150, 84), BACKER, BACKER_BOARD, preferences=LayoutPreferences("x"))
+    assert validate(layout) == ()
+    assert layout.off_framing == 0
+    assert {place % 16 for place in butt_places(layout)} == {0}
+
+
+@pytest.mark.parametrize("corner", ["sw", "se", "nw", "ne"])
+def test_studs_are_counted_from_the_left_whatever_corner_is_begun_in(corner: str) -> None:
+    chosen = LayoutPreferences(corner=corner)  # type: ignore[arg-type]
+    layout = lay(wall(173, first=11), DRYWALL, DRYWALL_WALL, preferences=chosen)
+    assert validate(layout) == ()
+    assert [place for place in butt_places(layout) if (place - 11) % 16] == []
+
+
+def test_no_joint_is_off_studs_where_any_start_would_keep_them_all_on() -> None:
+    # every start by the inch of both courses of every wall, against what the search finds
+    for length, first in product((110, 127, 160), (8, 12, 16)):
+        surface = wall(length, first=first)
+        exists = False
+        for upper, lower in product(range(6, 97), repeat=2):
+            ends = [list(range(start, length, 96)) for start in (upper, lower)]
+            pieces = [b - a for row in ends for a, b in zip([0, *row], [*row, length], strict=True)]
+            apart = min((abs(a - b) for a in ends[0] for b in ends[1]), default=16)
+            on = all((at - first) % 16 == 0 for row in ends for at in row)
+            exists = exists or (on and apart >= 16 and min(pieces) >= 6)
+        found = lay(surface, DRYWALL, DRYWALL_WALL, preferences=FROM_THE_TOP)
+        assert exists == (found.off_framing == found.slivers == found.close_joints == 0)
+
+
+def test_screws_go_into_the_studs() -> None:
+    # 4 x 8 ft on studs 16 in apart: rows at both ends and on the five studs between them
+    given = FixedLayout("x", 48 * IN, (96 * IN,))
+    layout = lay(wall(96, height=48), DRYWALL, DRYWALL_WALL, fixed=given)
+    (piece,) = layout.pieces
+    columns = sorted({x / IN for x, _ in piece.fasteners})
+    assert columns == [0.375, 16, 32, 48, 64, 80, 95.625]
+    assert len(piece.fasteners) == 7 * 4
+    # 24 in apart: ends and three studs
+    layout = lay(wall(96, height=48, first=24, spacing=24), DRYWALL, DRYWALL_WALL, fixed=given)
+    assert len(layout.pieces[0].fasteners) == 5 * 4
+
+
+def test_upright_sheets_meet_on_studs_along_their_long_edges() -> None:
+    layout = lay(wall(150), DRYWALL, DRYWALL_WALL, preferences=LayoutPreferences("y", "nw"))
+    assert validate(layout) == ()
+    assert layout.off_framing == 0
+    seams = [joint.x_nm / IN for joint in layout.joints if not joint.across]
+    assert seams
+    assert [seam for seam in seams if seam % 16] == []
