@@ -20,11 +20,11 @@ from estimating.boards.under_ceiling import (
 )
 from estimating.rooms.ceiling import Ceiling, ceiling_over, is_level
 from estimating.rooms.outline import Outline, squared, wall_letter
-from estimating.rooms.plan import Footprint, Opening, RoomPlan, room_outline, spot_ring
+from estimating.rooms.plan import Footprint, Framing, Opening, RoomPlan, room_outline, spot_ring
 from estimating.rooms.tile_fields import AS_DRAWN, TileKind, tile_fields
 from estimating.sheet_layout.regions import Point, Ring
 from estimating.sheet_layout.rules import CannotLay
-from estimating.sheet_layout.surface import Surface, View, region_of, turned
+from estimating.sheet_layout.surface import Lines, Surface, View, region_of, turned
 
 SURFACE_MEASURES = frozenset({"floor", "ceiling", "wall_gross", "wall_net", "surround", "backsplash"})
 
@@ -134,7 +134,8 @@ def _ceiling(plan: RoomPlan, shape: Outline, ceiling: Ceiling | None) -> Iterato
     columns = [(ring, note) for item, ring, note in _standing_free(plan, shape) if item is None]
     rings, notes = tuple(ring for ring, _ in columns), tuple(note for _, note in columns)
     if ceiling is None:
-        yield RoomSurface("ceiling", "Ceiling", Surface(shape.vertices, rings), notes)
+        surface = Surface(shape.vertices, rings, framing=_lines(plan.ceiling_joists))
+        yield RoomSurface("ceiling", "Ceiling", surface, notes)
         return
     for part in ceiling_parts(ceiling, rings):
         yield RoomSurface(*part, notes)
@@ -166,7 +167,7 @@ def _wall(
         holes = [mirrored(hole, length) for hole in holes]
         ring = ring if ceiling is None else mirrored(ring, length)
     letter = wall_letter(wall)
-    surface = Surface(ring, tuple(holes), level=True)
+    surface = Surface(ring, tuple(holes), level=True, framing=_lines(plan.studs))
     return RoomSurface(f"wall-{letter}", f"Wall {letter}", surface, tuple(notes))
 
 
@@ -202,6 +203,10 @@ def _within(ring: Ring, hole: Ring) -> Ring:
     """Return a rectangle no further than a ring reaches."""
     (left, low), (right, high) = _extent(ring)
     return tuple((min(max(x, left), right), min(max(y, low), high)) for x, y in hole)
+
+
+def _lines(framing: Framing | None) -> Lines | None:
+    return Lines(framing.at_nm, framing.spacing_nm) if framing else None
 
 
 def _column_faces(plan: RoomPlan) -> Iterator[RoomSurface]:

@@ -73,6 +73,7 @@ def entry_of(room: Room, metric: bool = False) -> Entry:
             "balanced": room.balanced,
             "device_boxes": str(room.device_boxes),
             "ceiling_lights": str(room.ceiling_lights),
+            **_framing(room, metric),
             "notes": room.notes,
         },
         "walls": _wall_rows(room, metric),
@@ -105,6 +106,16 @@ def entry_as_walk(room: Room, metric: bool = False) -> Entry:
         return entry
     shaped = {"shape": Room.Shape.WALK, "length": "", "width": "", "cut_length": "", "cut_width": ""}
     return {**entry, "room": {**entry["room"], **shaped}, "walls": _wall_rows(room, metric)}
+
+
+def _framing(room: Room, metric: bool) -> dict[str, str]:
+    names = {"studs": ("stud_spacing", "stud_first"), "joists": ("joist_spacing", "joist_first")}
+    return {
+        field: _text(length_nm, metric)
+        for members, lengths in room.framing.items()
+        for field, length_nm in zip(names[members], lengths, strict=True)
+        if length_nm is not None
+    }
 
 
 def _wall_rows(room: Room, metric: bool) -> list[dict[str, str]]:

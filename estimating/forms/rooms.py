@@ -61,6 +61,7 @@ ROWS_CHANGED = {
     "heights": f"The heights {_YOURS}",
     "electrical": f"The boxes and lights {_YOURS}",
 }
+FRAMING = {"studs": ("stud_spacing", "stud_first"), "ceiling joists": ("joist_spacing", "joist_first")}
 LEAST_SPACING_NM, MOST_SPACING_NM = 6 * NM_PER_INCH, 24 * NM_PER_INCH
 LEAST_SPAN_NM, MOST_SPAN_NM = 3 * NM_PER_FOOT, 26 * NM_PER_FOOT  # as far as span tables go
 _ASKED_OF_JOISTS = {
@@ -99,6 +100,10 @@ class RoomForm(forms.Form):
     height = LengthField(label="Ceiling height")
     device_boxes = CountField(label="Switches and outlets", required=False, initial="0")
     ceiling_lights = CountField(label="Ceiling lights", required=False, initial="0")
+    stud_spacing = LengthField(label="Studs, center to center", required=False, bare="in")
+    stud_first = LengthField(label="First stud from the left corner", required=False, bare="in")
+    joist_spacing = LengthField(label="Ceiling joists, center to center", required=False, bare="in")
+    joist_first = LengthField(label="First joist from the start of wall A", required=False, bare="in")
     notes = forms.CharField(
         label="Notes", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -111,7 +116,7 @@ class RoomForm(forms.Form):
         if metric:
             for field in self.fields.values():
                 if isinstance(field, LengthField):
-                    field.use_metric("m")
+                    field.use_metric("cm" if field.bare == "in" else "m")
 
     def clean_height(self) -> int | None:
         """Refuse a number without a mark that would make a hall: a tape shows 96 for a ceiling of 8 ft."""
@@ -141,7 +146,35 @@ class RoomForm(forms.Form):
                 del self.errors[name]
             elif name in own and name not in self.errors and cleaned.get(name) is None:
                 self.add_error(name, f"Type the {str(self.fields[name].label).lower()}.")
+        for member, (spacing, first) in FRAMING.items():
+            self._check_framing(member, spacing, first)
         return cleaned
+
+    def _check_framing(self, members: str, spacing: str, first: str) -> None:
+        """Refuse a spacing that nobody frames by, and a first one without a spacing or farther than that."""
+        spacing_nm, first_nm = self.cleaned_data.get(spacing), self.cleaned_data.get(first)
+        field = self.fields[spacing]
+        assert isinstance(field, LengthField)
+        if spacing_nm and not LEAST_SPACING_NM <= spacing_nm <= MOST_SPACING_NM:
+            least, most = (format_length(end, field.metric) for end in (LEAST_SPACING_NM, MOST_SPACING_NM))
+            sentence = f"{members.capitalize()} are {least} to {most} apart, center to center."
+            self.add_error(spacing, sentence)
+        elif first_nm and not spacing_nm and spacing not in self.errors:
+            sentence = f"Type how far the {members} are apart too, center to center, such as 16 in."
+            self.add_error(spacing, sentence)
+        elif first_nm and spacing_nm and first_nm > spacing_nm:
+            self.add_error(
+                first, f"The first is at most one space away, {format_length(spacing_nm, field.metric)} here."
+            )
+
+    def framing(self) -> dict[str, list[int | None]]:
+        """Return the spacing and the first of studs and ceiling joists as a room keeps them."""
+        typed = self.cleaned_data
+        return {
+            kept: [typed[spacing], typed.get(first)]
+            for kept, (spacing, first) in zip(("studs", "joists"), FRAMING.values(), strict=True)
+            if typed.get(spacing)
+        }
 
     def legs(self) -> tuple[Leg, ...]:
         """Return the walls of a rectangle or an L. Only of lengths that are valid; raises BadLength."""
@@ -334,6 +367,7 @@ class RoomForms:
         room.device_boxes = typed.get("device_boxes") or boxes
         room.ceiling_lights = typed.get("ceiling_lights") or lights
         room.balanced = self.is_walk and typed.get("balanced", False)
+        room.framing = self.room.framing()
         room.notes = typed.get("notes", "")
         return room
 

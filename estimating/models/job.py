@@ -16,7 +16,16 @@ from estimating.cabinets.units import Unit
 from estimating.contract import cancellation_rule
 from estimating.floor_structure.floor import FloorFrame
 from estimating.rooms.outline import Leg
-from estimating.rooms.plan import Column, ElectricalPlace, Footprint, HeightPoint, RoomPlan, Soffit, Spot
+from estimating.rooms.plan import (
+    Column,
+    ElectricalPlace,
+    Footprint,
+    Framing,
+    HeightPoint,
+    RoomPlan,
+    Soffit,
+    Spot,
+)
 from estimating.rooms.plan import Opening as PlannedOpening
 
 
@@ -168,6 +177,7 @@ class Room(models.Model):
     `legs` are the walls in order, each a length in nanometers and a turn in degrees; `heights` the places
     where the ceiling has another height, each a wall (0 is A), a length along it and a height; `electrical`
     the boxes and lights in their place, each a kind, a wall, a length along it and one away from there;
+    `framing` the spacing and the first of studs in walls and of joists overhead, by `studs` and `joists`;
     `joists` what is known of the floor's joists, as `FloorFrame` takes it, empty for nothing. `entry` keeps
     what was typed.
     """
@@ -187,6 +197,7 @@ class Room(models.Model):
     heights = models.JSONField(default=list)
     electrical = models.JSONField(default=list)
     joists = models.JSONField("floor joists", default=dict, blank=True)
+    framing = models.JSONField("studs and ceiling joists", default=dict, blank=True)
     device_boxes = models.PositiveSmallIntegerField("switches and outlets", default=0)
     ceiling_lights = models.PositiveSmallIntegerField(default=0)
     balanced = models.BooleanField(default=False)
@@ -222,6 +233,8 @@ class Room(models.Model):
             electrical=tuple(ElectricalPlace(*place) for place in self.electrical),
             soffits=tuple(soffit.planned_soffit() for soffit in standing[kinds.SOFFIT]),
             joists=FloorFrame(**self.joists) if self.joists else None,
+            studs=Framing(*self.framing["studs"]) if "studs" in self.framing else None,
+            ceiling_joists=Framing(*self.framing["joists"]) if "joists" in self.framing else None,
         )
 
 

@@ -240,6 +240,21 @@ class PhotoPlace:
 
 
 @dataclass(frozen=True)
+class Framing:
+    """Studs or joists: from the middle of one to that of the next, and that of the first from a corner.
+
+    Where the first isn't known it is taken to be one space away (common practice).
+    """
+
+    spacing_nm: int
+    first_nm: int | None = None
+
+    @property
+    def at_nm(self) -> int:
+        return self.spacing_nm if self.first_nm is None else self.first_nm
+
+
+@dataclass(frozen=True)
 class RoomPlan:
     """A room as measured. `balanced` spreads its closing error over the walls in proportion to length.
 
@@ -248,7 +263,8 @@ class RoomPlan:
     in that direction it is at `height_nm` where no point says otherwise.
 
     Of the boxes and lights that are counted, those in `electrical` have their place. `joists` is what is
-    known of the floor's frame, where tile is laid on it.
+    known of the floor's frame, where tile is laid on it. `studs` stand in every wall, the first measured from
+    its left corner as he faces it; `ceiling_joists` run square to wall A, the first measured from its start.
     """
 
     name: str
@@ -265,6 +281,8 @@ class RoomPlan:
     electrical: tuple[ElectricalPlace, ...] = ()
     photos: tuple[PhotoPlace, ...] = ()
     joists: FloorFrame | None = None
+    studs: Framing | None = None
+    ceiling_joists: Framing | None = None
 
 
 def rectangle(length_nm: int, width_nm: int) -> tuple[Leg, ...]:

@@ -180,6 +180,8 @@ export function asTexts(room) {
     device_boxes: [String(room.boxes)], ceiling_lights: [String(room.lights)], balanced: room.balanced ? ["on"] : [],
     length: [room.other?.length ?? ""], width: [room.other?.width ?? ""],
     cut_length: [room.other?.cut_length ?? ""], cut_width: [room.other?.cut_width ?? ""],
+    stud_spacing: [room.other?.stud_spacing ?? ""], stud_first: [room.other?.stud_first ?? ""],
+    joist_spacing: [room.other?.joist_spacing ?? ""], joist_first: [room.other?.joist_first ?? ""],
   };
   for (const [list, fields] of Object.entries(FIELDS)) {
     texts[`${list}-TOTAL_FORMS`] = [String(room[list].length)];
@@ -201,7 +203,11 @@ export function fromTexts(texts, metric) {
   const room = {
     ...emptyRoom(metric, one("height")), name: one("name"), notes: one("notes"), boxes: Number(one("device_boxes")) || 0,
     lights: Number(one("ceiling_lights")) || 0, balanced: Boolean(one("balanced")),
-    other: { length: one("length"), width: one("width"), cut_length: one("cut_length"), cut_width: one("cut_width") },
+    other: {
+      length: one("length"), width: one("width"), cut_length: one("cut_length"), cut_width: one("cut_width"),
+      stud_spacing: one("stud_spacing"), stud_first: one("stud_first"),
+      joist_spacing: one("joist_spacing"), joist_first: one("joist_first"),
+    },
   };
   for (const [list, fields] of Object.entries(FIELDS)) {
     for (let index = 0; index < Number(one(`${list}-TOTAL_FORMS`)); index += 1) {
