@@ -13,6 +13,7 @@ from estimating.boards.cut_outs import cut_outs
 from estimating.boards.layouts import BoardLayout
 from estimating.boards.shared_sheets import SharedSheets
 from estimating.boards.tile import TileLayout
+from estimating.cabinets.units import width_in_words
 from estimating.plain_text import list_in_words
 from estimating.sheet_layout.estimate_by_area import DEFAULT_RULES, Sheet
 from estimating.sheet_layout.layout import Layout, Piece, StraightCut
@@ -92,7 +93,26 @@ def layout_in_words(layout: Layout, name: str, metric: bool = False) -> str:
         f" Courses run {DIRECTIONS[given.courses_along]} from the {CORNERS[given.corner]} corner, the first"
         f" {format_length(given.first_width_nm, metric)} wide. The table of pieces says the size and place of"
         " each."
+        f"{_framing_in_words(layout, metric)}"
     )
+
+
+def _framing_in_words(layout: Layout, metric: bool) -> str:
+    lines = layout.surface.framing
+    if lines is None:
+        return ""
+    members, spacing = framing_noun(layout), width_in_words(lines.spacing_nm, metric)
+    left = min(x for x, _ in layout.surface.ring)
+    first = width_in_words((lines.at_nm - left) % lines.spacing_nm or lines.spacing_nm, metric)
+    words = f" {members.capitalize()} {spacing} apart are dashed, the first {first} from the left."
+    if not layout.off_framing:
+        return words
+    return f"{words} {count_in_words(layout.off_framing, 'joint')} between them, drawn thick."
+
+
+def framing_noun(layout: Layout) -> str:
+    """Return what the boards of a layout are fastened to, as people call it."""
+    return "studs" if layout.surface.level else "joists"
 
 
 def tiles_in_words(layout: TileLayout, name: str, metric: bool = False) -> str:
@@ -205,6 +225,10 @@ def layout_found(layouts: Iterable[BoardLayout], metric: bool = False) -> str:
     apart = min((offset for offset in offsets if offset is not None), default=0)
     if apart:
         said.append(f"end joints of neighboring rows at least {format_length(apart, metric)} apart")
+    if all(layout.surface.framing and not layout.off_framing for layout in drawn):
+        upright = drawn[0].given.courses_along == "y"
+        joints = "long edges" if upright else "end joints" if drawn[0].rules.gap_nm else "butt joints"
+        said.append(f"{joints} on {framing_noun(drawn[0])}")
     clear = drawn[0].rules.corner_clear_nm
     has_corners = any(layout.surface.holes or len(layout.surface.ring) > 4 for layout in drawn)
     if clear and has_corners and not any(layout.near_corners for layout in drawn):

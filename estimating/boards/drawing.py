@@ -41,11 +41,13 @@ def layout_svg(
     """Return a layout as one SVG element: pieces numbered in laying order, with sizes where there is room.
 
     Pieces from an offcut are hatched, areas that aren't covered cross-hatched, and the corner to start from
-    is marked. `ident` begins every id, so that several drawings can stand on one page.
+    is marked. Studs or joists are dashed, joints that fall between them drawn thick. `ident` begins every
+    id, so that several drawings can stand on one page.
     """
     drawing = _Drawing(layout.surface, wide, ident, metric)
     for piece in layout.pieces:
         drawing.piece(piece)
+    drawing.framing(layout)
     if fasteners:
         drawing.crosses(spot for piece in layout.pieces for spot in piece.fasteners)
     for piece in layout.pieces:
@@ -116,6 +118,31 @@ class _Drawing:
         if piece.from_offcut:
             name, fill = "board-piece board-offcut", self.hatch("offcut")
         self._add("path", name, d=path, fill=fill, stroke=GRAPHITE, width=0.9).set("fill-rule", "evenodd")
+
+    def framing(self, layout: Layout) -> None:
+        """Draw the middles of studs or joists, and the joints that none of them carries."""
+        lines = self.surface.framing
+        if lines is None:
+            return
+        first = self.left + (lines.at_nm - self.left) % lines.spacing_nm
+        studs = (
+            (self.at((x, self.low)), self.at((x, self.high)))
+            for x in range(first, self.right + 1, lines.spacing_nm)
+        )
+        path = "".join(f"M{x:.1f} {y:.1f}V{top:.1f}" for (x, y), (_, top) in studs)
+        if path:
+            look = {"fill": "none", "stroke": SECOND, "stroke-dasharray": "7 3"}
+            self._add("path", "board-stud", d=path, width=0.6, **look)
+        path = ""
+        for joint in layout.joints:
+            if joint.off_framing:
+                (x, y), (right, top) = (
+                    self.at_laid((joint.x_nm + east, joint.y_nm + north))
+                    for east, north in ((0, 0), (joint.width_nm, joint.height_nm))
+                )
+                path += f"M{x:.1f} {y:.1f}L{right:.1f} {top:.1f}"
+        if path:
+            self._add("path", "board-off-stud", d=path, fill="none", stroke=GRAPHITE, width=3)
 
     def crosses(self, spots: Iterable[Point]) -> None:
         """Draw a small cross where each fastener goes."""

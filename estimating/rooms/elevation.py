@@ -24,6 +24,7 @@ from estimating.rooms.ceiling import ceiling_over
 from estimating.rooms.labels import XY, text_width
 from estimating.rooms.outline import wall_letter
 from estimating.rooms.plan import COUNTER_NM, HUNG_BOTTOM_NM, RoomPlan
+from estimating.rooms.stud_screws import screwed_units, studs_in, studs_in_words
 
 GRAPHITE, SECOND, SHEET = "#22272a", "#565e63", "#ffffff"
 WIDE, HIGH = 312.0, 260.0  # the wall at most
@@ -70,7 +71,7 @@ def elevation_in_words(plan: RoomPlan, wall: int, metric: bool = False) -> str:
         if run.wall == wall and not run.stands_free:
             at = format_length(run.begin_nm, metric)
             parts.append(f"{run_place_first(run)}, {at} from the start: {run_in_words(run, metric)}.")
-    return " ".join(parts)
+    return " ".join([*parts, *studs_in_words(plan, wall, metric)])
 
 
 class _Elevation:
@@ -111,11 +112,13 @@ class _Elevation:
         description = ET.SubElement(svg, "desc", {"id": f"{self.ident}-desc"})
         description.text = elevation_in_words(self.plan, self.wall, self.metric)
         svg.append(self._patterns())
+        self._studs()
         self._backsplash()
         self._openings()
         self._beside()
         for run in self._own_runs():
             self._run(run)
+        self._screws()
         self._soffit_boxes()
         self._outline()
         self._length()
@@ -154,6 +157,20 @@ class _Elevation:
             high = min((run.item.under_nm for run in hung), default=HUNG_BOTTOM_NM)
             if high > low:
                 self._rect(begin, end, low, high, "plan-splash", fill=f"url(#{self.ident}-tile)", line=0)
+
+    def _studs(self) -> None:
+        for at in studs_in(self.plan, self.wall):
+            y = self._y(self.high_nm), self._y(0)
+            line = self._stroke((self._x(at), y[0]), (self._x(at), y[1]), "plan-stud", SECOND, 0.5)
+            line.set("stroke-dasharray", "7 3")
+
+    def _screws(self) -> None:
+        """Draw a small cross where a cabinet is screwed to a stud, through the rails at its back."""
+        for fixed in screwed_units(self.plan, self.wall):
+            for x in map(self._x, fixed.studs):
+                for y in map(self._y, fixed.heights):
+                    self._stroke((x - 2.4, y - 2.4), (x + 2.4, y + 2.4), "plan-screw", GRAPHITE, 1.1)
+                    self._stroke((x - 2.4, y + 2.4), (x + 2.4, y - 2.4), "plan-screw", GRAPHITE, 1.1)
 
     def _openings(self) -> None:
         for _, opening, begin in openings_on(self.plan, self.wall):
@@ -367,13 +384,13 @@ class _Elevation:
     def _line(self, x1: float, y1: float, x2: float, y2: float) -> None:
         self._stroke((self._x(x1), self._y(y1)), (self._x(x2), self._y(y2)), "plan-dimline", SECOND, 0.6)
 
-    def _stroke(self, start: XY, stop: XY, name: str, color: str, width: float) -> None:
+    def _stroke(self, start: XY, stop: XY, name: str, color: str, width: float) -> ET.Element:
         ends = {
             f"{axis}{end}": f"{at:.1f}"
             for end, spot in ((1, start), (2, stop))
             for axis, at in zip("xy", spot, strict=True)
         }
-        ET.SubElement(
+        return ET.SubElement(
             self.root, "line", {"class": name, "stroke": color, "stroke-width": f"{width:g}", **ends}
         )
 

@@ -1,18 +1,21 @@
 """Drawings of boards and tile: what they show, and their words for readers who can't see them."""
 
 import re
+from dataclasses import replace
 from typing import Any
 from xml.etree import ElementTree as ET
 
 import pytest
 
 from catalog.measures.lengths import NM_PER_INCH
-from estimating.boards.description import cut_sheets, piece_rows
+from estimating.boards.description import cut_sheets, layout_in_words, piece_rows
 from estimating.boards.drawing import PAPER_WIDTH, layout_svg, tile_svg
 from estimating.boards.tile import lay_tiles
+from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
-from estimating.sheet_layout.surface import Surface
+from estimating.sheet_layout.rules import DRYWALL_WALL
+from estimating.sheet_layout.surface import Lines, Surface
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE, rectangle
 
 IN = NM_PER_INCH
@@ -165,3 +168,19 @@ def test_tile_is_drawn_whole_and_cut() -> None:
     assert whole.get("d", "").count("M") == layout.whole
     assert cut.get("d", "").count("M") == layout.cut
     assert f"{layout.whole} whole and {layout.cut} cut" in svg.findtext(f"{NS}desc", "")
+
+
+def test_studs_are_dashed_and_a_joint_between_them_is_thick() -> None:
+    wall = replace(rectangle(150, 48), level=True, framing=Lines(20 * IN, 16 * IN))
+    drywall = Sheet(96 * IN, 48 * IN, IN // 2)
+    on, off = (
+        lay(wall, drywall, DRYWALL_WALL, fixed=FixedLayout("x", 48 * IN, (first * IN,))) for first in (84, 80)
+    )
+    (studs,) = by_class(drawn(on), "board-stud")
+    xs = [float(x) for x in re.findall(r"M([\d.]+) ", studs.get("d", ""))]
+    assert len(xs) == 10  # at 4, 20, ... 148 in
+    assert {round(b - a, 1) for a, b in zip(xs, xs[1:], strict=False)} <= {35.4, 35.5, 35.3}
+    assert by_class(drawn(on), "board-off-stud") == []
+    assert len(by_class(drawn(off), "board-off-stud")) == 1
+    assert "1 joint between them, drawn thick." in layout_in_words(off, "Wall A")
+    assert by_class(drawn(first()), "board-stud") == []

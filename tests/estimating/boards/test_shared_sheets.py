@@ -4,10 +4,17 @@ import json
 from dataclasses import replace
 
 from catalog.measures.lengths import format_length
-from estimating.boards.description import cut_sheets, layout_found, piece_rows, reason_in_words
+from estimating.boards.description import (
+    cut_sheets,
+    layout_found,
+    layout_in_words,
+    piece_rows,
+    reason_in_words,
+)
+from estimating.boards.layout_request import LayoutChoice, SurfaceRef
 from estimating.boards.layouts import BoardLayout, Boards
 from estimating.boards.shared_sheets import shares_from_json, shares_to_json
-from estimating.rooms.plan import RoomPlan
+from estimating.rooms.plan import Framing, RoomPlan
 from estimating.takeoff.takeoff import take_off
 from estimating.takeoff.work import RoomUse, Work
 from tests.estimating.boards.test_layouts import CEILING, FLOOR, IN, WALLS
@@ -129,3 +136,26 @@ def test_what_the_scope_says_of_a_layout_is_read_off_its_pieces_and_joints() -> 
         f" {format_length(apart)} apart."
     )
     assert layout_found([]) == ""
+
+
+def test_the_scope_says_that_butt_joints_are_on_studs_only_where_all_of_them_are() -> None:
+    plan = room("13' 4\"", "10' 8\"", studs=Framing(16 * IN, 9 * IN))
+    layouts = Boards(effort="first").lay(WALLS, {"a": plan}, (("a", None),)).layouts
+    assert "butt joints on studs" in layout_found(layouts)
+    bare = replace(plan, studs=None)
+    assert "stud" not in layout_found(Boards(effort="first").lay(WALLS, {"a": bare}, (("a", None),)).layouts)
+    # a first piece of 5 ft from the left ends between two of them
+    chosen = {SurfaceRef("a", "wall-A", "drywall"): LayoutChoice(first_piece_nm=60 * IN)}
+    boards = Boards(choices=chosen, effort="first")
+    layouts = boards.lay(WALLS, {"a": plan}, (("a", None),)).layouts
+    assert layouts[0].layout().off_framing
+    assert "stud" not in layout_found(layouts)
+
+
+def test_ceiling_boards_end_on_joists() -> None:
+    plan = room("16' 4\"", "10' 8\"", ceiling_joists=Framing(24 * IN, 13 * IN))
+    (ceiling,) = Boards(effort="first").lay(CEILING, {"a": plan}, (("a", None),)).layouts
+    assert "butt joints on joists" in layout_found([ceiling])
+    assert 'Joists 24" apart are dashed, the first 13" from the left.' in layout_in_words(
+        ceiling.layout(), "Ceiling"
+    )
