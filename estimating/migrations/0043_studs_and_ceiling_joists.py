@@ -3,7 +3,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("estimating", "0041_cabinets_joists_and_walls"),
+        ("estimating", "0042_tile_up_to"),
     ]
 
     operations = [

@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("estimating", "0041_cabinets_joists_and_walls"),
+        ("estimating", "0043_studs_and_ceiling_joists"),
     ]
 
     operations = [
