@@ -3,8 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from catalog.measures.lengths import UnreadableLength, parse_length
-from estimating.rooms.length_text import length_in_both_units
+from catalog.measures.lengths import UnreadableLength, length_in_both_units, parse_length
 
 BARE_UNITS = ("ft", "in", "m", "cm", "mm")
 
