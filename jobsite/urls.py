@@ -14,6 +14,7 @@ from jobsite.views.choices import (
     choices,
     client_choice_photo,
     client_choose,
+    client_option,
 )
 from jobsite.views.clock import clock, clock_drop, clock_start, clock_stop
 from jobsite.views.days import (
@@ -116,6 +117,9 @@ choice_urls: list[URLPattern] = [
     path("choices/offers/<int:offer_id>/remove/", choice_offer_remove, name="choice-offer-remove"),
     path("choices/offers/<int:offer_id>/picture/", choice_photo, name="choice-photo"),
     path("for-you/job/<int:page_id>/choose/<int:choice_id>/", client_choose, name="client-choose"),
+    path(
+        "for-you/job/<int:page_id>/option/<int:document_id>/<slug:key>/", client_option, name="client-option"
+    ),
     path(
         "for-you/job/<int:page_id>/choose/picture/<int:offer_id>/",
         client_choice_photo,

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from decimal import Decimal
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
@@ -14,7 +13,6 @@ from estimating.changes.draft import SignedJob, signed_job
 from estimating.changes.edit import begin_change, settle_line
 from estimating.client.outbox import put_down
 from estimating.contract.lines import ContractAllowance
-from estimating.contract.unit_prices import UnitPrice
 from estimating.events import states
 from estimating.events.chain import canonical, digest
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, Document, Job, JobLink
@@ -110,12 +108,6 @@ def left_without_choice(signed: SignedJob, choices: Sequence[OpenChoice]) -> lis
     """Return the allowances that are still to settle and for which nothing is offered yet."""
     offered = {choice.choice.place for choice in choices if not choice.choice.withdrawn_at}
     return [allowance for allowance in signed.left_to_settle() if allowance.line.place not in offered]
-
-
-def options_to_take(signed: SignedJob, today: date) -> list[UnitPrice]:
-    """Return the options of the contract that can still be taken, the first to decide first."""
-    left = [option for option in signed.options_left if not option.why_not(Decimal(1), today)]
-    return sorted(left, key=lambda option: option.decide_by or date.max)
 
 
 def choose(choice_id: int, page: JobLink, offer_id: int, name: str, shown: str, at: datetime) -> ChoiceMade:

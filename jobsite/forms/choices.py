@@ -71,3 +71,13 @@ class ChooseForm(forms.Form):
         assert isinstance(field, forms.ChoiceField)
         field.choices = [(f"{row.offer.key}", row.offer.title) for row in offers]
         set_plain_messages(self.fields)
+
+
+class TakeOptionForm(forms.Form):
+    """The name of the client who takes an option."""
+
+    name = forms.CharField(label="Your name", max_length=120)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        set_plain_messages(self.fields)

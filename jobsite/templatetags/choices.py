@@ -4,10 +4,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django import template
+from django.utils import timezone
 
-from estimating.client.job_page.page import Waiting
-from estimating.models import JobLink
+from estimating.client.job_page.page import Paper, Waiting
+from estimating.contract.unit_prices import UnitPrice
+from estimating.models import Document, JobLink
 from jobsite.choices.choosing import OpenChoice, read_to_choose
+from jobsite.choices.options import options_for_client
 
 register = template.Library()
 
@@ -33,6 +36,15 @@ class ChoicesOnPage:
 def choices_on(page: JobLink) -> ChoicesOnPage:
     """Return the choices on the client's page of a job."""
     return ChoicesOnPage(read_to_choose(page))
+
+
+@register.simple_tag
+def options_on(page: JobLink, papers: Iterable[Paper]) -> list[UnitPrice]:
+    """Return the options that the client can still take. Costs queries only where he signed some."""
+    kind = Document.Kind.ESTIMATE
+    signed = (paper.document for paper in papers if paper.signature and paper.document.kind == kind)
+    has_some = any(document.read_snapshot().get("options") for document in signed)
+    return options_for_client(page.job, timezone.localdate()) if has_some else []
 
 
 @register.simple_tag

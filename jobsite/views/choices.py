@@ -24,14 +24,14 @@ from jobsite.choices.choosing import (
     OpenChoice,
     choose,
     left_without_choice,
-    options_to_take,
     read_choices,
     read_to_choose,
     remind,
     remove_or_withdraw,
 )
+from jobsite.choices.options import GONE, options_for_client, options_to_take, take_option
 from jobsite.days.plan import read_days
-from jobsite.forms.choices import ChoiceForm, ChoiceOfferForm, ChooseForm
+from jobsite.forms.choices import ChoiceForm, ChoiceOfferForm, ChooseForm, TakeOptionForm
 from jobsite.models import Choice, ChoiceOffer
 from saving.forms import status_of
 
@@ -252,6 +252,33 @@ def client_choose(request: HttpRequest, page_id: int, choice_id: int) -> HttpRes
         "chosen": form["offer"].value(),
     }
     return kept_private(render(request, "client/choose.html", context, status=status))
+
+
+@login_not_required
+@require_http_methods(["GET", "POST"])
+def client_option(request: HttpRequest, page_id: int, document_id: int, key: str) -> HttpResponse:
+    """Show the client an option of the contract that he hasn't taken, and take it from him."""
+    now = timezone.now()
+    page = links.page_with_access(request, page_id, now)
+    if page is None:
+        return kept_private(render(request, "client/closed.html", status=404))
+    options = options_for_client(page.job, timezone.localdate(now))
+    option = next((option for option in options if option.place == (document_id, key)), None)
+    if option is None:
+        messages.error(request, GONE)
+        return kept_private(redirect("client-job", page.pk))
+    form = TakeOptionForm(request.POST or None, initial={"name": page.name})
+    if form.is_valid():
+        try:
+            with transaction.atomic():
+                take_option(page, option.place, form.cleaned_data["name"], now)
+        except CannotChoose as error:
+            messages.error(request, str(error))
+        else:
+            messages.success(request, f"Chosen: {option.title}. A change for you to sign follows.")
+        return kept_private(redirect("client-job", page.pk))
+    context = {"page": page, "job": page.job, "firm": Firm.current(), "option": option, "form": form}
+    return kept_private(render(request, "client/option.html", context, status=status_of(form)))
 
 
 def _found(page: JobLink, choice_id: int) -> OpenChoice | None:

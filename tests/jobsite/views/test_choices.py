@@ -3,6 +3,7 @@
 The floor is signed at $196.80 with an allowance of $100.00 at cost for its finish: $120.00 in the price.
 """
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
@@ -18,11 +19,12 @@ from estimating.changes.draft import read_change, signed_job
 from estimating.contract.unit_prices import UnitPrice
 from estimating.models import Allowance, ChangeOrder, Document, DocumentEvent, Job, JobLink, WaitingMail
 from estimating.verification.documents import faults
-from jobsite.choices.choosing import CannotChoose, choices_for_file, choose, options_to_take
+from jobsite.choices.choosing import CannotChoose, choices_for_file, choose
+from jobsite.choices.options import options_to_take
 from jobsite.days.plan import read_days
 from jobsite.models import Choice, ChoiceMade, ChoiceOffer
 from jobsite.views import choices as views
-from tests.estimating.client_visits import sent
+from tests.estimating.client_visits import floor_with_options, sent
 from tests.estimating.issuing import DAY, issue_now, painted_floor
 from tests.estimating.signed_kitchen import make_change, settle, sign_on_paper, signed_change
 from tests.factories import make_firm
@@ -264,3 +266,27 @@ def test_options_that_nobody_took_stand_there_until_their_day(contract: Document
     assert signed
     left = options_to_take(replace(signed, prices=prices), DAY)
     assert [option.title for option in left] == ["A niche", "A bench"]
+
+
+def test_an_option_that_the_client_takes_on_his_page_is_a_change_order_ready_to_send(
+    signed_in: Client,
+) -> None:
+    document = issue_now(floor_with_options())
+    sign_on_paper(document)
+    browser, page = browser_of(signed_in, document)
+    job_page = browser.get(reverse("client-job", args=[page])).content.decode()
+    (address,) = re.findall(r'href="(/for-you/job/\d+/option/[^"]+)"', job_page)  # not the one that is late
+    assert "Adds $196.80 before sales tax" in job_page
+    assert browser.post(address, {"name": " "}).status_code == 422
+    for said in ("Chosen: A further coat.", "can&#x27;t be taken any more"):
+        answer = browser.post(address, {"name": "Dean Okonjo"}, follow=True)
+        assert said in answer.content.decode()
+    change = ChangeOrder.objects.get()
+    assert (change.asked_by, change.lines.get().kind) == ("Dean Okonjo", "option")
+    assert "Options you can still take" not in browser.get(f"/for-you/job/{page}/").content.decode()
+    assert DocumentEvent.objects.get(kind="chosen").read_data()["chosen"] == "the option A further coat"
+    signed_change(change)
+    signed = signed_job(change.job)
+    assert signed
+    assert signed.contract.total == 2 * Decimal("196.80")
+    assert list(faults()) == []
