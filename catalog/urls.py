@@ -16,6 +16,7 @@ from catalog.views import (
     retiring,
     supplier_prices,
     suppliers,
+    wages,
 )
 
 LISTS = {
@@ -110,6 +111,8 @@ firm_urls = [
     path("firm/markup/", firm.markup_reading, name="markup-reading"),
     path("firm/hourly-rate/", firm.hourly_rate, name="hourly-rate"),
     path("firm/hourly-rate/figures/", firm.hourly_rate_figures, name="hourly-rate-figures"),
+    path("firm/hourly-rate/wages/", wages.wages, name="wages"),
+    path("firm/hourly-rate/wages/<int:pk>/remove/", wages.wage_remove, name="wage-remove"),
 ]
 
 urlpatterns = [

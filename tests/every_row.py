@@ -13,6 +13,7 @@ from catalog.models import (
     PriceColumns,
     Supplier,
     SupplierItem,
+    Wage,
 )
 from catalog.starter.load import load
 from closing.models import Installed, MaterialPaper, PunchListItem, PunchListPhoto
@@ -219,6 +220,9 @@ def _draft() -> None:
     ClientSupply.objects.create(item=item, material=_sheet(), needed_by=DAY)
     SetAside.objects.create(estimate=estimate, assembly=other)
     FirstStepTick.objects.create(code="logo")
+    Wage.objects.create(
+        area="Fennimore", code="47-2141", title="Painters", month="May 2025", median=Decimal(24)
+    )
     PriceColumns.objects.create(headings="item|price", columns={"words": 0, "price": 1})
     SupplierItem.objects.create(
         supplier=Supplier.objects.order_by("pk")[0], key="b-12", package=Package.objects.order_by("pk")[0]

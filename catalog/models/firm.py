@@ -202,3 +202,34 @@ class Firm(models.Model):
 def deduct_rule(openings: str, above_sqft: Decimal) -> DeductRule:
     """Return the rule for deducting openings that two settings make."""
     return DeductRule(openings, Fraction(above_sqft))
+
+
+class Wage(models.Model):
+    """What an hour of an occupation is paid in an area, as it was published: an orientation, never a rate.
+
+    `month` is that of the figures, as it was published; `low` and `high` leave one in ten below and above.
+    """
+
+    area = models.CharField("area", max_length=120)
+    code = models.CharField("code of the occupation", max_length=10)
+    title = models.CharField("occupation", max_length=120)
+    month = models.CharField("month of the figures", max_length=20)
+    median = MoneyField("median", max_digits=7, decimal_places=2, null=True, blank=True, default=None)
+    low = MoneyField(
+        "one in ten is paid less than", max_digits=7, decimal_places=2, null=True, blank=True, default=None
+    )
+    high = MoneyField(
+        "one in ten is paid more than", max_digits=7, decimal_places=2, null=True, blank=True, default=None
+    )
+
+    objects: ClassVar[models.Manager["Wage"]]  # made by django-money
+    _default_manager: ClassVar[models.Manager["Wage"]]
+
+    class Meta:
+        ordering = ["area", "code"]
+        constraints = [
+            models.UniqueConstraint(fields=["area", "code"], name="a_wage_of_an_occupation_in_an_area")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.title}, {self.area}"

@@ -7,7 +7,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from access.addresses import undeclared_proxy
 from catalog.forms.firm import MARKUPS, FirmForm, YearForm
-from catalog.models import Firm
+from catalog.models import Firm, Wage
 from catalog.money.amounts import format_price
 from catalog.money.markup import markup_in_words
 from catalog.views.pages import form_page, typed
@@ -48,7 +48,15 @@ def hourly_rate(request: HttpRequest) -> HttpResponse:
         return redirect("hourly-rate")
     if form.is_bound:
         rate = form.rate
-    return form_page(request, "catalog/firm/hourly_rate.html", form, place="firm", firm=current, rate=rate)
+    return form_page(
+        request,
+        "catalog/firm/hourly_rate.html",
+        form,
+        place="firm",
+        firm=current,
+        rate=rate,
+        wages=Wage.objects.all(),
+    )
 
 
 @saves_nothing
