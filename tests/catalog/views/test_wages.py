@@ -30,7 +30,7 @@ def test_rows_are_kept_beside_the_rate_and_the_rate_stays(signed_in: Client) -> 
     assert "2 occupations kept." in shown
     assert "$25.00" in shown
     assert "$17.50 to $38.25" in shown
-    assert "47-2044, Fennimore Falls, May 2025" in shown
+    assert "Fennimore Falls, May 2025, 47-2044" in shown
     assert "not published" in shown
     assert Firm.current().labor_rate == before
 
