@@ -12,7 +12,8 @@ from estimating.documents.progress_step import ProgressStep
 from estimating.models import Job
 from invoicing.invoices.billable import Billable, billable_by
 from invoicing.invoices.time_and_material import read_time_and_material
-from invoicing.ledger.accounts import Books, JobBalance, job_balance, read_books
+from invoicing.ledger.accounts import Books, JobBalance, job_balance
+from invoicing.ledger.kept_sums import read_job_books
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.payment_plan.finished_work import finished_days
 from invoicing.payment_plan.plan import JobPlan, read_plans
@@ -24,9 +25,9 @@ PAGE, LIST = "job-money", "punch-list"
 def next_steps(jobs: Sequence[Job], today: date) -> dict[int, ProgressStep]:
     """Return the next step of each signed job, by job.
 
-    Costs twelve queries at the most, however many jobs, milestones and bills there are.
+    Costs fifteen queries at the most, however many jobs, milestones and bills there are.
     """
-    books = read_books(*{job.client for job in jobs})
+    books = read_job_books(jobs)
     plans = read_plans(jobs, books)
     time_and_material = read_time_and_material(*(job_plan.contract for job_plan in plans.values()))
     lists = _Lists(read_standings(jobs), jobs_ended(jobs), finished_days(jobs))

@@ -119,7 +119,8 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
         create_plan(further.job, THIRDS)
     for job in Job.objects.all():
         billed(job, "Begun")
-    # seven for the list with what happened to each estimate; bills, payments, plans, their milestones, the
+    # seven for the list with what happened to each estimate; sums of accounts, bills, what is kept of them
+    # (one more than bills and payments, and no account of ten years is read), plans, their milestones, the
     # changes placed in them, what was signed; punch lists twice, the signed ends, call-backs, finished
     # work; the days of all open jobs, and what runs over
     signed_in.get(reverse("today"))  # works their plan out, which is kept

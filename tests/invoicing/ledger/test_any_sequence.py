@@ -21,9 +21,9 @@ from estimating.models import Client, Document, Job
 from invoicing.billing.status import billing_status
 from invoicing.bookkeeping.csv_files import Span, journal_table
 from invoicing.invoices.issue import issue_bill, issue_credit
-from invoicing.ledger.accounts import read_books
+from invoicing.ledger.accounts import Books, job_balance, read_books
 from invoicing.ledger.history import billed_lines
-from invoicing.ledger.kept_sums import faults
+from invoicing.ledger.kept_sums import faults, read_job_books
 from invoicing.models import Milestone, Payment
 from invoicing.payment_plan.templates import create_plan
 from invoicing.payments.record import apply_credit, record_payment, record_refund, void_payment
@@ -99,6 +99,7 @@ class Firm:
     def check(self) -> None:
         self.check_contracts()
         books = read_books(*Client.objects.all())
+        self.check_job_books(books)
         for client in Client.objects.all():
             account = books.account_of(client.pk)
             assert account.balance == balance_of(client)
@@ -111,6 +112,22 @@ class Firm:
         rows = journal_table(Span(date.min, date.max)).rows
         debit, credit = (sum((Decimal(row[column] or 0) for row in rows), Decimal(0)) for column in (3, 4))
         assert debit == credit
+
+    def check_job_books(self, whole: Books) -> None:
+        """What is read for a job alone says of it what the whole account says."""
+        for job in self.signed:
+            light = read_job_books([job])
+            found, wanted = (job_balance(books, job, self.today) for books in (light, whole))
+            for name in ("billed", "credited", "paid", "open", "credit"):
+                assert getattr(found, name) == getattr(wanted, name), name
+            late_found, late = (
+                [(item.key, item.open, item.due) for item in balance.owed if item.days_late(self.today)]
+                for balance in (found, wanted)
+            )
+            assert sorted(late_found) == sorted(late)
+            assert {row.pk for row in read_job_books([job]).bills(job)} == {
+                row.pk for row in whole.bills(job)
+            }
 
     def check_contracts(self) -> None:
         for job, contract in self.signed.items():
