@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('catalog', '0025_tile_as_it_is_laid'),
+        ('catalog', '0026_wall_tile_from_the_plan'),
     ]
 
     operations = [
