@@ -3,10 +3,13 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 from estimating.contract.lines import ContractLine, SignedBasis, all_lines, contract_lines
 from estimating.takeoff.work import ZERO
+
+ALL = Fraction(1)  # left of a line of which no change took anything
 
 
 @dataclass(frozen=True)
@@ -59,9 +62,10 @@ def contract_work_lines(
     lines = []
     for line in contract_lines(documents):
         basis, fact = facts[line.place]
-        left = Fraction(line.left) / Fraction(line.price) if line.price else Fraction(1)
+        is_whole = not line.price or line.left == line.price
+        left = ALL if is_whole else Fraction(line.left) / Fraction(line.price)
         if left > 0:
-            hours, cost = Fraction(fact["hours"]) * left, Fraction(fact["cost"]) * left
+            hours, cost = _part(fact["hours"], left), _part(fact["cost"], left)
             lines.append(
                 ContractWorkLine(
                     line,
@@ -81,10 +85,20 @@ def _operations(basis: Mapping[str, Any], key: str, left: Fraction) -> tuple[Pri
         PricedOperation(
             kept["code"],
             kept["name"],
-            Fraction(kept["hours"]) * left,
-            Fraction(kept["set_up"]) * left,
-            Fraction(kept["quantity"]) * left,
+            _part(kept["hours"], left),
+            _part(kept["set_up"], left),
+            _part(kept["quantity"], left),
             kept["unit"],
         )
         for kept in basis.get("operations", {}).get(key, ())
     )
+
+
+def _part(kept: str, left: Fraction) -> Fraction:
+    return _exact(kept) if left is ALL else _exact(kept) * left
+
+
+@lru_cache(10_000)
+def _exact(text: str) -> Fraction:
+    """Return a number as a basis keeps it. Many lines are alike, and reading it takes longest of all here."""
+    return Fraction(text)

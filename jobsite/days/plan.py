@@ -218,10 +218,27 @@ def first_free_day(inputs: Inputs, earliest: date) -> date | None:
     That is the day on which the last of them ends by the list rule, or the first working day after
     `earliest`, whichever is later. None where there are no working hours.
     """
-    ends = make_plan(inputs, "list").finish_of_all() if inputs.jobs else None
+    ends = _ends_by_the_list(inputs) if inputs.jobs else None
     day = max(earliest, ends) if ends else earliest
     calendar = inputs.calendar()
     for ahead in range(MOST_DAYS_LOOKED_AT):
         if calendar.hours_on(day + timedelta(days=ahead)) is not None:
             return day + timedelta(days=ahead)
     return None
+
+
+def _ends_by_the_list(inputs: Inputs) -> date | None:
+    """Return the day on which the last job ends by the list rule.
+
+    The answer to the last question is kept in this process: the plan follows from its inputs alone, and their
+    digest covers all of them.
+    """
+    global _last_end
+    digest = inputs.digest()
+    known = _last_end  # another thread may put its own in place meanwhile
+    if known is None or known[0] != digest:
+        known = _last_end = digest, make_plan(inputs, "list").finish_of_all()
+    return known[1]
+
+
+_last_end: tuple[str, date | None] | None = None
