@@ -83,6 +83,11 @@ class FractionField(ShortTextField[_Set, _Get]):
         return None if fraction is None else f"{fraction.numerator}/{fraction.denominator}"
 
 
+@lru_cache(maxsize=256)  # every estimate has four of the same few
+def _markup(text: str) -> Markup:
+    return parse_markup(text)
+
+
 class MarkupField(ShortTextField[_Set, _Get]):
     """A markup or margin as it was typed, stored as text ("20 markup", "12.5 margin")."""
 
@@ -95,7 +100,7 @@ class MarkupField(ShortTextField[_Set, _Get]):
         super().__init__(*args, **kwargs)
 
     def from_db_value(self, value: str | None, expression: Any, connection: Any) -> Markup | None:
-        return parse_markup(value) if value else None
+        return _markup(value) if value else None
 
     def to_python(self, value: Any) -> Markup | None:
         """Return the markup that a value stands for, None for no value. Raises ValidationError."""

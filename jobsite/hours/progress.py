@@ -8,6 +8,7 @@ is left: a line that is over already is expected to be done, and is named.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from catalog.measures.lengths import half_up
 from catalog.measures.units import format_number
@@ -63,19 +64,19 @@ class PhaseHours:
     lines: tuple[LineHours, ...]
     taken_whole: Fraction
 
-    @property
+    @cached_property
     def priced(self) -> Fraction:
         return sum((line.priced for line in self.lines), ZERO)
 
-    @property
+    @cached_property
     def taken(self) -> Fraction:
         return sum((line.taken for line in self.lines), self.taken_whole)
 
-    @property
+    @cached_property
     def left(self) -> Fraction:
         return max(sum((line.left for line in self.lines), ZERO) - self.taken_whole, ZERO)
 
-    @property
+    @cached_property
     def expected(self) -> Fraction:
         """Hours at the end. Where no hours are on lines that are finished, those on the phase are theirs."""
         silent = sum((line.expected for line in self.lines if line.is_finished and not line.taken), ZERO)
@@ -114,11 +115,11 @@ class JobHours:
     taken_trips: Fraction
     is_closed: bool
 
-    @property
+    @cached_property
     def priced(self) -> Fraction:
         return sum((phase.priced for phase in self.phases), self.priced_trips)
 
-    @property
+    @cached_property
     def taken(self) -> Fraction:
         on_job = sum((hours for _, hours in self.for_job), ZERO)
         return sum((phase.taken for phase in self.phases), on_job)
@@ -127,13 +128,13 @@ class JobHours:
     def left_trips(self) -> Fraction:
         return ZERO if self.is_closed else max(self.priced_trips - self.taken_trips, ZERO)
 
-    @property
+    @cached_property
     def left(self) -> Fraction:
         if self.is_closed:
             return ZERO
         return sum((phase.left for phase in self.phases), self.left_trips)
 
-    @property
+    @cached_property
     def expected(self) -> Fraction:
         """Hours at the end; those entered, once the job is closed."""
         if self.is_closed:
