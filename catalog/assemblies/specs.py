@@ -92,11 +92,11 @@ class ComponentSpec:
 class AssemblySpec:
     """A finished piece of work. Where a deduct rule is None, the firm's own is used.
 
-    `board` is the board whose sheets it lays. `tile_joint_nm`, and `tile_offset` as a share of a tile, say
-    how its tile is set; None leaves it open. Tile is bought with `tile_spare` besides, as a share; with
-    `tile_offcuts` what is cut off serves once more. `after` are codes of assemblies that are done before it
-    where a job has both. `plan_measure` is the measure of the plan that stands for one entered by hand where
-    nothing is typed.
+    `board` is the board whose sheets it lays. `tile_joint_nm`, `tile_offset` as a share of a tile and
+    `tile_pattern` say how its tile is set; None leaves it open. Tile is bought with `tile_spare` besides, as
+    a share; with `tile_offcuts` what is cut off serves once more. `after` are codes of assemblies that are
+    done before it where a job has both. `plan_measure` is the measure of the plan that stands for one entered
+    by hand where nothing is typed.
     """
 
     code: str
@@ -111,6 +111,7 @@ class AssemblySpec:
     board: MaterialSpec | None = None
     tile_joint_nm: int | None = None
     tile_offset: Fraction | None = None
+    tile_pattern: str = "straight"
     tile_spare: Fraction = Fraction(1, 20)
     tile_offcuts: bool = True
     after: tuple[str, ...] = ()

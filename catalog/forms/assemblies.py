@@ -51,6 +51,7 @@ class AssemblyForm(NamedForm[Assembly]):
             "board",
             "tile_joint_nm",
             "tile_offset",
+            "tile_pattern",
             "tile_spare_percent",
             "tile_offcuts",
             "source",
@@ -58,6 +59,7 @@ class AssemblyForm(NamedForm[Assembly]):
         widgets = {"scope": forms.Textarea(attrs={"rows": 4}), "caution": SHORT, "source": SHORT}
         labels = {
             "tile_offset": "Offset of each course of tile",
+            "tile_pattern": "Pattern of the tile",
             "deduct_material": "Doors and windows, for material",
             "deduct_labor": "For labor",
         }
@@ -66,6 +68,8 @@ class AssemblyForm(NamedForm[Assembly]):
             "give it, where their plan has it and nothing is typed.",
             "tile_spare_percent": "For breakage and later repairs, where tile is bought as it is laid. 5 is "
             "what Washington State University's standard 09 30 00 asks to be left over.",
+            "tile_pattern": "The offset counts in courses along the walls alone. Other patterns begin in the "
+            "middle, and take longer to set: look at the hours, too.",
             "tile_offcuts": "A cut tile then gives two pieces at most, each with an edge from the factory.",
             "purpose": "Such as: paint the walls. Work with the same words here stands for this one where an "
             "estimate would ask for it. May be left empty.",

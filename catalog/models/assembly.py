@@ -109,6 +109,12 @@ class Assembly(models.Model):
         HALF = "1/2", "half a tile"
         THIRD = "1/3", "a third of a tile"
 
+    class TilePattern(models.TextChoices):
+        STRAIGHT = "straight", "in courses along the walls"
+        DIAGONAL = "diagonal", "at 45 degrees to the walls"
+        HERRINGBONE = "herringbone", "herringbone along the walls"
+        HERRINGBONE_45 = "herringbone-45", "herringbone at 45 degrees to the walls"
+
     code = models.SlugField(max_length=80, unique=True)
     name = models.CharField(max_length=120, unique=True)
     phase = models.CharField(max_length=10, choices=Phase)
@@ -130,6 +136,9 @@ class Assembly(models.Model):
     tile_joint_nm = models.BigIntegerField("joint between tiles", null=True, blank=True)
     tile_offset = models.CharField(
         "offset of each course of tile", max_length=3, choices=TileOffset, blank=True
+    )
+    tile_pattern = models.CharField(
+        "pattern of the tile", max_length=14, choices=TilePattern, default=TilePattern.STRAIGHT
     )
     tile_spare_percent = models.DecimalField(
         "tile bought besides, %",

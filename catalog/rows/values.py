@@ -73,6 +73,7 @@ class CatalogReader:
                 board=self.materials[row["board_id"]] if row["board_id"] else None,
                 tile_joint_nm=row["tile_joint_nm"],
                 tile_offset=Fraction(row["tile_offset"]) if row["tile_offset"] else None,
+                tile_pattern=row["tile_pattern"],
                 tile_spare=Fraction(row["tile_spare_percent"]) / 100,
                 tile_offcuts=row["tile_offcuts"],
                 after=self._earlier(row),
@@ -128,6 +129,7 @@ _ASSEMBLY_FIELDS = (
     "board_id",
     "tile_joint_nm",
     "tile_offset",
+    "tile_pattern",
     "tile_spare_percent",
     "tile_offcuts",
     "waits_for__earlier__code",  # a row for each

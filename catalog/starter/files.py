@@ -36,7 +36,7 @@ _KEYS: Mapping[str, tuple[frozenset[str], frozenset[str]]] = {
             "material operation assembly scales_with rate formula inputs times waste set_up set_up_per"
             " source",
         ),
-        ("tile", "joint offset", ""),
+        ("tile", "joint offset", "pattern"),
         ("companions", "assembly reason", ""),
         ("after", "assembly reason", ""),
         ("kits", "code name assemblies", ""),

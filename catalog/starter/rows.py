@@ -202,6 +202,7 @@ class StarterRows:
             board=board,
             tile_joint_nm=self._read(f"{entry.where}: tile joint", _joint, tile["joint"]) if tile else None,
             tile_offset=tile.get("offset", ""),
+            tile_pattern=tile.get("pattern", Assembly.TilePattern.STRAIGHT),
             caution=self._caution(entry),
             **{key: data[key] for key in keys if key in data},
         )

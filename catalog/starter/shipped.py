@@ -66,6 +66,7 @@ FIELD_GROUPS: Mapping[type[ShippedRow], tuple[tuple[str, ...], ...]] = {
         ("components", "measure", "board"),
         ("tile_joint_nm",),
         ("tile_offset",),
+        ("tile_pattern",),
         ("plan_measure",),
         ("scope",),
         ("caution",),

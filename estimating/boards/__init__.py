@@ -17,6 +17,8 @@ soffits and in niches, `under_ceiling` gives true shapes. A board that comes in 
 `catalog.assemblies.specs.with_boards` swaps it in the assemblies as the draft is read, and only what
 counts sheets follows. Taping follows `butt_joint` and `tapered_joint`, measured as the boards lie; an
 assembly that names a board and buys none, such as a level of finish, lays it for its joints alone. Tile
-is laid as its assembly says (`tile_joint_nm`, `tile_offset`, `tile_offcuts`) and bought so, with
-`tile_spare` besides (`tile_to_buy`); its page tries other ways. Without a surface it is bought by area.
+is laid as its assembly says (`tile_joint_nm`, `tile_offset`, `tile_pattern`, `tile_offcuts`) and bought
+so, with `tile_spare` besides (`tile_to_buy`); its page tries other ways, and `start_lines` says where to
+begin. Courses along the walls are laid by `tile`, other patterns by `tile_patterns`. Without a surface it
+is bought by area.
 """

@@ -39,22 +39,28 @@ def start_lines(layout: TileLayout) -> StartLines | None:
         return None
     xs, ys = zip(*(layout.surface.within or layout.surface.ring), strict=True)
     middle_x, middle_y = min(xs) + max(xs), min(ys) + max(ys)  # twice
-    if layout.upright:
+    if layout.upright and layout.rules.pattern == "straight":
         levels = sorted({piece.y_nm for piece in whole})
         level = levels[min(1, len(levels) - 1)]
         whole = [piece for piece in whole if piece.y_nm == level]
 
-    def off_middle(piece: TilePiece) -> tuple[int, int, int]:
-        away = abs(2 * piece.x_nm - middle_x), abs(2 * piece.y_nm - middle_y)
-        return sum(away), piece.y_nm, piece.x_nm
+    def off_middle(corner: Point) -> tuple[int, int, int]:
+        x, y = corner
+        return abs(2 * x - middle_x) + abs(2 * y - middle_y), y, x
 
-    first = min(whole, key=off_middle)
-    x, y = first.x_nm, first.y_nm
+    x, y = min(map(_lowest_corner, whole), key=off_middle)
     lefts = [at for at in _crossed(layout, y, along_x=True) if at <= x]
     belows = [at for at in _crossed(layout, x, along_x=False) if at <= y]
     if not lefts or not belows:
         return None
     return StartLines((x, y), x - max(lefts), y - max(belows))
+
+
+def _lowest_corner(piece: TilePiece) -> Point:
+    """Return the corner of a tile at its lower left; at 45 degrees, the one that it stands on."""
+    if not piece.rings:
+        return piece.x_nm, piece.y_nm
+    return min((point for ring in piece.rings for point in ring), key=lambda point: point[::-1])
 
 
 def _crossed(layout: TileLayout, level: int, *, along_x: bool) -> Iterator[int]:
@@ -72,7 +78,12 @@ def start_in_words(layout: TileLayout, metric: bool = False) -> str:
     if lines is None:
         return ""
     left, up = (format_length(length, metric) for length in (lines.from_left_nm, lines.up_nm))
-    if layout.upright:
+    if layout.slanting:
+        return (
+            f"Start: snap a line {left} from the edge at its left and one {up} above the edge below; where"
+            " they cross a whole tile stands on its corner, its sides at 45° to both."
+        )
+    if layout.upright and layout.rules.pattern == "straight":
         return (
             f"Start: a level line {up} above the edge below, where the second row stands, and a plumb line"
             f" {left} from the edge at its left; a whole tile lies right of the one and above the other."

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property, lru_cache
+from functools import cached_property
 from itertools import product
 from math import ceil
 from typing import Literal, NamedTuple
@@ -23,6 +23,7 @@ from estimating.sheet_layout.regions import Box, Region, Ring, area, bounds, out
 from estimating.sheet_layout.rules import CannotLay, SheetRules
 from estimating.sheet_layout.surface import Axis, Corner, Surface, View, region_of, turned, view_of
 
+TilePattern = Literal["straight", "diagonal", "herringbone", "herringbone-45"]
 TileStart = Literal["centred", "from wall", "from below"]
 
 MOST_TILES = 30_000
@@ -38,6 +39,8 @@ class TileRules:
     - perimeter_gap_nm: the gap left at walls, 1/8 in (common practice; the base covers it).
     - kerf_nm: what a wet saw takes away, 1/16 in (from memory).
     - offset: how far each course is shifted, as a share of a tile: 0, 1/2, 1/3 (common practice).
+    - pattern: a grid or courses along the walls; a grid at 45 degrees; herringbone with its tiles along the
+      walls, or at 45 degrees to them. `offset` counts in courses along the walls alone.
     - reuse_offcuts: whether the rest of a cut tile may be used once more. A tile then gives at most two
       pieces with one straight cut, each with a factory edge.
     - spare: the share bought on top, for breakage and later repairs; none unless asked (Washington State
@@ -50,6 +53,7 @@ class TileRules:
     offset: Fraction = Fraction(0)
     reuse_offcuts: bool = False
     spare: Fraction = Fraction(0)
+    pattern: TilePattern = "straight"
 
 
 COMMON = TileRules()
@@ -57,7 +61,10 @@ COMMON = TileRules()
 
 @dataclass(frozen=True)
 class TilePiece:
-    """A tile or part of a tile where it lies: its course and its box; `rings` are set where it is notched."""
+    """A tile or part of a tile where it lies: its course and its box; `rings` are set where it is notched.
+
+    Of a tile at 45 degrees `rings` are always set, and width and height are along its own sides.
+    """
 
     course: int
     x_nm: int
@@ -93,6 +100,11 @@ class TileLayout:
         return sum(piece.whole for piece in self.pieces)
 
     @property
+    def slanting(self) -> bool:
+        """Whether its tiles lie at 45 degrees to the walls."""
+        return self.rules.pattern in ("diagonal", "herringbone-45")
+
+    @property
     def cut(self) -> int:
         return len(self.pieces) - self.whole
 
@@ -120,19 +132,6 @@ class TilePreferences:
 def is_tile(board: MaterialSpec) -> bool:
     """Return whether a material with a sheet size is tile: tile is counted by area."""
     return board.unit == "sq ft"
-
-
-@lru_cache(maxsize=256)
-def preferred_layout(surface: Surface, tile_nm: tuple[int, int], preferences: TilePreferences) -> TileLayout:
-    """Return the tile laid by these preferences, remembered. Raises CannotLay."""
-    return lay_tiles(
-        surface,
-        tile_nm,
-        preferences.rules,
-        start=preferences.start,
-        along=preferences.along,
-        corner=preferences.corner,
-    )
 
 
 class TileTrial(NamedTuple):
@@ -165,11 +164,11 @@ def lay_tiles(
     plain sentence where there is no layout.
     """
     view = view_of(along, corner)
-    ground = _ground(surface, tile_nm, rules, view)
+    ground = ground_of(surface, tile_nm, rules, view)
     starts = (start, start)
     if start == "from below":
         starts = ("from wall", "centred") if along == "x" else ("centred", "from wall")
-    trials = _trials(ground, rules, starts, _start_box(surface, view, ground))
+    trials = _trials(ground, rules, starts, start_box(surface, view, ground))
     best = min(trials, key=lambda trial: (trial.slivers, trial.detour, trial.used))
     rows = courses(ground, best.first_width)
     shapes = cells(ground, rows, best.firsts)
@@ -188,7 +187,7 @@ def lay_tiles(
     )
 
 
-def _ground(surface: Surface, tile_nm: tuple[int, int], rules: TileRules, view: View) -> Ground:
+def ground_of(surface: Surface, tile_nm: tuple[int, int], rules: TileRules, view: View) -> Ground:
     """Return the ground that the tile covers. Raises CannotLay where the sizes can't be."""
     long, short = max(tile_nm), min(tile_nm)
     if short <= 0:
@@ -207,7 +206,7 @@ def _ground(surface: Surface, tile_nm: tuple[int, int], rules: TileRules, view: 
     return Ground(region, Sheet(long, short, 0), sheet_rules, oblique=not surface.rectilinear)
 
 
-def _start_box(surface: Surface, view: View, ground: Ground) -> Box:
+def start_box(surface: Surface, view: View, ground: Ground) -> Box:
     """Return the box that tile starts from: the surface without its doorways, less the gap at its edges."""
     if not surface.within:
         return ground.box
@@ -294,10 +293,10 @@ def _tiles_saved(ground: Ground, sizes: Sequence[Size], notched: Sequence[Region
     to_length = sorted(length for length, height in pieces if height == ground.short)
     to_width = sorted(height for length, height in pieces if length == ground.long)
     kerf = ground.rules.kerf_nm
-    return _most_pairs(to_length, ground.long - kerf) + _most_pairs(to_width, ground.short - kerf)
+    return most_pairs(to_length, ground.long - kerf) + most_pairs(to_width, ground.short - kerf)
 
 
-def _most_pairs(ordered: Sequence[int], limit: int) -> int:
+def most_pairs(ordered: Sequence[int], limit: int) -> int:
     """Return the most pairs whose sums are within the limit: the longest goes with the shortest, or alone."""
     pairs, short, long = 0, 0, len(ordered) - 1
     while short < long:

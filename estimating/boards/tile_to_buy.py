@@ -17,15 +17,24 @@ from estimating.boards.tile import (
     COMMON,
     ROUNDING_NM,
     TileLayout,
+    TilePattern,
     TilePreferences,
     TileStart,
     is_tile,
-    preferred_layout,
 )
+from estimating.boards.tile_patterns import preferred_layout
 from estimating.plain_text import list_in_words
 from estimating.rooms.plan import RoomPlan
 from estimating.sheet_layout.rules import CannotLay
 
+# Patterns as the client reads them; the usual one isn't said.
+PATTERN_WORDS: Mapping[TilePattern, str] = {
+    "straight": "",
+    "diagonal": "at 45 degrees to the walls",
+    "herringbone": "in herringbone along the walls",
+    "herringbone-45": "in herringbone at 45 degrees to the walls",
+}
+_PATTERNS: Mapping[str, TilePattern] = {pattern: pattern for pattern in PATTERN_WORDS}
 _STEP, _STEP_METRIC = NM_PER_INCH // 4, 5_000_000  # to which a least cut is rounded down
 
 
@@ -60,6 +69,7 @@ class TileUse:
             rules = replace(rules, joint_nm=assembly.tile_joint_nm)
         if assembly.tile_offset is not None:
             rules = replace(rules, offset=assembly.tile_offset)
+        rules = replace(rules, pattern=_PATTERNS[assembly.tile_pattern])
         start: TileStart = "centred" if self.covers in ("floor", "ceiling") else "from below"
         return TilePreferences(start, rules=rules)
 
@@ -112,7 +122,11 @@ class LaidTile:
         cuts = [piece for layout in self.layouts for piece in layout.pieces if not piece.whole]
         step = _STEP_METRIC if metric else _STEP
         least = min((min(piece.width_nm, piece.height_nm) for piece in cuts), default=0) // step * step
+        if least < NM_PER_INCH and any(layout.slanting for layout in self.layouts):
+            least = 0  # a corner cut at 45 degrees, of which nothing is worth saying
         said = [f"no cut piece of tile is under {format_length(least, metric)}"] if least else []
+        if pattern := PATTERN_WORDS[self.use.usual.rules.pattern]:
+            return f"Laid {pattern}, begun in the middle{': ' if said else ''}{''.join(said)}."
         walls = [layout for layout in self.layouts if layout.surface.level]
         if walls and all(map(begins_whole, walls)):
             said.append("each wall begins at its foot with whole tiles")

@@ -14,7 +14,8 @@ from catalog.measures.units import format_amount, format_percent
 from estimating.boards.drawing import tile_svg
 from estimating.boards.start_lines import start_in_words
 from estimating.boards.surfaces import SURFACE_MEASURES, RoomSurface, surfaces
-from estimating.boards.tile import TileLayout, TilePreferences, preferred_layout
+from estimating.boards.tile import TileLayout, TilePreferences
+from estimating.boards.tile_patterns import preferred_layout
 from estimating.boards.tile_to_buy import TileUse, surface_name, tiles_in, tiles_to_buy
 from estimating.estimates.draft import Draft
 from estimating.estimates.work_page import bought_in_words

@@ -124,6 +124,11 @@ class TileForm(forms.Form):
     )
     corner = forms.ChoiceField(label="Corner to start in", choices=BoardChoice.Corner)
     along = forms.ChoiceField(label="Long sides run", choices=BoardChoice.Along)
+    pattern = forms.ChoiceField(
+        label="Pattern",
+        choices=Assembly.TilePattern,
+        help_text="All but courses begin in the middle, whatever start is chosen.",
+    )
     offset = forms.ChoiceField(
         label="Offset of each course",
         choices=Assembly.TileOffset,
@@ -146,6 +151,7 @@ class TileForm(forms.Form):
                 "start": usual.start,
                 "corner": usual.corner,
                 "along": usual.along,
+                "pattern": rules.pattern,
                 "offset": str(rules.offset),
                 "joint_nm": rules.joint_nm,
                 "spare_percent": f"{float(rules.spare * 100):g}",
@@ -167,6 +173,7 @@ class TileForm(forms.Form):
         rules = TileRules(
             joint_nm=typed["joint_nm"],
             offset=Fraction(typed["offset"]),
+            pattern=typed["pattern"],
             reuse_offcuts=typed["reuse"],
             spare=Fraction(typed["spare_percent"]) / 100,
         )

@@ -174,6 +174,7 @@ def _tile(tile: LaidTile, ident: str, metric: bool) -> dict[str, Any]:
                 "svg": in_black(tile_svg(layout, name, metric, ident=f"{ident}-{number}", wide=PAPER_WIDTH)),
                 "how": [text for text in (_tiles_on(layout, metric), start_in_words(layout, metric)) if text],
                 "warnings": [*notes, *layout.warnings],
+                "slanting": layout.slanting,
                 "cuts": [{"size": size, "count": str(count)} for size, count in _cut_sizes(layout, metric)],
             }
             for number, (name, notes, layout) in enumerate(
@@ -193,10 +194,13 @@ def _tiles_on(layout: TileLayout, metric: bool) -> str:
 
 
 def _cut_sizes(layout: TileLayout, metric: bool) -> list[tuple[str, int]]:
-    """Return the sizes of cut tile, across and up, with how many there are of each, the most first."""
+    """Return the sizes of cut tile with how many there are of each, the most first.
+
+    Across and up; of tile at 45 degrees along its own long and short side.
+    """
     sizes = Counter(
         f"{format_length(piece.width_nm, metric)} × {format_length(piece.height_nm, metric)}"
-        f"{', notched' if piece.rings else ''}"
+        f"{(', cut at 45°' if layout.slanting else ', notched') if piece.rings else ''}"
         for piece in layout.pieces
         if not piece.whole
     )

@@ -4,7 +4,10 @@ from fractions import Fraction
 
 from catalog.assemblies.formulas import rate_from
 from catalog.measures.lengths import parse_length
+from estimating.boards.tile import TilePattern, TilePreferences, TileRules
+from estimating.boards.tile_patterns import preferred_layout
 from estimating.rooms.plan import RoomPlan, rectangle
+from estimating.sheet_layout.surface import Surface
 from tests.published import Check, Source, every_check
 from tests.published.calculations import needs, packages, take_off_assembly
 from tests.published.sources import ASK_THE_EXPERTS
@@ -46,6 +49,16 @@ def tile_of_floor(rooms: str, waste: str, per_tile: str = "1 sq ft per sq ft") -
 def labor_area_of_floor(rooms: str, waste: str) -> Fraction:
     """Square feet that the setting of the same tile is paid for: an hour for each."""
     return _floor(rooms, waste, "1 sq ft per sq ft")[1]
+
+
+def bought_besides_its_area(rooms: str, tile: str, pattern: TilePattern) -> Fraction:
+    """How much more tile is bought than its floor takes by area, in percent, with 5 % for breakage."""
+    length, width = (parse_length(f"{side}'") for side in rooms.split(" x "))
+    long, short = (parse_length(f'{side}"') for side in tile.split(" x "))
+    floor = Surface(((0, 0), (length, 0), (length, width), (0, width)))
+    rules = TileRules(pattern=pattern, reuse_offcuts=True, spare=Fraction(5, 100))
+    layout = preferred_layout(floor, (long, short), TilePreferences(rules=rules))
+    return (Fraction(layout.to_buy * long * short, length * width) - 1) * 100
 
 
 def _floor(rooms: str, waste: str, per_tile: str) -> tuple[Fraction, Fraction]:
@@ -147,6 +160,26 @@ CHECKS = (
         {"rooms": "18 x 16, 16 x 12, 16 x 12, 18 x 16", "waste": "5", "per_tile": "1 each per 4 sq ft"},
         "252",
         basis="derived",
+    ),
+    Check(
+        "12 in tile at 45 degrees on 16 x 13 ft: between 5 and 15 % more than its area",
+        ASK_THE_EXPERTS,
+        "5 to 15 %, more at 45 degrees or in herringbone than straight; 5 % is left as attic stock",
+        bought_besides_its_area,
+        {"rooms": "16 x 13", "tile": "12 x 12", "pattern": "diagonal"},
+        "10",
+        within="5",
+        why="a range is printed: its middle, and as far as its ends",
+    ),
+    Check(
+        "12 x 24 in tile in herringbone at 45 degrees on 20 x 18 ft: between 5 and 15 % more",
+        ASK_THE_EXPERTS,
+        "5 to 15 %, more at 45 degrees or in herringbone than straight; 5 % is left as attic stock",
+        bought_besides_its_area,
+        {"rooms": "20 x 18", "tile": "24 x 12", "pattern": "herringbone-45"},
+        "10",
+        within="5",
+        why="a range is printed: its middle, and as far as its ends",
     ),
     Check(
         "a square foot of 3/8 in mosaic takes 0.94 lb of grout",

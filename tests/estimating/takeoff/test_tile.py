@@ -138,3 +138,29 @@ def test_nothing_is_said_of_cuts_where_all_tiles_are_whole_or_none_is_laid() -> 
     whole = floor(SMALL, tile_joint_nm=0, tile_offset=Fraction(0))
     assert laid(whole, room("10' 1/4\"", "8' 1/4\""))[0].scope() == ""
     assert laid(floor(), room(), Override("floor", Fraction(100), "seen"))[0].scope() == ""
+
+
+@pytest.mark.parametrize(
+    ("pattern", "said"),
+    [
+        ("diagonal", "Laid at 45 degrees to the walls, begun in the middle"),
+        ("herringbone", "Laid in herringbone along the walls, begun in the middle"),
+        ("herringbone-45", "Laid in herringbone at 45 degrees to the walls, begun in the middle"),
+    ],
+)
+def test_a_pattern_is_bought_and_said_as_it_is_laid(pattern: str, said: str) -> None:
+    plan = room("12' 5\"", "9' 7\"")
+    straight, _ = laid(floor(tile_offcuts=False), plan)
+    item, line = laid(floor(tile_offcuts=False, tile_pattern=pattern), plan)
+    (layout,) = tile_of(item).layouts
+    assert layout.rules.pattern == pattern
+    assert layout.used > tile_of(straight).used  # what is cut on all sides takes more than courses do
+    assert line.purchase.package_count == ceil(
+        Fraction(ceil(layout.used * Fraction(21, 20)) * 2) / Fraction("15.5")
+    )
+    words = tile_of(item).for_client()
+    assert words.startswith(said)
+    least = min(min(piece.width_nm, piece.height_nm) for piece in layout.pieces if not piece.whole)
+    found = re.search(r"under (.+)\.$", words)
+    assert found is None or 0 <= least - parse_length(found[1]) < NM_PER_INCH // 4
+    assert bool(found) is (least >= (NM_PER_INCH if layout.slanting else NM_PER_INCH // 4))

@@ -41,7 +41,14 @@ def item() -> WorkItem:
 
 
 def page_of(client: Client, item: WorkItem, **typed: str) -> Any:
-    defaults = {"corner": "sw", "along": "x", "offset": "0", "joint_nm": "1/8", "spare_percent": "0"}
+    defaults = {
+        "corner": "sw",
+        "along": "x",
+        "offset": "0",
+        "joint_nm": "1/8",
+        "spare_percent": "0",
+        "pattern": "straight",
+    }
     query = {**defaults, **typed} if typed else {}
     return client.get(reverse("tiles", args=[item.estimate.job_id, item.pk]), query)
 
@@ -207,3 +214,24 @@ def test_the_cut_sheet_shows_where_tile_starts_and_what_to_cut(
     (listed,) = sheet["tiles"]
     assert sum(int(row["count"]) for wall in listed["surfaces"] for row in wall["cuts"]) == pieces
     assert any("silica" in caution for caution in sheet["cautions"])
+
+
+def test_the_page_tries_every_pattern_and_begins_as_the_assembly_has_it(
+    signed_in: Client, item: WorkItem
+) -> None:
+    assert item.assembly is not None
+    item.assembly.tile_pattern = "herringbone-45"
+    item.assembly.save()
+    opened = page_of(signed_in, item)
+    assert opened.context["form"]["pattern"].value() == "herringbone-45"
+    (shown,) = opened.context["page"].surfaces
+    assert "stands on its corner" in shown.start
+    whole = {
+        pattern: page_of(signed_in, item, start="centred", pattern=pattern).context["page"].whole
+        for pattern in ("straight", "diagonal", "herringbone")
+    }
+    assert (
+        whole["diagonal"] != whole["straight"] == whole["herringbone"]
+    )  # square tile in herringbone is a grid
+    refused = page_of(signed_in, item, start="centred", pattern="fan")
+    assert refused.status_code == 422
