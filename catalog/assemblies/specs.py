@@ -74,7 +74,8 @@ class ComponentSpec:
 
     It scales with the measure `scales_with`; empty means the assembly's own. `rate` is in units of what is
     used for one unit of the measure; `waste` is a share of material; `set_up` is a fixed amount in the unit
-    of what is used (hours for labor), once for `set_up_per` "job" or for each "room".
+    of what is used (hours for labor), once for `set_up_per` "job" or for each "room". `fills_joints` says
+    that what it takes by area stands for the joints of tile there.
     """
 
     key: str
@@ -86,6 +87,7 @@ class ComponentSpec:
     set_up: Fraction = ZERO
     set_up_per: str = "job"
     source: str = ""
+    fills_joints: bool = False
 
 
 @dataclass(frozen=True)

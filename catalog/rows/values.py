@@ -105,6 +105,8 @@ class CatalogReader:
             set_up=Fraction(row["set_up"]),
             set_up_per=row["set_up_per"],
             source=row["source"],
+            fills_joints=not row["scales_with"]
+            and (row["formula"] == "grout" or (isinstance(use, OperationSpec) and use.unit == "ft")),
         )
 
     def _deduct(self, rule: str) -> DeductRule | None:
@@ -148,6 +150,7 @@ _COMPONENT_FIELDS = (
     "set_up",
     "set_up_per",
     "source",
+    "formula",
 )
 
 

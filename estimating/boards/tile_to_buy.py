@@ -99,6 +99,17 @@ class LaidTile:
     def to_buy_sqft(self) -> Fraction:
         return sqft_from_nm2(self.to_buy * self.use.area_nm2)
 
+    @property
+    def joint_nm(self) -> int:
+        """The length of all joints between its tiles."""
+        return sum(layout.joint_nm for layout in self.layouts)
+
+    def joint_nm_of(self, area_sqft: Fraction) -> Fraction:
+        """Return the length of joint that an area without edges has: a tile's two sides and a crossing."""
+        area_nm2 = area_sqft * (12 * NM_PER_INCH) ** 2
+        (long, short), joint = self.use.size_nm, self.use.usual.rules.joint_nm
+        return area_nm2 * (long + short + joint) / ((long + joint) * (short + joint))
+
     def in_words(self) -> str:
         """Say how many tiles are bought and why, such as "63 whole tiles and 17 cut from 12"."""
         whole, cut = sum(row.whole for row in self.layouts), sum(row.cut for row in self.layouts)

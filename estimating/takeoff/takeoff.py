@@ -10,6 +10,8 @@ from math import isqrt
 
 from catalog.assemblies.expansion import Requirement, expand
 from catalog.assemblies.specs import AssemblySpec, NestedInItself, job_set_ups
+from catalog.measures.lengths import feet_from_nm
+from catalog.measures.rates import Rate
 from catalog.measures.room_measures import (
     BY_HAND,
     SHEET_MEASURES,
@@ -18,6 +20,7 @@ from catalog.measures.room_measures import (
     MissingMeasure,
     quick_measures,
 )
+from catalog.measures.units import format_number
 from estimating.boards.layouts import DEFAULT_BOARDS, AssemblyBoards, Boards, assemblies_with_boards
 from estimating.boards.tile_to_buy import LaidTile, lay_tile, tiles_in
 from estimating.rooms.measures import measure
@@ -161,7 +164,8 @@ def _item_quantities(
     measured = [_measured(work, rooms, conventions, boards) for work in works]
     for work, found in zip(works, share_sheets(measured, boards), strict=True):
         own = work.option_name
-        item = _take_off_item(found, conventions, set_up[""] | set_up.get(own, nothing))
+        tiled = _tiled_before(work, measured)
+        item = _take_off_item(found, conventions, set_up[""] | set_up.get(own, nothing), tiled)
         items.append(item)
         if work.assembly is not None and (own or not work.is_option) and not item.problem:
             begun = {
@@ -202,9 +206,15 @@ def _from_plan(
 
 
 def _take_off_item(
-    item: ItemQuantities, conventions: Conventions, set_up_done: frozenset[str]
+    item: ItemQuantities,
+    conventions: Conventions,
+    set_up_done: frozenset[str],
+    tiled: ItemQuantities | None,
 ) -> ItemQuantities:
-    """Return a work item, measured and with its boards laid, with all that it requires."""
+    """Return a work item, measured and with its boards laid, with all that it requires.
+
+    `tiled` is the work whose tile it grouts, if any.
+    """
     work = item.work
     if work.assembly is None or item.problem:
         return item
@@ -219,6 +229,8 @@ def _take_off_item(
         )
     except (MissingMeasure, NestedInItself) as error:
         return ItemQuantities(work, item.measures, problem=str(error))
+    if tiled is not None:
+        requirements = _by_joints(tuple(requirements), work.assembly, item, tiled, conventions)
     bought = tuple(_as_laid(row, item.tiles, item.measures, conventions) for row in requirements)
     return replace(
         item,
@@ -264,6 +276,57 @@ def _lay_tiles(
         else:
             tiles[use.component.key] = LaidTile(use, problem="no surface was measured for it")
     return tiles
+
+
+def _tiled_before(work: Work, items: Sequence[ItemQuantities]) -> ItemQuantities | None:
+    """Return the one work item whose tile is laid before this work in the same rooms and on the same walls.
+
+    None where this work fills no joints, or where several or none are laid there.
+    """
+    assembly = work.assembly
+    if assembly is None or not any(component.fills_joints for component in assembly.components):
+        return None
+    found = [
+        item
+        for item in items
+        if item.work.assembly is not None
+        and item.work.assembly.code in assembly.after
+        and item.tiles
+        and set(item.work.rooms) == set(work.rooms)
+        and item.work.option_name == work.option_name
+    ]
+    return found[0] if len(found) == 1 else None
+
+
+def _by_joints(
+    requirements: Sequence[Requirement],
+    assembly: AssemblySpec,
+    item: ItemQuantities,
+    tiled: ItemQuantities,
+    conventions: Conventions,
+) -> tuple[Requirement, ...]:
+    """Return what fills joints by the length that the laid tile has; as it is where areas differ."""
+    (tile, *others), area = tiled.tiles.values(), tiled.amount(conventions.deduct)
+    if others or not tile.layouts or not area or item.amount(conventions.deduct) != area:
+        return tuple(requirements)
+    by_area = tile.joint_nm_of(area)
+    share = tile.joint_nm / by_area
+    said = (
+        f"{format_number(feet_from_nm(tile.joint_nm))} ft of joint as the tile is laid, where area alone says"
+        f" {format_number(feet_from_nm(by_area))}"
+    )
+    keys = {component.key for component in assembly.components if component.fills_joints}
+    return tuple(
+        _of_rate(row, Rate(f"{row.calculation.rate.typed}, {said}", row.calculation.rate.per_unit * share))
+        if row.component in keys and row.calculation.measure == assembly.measure
+        else row
+        for row in requirements
+    )
+
+
+def _of_rate(requirement: Requirement, rate: Rate) -> Requirement:
+    calculation = replace(requirement.calculation, rate=rate)
+    return replace(requirement, calculation=calculation, quantity=calculation.quantity())
 
 
 def _as_laid(

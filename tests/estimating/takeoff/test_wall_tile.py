@@ -138,3 +138,53 @@ def test_nothing_is_said_of_a_foot_that_is_cut() -> None:
     feet = {piece.height_nm for layout in tile.layouts for piece in layout.pieces if piece.course == 0}
     assert feet != {3 * IN}
     assert "begins at its foot with whole tiles" not in tile.for_client()
+
+
+GROUT = material("grout", "lb", ("10", "20.00"))
+
+
+def test_grout_goes_by_the_joints_of_the_tile_as_it_is_laid() -> None:
+    """Counted anew by shapely: between the tiles of each wall lies what its ground leaves of their area."""
+    part = replace(uses(GROUT, "1 lb per sq ft"), fills_joints=True)
+    spec = assembly("grout", "area", part, plan_measure="surround", after=("wall-tile",))
+    tile = wall_tile()
+    uses_of = (RoomUse("a"),)
+    works = [
+        Work("1", "Tile", "finish", assembly=tile, rooms=uses_of),
+        Work("2", "Grout", "finish", assembly=spec, rooms=uses_of),
+    ]
+    tiled, grouted = take_off({"a": BATH}, works).items
+    (laid,) = tiled.tiles.values()
+    length = 0.0
+    for layout in laid.layouts:
+        (left, low), (right, high) = layout.surface.ring[0], layout.surface.ring[2]
+        ground = box(left, low, right, high).buffer(-IN / 8, join_style="mitre").area
+        covered = sum(piece.width_nm * piece.height_nm for piece in layout.pieces)
+        length += (ground - covered) / JOINT
+    area = 120 * 68 * IN * IN
+    by_area = area * (6 + 3 + 1 / 8) / ((6 + 1 / 8) * (3 + 1 / 8)) / IN
+    (requirement,) = grouted.requirements
+    # what is left free counts each crossing once, the joints' lengths as far as they run
+    assert float(requirement.quantity) == pytest.approx(120 * 68 / 144 * length / by_area, rel=0.02)
+    assert "ft of joint as the tile is laid" in requirement.in_words()
+    alone = take_off({"a": BATH}, works[1:]).items[0].requirements[0]
+    assert alone.quantity == Fraction(120 * 68, 144) > requirement.quantity
+
+
+def test_grout_of_another_area_or_of_typed_tile_goes_by_area() -> None:
+    part = replace(uses(GROUT, "1 lb per sq ft"), fills_joints=True)
+    spec = assembly("grout", "area", part, plan_measure="surround", after=("wall-tile",))
+    typed = (Override("area", Fraction(50), "less"),)
+    for of_tile, of_grout, expected in (((), typed, 50), (typed, (), Fraction(120 * 68, 144))):
+        works = [
+            Work(
+                "1",
+                "T",
+                "finish",
+                assembly=wall_tile(),
+                rooms=(RoomUse("a"),),
+                overrides=of_tile,
+            ),
+            Work("2", "G", "finish", assembly=spec, rooms=(RoomUse("a"),), overrides=of_grout),
+        ]
+        assert take_off({"a": BATH}, works).items[1].requirements[0].quantity == expected
