@@ -15,6 +15,7 @@ from django.http import QueryDict
 from catalog.fields.form import CountField, LengthField
 from catalog.forms.model_form import set_plain_messages
 from catalog.measures.lengths import NM_PER_FOOT, NM_PER_INCH, format_length
+from estimating.cabinets.units import width_in_words
 from estimating.floor_structure.floor import FINISHES
 from estimating.floor_structure.lumber import DEPTHS_IN, GRADES, SPECIES
 from estimating.floor_structure.tile_weight import LEAST_TILE_IN, MOST_TILE_IN, UNDER
@@ -156,7 +157,7 @@ class RoomForm(forms.Form):
         field = self.fields[spacing]
         assert isinstance(field, LengthField)
         if spacing_nm and not LEAST_SPACING_NM <= spacing_nm <= MOST_SPACING_NM:
-            least, most = (format_length(end, field.metric) for end in (LEAST_SPACING_NM, MOST_SPACING_NM))
+            least, most = (width_in_words(end, field.metric) for end in (LEAST_SPACING_NM, MOST_SPACING_NM))
             sentence = f"{members.capitalize()} are {least} to {most} apart, center to center."
             self.add_error(spacing, sentence)
         elif first_nm and not spacing_nm and spacing not in self.errors:
@@ -164,7 +165,8 @@ class RoomForm(forms.Form):
             self.add_error(spacing, sentence)
         elif first_nm and spacing_nm and first_nm > spacing_nm:
             self.add_error(
-                first, f"The first is at most one space away, {format_length(spacing_nm, field.metric)} here."
+                first,
+                f"The first is at most one space away, {width_in_words(spacing_nm, field.metric)} here.",
             )
 
     def framing(self) -> dict[str, list[int | None]]:

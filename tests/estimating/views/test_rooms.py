@@ -11,7 +11,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from catalog.measures.lengths import parse_length
 from estimating.models import Job, Room
-from estimating.rooms.plan import Soffit, Spot
+from estimating.rooms.plan import Framing, Soffit, Spot
 from tests.factories import (
     make_assembly,
     make_estimate,
@@ -787,3 +787,49 @@ def test_half_known_joists_are_asked_about(
     response = signed_in.post(reverse("room-floor", args=[make_room(job).pk]), JOISTS | LAID | changed)
     assert response.status_code == 422
     assert response.context["form"].errors[field] == [sentence]
+
+
+def test_studs_are_typed_in_inches_from_the_left_corner_and_come_back(signed_in: Client, job: Job) -> None:
+    measure(signed_in, job, stud_spacing="16", stud_first="9 1/2", joist_spacing="24")
+    room = job.rooms.get()
+    inch = parse_length('1"')
+    assert room.plan().studs == Framing(16 * inch, 19 * inch // 2)
+    assert room.plan().ceiling_joists == Framing(24 * inch)
+    form = signed_in.get(reverse("room-edit", args=[room.pk])).context["forms"].room
+    assert [form[name].value() for name in ("stud_spacing", "stud_first", "joist_first")] == [
+        "16",
+        "9 1/2",
+        "",
+    ]
+    measure(signed_in, job, name="Bath")
+    assert job.rooms.get(name="Bath").plan().studs is None
+
+
+def test_a_metric_firm_types_studs_in_centimeters(signed_in: Client, job: Job) -> None:
+    make_firm(units="metric")
+    measure(signed_in, job, length="4", width="3", height="2.4", stud_spacing="40", stud_first="25")
+    plan = job.rooms.get().plan()
+    assert plan.studs == Framing(parse_length("400 mm"), parse_length("250 mm"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "sentence"),
+    [
+        ({"stud_spacing": "4"}, "stud_spacing", 'Studs are 6" to 24" apart, center to center.'),
+        ({"joist_spacing": "4 ft"}, "joist_spacing", 'Ceiling joists are 6" to 24" apart, center to center.'),
+        ({"stud_first": "8"}, "stud_spacing", "Type how far the studs are apart too"),
+        (
+            {"stud_spacing": "16", "stud_first": "20"},
+            "stud_first",
+            'The first is at most one space away, 16" here.',
+        ),
+        ({"stud_spacing": "sixteen"}, "stud_spacing", "sixteen"),
+    ],
+)
+def test_what_no_wall_is_framed_by_is_refused_at_its_field(
+    signed_in: Client, job: Job, typed: dict[str, str], field: str, sentence: str
+) -> None:
+    response = measure(signed_in, job, **typed)
+    assert response.status_code == 422
+    assert sentence in errors(response)[field][0]
+    assert not job.rooms.exists()
