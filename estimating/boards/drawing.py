@@ -22,7 +22,7 @@ from estimating.sheet_layout.surface import Surface
 
 GRAPHITE, SECOND, CHALK, SHEET = "#22272a", "#565e63", "#1d5a9e", "#ffffff"
 PAGE_WIDTH, PAPER_WIDTH = 400.0, 560.0  # of a drawing; texts keep their size, so more of them fit on paper
-TALLEST = {PAGE_WIDTH: 460.0, PAPER_WIDTH: 400.0}  # height of the surface on it
+TALLEST = {PAGE_WIDTH: 460.0, PAPER_WIDTH: 350.0}  # height of the surface on it
 MARGIN = 34.0
 TEXT, SMALL = 11.0, 9.5
 LINE_HEIGHT = TEXT + 2
