@@ -10,6 +10,10 @@ from catalog.measures.lengths import NM_PER_INCH, UnreadableLength, parse_length
 _DECIMAL = re.compile(r"\d{1,6}(?:\.\d{0,6})?|\.\d{1,6}", re.ASCII)
 
 
+_MICROMETERS = re.compile(r"(\d{1,6}(?:\.\d{0,6})?) ?(?:[\u00b5\u03bcu]m|microns?|micromet(?:er|re)s?)", re.I)
+MICROMETERS_PER_MIL = Fraction(254, 10)  # a mil is 1/1000 in
+
+
 class UnusableInput(ValueError):
     """An input of a formula can't be used; `name` says which.
 
@@ -29,7 +33,7 @@ class FormulaInput:
 
     name: str
     label: str
-    unit: str  # "in" is read as on a tape measure; "%" stays within 100
+    unit: str  # "in" is read as on a tape measure; "%" stays within 100; "mil" takes micrometers too
     default: str = ""  # "" where it must be typed, or may be left out
     source: str = ""
     may_be_left_out: bool = False
@@ -77,6 +81,9 @@ def _inches_from(wanted: FormulaInput, text: str) -> Fraction:
 
 def _decimal_from(wanted: FormulaInput, text: str) -> Fraction:
     number = text.removesuffix(wanted.unit).strip()
+    micrometers = _MICROMETERS.fullmatch(text) if wanted.unit == "mil" else None
+    if micrometers:
+        return Fraction(Decimal(micrometers[1])) / MICROMETERS_PER_MIL
     if not _DECIMAL.fullmatch(number.removeprefix("-")):
         raise _unreadable(wanted, f"{shortened(text)} isn't a number such as 12.5.")
     return Fraction(Decimal(number))

@@ -96,7 +96,8 @@ def _paint_film(values: Values) -> tuple[Fraction, str]:
     cu_in_per_sqft = values["dry_film"] / 1000 * SQ_IN_PER_SQ_FT / solids / transfer
     gal_per_sqft = cu_in_per_sqft / CU_IN_PER_GALLON
     words = (
-        f"{_short(values['dry_film'])} mil dry, {_short(values['volume_solids'])}% solids by volume, "
+        f"{_short(values['dry_film'])} mil dry, {_short(values['volume_solids'])}% solids by volume"
+        f" ({_short(round(values['dry_film'] / solids, 1))} mil wet), "
         f"{_short(values['transfer'])}% arriving = {format_quantity(1 / gal_per_sqft, 'sq ft')} a gal"
     )
     return gal_per_sqft, words
@@ -216,7 +217,10 @@ _ALL = (
         (
             FormulaInput("volume_solids", "Solids by volume", "%", source="the product's data sheet"),
             FormulaInput(
-                "dry_film", "Dry film thickness of a coat", "mil", source="the product's data sheet"
+                "dry_film",
+                "Dry film thickness of a coat",
+                "mil",
+                source="the product's data sheet; micrometers with their mark, such as 125 \u00b5m",
             ),
             FormulaInput(
                 "transfer", "Share that reaches the surface", "%", "100", "nothing lost, as in theory"

@@ -76,6 +76,9 @@ _ONE_NUMBER = re.compile(rf"({_NUMBER}) ?('|\"|[a-z]+\.?)?", re.ASCII)
 _FEET_INCHES = re.compile(rf"({_NUMBER}) ?{_FEET}[ ,-]*({_NUMBER}) ?{_INCHES}?", re.ASCII)
 _DASHED = re.compile(rf"(\d+) ?- ?(\d+(?:(?: | ?- ?)\d+ ?/ ?\d+|\.\d*)?) ?{_INCHES}?", re.ASCII)
 _SPACED = re.compile(rf"(\d+) (\d+(?:(?: | ?- ?)\d+ ?/ ?\d+|\.\d*)?) ?{_INCHES}?", re.ASCII)
+_FRACTION_BEHIND = re.compile(r'(.*\d) ?(?:"|inches|inch|in\.?) ?(\d+ ?/ ?\d+)', re.ASCII)  # 12' 6" 1/2
+_METERS = re.compile(r"(\d+) ?(?:m|meters?|metres?)[ ,]*(\d+(?:\.\d+)?) ?(cm|mm)?", re.ASCII)
+_SPACED_THOUSANDS = re.compile(r"([1-9]\d{0,2}) (\d{3}) ?(mm)?", re.ASCII)
 _COMMA_OF_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
 
 
@@ -85,9 +88,9 @@ def parse_length(text: str, bare: str = "ft", allow_zero: bool = False) -> int:
 
     `bare` is the unit of a number without a mark: ft, in, m, cm or mm. Reads feet and inches (12' 6 1/2",
     12-6 1/2, 11 ft 1 3/4 in, and 11 1 3/4 where bare feet are expected), decimal feet (12.54'), inches
-    (150 1/2", 5-1/2") and meters (3.82 m, 382 cm, 3,82 m), with fractions down to 1/64. Raises
-    UnreadableLength with a plain sentence for anything else, for zero (unless allowed) and for more than
-    1,000 ft.
+    (150 1/2", 5-1/2") and meters (3.82 m, 382 cm, 3,82 m, 3 m 82, 3 820 mm), with fractions down to 1/64.
+    Raises UnreadableLength with a plain sentence for anything else, for zero (unless allowed) and for more
+    than 1,000 ft.
     """
     if len(text) > MAX_CHARACTERS:
         raise UnreadableLength(f"That is too long for a length: {MAX_CHARACTERS} characters at most.")
@@ -105,7 +108,13 @@ def parse_length(text: str, bare: str = "ft", allow_zero: bool = False) -> int:
 
 
 def _exact_nm(plain: str, bare: str) -> Fraction:
-    """Return the exact nanometers of a length made of one number, or of feet and inches."""
+    """Return the exact nanometers of one number, of feet and inches, or of meters and what is beside them."""
+    if behind := _FRACTION_BEHIND.fullmatch(plain):
+        plain = f'{behind[1]} {behind[2]}"'
+    if (spaced := _SPACED_THOUSANDS.fullmatch(plain)) and (spaced[3] or bare == "mm"):
+        return Fraction(int(spaced[1] + spaced[2]) * _NM_PER["mm"])
+    if meters := _METERS.fullmatch(plain):
+        return _meters_and(*meters.groups())
     if single := _ONE_NUMBER.fullmatch(plain):
         number, mark = single.groups()
         unit = bare if mark is None else _MARKS.get(mark)
@@ -128,6 +137,21 @@ def _exact_nm(plain: str, bare: str) -> Fraction:
         meant = format_length(half_up(length_nm))
         raise UnreadableLength(f"{pair[2]} in is a foot or more beside {feet} ft: is it {meant}?")
     return length_nm
+
+
+def _meters_and(meters: str, rest: str, mark: str | None) -> Fraction:
+    """Return a length read off a metric tape: 3 m 65 is 3.65 m, and 3 m 650 too."""
+    digits = len(rest.partition(".")[0])
+    if mark is None and digits == 1:
+        raise UnreadableLength(
+            f"{meters} m {rest} can be read in two ways: type {meters}.0{rest} m or {meters}.{rest} m."
+        )
+    beside_nm = Fraction(rest) * _NM_PER[mark or ("cm" if digits == 2 else "mm")]
+    if beside_nm >= NM_PER_METER:
+        raise UnreadableLength(
+            f"{rest} {mark or 'mm'} is a meter or more beside {meters} m: check the number."
+        )
+    return int(meters) * NM_PER_METER + beside_nm
 
 
 def _amount(number: str, unit: str) -> Fraction:

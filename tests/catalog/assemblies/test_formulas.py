@@ -92,7 +92,16 @@ def test_8_mil_wet_at_35_percent_dries_to_2_8_mil() -> None:
 
 def test_paint_explains_itself() -> None:
     rate = rate_from("paint_film", {"volume_solids": "52", "dry_film": "1.5", "transfer": "30%"})
-    assert rate.typed == "1.5 mil dry, 52% solids by volume, 30% arriving = 166.83 sq ft a gal"
+    assert rate.typed == (
+        "1.5 mil dry, 52% solids by volume (2.9 mil wet), 30% arriving = 166.83 sq ft a gal"
+    )
+
+
+@pytest.mark.parametrize("typed", ["50.8 µm", "50.8um", "50.8 \u03bcm", "50.8 microns", "50.8 micrometers"])
+def test_a_film_may_be_given_in_micrometers(typed: str) -> None:
+    # a mil is 25.4 micrometers
+    in_mils = rate_from("paint_film", {"volume_solids": "40", "dry_film": "2"})
+    assert rate_from("paint_film", {"volume_solids": "40", "dry_film": typed}) == in_mils
 
 
 # Plain geometry; the other column of the same table is the usual, rougher formula.
