@@ -49,7 +49,8 @@ def measure(
 class _Corners:
     """Upright corners of the chosen walls: how many there are between two of them, and how long.
 
-    `sides_nm` is the length of their single sides.
+    `sides_nm` is the length of the single sides of inside corners, those to a wall that isn't chosen too:
+    they are cut in by brush, while the roller goes round an outside corner (common practice).
     """
 
     inside: int
@@ -135,7 +136,7 @@ def _corners(plan: RoomPlan, shape: Outline, chosen: frozenset[int]) -> _Corners
     for wall in range(count):
         corner = shape.corner(wall)
         chosen_sides = (wall in chosen) + ((wall + 1) % count in chosen)
-        if corner:
+        if corner > 0:
             sides += chosen_sides
         if chosen_sides == 2:
             inside += corner > 0
@@ -149,7 +150,8 @@ def _corner_runs(ceiling: Ceiling, chosen: frozenset[int], whole: bool) -> _Corn
     counts, lengths, sides = [0, 0], [Fraction(0), Fraction(0)], Fraction(0)
     for run in ceiling.corners:
         chosen_sides = sum(whole if owner is None else owner in chosen for owner in run.owners)
-        sides += chosen_sides * run.length_nm
+        if not run.outside:
+            sides += chosen_sides * run.length_nm
         if chosen_sides == 2:
             counts[run.outside] += 1
             lengths[run.outside] += run.length_nm
@@ -157,12 +159,11 @@ def _corner_runs(ceiling: Ceiling, chosen: frozenset[int], whole: bool) -> _Corn
 
 
 def _with_columns(corners: _Corners, height_nm: int, columns: int) -> _Corners:
-    """Add four outside corners with two sides each for every column."""
+    """Add four outside corners for every column."""
     return replace(
         corners,
         outside=corners.outside + 4 * columns,
         outside_nm=corners.outside_nm + 4 * columns * height_nm,
-        sides_nm=corners.sides_nm + 8 * columns * height_nm,
     )
 
 
@@ -227,8 +228,9 @@ def _base_nm(part: _Part) -> int:
 def _cut_in_nm(part: _Part) -> Fraction:
     """Return the length of edge to cut in with paint.
 
-    It runs along the ceiling, along the floor except where openings reach it, along both sides of corners and
-    of the lower edges of soffits and steps, round the openings, and round the cover plates of device boxes.
+    It runs along the ceiling, along the floor except where openings reach it, along both sides of inside
+    corners and of the lower edges of soffits and steps, round the openings, and round the cover plates of
+    device boxes.
     """
     to_floor = sum(
         opening.width_nm for opening in part.openings if opening.sill_nm == 0 and not opening.is_niche

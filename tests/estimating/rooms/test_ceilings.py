@@ -79,7 +79,8 @@ def test_a_soffit_with_a_free_end_adds_its_end() -> None:
         4 * 8 + 1,  # 7 + 1 in the corner D-A, of which 1 is in front of the soffit; 1 at the free end
         6 + 1,
     ]
-    assert feet(boxed, "cut_in") == [44 + 6 + 44 + 2 * (4 * 8 + 1) + 2 * (6 + 1)]
+    # its end's upright edge stands out, which no brush cuts in
+    assert feet(boxed, "cut_in") == [44 + 6 + 44 + 2 * (4 * 8 + 1) + 2 * 6]
 
 
 def test_two_soffits_that_meet_in_a_corner_are_counted_there_once() -> None:
