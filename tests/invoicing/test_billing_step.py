@@ -126,7 +126,7 @@ def test_queries_of_the_open_jobs_do_not_grow_with_those_that_are_signed_and_bil
     signed_in.get(reverse("today"))  # works their plan out, which is kept
     # besides, one asks for mail that failed, one for the days worked, one for questions, two for a page
     # of jobs
-    with django_assert_num_queries(42):
+    with django_assert_num_queries(43):
         text = signed_in.get(reverse("today")).content.decode()
     assert text.count("Mark First coat complete once it is") == jobs
 
