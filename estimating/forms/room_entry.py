@@ -11,7 +11,7 @@ from django import forms
 
 from catalog.measures.lengths import UnreadableLength, format_length, parse_length
 from estimating.cabinets.units import Unit, units_typed
-from estimating.forms.room_rows import MOST_ROWS, Turn
+from estimating.forms.room_rows import MOST_ROWS, ROW_FORMS, Turn
 from estimating.models import FixedFootprint, Opening, Room
 from estimating.rooms.outline import wall_letter
 
@@ -27,10 +27,18 @@ def typed_in(form: forms.Form) -> dict[str, Any]:
 
 
 def with_spare_rows(entry: Entry) -> Entry:
-    """Return the entry with empty rows to type in, as many as a page without script needs."""
-    rows = {name: [*entry.get(name, []), *({} for _ in range(SPARE[name]))] for name in ROWS}
+    """Return the entry with empty rows to type in, as many as a page without script needs.
+
+    Those that were left empty the last time don't come back.
+    """
+    rows = {name: [*_filled(name, entry), *({} for _ in range(SPARE[name]))] for name in ROWS}
     rows["walls"] += [{} for _ in range(LEAST_WALL_ROWS - len(rows["walls"]))]
     return {**entry, "room": entry.get("room", {}), **rows}
+
+
+def _filled(name: str, entry: Entry) -> list[dict[str, Any]]:
+    counting = ROW_FORMS[name].texts
+    return [row for row in entry.get(name, []) if any(str(row.get(text) or "").strip() for text in counting)]
 
 
 def with_rows_changed(entry: Entry, change: str) -> Entry:

@@ -294,6 +294,14 @@ class ElectricalForm(RowForm):
         return ElectricalPlace(typed["kind"], typed["wall"], typed["offset"], typed["away"])
 
 
+ROW_FORMS: dict[str, type[RowForm]] = {
+    "walls": WallForm,
+    "openings": OpeningForm,
+    "fixed": FixedForm,
+    "heights": HeightForm,
+    "electrical": ElectricalForm,
+}
+
 Row = TypeVar("Row", bound=RowForm)
 
 

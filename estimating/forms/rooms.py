@@ -21,17 +21,14 @@ from estimating.floor_structure.lumber import DEPTHS_IN, GRADES, SPECIES
 from estimating.floor_structure.tile_weight import LEAST_TILE_IN, MOST_TILE_IN, UNDER
 from estimating.forms.room_entry import ROWS, Entry, typed_in
 from estimating.forms.room_rows import (
-    ElectricalForm,
+    ROW_FORMS,
     ElectricalFormSet,
-    FixedForm,
     FixedFormSet,
-    HeightForm,
     HeightFormSet,
     OpeningForm,
     OpeningFormSet,
     Row,
     RowForm,
-    WallForm,
     WallFormSet,
 )
 from estimating.models import FixedFootprint, Opening, Room
@@ -71,13 +68,6 @@ _ASKED_OF_JOISTS = {
     "span": "Type how far the joists span, from support to support, such as 11' 6\".",
     "species": "Choose the kind of wood; where you can't tell, ask or look for a stamp on a joist.",
     "grade": "Choose the grade; it's stamped on the joist. No. 2 is usual.",
-}
-ROW_FORMS: dict[str, type[RowForm]] = {
-    "walls": WallForm,
-    "openings": OpeningForm,
-    "fixed": FixedForm,
-    "heights": HeightForm,
-    "electrical": ElectricalForm,
 }
 LENGTHS_OF = {
     Room.Shape.RECTANGLE: ("length", "width"),

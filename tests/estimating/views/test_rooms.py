@@ -242,6 +242,14 @@ def test_rows_in_which_nothing_is_typed_do_not_count(signed_in: Client, job: Job
     assert not room.footprints.exists()
 
 
+def test_rows_left_empty_are_as_few_after_each_saving(signed_in: Client, job: Job) -> None:
+    empty = opening(width="", height="")
+    measure(signed_in, job, openings=[opening(), empty], heights=[{"wall": "A", "offset": "", "height": ""}])
+    page = signed_in.get(reverse("room-edit", args=[job.rooms.get().pk])).content.decode()
+    assert 'name="openings-TOTAL_FORMS" value="2"' in page
+    assert 'name="heights-TOTAL_FORMS" value="1"' in page
+
+
 def test_the_form_comes_back_as_it_was_typed(signed_in: Client, job: Job) -> None:
     rows = [opening("3'", "6-8", offset="4 1/2")]
     measure(signed_in, job, **walk(*BATH_WALLS, height="7 3/4 ft"), openings=rows)
