@@ -1,6 +1,5 @@
 """Options of the signed contract that a client takes on his page: each begins a change order at its price."""
 
-from collections.abc import Iterator
 from datetime import date, datetime
 
 from django.utils import timezone
@@ -11,12 +10,16 @@ from estimating.changes.draft import SignedJob, signed_job
 from estimating.changes.edit import begin_change, use_unit_price
 from estimating.client.outbox import put_down
 from estimating.contract.unit_prices import ONE, UnitPrice
+from estimating.documents.billing_hooks import billing
 from estimating.events import states
 from estimating.models import ChangeLine, ChangeOrder, Document, Job, JobLink
 from jobsite.choices.choosing import CannotChoose
 from jobsite.days.job_steps import forget_steps
 
-GONE = "This can't be taken any more: its day is past, or a change order has it. Ask on the page of the job."
+GONE = (
+    "This can't be taken any more: its day is past, the work is done, or a change order has it. Ask on the "
+    "page of the job."
+)
 
 
 def options_to_take(signed: SignedJob, today: date) -> list[UnitPrice]:
@@ -26,16 +29,16 @@ def options_to_take(signed: SignedJob, today: date) -> list[UnitPrice]:
 
 
 def options_for_client(job: Job, today: date) -> list[UnitPrice]:
-    """Return the options that the client can take on his page: those that no change order has."""
+    """Return the options that the client can take on his page: while the work goes on, those that no change
+    order has.
+    """
     signed = signed_job(job)
-    return list(_not_on_a_change(signed, job, today)) if signed else []
-
-
-def _not_on_a_change(signed: SignedJob, job: Job, today: date) -> Iterator[UnitPrice]:
+    if signed is None or job.closed or billing().work_ended([job]):
+        return []
     left = options_to_take(signed, today)
     lines = ChangeLine.objects.filter(change__job=job, kind=ChangeLine.Kind.OPTION) if left else ()
     asked = {(line.document_id, line.key) for line in lines}
-    return (option for option in left if option.place not in asked)
+    return [option for option in left if option.place not in asked]
 
 
 def take_option(page: JobLink, place: tuple[int, str], name: str, at: datetime) -> ChangeOrder:
@@ -45,7 +48,7 @@ def take_option(page: JobLink, place: tuple[int, str], name: str, at: datetime) 
     """
     Job.objects.select_for_update(no_key=True).get(pk=page.job_id)
     today, signed = timezone.localdate(at), signed_job(page.job)
-    options = {option.place: option for option in _not_on_a_change(signed, page.job, today)} if signed else {}
+    options = {option.place: option for option in options_for_client(page.job, today)}
     if signed is None or place not in options:
         raise CannotChoose(GONE)
     option = options[place]

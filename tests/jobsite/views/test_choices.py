@@ -277,6 +277,9 @@ def test_an_option_that_the_client_takes_on_his_page_is_a_change_order_ready_to_
     job_page = browser.get(reverse("client-job", args=[page])).content.decode()
     (address,) = re.findall(r'href="(/for-you/job/\d+/option/[^"]+)"', job_page)  # not the one that is late
     assert "Adds $196.80 before sales tax" in job_page
+    Job.objects.update(closed=True)
+    assert "Options you can still take" not in browser.get(f"/for-you/job/{page}/").content.decode()
+    Job.objects.update(closed=False)
     assert browser.post(address, {"name": " "}).status_code == 422
     for said in ("Chosen: A further coat.", "can&#x27;t be taken any more"):
         answer = browser.post(address, {"name": "Dean Okonjo"}, follow=True)
