@@ -25,11 +25,16 @@ class LeadDays:
     work_begins: date | None = None
     given_on: date | None = None
     mailed: bool = False
+    ended_on: date | None = None
 
 
 def lead_faults(days: LeadDays) -> Iterator[str]:
-    """Yield a plain sentence for each day that doesn't fit, and what would be right."""
-    begins, given = days.work_begins, days.given_on
+    """Yield a plain sentence for each day that doesn't fit, and what would be right.
+
+    Work that ended had begun by then, whatever day was planned.
+    """
+    begins = min(filter(None, (days.work_begins, days.ended_on)), default=None)
+    given = days.given_on
     if given is None:
         if begins:
             yield f"The pamphlet isn't given yet: by {day_in_words(begins)}, before the work begins."

@@ -179,7 +179,7 @@ def _lead_faults(record: LeadRecord) -> list[str]:
     job, mailed = record.job, record.how == LeadRecord.How.MAILED
     if not lead_at_work(job.year_built):
         return []
-    return list(lead_faults(LeadDays(job.work_begins_on, record.given_on, mailed)))
+    return list(lead_faults(LeadDays(job.work_begins_on, record.given_on, mailed, record.ended_on)))
 
 
 def _pdf(snapshot: Mapping[str, Any], job: Job) -> HttpResponse:

@@ -32,6 +32,13 @@ def test_after_the_work_began_is_too_late() -> None:
     assert "it has to come first" in fault(BEGINS + timedelta(days=1))
 
 
+def test_after_the_work_ended_is_too_late_whatever_day_was_planned() -> None:
+    ended = BEGINS - timedelta(days=9)
+    for begins in (BEGINS, None):
+        said = " ".join(lead_faults(LeadDays(begins, BEGINS - timedelta(days=2), ended_on=ended)))
+        assert "it has to come first" in said
+
+
 @pytest.mark.parametrize(("before", "in_time"), [(7, True), (6, False)])
 def test_mailed_it_goes_7_days_before(before: int, in_time: bool) -> None:
     said = fault(BEGINS - timedelta(days=before), mailed=True)
