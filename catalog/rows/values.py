@@ -189,7 +189,7 @@ _OPERATION_FIELDS = (
 
 def _materials() -> dict[int, MaterialSpec]:
     offers: dict[int, list[Offer]] = defaultdict(list)
-    packages = Package.objects.offered().order_by("pk")
+    packages: Any = Package.objects.offered().order_by("pk")  # plain rows hold the price as a bare amount
     for pk, material, size, price in packages.values_list("pk", "material_id", "size", "price"):
         offers[material].append(Offer(str(pk), Fraction(size), price))
     return {

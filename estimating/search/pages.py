@@ -26,4 +26,4 @@ class KeyPaginator(Paginator):  # type: ignore[type-arg]  # takes none when it r
         number = self.validate_number(number)
         start = (number - 1) * self.per_page
         rows: Any = self.object_list
-        return self._get_page(rows_by_key(rows, start, start + self.per_page), number, self)
+        return Page(rows_by_key(rows, start, start + self.per_page), number, self)

@@ -67,10 +67,10 @@ class DatabaseWrapper(base.DatabaseWrapper):
         in vain beside some that save all the time: so only one asks at a time.
         """
         if self.transaction_mode != "IMMEDIATE":
-            super()._start_transaction_under_autocommit()
+            super()._start_transaction_under_autocommit()  # type: ignore[misc]  # the stubs lack it
             return
         with _next_to_write:
-            super()._start_transaction_under_autocommit()
+            super()._start_transaction_under_autocommit()  # type: ignore[misc]  # the stubs lack it
 
     @contextmanager
     def deferred(self) -> Iterator[None]:
