@@ -94,6 +94,7 @@ class TileLayout:
     joint_nm: int
     warnings: tuple[str, ...]
     upright: bool = False  # whether it was laid from below
+    moved: bool = False  # whether a pattern is moved out of the middle
 
     @cached_property
     def whole(self) -> int:

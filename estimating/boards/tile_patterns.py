@@ -20,13 +20,14 @@ from estimating.boards.tile import (
     TileLayout,
     TilePiece,
     TilePreferences,
+    TileRules,
     ground_of,
     lay_tiles,
     most_pairs,
     start_box,
 )
 from estimating.sheet_layout.courses import Ground
-from estimating.sheet_layout.regions import Point, Ring, bounds
+from estimating.sheet_layout.regions import Box, Point, Ring, bounds
 from estimating.sheet_layout.rules import CannotLay
 from estimating.sheet_layout.surface import Surface, View, view_of
 
@@ -114,26 +115,19 @@ def preferred_layout(surface: Surface, tile_nm: tuple[int, int], preferences: Ti
 
 
 def lay_pattern(surface: Surface, tile_nm: tuple[int, int], preferences: TilePreferences) -> TileLayout:
-    """Lay tile in the pattern of its rules, begun in the middle of the surface.
+    """Lay tile in the pattern of its rules, begun in the middle of the surface where that leaves no slivers.
 
-    A corner between tiles, the middle of a tile, or that of one of its sides is brought to the middle: the
-    one that leaves the fewest pieces of less than a third of a tile, then takes the fewest tiles. Raises
-    CannotLay with a plain sentence where there is no layout.
+    A corner between tiles, the middle of a tile, or that of one of its sides is brought to the middle. Where
+    each leaves pieces of less than a third of a tile, the pattern is moved along the surface, then up, by
+    sixths of a tile. The trial with the fewest such pieces wins; among equals one in the middle, then the one
+    with the fewest tiles. Raises CannotLay with a plain sentence where there is no layout.
     """
     rules, view = preferences.rules, view_of(preferences.along, "sw")
     ground = ground_of(surface, tile_nm, rules, view)
     long, short = ground.long, ground.short
     turned = rules.pattern != "herringbone"
-    box = start_box(surface, view, ground)
-    frame = _Frame(turned, ((box.left + box.right) // 2, (box.low + box.high) // 2))
-    found: list[tuple[tuple[int, int], list[_Shape]]] = []
-    for across, up in ((0, 0), (1, 1), (1, 0), (0, 1)):
-        begin = -long // 2 if across else rules.joint_nm // 2, -short // 2 if up else rules.joint_nm // 2
-        shapes = list(_shapes(ground, frame, rules.pattern, begin))
-        slivers = sum(map(_is_sliver, shapes, [ground] * len(shapes)))
-        used = len(shapes) - (_saved(ground, shapes, turned) if rules.reuse_offcuts else 0)
-        found.append(((slivers, used), shapes))
-    (slivers, used), shapes = min(found, key=lambda trial: trial[0])
+    best = _best_trial(ground, rules, turned, start_box(surface, view, ground))
+    (slivers, moved, used), shapes = best.rank, best.shapes
     if not shapes:
         raise CannotLay("The surface has no room for a tile between the gaps along its edges.")
     tile_nm2 = sum(shape.doubled_area for shape in shapes) // 8
@@ -148,9 +142,45 @@ def lay_pattern(surface: Surface, tile_nm: tuple[int, int], preferences: TilePre
         slivers=slivers,
         tile_nm2=tile_nm2,
         joint_nm=(covered - tile_nm2) // rules.joint_nm if rules.joint_nm else _joints(covered, long, short),
-        warnings=tuple(_warnings(surface, slivers)),
+        warnings=tuple(_warnings(surface, slivers, moved=moved)),
         upright=preferences.start == "from below",
+        moved=moved,
     )
+
+
+class _Trial(NamedTuple):
+    """A start that is tried: its slivers, whether it is out of the middle, its tiles; where it begins."""
+
+    rank: tuple[int, bool, int]
+    frame: "_Frame"
+    begin: Point
+    shapes: list["_Shape"]
+
+
+def _best_trial(ground: Ground, rules: TileRules, turned: bool, box: Box) -> _Trial:
+    """Return the best of the starts that are tried: in the middle, or else moved out of it."""
+    long, short, joint = ground.long, ground.short, rules.joint_nm
+
+    def trial(frame: _Frame, begin: Point, moved: bool) -> _Trial:
+        shapes = list(_shapes(ground, frame, rules.pattern, begin))
+        slivers = sum(_is_sliver(shape, ground) for shape in shapes)
+        saved = _saved(ground, shapes, turned) if rules.reuse_offcuts else 0
+        return _Trial((slivers, moved, len(shapes) - saved), frame, begin, shapes)
+
+    middle = _Frame(turned, ((box.left + box.right) // 2, (box.low + box.high) // 2))
+    starts = (
+        (-long // 2 if across else joint // 2, -short // 2 if up else joint // 2)
+        for across, up in ((0, 0), (1, 1), (1, 0), (0, 1))
+    )
+    best = min((trial(middle, begin, False) for begin in starts), key=lambda found: found.rank)
+    step = (_by_root_two(short + joint) if turned else short + joint) // 6
+    for dx, dy in ((step, 0), (0, step)):
+        if best.rank[0]:
+            x, y = best.frame.middle
+            frames = (_Frame(turned, (x + dx * count, y + dy * count)) for count in range(1, 6))
+            others = (trial(frame, best.begin, True) for frame in frames)
+            best = min((best, *others), key=lambda found: found.rank)
+    return best
 
 
 def tiles_of(pattern: str, module: Point, box: Lines, begin: Point) -> Iterator[Tile]:
@@ -191,8 +221,14 @@ def _shapes(ground: Ground, frame: _Frame, pattern: str, begin: Point) -> Iterat
     kind = "diagonal" if pattern == "diagonal" else "herringbone"
     for tile in tiles_of(kind, (long + joint, short + joint), box, begin):
         lines = frame.lines(tile, long, short)
+        corners = frame.corners(lines)
+        if _lies_inside(ground, corners):
+            levels = [y for _, y in corners]
+            one = _Part(min(levels), max(levels), tuple(corners))
+            yield _Shape((one,), tile, lines, long, short, _doubled_area(corners), True)
+            continue
         whole = 4 * (lines[1] - lines[0]) * (lines[3] - lines[2]) // (4 if frame.turned else 2)
-        for parts in _joined(_parts(ground, frame.corners(lines))):
+        for parts in _joined(_parts(ground, corners)):
             area = sum(_doubled_area(part.corners) for part in parts)
             around = [frame.along(point) for part in parts for point in part.corners]
             us, vs = zip(*around, strict=True)
@@ -201,6 +237,20 @@ def _shapes(ground: Ground, frame: _Frame, pattern: str, begin: Point) -> Iterat
                 continue
             length, width = sides[::-1] if tile.upright else sides
             yield _Shape(tuple(parts), tile, lines, length, width, area, area >= whole)
+
+
+def _lies_inside(ground: Ground, corners: Sequence[Point]) -> bool:
+    """Tell whether the box round a tile lies in the ground."""
+    xs, ys = zip(*corners, strict=True)
+    left, right, low, high = min(xs), max(xs), min(ys), max(ys)
+    covered = 0
+    for band in ground.region:
+        shared = min(high, 2 * band.high) - max(low, 2 * band.low)
+        if shared > 0:
+            if not any(2 * a <= left and right <= 2 * b for a, b in band.runs):
+                return False
+            covered += shared
+    return covered == high - low
 
 
 def _parts(ground: Ground, corners: list[Point]) -> Iterator[_Part]:
@@ -399,7 +449,7 @@ def _chord(part: _Part, level: int) -> tuple[Fraction, Fraction]:
     return min(met), max(met)
 
 
-def _warnings(surface: Surface, slivers: int) -> Iterator[str]:
+def _warnings(surface: Surface, slivers: int, *, moved: bool) -> Iterator[str]:
     if not surface.rectilinear:
         yield (
             "The surface isn't square-cornered: strips stand for its slanting edges, so counts and lengths"
@@ -408,3 +458,8 @@ def _warnings(surface: Surface, slivers: int) -> Iterator[str]:
     if slivers:
         pieces = "1 piece is" if slivers == 1 else f"{slivers} pieces are"
         yield f"{pieces} less than a third of a tile one way, as corners cut at a slant are."
+    if moved:
+        yield (
+            "The pattern is moved out of the middle, so that less than a third of a tile is left on fewer"
+            " edges."
+        )

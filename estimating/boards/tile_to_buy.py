@@ -137,7 +137,8 @@ class LaidTile:
             least = 0  # a corner cut at 45 degrees, of which nothing is worth saying
         said = [f"no cut piece of tile is under {format_length(least, metric)}"] if least else []
         if pattern := PATTERN_WORDS[self.use.usual.rules.pattern]:
-            return f"Laid {pattern}, begun in the middle{': ' if said else ''}{''.join(said)}."
+            middle = "" if any(layout.moved for layout in self.layouts) else ", begun in the middle"
+            return f"Laid {pattern}{middle}{': ' if said else ''}{''.join(said)}."
         walls = [layout for layout in self.layouts if layout.surface.level]
         if walls and all(map(begins_whole, walls)):
             said.append("each wall begins at its foot with whole tiles")

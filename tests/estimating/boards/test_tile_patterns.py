@@ -296,3 +296,26 @@ def test_a_slanting_wall_is_approximate_and_says_so(pattern: TilePattern) -> Non
     layout = laid(surface, (12, 6), pattern)
     assert "approximate" in layout.warnings[0]
     assert layout.used * 72 > 9_000
+
+
+@pytest.mark.parametrize("pattern", PATTERNS)
+@pytest.mark.parametrize("seed", range(6))
+def test_a_pattern_stays_in_the_middle_unless_moving_it_leaves_fewer_slivers(
+    pattern: TilePattern, seed: int
+) -> None:
+    """In the middle, a diagonal pattern that is turned half round falls on itself."""
+    dice = Random(seed)
+    width, height = dice.randrange(50, 110), dice.randrange(50, 90)
+    layout = laid(rectangle(width, height), (12, 6), pattern)
+    least = 12 * IN / 3, 6 * IN / 3
+    sides = ((piece.width_nm, piece.height_nm) for piece in layout.pieces)
+    if layout.slanting:
+        assert layout.slivers == sum(long < least[0] or short < least[1] for long, short in sides)
+    assert layout.moved is any("out of the middle" in warning for warning in layout.warnings)
+    if not layout.moved and pattern == "diagonal":
+        shapes = [shape_of(piece) for piece in layout.pieces]
+        tree = STRtree(shapes)
+        for shape in shapes:
+            turned = affinity.rotate(shape, 180, origin=(width * IN / 2, height * IN / 2))
+            off = [shapes[at].symmetric_difference(turned).area for at in tree.query(turned)]
+            assert min(off) < 1e-4 * IN * IN
