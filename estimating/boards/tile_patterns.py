@@ -241,7 +241,7 @@ def _shapes(ground: Ground, frame: _Frame, pattern: str, begin: Point) -> Iterat
 
 def _lies_inside(ground: Ground, corners: Sequence[Point]) -> bool:
     """Tell whether the box round a tile lies in the ground."""
-    xs, ys = zip(*corners, strict=True)
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
     left, right, low, high = min(xs), max(xs), min(ys), max(ys)
     covered = 0
     for band in ground.region:

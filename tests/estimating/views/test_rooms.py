@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -11,6 +12,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from catalog.measures.lengths import parse_length
 from estimating.models import Job, Room
+from estimating.rooms.measures import measure as measures_of
 from estimating.rooms.plan import Framing, Soffit, Spot
 from tests.factories import (
     make_assembly,
@@ -83,11 +85,25 @@ def test_a_floor_that_runs_into_a_doorway_is_kept_and_shown_again(signed_in: Cli
     assert page.context["forms"].openings[0]["recess"].value() == "2 1/4"
 
 
-def test_a_floor_does_not_run_into_a_window(signed_in: Client, job: Job) -> None:
-    window = opening("36", "40", kind="window", sill="36", recess="2")
-    response = measure(signed_in, job, openings=[window])
+def test_a_floor_does_not_run_into_a_pass_through_nor_into_the_return_of_a_window(
+    signed_in: Client, job: Job
+) -> None:
+    hatch = opening("36", "40", kind="cased", sill="36", recess="2")
+    response = measure(signed_in, job, openings=[hatch])
     assert response.status_code == 422
     assert "doesn't reach the floor" in errors(response)["openings-0-recess"][0]
+    window = opening("36", "40", kind="window", sill="36", recess="2")
+    assert measure(signed_in, job, openings=[window]).status_code == 302
+    plan = Room.objects.get().plan()
+    assert plan.openings[0].recess_nm == parse_length('2"')
+    assert measures_of(plan).values["floor"] == measures_of(replace(plan, openings=())).values["floor"]
+
+
+def test_tile_higher_than_the_ceiling_is_refused_at_its_field(signed_in: Client, job: Job) -> None:
+    tub = {"kind": "tub", "wall": "A", "length": "60", "depth": "30", "height": "16", "tile_to": "9'"}
+    response = measure(signed_in, job, fixed=[tub])
+    assert response.status_code == 422
+    assert "type its height above the floor" in errors(response)["fixed-0-tile_to"][0]
 
 
 def errors(response: "TestResponse") -> dict[str, list[str]]:
