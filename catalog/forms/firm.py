@@ -69,7 +69,7 @@ class FirmForm(ModelForm[Firm]):
     material_markup = MarkupEntryField(label="Markup on materials")
     equipment_markup = MarkupEntryField(label="Markup on equipment and rentals")
     subcontract_markup = MarkupEntryField(label="Markup on subcontracts")
-    contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
+    contingency_percent = NumberField(label="Contingency, % of the price", most=Decimal(100), places=2)
     minimum_charge = PriceField(label="Minimum charge for a job")
     tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=4)
     hours_per_day = NumberField(

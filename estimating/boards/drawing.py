@@ -51,7 +51,7 @@ def layout_svg(
     if fasteners:
         drawing.crosses(spot for piece in layout.pieces for spot in piece.fasteners)
     for piece in layout.pieces:
-        drawing.label(piece, plate=fasteners or piece.from_offcut)
+        drawing.label(piece, plate=fasteners or piece.from_offcut or layout.surface.framing is not None)
     drawing.start(layout)
     return drawing.svg(f"Boards on {name}", layout_in_words(layout, name, metric))
 

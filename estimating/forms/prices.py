@@ -19,7 +19,7 @@ class PricingForm(ModelForm[Estimate]):
     material_markup = MarkupEntryField(label="On material")
     equipment_markup = MarkupEntryField(label="On equipment")
     subcontract_markup = MarkupEntryField(label="On subcontracts")
-    contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
+    contingency_percent = NumberField(label="Contingency, % of the price", most=Decimal(100), places=2)
     minimum_charge = PriceField(label="Minimum charge for the job")
     hours_per_day = NumberField(
         label="Working hours in a day", least=Decimal("0.5"), most=Decimal(24), places=2

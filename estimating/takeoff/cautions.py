@@ -13,8 +13,10 @@ from estimating.takeoff.work import Work
 # "Target housing" is housing built before 1978 (40 CFR 745.103; from memory).
 LEAD_YEAR = 1978
 
-# The sizes from which it binds: 40 CFR 745.83. From memory: lead-safe work and certified renovators, 745.85
-# and 745.89; the pamphlet, 745.84; what a negative test lifts, 745.82; programs of the states, subpart Q.
+# The sizes from which it binds, and that what is done in one room within 30 days is one job: 40 CFR 745.83,
+# "minor repair and maintenance activities", the 30 days from memory. From memory too: lead-safe work and
+# certified renovators, 745.85 and 745.89; the pamphlet, 745.84; what a negative test lifts, 745.82; programs
+# of the states, subpart Q.
 LEAD_RULES = (
     "Work for pay that disturbs such paint is done by a certified firm in the lead-safe way, and you get "
     "the lead pamphlet before it begins, unless a certified test finds no lead (40 CFR part 745, subpart E). "
@@ -42,10 +44,10 @@ ASBESTOS_SURVEYS = {
     "disturbed, whatever the year of the house (RCW 49.26.013)",
 }
 LEAD_AT_WORK = (
-    "Disturbing more than 6 sq ft of it in a room (outside, more than 20 sq ft), taking out a window or "
-    "demolishing what is painted is lead-safe work for a certified renovator, and the client gets the lead "
-    "pamphlet first (40 CFR part 745, subpart E; the sizes: 745.83). Local "
-    "code and licensed practice decide."
+    "Disturbing more than 6 sq ft of it in a room (outside, more than 20 sq ft), all jobs there within 30 "
+    "days added up, taking out a window or demolishing what is painted is lead-safe work for a certified "
+    "renovator, and the client gets the lead pamphlet first (40 CFR part 745, subpart E; the sizes: 745.83). "
+    "Local code and licensed practice decide."
 )
 
 

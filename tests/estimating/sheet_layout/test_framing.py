@@ -21,7 +21,7 @@ BACKER = Sheet(60 * IN, 36 * IN, IN // 2)
 FROM_THE_TOP = LayoutPreferences(corner="nw")
 
 
-def wall(length: float, height: float = 96, first: float = 16, spacing: float = 16) -> Surface:
+def wall(length: int, height: int = 96, first: float = 16, spacing: float = 16) -> Surface:
     bare = rectangle(length, height)
     return replace(bare, level=True, framing=Lines(round(first * IN), round(spacing * IN)))
 
@@ -32,7 +32,7 @@ def butt_places(layout: Layout) -> list[float]:
 
 
 @pytest.mark.parametrize(("length", "first"), [(150, 16), (173, 9.5), (137, 14.25), (230, 3), (101, 15)])
-def test_butt_joints_of_drywall_fall_on_studs(length: float, first: float) -> None:
+def test_butt_joints_of_drywall_fall_on_studs(length: int, first: float) -> None:
     layout = lay(wall(length, first=first), DRYWALL, DRYWALL_WALL, preferences=FROM_THE_TOP)
     assert validate(layout) == ()
     assert layout.off_framing == layout.slivers == layout.close_joints == 0
