@@ -22,7 +22,7 @@ from estimating.estimate_file.schema import UnfitFile
 from estimating.estimates.draft import Draft, read_draft
 from estimating.estimates.snapshots import read_estimate_snapshot
 from estimating.models import Allowance, Client, Estimate, Job, Room
-from estimating.rooms.plan import HeightPoint, Spot
+from estimating.rooms.plan import Framing, HeightPoint, Spot
 from tests.estimating.estimate_files import FULL, changed
 from tests.factories import (
     add_component,
@@ -370,4 +370,19 @@ def test_runs_of_cabinets_and_joists_are_read_and_stored(reader: CatalogReader) 
     joists["span"] = "40 ft"
     assert faults(data, reader) == [
         "rooms[0].joists.span: This is judged from 3' 0\" to 26' 0\": beyond, ask an engineer."
+    ]
+
+
+def test_studs_and_ceiling_joists_are_read_and_stored(reader: CatalogReader) -> None:
+    data = changed("rooms", 0, "stud_spacing", to="16 in")
+    data["rooms"][0] |= {"stud_first": '9 1/2"', "joist_spacing": "24 in"}
+    read_file = reading(data, reader)
+    plan = read_file.rooms[0].plan
+    assert plan.studs == Framing(parse_length('16"'), parse_length('9.5"'))
+    assert plan.ceiling_joists == Framing(parse_length('24"'))
+    stored = read_file.save().job.rooms.get(position=0).plan()
+    assert (stored.studs, stored.ceiling_joists) == (plan.studs, plan.ceiling_joists)
+    data["rooms"][0]["stud_spacing"] = "5 ft"
+    assert faults(data, reader) == [
+        'rooms[0].stud_spacing: Studs are 6" to 24" apart, center to center.',
     ]
