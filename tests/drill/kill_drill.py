@@ -51,6 +51,7 @@ class Drill:
 
     port: int
     session: str
+    log: str  # the file that takes what services say of their faults
     ends: threading.Event = field(default_factory=threading.Event)
     lock: threading.Lock = field(default_factory=threading.Lock)
     widths: dict[int, list[int]] = field(default_factory=dict)  # rooms: the last that was saved, then tried
@@ -242,14 +243,16 @@ def prepare(bill_jobs: int) -> tuple[str, list[tuple[Any, ...]]]:
     return client.session.session_key or "", works
 
 
-def run(kills: int, seconds: float, longest: float, bill_jobs: int, dice: random.Random) -> Mapping[str, Any]:
+def run(
+    kills: int, seconds: float, longest: float, bill_jobs: int, log: str, dice: random.Random
+) -> Mapping[str, Any]:
     """Run the drill on the database that the environment names; return what came of it."""
     session, works = prepare(bill_jobs)
     with socket.create_server(("127.0.0.1", 0)) as listener:
         port = int(listener.getsockname()[1])
-    drill = Drill(port, session)
+    drill = Drill(port, session, log)
     writers = [threading.Thread(target=_until_over, args=(drill, *work)) for work in works]
-    service = _start(port)
+    service = _start(drill)
     for writer in writers:
         writer.start()
     killed, until = 0, time.monotonic() + seconds
@@ -259,7 +262,7 @@ def run(kills: int, seconds: float, longest: float, bill_jobs: int, dice: random
             os.killpg(service.pid, signal.SIGKILL)
             service.wait()
             killed += 1
-            service = _start(port)
+            service = _start(drill)
         _wait_until_it_answers(port, service)
         time.sleep(2)  # what was cut off last is sent again
         _wait_for(lambda: all(drill.done[what] for what in EACH), SLOW)
@@ -308,10 +311,10 @@ def _until_over(drill: Drill, work: Any, *arguments: Any) -> None:
         drill.troubles.append(f"A writer stopped: {error!r}")
 
 
-def _start(port: int) -> subprocess.Popen[bytes]:
-    command = [sys.executable, "manage.py", "serve", "--collected", "--port", f"{port}"]
-    nowhere = subprocess.DEVNULL
-    return subprocess.Popen(command, start_new_session=True, stdout=nowhere, stderr=nowhere)
+def _start(drill: Drill) -> subprocess.Popen[bytes]:
+    command = [sys.executable, "manage.py", "serve", "--collected", "--port", f"{drill.port}"]
+    with open(drill.log, "ab") as log:
+        return subprocess.Popen(command, start_new_session=True, stdout=subprocess.DEVNULL, stderr=log)
 
 
 def _wait_until_it_answers(port: int, service: subprocess.Popen[bytes]) -> None:
@@ -386,6 +389,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=24 * 3600, help="stop after so long")
     parser.add_argument("--longest", type=float, default=RUNS_LONGEST, help="seconds, by the clock")
     parser.add_argument("--bill-jobs", type=int, default=20, help="jobs for each of the two that bill")
+    parser.add_argument("--log", default=os.devnull, help="a file for what the service says of its faults")
     parser.add_argument("--seed", type=int, default=None, help="repeats the instants of a run")
     told = parser.parse_args()
     seed = told.seed if told.seed is not None else random.SystemRandom().randrange(10**6)
@@ -399,7 +403,7 @@ def main() -> None:
 
         django.setup()
         began = time.monotonic()
-        found = run(told.kills, told.seconds, told.longest, told.bill_jobs, random.Random(seed))
+        found = run(told.kills, told.seconds, told.longest, told.bill_jobs, told.log, random.Random(seed))
         print(json.dumps({"seed": seed, "seconds": round(time.monotonic() - began), **found}, indent=1))
     sys.exit(1 if found["wrong"] else 0)
 
