@@ -7,7 +7,7 @@ from django.template.loader import render_to_string
 
 from estimating.database.trouble import Trouble, trouble_of
 
-_STATUS = {Trouble.FULL: 507, Trouble.READ_ONLY: 503, Trouble.DAMAGED: 503}
+_STATUS = {Trouble.FULL: 507, Trouble.READ_ONLY: 503, Trouble.DAMAGED: 503, Trouble.BUSY: 503}
 
 
 def server_error(request: HttpRequest) -> HttpResponse:

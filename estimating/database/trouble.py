@@ -18,8 +18,16 @@ _OF_SQLITE = {
     sqlite3.SQLITE_CORRUPT: "DAMAGED",
     sqlite3.SQLITE_NOTADB: "DAMAGED",
     sqlite3.SQLITE_IOERR: "DAMAGED",
+    sqlite3.SQLITE_BUSY: "BUSY",
 }
-_OF_POSTGRESQL = {"53100": "FULL", "25006": "READ_ONLY", "XX001": "DAMAGED", "XX002": "DAMAGED"}
+_OF_POSTGRESQL = {
+    "53100": "FULL",
+    "25006": "READ_ONLY",
+    "XX001": "DAMAGED",
+    "XX002": "DAMAGED",
+    "40P01": "BUSY",  # two that waited for each other
+    "55P03": "BUSY",
+}
 _OF_SYSTEM = {
     errno.ENOSPC: "FULL",
     errno.EDQUOT: "FULL",
@@ -40,6 +48,7 @@ class Trouble(Enum):
         "The database is damaged, or the disk that it lies on is. Keep a copy of the damaged file, then "
         "bring the database back from the newest backup."
     )
+    BUSY = "Another program has been writing to the database for too long. Try again."
 
 
 def trouble_of(error: BaseException) -> Trouble | None:
@@ -48,7 +57,8 @@ def trouble_of(error: BaseException) -> Trouble | None:
         if name := _name_of(cause):
             trouble = Trouble[name]
             # SQLite says of a full disk, too, that it can't open or write what lies beside its file.
-            return Trouble.FULL if isinstance(cause, sqlite3.Error) and is_full() else trouble
+            is_of_disk = isinstance(cause, sqlite3.Error) and trouble is not Trouble.BUSY
+            return Trouble.FULL if is_of_disk and is_full() else trouble
     return None
 
 

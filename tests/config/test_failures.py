@@ -5,7 +5,7 @@ import os
 import sqlite3
 import subprocess
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -136,6 +136,24 @@ def test_where_nothing_may_be_written_pages_are_read_and_a_save_says_why_not(
         assert "Benchrule may not write to the folder that its data lies in." in page
 
 
+def test_a_save_that_others_keep_waiting_too_long_says_to_save_again(
+    browser: Client, tmp_path: Path, settings: Settings
+) -> None:
+    customer = make_client(name="Marisol Okonjo")
+    with (
+        database_in(tmp_path, settings) as path,
+        closing(sqlite3.connect(path, isolation_level=None)) as other,
+    ):
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA busy_timeout=20")
+        other.execute("BEGIN IMMEDIATE")
+        status, page = saved(browser, customer)
+        other.execute("ROLLBACK")
+        assert status == 503
+        assert "Others have been saving for too long." in page
+        assert saved(browser, customer)[0] == 302
+
+
 def test_a_database_that_may_not_grow_says_that_there_is_no_room() -> None:
     """What SQLite answers when the disk runs full in the middle of a save."""
     with connection.cursor() as cursor:
@@ -184,4 +202,7 @@ def test_what_the_system_says_of_a_file_is_told_apart(number: int, expected: Tro
 
 def test_a_locked_database_is_no_full_one(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(trouble, "is_full", lambda: True)
+    locked = sqlite3.OperationalError("database is locked")
+    locked.sqlite_errorcode = sqlite3.SQLITE_BUSY
+    assert trouble_of(locked) is Trouble.BUSY
     assert trouble_of(sqlite3.ProgrammingError("closed")) is None
