@@ -9,6 +9,7 @@ from access.body_limits import MOST_OF_A_FORM, MOST_OF_A_STRANGER, MOST_WITH_FIL
 from access.devices import cookie_name, known_device
 from catalog.forms.price_list import PriceListForm
 from catalog.forms.prices import SupplierFileForm
+from catalog.forms.wages import WageRowsForm
 from estimating.client.photos import MOST_PHOTOS
 from estimating.client.uploads import MOST_BYTES
 from estimating.forms.changes import ChangeForm
@@ -36,8 +37,9 @@ WITH_FILES = {  # by the form that takes the files
     DiaryForm: ["diary", "diary-entry"],
     PermitForm: ["permit-new", "permit"],
     SupplierFileForm: ["supplier-file"],
+    WageRowsForm: ["wages"],
 }
-WITHOUT_A_ROW = {"price-list-import", "letterhead", "supplier-file"}
+WITHOUT_A_ROW = {"price-list-import", "letterhead", "supplier-file", "wages"}
 
 
 def path_of(name: str) -> str:

@@ -36,6 +36,7 @@ ASSEMBLY = {
     "measure": "wall_net",
     "deduct_material": "firm",
     "deduct_labor": "all",
+    "tile_pattern": "straight",
     "tile_spare_percent": "5",
 }
 
