@@ -98,13 +98,15 @@ def layout_in_words(layout: Layout, name: str, metric: bool = False) -> str:
 
 
 def _framing_in_words(layout: Layout, metric: bool) -> str:
-    lines = layout.surface.framing
+    lines = layout.surface.framing or layout.surface.clear_of
     if lines is None:
         return ""
     members, spacing = framing_noun(layout), width_in_words(lines.spacing_nm, metric)
     left = min(x for x, _ in layout.surface.ring)
     first = width_in_words((lines.at_nm - left) % lines.spacing_nm or lines.spacing_nm, metric)
     words = f" {members.capitalize()} {spacing} apart are dashed, the first {first} from the left."
+    if layout.surface.clear_of:
+        return f"{words} Fasteners keep off their middles."
     if not layout.off_framing:
         return words
     return f"{words} {count_in_words(layout.off_framing, 'joint')} between them, drawn thick."

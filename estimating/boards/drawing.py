@@ -120,8 +120,8 @@ class _Drawing:
         self._add("path", name, d=path, fill=fill, stroke=GRAPHITE, width=0.9).set("fill-rule", "evenodd")
 
     def framing(self, layout: Layout) -> None:
-        """Draw the middles of studs or joists, and the joints that none of them carries."""
-        lines = self.surface.framing
+        """Draw the middles of studs or joists, and the joints that none of them carries where one should."""
+        lines = self.surface.framing or self.surface.clear_of
         if lines is None:
             return
         first = self.left + (lines.at_nm - self.left) % lines.spacing_nm

@@ -84,10 +84,12 @@ class LayoutRequest:
         surface = self.room_surface.surface
         slanting_top = ("level",) if surface.level and not surface.rectilinear else ()
         framing = (repr(tuple(surface.framing)),) if surface.framing else ()
+        clear_of = (f"clear of {tuple(surface.clear_of)}",) if surface.clear_of else ()
         values = (
             repr(EDITION),
             *slanting_top,
             *framing,
+            *clear_of,
             repr(surface.ring),
             repr(surface.holes),
             _repr_named("Sheet", self.sheet),

@@ -105,7 +105,8 @@ def _floor(plan: RoomPlan, shape: Outline) -> RoomSurface:
     notes = [note for _, note in left_out if note]
     ring = tuple(_into_doorways(plan, shape, notes))
     within = () if ring == shape.vertices else shape.vertices
-    return RoomSurface("floor", "Floor", Surface(ring, holes, within), tuple(notes))
+    surface = Surface(ring, holes, within, clear_of=_lines(plan.floor_joists))
+    return RoomSurface("floor", "Floor", surface, tuple(notes))
 
 
 def _into_doorways(plan: RoomPlan, shape: Outline, notes: list[str]) -> Iterator[Point]:

@@ -117,7 +117,11 @@ def entry_as_walk(room: Room, metric: bool = False) -> Entry:
 
 
 def _framing(room: Room, metric: bool) -> dict[str, str]:
-    names = {"studs": ("stud_spacing", "stud_first"), "joists": ("joist_spacing", "joist_first")}
+    names = {
+        "studs": ("stud_spacing", "stud_first"),
+        "joists": ("joist_spacing", "joist_first"),
+        "floor": ("floor_spacing", "floor_first"),
+    }
     return {
         field: _text(length_nm, metric)
         for members, lengths in room.framing.items()

@@ -59,7 +59,11 @@ ROWS_CHANGED = {
     "heights": f"The heights {_YOURS}",
     "electrical": f"The boxes and lights {_YOURS}",
 }
-FRAMING = {"studs": ("stud_spacing", "stud_first"), "ceiling joists": ("joist_spacing", "joist_first")}
+FRAMING = {
+    "studs": ("stud_spacing", "stud_first"),
+    "ceiling joists": ("joist_spacing", "joist_first"),
+    "floor joists": ("floor_spacing", "floor_first"),
+}
 LEAST_SPACING_NM, MOST_SPACING_NM = 6 * NM_PER_INCH, 24 * NM_PER_INCH
 LEAST_SPAN_NM, MOST_SPAN_NM = 3 * NM_PER_FOOT, 26 * NM_PER_FOOT  # as far as span tables go
 _ASKED_OF_JOISTS = {
@@ -93,8 +97,10 @@ class RoomForm(forms.Form):
     ceiling_lights = CountField(label="Ceiling lights", required=False, initial="0")
     stud_spacing = LengthField(label="Studs, every", required=False, bare="in")
     stud_first = LengthField(label="First, from the left", required=False, bare="in")
-    joist_spacing = LengthField(label="Joists, every", required=False, bare="in")
+    joist_spacing = LengthField(label="Ceiling joists, every", required=False, bare="in")
     joist_first = LengthField(label="First, from A's start", required=False, bare="in")
+    floor_spacing = LengthField(label="Floor joists, every", required=False, bare="in")
+    floor_first = LengthField(label="First, from A's start", required=False, bare="in")
     notes = forms.CharField(
         label="Notes", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -160,11 +166,11 @@ class RoomForm(forms.Form):
             )
 
     def framing(self) -> dict[str, list[int | None]]:
-        """Return the spacing and the first of studs and ceiling joists as a room keeps them."""
+        """Return the spacing and the first of studs and joists as a room keeps them."""
         typed = self.cleaned_data
         return {
             kept: [typed[spacing], typed.get(first)]
-            for kept, (spacing, first) in zip(("studs", "joists"), FRAMING.values(), strict=True)
+            for kept, (spacing, first) in zip(("studs", "joists", "floor"), FRAMING.values(), strict=True)
             if typed.get(spacing)
         }
 

@@ -177,7 +177,8 @@ class Room(models.Model):
     `legs` are the walls in order, each a length in nanometers and a turn in degrees; `heights` the places
     where the ceiling has another height, each a wall (0 is A), a length along it and a height; `electrical`
     the boxes and lights in their place, each a kind, a wall, a length along it and one away from there;
-    `framing` the spacing and the first of studs in walls and of joists overhead, by `studs` and `joists`;
+    `framing` the spacing and the first of studs in walls, of joists overhead and of those under the floor, by
+    `studs`, `joists` and `floor`;
     `joists` what is known of the floor's joists, as `FloorFrame` takes it, empty for nothing. `entry` keeps
     what was typed.
     """
@@ -235,6 +236,7 @@ class Room(models.Model):
             joists=FloorFrame(**self.joists) if self.joists else None,
             studs=Framing(*self.framing["studs"]) if "studs" in self.framing else None,
             ceiling_joists=Framing(*self.framing["joists"]) if "joists" in self.framing else None,
+            floor_joists=Framing(*self.framing["floor"]) if "floor" in self.framing else None,
         )
 
 

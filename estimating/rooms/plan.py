@@ -264,7 +264,8 @@ class RoomPlan:
 
     Of the boxes and lights that are counted, those in `electrical` have their place. `joists` is what is
     known of the floor's frame, where tile is laid on it. `studs` stand in every wall, the first measured from
-    its left corner as he faces it; `ceiling_joists` run square to wall A, the first measured from its start.
+    its left corner as he faces it; `ceiling_joists` and `floor_joists` run square to wall A, the first
+    measured from its start.
     """
 
     name: str
@@ -283,6 +284,7 @@ class RoomPlan:
     joists: FloorFrame | None = None
     studs: Framing | None = None
     ceiling_joists: Framing | None = None
+    floor_joists: Framing | None = None
 
 
 def rectangle(length_nm: int, width_nm: int) -> tuple[Leg, ...]:

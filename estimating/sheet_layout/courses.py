@@ -95,6 +95,7 @@ class Ground:
     vertices: tuple[Point, ...] = ()
     framing: Framing | None = None
     trimmed: bool = False
+    clear_of: Framing | None = None
 
     @cached_property
     def standing(self) -> tuple[Point, ...]:

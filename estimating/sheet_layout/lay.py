@@ -19,7 +19,7 @@ from estimating.sheet_layout.pieces import cells, cut_sizes, joints, parts_of, p
 from estimating.sheet_layout.regions import area, bounds, perimeter, shrink
 from estimating.sheet_layout.rules import BACKER_BOARD, CannotLay, SheetRules, check_rules
 from estimating.sheet_layout.search import BEST, FIRST, Bound, search, unlike
-from estimating.sheet_layout.surface import Axis, Surface, View, length_around, region_of, view_of
+from estimating.sheet_layout.surface import Axis, Lines, Surface, View, length_around, region_of, view_of
 
 MOST_SHEETS = 2_000
 MOST_FASTENERS = 500_000
@@ -150,15 +150,15 @@ def _ground(surface: Surface, sheet: Sheet, rules: SheetRules, view: View) -> Gr
     slants = surface.level and not surface.rectilinear
     rings = (surface.ring, *surface.holes) if slants else ()
     vertices = tuple(view.see(point) for ring in rings for point in ring)
-    framing = _framing(surface, view)
-    return Ground(region, sheet, rules, not surface.rectilinear, vertices, framing)
+    framing, clear_of = (_seen(lines, surface, view) for lines in (surface.framing, surface.clear_of))
+    return Ground(region, sheet, rules, not surface.rectilinear, vertices, framing, clear_of=clear_of)
 
 
-def _framing(surface: Surface, view: View) -> Framing | None:
-    """Return the studs or joists as they are seen; None where they aren't known, or the view is turned."""
-    if surface.framing is None or surface.bearing != (1, 0):
+def _seen(lines: Lines | None, surface: Surface, view: View) -> Framing | None:
+    """Return studs or joists as they are seen; None where they aren't known, or the view is turned."""
+    if lines is None or surface.bearing != (1, 0):
         return None
-    at, spacing = surface.framing
+    at, spacing = lines
     x, y = view.see((at, at))
     return Framing(y if view.swap else x, spacing, across=not view.swap)
 

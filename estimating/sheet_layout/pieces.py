@@ -171,7 +171,7 @@ def _piece(ground: Ground, view: View, cell: Cell) -> Piece:
     notches = notch_lengths(stack(shape))
     if ground.oblique:
         notches = notches and (max(notches),)
-    points = tuple(map(view.back, fasteners(shape, ground.rules, ground.framing)))
+    points = tuple(map(view.back, fasteners(shape, ground.rules, ground.framing, ground.clear_of)))
     return Piece(
         0, cell.course, x, y, w, h, rings, area(shape), 0, 0, 0, False, False, False, notches, points
     )

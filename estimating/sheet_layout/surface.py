@@ -40,7 +40,9 @@ class Surface:
     A hole may reach the outline or lie over it (cabinets along a wall): what lies outside is nothing.
     `within` is the outline without what runs out of it into doorways, in which tile is centered; empty where
     it is the outline itself. `level` keeps courses level under a top that slants. `framing` is what the
-    surface is fastened to, where that is known: studs or joists that run along y.
+    surface is fastened to, where that is known: studs or joists that run along y. Fasteners keep off the
+    middles of `clear_of`: the joists under a floor, whose sheets are held by the subfloor alone so that they
+    don't move with them.
     """
 
     ring: Ring
@@ -48,6 +50,7 @@ class Surface:
     within: Ring = ()
     level: bool = False
     framing: Lines | None = None
+    clear_of: Lines | None = None
 
     @cached_property
     def rectilinear(self) -> bool:

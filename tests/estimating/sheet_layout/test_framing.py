@@ -1,16 +1,18 @@
 """Joints on studs and joists: kept there where they can be, and said where they can't."""
 
 from dataclasses import replace
-from itertools import product
+from itertools import pairwise, product
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from catalog.measures.lengths import NM_PER_INCH as IN
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
 from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_WALL
-from estimating.sheet_layout.surface import Lines, Surface
+from estimating.sheet_layout.surface import Axis, Lines, Surface
 from estimating.sheet_layout.warnings import warnings
 from tests.estimating.sheet_layout.sheet_rooms import rectangle
 from tests.estimating.sheet_layout.validate import validate
@@ -125,3 +127,38 @@ def test_upright_sheets_meet_on_studs_along_their_long_edges() -> None:
     seams = [joint.x_nm / IN for joint in layout.joints if not joint.across]
     assert seams
     assert [seam for seam in seams if seam % 16] == []
+
+
+@given(
+    width=st.integers(10, 170),
+    height=st.integers(10, 130),
+    spacing=st.sampled_from((8, 12, 16, 19.2, 24)),
+    first=st.integers(0, 24),
+    along=st.sampled_from(("x", "y")),
+)
+@settings(max_examples=60)
+def test_screws_of_a_floor_keep_off_its_joists_and_no_farther_apart(
+    width: int, height: int, spacing: float, first: int, along: Axis
+) -> None:
+    """Backer board is held by the subfloor alone; counted from the screws, and their own distances."""
+    joists = Lines(first * IN, round(spacing * IN))
+    floor = replace(rectangle(width, height), clear_of=joists)
+    layout = lay(floor, BACKER, BACKER_BOARD, preferences=LayoutPreferences(courses_along=along))
+    assert validate(layout) == ()
+    for piece in layout.pieces:
+        columns = sorted({x for x, _ in piece.fasteners})
+        for x in columns:
+            off = (x - joists.at_nm) % joists.spacing_nm
+            # only a strip too narrow for a row beside the joist keeps its row
+            assert min(off, joists.spacing_nm - off) >= IN or piece.width_nm < 8 * IN
+        gaps = [far - near for near, far in pairwise(columns)]
+        assert all(gap <= BACKER_BOARD.fastener_spacing_nm + 1 for gap in gaps)
+        rows = {y for _, y in piece.fasteners}
+        assert len(piece.fasteners) == len(columns) * len(rows)
+
+
+def test_a_floor_whose_joists_are_known_takes_a_few_screws_more() -> None:
+    bare = rectangle(150, 100)
+    known = replace(bare, clear_of=Lines(16 * IN, 16 * IN))
+    even, moved = (lay(floor, BACKER, BACKER_BOARD).fastener_count for floor in (bare, known))
+    assert even <= moved <= even * 5 // 4

@@ -814,11 +814,20 @@ def test_half_known_joists_are_asked_about(
 
 
 def test_studs_are_typed_in_inches_from_the_left_corner_and_come_back(signed_in: Client, job: Job) -> None:
-    measure(signed_in, job, stud_spacing="16", stud_first="9 1/2", joist_spacing="24")
+    measure(
+        signed_in,
+        job,
+        stud_spacing="16",
+        stud_first="9 1/2",
+        joist_spacing="24",
+        floor_spacing="12",
+        floor_first="7",
+    )
     room = job.rooms.get()
     inch = parse_length('1"')
     assert room.plan().studs == Framing(16 * inch, 19 * inch // 2)
     assert room.plan().ceiling_joists == Framing(24 * inch)
+    assert room.plan().floor_joists == Framing(12 * inch, 7 * inch)
     form = signed_in.get(reverse("room-edit", args=[room.pk])).context["forms"].room
     assert [form[name].value() for name in ("stud_spacing", "stud_first", "joist_first")] == [
         "16",
