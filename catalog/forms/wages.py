@@ -22,9 +22,9 @@ class _MonthForm(forms.Form):
 
     def keep(self, wage: PublishedWage) -> None:
         """Keep a wage; one of the same occupation in the same area is replaced by it."""
-        values = {"title": wage.title[:120], "month": self.cleaned_data["month"]}
+        values = {"title": wage.title, "month": self.cleaned_data["month"]}
         figures = {"median": wage.median, "low": wage.low, "high": wage.high}
-        Wage.objects.update_or_create(area=wage.area[:120], code=wage.code, defaults=values | figures)
+        Wage.objects.update_or_create(area=wage.area, code=wage.code, defaults=values | figures)
 
 
 class WageForm(_MonthForm):

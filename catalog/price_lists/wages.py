@@ -25,6 +25,7 @@ OCCUPATIONS = {
 }
 NEEDED = ("AREA_TITLE", "OCC_CODE", "H_MEDIAN")
 MOST = 1000  # dollars an hour
+LONGEST = 120  # letters of an area or an occupation
 _SIGNS = ("", "*", "**", "#")  # not published, or above what is
 
 
@@ -75,6 +76,8 @@ def read_wages(table: Table) -> list[PublishedWage]:
         raise UnreadableWages(
             f"The rows are of {len(areas)} areas, {areas[0]} and {areas[1]} among them: keep those of yours."
         )
+    if any(len(cell(cells, name)) > LONGEST for _, cells in rows for name in ("AREA_TITLE", "OCC_TITLE")):
+        raise UnreadableWages(f"A name in the rows has more than {LONGEST} letters: shorten it.")
     codes = [cell(cells, "OCC_CODE") for _, cells in rows]
     if twice := next((code for code in codes if codes.count(code) > 1), ""):
         raise UnreadableWages(f"{twice} stands in several rows: keep the one of all industries.")

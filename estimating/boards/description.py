@@ -105,8 +105,6 @@ def _framing_in_words(layout: Layout, metric: bool) -> str:
     left = min(x for x, _ in layout.surface.ring)
     first = width_in_words((lines.at_nm - left) % lines.spacing_nm or lines.spacing_nm, metric)
     words = f" {members.capitalize()} {spacing} apart are dashed, the first {first} from the left."
-    if layout.surface.clear_of:
-        return f"{words} Fasteners keep off their middles."
     if not layout.off_framing:
         return words
     return f"{words} {count_in_words(layout.off_framing, 'joint')} between them, drawn thick."

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from catalog.measures.lengths import NM_PER_INCH, format_length
+from estimating.sheet_layout.fasteners import CLEAR_NM
 from estimating.sheet_layout.layout import Layout, Piece
 from estimating.sheet_layout.regions import Point, Ring, turn
 
@@ -45,6 +46,11 @@ def warnings(layout: Layout, metric: bool = False) -> Iterator[str]:
             f" {members}: back {'it' if layout.off_framing == 1 else 'them'}, or float"
             f" {'it' if layout.off_framing == 1 else 'them'} wide."
         )
+    if met := _on_joists(layout):
+        yield (
+            f"{_count(met, 'fastener')} {'meets' if met == 1 else 'meet'} a joist below: set"
+            f" {'it' if met == 1 else 'them'} {say(CLEAR_NM)} beside it where the piece has room."
+        )
     trims = sum(0 < cut.offcut_nm < LEAST_SNAP_NM for cut in layout.cuts)
     if trims:
         takes = "takes" if trims == 1 else "take"
@@ -59,6 +65,17 @@ def warnings(layout: Layout, metric: bool = False) -> Iterator[str]:
         yield from _about(
             loose, "has a leg", "have legs", "that the grid of fasteners leaves loose: add some."
         )
+
+
+def _on_joists(layout: Layout) -> int:
+    """Count the fasteners that meet a joist which they are to be clear of: in strips without room beside it,
+    and in slanting rooms, whose boards aren't laid by the joists."""
+    joists = layout.surface.clear_of
+    if joists is None:
+        return 0
+    places = (layout.surface.on_plan(point)[0] for piece in layout.pieces for point in piece.fasteners)
+    off = ((x - joists.at_nm) % joists.spacing_nm for x in places)
+    return sum(min(beyond, joists.spacing_nm - beyond) < CLEAR_NM for beyond in off)
 
 
 def _slivers(layout: Layout, say: Callable[[int], str]) -> Iterator[str]:

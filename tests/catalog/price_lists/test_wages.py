@@ -50,6 +50,7 @@ def test_columns_may_stand_in_any_order() -> None:
         ([TILE.replace("\t25\t", "\tmuch\t")], HEAD, "Line 2: “much” is no wage"),
         ([TILE.replace("\t25\t", "\tNaN\t")], HEAD, "Line 2: “NaN” is no wage"),
         ([TILE.replace("\t25\t", "\t52000\t")], HEAD, "Line 2: “52000” is no wage"),
+        ([TILE.replace("Fennimore Falls", "F" * 121)], HEAD, "has more than 120 letters"),
     ],
 )
 def test_what_cannot_be_read_is_said(rows: list[str], head: str, sentence: str) -> None:

@@ -145,16 +145,28 @@ def test_screws_of_a_floor_keep_off_its_joists_and_no_farther_apart(
     floor = replace(rectangle(width, height), clear_of=joists)
     layout = lay(floor, BACKER, BACKER_BOARD, preferences=LayoutPreferences(courses_along=along))
     assert validate(layout) == ()
+    edge = BACKER_BOARD.edge_nm
+    met = 0
     for piece in layout.pieces:
         columns = sorted({x for x, _ in piece.fasteners})
         for x in columns:
-            off = (x - joists.at_nm) % joists.spacing_nm
-            # only a strip too narrow for a row beside the joist keeps its row
-            assert min(off, joists.spacing_nm - off) >= IN or piece.width_nm < 8 * IN
+            beyond = (x - joists.at_nm) % joists.spacing_nm
+            joist = x - beyond if 2 * beyond <= joists.spacing_nm else x - beyond + joists.spacing_nm
+            if abs(x - joist) < IN:  # only in a strip that has no room for a row on either side of it
+                assert joist - IN < piece.x_nm + edge
+                assert joist + IN > piece.x_nm + piece.width_nm - edge
+                met += sum(column == x for column, _ in piece.fasteners)
         gaps = [far - near for near, far in pairwise(columns)]
         assert all(gap <= BACKER_BOARD.fastener_spacing_nm + 1 for gap in gaps)
         rows = {y for _, y in piece.fasteners}
         assert len(piece.fasteners) == len(columns) * len(rows)
+    assert any("joist below" in warning for warning in warnings(layout)) == (met > 0)
+
+
+def test_in_a_slanting_room_screws_over_joists_are_said() -> None:
+    ring = ((0, 0), (150 * IN, 40 * IN), (120 * IN, 140 * IN), (-30 * IN, 100 * IN))
+    layout = lay(Surface(ring, clear_of=Lines(16 * IN, 16 * IN)), BACKER, BACKER_BOARD)
+    assert [warning for warning in warnings(layout) if "a joist below: set them" in warning]
 
 
 def test_a_floor_whose_joists_are_known_takes_a_few_screws_more() -> None:
