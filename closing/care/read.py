@@ -6,6 +6,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.utils.text import slugify
+
 from catalog.models import Firm, Material
 from closing.care.sheet import CareEntry, CareHeader, care_snapshot
 from closing.models import Installed, MaterialPaper
@@ -15,6 +17,7 @@ from estimating.models import Acceptance, Job
 from jobsite.choices.choosing import choices_in_force
 from jobsite.models import ChoiceMade
 
+MOST_ENCLOSED = 20 * 1024 * 1024  # beyond it a mail hardly carries the sheet, and the papers are only linked
 FACTS = (("color", "Color or finish"), ("lot", "Lot"), ("grout", "With"), ("says", "Note"))
 
 
@@ -99,3 +102,18 @@ def read_care_snapshot(job: Job, firm: Firm, today: date) -> dict[str, Any]:
 def papers_of(job: Job) -> list[MaterialPaper]:
     """Return the makers' papers of what stands on a job's care sheet, in its order. Costs five queries."""
     return [paper for row in read_care(job) if row.entry.says_something for paper in row.papers]
+
+
+def read_enclosed(papers: Sequence[MaterialPaper]) -> list[tuple[str, bytes]]:
+    """Return the names and contents of makers' papers as files inside the care sheet, in their order.
+
+    None where all together are more than a mail carries. Costs a query.
+    """
+    rows = MaterialPaper.objects.filter(pk__in=[paper.pk for paper in papers])
+    contents = {pk: bytes(content) for pk, content in rows.values_list("pk", "content")}
+    if sum(map(len, contents.values())) > MOST_ENCLOSED:
+        return []
+    return [
+        (f"{number} {slugify(paper.name) or 'paper'}.pdf", contents[paper.pk])
+        for number, paper in enumerate(papers, 1)
+    ]

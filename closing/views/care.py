@@ -6,12 +6,11 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from access.body_limits import takes_much
 from catalog.models import Firm, Material
-from closing.care.read import papers_of, read_care, read_care_snapshot
+from closing.care.read import papers_of, read_care, read_care_snapshot, read_enclosed
 from closing.forms.care import InstalledForm, MaterialPaperForm
 from closing.models import Installed, MaterialPaper
 from closing.punch_list.end import read_ends
@@ -28,7 +27,6 @@ ASKS_FOR_A_PASSWORD = (
     "It is protected. Open it once: if it asks for a password, your client can't read it. Then put in one "
     "without."
 )
-MOST_ENCLOSED = 20 * 1024 * 1024  # beyond it a mail hardly carries the sheet, and the papers are only linked
 
 
 @require_http_methods(["GET", "POST"])
@@ -101,13 +99,7 @@ def care_pdf(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def _care_pdf(job: Job) -> HttpResponse:
-    papers = papers_of(job)
-    enclosed = [
-        (f"{number} {slugify(paper.name) or 'paper'}.pdf", bytes(paper.content))
-        for number, paper in enumerate(papers, 1)
-    ]
-    if sum(len(content) for _, content in enclosed) > MOST_ENCLOSED:
-        enclosed = []
+    enclosed = read_enclosed(papers_of(job))
     snapshot = read_care_snapshot(job, Firm.current(), timezone.localdate())
     pdf = make_pdf({**snapshot, "enclosed": bool(enclosed)}, enclosed)
     return pdf_response(pdf, pdf_file_name("care", job))

@@ -124,7 +124,7 @@ def test_the_papers_are_attached_to_the_sheet_unless_they_are_too_much_for_a_mai
     sheet = PdfReader(BytesIO(signed_in.get(f"/jobs/{job.pk}/care/sheet.pdf").content))
     assert sheet.attachments == {"1 care-and-cleaning.pdf": [PDF]}
     assert "attached to this file" in sheet.pages[0].extract_text()
-    monkeypatch.setattr("closing.views.care.MOST_ENCLOSED", len(PDF) - 1)
+    monkeypatch.setattr("closing.care.read.MOST_ENCLOSED", len(PDF) - 1)
     sheet = PdfReader(BytesIO(drawn(signed_in.get(f"/jobs/{job.pk}/care/sheet.pdf").content)))
     assert sheet.attachments == {}
     assert "attached to this file" not in sheet.pages[0].extract_text()
