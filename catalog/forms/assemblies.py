@@ -14,7 +14,7 @@ from catalog.forms.model_form import ModelForm, offer_choices, offer_rows, set_p
 from catalog.forms.named import NamedForm
 from catalog.measures.room_measures import MEASURES, SHEET_MEASURES
 from catalog.models import Assembly, Companion, Kit, KitLine, Material, Precedence
-from catalog.models.assembly import MEASURE_CHOICES
+from catalog.models.assembly import MEASURE_CHOICES, PLAN_MEASURE_CHOICES
 
 
 class AssemblyForm(NamedForm[Assembly]):
@@ -84,6 +84,7 @@ class AssemblyForm(NamedForm[Assembly]):
         super().__init__(*args, **kwargs)
         in_sheets = Q(sheet_length_nm__isnull=False, retired=False) | Q(pk=self.instance.board_id)
         offer_rows(self, "board", Material.objects.filter(in_sheets), "It lays no sheets")
+        offer_choices(self, "plan_measure", [("", "Nothing"), *PLAN_MEASURE_CHOICES])
         offer_choices(self, "tile_offset", [("", "Not said"), *Assembly.TileOffset.choices])
 
     def clean_measure(self) -> str:
