@@ -1,5 +1,7 @@
 """Where the pages find their style sheet, script and typeface."""
 
+from collections.abc import Iterable, Iterator
+
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
@@ -11,3 +13,12 @@ class CollectedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc
     def stored_name(self, name: str) -> str:
         """Return the name that pages link to."""
         return super().stored_name(name) if self.hashed_files else name
+
+    def compress_files(self, paths: Iterable[str]) -> Iterator[tuple[str, str]]:
+        """Compress what browsers ask for, once: what has its hash in its name never changes.
+
+        TrueType is for papers alone, which are drawn here.
+        """
+        linked = set(self.hashed_files.values())
+        new = (path for path in paths if path in linked and not self.exists(f"{path}.br"))
+        yield from super().compress_files(path for path in new if not path.endswith(".ttf"))

@@ -105,3 +105,6 @@ def test_collected_files_have_a_hash_in_their_name_and_plain_ones_before(
     assert re.fullmatch(r"benchrule\.[0-9a-f]{12}\.css", name)
     assert re.search(r"inter-latin-400\.[0-9a-f]{12}\.woff2", (tmp_path / name).read_text())
     assert (tmp_path / f"{name}.gz").exists()
+    (tmp_path / f"{name}.br").write_bytes(b"done")
+    call_command("collectstatic", interactive=False, verbosity=0)
+    assert (tmp_path / f"{name}.br").read_bytes() == b"done"  # the next start doesn't compress it again
