@@ -12,6 +12,7 @@ import ipaddress
 import os
 import signal
 import socket
+import threading
 import time
 from collections.abc import Callable, Iterable
 from types import FrameType
@@ -27,6 +28,7 @@ from waitress.channel import HTTPChannel
 from waitress.parser import HTTPRequestParser
 from waitress.receiver import FixedStreamReceiver
 from waitress.server import TcpWSGIServer
+from waitress.task import ThreadedTaskDispatcher
 from waitress.utilities import RequestEntityTooLarge
 
 from access.body_limits import KILOBYTE, MEGABYTE, MOST_OF_A_STRANGER, most_bytes
@@ -42,6 +44,7 @@ SECONDS_FOR_BODY = 30
 SLOWEST_SENDING = 50 * KILOBYTE  # a second, on top of the seconds for any body
 SECONDS_FOR_DROPPED = 120
 SECONDS_TO_FINISH = 30
+SECONDS_TO_CLOSE = 5
 
 Application = Callable[[dict[str, Any], Any], Iterable[bytes]]
 
@@ -129,6 +132,31 @@ class _Connection(HTTPChannel):  # type: ignore[misc]  # the library has no type
         return bool(self.requests or self.total_outbufs_len)
 
 
+class _Threads(ThreadedTaskDispatcher):  # type: ignore[misc]  # the library has no types
+    """The threads that answer, each with a connection to the database that it closes at its end."""
+
+    def __init__(self, count: int) -> None:
+        super().__init__()
+        self.started: list[threading.Thread] = []
+        self.set_thread_count(count)
+
+    def start_new_thread(self, target: Callable[[int], None], thread_no: int) -> None:
+        def answer() -> None:
+            target(thread_no)
+            connections.close_all()
+
+        self.started.append(threading.Thread(target=answer, name=f"answers-{thread_no}", daemon=True))
+        self.started[-1].start()
+
+    def shutdown(self, cancel_pending: bool = True, timeout: float = SECONDS_TO_CLOSE) -> bool:
+        """End the threads, and with the last of them what SQLite keeps beside its file."""
+        deadline = time.monotonic() + timeout
+        canceled = bool(super().shutdown(cancel_pending, timeout))
+        for thread in self.started:
+            thread.join(max(0, deadline - time.monotonic()))
+        return canceled
+
+
 class Server(TcpWSGIServer):  # type: ignore[misc]  # the library has no types
     """Serves an application on a socket that listens, of TCP or of a file, until asked to stop.
 
@@ -150,7 +178,7 @@ class Server(TcpWSGIServer):  # type: ignore[misc]  # the library has no types
             _sock=listener,
             bind_socket=False,
             sockinfo=(listener.family, listener.type, listener.proto, listener.getsockname()),
-            threads=THREADS,
+            dispatcher=_Threads(THREADS),
             ident=None,
             recv_bytes=64 * KILOBYTE,
             max_request_header_size=MOST_BYTES_OF_HEAD,

@@ -64,6 +64,7 @@ def env_database(name: str, sqlite_path: Path) -> dict[str, object]:
     return {
         "ENGINE": "estimating.database.sqlite3",
         "NAME": sqlite_path,
+        "CONN_MAX_AGE": None,
         "OPTIONS": {
             # A transaction that reads before it writes would fail at once if another wrote between:
             # IMMEDIATE takes the write lock first and waits for it, up to `timeout` seconds.

@@ -17,7 +17,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
-from django.db import close_old_connections, transaction
+from django.db import connections, transaction
 from django.db.models import F, Min, Q, QuerySet
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
@@ -359,13 +359,12 @@ def _closed(error: Exception) -> str:
 def _send_for_good() -> None:
     while not _ends:
         _called.clear()
-        close_old_connections()
         try:
             send_waiting(timezone.now())
             next_at = WaitingMail.objects.aggregate(at=Min("next_at"))["at"]
         except Exception:
             log.exception("Waiting mails couldn't be looked through.")
             next_at = None
-        close_old_connections()
+        connections.close_all()
         soon = min(next_at - timezone.now(), LOOK_AGAIN) if next_at else LOOK_AGAIN
         _called.wait(max(soon.total_seconds(), 1))

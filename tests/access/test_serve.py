@@ -97,7 +97,7 @@ def test_a_port_is_free_again_once_nothing_listens() -> None:
 def test_the_command_serves_pages_and_stops_when_told(process_environment: dict[str, str]) -> None:
     with socket.create_server(("127.0.0.1", 0)) as listener:
         port = listener.getsockname()[1]
-    command = [sys.executable, "manage.py", "serve", "--port", str(port)]
+    command = [sys.executable, "manage.py", "serve", "--collected", "--port", str(port)]
     server = subprocess.Popen(command, cwd=settings.BASE_DIR, env=process_environment)
     try:
         assert "<h1>Benchrule</h1>" in page_of("/sign-in/", port)
@@ -114,7 +114,7 @@ def test_on_a_socket_that_it_is_given_it_serves_pages(process_environment: dict[
     with socket.create_server(("127.0.0.1", 0)) as listener:
         port = listener.getsockname()[1]
         take = "import os, sys; os.dup2(int(sys.argv[1]), 3); os.environ['LISTEN_PID'] = str(os.getpid()); "
-        serve = "'manage.py', 'serve', '--rest-after', '9'"
+        serve = "'manage.py', 'serve', '--collected', '--rest-after', '9'"
         take += f"os.execv(sys.executable, [sys.executable, {serve}])"
         server = subprocess.Popen(
             [sys.executable, "-c", take, str(listener.fileno())],

@@ -397,8 +397,7 @@ def main() -> None:
         if "DATABASE_URL" not in os.environ:
             os.environ["BENCHRULE_DATA"] = folder
         os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
-        for prepares in (["migrate"], ["collectstatic", "--no-input"]):
-            subprocess.run([sys.executable, "manage.py", *prepares, "--verbosity=0"], check=True)
+        subprocess.run([sys.executable, "manage.py", "migrate", "--verbosity=0"], check=True)
         import django
 
         django.setup()

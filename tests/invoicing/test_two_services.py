@@ -97,10 +97,10 @@ def services(process_environment: dict[str, str]) -> Iterator[tuple[int, int]]:
     environment = {**process_environment, "BENCHRULE_SECRET_KEY": settings.SECRET_KEY}
     ports, processes = [], []
     try:
-        for collected in ((), ("--collected",)):  # the first collects the style sheets for both
+        for _ in range(2):
             with socket.create_server(("127.0.0.1", 0)) as listener:
                 ports.append(int(listener.getsockname()[1]))
-            command = [sys.executable, "manage.py", "serve", *collected, "--port", f"{ports[-1]}"]
+            command = [sys.executable, "manage.py", "serve", "--collected", "--port", f"{ports[-1]}"]
             processes.append(subprocess.Popen(command, cwd=settings.BASE_DIR, env=environment))
             page_of("/sign-in/", ports[-1])
         yield ports[0], ports[1]

@@ -33,7 +33,9 @@ def has_wal_reset_fault(version: tuple[int, ...]) -> bool:
 
 
 class DatabaseWrapper(base.DatabaseWrapper):
-    """A connection that only reads where nothing can be written; a write then is refused as "readonly".
+    """A connection that stays open from request to request: to open one reads the tables' whole description.
+
+    It only reads where nothing can be written; a write then is refused as "readonly".
 
     Even to read, a database in WAL mode needs 32 KB of shared memory in a file beside it. Without room for
     that, the file is read as it lies there. It is whole as long as no log stands beside it, which is so
@@ -41,6 +43,7 @@ class DatabaseWrapper(base.DatabaseWrapper):
     """
 
     transaction_mode: str | None
+    close_at: float | None
 
     def get_new_connection(self, conn_params: Mapping[str, Any]) -> sqlite3.Connection:
         try:
@@ -49,6 +52,9 @@ class DatabaseWrapper(base.DatabaseWrapper):
                 # Then the log is taken over into the file only when the last connection closes: alone, so
                 # that nobody can commit meanwhile. Between two requests that is.
                 connection.execute("PRAGMA wal_autocheckpoint=0")
+                self._close_after_the_request()
+            else:
+                connection.execute("PRAGMA wal_autocheckpoint=1")  # a copy of the file alone lacks nothing
             return connection
         except sqlite3.OperationalError as error:
             path = Path(str(conn_params["database"]))
@@ -58,7 +64,11 @@ class DatabaseWrapper(base.DatabaseWrapper):
             raise sqlite3.DatabaseError(f"malformed database schema ({error})") from error
         address = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
         unwritable: sqlite3.Connection = super().get_new_connection({**conn_params, "database": address})
+        self._close_after_the_request()  # there may be room again
         return unwritable
+
+    def _close_after_the_request(self) -> None:
+        self.close_at = 0.0
 
     def _start_transaction_under_autocommit(self) -> None:
         """Begin a transaction; one that wants the write lock waits in turn with others of this process.
