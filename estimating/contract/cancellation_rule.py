@@ -13,6 +13,7 @@ local law.
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
 from holidays import country_holidays
@@ -79,7 +80,12 @@ def is_business_day(day: date) -> bool:
     2021, is left out of the business days with them. So is the day on which a holiday is observed: 429.1(c)
     asks for a day "not earlier than the third business day", so that a later one is never wrong.
     """
-    return day.weekday() != 6 and day not in country_holidays("US", years=day.year)
+    return day.weekday() != 6 and day not in _federal_holidays(day.year)
+
+
+@cache  # they are worked out in a third of a millisecond, and asked of each day of many papers
+def _federal_holidays(year: int) -> frozenset[date]:
+    return frozenset(country_holidays("US", years=year))
 
 
 def business_days_after(day: date, days: int) -> date:
