@@ -1,10 +1,9 @@
 """The words that a PDF shows, for tests."""
 
-import io
+import subprocess
 from functools import lru_cache
 
 from lxml import html
-from pypdf import PdfReader
 
 from tests.drawn_once import drawn, html_of
 
@@ -16,8 +15,9 @@ def pages_of(pdf: bytes | memoryview) -> list[str]:
 
 @lru_cache(maxsize=8)  # several tests ask for words of one paper
 def _pages(pdf: bytes) -> tuple[str, ...]:
-    pages = PdfReader(io.BytesIO(pdf)).pages
-    return tuple(" ".join(page.extract_text().split()) for page in pages)
+    command = ["pdftotext", "-raw", "-enc", "UTF-8", "-", "-"]
+    text = subprocess.run(command, input=pdf, capture_output=True, check=True).stdout.decode()
+    return tuple(" ".join(page.split()) for page in text.removesuffix("\f").split("\f"))
 
 
 def text_of(pdf: bytes | memoryview) -> str:
