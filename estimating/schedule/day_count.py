@@ -6,10 +6,17 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from fractions import Fraction
 
-from estimating.schedule.calendar import QUARTERS_A_DAY, OpenHours, WorkCalendar, moment_of
+from estimating.schedule.calendar import (
+    QUARTERS_A_DAY,
+    NoWorkingHours,
+    OpenHours,
+    WorkCalendar,
+    moment_of,
+)
 from estimating.schedule.from_work import steps_of_work
 from estimating.schedule.list_rule import RUNS_FOR_A_PRICE, improved_plan
 from estimating.schedule.network import network
+from estimating.schedule.steps import Step
 from estimating.takeoff.work import ZERO, ItemQuantities
 
 FIVE_DAYS, TWO_DAYS = 5, 2
@@ -36,12 +43,20 @@ def count_days(items: Sequence[ItemQuantities], hours_per_day: Fraction) -> DayC
     """Plan a job from a Monday morning, five days a week without holidays, by a few runs of the list rule.
 
     So the count stays the same whenever it is asked for. A plan on real days can have a day more or less.
-    Work is planned in quarter hours, so a day counts as one at least.
+    Work is planned in quarter hours, so a day counts as one at least. Work for more years than a calendar
+    looks ahead, as by a rate that was mistyped, is counted hour after hour.
     """
     steps = steps_of_work(items)
     if not steps:
         return DayCount(0, {})
     calendar = plain_calendar(max(hours_per_day, LEAST_A_DAY))
+    try:
+        return _planned(steps, calendar)
+    except NoWorkingHours:
+        return _hour_after_hour(steps, calendar.longest_day())
+
+
+def _planned(steps: Sequence[Step], calendar: WorkCalendar) -> DayCount:
     net = network(steps, calendar, A_MONDAY)
     found = improved_plan(net, RUNS_FOR_A_PRICE)
     worked: dict[int, int] = defaultdict(int)
@@ -59,6 +74,15 @@ def count_days(items: Sequence[ItemQuantities], hours_per_day: Fraction) -> DayC
     whole = calendar.longest_day()
     left = sum(whole - quarters for day, quarters in worked.items() if day < max(worked))
     return DayCount(len(worked), {key: order[day] for key, day in first.items()}, Fraction(left, whole))
+
+
+def _hour_after_hour(steps: Sequence[Step], quarters_a_day: int) -> DayCount:
+    begins: dict[str, int] = {}
+    done = 0
+    for step in steps:
+        begins.setdefault(step.work_item, done // quarters_a_day)
+        done += step.quarters
+    return DayCount(-(-done // quarters_a_day), begins)
 
 
 def fewest_runs(needs: Iterable[tuple[int, int]]) -> list[int]:
