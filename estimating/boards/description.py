@@ -86,10 +86,12 @@ def layout_in_words(layout: Layout, name: str, metric: bool = False) -> str:
     """Return what the drawing of a layout shows, for readers who can't see it."""
     given, whole = layout.given, sum(piece.whole for piece in layout.pieces)
     from_offcuts = sum(piece.from_offcut for piece in layout.pieces)
+    fallen = sum(piece.fallen for piece in layout.pieces)
     return (
         f"{name}: {count_in_words(layout.sheets, 'sheet')} of {sheet_in_words(layout.sheet, metric)} in"
         f" {count_in_words(len(layout.pieces), 'piece')},"
-        f" {whole} of them whole and {from_offcuts} from offcuts."
+        f" {whole} of them whole and {from_offcuts} from offcuts"
+        f"{f', {fallen} of those cut out of other pieces' if fallen else ''}."
         f" Courses run {DIRECTIONS[given.courses_along]} from the {CORNERS[given.corner]} corner, the first"
         f" {format_length(given.first_width_nm, metric)} wide. The table of pieces says the size and place of"
         " each."
@@ -133,12 +135,13 @@ def piece_rows(
     Where sheets are shared, an offcut from elsewhere says where its sheet was begun.
     """
     elsewhere = shared.begun_elsewhere(at) if shared else {}
+    fallen = shared.fell_out_of(at) if shared else {}
     left = min(piece.x_nm for piece in layout.pieces) - layout.rules.perimeter_gap_nm
     low = min(piece.y_nm for piece in layout.pieces) - layout.rules.perimeter_gap_nm
     return tuple(
         PieceRow(
             number=piece.number,
-            comes_from=_origin(piece, elsewhere),
+            comes_from=_origin(piece, elsewhere, fallen.get(piece.number)),
             size=size_in_words(piece, metric),
             course=piece.course + 1,
             from_left=format_length(piece.x_nm - left, metric),
@@ -332,7 +335,10 @@ def _sheets_of_area(layouts: Sequence[BoardLayout]) -> Fraction:
     return Fraction(sum(layout.figures.area_nm2 for layout in layouts), sheet.length_nm * sheet.width_nm)
 
 
-def _origin(piece: Piece, elsewhere: Mapping[int, str]) -> str:
+def _origin(piece: Piece, elsewhere: Mapping[int, str], host: tuple[str, int] | None) -> str:
+    if host:
+        surface, number = host
+        return f"cut-out of piece {number}{f' of {surface}' if surface else ''}, sheet {piece.sheet}"
     if piece.from_offcut:
         begun = elsewhere.get(piece.sheet)
         return f"offcut of sheet {piece.sheet}{f', begun on {begun}' if begun else ''}"
@@ -349,7 +355,11 @@ def _cut_out(piece: Piece, metric: bool, *, slanting: bool) -> str:
 
 def _cut(cut: StraightCut, metric: bool) -> str:
     start_nm, direction = (cut.y_nm, "lengthwise") if cut.lengthwise else (cut.x_nm, "across")
-    return f"{direction} at {format_length(start_nm, metric)}, {format_length(cut.length_nm, metric)} long"
+    where = "in the cut-out, " if cut.fallen else ""
+    return (
+        f"{where}{direction} at {format_length(start_nm, metric)},"
+        f" {format_length(cut.length_nm, metric)} long"
+    )
 
 
 def _money(amount: Decimal) -> str:

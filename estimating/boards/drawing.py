@@ -40,9 +40,9 @@ def layout_svg(
 ) -> str:
     """Return a layout as one SVG element: pieces numbered in laying order, with sizes where there is room.
 
-    Pieces from an offcut are hatched, areas that aren't covered cross-hatched, and the corner to start from
-    is marked. Studs or joists are dashed, joints that fall between them drawn thick. `ident` begins every
-    id, so that several drawings can stand on one page.
+    Pieces from an offcut are hatched, the other way where it fell out of a notched piece; areas that aren't
+    covered cross-hatched, and the corner to start from is marked. Studs or joists are dashed, joints that
+    fall between them drawn thick. `ident` begins every id, so that several drawings can stand on one page.
     """
     drawing = _Drawing(layout.surface, wide, ident, metric)
     for piece in layout.pieces:
@@ -116,7 +116,7 @@ class _Drawing:
         path = " ".join(self._ring(map(self.at_laid, ring)) for ring in piece.rings)
         name, fill = "board-piece", "none"
         if piece.from_offcut:
-            name, fill = "board-piece board-offcut", self.hatch("offcut")
+            name, fill = "board-piece board-offcut", self.hatch("fallen" if piece.fallen else "offcut")
         self._add("path", name, d=path, fill=fill, stroke=GRAPHITE, width=0.9).set("fill-rule", "evenodd")
 
     def framing(self, layout: Layout) -> None:
@@ -236,7 +236,8 @@ class _Drawing:
         )
         ET.SubElement(svg, "title", {"id": f"{self.ident}-title"}).text = title
         ET.SubElement(svg, "desc", {"id": f"{self.ident}-desc"}).text = description
-        svg.extend((self._pattern("offcut", "M0 0L8 8", 8), self._pattern("free", "M0 0L5 5M5 0L0 5", 5)))
+        hatches = (("offcut", "M0 0L8 8", 8), ("fallen", "M8 0L0 8", 8), ("free", "M0 0L5 5M5 0L0 5", 5))
+        svg.extend(self._pattern(*hatch) for hatch in hatches)
         svg.append(self.root)
         return ET.tostring(svg, encoding="unicode")
 

@@ -1,9 +1,10 @@
 """What a layout comes to: the answer to a request, as it is remembered and stored."""
 
 from dataclasses import dataclass, fields
-from typing import TypedDict
+from typing import Any, TypedDict
 
 from estimating.sheet_layout.layout import FixedLayout, Layout, Part, Parts
+from estimating.sheet_layout.regions import Box
 from estimating.sheet_layout.surface import Axis, Corner
 
 
@@ -77,7 +78,7 @@ class SavedResult(TypedDict):
     first_pieces_nm: list[int]
     corner: Corner
     trimmed: bool
-    pieces: list[list[int] | None]
+    pieces: list[list[Any] | None]
     figures: dict[str, int]
 
 
@@ -90,7 +91,7 @@ def result_to_json(result: LayoutResult) -> SavedResult:
         "first_pieces_nm": list(given.first_pieces_nm),
         "corner": given.corner,
         "trimmed": given.trimmed,
-        "pieces": [list(part) if part else None for part in result.pieces],
+        "pieces": [[*part[:3], *map(list, part.cutouts)] if part else None for part in result.pieces],
         "figures": {figure.name: getattr(result.figures, figure.name) for figure in fields(LayoutFigures)},
     }
 
@@ -103,5 +104,10 @@ def result_from_json(saved: SavedResult) -> LayoutResult | None:
     given = FixedLayout(
         saved["along"], saved["first_width_nm"], first_pieces, saved["corner"], saved["trimmed"]
     )
-    pieces = tuple(Part(part[0], part[1], bool(part[2])) if part else None for part in saved["pieces"])
+    pieces = tuple(_part(part) if part else None for part in saved["pieces"])
     return LayoutResult(given, LayoutFigures(**saved["figures"]), pieces)
+
+
+def _part(saved: list[Any]) -> Part:
+    along, over, edge, *cutouts = saved
+    return Part(along, over, bool(edge), tuple(Box(*box) for box in cutouts))

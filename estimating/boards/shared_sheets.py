@@ -13,7 +13,7 @@ from estimating.sheet_layout.lay import lay, near_equals
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences, Parts, Piece, StraightCut
 from estimating.sheet_layout.packing import Stock
 from estimating.sheet_layout.rules import SheetRules
-from estimating.sheet_layout.shared import BEST, FIRST, Choice, Laid, Plan, alone, cuts_of, share
+from estimating.sheet_layout.shared import BEST, FIRST, Choice, Laid, Plan, alone, cuts_of, hosts, share
 from estimating.sheet_layout.surface import Surface
 
 Inside = tuple[tuple[LayoutRequest, LayoutResult], ...]
@@ -115,6 +115,34 @@ class SharedSheets:
         surface = there.room_surface.name
         return f"{surface[0].lower()}{surface[1:]}"
 
+    @cached_property
+    def _pieces(self) -> tuple[tuple[int, int], ...]:
+        """The surface and the number there of the piece that each part is, over all surfaces."""
+        return tuple(
+            (at, number)
+            for at, result in enumerate(self.results)
+            for number, part in enumerate(result.pieces, start=1)
+            if part
+        )
+
+    @cached_property
+    def _hosts(self) -> dict[tuple[int, int], tuple[int, int]]:
+        """The piece out of which another was cut, by that other; each by its surface and number."""
+        return {
+            self._pieces[part]: self._pieces[host]
+            for sheet in self.shares.plan
+            for part, host in hosts(sheet).items()
+        }
+
+    def fell_out_of(self, at: int) -> dict[int, tuple[str, int]]:
+        """Return the pieces of a surface that fell out of a notched one: that one's number, and its surface
+        where it is another, else nothing."""
+        return {
+            number: ("" if other == at else self._named(other, at), host)
+            for (surface, number), (other, host) in self._hosts.items()
+            if surface == at
+        }
+
     def given_to(self, at: int) -> dict[int, list[tuple[str, int]]]:
         """Return what sheets that are begun on a surface give to others: surface and piece, by the sheet."""
         given: dict[int, list[tuple[str, int]]] = {}
@@ -132,10 +160,14 @@ class SharedSheets:
     def drawn(self, layout: Layout, at: int) -> Layout:
         """Return the layout of a surface with its pieces and cuts as the sheets are shared."""
         origins = self._origins[at]
-        pieces = tuple(map(_cut_from, layout.pieces, origins))
+        fallen = self.fell_out_of(at)
+        pieces = tuple(
+            replace(_cut_from(piece, origin), fallen=piece.number in fallen)
+            for piece, origin in zip(layout.pieces, origins, strict=True)
+        )
         here = {origin.sheet for origin in origins if not origin.from_offcut}
         cuts = [
-            StraightCut(number, cut.x, cut.y, cut.length, cut.lengthwise, cut.offcut)
+            StraightCut(number, *cut)
             for source, number in self._numbers.items()
             if number in here
             for cut in cuts_of(self.shares.plan[source], layout.rules.kerf_nm)

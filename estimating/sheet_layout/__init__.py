@@ -17,10 +17,12 @@ What it promises, and where it stops:
 - A count that equals `Layout.lower_bound` is proven the least; another is the best that was found. The
   bound needs a kerf no less than the gap; else it is the boards' area over a sheet's.
 - Packing goes by rules of thumb that met the proven optimum in 200 random layouts
-  (`pytest -m benchmark tests/estimating/sheet_layout/test_packing.py`). A notched piece takes its whole
-  box: what is cut out of it isn't used.
+  (`pytest -m benchmark tests/estimating/sheet_layout/test_packing.py`).
 - `shared` cuts the sheets of many surfaces together, and never takes more than each by itself; a piece that
-  meets its neighbor along a tapered edge keeps such an edge of its sheet. `lay` by itself doesn't heed that.
+  meets its neighbor along a tapered edge keeps such an edge of its sheet, and what falls out of a notch
+  serves pieces that are hung later. `lay` by itself heeds neither. With what falls out of notches, 12 jobs of
+  6 random rooms took 1,188 sheets, 1,201 without, by area at least 1,085; sharing took a sixth longer. Where
+  all walls are as high as two sheets are wide, no piece is small enough for it.
 - A surface with slanting edges is covered by strips along its longest side, and says that it is
   approximate. A strip is as long as the surface anywhere in it, so that nothing comes out short.
 - It knows no seams of the floor below.

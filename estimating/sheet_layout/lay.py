@@ -72,7 +72,9 @@ def near_equals(
     for trial in unlike(_sides(surface, sheet, rules, preferences), FIRST, most):
         ground, given = trial.side.ground, _given(trial, preferences)
         laid = courses(ground, given.first_width_nm)
-        found.append((given, parts_of(ground, laid, cells(ground, laid, given.first_pieces_nm))))
+        found.append(
+            (given, parts_of(ground, trial.side.view, laid, cells(ground, laid, given.first_pieces_nm)))
+        )
     return found
 
 
@@ -188,7 +190,7 @@ def _drawn(
         rules=rules,
         given=given,
         pieces=pieces,
-        parts=parts_of(ground, laid, boxes),
+        parts=parts_of(ground, view, laid, boxes),
         cuts=straight,
         joints=joints(ground, view, laid, firsts),
         area_nm2=area(whole),

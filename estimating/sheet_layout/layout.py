@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from catalog.measures.lengths import NM_PER_INCH, feet_from_nm
 from estimating.sheet_layout.estimate_by_area import Sheet
-from estimating.sheet_layout.regions import Point, Ring
+from estimating.sheet_layout.regions import Box, Point, Ring
 from estimating.sheet_layout.rules import SheetRules
 from estimating.sheet_layout.surface import Axis, Corner, Surface
 
@@ -50,7 +50,12 @@ class Piece:
     `number` is its place in the order of laying; x, y, width and height are those of its box. `sheet` is
     the sheet it comes from, counted from 1 in the order of first use, `sheet_x_nm` and `sheet_y_nm` its place
     there (x along the sheet's length); `turned`, whether its side along the course runs across that sheet.
-    `whole` says that it takes a whole sheet, though it may be notched.
+    `whole` says that it takes a whole sheet, though it may be notched; `fallen`, that its offcut is one that
+    fell out of a notched piece.
+
+    Sheets are drawn with the face up that is seen on the surface: x of the sheet is x of the surface and y is
+    y; where courses run along y, x of the sheet is y of the surface, and y runs against x. A turned piece has
+    made a quarter more, counterclockwise. One that keeps a tapered edge may have made half a turn.
     """
 
     number: int
@@ -69,6 +74,7 @@ class Piece:
     from_offcut: bool
     notch_cuts_nm: tuple[int, ...]
     fasteners: tuple[Point, ...]
+    fallen: bool = False
 
     @property
     def notched(self) -> bool:
@@ -79,21 +85,25 @@ class Part(NamedTuple):
     """A piece that has to be cut, as the packing of sheets sees it: its box along the course and across it.
 
     `edge`: one of its long sides meets a neighbor there, and has to be an edge of the sheet as made.
+    `cutouts` are the rectangles that fall out of it, from the lower left corner of its box as it lies in its
+    sheet unturned; less the kerf beside what stays.
     """
 
     along: int
     over: int
     edge: bool
+    cutouts: tuple[Box, ...] = ()
 
 
-Parts = tuple[Part | None, ...]  # in the order of laying, None for a piece that takes a whole sheet
+Parts = tuple[Part | None, ...]  # in the order of laying, None for a whole sheet of which nothing falls out
 
 
 @dataclass(frozen=True)
 class StraightCut:
     """A cut right across what it cuts: where it starts on its sheet, and which way it runs.
 
-    `offcut_nm` is what is left beside it, the kerf included.
+    `offcut_nm` is what is left beside it, the kerf included. `fallen`: it is made in what fell out of a
+    notched piece, and x and y are taken from the lower left corner of what is cut.
     """
 
     sheet: int
@@ -102,6 +112,7 @@ class StraightCut:
     length_nm: int
     lengthwise: bool
     offcut_nm: int
+    fallen: bool = False
 
 
 @dataclass(frozen=True)

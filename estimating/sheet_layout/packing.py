@@ -24,7 +24,8 @@ class Placed(NamedTuple):
 class SheetCut(NamedTuple):
     """A straight cut: it starts at x, y and runs along the sheet's length, or across it.
 
-    `offcut` is how much it cuts off (the kerf included) beside the piece that it frees.
+    `offcut` is how much it cuts off (the kerf included) beside the piece that it frees. `fallen`: it is made
+    in what fell out of a notched piece, and x and y are taken from the lower left corner of what is cut.
     """
 
     x: int
@@ -32,6 +33,7 @@ class SheetCut(NamedTuple):
     length: int
     lengthwise: bool
     offcut: int
+    fallen: bool = False
 
 
 class Packing(NamedTuple):

@@ -1,7 +1,7 @@
 """From a plan to a layout: every piece, cut, joint and fastener in its place on the surface."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -12,6 +12,7 @@ from estimating.sheet_layout.layout import Joint, Part, Parts, Piece, StraightCu
 from estimating.sheet_layout.packing import Packing, Size
 from estimating.sheet_layout.regions import (
     Band,
+    Box,
     Region,
     across,
     area,
@@ -21,6 +22,7 @@ from estimating.sheet_layout.regions import (
     parts,
     stack,
     unite,
+    without,
 )
 from estimating.sheet_layout.surface import View
 
@@ -56,10 +58,11 @@ def cells(ground: Ground, laid: Sequence[Course], firsts: Sequence[int]) -> list
     return found
 
 
-def parts_of(ground: Ground, laid: Sequence[Course], boxes: Sequence[Cell]) -> Parts:
+def parts_of(ground: Ground, view: View, laid: Sequence[Course], boxes: Sequence[Cell]) -> Parts:
     """Return the pieces as the packing of sheets sees them; those that meet a neighbor keep a tapered edge.
 
-    Sheets have tapered long edges where they are butted and never turned.
+    Sheets have tapered long edges where they are butted and never turned. What falls out of a piece that
+    keeps such an edge isn't offered: half a turn, which may bring the edge there, would bring it elsewhere.
     """
     tapered = not ground.rules.gap_nm and not ground.rules.may_turn
     seams = (
@@ -77,8 +80,39 @@ def parts_of(ground: Ground, laid: Sequence[Course], boxes: Sequence[Cell]) -> P
     for cell in boxes:
         along, over = cell.sides
         edge = tapered and over < ground.short and meets(cell)
-        found.append(None if _is_whole(ground, cell) else Part(along, over, edge))
+        cutouts = () if edge or ground.oblique else tuple(_cutouts(ground, view, cell))
+        whole = _is_whole(ground, cell) and not cutouts
+        found.append(None if whole else Part(along, over, edge, cutouts))
     return tuple(found)
+
+
+def _cutouts(ground: Ground, view: View, cell: Cell) -> Iterator[Box]:
+    """Yield what falls out of a piece and is large enough to serve, as `Part` gives it."""
+    left, low, right, high = bounds(cell.shape)
+    if area(cell.shape) == (right - left) * (high - low):
+        return
+    kerf, least = ground.rules.kerf_nm, max(1, ground.rules.min_piece_nm)
+    missing = stack(Band(a, b, without(((left, right),), runs)) for a, b, runs in cell.shape)
+    for part in parts(missing, left, right):
+        x, y, x_end, y_end = _largest_within(part)
+        x, x_end = x + kerf * (x > left), x_end - kerf * (x_end < right)
+        y, y_end = y + kerf * (y > low), y_end - kerf * (y_end < high)
+        if min(x_end - x, y_end - y) >= least:
+            xs = (right - x_end, right - x) if view.mirror_x else (x - left, x_end - left)
+            flipped = view.mirror_y != view.swap  # a view in which x and y change places shows the back
+            ys = (high - y_end, high - y) if flipped else (y - low, y_end - low)
+            yield Box(xs[0], ys[0], xs[1], ys[1])
+
+
+def _largest_within(region: Region) -> Box:
+    """Return the largest rectangle in a region; of equals the lowest, then the one farthest left."""
+    found = (
+        Box(left, lower.low, right, upper.high)
+        for at, lower in enumerate(region)
+        for upper in region[at:]
+        for left, right in across(region, lower.low, upper.high)
+    )
+    return max(found, key=lambda box: (box.right - box.left) * (box.high - box.low))
 
 
 def cut_sizes(ground: Ground, laid: Iterable[Cell]) -> tuple[Size, ...]:

@@ -3,24 +3,26 @@
 Like `packing`, every plan is made of straight cuts from edge to edge. What it knows beside that: a piece
 that meets its neighbor along a long edge with a taper has to keep such an edge of its sheet, so it is cut
 from the side of a sheet and never from the middle. A piece may be turned by half a turn, which changes no
-size here; none is ever turned over. Work is bounded by counts, never by the clock.
+size here; none is ever turned over. What falls out of a notched piece serves pieces that are hung after it:
+parts come in the order of hanging. Work is bounded by counts, never by the clock.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from heapq import nsmallest
 from typing import NamedTuple
 
 from estimating.sheet_layout.layout import Part, Parts
-from estimating.sheet_layout.packing import SheetCut, Stock, draws
+from estimating.sheet_layout.packing import SheetCut, Size, Stock, draws
+from estimating.sheet_layout.regions import Box
 
 
 class Laid(NamedTuple):
     """A part in its sheet: where its box lies, and the free rectangle that it was cut from.
 
     Sizes are those taken from the sheet, the kerf included. `lengthwise` says that the first cut runs along
-    the sheet's length.
+    the sheet's length. A part that lies in the box of another is cut from what falls out of that.
     """
 
     part: int
@@ -91,24 +93,38 @@ def alone(choice: Choice, stock: Stock) -> int:
 
 def cuts_of(sheet: Bin, kerf: int) -> tuple[SheetCut, ...]:
     """Return the straight cuts of a sheet in the order in which they are made."""
+    fallen = hosts(sheet)
     made: list[SheetCut] = []
     for laid in sheet:
         low = laid.y == laid.free_y
         level = laid.y + laid.h - kerf if low else laid.y - kerf
         spare_w, spare_h = laid.free_w - laid.w, laid.free_h - laid.h
-        along = SheetCut(
-            laid.free_x, level, (laid.free_w if laid.lengthwise else laid.w) - kerf, True, spare_h
-        )
         start = laid.y if laid.lengthwise else laid.free_y
-        over = SheetCut(
-            laid.x + laid.w - kerf,
-            start,
-            (laid.h if laid.lengthwise else laid.free_h) - kerf,
-            False,
-            spare_w,
-        )
+        x, y = (laid.free_x, laid.free_y) if laid.part in fallen else (0, 0)
+        long = (laid.free_w if laid.lengthwise else laid.w) - kerf
+        high = (laid.h if laid.lengthwise else laid.free_h) - kerf
+        along = SheetCut(laid.free_x - x, level - y, long, True, spare_h, laid.part in fallen)
+        over = SheetCut(laid.x + laid.w - kerf - x, start - y, high, False, spare_w, laid.part in fallen)
         made += (cut for cut in ((along, over) if laid.lengthwise else (over, along)) if cut.offcut)
     return tuple(made)
+
+
+def hosts(sheet: Bin) -> dict[int, int]:
+    """Return the notched part out of which another fell, by that other: the one in whose box it lies."""
+    found: dict[int, int] = {}
+    for laid in sheet:
+        round_it = [
+            other
+            for other in sheet
+            if other.part != laid.part
+            and other.x <= laid.x
+            and other.y <= laid.y
+            and laid.x + laid.w <= other.x + other.w
+            and laid.y + laid.h <= other.y + other.h
+        ]
+        if round_it:
+            found[laid.part] = min(round_it, key=lambda other: other.w * other.h).part
+    return found
 
 
 class _Named(NamedTuple):
@@ -194,11 +210,12 @@ class _Search:
         most = len(picked) + spared
         if most < 0:
             return False
+        names.sort()  # in the order of hanging
         chosen = list(self.chosen)
         if otherwise:
             chosen[otherwise[0]] = otherwise[1]
         parts = [self.surfaces[at][chosen[at]].parts[number] for at, number in names]
-        least = self.stock.least([(part.along, part.over) for part in parts])
+        least = _least(parts, self.stock)
         if least > most or (otherwise and least == most):
             return False
         worth_before = sum(self._used(at) ** 2 for at in picked)
@@ -266,6 +283,28 @@ _WAYS = [(first, fit, split) for split in (2, 0, 1, 3) for fit in (0, 1, 2) for 
 _FEW, _FEWER = 12, 4
 
 
+def _least(parts: Sequence[Part], stock: Stock) -> int:
+    """Return a number of sheets that no way of packing can do without.
+
+    At best what falls out of notched parts is filled with those that fit there; the others come from sheets.
+    """
+    kerf = stock.kerf
+    holes = [(right - left, high - low) for part in parts for left, low, right, high in part.cutouts]
+    sizes = [(part.along, part.over) for part in parts]
+    if not holes:
+        return stock.least(sizes)
+    if stock.may_turn:
+        holes += [(over, along) for along, over in holes]
+
+    def area(sizes: Iterable[Size]) -> int:
+        return sum((along + kerf) * (over + kerf) for along, over in sizes)
+
+    inside = [size for size in sizes if any(size[0] <= w and size[1] <= h for w, h in holes)]
+    others = [size for size in sizes if not any(size[0] <= w and size[1] <= h for w, h in holes)]
+    left = area(inside) - area(holes[: len(holes) // (1 + stock.may_turn)])
+    return max(stock.least(others), -(-(area(others) + max(0, left)) // stock.capacity))
+
+
 def _orders(parts: Sequence[Part]) -> list[list[int]]:
     """Return the parts in the order of each rule for which comes first."""
     return [sorted(range(len(parts)), key=lambda at: first(parts[at]), reverse=True) for first in _FIRST]
@@ -285,7 +324,7 @@ def _split(rule: int, spare_w: int, spare_h: int, w: int, h: int) -> bool:
 def _alone(parts: tuple[Part, ...], stock: Stock) -> Plan:
     """Return the best plan for the parts of one surface."""
     best: Plan | None = None
-    room = stock.least([(part.along, part.over) for part in parts])
+    room = _least(parts, stock)
     orders = _orders(parts)
     for way in _WAYS:
         found = _pass(parts, orders, stock, way, len(parts))
@@ -302,15 +341,15 @@ def _pass(
     """Pack parts one by one where they fit best; None where they need more sheets than `most`."""
     first, fit, split = way
     kerf, length, width = stock.kerf, stock.length + stock.kerf, stock.width + stock.kerf
-    free: list[tuple[int, int, int, int, int]] = []
+    free: list[tuple[int, int, int, int, int, int]] = []  # sheet, place and size, the part it fell out of
     sheets: list[list[Laid]] = []
     for number in orders[first]:
-        along, over, edge = parts[number]
+        along, over, edge, cutouts = parts[number]
         w, h = along + kerf, over + kerf
         ways = ((w, h), (h, w)) if stock.may_turn and w != h else ((w, h),)
         best, best_size, least = -1, (w, h), -1
-        for at, (_, _, y, free_w, free_h) in enumerate(free):
-            if edge and y and y + free_h != width:
+        for at, (_, _, y, free_w, free_h, after) in enumerate(free):
+            if number < after or (edge and y and y + free_h != width):
                 continue
             for size in ways:
                 spare_w, spare_h = free_w - size[0], free_h - size[1]
@@ -326,13 +365,13 @@ def _pass(
         if best < 0:
             if len(sheets) == most:
                 return None
-            free.append((len(sheets), 0, 0, length, width))
+            free.append((len(sheets), 0, 0, length, width, -1))
             sheets.append([])
             best = len(free) - 1
             best_size = next((size for size in ways if size[0] <= length and size[1] <= width), (0, 0))
             if not best_size[0]:
                 raise ValueError("A piece is larger than the sheet.")
-        sheet, x, y, free_w, free_h = free.pop(best)
+        sheet, x, y, free_w, free_h, after = free.pop(best)
         pw, ph = best_size
         spare_w, spare_h = free_w - pw, free_h - ph
         lengthwise = _split(split, spare_w, spare_h, pw, ph)
@@ -343,7 +382,17 @@ def _pass(
         )
         if spare_h > kerf:
             low = y if at_top else y + ph
-            free.append((sheet, x, low, free_w if lengthwise else pw, spare_h))
+            free.append((sheet, x, low, free_w if lengthwise else pw, spare_h, after))
         if spare_w > kerf:
-            free.append((sheet, x + pw, py if lengthwise else y, spare_w, ph if lengthwise else free_h))
+            beside = py if lengthwise else y
+            free.append((sheet, x + pw, beside, spare_w, ph if lengthwise else free_h, after))
+        for box in cutouts:
+            left, low, right, high = box if best_size == (w, h) else turned(box, over)
+            free.append((sheet, x + left, py + low, right - left + kerf, high - low + kerf, number))
     return tuple(map(tuple, sheets))
+
+
+def turned(box: Box, over: int) -> Box:
+    """Return a box in a part `over` high, once that has made a quarter turn counterclockwise."""
+    left, low, right, high = box
+    return Box(over - high, left, over - low, right)

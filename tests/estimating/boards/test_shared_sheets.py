@@ -1,6 +1,7 @@
 """The boards of one job cut together: counts, where offcuts come from, and what is said of it."""
 
 import json
+import random
 from dataclasses import replace
 
 from catalog.measures.lengths import format_length
@@ -14,12 +15,17 @@ from estimating.boards.description import (
 from estimating.boards.layout_request import LayoutChoice, SurfaceRef
 from estimating.boards.layouts import BoardLayout, Boards
 from estimating.boards.shared_sheets import shares_from_json, shares_to_json
-from estimating.rooms.plan import Framing, RoomPlan
+from estimating.rooms.plan import Framing, Opening, RoomPlan, l_shape
 from estimating.takeoff.takeoff import take_off
 from estimating.takeoff.work import RoomUse, Work
-from tests.estimating.boards.test_layouts import CEILING, FLOOR, IN, WALLS
-from tests.specs import room
+from tests.estimating.boards.test_layouts import BACKER, CEILING, FLOOR, IN, WALLS
+from tests.estimating.sheet_layout.validate import hosts_on_sheets, validate_shared
+from tests.specs import assembly, room, uses
 
+SAWN_WALLS = assembly(
+    "set backer", "wall_net", uses(BACKER, scales_with="sheets"),
+    uses(BACKER, scales_with="joint_volume"), board=BACKER,
+)  # fmt: skip
 ROOMS = {"a": room("12'", "10'"), "b": replace(room("11'", "9'"), name="Bath")}
 
 
@@ -159,3 +165,74 @@ def test_ceiling_boards_end_on_joists() -> None:
     assert 'Joists 24" apart are dashed, the first 13" from the left.' in layout_in_words(
         ceiling.layout(), "Ceiling"
     )
+
+
+def random_room(seed: int) -> RoomPlan:
+    """Make a room of 6 to 19 ft, some of them L-shaped, with doors and windows."""
+    draw = random.Random(seed)
+    long, wide = draw.randint(70, 230), draw.randint(60, 190)
+    plan = replace(room(f'{long}"', f'{wide}"'), height_nm=draw.choice((96, 97, 108, 120)) * IN)
+    if seed % 3 == 0:
+        cut = draw.randint(20, long - 30) * IN, draw.randint(20, wide - 30) * IN
+        plan = replace(plan, legs=l_shape(long * IN, wide * IN, *cut))
+    openings = []
+    for wall, leg in enumerate(plan.legs):
+        width, high = draw.randint(24, 72), draw.randint(24, 54)
+        if draw.random() < 0.6 and width + 8 <= leg.length_nm // IN:
+            begin = draw.randint(3, leg.length_nm // IN - width - 3) * IN
+            door = draw.random() < 0.5
+            size = (32 * IN, 80 * IN, 0) if door else (width * IN, high * IN, (80 - high) * IN)
+            kind = "door" if door else "window"
+            openings.append(Opening(kind.title(), kind, wall, *size, begin))
+    return replace(plan, openings=tuple(openings))
+
+
+def test_no_piece_of_any_sheet_overlaps_another_and_what_fell_out_of_one_is_hung_after_it() -> None:
+    fallen = 0
+    for seed in range(24):
+        rooms = {"a": random_room(seed), "b": random_room(seed + 100)}
+        for specs in ((WALLS, CEILING), (SAWN_WALLS,)):
+            boards, uses = Boards(effort="first"), (("a", None), ("b", None))
+            laid = [layout for spec in specs for layout in boards.lay(spec, rooms, uses).layouts]
+            hung = sorted(boards.share(laid), key=lambda layout: layout.at)
+            drawn = [layout.layout() for layout in hung]
+            assert validate_shared(drawn) == ()
+            found = hosts_on_sheets(drawn)
+            fallen += len(found)
+            for layout in hung:
+                assert layout.shared
+                said = layout.shared.fell_out_of(layout.at)
+                assert {(layout.at, number): host[1] for number, host in said.items()} == {
+                    piece: host[1] for piece, host in found.items() if piece[0] == layout.at
+                }
+    assert fallen > 50
+
+
+def test_the_tables_say_out_of_which_piece_a_cutout_comes() -> None:
+    layouts = shared(Boards(), {"a": random_room(2), "b": replace(random_room(102), name="Bath")})
+    hung = sorted(layouts, key=lambda layout: layout.at)
+    drawn = [layout.layout() for layout in hung]
+    found = hosts_on_sheets(drawn)
+    here, elsewhere = set(), set()
+    for at, layout in enumerate(hung):
+        rows = piece_rows(drawn[at], shared=layout.shared, at=at)
+        for row, piece in zip(rows, drawn[at].pieces, strict=True):
+            other, host = found.get((at, row.number), (at, 0))
+            assert row.comes_from.startswith(f"cut-out of piece {host}") == (host > 0)
+            if host and other == at:
+                here.add(row.comes_from)
+                assert row.comes_from == f"cut-out of piece {host}, sheet {piece.sheet}"
+            elif host:
+                elsewhere.add(row.comes_from)
+                named = {hung[other].request.name, hung[other].request.room_surface.name.lower()}
+                surface = row.comes_from.removeprefix(f"cut-out of piece {host} of ").rsplit(",", 1)[0]
+                assert surface.lower() in {name.lower() for name in named}
+    assert here
+    assert elsewhere
+    cuts = [
+        cut
+        for at, layout in enumerate(hung)
+        for sheet in cut_sheets(drawn[at], shared=layout.shared, at=at)
+        for cut in sheet.cuts
+    ]
+    assert any(cut.startswith("in the cut-out, across at ") for cut in cuts)

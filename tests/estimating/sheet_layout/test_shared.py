@@ -10,6 +10,7 @@ from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay, near_equals
 from estimating.sheet_layout.layout import LayoutPreferences, Part
 from estimating.sheet_layout.packing import Stock
+from estimating.sheet_layout.regions import Box
 from estimating.sheet_layout.rules import DRYWALL_WALL
 from estimating.sheet_layout.shared import (
     BEST,
@@ -19,7 +20,9 @@ from estimating.sheet_layout.shared import (
     Work,
     alone,
     cuts_of,
+    hosts,
     share,
+    turned,
 )
 from tests.estimating.sheet_layout.sheet_rooms import rectangle
 from tests.estimating.sheet_layout.validate import validate
@@ -28,7 +31,7 @@ IN = NM_PER_INCH
 DRYWALL = Sheet(96 * IN, 48 * IN, IN // 2)
 SNAPPED = Stock(96 * IN, 48 * IN, 0, may_turn=False)
 SAWN = Stock(60 * IN, 36 * IN, IN // 8, may_turn=True)
-Box = tuple[int, int, int, int]
+Corners = tuple[int, int, int, int]
 
 
 def faults(surfaces: tuple[tuple[Choice, ...], ...], stock: Stock, shared: Shared) -> Iterator[str]:
@@ -39,7 +42,7 @@ def faults(surfaces: tuple[tuple[Choice, ...], ...], stock: Stock, shared: Share
     for sheet in shared.plan:
         boxes = []
         for laid in sheet:
-            along, over, edge = parts[laid.part]
+            along, over, edge, _ = parts[laid.part]
             if laid.turned and not stock.may_turn:
                 yield "A part is turned."
             w, h = (over, along) if laid.turned else (along, over)
@@ -59,11 +62,11 @@ def faults(surfaces: tuple[tuple[Choice, ...], ...], stock: Stock, shared: Share
                 yield "A cut runs through a piece."
 
 
-def overlap(one: Box, other: Box) -> bool:
+def overlap(one: Corners, other: Corners) -> bool:
     return max(one[0], other[0]) < min(one[2], other[2]) and max(one[1], other[1]) < min(one[3], other[3])
 
 
-def parted(boxes: list[Box], kerf: int) -> bool:
+def parted(boxes: list[Corners], kerf: int) -> bool:
     for axis in (0, 1):
         for edge in {box[axis + 2] for box in boxes}:
             before = [box for box in boxes if box[axis + 2] <= edge]
@@ -138,6 +141,70 @@ def test_a_rip_that_meets_its_neighbor_keeps_an_edge_of_its_sheet() -> None:
     assert len(share(surfaces, SNAPPED, BEST, 1).plan) == 2
     free = (*surfaces[:2], (Choice(0, (rip._replace(edge=False),)),))
     assert len(share(free, SNAPPED, BEST, 1).plan) == 1
+
+
+def test_what_falls_out_of_a_notched_piece_serves_what_is_hung_after_it() -> None:
+    # a whole sheet with 36 x 32 in out of its lower edge, and a piece of 36 x 32 in: one sheet, if it's later
+    notched = Part(96 * IN, 48 * IN, False, (Box(20 * IN, 0, 56 * IN, 32 * IN),))
+    small = Part(36 * IN, 32 * IN, False)
+    hung = ((Choice(0, (notched,)),), (Choice(0, (small,)),))
+    shared = share(hung, SNAPPED, BEST, 1)
+    assert [[(laid.part, laid.x, laid.y) for laid in sheet] for sheet in shared.plan] == [
+        [(0, 0, 0), (1, 20 * IN, 0)]
+    ]
+    assert hosts(shared.plan[0]) == {1: 0}
+    assert cuts_of(shared.plan[0], 0) == ()
+    assert len(share(hung[::-1], SNAPPED, BEST, 1).plan) == 2
+    # a piece that meets its neighbor finds a tapered edge at the lower side, and none in a hole farther in
+    rip = (hung[0], (Choice(0, (small._replace(edge=True),)),))
+    assert len(share(rip, SNAPPED, BEST, 1).plan) == 1
+    window = notched._replace(cutouts=(Box(20 * IN, 8 * IN, 56 * IN, 40 * IN),))
+    assert len(share(((Choice(0, (window,)),), rip[1]), SNAPPED, BEST, 1).plan) == 2
+    assert len(share(((Choice(0, (window,)),), hung[1]), SNAPPED, BEST, 1).plan) == 1
+
+
+def test_a_turned_piece_turns_what_falls_out_of_it() -> None:
+    # counterclockwise, the lower left corner comes to lie at the lower right
+    assert turned(Box(0, 0, 10, 20), 50) == Box(30, 0, 50, 10)
+
+
+def fewest_with_cutouts(lengths: list[int], cutouts: dict[int, int], room: int) -> int:
+    """How many sheets strips take, each of which may come out of the cutout of a piece before it."""
+    best = len(lengths)
+    holes = {at: cutouts[at] for at in cutouts}
+
+    def put(at: int, sheets: list[int], holes: dict[int, int]) -> None:
+        nonlocal best
+        if len(sheets) >= best:
+            return
+        if at == len(lengths):
+            best = len(sheets)
+            return
+        for host, left in holes.items():
+            if host < at and left >= lengths[at]:
+                put(at + 1, sheets, {**holes, host: left - lengths[at]})
+        for sheet, left in enumerate(sheets):
+            if left >= lengths[at]:
+                put(at + 1, [*sheets[:sheet], left - lengths[at], *sheets[sheet + 1 :]], holes)
+        put(at + 1, [*sheets, room - lengths[at]], holes)
+
+    put(0, [], holes)
+    return best
+
+
+def test_cutouts_are_used_as_well_as_any_way_of_sharing_them_out_does() -> None:
+    # strips 30 in wide, of which a sheet gives one row; those of 50 in and more have 40 in cut out of them
+    for seed in range(15):
+        draw = random.Random(seed)
+        lengths = [draw.choice((12, 18, 24, 33, 50, 60, 70)) for _ in range(9)]
+        cut = {at: 40 for at, length in enumerate(lengths) if length >= 50}
+        surfaces = tuple(
+            (Choice(0, (Part(length * IN, 48 * IN if at in cut else 30 * IN, False,
+                             (Box(5 * IN, 0, 45 * IN, 30 * IN),) if at in cut else ()),)),)
+            for at, length in enumerate(lengths)
+        )  # fmt: skip
+        proven = fewest_with_cutouts(lengths, cut, 96)
+        assert len(share(surfaces, SNAPPED, BEST, proven).plan) == proven
 
 
 def test_another_layout_is_taken_only_where_it_spares_a_sheet() -> None:

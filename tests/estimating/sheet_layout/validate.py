@@ -8,6 +8,10 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise, product
 
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
 from catalog.measures.lengths import NM_PER_INCH
 from estimating.sheet_layout.layout import Joint, Layout, Piece
 from estimating.sheet_layout.regions import Ring
@@ -173,6 +177,98 @@ def _sheet_faults(layout: Layout) -> Iterator[str]:
             yield f"Sheet {number} is started other than once."
         if not layout.rules.may_turn and any(piece.turned for piece in pieces):
             yield f"A piece of sheet {number} is turned."
+
+
+def validate_shared(layouts: Sequence[Layout]) -> tuple[str, ...]:
+    """What is wrong with the sheets that surfaces share, which come in the order of hanging.
+
+    Pieces are drawn on their sheets as what they are, notches and all. One that lies in the box of another
+    was cut from what fell out of that: it has to be hung later, and to lie wholly in what fell out.
+    """
+    sheets: dict[int, list[tuple[str, Piece, Polygon, Rectangle]]] = defaultdict(list)
+    faults: list[str] = []
+    for at, layout in enumerate(layouts):
+        sheet = layout.sheet
+        long, short = max(sheet.length_nm, sheet.width_nm), min(sheet.length_nm, sheet.width_nm)
+        for piece in layout.pieces:
+            name, shape, here = f"{at}/{piece.number}", _shape_on_sheet(layout, piece), sheets[piece.sheet]
+            (left, low, right, high) = rectangle = _on_sheet(layout, piece)
+            if shape.bounds != rectangle:
+                faults.append(f"{name} isn't where its box is.")
+            if left < 0 or low < 0 or right > long or high > short:
+                faults.append(f"{name} reaches beyond its sheet.")
+            if piece.from_offcut != bool(here):
+                faults.append(f"Whether {name} begins its sheet isn't as it says.")
+            for other, _, earlier, around in here:
+                if shape.intersection(earlier).area or shape.distance(earlier) < layout.rules.kerf_nm - 1:
+                    faults.append(f"{name} and {other} overlap, or have no kerf between them.")
+                if _lies_in(around, rectangle):
+                    faults.append(f"{other} fell out of {name}, which is hung later.")
+            here.append((name, piece, shape, rectangle))
+    for number, cut in sheets.items():
+        for group in _cut_from_one(cut):
+            if not _separable(group, layouts[0].rules.kerf_nm):
+                faults.append(f"The pieces of sheet {number} can't be cut apart by straight cuts.")
+    if sorted(sheets) != list(range(1, len(sheets) + 1)):
+        faults.append("Sheets aren't counted one by one.")
+    return tuple(faults)
+
+
+def hosts_on_sheets(layouts: Sequence[Layout]) -> dict[tuple[int, int], tuple[int, int]]:
+    """The pieces that fell out of others, each by its surface and number, with the one they fell out of."""
+    placed = [
+        (at, piece.number, piece.sheet, _on_sheet(layout, piece))
+        for at, layout in enumerate(layouts)
+        for piece in layout.pieces
+    ]
+    found = {}
+    for at, number, sheet, rectangle in placed:
+        round_it = [
+            ((around[2] - around[0]) * (around[3] - around[1]), (other_at, other))
+            for other_at, other, other_sheet, around in placed
+            if other_sheet == sheet and (other_at, other) != (at, number) and _lies_in(rectangle, around)
+        ]
+        if round_it:
+            found[at, number] = min(round_it)[1]
+    return found
+
+
+def _cut_from_one(cut: Sequence[tuple[str, Piece, Polygon, Rectangle]]) -> Iterator[list[Rectangle]]:
+    """The boxes that are cut from one rectangle: from the sheet itself, or from a hole in a piece."""
+    boxes: dict[tuple[int, int], list[Rectangle]] = defaultdict(list)
+    for *_, rectangle in cut:
+        holes = []
+        for name, (_, _, shape, around) in enumerate(cut):
+            if around == rectangle or not _lies_in(rectangle, around):
+                continue
+            for hole, missing in enumerate(_polygons(shapely.box(*around).difference(shape))):
+                if missing.covers(shapely.box(*rectangle)):
+                    holes.append((missing.area, (name, hole)))
+        boxes[min(holes)[1] if holes else (-1, -1)].append(rectangle)
+    yield from boxes.values()
+
+
+def _polygons(shape: BaseGeometry) -> list[BaseGeometry]:
+    return list(getattr(shape, "geoms", [shape]))
+
+
+def _lies_in(inner: Rectangle, outer: Rectangle) -> bool:
+    return outer[0] <= inner[0] and outer[1] <= inner[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
+
+
+def _shape_on_sheet(layout: Layout, piece: Piece) -> Polygon:
+    """The piece as it is drawn on its sheet: never turned over, as its face is the sheet's."""
+
+    def placed(x: int, y: int) -> tuple[int, int]:
+        x, y, over = x - piece.x_nm, y - piece.y_nm, piece.height_nm
+        if layout.given.courses_along == "y":  # a quarter clockwise
+            x, y, over = y, piece.width_nm - x, piece.width_nm
+        if piece.turned:  # a quarter counterclockwise
+            x, y = over - y, x
+        return piece.sheet_x_nm + x, piece.sheet_y_nm + y
+
+    outer, *inner = ([placed(*point) for point in ring] for ring in piece.rings)
+    return Polygon(outer, inner)
 
 
 def _on_sheet(layout: Layout, piece: Piece) -> Rectangle:
