@@ -26,6 +26,7 @@ class Rank(NamedTuple):
     slivers: int
     poor_joints: int  # near corners that stand out, or between studs
     sheets: int
+    thin_legs: int  # notched pieces with a leg that breaks
     pieces: int
     cuts: int
     joint_nm: int
@@ -103,7 +104,7 @@ class Side:
         joint_nm, poor = seams.length_nm, seams.near_corners + seams.off_framing
         self.summed += len(found)
         cuts: list[Cut] = []
-        slivers = needed = pieces = notched = 0
+        slivers = needed = thin = pieces = notched = 0
         for course, row, first in zip(found, known, firsts, strict=True):
             cut = row.get(first) or self.cut(course, row, first)
             if cuts and self.meet(firsts[len(cuts) - 1], cuts[-1], first, cut):
@@ -114,9 +115,10 @@ class Side:
             needed += cut.needed
             poor += cut.near_corners + cut.off_framing
             joint_nm += cut.joint_nm
+            thin += cut.thin_legs
             notched += len(cut.notched)
         sheets = -(-needed // self.ground.stock.capacity)
-        least = Rank(slivers, poor, sheets, pieces, pieces - sheets + notched, joint_nm)
+        least = Rank(slivers, poor, sheets, thin, pieces, pieces - sheets + notched, joint_nm)
         return Trial(least, self, first_width, firsts, tuple(cuts))
 
     def offcut_starts(self, firsts: Sequence[int], count: int) -> Iterator[tuple[int, ...]]:

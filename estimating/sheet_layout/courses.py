@@ -21,6 +21,7 @@ from estimating.sheet_layout.regions import (
     between,
     bounds,
     covers,
+    has_thin_leg,
     length,
     outlines,
     parts,
@@ -68,6 +69,7 @@ class Cut(NamedTuple):
     notched: tuple[Region, ...]  # pieces that aren't their whole box
     near_corners: int  # joints too near to a corner that stands out
     off_framing: int  # joints that fall between studs
+    thin_legs: int  # notched pieces with a leg that breaks
 
 
 class Course(NamedTuple):
@@ -199,7 +201,7 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
     near = off = 0
     framing = ground.framing if ground.framing and ground.framing.across else None
     if not region:
-        return Cut(0, 0, 0, (), 0, 0, (), (), (), 0, 0)
+        return Cut(0, 0, 0, (), 0, 0, (), (), (), 0, 0, 0)
     left, right = bounds(region)[::2]
     plain = len(region) == 1
     for start in ground.cells(first, left, right):
@@ -232,7 +234,8 @@ def cut_course(ground: Ground, course: Course, first: int) -> Cut:
             if reach[-1][1] == tall:
                 high_joints.append(end)
     return Cut(pieces, slivers, full, tuple(sizes), needed, joint_nm,
-               tuple(low_joints), tuple(high_joints), tuple(notched), near, off)  # fmt: skip
+               tuple(low_joints), tuple(high_joints), tuple(notched), near, off,
+               sum(thin_leg(ground, shape) for shape in notched))  # fmt: skip
 
 
 def close_joints(ground: Ground, lower: Cut, upper: Cut) -> int:
@@ -244,6 +247,16 @@ def close_joints(ground: Ground, lower: Cut, upper: Cut) -> int:
 def notch_count(ground: Ground, shape: Region) -> int:
     """Return how many cuts a notch takes; one where steps stand for a slanting edge."""
     return 1 if ground.oblique else len(notch_lengths(shape))
+
+
+def thin_leg(ground: Ground, shape: Region) -> bool:
+    """Tell whether a notched piece has a leg that breaks; steps that stand for a slanting edge have none."""
+    return not ground.oblique and _thin_leg(shape, ground.rules.min_piece_nm)
+
+
+@lru_cache(maxsize=1024)
+def _thin_leg(shape: Region, least: int) -> bool:
+    return has_thin_leg(outlines(shape), least)
 
 
 @lru_cache(maxsize=1024)

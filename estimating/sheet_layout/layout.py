@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from catalog.measures.lengths import NM_PER_INCH, feet_from_nm
 from estimating.sheet_layout.estimate_by_area import Sheet
-from estimating.sheet_layout.regions import Box, Point, Ring
+from estimating.sheet_layout.regions import Box, Point, Ring, has_thin_leg
 from estimating.sheet_layout.rules import SheetRules
 from estimating.sheet_layout.surface import Axis, Corner, Surface
 
@@ -250,13 +250,21 @@ class Layout:
     def fastener_count(self) -> int:
         return sum(len(piece.fasteners) for piece in self.pieces)
 
+    @cached_property
+    def thin_legs(self) -> int:
+        """Notched pieces with a leg below the least piece, which breaks; none where edges slant."""
+        least = self.rules.min_piece_nm
+        return sum(has_thin_leg(piece.rings, least) for piece in self.pieces if not self.approximate)
+
     @property
     def rank(self) -> tuple[int, ...]:
-        """What layouts are compared by: slivers, joints near corners, sheets, pieces, cuts, joints."""
+        """What layouts are compared by: slivers, joints near corners or off framing, sheets, thin legs,
+        pieces, cuts, joints."""
         return (
             self.slivers,
             self.near_corners + self.off_framing,
             self.sheets,
+            self.thin_legs,
             len(self.pieces),
             self.cut_count,
             self.joint_nm,

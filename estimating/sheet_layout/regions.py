@@ -227,6 +227,26 @@ def turn(a: Point, b: Point, c: Point) -> int:
     return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
 
 
+def has_thin_leg(rings: Sequence[Ring], least: int) -> bool:
+    """Tell whether a notched piece has a leg narrower than the least, where its box has no side so short."""
+    outer = rings[0]
+    xs, ys = zip(*outer, strict=True)
+    notched = len(rings) > 1 or len(outer) > 4
+    if not notched or min(max(xs) - min(xs), max(ys) - min(ys)) < least:
+        return False
+    return any(abs(bx - ax) + abs(by - ay) < least for (ax, ay), (bx, by) in tips(outer))
+
+
+def tips(ring: Ring) -> Iterator[tuple[Point, Point]]:
+    """Yield the edges that end what they bound: at both their ends the outline turns round the piece."""
+    points = (ring[-1], *ring, ring[0], ring[1])
+    turns = [turn(*three) for three in zip(points, points[1:], points[2:], strict=False)]
+    round_left = sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairwise((*ring, ring[0]))) > 0
+    for edge, (at, after) in zip(pairwise(points[1:-1]), pairwise(turns), strict=True):
+        if (at > 0) == (after > 0) == round_left:
+            yield edge
+
+
 def standing_corners(region: Region) -> tuple[Point, ...]:
     """Return the corners that stand out into the region: three of the four quarters round them lie in it."""
     found = []

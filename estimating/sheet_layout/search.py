@@ -1,7 +1,9 @@
 """The search for a layout: which way courses run, how wide the first is, where each starts.
 
-The aim is lexicographic: fewest slivers, fewest joints near corners, fewest sheets, fewest pieces, fewest
-cuts, shortest joints. Work is bounded by counts, never by the clock, so that an answer is always the same.
+The aim is lexicographic: fewest slivers, fewest joints near corners, fewest sheets, fewest thin legs, fewest
+pieces, fewest cuts, shortest joints. A thin leg may break as its piece is carried, which may cost a sheet: so
+it weighs less than a sheet that is surely bought, and more than a cut. Work is bounded by counts, never by
+the clock, so that an answer is always the same.
 """
 
 from collections.abc import Iterator, Sequence
@@ -40,16 +42,16 @@ class Effort(NamedTuple):
         """Return after how many plans in a row that are no better the best one is good enough."""
         if rank[:2] > (0, 0):
             return 5 * self.patience
-        if rank.sheets > bound.sheets:
+        if rank.sheets > bound.sheets or rank.thin_legs:
             return self.patience
         return self.patience // (4 if rank.pieces > bound.pieces else 16)
 
 
 FIRST = Effort(
-    12 * NM_PER_INCH, edges=2, cells=3_000, compared=4, costs=1, patience=120, placings=0, changes=0
+    12 * NM_PER_INCH, edges=2, cells=3_000, compared=5, costs=1, patience=120, placings=0, changes=0
 )
 BEST = Effort(
-    6 * NM_PER_INCH, edges=8, cells=40_000, compared=6, costs=3, patience=1_200, placings=3_000, changes=400
+    6 * NM_PER_INCH, edges=8, cells=40_000, compared=7, costs=3, patience=1_200, placings=3_000, changes=400
 )
 QUICK = 2  # ways of packing that nearly always do
 
@@ -103,13 +105,13 @@ def search(
             if found is None and best and trial.least[:3] < best.rank[:3]:
                 close.append(trial)
             if found and (best is None or found.rank < best.rank):
-                idle = idle if best and found.rank[:4] == best.rank[:4] else 0
+                idle = idle if best and found.rank[:5] == best.rank[:5] else 0
                 best = found
         if best and idle >= effort.idle(best.rank, bound) * len(sides):
             break
     if best is None:
         raise CannotLay("No layout keeps joints far enough apart from course to course: ask for less.")
-    if best.rank[:3] <= (0, 0, bound.sheets):
+    if best.rank[:4] <= (0, 0, bound.sheets, 0):
         return best
     return _improved(packer, _settle(packer, close, best, effort.placings), effort.changes)
 
@@ -249,7 +251,7 @@ def _improved(packer: Packer, best: SearchResult, changes: int) -> SearchResult:
 def _worth(found: SearchResult) -> tuple[int, ...]:
     sizes = found.trial.sizes
     used = (sum(sizes[cut.piece][0] * sizes[cut.piece][1] for cut in sheet) for sheet in found.packing.sheets)
-    return (*found.rank[:3], min(used, default=0))
+    return (*found.rank[:4], min(used, default=0))
 
 
 def _changed(trial: Trial, draw: Iterator[int]) -> Trial | None:

@@ -1,12 +1,11 @@
 """What an installer should know of a layout before he cuts, each in a plain sentence."""
 
 from collections.abc import Callable, Iterator, Sequence
-from itertools import pairwise
 
 from catalog.measures.lengths import NM_PER_INCH, format_length
 from estimating.sheet_layout.fasteners import CLEAR_NM
 from estimating.sheet_layout.layout import Layout, Piece
-from estimating.sheet_layout.regions import Point, Ring, turn
+from estimating.sheet_layout.regions import has_thin_leg, tips
 
 SLANTING_TOP = (
     "The top slants: boards are laid over it in steps, to be cut along the slant, so counts hold and lengths"
@@ -59,7 +58,7 @@ def warnings(layout: Layout, metric: bool = False) -> Iterator[str]:
             " snap: saw it, or change the gap along the wall."
         )
     if not layout.approximate:
-        thin = [piece for piece in pieces if _thin(piece, rules.min_piece_nm)]
+        thin = [piece for piece in pieces if has_thin_leg(piece.rings, rules.min_piece_nm)]
         yield from _about(thin, "has a leg", "have legs", f"narrower than {say(rules.min_piece_nm)}.")
         loose = [piece for piece in pieces if _loose(piece, rules.fastener_spacing_nm)]
         yield from _about(
@@ -97,32 +96,15 @@ def _about(pieces: Sequence[Piece], verb: str, verb_of_many: str, rest: str) -> 
         yield f"Pieces {', '.join(numbers[:-1])} and {numbers[-1]} {verb_of_many} {rest}"
 
 
-def _thin(piece: Piece, least_nm: int) -> bool:
-    """Tell whether a notched piece has a leg below the least where its box has none."""
-    if not piece.notched or min(piece.width_nm, piece.height_nm) < least_nm:
-        return False
-    return any(abs(bx - ax) + abs(by - ay) < least_nm for (ax, ay), (bx, by) in _tips(piece.rings[0]))
-
-
 def _loose(piece: Piece, spacing_nm: int) -> bool:
     """Tell whether a leg of a notched piece ends farther than the spacing from every fastener."""
     if not piece.notched:
         return False
     return any(
         all(max(abs(x - end[0]), abs(y - end[1])) > spacing_nm for x, y in piece.fasteners)
-        for tip in _tips(piece.rings[0])
+        for tip in tips(piece.rings[0])
         for end in tip
     )
-
-
-def _tips(ring: Ring) -> Iterator[tuple[Point, Point]]:
-    """Yield the edges that end what they bound: at both their ends the outline turns round the piece."""
-    points = (ring[-1], *ring, ring[0], ring[1])
-    turns = [turn(*three) for three in zip(points, points[1:], points[2:], strict=False)]
-    round_left = sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairwise((*ring, ring[0]))) > 0
-    for edge, (at, after) in zip(pairwise(points[1:-1]), pairwise(turns), strict=True):
-        if (at > 0) == (after > 0) == round_left:
-            yield edge
 
 
 def _count(number: int, noun: str) -> str:

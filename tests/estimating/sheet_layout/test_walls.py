@@ -1,15 +1,19 @@
 """Drywall on walls and ceilings: openings, joints off their corners, sheets of several lengths."""
 
+import random
+from dataclasses import replace
+
 import pytest
+from shapely import Polygon
 
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
-from estimating.sheet_layout.layout import FixedLayout
+from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
 from estimating.sheet_layout.regions import Ring
 from estimating.sheet_layout.rules import DRYWALL_CEILING, DRYWALL_WALL
 from estimating.sheet_layout.surface import Surface
 from estimating.sheet_layout.warnings import warnings
-from tests.estimating.sheet_layout.sheet_rooms import IN
+from tests.estimating.sheet_layout.sheet_rooms import IN, in_eighths, rectangle
 from tests.estimating.sheet_layout.validate import validate
 
 FT = 12 * IN
@@ -102,3 +106,48 @@ def test_screws_of_a_whole_sheet() -> None:
     sheet, ceiling = DRYWALL[8], Surface(opening(0, 0, 96, 48))
     assert lay(ceiling, sheet, DRYWALL_CEILING).fastener_count == 9 * 5
     assert lay(ceiling, sheet, DRYWALL_WALL).fastener_count == 7 * 4
+
+
+def wall_with_a_window(draw: random.Random, height: int) -> Surface:
+    length, wide = draw.randint(90, 190), draw.randint(24, 60)
+    left, low = draw.randint(8, length - wide - 8), draw.randint(6, height - 30)
+    high = height if draw.random() < 0.5 else draw.randint(low + 12, height - 6)
+    hole = in_eighths(*((8 * x, 8 * y) for x, y in
+                        ((left, low), (left + wide, low), (left + wide, high), (left, high))))  # fmt: skip
+    return replace(rectangle(length, height), holes=(hole,), level=True)
+
+
+def test_of_layouts_of_equally_many_sheets_one_without_thin_legs_is_preferred() -> None:
+    """Against every start of one course by the inch, thin legs being counted from the pieces drawn."""
+    rules, found_legs, others = replace(DRYWALL_WALL, corner_clear_nm=0), 0, 0
+    for seed in range(20):
+        wall = wall_with_a_window(random.Random(seed), 48)
+        found = lay(wall, DRYWALL[8], rules, preferences=LayoutPreferences("x", "nw"))
+        starts = [
+            lay(wall, DRYWALL[8], rules, fixed=FixedLayout("x", 48 * IN, (first * IN,), "nw"))
+            for first in range(6, 97)
+        ]
+        assert worth(found) <= min(map(worth, starts))
+        found_legs += thin_legs(found)
+        others += max(map(thin_legs, starts))
+    assert found_legs < others
+
+
+def worth(layout: Layout) -> tuple[int, int, int, int]:
+    return layout.slivers, layout.near_corners, layout.sheets, thin_legs(layout)
+
+
+def thin_legs(layout: Layout) -> int:
+    """Pieces of which a part narrower than the least size hangs on at one end, slivers left out."""
+    least = layout.rules.min_piece_nm
+    half = least / 2 - 1
+    count = 0
+    for piece in layout.pieces:
+        shape = Polygon(piece.rings[0], piece.rings[1:])
+        wide = shape.buffer(-half, join_style="mitre").buffer(half, join_style="mitre")
+        narrow = shape.difference(wide.buffer(2, join_style="mitre"))
+        ends = (part for part in getattr(narrow, "geoms", [narrow]) if part.area)
+        hanging = (part.buffer(3, join_style="mitre").intersection(wide) for part in ends)
+        one_end = any(len(getattr(met, "geoms", [met])) == 1 for met in hanging)
+        count += one_end and min(piece.width_nm, piece.height_nm) >= least
+    return count
