@@ -104,9 +104,13 @@ def _framing_in_words(layout: Layout, metric: bool) -> str:
     if lines is None:
         return ""
     members, spacing = framing_noun(layout), width_in_words(lines.spacing_nm, metric)
-    left = min(x for x, _ in layout.surface.ring)
-    first = width_in_words((lines.at_nm - left) % lines.spacing_nm or lines.spacing_nm, metric)
-    words = f" {members.capitalize()} {spacing} apart are dashed, the first {first} from the left."
+    start, edge = (
+        (min(x for x, _ in layout.surface.ring), "from the left")
+        if lines.along == "y"
+        else (min(y for _, y in layout.surface.ring), "from the bottom")
+    )
+    first = width_in_words((lines.at_nm - start) % lines.spacing_nm or lines.spacing_nm, metric)
+    words = f" {members.capitalize()} {spacing} apart are dashed, the first {first} {edge}."
     if not layout.off_framing:
         return words
     return f"{words} {count_in_words(layout.off_framing, 'joint')} between them, drawn thick."
@@ -228,9 +232,10 @@ def layout_found(layouts: Iterable[BoardLayout], metric: bool = False) -> str:
     apart = min((offset for offset in offsets if offset is not None), default=0)
     if apart:
         said.append(f"end joints of neighboring rows at least {format_length(apart, metric)} apart")
-    if all(layout.surface.framing and not layout.off_framing for layout in drawn):
-        upright = drawn[0].given.courses_along == "y"
-        joints = "long edges" if upright else "end joints" if drawn[0].rules.gap_nm else "butt joints"
+    framing = drawn[0].surface.framing
+    if framing and all(layout.surface.framing and not layout.off_framing for layout in drawn):
+        beside = drawn[0].given.courses_along == framing.along
+        joints = "long edges" if beside else "end joints" if drawn[0].rules.gap_nm else "butt joints"
         said.append(f"{joints} on {framing_noun(drawn[0])}")
     clear = drawn[0].rules.corner_clear_nm
     has_corners = any(layout.surface.holes or len(layout.surface.ring) > 4 for layout in drawn)

@@ -124,12 +124,15 @@ class _Drawing:
         lines = self.surface.framing or self.surface.clear_of
         if lines is None:
             return
-        first = self.left + (lines.at_nm - self.left) % lines.spacing_nm
-        studs = (
-            (self.at((x, self.low)), self.at((x, self.high)))
-            for x in range(first, self.right + 1, lines.spacing_nm)
+        upright = lines.along == "y"
+        start, end = (self.left, self.right) if upright else (self.low, self.high)
+        first = start + (lines.at_nm - start) % lines.spacing_nm
+        ends = (
+            ((at, self.low), (at, self.high)) if upright else ((self.left, at), (self.right, at))
+            for at in range(first, end + 1, lines.spacing_nm)
         )
-        path = "".join(f"M{x:.1f} {y:.1f}V{top:.1f}" for (x, y), (_, top) in studs)
+        drawn = ((self.at(near), self.at(far)) for near, far in ends)
+        path = "".join(f"M{x:.1f} {y:.1f}L{end_x:.1f} {end_y:.1f}" for (x, y), (end_x, end_y) in drawn)
         if path:
             look = {"fill": "none", "stroke": SECOND, "stroke-dasharray": "7 3"}
             self._add("path", "board-stud", d=path, width=0.6, **look)

@@ -14,7 +14,7 @@ from estimating.sheet_layout.surface import Axis, Corner
 
 # Part of every key. Raise it when the same surface would be laid otherwise: layouts saved under the old
 # number are then left alone.
-EDITION = 7
+EDITION = 8
 
 
 class SurfaceRef(NamedTuple):

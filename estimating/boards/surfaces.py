@@ -105,7 +105,7 @@ def _floor(plan: RoomPlan, shape: Outline) -> RoomSurface:
     notes = [note for _, note in left_out if note]
     ring = tuple(_into_doorways(plan, shape, notes))
     within = () if ring == shape.vertices else shape.vertices
-    surface = Surface(ring, holes, within, clear_of=_lines(plan.floor_joists))
+    surface = Surface(ring, holes, within, clear_of=_joists(plan.floor_joists, shape))
     return RoomSurface("floor", "Floor", surface, tuple(notes))
 
 
@@ -134,11 +134,11 @@ def _into_doorways(plan: RoomPlan, shape: Outline, notes: list[str]) -> Iterator
 def _ceiling(plan: RoomPlan, shape: Outline, ceiling: Ceiling | None) -> Iterator[RoomSurface]:
     columns = [(ring, note) for item, ring, note in _standing_free(plan, shape) if item is None]
     rings, notes = tuple(ring for ring, _ in columns), tuple(note for _, note in columns)
+    joists = _joists(plan.ceiling_joists, shape)
     if ceiling is None:
-        surface = Surface(shape.vertices, rings, framing=_lines(plan.ceiling_joists))
-        yield RoomSurface("ceiling", "Ceiling", surface, notes)
+        yield RoomSurface("ceiling", "Ceiling", Surface(shape.vertices, rings, framing=joists), notes)
         return
-    for part in ceiling_parts(ceiling, rings):
+    for part in ceiling_parts(ceiling, rings, joists):
         yield RoomSurface(*part, notes)
 
 
@@ -168,7 +168,7 @@ def _wall(
         holes = [mirrored(hole, length) for hole in holes]
         ring = ring if ceiling is None else mirrored(ring, length)
     letter = wall_letter(wall)
-    surface = Surface(ring, tuple(holes), level=True, framing=_lines(plan.studs))
+    surface = Surface(ring, tuple(holes), level=True, framing=_studs(plan.studs))
     return RoomSurface(f"wall-{letter}", f"Wall {letter}", surface, tuple(notes))
 
 
@@ -206,8 +206,16 @@ def _within(ring: Ring, hole: Ring) -> Ring:
     return tuple((min(max(x, left), right), min(max(y, low), high)) for x, y in hole)
 
 
-def _lines(framing: Framing | None) -> Lines | None:
+def _studs(framing: Framing | None) -> Lines | None:
     return Lines(framing.at_nm, framing.spacing_nm) if framing else None
+
+
+def _joists(framing: Framing | None, shape: Outline) -> Lines | None:
+    """Return joists as they lie on the plan; those along wall A are counted from it into the room."""
+    if framing is None or not framing.along_a:
+        return _studs(framing)
+    side = 1 if shape.signed_double_area_nm2 > 0 else -1
+    return Lines(shape.vertices[0][1] + side * framing.at_nm, framing.spacing_nm, "x")
 
 
 def _column_faces(plan: RoomPlan) -> Iterator[RoomSurface]:

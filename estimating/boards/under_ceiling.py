@@ -14,7 +14,7 @@ from typing import NamedTuple
 from estimating.rooms.ceiling import Ceiling, Face
 from estimating.rooms.plan import Opening
 from estimating.sheet_layout.regions import Point, Ring
-from estimating.sheet_layout.surface import Surface
+from estimating.sheet_layout.surface import Lines, Surface
 
 _FINE = 10**15  # steps in which the stretch of a slope is counted
 
@@ -40,8 +40,12 @@ def mirrored(ring: Ring, length_nm: int) -> Ring:
     return tuple((length_nm - x, y) for x, y in ring)
 
 
-def ceiling_parts(ceiling: Ceiling, holes: Sequence[Ring]) -> Iterator[Part]:
-    """Yield every plane of the ceiling with these holes in the plan, the undersides of soffits last."""
+def ceiling_parts(ceiling: Ceiling, holes: Sequence[Ring], joists: Lines | None = None) -> Iterator[Part]:
+    """Yield every plane of the ceiling with these holes in the plan, the undersides of soffits last.
+
+    Joists are taken to go on over level planes, and as rafters up those slopes that rise the way they run. Of
+    others, and of soffits, which have a frame of their own, nothing is known.
+    """
     planes = sorted(ceiling.plan_areas_nm2, key=lambda plane: (plane < 0, abs(plane)))
     spans = sum(plane >= 0 for plane in planes)
     for plane in planes:
@@ -58,7 +62,16 @@ def ceiling_parts(ceiling: Ceiling, holes: Sequence[Ring]) -> Iterator[Part]:
             else:
                 code, name = f"ceiling-{plane + 1}", f"Ceiling, part {plane + 1}"
             rings = [tuple(_stretched(ceiling, plane, each)) for each in (ring, *inner, *holes)]
-            yield Part(code + again, name, Surface(rings[0], tuple(rings[1:])))
+            surface = Surface(rings[0], tuple(rings[1:]), framing=_joists_over(ceiling, plane, joists))
+            yield Part(code + again, name, surface)
+
+
+def _joists_over(ceiling: Ceiling, plane: int, joists: Lines | None) -> Lines | None:
+    if joists is None or plane < 0:
+        return None
+    dx, dy = ceiling.profile.toward
+    up_the_slope = not (dx if joists.along == "y" else dy)
+    return joists if up_the_slope or not ceiling.profile.slope_squared(plane) else None
 
 
 def face_strips(ceiling: Ceiling, chosen: Collection[int], whole: bool) -> Iterator[Part]:

@@ -117,17 +117,16 @@ def entry_as_walk(room: Room, metric: bool = False) -> Entry:
 
 
 def _framing(room: Room, metric: bool) -> dict[str, str]:
-    names = {
-        "studs": ("stud_spacing", "stud_first"),
-        "joists": ("joist_spacing", "joist_first"),
-        "floor": ("floor_spacing", "floor_first"),
-    }
-    return {
-        field: _text(length_nm, metric)
-        for members, lengths in room.framing.items()
-        for field, length_nm in zip(names[members], lengths, strict=True)
-        if length_nm is not None
-    }
+    names = {"studs": "stud", "joists": "joist", "floor": "floor"}
+    texts = {}
+    for members, (spacing_nm, first_nm, *along) in room.framing.items():
+        name = names[members]
+        texts[f"{name}_spacing"] = _text(spacing_nm, metric)
+        if first_nm is not None:
+            texts[f"{name}_first"] = _text(first_nm, metric)
+        if any(along):
+            texts[f"{name}_run"] = "along"
+    return texts
 
 
 def _wall_rows(room: Room, metric: bool) -> list[dict[str, str]]:

@@ -59,6 +59,7 @@ ROWS_CHANGED = {
     "heights": f"The heights {_YOURS}",
     "electrical": f"The boxes and lights {_YOURS}",
 }
+JOISTS_RUN = [("across", "across from wall A"), ("along", "along wall A")]
 FRAMING = {
     "studs": ("stud_spacing", "stud_first"),
     "ceiling joists": ("joist_spacing", "joist_first"),
@@ -98,9 +99,11 @@ class RoomForm(forms.Form):
     stud_spacing = LengthField(label="Studs, every", required=False, bare="in")
     stud_first = LengthField(label="First, from the left", required=False, bare="in")
     joist_spacing = LengthField(label="Ceiling joists, every", required=False, bare="in")
-    joist_first = LengthField(label="First, from A's start", required=False, bare="in")
+    joist_first = LengthField(label="First, from A", required=False, bare="in")
+    joist_run = forms.ChoiceField(label="Ceiling joists run", choices=JOISTS_RUN, required=False)
     floor_spacing = LengthField(label="Floor joists, every", required=False, bare="in")
-    floor_first = LengthField(label="First, from A's start", required=False, bare="in")
+    floor_first = LengthField(label="First, from A", required=False, bare="in")
+    floor_run = forms.ChoiceField(label="Floor joists run", choices=JOISTS_RUN, required=False)
     notes = forms.CharField(
         label="Notes", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
@@ -165,11 +168,12 @@ class RoomForm(forms.Form):
                 f"The first is at most one space away, {width_in_words(spacing_nm, field.metric)} here.",
             )
 
-    def framing(self) -> dict[str, list[int | None]]:
-        """Return the spacing and the first of studs and joists as a room keeps them."""
+    def framing(self) -> dict[str, list[int | bool | None]]:
+        """Return studs and joists as a room keeps them."""
         typed = self.cleaned_data
+        runs = {"joists": typed.get("joist_run"), "floor": typed.get("floor_run")}
         return {
-            kept: [typed[spacing], typed.get(first)]
+            kept: [typed[spacing], typed.get(first), *([True] if runs.get(kept) == "along" else [])]
             for kept, (spacing, first) in zip(("studs", "joists", "floor"), FRAMING.values(), strict=True)
             if typed.get(spacing)
         }

@@ -178,7 +178,7 @@ class Room(models.Model):
     where the ceiling has another height, each a wall (0 is A), a length along it and a height; `electrical`
     the boxes and lights in their place, each a kind, a wall, a length along it and one away from there;
     `framing` the spacing and the first of studs in walls, of joists overhead and of those under the floor, by
-    `studs`, `joists` and `floor`;
+    `studs`, `joists` and `floor`, with true after them where joists run along wall A;
     `joists` what is known of the floor's joists, as `FloorFrame` takes it, empty for nothing. `entry` keeps
     what was typed.
     """

@@ -243,11 +243,13 @@ class PhotoPlace:
 class Framing:
     """Studs or joists: from the middle of one to that of the next, and that of the first from a corner.
 
-    Where the first isn't known it is taken to be one space away (common practice).
+    Where the first isn't known it is taken to be one space away (common practice). Joists run across the
+    room from wall A, or (`along_a`) beside it; the first is then that far from it.
     """
 
     spacing_nm: int
     first_nm: int | None = None
+    along_a: bool = False
 
     @property
     def at_nm(self) -> int:
@@ -265,7 +267,7 @@ class RoomPlan:
     Of the boxes and lights that are counted, those in `electrical` have their place. `joists` is what is
     known of the floor's frame, where tile is laid on it. `studs` stand in every wall, the first measured from
     its left corner as he faces it; `ceiling_joists` and `floor_joists` run square to wall A, the first
-    measured from its start.
+    measured from its start, or along it.
     """
 
     name: str

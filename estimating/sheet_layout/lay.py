@@ -84,12 +84,16 @@ def _given(trial: Trial, preferences: LayoutPreferences) -> FixedLayout:
 
 
 def _sides(surface: Surface, sheet: Sheet, rules: SheetRules, preferences: LayoutPreferences) -> list[Side]:
-    """Return the surface as it may be looked at, from either axis."""
+    """Return the surface as it may be looked at, from either axis.
+
+    Sheets that may not be turned run across what they are fastened to, or along x.
+    """
     if preferences.first_width_nm is not None:
         _check_starts(sheet, preferences.first_width_nm, ())
     if preferences.first_piece_nm is not None:
         _check_starts(sheet, 1, (preferences.first_piece_nm,))
-    axes: tuple[Axis, ...] = ("x", "y") if rules.may_turn else ("x",)
+    upright = surface.framing is not None and surface.framing.along == "x"
+    axes: tuple[Axis, ...] = ("x", "y") if rules.may_turn else ("y",) if upright else ("x",)
     axes = (preferences.courses_along,) if preferences.courses_along else axes
     sides = []
     for axis in axes:
@@ -160,9 +164,9 @@ def _seen(lines: Lines | None, surface: Surface, view: View) -> Framing | None:
     """Return studs or joists as they are seen; None where they aren't known, or the view is turned."""
     if lines is None or surface.bearing != (1, 0):
         return None
-    at, spacing = lines
-    x, y = view.see((at, at))
-    return Framing(y if view.swap else x, spacing, across=not view.swap)
+    at, spacing, along = lines
+    across = (along == "y") != view.swap
+    return Framing(view.see((at, at))[not across], spacing, across)
 
 
 def _strip_nm(sheet: Sheet) -> int:

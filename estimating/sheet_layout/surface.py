@@ -27,10 +27,14 @@ MOST_CORNERS = 1_000
 
 
 class Lines(NamedTuple):
-    """Studs or joists side by side: where along x the middle of one is, and from one to the next."""
+    """Studs or joists side by side: where the middle of one is, from one to the next, and how they run.
+
+    Those that run along y are at an x, those along x at a y.
+    """
 
     at_nm: int
     spacing_nm: int
+    along: Axis = "y"
 
 
 @dataclass(frozen=True)
@@ -40,7 +44,7 @@ class Surface:
     A hole may reach the outline or lie over it (cabinets along a wall): what lies outside is nothing.
     `within` is the outline without what runs out of it into doorways, in which tile is centered; empty where
     it is the outline itself. `level` keeps courses level under a top that slants. `framing` is what the
-    surface is fastened to, where that is known: studs or joists that run along y. Fasteners keep off the
+    surface is fastened to, where that is known: studs or joists. Fasteners keep off the
     middles of `clear_of`: the joists under a floor, whose sheets are held by the subfloor alone so that they
     don't move with them.
     """

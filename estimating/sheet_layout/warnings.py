@@ -72,8 +72,9 @@ def _on_joists(layout: Layout) -> int:
     joists = layout.surface.clear_of
     if joists is None:
         return 0
-    places = (layout.surface.on_plan(point)[0] for piece in layout.pieces for point in piece.fasteners)
-    off = ((x - joists.at_nm) % joists.spacing_nm for x in places)
+    axis = 0 if joists.along == "y" else 1
+    places = (layout.surface.on_plan(point)[axis] for piece in layout.pieces for point in piece.fasteners)
+    off = ((place - joists.at_nm) % joists.spacing_nm for place in places)
     return sum(min(beyond, joists.spacing_nm - beyond) < CLEAR_NM for beyond in off)
 
 

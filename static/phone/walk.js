@@ -182,6 +182,7 @@ export function asTexts(room) {
     cut_length: [room.other?.cut_length ?? ""], cut_width: [room.other?.cut_width ?? ""],
     stud_spacing: [room.other?.stud_spacing ?? ""], stud_first: [room.other?.stud_first ?? ""],
     joist_spacing: [room.other?.joist_spacing ?? ""], joist_first: [room.other?.joist_first ?? ""],
+    joist_run: [room.other?.joist_run ?? ""], floor_run: [room.other?.floor_run ?? ""],
     floor_spacing: [room.other?.floor_spacing ?? ""], floor_first: [room.other?.floor_first ?? ""],
   };
   for (const [list, fields] of Object.entries(FIELDS)) {
@@ -207,8 +208,8 @@ export function fromTexts(texts, metric) {
     other: {
       length: one("length"), width: one("width"), cut_length: one("cut_length"), cut_width: one("cut_width"),
       stud_spacing: one("stud_spacing"), stud_first: one("stud_first"),
-      joist_spacing: one("joist_spacing"), joist_first: one("joist_first"),
-      floor_spacing: one("floor_spacing"), floor_first: one("floor_first"),
+      joist_spacing: one("joist_spacing"), joist_first: one("joist_first"), joist_run: one("joist_run"),
+      floor_spacing: one("floor_spacing"), floor_first: one("floor_first"), floor_run: one("floor_run"),
     },
   };
   for (const [list, fields] of Object.entries(FIELDS)) {

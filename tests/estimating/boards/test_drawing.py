@@ -14,7 +14,7 @@ from estimating.boards.tile import lay_tiles
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
-from estimating.sheet_layout.rules import DRYWALL_WALL
+from estimating.sheet_layout.rules import DRYWALL_CEILING, DRYWALL_WALL
 from estimating.sheet_layout.surface import Lines, Surface
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE, rectangle
 
@@ -184,3 +184,15 @@ def test_studs_are_dashed_and_a_joint_between_them_is_thick() -> None:
     assert len(by_class(drawn(off), "board-off-stud")) == 1
     assert "1 joint between them, drawn thick." in layout_in_words(off, "Wall A")
     assert by_class(drawn(first()), "board-stud") == []
+
+
+def test_joists_along_wall_a_are_dashed_from_side_to_side() -> None:
+    ceiling = replace(rectangle(150, 48), framing=Lines(20 * IN, 16 * IN, "x"))
+    layout = lay(ceiling, Sheet(96 * IN, 48 * IN, IN // 2), DRYWALL_CEILING)
+    (joists,) = by_class(drawn(layout), "board-stud")
+    ends = re.findall(r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", joists.get("d", ""))
+    assert len(ends) == 3  # at 4, 20 and 36 in
+    assert all(
+        start < end and y == end_y
+        for start, y, end, end_y in ((float(a), b, float(c), d) for a, b, c, d in ends)
+    )

@@ -165,6 +165,14 @@ def test_ceiling_boards_end_on_joists() -> None:
     assert 'Joists 24" apart are dashed, the first 13" from the left.' in layout_in_words(
         ceiling.layout(), "Ceiling"
     )
+    # along wall A, which the plan draws above: 128 in less 13 is 4 spaces and 19 in from the bottom
+    plan = replace(plan, ceiling_joists=Framing(24 * IN, 13 * IN, along_a=True))
+    (ceiling,) = Boards(effort="first").lay(CEILING, {"a": plan}, (("a", None),)).layouts
+    assert ceiling.result.given.courses_along == "y"
+    assert "butt joints on joists" in layout_found([ceiling])
+    assert 'Joists 24" apart are dashed, the first 19" from the bottom.' in layout_in_words(
+        ceiling.layout(), "Ceiling"
+    )
 
 
 def random_room(seed: int) -> RoomPlan:

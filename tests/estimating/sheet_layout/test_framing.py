@@ -11,7 +11,7 @@ from catalog.measures.lengths import NM_PER_INCH as IN
 from estimating.sheet_layout.estimate_by_area import Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
-from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_WALL
+from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL
 from estimating.sheet_layout.surface import Axis, Lines, Surface
 from estimating.sheet_layout.warnings import warnings
 from tests.estimating.sheet_layout.sheet_rooms import rectangle
@@ -129,36 +129,72 @@ def test_upright_sheets_meet_on_studs_along_their_long_edges() -> None:
     assert [seam for seam in seams if seam % 16] == []
 
 
+def turned_over(layout: Layout) -> list[tuple[int, int, int, int]]:
+    """Joints with x and y in each other's place."""
+    return sorted((joint.y_nm, joint.x_nm, joint.height_nm, joint.width_nm) for joint in layout.joints)
+
+
+@pytest.mark.parametrize(("length", "first"), [(150, 16), (173, 9.5), (230, 3)])
+def test_joists_the_other_way_give_the_same_ceiling_the_other_way_round(length: int, first: float) -> None:
+    lines = Lines(round(first * IN), 16 * IN)
+    across = replace(rectangle(length, 130), framing=lines)
+    along = replace(rectangle(130, length), framing=lines._replace(along="x"))
+    one, other = (lay(ceiling, DRYWALL, DRYWALL_CEILING) for ceiling in (across, along))
+    assert validate(one) == validate(other) == ()
+    assert (one.given.courses_along, other.given.courses_along) == ("x", "y")
+    assert turned_over(other) == sorted(
+        (joint.x_nm, joint.y_nm, joint.width_nm, joint.height_nm) for joint in one.joints
+    )
+    assert other.off_framing == 0
+    assert {(joint.y_nm / IN - first) % 16 for joint in other.joints if joint.across} == {0}
+
+
+def test_boards_that_are_told_to_run_along_the_joists_meet_on_them_or_say_so() -> None:
+    ceiling = replace(rectangle(150, 130), framing=Lines(16 * IN, 16 * IN, "x"))
+    layout = lay(ceiling, DRYWALL, DRYWALL_CEILING, preferences=LayoutPreferences("x"))
+    assert validate(layout) == ()
+    # across the joists the seams between courses are what has to fall on one
+    seams = [joint.y_nm / IN for joint in layout.joints if not joint.across]
+    assert seams
+    assert layout.off_framing == sum(seam % 16 != 0 for seam in seams)
+    shifted = FixedLayout("x", 40 * IN, tuple([96 * IN] * 3))
+    spoilt = lay(ceiling, DRYWALL, DRYWALL_CEILING, fixed=shifted)
+    assert validate(spoilt) == ()
+    assert "between joists" in " ".join(warnings(spoilt))
+
+
 @given(
     width=st.integers(10, 170),
     height=st.integers(10, 130),
     spacing=st.sampled_from((8, 12, 16, 19.2, 24)),
     first=st.integers(0, 24),
     along=st.sampled_from(("x", "y")),
+    run=st.sampled_from(("x", "y")),
 )
 @settings(max_examples=60)
 def test_screws_of_a_floor_keep_off_its_joists_and_no_farther_apart(
-    width: int, height: int, spacing: float, first: int, along: Axis
+    width: int, height: int, spacing: float, first: int, along: Axis, run: Axis
 ) -> None:
     """Backer board is held by the subfloor alone; counted from the screws, and their own distances."""
-    joists = Lines(first * IN, round(spacing * IN))
+    joists, axis = Lines(first * IN, round(spacing * IN), run), 0 if run == "y" else 1
     floor = replace(rectangle(width, height), clear_of=joists)
     layout = lay(floor, BACKER, BACKER_BOARD, preferences=LayoutPreferences(courses_along=along))
     assert validate(layout) == ()
     edge = BACKER_BOARD.edge_nm
     met = 0
     for piece in layout.pieces:
-        columns = sorted({x for x, _ in piece.fasteners})
+        columns = sorted({point[axis] for point in piece.fasteners})
+        start, size = ((piece.x_nm, piece.width_nm), (piece.y_nm, piece.height_nm))[axis]
         for x in columns:
             beyond = (x - joists.at_nm) % joists.spacing_nm
             joist = x - beyond if 2 * beyond <= joists.spacing_nm else x - beyond + joists.spacing_nm
             if abs(x - joist) < IN:  # only in a strip that has no room for a row on either side of it
-                assert joist - IN < piece.x_nm + edge
-                assert joist + IN > piece.x_nm + piece.width_nm - edge
-                met += sum(column == x for column, _ in piece.fasteners)
+                assert joist - IN < start + edge
+                assert joist + IN > start + size - edge
+                met += sum(point[axis] == x for point in piece.fasteners)
         gaps = [far - near for near, far in pairwise(columns)]
         assert all(gap <= BACKER_BOARD.fastener_spacing_nm + 1 for gap in gaps)
-        rows = {y for _, y in piece.fasteners}
+        rows = {point[1 - axis] for point in piece.fasteners}
         assert len(piece.fasteners) == len(columns) * len(rows)
     assert any("joist below" in warning for warning in warnings(layout)) == (met > 0)
 

@@ -125,10 +125,11 @@ def _framing_faults(layout: Layout) -> Iterator[str]:
     """Joints along the studs, none of whose middles they come within 3/8 in of, that aren't said to be so."""
     if layout.surface.framing is None:
         return
-    at, spacing = layout.surface.framing
+    at, spacing, along = layout.surface.framing
+    axis = 0 if along == "y" else 1
     for joint in layout.joints:
-        left, right = _ends(joint, 0)
-        runs_along_studs = joint.across == (layout.given.courses_along == "x")
+        left, right = _ends(joint, axis)
+        runs_along_studs = joint.across == (layout.given.courses_along != along)
         studs = (
             at + spacing * number for number in range((left - at) // spacing, (right - at) // spacing + 2)
         )
@@ -150,7 +151,8 @@ def _fastener_faults(layout: Layout) -> Iterator[str]:
             ):
                 yield f"A fastener of piece {piece.number} is too near the edge."
             framing = layout.surface.framing
-            apart = max(spacing, framing.spacing_nm + 2 * edge) if framing and not axis else spacing
+            fastened = framing and axis == (0 if framing.along == "y" else 1)
+            apart = max(spacing, framing.spacing_nm + 2 * edge) if framing and fastened else spacing
             if any(after - place > apart + 1 for place, after in pairwise(places)) and not piece.notched:
                 yield f"Fasteners of piece {piece.number} are too far apart."
         if not piece.notched and len(piece.fasteners) != len(set(piece.fasteners)):

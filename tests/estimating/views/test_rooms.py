@@ -838,6 +838,24 @@ def test_studs_are_typed_in_inches_from_the_left_corner_and_come_back(signed_in:
     assert job.rooms.get(name="Bath").plan().studs is None
 
 
+def test_joists_run_across_from_wall_a_or_along_it(signed_in: Client, job: Job) -> None:
+    typed = {"joist_spacing": "16", "joist_run": "along", "floor_spacing": "12", "floor_run": "across"}
+    measure(signed_in, job, **typed)
+    room = job.rooms.get()
+    inch = parse_length('1"')
+    assert room.plan().ceiling_joists == Framing(16 * inch, along_a=True)
+    assert room.plan().floor_joists == Framing(12 * inch)
+    for entry in (
+        room.entry,
+        dict[str, Any](),
+    ):  # as it was typed, and as it is read back from what is stored
+        room.entry = entry
+        room.save()
+        form = signed_in.get(reverse("room-edit", args=[room.pk])).context["forms"].room
+        assert [form["joist_run"].value(), form["floor_run"].value() or "across"] == ["along", "across"]
+    assert "joist_run" in errors(measure(signed_in, job, joist_run="askew"))
+
+
 def test_a_metric_firm_types_studs_in_centimeters(signed_in: Client, job: Job) -> None:
     make_firm(units="metric")
     measure(signed_in, job, length="4", width="3", height="2.4", stud_spacing="40", stud_first="25")
