@@ -1,4 +1,4 @@
-"""Furring and strapping: rows of sticks across a ceiling or its parts, along the longer side of each."""
+"""Furring and strapping: rows of sticks across the joists of a ceiling or its parts."""
 
 from collections.abc import Iterator
 from functools import lru_cache
@@ -17,8 +17,9 @@ LEAST_SPACING_NM = 6 * NM_PER_INCH  # nearer than that it is boarding, not rows 
 def rows_of(plan: RoomPlan, spacing_nm: int) -> tuple[Piece, ...]:
     """Return the rows of a ceiling: one along a wall, then one at every spacing, and one along the last wall.
 
-    They run along the longer side, since joists mostly span the shorter one (common practice), and stop at
-    columns; they may be put together from parts. Raises CannotCut where rows would lie nearer than 6 in.
+    Where joists aren't known they run along the longer side, since joists mostly span the shorter one (common
+    practice). They stop at columns, and may be put together from parts. Raises CannotCut where rows would lie
+    nearer than 6 in.
     """
     if spacing_nm < LEAST_SPACING_NM:
         raise CannotCut("Rows nearer than 6 in to each other aren't cut from a list.")
@@ -34,7 +35,8 @@ def _rows(surface: Surface, spacing_nm: int) -> Iterator[Runs]:
     """Yield the runs of every row of one surface."""
     region = region_of(surface, View(), spacing_nm)
     left, low, right, high = bounds(region)
-    if high - low > right - left:
+    joists = surface.framing
+    if joists.along == "x" if joists else high - low > right - left:
         region = region_of(surface, View(swap=True), spacing_nm)
         _, low, _, high = bounds(region)
     for level in [*range(low, high, spacing_nm), high]:

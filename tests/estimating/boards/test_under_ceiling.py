@@ -145,6 +145,13 @@ def test_a_level_room_keeps_the_keys_of_its_layouts() -> None:
     assert slanting.request.key != wall.request.key
 
 
+def test_rows_of_furring_run_across_the_joists_where_those_are_known() -> None:
+    # 12 ft along wall A by 10 ft: joists across from wall A are crossed by rows of 12 ft
+    for joists, long in ((None, 12), (Framing(16 * IN), 12), (Framing(16 * IN, along_a=True), 10)):
+        rows = rows_of(room("12'", "10'", ceiling_joists=joists), 24 * IN)
+        assert {row.length_nm for row in rows} == {long * FT}
+
+
 def test_rows_of_furring_go_up_a_slope() -> None:
     level = sum(row.length_nm for row in rows_of(room("12'", "10'"), 16 * IN))
     sloped = rows_of(room("12'", "10'", heights=SLOPE), 16 * IN)
