@@ -23,6 +23,12 @@ What it promises, and where it stops:
   serves pieces that are hung later. `lay` by itself heeds neither. With what falls out of notches, 12 jobs of
   6 random rooms took 1,188 sheets, 1,201 without, by area at least 1,085; sharing took a sixth longer. Where
   all walls are as high as two sheets are wide, no piece is small enough for it.
+- Libraries tried for it in November 2026, on 20 random jobs of 3 rooms, tapered edges not heeded, sheets that
+  are cut: rectpack 0.2.2 by guillotine cuts 807 in one pass as well as in the best of 24, ours 808 for a
+  first answer and 805 for the best; one pass took 0.07 s a job, our first answer 0.10. CP-SAT of OR-Tools
+  9.15 found none with fewer in 6 s, and none at all in 13 of the jobs. Neither knows tapered edges (which
+  take 15 sheets more) nor the order of hanging. shapely 2.2 clips a course to a sheet in 23 microseconds,
+  `regions` in 31, but exactly.
 - A surface with slanting edges is covered by strips along its longest side, and says that it is
   approximate. A strip is as long as the surface anywhere in it, so that nothing comes out short.
 - It knows no seams of the floor below.

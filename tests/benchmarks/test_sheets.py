@@ -12,7 +12,7 @@ from estimating.sheet_layout.surface import Surface
 from tests.estimating.boards.test_layouts import CEILING, WALLS
 from tests.estimating.sheet_layout.published_cases import FREE, surface
 from tests.estimating.sheet_layout.sheet_rooms import BACKER, ISLAND, KITCHEN, L_SHAPE, U_SHAPE, rectangle
-from tests.estimating.sheet_layout.validate import validate
+from tests.estimating.sheet_layout.validate import validate, validate_shared
 from tests.specs import room
 
 ROOMS = {
@@ -78,3 +78,5 @@ def test_time_of_cutting_the_boards_of_sixty_surfaces_together(openings: bool) -
             end="",
         )
         assert shared.least <= shared.sheets <= shared.shares.alone
+        hung = sorted(boards.share(laid), key=lambda layout: layout.at)
+        assert validate_shared([layout.layout() for layout in hung]) == ()

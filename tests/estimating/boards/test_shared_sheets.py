@@ -3,6 +3,7 @@
 import json
 import random
 from dataclasses import replace
+from typing import Any
 
 from catalog.measures.lengths import format_length
 from estimating.boards.description import (
@@ -214,6 +215,26 @@ def test_no_piece_of_any_sheet_overlaps_another_and_what_fell_out_of_one_is_hung
                     piece: host[1] for piece, host in found.items() if piece[0] == layout.at
                 }
     assert fallen > 50
+
+
+def test_the_check_sees_what_is_wrong_with_shared_sheets() -> None:
+    layouts = shared(Boards(effort="first"), {"a": random_room(2), "b": random_room(102)})
+    drawn = [layout.layout() for layout in sorted(layouts, key=lambda layout: layout.at)]
+    assert validate_shared(drawn) == ()
+    (at, number), _ = next(iter(hosts_on_sheets(drawn).items()))
+    piece = drawn[at].pieces[number - 1]
+
+    def spoilt(**change: Any) -> str:
+        pieces = list(drawn[at].pieces)
+        pieces[number - 1] = replace(piece, **change)
+        changed = [*drawn[:at], replace(drawn[at], pieces=tuple(pieces)), *drawn[at + 1 :]]
+        return " ".join(validate_shared(changed))
+
+    assert "overlap" in spoilt(sheet_x_nm=piece.sheet_x_nm + piece.width_nm // 2)
+    assert "beyond its sheet" in spoilt(sheet_y_nm=47 * IN)
+    assert "begins its sheet" in spoilt(from_offcut=False)
+    assert "one by one" in spoilt(sheet=999)
+    assert "which is hung later" in " ".join(validate_shared(drawn[::-1]))
 
 
 def test_the_tables_say_out_of_which_piece_a_cutout_comes() -> None:
