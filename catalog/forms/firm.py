@@ -30,7 +30,14 @@ GROUPS = (
     (
         "rates",
         "Rates and markups",
-        ("labor_rate", *MARKUPS, "minimum_charge", "contingency_percent", "show_contingency"),
+        (
+            "labor_rate",
+            *MARKUPS,
+            "minimum_charge",
+            "contingency_percent",
+            "contingency_of",
+            "show_contingency",
+        ),
     ),
     (
         "days",
@@ -69,7 +76,7 @@ class FirmForm(ModelForm[Firm]):
     material_markup = MarkupEntryField(label="Markup on materials")
     equipment_markup = MarkupEntryField(label="Markup on equipment and rentals")
     subcontract_markup = MarkupEntryField(label="Markup on subcontracts")
-    contingency_percent = NumberField(label="Contingency, % of the price", most=Decimal(100), places=2)
+    contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
     minimum_charge = PriceField(label="Minimum charge for a job")
     tax_percent = NumberField(label="Sales tax, %", most=Decimal(30), places=4)
     hours_per_day = NumberField(
@@ -124,7 +131,10 @@ class FirmForm(ModelForm[Firm]):
         model = Firm
         fields = tuple(name for _, _, names in GROUPS for name in names)
         widgets = {
-            **dict.fromkeys(("units", "paper_size", "openings", "tax_policy", "detail"), forms.RadioSelect),
+            **dict.fromkeys(
+                ("units", "paper_size", "openings", "tax_policy", "detail", "contingency_of"),
+                forms.RadioSelect,
+            ),
             **dict.fromkeys(("assumptions", "exclusions", "terms"), LONG),
             "address": forms.Textarea(attrs={"rows": 3}),
             **dict.fromkeys(("how_to_pay", "bank_details"), forms.Textarea(attrs={"rows": 3})),

@@ -17,7 +17,7 @@ from catalog.models.assembly import (
     hours_fault,
 )
 from catalog.models.buying import Material, Package, PriceColumns, Supplier, SupplierItem
-from catalog.models.firm import Detail, Firm, Openings, TaxPolicy, Wage, deduct_rule
+from catalog.models.firm import ContingencyOf, Detail, Firm, Openings, TaxPolicy, Wage, deduct_rule
 
 CodedRow = Material | Operation | Assembly | Kit  # known by its code in the starting catalog's files
 ListedRow = CodedRow | Supplier  # in one of the catalog's five lists
@@ -31,6 +31,7 @@ __all__ = [
     "CodedRow",
     "Companion",
     "Component",
+    "ContingencyOf",
     "Detail",
     "Firm",
     "ListedRow",

@@ -45,6 +45,13 @@ class Detail(models.TextChoices):
     LINE = "line", "A price for each line"
 
 
+class ContingencyOf(models.TextChoices):
+    """What a contingency is a share of: the price of the work, or what it costs before markup."""
+
+    PRICE = "price", "of the price"
+    COST = "cost", "of your cost"
+
+
 class Firm(models.Model):
     """The one firm that this site serves."""
 
@@ -86,6 +93,9 @@ class Firm(models.Model):
         decimal_places=2,
         default=0,
         validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    contingency_of = models.CharField(
+        "contingency is a share", max_length=5, choices=ContingencyOf, default=ContingencyOf.PRICE
     )
     show_contingency = models.BooleanField("show the contingency to the client", default=False)
     minimum_charge = MoneyField("minimum charge for a job", max_digits=9, decimal_places=2, default=0)

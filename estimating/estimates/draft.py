@@ -172,6 +172,7 @@ def policy_of(estimate: Estimate, job: Job) -> Policy:
         tax_policy=job.tax_policy,
         tax_rate=Fraction(job.tax_percent) / 100,
         contingency=Fraction(estimate.contingency_percent) / 100,
+        contingency_of=estimate.contingency_of,
         show_contingency=estimate.show_contingency,
         show_trips=estimate.show_trips,
         minimum_charge=estimate.minimum_charge.amount,

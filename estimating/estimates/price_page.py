@@ -13,7 +13,7 @@ from estimating.estimates.draft import Draft
 from estimating.estimates.work_page import PurchaseRow, purchase_row
 from estimating.plain_text import list_in_words
 from estimating.pricing.percentages import tax_rate_in_words
-from estimating.pricing.price import Policy, PricedLine, by_phase
+from estimating.pricing.price import PricedLine, by_phase
 from estimating.pricing.price_parts import PriceLevel, price_levels
 from estimating.takeoff.work import NO_MONEY, ZERO
 
@@ -53,6 +53,7 @@ class PricePage:
     margin: str
     tax_words: str
     trips_words: str
+    contingency_words: str
     per_floor: Decimal | None
     floor_unit: str
 
@@ -65,13 +66,14 @@ def price_page(draft: Draft, metric: bool, target: Markup | None = None) -> Pric
     floor = convert(floor_sqft, "sq ft", "m2") if metric else floor_sqft
     return PricePage(
         phases=tuple(_price_phase(phase, draft) for phase in by_phase(priced.lines)),
-        options=tuple(_price_row(line, draft.policy) for line in priced.options),
+        options=tuple(_price_row(line, draft) for line in priced.options),
         levels=price_levels(priced, target),
         purchases=purchases,
         buying_cost=sum((row.cost for row in purchases if row.cost is not None), NO_MONEY),
         margin=format_percent(priced.margin),
         tax_words=_tax_words(draft),
         trips_words=_trips_words(draft),
+        contingency_words=_contingency_words(draft),
         per_floor=round_cents(Fraction(priced.subtotal) / floor) if floor else None,
         floor_unit="square meter" if metric else "square foot",
     )
@@ -81,7 +83,7 @@ def _price_phase(phase: str, draft: Draft) -> PricePhase:
     lines = [line for line in draft.priced.lines if line.phase == phase]
     return PricePhase(
         label=Phase(phase).label,
-        rows=tuple(_price_row(line, draft.policy) for line in lines),
+        rows=tuple(_price_row(line, draft) for line in lines),
         hours=sum((line.hours for line in lines), NO_MONEY),
         cost=sum((line.cost for line in lines), NO_MONEY),
         price=sum((line.client_price for line in lines), NO_MONEY),
@@ -95,8 +97,9 @@ def _floor_worked_on(draft: Draft) -> Fraction:
     return sum((measured[room].values.get("floor", ZERO) for room in rooms if room in measured), ZERO)
 
 
-def _price_row(line: PricedLine, policy: Policy) -> PriceRow:
-    words = []
+def _price_row(line: PricedLine, draft: Draft) -> PriceRow:
+    policy = draft.policy
+    words = [_contingency_words(draft)] if line.kind == "contingency" else []
     if line.hours:
         words.append(
             f"Labor {line.hours} h × {format_price(policy.labor_rate)} = {format_price(line.labor_cost)},"
@@ -133,6 +136,18 @@ def _tax_words(draft: Draft) -> str:
         return "No sales tax."
     base = "the price of taxable material" if policy.tax_policy == "materials" else "the whole price"
     return f"{rate} on {base}, {format_price(priced.tax_base)}, rounded once."
+
+
+def _contingency_words(draft: Draft) -> str:
+    """Say what the contingency is a share of and what it comes to; empty where there is none."""
+    policy, priced = draft.policy, draft.priced
+    if not policy.contingency or not priced.lines:
+        return ""
+    of_cost = policy.contingency_of == "cost"
+    base = "what the work costs you before markup" if of_cost else "the price of the work"
+    on_top = ", with no markup on it" if of_cost else ""
+    amount, comes_to = format_price(priced.contingency_base), format_price(priced.contingency)
+    return f"Contingency: {format_percent(policy.contingency)} of {base}, {amount}, is {comes_to}{on_top}."
 
 
 def _trips_words(draft: Draft) -> str:

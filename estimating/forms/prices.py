@@ -7,7 +7,7 @@ from django import forms
 
 from catalog.fields.form import CountField, MarkupEntryField, NumberField, PriceField
 from catalog.forms.model_form import ModelForm, offer_choices, reading_attrs, set_plain_messages
-from catalog.models import Detail, TaxPolicy
+from catalog.models import ContingencyOf, Detail, TaxPolicy
 from estimating.models import Estimate, Job, SigningPlace
 
 
@@ -19,7 +19,7 @@ class PricingForm(ModelForm[Estimate]):
     material_markup = MarkupEntryField(label="On material")
     equipment_markup = MarkupEntryField(label="On equipment")
     subcontract_markup = MarkupEntryField(label="On subcontracts")
-    contingency_percent = NumberField(label="Contingency, % of the price", most=Decimal(100), places=2)
+    contingency_percent = NumberField(label="Contingency, %", most=Decimal(100), places=2)
     minimum_charge = PriceField(label="Minimum charge for the job")
     hours_per_day = NumberField(
         label="Working hours in a day", least=Decimal("0.5"), most=Decimal(24), places=2
@@ -43,6 +43,7 @@ class PricingForm(ModelForm[Estimate]):
             "equipment_markup",
             "subcontract_markup",
             "contingency_percent",
+            "contingency_of",
             "show_contingency",
             "show_trips",
             "minimum_charge",
@@ -64,6 +65,7 @@ class PricingForm(ModelForm[Estimate]):
             "detail": "Prices",
             "scope_by": "The work described",
             "show_walls": "How the walls look, drawn",
+            "contingency_of": "Contingency is a share",
         }
         help_texts = {
             "show_trips": "Else supply runs and return visits are spread over the work.",
@@ -74,6 +76,7 @@ class PricingForm(ModelForm[Estimate]):
         super().__init__(*args, **kwargs)
         set_plain_messages(self.fields)
         offer_choices(self, "detail", Detail.choices)
+        offer_choices(self, "contingency_of", ContingencyOf.choices)
         for name in ("labor_markup", "material_markup", "equipment_markup", "subcontract_markup"):
             # A sync of its own: the reading must not cut off the form's saving.
             self.fields[name].widget.attrs |= {**reading_attrs("markup-reading"), "hx-sync": "this:replace"}

@@ -11,7 +11,7 @@ from django.db import models, transaction
 
 from catalog.fields.model import MarkupField, MoneyField
 from catalog.measures.room_measures import MEASURES
-from catalog.models import Assembly, Detail, Firm, Material
+from catalog.models import Assembly, ContingencyOf, Detail, Firm, Material
 from catalog.models.firm import first_markup
 from catalog.phases import Phase
 from estimating.models.job import Job, Room
@@ -26,6 +26,7 @@ COPIED_FROM_FIRM = (
     "equipment_markup",
     "subcontract_markup",
     "contingency_percent",
+    "contingency_of",
     "show_contingency",
     "minimum_charge",
     "hours_per_day",
@@ -60,6 +61,9 @@ class Estimate(models.Model):
     subcontract_markup = MarkupField("on subcontracts")
     contingency_percent = models.DecimalField(
         "contingency, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
+    )
+    contingency_of = models.CharField(
+        "contingency is a share", max_length=5, choices=ContingencyOf, default=ContingencyOf.PRICE
     )
     show_contingency = models.BooleanField("show the contingency to the client", default=False)
     minimum_charge = MoneyField("minimum charge for the job", max_digits=9, decimal_places=2, default=0)

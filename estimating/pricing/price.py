@@ -25,6 +25,9 @@ PHASE_ORDER = ("protect", "take_out", "rough", "board", "finish", "floor", "set"
 class Policy:
     """How a job is priced. Rates in dollars an hour; `tax_rate` and `contingency` are shares.
 
+    The contingency is a share of the price of the work, or of what the work costs before markup;
+    `contingency_of` is "price" or "cost". Either way it is added to the price as it is.
+
     `tax_policy` is "consumer" (tax paid at the store is a cost), "materials" (tax on the price of
     taxable materials), "everything" (tax on the whole price) or "none".
     """
@@ -37,6 +40,7 @@ class Policy:
     tax_policy: str = "consumer"
     tax_rate: Fraction = ZERO
     contingency: Fraction = ZERO
+    contingency_of: str = "price"
     show_contingency: bool = False
     show_trips: bool = True
     minimum_charge: Decimal = NO_MONEY
@@ -141,6 +145,7 @@ class PricedEstimate:
     """A job priced.
 
     `lines` are all that make up the sum, in the order of the work; `options` are not in the sum.
+    `contingency_base` is what the contingency is a share of: the price of the work, or its cost.
     `working_days` are the days of the plan, or those that the hours fill with the supply runs in them,
     whichever are more.
     """
@@ -149,6 +154,7 @@ class PricedEstimate:
     options: tuple[PricedLine, ...]
     trips: Trips
     contingency: Decimal
+    contingency_base: Decimal
     subtotal: Decimal
     tax_base: Decimal
     tax: Decimal
@@ -191,7 +197,9 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
     priced = [_priced(line, policy) for line in in_sum]
     priced.sort(key=lambda line: _order(line.phase))
     work_sum = sum((line.price for line in priced), NO_MONEY)
-    contingency = round_cents(Fraction(work_sum) * policy.contingency)
+    costs = sum((line.cost for line in priced), NO_MONEY)
+    base = costs if policy.contingency_of == "cost" else work_sum
+    contingency = round_cents(Fraction(base) * policy.contingency)
     lines = _with_trips_spread(_with_contingency(priced, contingency, policy), policy)
     lines += _up_to_minimum(work_sum + contingency, bool(lines), policy)
     subtotal = sum((line.client_price for line in lines), NO_MONEY)
@@ -202,11 +210,12 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
         options=tuple(_option(items, take_off, policy) for items in by_option(take_off.items)),
         trips=trips,
         contingency=contingency,
+        contingency_base=base,
         subtotal=subtotal,
         tax_base=tax_base,
         tax=tax,
         total=subtotal + tax,
-        cost=sum((line.cost for line in lines), NO_MONEY),
+        cost=costs,
         hours=hours,
         working_days=max(ceil(Fraction(hours) / policy.hours_per_day), trips.planned_days if hours else 0),
     )

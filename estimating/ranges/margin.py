@@ -36,11 +36,11 @@ def cost_at(priced: PricedEstimate, hours: Decimal, labor_rate: Decimal) -> Deci
 
 
 def subtotal_with(priced: PricedEstimate, minimum: Decimal, percent: Decimal) -> Decimal:
-    """Return the price before tax that a contingency of so many percent would make."""
-    work = _price_of_work(priced)
+    """Return the price before tax that a contingency of so many percent would make, of what it is now."""
     if not priced.lines:
         return NO_MONEY
-    return max(work + round_cents(Fraction(work) * Fraction(percent) / 100), minimum)
+    contingency = round_cents(Fraction(priced.contingency_base) * Fraction(percent) / 100)
+    return max(_price_of_work(priced) + contingency, minimum)
 
 
 def contingency_that_keeps(
@@ -48,16 +48,19 @@ def contingency_that_keeps(
 ) -> Decimal | None:
     """Return the least contingency, in hundredths of a percent, that leaves this share of the price.
 
-    `cost` is what the job will have cost. None where it would be above 100 %. `keep` is less than 1.
+    It is a share of what the contingency is one of now. `cost` is what the job will have cost. None where it
+    would be above 100 %. `keep` is less than 1.
     """
-    work = Fraction(_price_of_work(priced))
-    if not work:
+    if not priced.lines:
         return None
+    work, base = Fraction(_price_of_work(priced)), Fraction(priced.contingency_base)
     least = Fraction(ceil(Fraction(cost) / (1 - keep) * 100), 100)  # the least price, in whole cents
     if subtotal_with(priced, minimum, Decimal(0)) >= least:
         return Decimal("0.00")
+    if not base:
+        return None
     half_a_cent = Fraction(1, 200)  # which rounds up
-    percent = Decimal(ceil((least - work - half_a_cent) / work * 10_000)).scaleb(-2)
+    percent = Decimal(ceil((least - work - half_a_cent) / base * 10_000)).scaleb(-2)
     return percent if percent <= MOST_PERCENT else None
 
 

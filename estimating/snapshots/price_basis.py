@@ -160,6 +160,7 @@ def _policy(policy: Policy) -> dict[str, str]:
         "tax_policy": policy.tax_policy,
         "tax_rate": _share(policy.tax_rate),
         "contingency": _share(policy.contingency),
+        "contingency_of": policy.contingency_of,
         "minimum_charge": money(policy.minimum_charge),
     }
 

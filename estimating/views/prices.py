@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog.forms.firm import HoursTogetherForm
-from catalog.models import Firm
+from catalog.models import ContingencyOf, Firm
 from estimating.estimates.draft import read_draft
 from estimating.estimates.hours_basis import hours_parts
 from estimating.estimates.price_page import price_page
@@ -94,9 +94,10 @@ def margin_keep(request: HttpRequest, job_id: int) -> HttpResponse:
     if kept.contingency is None:
         messages.error(request, "No contingency up to 100% keeps that much: the contingency stays as it was.")
     else:
+        of = ContingencyOf(estimate.contingency_of).label
         estimate.contingency_percent = kept.contingency
         estimate.save(update_fields=["contingency_percent"])
-        messages.success(request, f"Contingency is {kept.contingency.normalize():f}% now.")
+        messages.success(request, f"Contingency is {kept.contingency.normalize():f}% {of} now.")
     return redirect("job-price", job.pk)
 
 

@@ -11,7 +11,7 @@ from django.conf import settings
 from jsonschema import Draft202012Validator
 
 from catalog.measures.room_measures import MEASURES
-from catalog.models import Detail, TaxPolicy
+from catalog.models import ContingencyOf, Detail, TaxPolicy
 from catalog.phases import Phase
 from estimating.estimate_file.schema import KEYWORDS, Fault, parse, schema, shape_faults
 from estimating.floor_structure.floor import FINISHES
@@ -100,6 +100,7 @@ def test_the_schema_names_what_the_site_knows() -> None:
     assert known["phase"]["enum"] == Phase.values
     assert known["job"]["properties"]["tax_policy"]["enum"] == TaxPolicy.values
     assert known["pricing"]["properties"]["detail"]["enum"] == Detail.values
+    assert known["pricing"]["properties"]["contingency_of"]["enum"] == ContingencyOf.values
     assert known["pricing"]["properties"]["scope_by"]["enum"] == Estimate.ScopeBy.values
     assert known["room"]["properties"]["shape"]["enum"] == Room.Shape.values
     assert known["room"]["properties"]["openings"]["maxItems"] == MOST_ROWS

@@ -103,6 +103,25 @@ def test_a_contingency_that_is_shown_is_a_line_of_its_own() -> None:
     ]
 
 
+def test_a_contingency_of_the_cost_is_a_share_of_what_the_work_costs_before_markup() -> None:
+    # 10 h at $70.00 cost $700.00 and sell at $800.00; $100.00 of material sells at $120.00
+    of = {"contingency": Fraction(1, 10), "show_contingency": True}
+    of_price = priced(line("a", "10", "100"), rule=policy(**of))
+    of_cost = priced(line("a", "10", "100"), rule=policy(**of, contingency_of="cost"))
+    assert (of_price.contingency_base, of_price.contingency) == (Decimal("920.00"), Decimal("92.00"))
+    assert (of_cost.contingency_base, of_cost.contingency) == (Decimal("800.00"), Decimal("80.00"))
+    assert (of_price.total, of_cost.total) == (Decimal("1012.00"), Decimal("1000.00"))
+    assert of_price.cost == of_cost.cost == Decimal("800.00")
+
+
+def test_a_contingency_of_the_cost_counts_tax_paid_at_the_store_and_allowances() -> None:
+    rule = policy(**CONSUMER, contingency=Fraction(1, 10), contingency_of="cost")
+    cabinets = AllowanceInput("c", "Cabinets", "set", Decimal("6400.00"))
+    estimate = priced(line("a", "10"), rule=rule, allowances=[cabinets])
+    assert estimate.contingency_base == estimate.cost == Decimal("700.00") + Decimal("6816.00")
+    assert estimate.contingency == Decimal("751.60")
+
+
 def test_a_small_job_comes_up_to_the_least_charge() -> None:
     estimate = priced(line("patch", "3.5"), rule=policy(minimum_charge=Decimal("560")))
     assert (estimate.lines[-1].client_price, estimate.total) == (Decimal("280.00"), Decimal("560.00"))
@@ -295,16 +314,18 @@ HOURS = st.integers(0, 400).map(lambda quarters: str(Fraction(quarters, 4)))
     st.lists(st.tuples(HOURS, MONEY, st.sampled_from(["board", "floor", "trim"])), max_size=12),
     st.sampled_from(["consumer", "materials", "everything", "none"]),
     st.integers(0, 20),
+    st.sampled_from(["price", "cost"]),
     st.booleans(),
 )
 def test_parts_sum_to_the_whole_whatever_the_policy(
-    rows: list[tuple[str, Decimal, str]], tax_policy: str, contingency: int, shown: bool
+    rows: list[tuple[str, Decimal, str]], tax_policy: str, contingency: int, of: str, shown: bool
 ) -> None:
     work = [line(str(n), hours, str(cost), phase=phase) for n, (hours, cost, phase) in enumerate(rows)]
     rule = policy(
         tax_policy=tax_policy,
         tax_rate=Fraction("0.0825"),
         contingency=Fraction(contingency, 100),
+        contingency_of=of,
         show_contingency=shown,
         minimum_charge=Decimal("300"),
     )
@@ -312,7 +333,9 @@ def test_parts_sum_to_the_whole_whatever_the_policy(
     assert sum(line.client_price for line in estimate.lines) + estimate.tax == estimate.total
     assert sum(by_phase(estimate.lines).values()) == estimate.subtotal
     assert sum(line.cost for line in estimate.lines) == estimate.cost
-    work_sum = sum(line.price for line in estimate.lines if line.kind == "work")
+    work_sum = sum((line.price for line in estimate.lines if line.kind == "work"), Decimal(0))
+    base = estimate.cost if of == "cost" else work_sum
+    assert abs(estimate.contingency - Decimal(base) * contingency / 100) <= Decimal("0.005")
     assert estimate.subtotal == max(work_sum + estimate.contingency, Decimal(300) if rows else 0)
 
 

@@ -41,6 +41,12 @@ def test_the_least_charge_may_keep_it_already() -> None:
     assert contingency_that_keeps(job, least, job.cost, Fraction(50, 100)) == 0
 
 
+def test_a_contingency_of_the_cost_keeps_nothing_where_nothing_costs() -> None:
+    rules = policy(contingency_of="cost", labor_rate=Decimal(0))
+    job = priced(Decimal(10), Decimal(0), rules)
+    assert contingency_that_keeps(job, Decimal(0), Decimal(100), Fraction(0)) is None
+
+
 CENTS = st.integers(1, 500_000).map(lambda cents: Decimal(cents).scaleb(-2))
 
 
@@ -50,12 +56,14 @@ CENTS = st.integers(1, 500_000).map(lambda cents: Decimal(cents).scaleb(-2))
     st.integers(0, 60),
     st.integers(0, 300).map(lambda tenths: Decimal(tenths) / 10),
     st.sampled_from([Decimal(0), Decimal(5), Decimal(20)]),
+    st.sampled_from(["price", "cost"]),
     st.booleans(),
 )
 def test_the_contingency_keeps_the_margin_and_a_hundredth_less_does_not(
-    hours: Decimal, material: Decimal, keep: int, more: Decimal, now: Decimal, shown: bool
+    hours: Decimal, material: Decimal, keep: int, more: Decimal, now: Decimal, of: str, shown: bool
 ) -> None:
-    share, rules = Fraction(keep, 100), policy(contingency=Fraction(now) / 100, show_contingency=shown)
+    share, either = Fraction(keep, 100), {"contingency_of": of, "show_contingency": shown}
+    rules = policy(contingency=Fraction(now) / 100, **either)
     job = priced(hours, material, rules)
     cost = cost_at(job, job.hours + more, rules.labor_rate)
     percent = contingency_that_keeps(job, Decimal(0), cost, share)
@@ -63,7 +71,7 @@ def test_the_contingency_keeps_the_margin_and_a_hundredth_less_does_not(
     assert percent is not None
 
     def kept(percent: Decimal) -> bool:
-        again = priced(hours, material, policy(contingency=Fraction(percent) / 100, show_contingency=shown))
+        again = priced(hours, material, policy(contingency=Fraction(percent) / 100, **either))
         assert again.subtotal == subtotal_with(job, Decimal(0), percent)
         return Fraction(again.subtotal - cost) >= share * Fraction(again.subtotal)
 

@@ -52,6 +52,15 @@ def test_the_contingency_that_keeps_a_margin_is_shown_and_taken(
     assert "is just the one that keeps 20%" in page(signed_in, job, keep="20")
 
 
+def test_a_contingency_of_the_cost_that_keeps_a_margin_says_so(signed_in: Client, estimate: Estimate) -> None:
+    job = estimate.job
+    Estimate.objects.update(contingency_of="cost")
+    assert "% of your cost does it" in page(signed_in, job, keep="20")
+    answer = signed_in.post(reverse("margin-keep", args=[job.pk]), {"keep": "20"}, follow=True)
+    assert "% of your cost now." in answer.content.decode()
+    assert "is just the one that keeps 20%" in page(signed_in, job, keep="20")
+
+
 def test_what_the_hours_leave_is_folded_until_it_answers(signed_in: Client, estimate: Estimate) -> None:
     folded, answered = '<details class="more" id="range-more">', '<details class="more" id="range-more" open>'
     assert folded in page(signed_in, estimate.job)

@@ -7,7 +7,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from catalog.models import Firm
+from estimating.estimates.draft import read_draft
 from estimating.models import Allowance, Estimate, Job
+from estimating.snapshots.price_basis import estimate_basis
 from tests.factories import make_estimate, make_firm, make_job, make_painting, make_room, put_on
 from tests.saving.site import forms_on
 
@@ -34,6 +37,7 @@ def _fields(**typed: str) -> dict[str, str]:
         "equipment_markup": "20",
         "subcontract_markup": "10",
         "contingency_percent": "0",
+        "contingency_of": "price",
         "minimum_charge": "0",
         "hours_per_day": "7",
         "runs": "0",
@@ -89,6 +93,32 @@ def test_a_metric_firm_reads_the_price_by_the_square_meter(
     page = _post_live(signed_in, job)[1]
     assert "A square meter of the floor worked on" in page
     assert "$17.22" in page  # 192.00 over 11.148 m2
+
+
+@pytest.mark.parametrize(
+    ("of", "said", "total"),
+    [
+        ("price", "Contingency: 10% of the price of the work, $192.00, is $19.20.", "$211.20"),
+        (
+            "cost",
+            "10% of what the work costs you before markup, $164.00, is $16.40, with no markup on it.",
+            "$208.40",
+        ),
+    ],
+)
+def test_a_contingency_says_what_it_is_a_share_of(
+    signed_in: Client, job: Job, estimate: Estimate, of: str, said: str, total: str
+) -> None:
+    page = _post_live(signed_in, job, contingency_percent="10", contingency_of=of)[1]
+    assert said in page
+    assert total in page
+    estimate.refresh_from_db()
+    basis = estimate_basis(read_draft(estimate, Firm.current()))
+    assert (basis["policy"]["contingency"], basis["policy"]["contingency_of"]) == ("1/10", of)
+
+
+def test_a_contingency_is_of_the_price_until_he_says_otherwise(job: Job, estimate: Estimate) -> None:
+    assert (Firm.current().contingency_of, estimate.contingency_of) == ("price", "price")
 
 
 def test_a_margin_typed_is_kept_as_a_margin(signed_in: Client, job: Job, estimate: Estimate) -> None:
