@@ -33,7 +33,8 @@ RULE_WORDS = {
     "min_piece_nm": ("No piece narrower than", "common practice"),
     "fastener_spacing_nm": (
         "Fastener spacing, at most",
-        "floor: IRC Table R602.3(2), 8 in; drywall: NAVEDTRA 14044, ch. 5, 12 in on ceilings, 16 in on walls",
+        "floor: IRC Table R602.3(2), 8 in; drywall: NAVEDTRA 14044, ch. 5, 12 in on ceilings, 16 in on walls,"
+        " on framing taken as 16 in apart where the room doesn't say",
     ),
     "edge_nm": (
         "Edge distance, at least",

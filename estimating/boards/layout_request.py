@@ -85,11 +85,14 @@ class LayoutRequest:
         slanting_top = ("level",) if surface.level and not surface.rectilinear else ()
         framing = (repr(tuple(surface.framing)),) if surface.framing else ()
         clear_of = (f"clear of {tuple(surface.clear_of)}",) if surface.clear_of else ()
+        rows = self.rules.row_spacing_nm
+        rows_apart = (f"rows {rows}",) if rows != self.rules.fastener_spacing_nm else ()
         values = (
             repr(EDITION),
             *slanting_top,
             *framing,
             *clear_of,
+            *rows_apart,
             repr(surface.ring),
             repr(surface.holes),
             _repr_named("Sheet", self.sheet),
@@ -106,5 +109,6 @@ class LayoutRequest:
 
 def _repr_named(name: str, values: Sheet | SheetRules | LayoutPreferences) -> str:
     """Return the repr of a dataclass under a given class name."""
-    listed = ", ".join(f"{value.name}={getattr(values, value.name)!r}" for value in fields(values))
+    names = (value.name for value in fields(values) if value.name != "framing_nm")
+    listed = ", ".join(f"{name}={getattr(values, name)!r}" for name in names)
     return f"{name}({listed})"

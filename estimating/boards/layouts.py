@@ -18,7 +18,7 @@ from estimating.boards.shared_sheets import SharedSheets, Shares, searched_share
 from estimating.boards.surfaces import SURFACE_MEASURES, surfaces
 from estimating.boards.tile import is_tile
 from estimating.rooms.plan import RoomPlan
-from estimating.sheet_layout.estimate_by_area import Sheet
+from estimating.sheet_layout.estimate_by_area import AreaRules, Sheet
 from estimating.sheet_layout.lay import lay
 from estimating.sheet_layout.layout import FixedLayout, Layout, LayoutPreferences
 from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL, CannotLay, SheetRules
@@ -145,6 +145,11 @@ class Boards:
         usual = usual_rules(assembly)
         own = self.rules.get(assembly.board.code) if assembly.board else None
         return own.instead_of(usual) if own else usual
+
+    def area_rules_for(self, assembly: AssemblySpec) -> AreaRules:
+        """Return the same rules as an estimate by area takes them."""
+        rules = self.rules_for(assembly)
+        return AreaRules(rules.gap_nm, rules.fastener_spacing_nm, rules.row_spacing_nm, rules.edge_nm)
 
     def lay(
         self,

@@ -15,12 +15,12 @@ STUD_NM = 3 * NM_PER_INCH // 2  # a stud's width: one so near to an end is faste
 CLEAR_NM = NM_PER_INCH
 
 
-def count_in_row(size_nm: int, rules: SheetRules) -> int:
+def count_in_row(size_nm: int, rules: SheetRules, spacing_nm: int) -> int:
     """Count the fasteners along a side: one where the edge distances meet, else by the spacing."""
     between = size_nm - 2 * rules.edge_nm
     if between <= 0:
         return 1
-    return max(2, -(-between // rules.fastener_spacing_nm) + 1)
+    return max(2, -(-between // spacing_nm) + 1)
 
 
 def fasteners(
@@ -29,15 +29,16 @@ def fasteners(
     """Yield the fasteners in a grid on the box of a piece, evenly spread from edge distance to edge distance.
 
     Points outside a notched piece are left out, those on its edge kept; each is given to the nearest
-    nanometer. Spacing and edge distance hold for the box: a notch may come nearer. Where studs or joists are
-    known, they stand in for the spacing one way: a row on each, and one along both ends. From the joists
-    that fasteners are to be clear of, rows that would meet one are moved aside, still no farther apart than
-    the spacing.
+    nanometer. Spacing and edge distance hold for the box: a notch may come nearer. Along a course, rows are
+    as far apart as the framing that the rules take for granted. Where studs or joists are known, they stand
+    in for the spacing one way: a row on each, and one along both ends. From the joists that fasteners are to
+    be clear of, rows that would meet one are moved aside, still no farther apart than the spacing.
     """
     left, low, right, high = bounds(shape)
+    spacing = rules.fastener_spacing_nm
     across, along = (framing, None) if framing and framing.across else (None, framing)
-    xs = list(_places(left, right, rules, across))
-    ys = list(_places(low, high, rules, along))
+    xs = list(_places(left, right, rules, rules.row_spacing_nm if along is None else spacing, across))
+    ys = list(_places(low, high, rules, spacing, along))
     if clear_of and rules.fastener_spacing_nm > 2 * CLEAR_NM:
         if clear_of.across:
             xs = _clear(left, right, rules, clear_of)
@@ -57,8 +58,8 @@ def _clear(start: int, end: int, rules: SheetRules, joists: Framing) -> list[tup
     """
     first, last = start + rules.edge_nm, end - rules.edge_nm
     if last - first <= 0:
-        return list(_places(start, end, rules))
-    count = count_in_row(end - start, rules)
+        return list(_places(start, end, rules, rules.fastener_spacing_nm))
+    count = count_in_row(end - start, rules, rules.fastener_spacing_nm)
     while True:
         rows = sorted({_aside(Fraction(*at), first, last, joists) for at in _evenly(first, last, count)})
         if all(far - near <= rules.fastener_spacing_nm for near, far in pairwise(rows)):
@@ -81,10 +82,10 @@ def _evenly(first: int, last: int, count: int) -> Iterator[tuple[int, int]]:
 
 
 def _places(
-    start: int, end: int, rules: SheetRules, framing: Framing | None = None
+    start: int, end: int, rules: SheetRules, spacing_nm: int, framing: Framing | None = None
 ) -> Iterator[tuple[int, int]]:
     """Yield the places along a side as exact fractions, a numerator and a denominator each."""
-    count = count_in_row(end - start, rules)
+    count = count_in_row(end - start, rules, spacing_nm)
     if framing and count > 1:
         first, last = start + rules.edge_nm, end - rules.edge_nm
         within = (at for at in framing.between(first, last) if min(at - first, last - at) > STUD_NM)

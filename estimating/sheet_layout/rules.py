@@ -23,6 +23,9 @@ class SheetRules:
       meet: 6 in (common practice; one guide asks for 18 in).
     - min_piece_nm, least side of a piece: 6 in (common practice).
     - fastener_spacing_nm, at most: 8 in (IRC table R602.3(2), tile over fiber-cement underlayment).
+    - framing_nm, from the middle of one stud or joist to the next, where boards are screwed to such and the
+      room doesn't say where they are: rows lie so far apart along a course, which runs across them; 0 where
+      the fasteners go into a floor, as far apart one way as the other.
     - edge_nm, from a fastener to the edge: 2 in (common practice; published figures are 3/8 to 5/8 in).
     - corner_clear_nm, how far joints keep from corners that stand out into the surface, such as those of
       a window, where they can; 0 doesn't care (common practice for drywall, where joints there crack).
@@ -39,12 +42,19 @@ class SheetRules:
     edge_nm: int = 2 * NM_PER_INCH
     corner_clear_nm: int = 0
     may_turn: bool = True
+    framing_nm: int = 0
+
+    @property
+    def row_spacing_nm(self) -> int:
+        """How far apart, at most, rows of fasteners across a course are where no framing is known."""
+        return self.framing_nm or self.fastener_spacing_nm
 
 
 BACKER_BOARD = SheetRules()
 
 # Butted without a gap, scored and snapped, butt joints a stud space apart (common practice). Screws 12 in
-# apart, 16 in on walls: NAVEDTRA 14044, ch. 5. Edge 3/8 in: the least that one jurisdiction prints.
+# apart, 16 in on walls: NAVEDTRA 14044, ch. 5; on framing 16 in apart IRC Table R702.3.5 asks for the same
+# (from memory, as GA-216 and ASTM C840). Edge 3/8 in: the least that one jurisdiction prints.
 DRYWALL_CEILING = SheetRules(
     gap_nm=0,
     perimeter_gap_nm=0,
@@ -54,6 +64,7 @@ DRYWALL_CEILING = SheetRules(
     edge_nm=3 * NM_PER_INCH // 8,
     corner_clear_nm=6 * NM_PER_INCH,
     may_turn=False,
+    framing_nm=16 * NM_PER_INCH,
 )
 DRYWALL_WALL = SheetRules(
     gap_nm=0,
@@ -64,6 +75,7 @@ DRYWALL_WALL = SheetRules(
     edge_nm=3 * NM_PER_INCH // 8,
     corner_clear_nm=6 * NM_PER_INCH,
     may_turn=False,
+    framing_nm=16 * NM_PER_INCH,
 )
 
 

@@ -60,7 +60,9 @@ def warnings(layout: Layout, metric: bool = False) -> Iterator[str]:
     if not layout.approximate:
         thin = [piece for piece in pieces if has_thin_leg(piece.rings, rules.min_piece_nm)]
         yield from _about(thin, "has a leg", "have legs", f"narrower than {say(rules.min_piece_nm)}.")
-        loose = [piece for piece in pieces if _loose(piece, rules.fastener_spacing_nm)]
+        loose = [
+            piece for piece in pieces if _loose(piece, max(rules.fastener_spacing_nm, rules.row_spacing_nm))
+        ]
         yield from _about(
             loose, "has a leg", "have legs", "that the grid of fasteners leaves loose: add some."
         )

@@ -25,6 +25,7 @@ from estimating.boards.start_lines import start_in_words
 from estimating.boards.tile import TileLayout
 from estimating.boards.tile_to_buy import LaidTile
 from estimating.plain_text import nonblank_lines
+from estimating.sheet_layout.layout import Layout
 from estimating.sheet_layout.rules import SheetRules
 from estimating.sheet_layout.warnings import warnings
 from estimating.snapshots.priced_draft import PricedDraft
@@ -136,7 +137,8 @@ def _surface(board_layout: BoardLayout, ident: str, metric: bool, fasteners: boo
             f" Start in the {CORNERS[given.corner]} corner; courses run {DIRECTIONS[given.courses_along]};"
             f" the first is {in_words(given.first_width_nm)} wide and begins with"
             f" {in_words(given.first_pieces_nm[0])}.",
-            f"{_gaps(rules, metric)} Fasteners at most {in_words(rules.fastener_spacing_nm)} apart,"
+            f"{_gaps(rules, metric)} Fasteners at most {in_words(rules.fastener_spacing_nm)} apart"
+            f"{_rows(layout, metric)},"
             f" {in_words(rules.edge_nm)} from edges: {board_layout.figures.fasteners:,} in all.",
         ],
         "warnings": [*request.room_surface.notes, *warnings(layout, metric)],
@@ -211,6 +213,14 @@ def _gaps(rules: SheetRules, metric: bool) -> str:
     between = f"gap {format_length(rules.gap_nm, metric)}" if rules.gap_nm else "butted"
     walls = f"{format_length(rules.perimeter_gap_nm, metric)} free" if rules.perimeter_gap_nm else "no gap"
     return f"Between sheets: {between}; at walls: {walls}."
+
+
+def _rows(layout: Layout, metric: bool) -> str:
+    """Say how far apart rows of fasteners are taken to be where it isn't known what they go into."""
+    rules = layout.rules
+    if layout.surface.framing or rules.row_spacing_nm == rules.fastener_spacing_nm:
+        return ""
+    return f", in rows {format_length(rules.row_spacing_nm, metric)} apart as joists usually are"
 
 
 def cut_lists(draft: PricedDraft, key: str, metric: bool = False) -> list[dict[str, Any]]:

@@ -165,7 +165,7 @@ def _item_quantities(
     for work, found in zip(works, share_sheets(measured, boards), strict=True):
         own = work.option_name
         tiled = _tiled_before(work, measured)
-        item = _take_off_item(found, conventions, set_up[""] | set_up.get(own, nothing), tiled)
+        item = _take_off_item(found, conventions, boards, set_up[""] | set_up.get(own, nothing), tiled)
         items.append(item)
         if work.assembly is not None and (own or not work.is_option) and not item.problem:
             begun = {
@@ -208,6 +208,7 @@ def _from_plan(
 def _take_off_item(
     item: ItemQuantities,
     conventions: Conventions,
+    boards: Boards,
     set_up_done: frozenset[str],
     tiled: ItemQuantities | None,
 ) -> ItemQuantities:
@@ -224,7 +225,7 @@ def _take_off_item(
             work.assembly,
             item.measures,
             firm_deduct=conventions.deduct,
-            layout=_SheetMeasures(conventions.deduct, by_hand, item.boards),
+            layout=_SheetMeasures(conventions.deduct, by_hand, item.boards, boards),
             set_up_done=set_up_done,
         )
     except (MissingMeasure, NestedInItself) as error:
@@ -358,6 +359,7 @@ class _SheetMeasures:
     deduct: DeductRule
     by_hand: frozenset[str]
     boards_by_assembly: Mapping[str, AssemblyBoards]
+    boards: Boards
 
     def __call__(self, assembly: AssemblySpec, measures: MeasureSet) -> MeasureSet:
         if assembly.board is None or assembly.board.sheet is None:
@@ -367,17 +369,33 @@ class _SheetMeasures:
             return measures.with_values(self._not_by_hand(boards.measures()))
         size = assembly.board.sheet
         area = main_amount(assembly, measures, self.deduct)
-        estimated = self._not_by_hand(
-            estimate_sheets(
-                area,
-                _edge_ft(assembly.measure, area, measures),
-                Sheet(size.length_nm, size.width_nm, size.thickness_nm),
-            )
-        )
+        sheet = Sheet(size.length_nm, size.width_nm, size.thickness_nm)
+        edge_ft = _edge_ft(assembly.measure, area, measures)
+        cut_ft = along_cuts_ft(assembly.measure, measures, sheet)
+        rules = self.boards.area_rules_for(assembly)
+        estimated = self._not_by_hand(estimate_sheets(area, edge_ft, sheet, rules, cut_ft))
         return measures.with_values(estimated, estimated=SHEET_MEASURES & estimated.keys())
 
     def _not_by_hand(self, amounts: Mapping[str, Fraction]) -> dict[str, Fraction]:
         return {code: amount for code, amount in amounts.items() if code not in self.by_hand}
+
+
+def along_cuts_ft(surface: str, measures: MeasureSet, sheet: Sheet) -> Fraction | None:
+    """Return the length along which boards on walls are cut, in feet; None where nothing is known of it.
+
+    Courses lie level and are cut at one end of each wall, the last one along the wall, too, unless so many
+    courses are just as high.
+    """
+    known = measures.values
+    if (
+        surface not in ("wall_net", "wall_gross")
+        or not known.get("ceiling_line")
+        or "wall_gross" not in known
+    ):
+        return None
+    courses = known["wall_gross"] / known["ceiling_line"] / feet_from_nm(min(sheet.length_nm, sheet.width_nm))
+    lengthwise = ZERO if courses.denominator == 1 else known["ceiling_line"]
+    return known.get("inside_corner", ZERO) + lengthwise
 
 
 def _edge_ft(surface: str, area_sqft: Fraction, measures: MeasureSet) -> Fraction:

@@ -63,8 +63,12 @@ def per_1000_sqft_of_house() -> Fraction:
 
 
 def screws_per_sqft(spacing_in: str) -> Fraction:
+    """Screws for a square foot of whole sheets on framing 16 in apart."""
     rules = AreaRules(
-        gap_nm=0, fastener_spacing_nm=int(spacing_in) * NM_PER_INCH, edge_nm=3 * NM_PER_INCH // 8
+        gap_nm=0,
+        fastener_spacing_nm=int(spacing_in) * NM_PER_INCH,
+        row_spacing_nm=16 * NM_PER_INCH,
+        edge_nm=3 * NM_PER_INCH // 8,
     )
     return fasteners_per_sheet(BOARD, rules) / BOARD.area_sqft
 
@@ -218,21 +222,18 @@ CHECKS = (
         "and for waste. A house of one open room has the least joint that 4 x 8 ft sheets can have.",
     ),
     Check(
-        "screws each 12 in both ways over a 4 x 8 ft sheet, against 1.125 a square foot",
+        "screws each 12 in on framing 16 in apart over a 4 x 8 ft sheet, against 1.125 a square foot",
         RULES_OF_THUMB,
         "screws 1.125 each per sq ft",
         screws_per_sqft,
         {"spacing_in": "12"},
         "1.125",
         within="0.1",
-        why="a tenth: what a count of one sheet more or less makes",
-        ours="1.41",
-        differs="1.125 is 36 a sheet: nine along each of four studs 16 in apart. Our grid spaces both "
-        "ways by "
-        "the one distance, five rows of nine: right for underlayment, a quarter too many on studs.",
+        why="a tenth: 1.125 is 36 a sheet, nine along each of four studs of an upright sheet; across the "
+        "framing it is five along each of seven, 35",
     ),
     Check(
-        "screws each 16 in both ways, as the Navy allows on walls, against 1,000 per 1,000 sq ft",
+        "screws each 16 in, as the Navy allows on walls, against 1,000 per 1,000 sq ft",
         TEXTBOOK,
         f"{EXAMPLE_16_2}: 1,000 screws per 1,000 sq ft; spacing of NAVEDTRA 14044, chapter 5",
         screws_per_sqft,
@@ -241,8 +242,8 @@ CHECKS = (
         within="0.1",
         why="a tenth, as for the rule of thumb",
         ours="0.875",
-        differs="The textbook's 32 a sheet lie between our grids of the Navy's two spacings: 28 at 16 in, "
-        "45 at 12 in.",
+        differs="28 a whole sheet, four along each of seven studs; cut pieces take a row more at the cut, so "
+        "that rooms come to about one a square foot. See test_shipped_rates.py.",
     ),
     Check(
         "135 ft of wall 8 ft high: 34 sheets",

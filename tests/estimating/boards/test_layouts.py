@@ -1,13 +1,16 @@
 """Which board lies where, by which rules, and the words for it."""
 
+import random
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
 from catalog.assemblies.specs import AssemblySpec, SheetSize
 from catalog.measures.lengths import NM_PER_INCH
+from catalog.measures.room_measures import ALL_OPENINGS
 from estimating.boards.description import against_best, bought_in_words, count_in_words, reason_in_words
 from estimating.boards.layout_request import LayoutChoice, LayoutRequest, SurfaceRef
 from estimating.boards.layouts import (
@@ -18,8 +21,11 @@ from estimating.boards.layouts import (
     assemblies_with_boards,
 )
 from estimating.boards.results import LayoutFigures, result_from_json, result_to_json
+from estimating.rooms.measures import measure as measure_room
 from estimating.rooms.plan import RoomPlan, l_shape
+from estimating.sheet_layout.estimate_by_area import estimate_sheets
 from estimating.sheet_layout.rules import BACKER_BOARD, DRYWALL_CEILING, DRYWALL_WALL
+from estimating.takeoff.takeoff import along_cuts_ft
 from tests.estimating.sheet_layout.validate import validate
 from tests.specs import assembly, material, room, uses
 
@@ -57,6 +63,36 @@ def test_the_usual_rules_are_those_of_the_kind_of_board() -> None:
     filled = replace(WALLS, components=(*WALLS.components, uses(BACKER, scales_with="joint_volume")))
     rules = [Boards().rules_for(spec) for spec in (FLOOR, WALLS, CEILING, filled)]
     assert rules == [BACKER_BOARD, DRYWALL_WALL, DRYWALL_CEILING, BACKER_BOARD]
+
+
+@pytest.mark.parametrize("spec", [FLOOR, WALLS, CEILING], ids=lambda spec: spec.name)
+def test_screws_by_area_come_near_what_layouts_count(spec: AssemblySpec) -> None:
+    """Over many rooms within a twentieth, in one room within a fifth; openings are left out here, as an area
+    doesn't know them."""
+    sizes, boards = random.Random(745), Boards(effort="first")
+    both: list[tuple[Fraction, int]] = []
+    for _ in range(24):
+        length, width = (f"{sizes.randint(60, 200)} in" for _ in "xy")
+        plan = room(length, width, height=sizes.choice(["8'", "8'", "9'"]))
+        measured, layouts = measure_room(plan), lay(boards, spec, plan)
+        around = measured.amount("ceiling_line")
+        if spec.measure == "wall_net":
+            around = 2 * (around + measured.amount("inside_corner"))
+        area, rules = measured.amount(spec.measure, ALL_OPENINGS), boards.area_rules_for(spec)
+        sheet = layouts[0].request.sheet
+        cut = along_cuts_ft(spec.measure, measured, sheet)
+        by_area = estimate_sheets(area, around, sheet, rules, cut)["fasteners"]
+        both.append((by_area, sum(layout.figures.fasteners for layout in layouts)))
+    assert all(abs(area / laid - 1) < Fraction(1, 5) for area, laid in both)
+    assert abs(sum(area for area, _ in both) / sum(laid for _, laid in both) - 1) < Fraction(1, 20)
+
+
+def test_screws_of_drywall_go_into_framing_16_in_apart_where_it_is_not_known() -> None:
+    (ceiling,) = lay(Boards(), CEILING, room("8'", "4'"))
+    assert ceiling.figures.fasteners == 7 * 5  # 12 in apart along seven joists
+    own = Boards(rules={"drywall": OwnRules(fastener_spacing_nm=6 * IN)})
+    assert lay(own, CEILING, room("8'", "4'"))[0].figures.fasteners == 7 * 9
+    assert own.area_rules_for(CEILING).row_spacing_nm == 16 * IN
 
 
 def test_the_firms_own_rule_stands_in_place_of_the_usual_one() -> None:

@@ -57,8 +57,16 @@ def test_grid_of_fasteners_on_one_sheet(sheet: Sheet, count: int) -> None:
 
 
 def test_fasteners_are_for_the_area_covered_not_for_the_waste() -> None:
-    assert estimate_sheets(Fraction(30), Fraction(22), BACKER)["fasteners"] == 80
-    assert estimate_sheets(Fraction(31), Fraction(23), BACKER)["fasteners"] == ceil(Fraction(31 * 40, 15))
+    """The grid of 8 x 5 on 15 sq ft, and 13 on 8 ft along half the perimeter, where boards are cut."""
+    for area, perimeter in ((30, 22), (31, 23)):
+        fasteners = estimate_sheets(Fraction(area), Fraction(perimeter), BACKER)["fasteners"]
+        assert fasteners == ceil(Fraction(area * 40, 15) + Fraction(perimeter * 13, 8 * 2))
+
+
+def test_fasteners_go_into_framing_where_rows_are_farther_apart_than_along_it() -> None:
+    """Drywall on a ceiling: 12 in apart along joists 16 in apart is 7 x 5 on a whole sheet."""
+    rules = AreaRules(fastener_spacing_nm=12 * IN, row_spacing_nm=16 * IN, edge_nm=3 * IN // 8)
+    assert fasteners_per_sheet(DRYWALL, rules) == 7 * 5
 
 
 def test_joints_of_four_boards_laid_two_by_two() -> None:
@@ -111,6 +119,6 @@ def test_rules_can_be_the_firms_own() -> None:
         "butt_joint": 6,  # 3 of 8 parts: sheets of 5 by 3 ft
         "tapered_joint": 10,
         "joint_volume": 16 * 12 * Fraction(1, 8),
-        "fasteners": 4 * 6 * 4,
+        "fasteners": 4 * 6 * 4 + 4 * (6 + 4) // 2,
         "cut_pieces": 4,
     }

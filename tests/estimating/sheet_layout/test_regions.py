@@ -100,7 +100,7 @@ def test_overlapping_holes_are_taken_off_once() -> None:
 
 def test_fasteners_in_a_row() -> None:
     """Spacing 8 in, 2 in from the edges: 60 in take 8, 36 in take 5, 4 in one, a little more two."""
-    counts = [count_in_row(size, BACKER_BOARD) for size in (60 * IN, 36 * IN, 4 * IN, 4 * IN + 1)]
+    counts = [count_in_row(size, BACKER_BOARD, 8 * IN) for size in (60 * IN, 36 * IN, 4 * IN, 4 * IN + 1)]
     assert counts == [8, 5, 1, 2]
 
 
@@ -115,4 +115,4 @@ def test_a_fastener_on_the_edge_of_a_notch_is_kept_and_one_in_it_left_out() -> N
 def test_a_closer_spacing_takes_more_fasteners() -> None:
     """48 x 96 in at 8 in on centers, 3/8 in from the edges: 13 x 7 = 91, a published count."""
     rules = replace(BACKER_BOARD, edge_nm=3 * IN // 8)
-    assert count_in_row(96 * IN, rules) * count_in_row(48 * IN, rules) == 91
+    assert count_in_row(96 * IN, rules, 8 * IN) * count_in_row(48 * IN, rules, 8 * IN) == 91

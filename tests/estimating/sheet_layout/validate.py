@@ -153,6 +153,8 @@ def _fastener_faults(layout: Layout) -> Iterator[str]:
             framing = layout.surface.framing
             fastened = framing and axis == (0 if framing.along == "y" else 1)
             apart = max(spacing, framing.spacing_nm + 2 * edge) if framing and fastened else spacing
+            if not framing and (layout.given.courses_along == "x") == (axis == 0):
+                apart = max(layout.rules.framing_nm, spacing) if layout.rules.framing_nm else spacing
             if any(after - place > apart + 1 for place, after in pairwise(places)) and not piece.notched:
                 yield f"Fasteners of piece {piece.number} are too far apart."
         if not piece.notched and len(piece.fasteners) != len(set(piece.fasteners)):
