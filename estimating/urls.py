@@ -81,6 +81,7 @@ from estimating.views.prices import (
     job_price,
     job_words,
     margin_keep,
+    on_hand,
 )
 from estimating.views.rooms import (
     job_rooms,
@@ -151,6 +152,7 @@ work_urls: list[URLPattern] = [
     path("jobs/<int:job_id>/price/keep/", margin_keep, name="margin-keep"),
     path("jobs/<int:job_id>/price/together/", hours_together, name="hours-together"),
     path("jobs/<int:job_id>/words/", job_words, name="job-words"),
+    path("jobs/<int:job_id>/on-hand/", on_hand, name="on-hand"),
     path("jobs/<int:job_id>/allowances/new/", allowance_new, name="allowance-new"),
     path("jobs/<int:job_id>/allowances/<int:allowance_id>/", allowance_edit, name="allowance"),
     path(

@@ -59,7 +59,7 @@ def compare_prices(basis: Mapping[str, Any], prices: Mapping[str, Decimal]) -> P
     The packages stay those of the document. The effect on the price takes the tax paid at the store and the
     markups of the document, and is rounded half-up to the cent once.
     """
-    materials = basis.get("materials", ())
+    materials = [material for material in basis.get("materials", ()) if material["packages"]]
     lines = tuple(_line(material, prices) for material in materials)
     effects = (
         _on_price(material, line, basis["policy"]) for material, line in zip(materials, lines, strict=True)

@@ -118,10 +118,11 @@ def _material(line: MaterialLine, metric: bool) -> dict[str, Any]:
             for offer, count in packages
         ],
         "bought": format_quantity(purchase.bought, unit, metric) if purchase else None,
+        "from_stock": format_quantity(line.from_stock, unit, metric) if line.from_stock else None,
         "left_over": format_quantity(purchase.left_over, unit, metric) if purchase else None,
         "sticks": [stick.in_words(metric) for stick in line.cuts.sticks] if line.cuts else [],
         "why": line.why_sticks(metric),
-        "cost": money(purchase.cost) if purchase else None,
+        "cost": money(line.cost) if line.cost is not None else None,
         "cost_by_work": {key: money(cost) for key, cost in line.cost_by_work.items()},
         "problem": line.problem,
     }

@@ -57,6 +57,7 @@ def read(text: str, firm: Firm, reader: CatalogReader) -> EstimateFile:
     file = _FileReader(parse(text), firm, reader)
     job, rooms = file.job(), file.rooms()
     estimate = file.estimate(job)
+    estimate.on_hand = file.on_hand()
     items, allowances, set_aside = file.items(), file.allowances(), file.set_aside()
     conditions = file.conditions()
     if file.faults:
@@ -283,6 +284,22 @@ class _FileReader:
         codes = self.data.get("set_aside", []) if self._has_shape("set_aside") else []
         assemblies = [self._assembly(f"set_aside[{number}]", code) for number, code in enumerate(codes)]
         return {assembly.name: self.reader.pk_of[assembly.code] for assembly in assemblies if assembly}
+
+    def on_hand(self) -> dict[str, dict[str, str]]:
+        """Read what is on hand, by the code of the material, as an estimate keeps it."""
+        known = {material.code: material for material in self.reader.materials.values()}
+        stock: dict[str, dict[str, str]] = {}
+        for place, typed in self._parts("on_hand"):
+            code = typed["material"]
+            if code not in known:
+                self._add_fault(inside(place, "material"), f"the catalog has no material “{code[:80]}”.")
+            elif code in stock:
+                self._add_fault(inside(place, "material"), "this material is named twice: keep one.")
+            else:
+                field = AmountField(unit=known[code].unit)
+                amount = self._clean(inside(place, "amount"), field, typed["amount"])
+                stock[code] = {"typed": f"{typed['amount']}", "amount": f"{amount or 0}"}
+        return stock
 
     def _part(self, name: str) -> Mapping[str, Any]:
         """Return a part of the file, empty where it is missing or has a fault in its shape."""

@@ -142,6 +142,7 @@ class EstimateFile:
                 [(_allowance_key(allowance), allowance) for allowance in self.allowances],
                 [material for item in self.items for material in item.brought()],
             ),
+            on_hand=self.estimate.stock(),
         )
 
     @transaction.atomic

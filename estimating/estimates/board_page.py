@@ -24,7 +24,7 @@ from estimating.boards.drawing import layout_svg
 from estimating.boards.layout_request import LayoutChoice, LayoutRequest, SurfaceRef
 from estimating.boards.layouts import BoardLayout, Boards, assemblies_with_boards, usual_rules
 from estimating.boards.results import LayoutFigures
-from estimating.estimates.draft import Draft, price_draft
+from estimating.estimates.draft import Draft, price_again
 from estimating.estimates.work_page import lines_by_key
 from estimating.sheet_layout.rules import CannotLay, SheetRules
 from estimating.sheet_layout.surface import Axis, Corner
@@ -193,7 +193,7 @@ def _against_best(draft: Draft, key: str, chosen: BoardLayout) -> str:
     if surface_ref not in draft.boards.choices:
         return ""
     boards = draft.boards.without_choice(surface_ref)
-    other = price_draft(draft.rooms, draft.works, draft.policy, draft.conventions, draft.allowances, boards)
+    other = price_again(draft, draft.works, boards)
     line, other_line = lines_by_key(draft)[key], lines_by_key(other)[key]
     return against_best(
         _bought(draft, chosen) - _bought(other, chosen),
@@ -264,7 +264,7 @@ def _in_size(draft: Draft, code: str, board: MaterialSpec) -> Draft:
         for work in draft.works
     ]
     boards = replace(draft.boards, effort="first")
-    return price_draft(draft.rooms, works, draft.policy, draft.conventions, draft.allowances, boards)
+    return price_again(draft, works, boards)
 
 
 def _more(sheets: int) -> str:

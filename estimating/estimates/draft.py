@@ -1,7 +1,7 @@
 """A draft estimate as plain values, read from the database, taken off and priced."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -29,6 +29,7 @@ from estimating.pricing.hidden_conditions import NoUnitPrice, PricedCondition, u
 from estimating.pricing.price import AllowanceInput, Policy, PricedEstimate, price
 from estimating.rooms.plan import RoomPlan
 from estimating.snapshots.wording import NO_WORDING, AllowanceTerms, ClientMaterial, DraftWording
+from estimating.takeoff.purchasing import NOTHING
 from estimating.takeoff.sharing import share_sheets
 from estimating.takeoff.takeoff import TakeOff, take_off
 from estimating.takeoff.work import NO_MONEY, Conventions, Override, RoomUse, Work
@@ -39,7 +40,7 @@ class Draft:
     """All that is known of a draft: what went in, and what it comes to.
 
     `rooms` are by the key that the work refers to them by; `wording` is what the same rows say beside the
-    prices.
+    prices; `on_hand` is stock by the code of its material.
     """
 
     rooms: Mapping[str, RoomPlan]
@@ -52,6 +53,7 @@ class Draft:
     priced: PricedEstimate
     conditions: tuple[PricedCondition, ...] = ()
     wording: DraftWording = NO_WORDING
+    on_hand: Mapping[str, Fraction] = field(default_factory=dict)
 
     @property
     def not_yet_optimized(self) -> list[LayoutRequest]:
@@ -95,9 +97,10 @@ def price_draft(
     boards: Boards = DEFAULT_BOARDS,
     conditions: Sequence[PricedCondition] = (),
     wording: DraftWording = NO_WORDING,
+    on_hand: Mapping[str, Fraction] = NOTHING,
 ) -> Draft:
     """Take off and price: the one way from what was typed to the total, for pages and command alike."""
-    taken_off = take_off(rooms, works, conventions, boards)
+    taken_off = take_off(rooms, works, conventions, boards, on_hand)
     return Draft(
         rooms=rooms,
         works=tuple(works),
@@ -109,7 +112,14 @@ def price_draft(
         priced=price(taken_off, policy, allowances),
         conditions=tuple(conditions),
         wording=wording,
+        on_hand=on_hand,
     )
+
+
+def price_again(draft: Draft, works: Sequence[Work], boards: Boards) -> Draft:
+    """Return a draft with other work or boards, its sums alone."""
+    rules = (draft.policy, draft.conventions, draft.allowances)
+    return price_draft(draft.rooms, works, *rules, boards, on_hand=draft.on_hand)
 
 
 def read_draft(
@@ -155,6 +165,7 @@ def read_draft(
             [(_allowance_key(allowance), allowance) for allowance in allowances],
             [_client_material(item, supply) for item in items for supply in item.supplied],
         ),
+        estimate.stock(),
     )
     if effort == "best":
         save_layouts(draft.board_layouts(), boards)

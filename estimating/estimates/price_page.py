@@ -50,6 +50,7 @@ class PricePage:
     levels: Sequence[PriceLevel]
     purchases: tuple[PurchaseRow, ...]
     buying_cost: Decimal
+    stock_cost: Decimal
     margin: str
     tax_words: str
     trips_words: str
@@ -70,6 +71,7 @@ def price_page(draft: Draft, metric: bool, target: Markup | None = None) -> Pric
         levels=price_levels(priced, target),
         purchases=purchases,
         buying_cost=sum((row.cost for row in purchases if row.cost is not None), NO_MONEY),
+        stock_cost=sum((line.stock_cost for line in draft.take_off.materials), NO_MONEY),
         margin=format_percent(priced.margin),
         tax_words=_tax_words(draft),
         trips_words=_trips_words(draft),

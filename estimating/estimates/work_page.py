@@ -12,6 +12,7 @@ from catalog.assemblies.packaging import Purchase
 from catalog.assemblies.specs import AssemblySpec, measures_used
 from catalog.measures.room_measures import BY_HAND, MEASURES
 from catalog.measures.units import format_amount
+from catalog.money.amounts import format_price
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
 from estimating.estimates.proposed import PROPOSED
@@ -90,6 +91,7 @@ class PurchaseRow:
     left_over: str
     cost: Decimal | None
     why: str = ""  # why these sticks are bought
+    from_stock: str = ""  # what is on hand of it, with what it is charged at
 
 
 @dataclass(frozen=True)
@@ -208,11 +210,20 @@ def purchase_row(line: MaterialLine, metric: bool = False) -> PurchaseRow:
     return PurchaseRow(
         name=line.material.name,
         required=format_amount(line.required, unit, metric),
-        packages=bought_in_words(purchase, unit, metric) if purchase else "no price yet",
+        packages=(bought_in_words(purchase, unit, metric) or "none") if purchase else "no price yet",
         left_over=format_amount(purchase.left_over, unit, metric) if purchase else "",
-        cost=purchase.cost if purchase else None,
+        cost=line.cost,
+        from_stock=_from_stock(line, metric),
         why=line.why_sticks(metric) if line.differs or line.not_cut else "",
     )
+
+
+def _from_stock(line: MaterialLine, metric: bool) -> str:
+    """Say what is on hand and what it is charged at, such as "3 on hand, $55.50"; empty for none."""
+    if not line.from_stock:
+        return ""
+    amount = format_amount(line.from_stock, line.material.unit, metric)
+    return f"{amount} on hand, {format_price(line.stock_cost)}"
 
 
 def bought_in_words(purchase: Purchase, unit: str, metric: bool = False) -> str:

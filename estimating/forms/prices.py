@@ -1,14 +1,18 @@
 """The forms of the Price page: rates and trips, the job's sales tax, and the words on the estimate."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 
-from catalog.fields.form import CountField, MarkupEntryField, NumberField, PriceField
+from catalog.fields.form import AmountField, CountField, MarkupEntryField, NumberField, PriceField
 from catalog.forms.model_form import ModelForm, offer_choices, reading_attrs, set_plain_messages
+from catalog.measures.units import format_amount
 from catalog.models import ContingencyOf, Detail, TaxPolicy
 from estimating.models import Estimate, Job, SigningPlace
+from estimating.takeoff.purchasing import MaterialLine
+from saving.forms import MergesEdits
 
 
 class PricingForm(ModelForm[Estimate]):
@@ -90,6 +94,42 @@ class KeepForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         set_plain_messages(self.fields)
+
+
+class OnHandForm(MergesEdits, forms.Form):
+    """How much of each material of a draft is on hand, in the material's own unit; empty for none.
+
+    What was said of materials that the work doesn't take now is kept for when it does.
+    """
+
+    def __init__(
+        self, data: Any = None, *, estimate: Estimate, lines: Sequence[MaterialLine], metric: bool
+    ) -> None:
+        self.estimate = estimate
+        self.codes = {f"on-{line.material.code}": line.material.code for line in lines}
+        kept = estimate.on_hand
+        super().__init__(
+            data, initial={name: kept[code]["typed"] for name, code in self.codes.items() if code in kept}
+        )
+        for line in lines:
+            material = line.material
+            required = f"{format_amount(line.required, material.unit, metric)} required"
+            self.fields[f"on-{material.code}"] = AmountField(
+                unit=material.unit,
+                metric=metric,
+                label=material.name,
+                required=False,
+                help_text=f"{required}; whole sticks count" if line.cuts else required,
+            )
+        set_plain_messages(self.fields)
+
+    def save(self) -> None:
+        """Keep what is on hand with the estimate."""
+        for name, code in self.codes.items():
+            self.estimate.on_hand.pop(code, None)
+            if amount := self.cleaned_data[name]:
+                self.estimate.on_hand[code] = {"typed": self.data[name], "amount": f"{amount}"}
+        self.estimate.save(update_fields=["on_hand"])
 
 
 class JobPriceForm(ModelForm[Job]):

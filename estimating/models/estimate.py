@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
+from fractions import Fraction
 from hashlib import sha256
 from typing import ClassVar, Self
 
@@ -94,6 +95,8 @@ class Estimate(models.Model):
     deduct_keeps_percent = models.DecimalField(
         "kept on deductive changes, %", max_digits=5, decimal_places=2, default=0, validators=PERCENT
     )
+    # By the code of the material: the amount in its unit, and as it was typed.
+    on_hand = models.JSONField("stock on hand", default=dict, blank=True)
     set_aside = models.ManyToManyField(Assembly, through="SetAside", related_name="+")
 
     objects: ClassVar[models.Manager["Estimate"]]  # made by django-money
@@ -126,6 +129,10 @@ class Estimate(models.Model):
     @property
     def valid_to(self) -> date:
         return self.dated + timedelta(days=self.valid_days)
+
+    def stock(self) -> dict[str, Fraction]:
+        """Return what is on hand by the code of its material, in the material's unit."""
+        return {code: Fraction(kept["amount"]) for code, kept in self.on_hand.items()}
 
     def not_included(self) -> models.QuerySet[Assembly]:
         """Return what was set aside and is printed as not included, by name."""

@@ -14,7 +14,7 @@ from catalog.money.amounts import round_cents, split_cents
 from catalog.money.markup import Markup
 from estimating.pricing.change_terms import ChangeTerms
 from estimating.schedule.day_count import count_days, fewest_runs
-from estimating.takeoff.purchasing import PurchaseCosts
+from estimating.takeoff.purchasing import PurchaseCosts, cost_in_stock
 from estimating.takeoff.takeoff import TakeOff, by_option
 from estimating.takeoff.work import NO_MONEY, ZERO, ItemQuantities
 
@@ -191,7 +191,7 @@ def price(take_off: TakeOff, policy: Policy, allowances: Sequence[AllowanceInput
     """
     in_sum = _with_store_tax(_costs(take_off.items_in_sum, take_off, policy), policy)
     in_sum += [_allowance(allowance, policy) for allowance in allowances]
-    trips = _trips(take_off.items_in_sum, in_sum, policy)
+    trips = _trips(take_off, in_sum, policy)
     if trips.hours:
         in_sum.append(_cost_of_hours("trips", "Supply runs and return visits", trips.hours, policy))
     priced = [_priced(line, policy) for line in in_sum]
@@ -386,12 +386,17 @@ def _tax(lines: Sequence[PricedLine], subtotal: Decimal, policy: Policy) -> tupl
     return base, round_cents(Fraction(base) * policy.tax_rate)
 
 
-def _trips(items: Sequence[ItemQuantities], lines: Sequence[PricedLine], policy: Policy) -> Trips:
+def _trips(take_off: TakeOff, lines: Sequence[PricedLine], policy: Policy) -> Trips:
+    items, in_stock = take_off.items_in_sum, cost_in_stock(take_off.materials)
     planned = count_days(items, policy.hours_per_day)
     extra = round_hours(planned.left_empty)
     runs = policy.runs
     if runs is None:
-        buying = {line.key for line in lines if line.material_cost or line.equipment_cost}
+        buying = {
+            line.key
+            for line in lines
+            if line.material_cost + line.equipment_cost > in_stock.get(line.key, NO_MONEY)
+        }
         most = policy.days_per_run
         keeps = {item.work.key: item.keeps_days or most for item in items}
         needs = [(planned.begins.get(key, 0), min(most, keeps.get(key, most))) for key in buying]

@@ -18,6 +18,7 @@ from estimating.pricing.hidden_conditions import hidden_conditions_for_basis
 from estimating.pricing.price import AllowanceInput, Policy, PricedLine
 from estimating.snapshots.priced_draft import PricedDraft
 from estimating.snapshots.wording import iso_day, last_day
+from estimating.takeoff.purchasing import MaterialLine
 from estimating.takeoff.takeoff import TakeOff
 
 NO_DATES: Mapping[str, date] = {}
@@ -46,6 +47,7 @@ def estimate_basis(draft: PricedDraft, decide_by: Mapping[str, date] = NO_DATES)
         "materials": [
             {
                 **_material(line.material, line.purchase),
+                **_on_hand(line),
                 "required": f"{line.required}",
                 **({"laid": True} if line.material.code in laid else {}),
                 "by_work": {key: money(cost) for key, cost in line.cost_by_work.items()},
@@ -138,6 +140,13 @@ def _material(material: MaterialSpec, purchase: Purchase) -> dict[str, Any]:
             for offer, count in purchase.counts
         ],
     }
+
+
+def _on_hand(line: MaterialLine) -> dict[str, Any]:
+    """Return what comes from stock, in the material's unit, and what was charged for it; nothing for none."""
+    if not line.from_stock:
+        return {}
+    return {"on_hand": {"amount": f"{line.from_stock}", "cost": money(line.stock_cost)}}
 
 
 def _allowance(allowance: AllowanceInput) -> dict[str, Any]:

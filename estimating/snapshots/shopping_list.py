@@ -80,6 +80,11 @@ def shopping_snapshot(head: ShoppingListHeader, draft: PricedDraft) -> dict[str,
             for line in lines
             if line.purchase is None
         ],
+        "on_hand": [
+            {"name": line.material.name, "amount": _amount(line.from_stock, line, head)}
+            for line in lines
+            if line.from_stock
+        ],
         "total": money(_sum(lines)),
         "client_brings": client_materials(
             [material for material in head.brought if material.work in in_sum], in_sum, head.metric
@@ -149,6 +154,7 @@ def _row(
         "kind": _KINDS.get(line.material.kind, ""),
         "required": _amount(line.required, line, head),
         "left_over": _left_over(line, head),
+        "on_hand": _amount(line.from_stock, line, head) if line.from_stock else "",
         "why": line.why_sticks(head.metric) if line.differs else "",
         "elsewhere": "the rest comes from elsewhere" if _in_part(line, counts) else "",
         "packages": [

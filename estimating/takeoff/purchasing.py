@@ -8,12 +8,14 @@ from fractions import Fraction
 
 from catalog.assemblies.packaging import Purchase, UnusableOffers, cover
 from catalog.assemblies.specs import MaterialSpec
-from catalog.money.amounts import split_cents
+from catalog.money.amounts import round_cents, split_cents
 from estimating.linear_stock.cut_list import CutList, differ, sticks_in_words, why
 from estimating.linear_stock.pieces import CannotCut
 from estimating.linear_stock.purchasing import StickUse, buy_for_pieces
 from estimating.rooms.plan import RoomPlan
 from estimating.takeoff.work import NO_MONEY, ZERO, ItemQuantities
+
+NOTHING: Mapping[str, Fraction] = {}  # on hand
 
 
 @dataclass(frozen=True)
@@ -41,9 +43,11 @@ class MaterialLine:
     """One material over the whole job: what is required, what is bought, and for which work items.
 
     `by_work` and `cost_by_work` are by the key of the work item. Without a purchase, `problem` says in a
-    plain sentence why there is none. A material in sticks is bought by its cut list, `cuts`: `required` is
-    then the length of the pieces, and `by_length` is what length and waste alone would buy. Where all of it,
-    or what some work asks for, had to be bought by length, `not_cut` says why.
+    plain sentence why there is none. What is on hand is used first: `from_stock` of what is required comes
+    from it and costs `stock_cost`, its part of the package that is cheapest by the unit. A material in sticks
+    is bought by its cut list, `cuts`: `required` is then the length of the pieces, and `by_length` is what
+    length and waste alone would buy. Where all of it, or what some work asks for, had to be bought by
+    length, `not_cut` says why.
     """
 
     material: MaterialSpec
@@ -55,6 +59,13 @@ class MaterialLine:
     cuts: CutList | None = None
     by_length: Purchase | None = None
     not_cut: str = ""
+    from_stock: Fraction = ZERO
+    stock_cost: Decimal = NO_MONEY
+
+    @property
+    def cost(self) -> Decimal | None:
+        """What is bought and what comes from stock, before tax; None where there is no price."""
+        return self.purchase.cost + self.stock_cost if self.purchase else None
 
     @property
     def differs(self) -> bool:
@@ -77,10 +88,13 @@ class MaterialLine:
         return " ".join(sentences)
 
 
-def buy(items: Sequence[ItemQuantities], plans: Mapping[str, RoomPlan]) -> list[MaterialLine]:
+def buy(
+    items: Sequence[ItemQuantities], plans: Mapping[str, RoomPlan], on_hand: Mapping[str, Fraction] = NOTHING
+) -> list[MaterialLine]:
     """Pool what these work items require and cover it by whole packages at the least cost, found exactly.
 
-    The lines come in the order of the materials' names. What is sold in sticks is bought by its cut list.
+    What is on hand, by the code of the material and in its unit, is used first. The lines come in the order
+    of the materials' names. What is sold in sticks is bought by its cut list, less the whole sticks on hand.
     """
     materials: dict[str, MaterialSpec] = {}
     by_material: dict[str, dict[str, Fraction]] = defaultdict(dict)
@@ -92,23 +106,37 @@ def buy(items: Sequence[ItemQuantities], plans: Mapping[str, RoomPlan]) -> list[
             by_material[code][item.work.key] = quantity
     lines = []
     for code, by_work in by_material.items():
-        line = _line_by_quantity(materials[code], by_work)
+        stock = on_hand.get(code, ZERO)
+        line = _line_by_quantity(materials[code], by_work, stock)
         if line.purchase and line.material.stick:
-            line = _line_by_cut_list(line, [item for item in items if item.work.key in by_work], plans)
+            used_by = [item for item in items if item.work.key in by_work]
+            line = _line_by_cut_list(line, used_by, plans, stock)
         lines.append(line)
     return sorted(lines, key=lambda line: line.material.name)
 
 
-def _line_by_quantity(material: MaterialSpec, by_work: Mapping[str, Fraction]) -> MaterialLine:
-    """Buy a material by the quantity that is required."""
+def _line_by_quantity(
+    material: MaterialSpec, by_work: Mapping[str, Fraction], stock: Fraction
+) -> MaterialLine:
+    """Buy a material by the quantity that is required, less what is on hand."""
     required = sum(by_work.values(), ZERO)
-    purchase, problem = _purchase(material, required)
-    cost_by_work = _split(purchase, by_work) if purchase else dict.fromkeys(by_work, NO_MONEY)
-    return MaterialLine(material, required, purchase, by_work, cost_by_work, problem)
+    purchase, problem = _purchase(material, required, stock)
+    line = MaterialLine(material, required, purchase, by_work, dict.fromkeys(by_work, NO_MONEY), problem)
+    return _charged(line, min(required, stock))
+
+
+def _charged(line: MaterialLine, from_stock: Fraction) -> MaterialLine:
+    """Return a line with what it takes from stock, its whole cost split between the work items."""
+    if line.purchase is None:
+        return line
+    each = min(Fraction(offer.price) / offer.size for offer in line.material.offers)
+    stock_cost = round_cents(from_stock * each)
+    cost_by_work = _split(line.purchase.cost + stock_cost, line.by_work)
+    return replace(line, from_stock=from_stock, stock_cost=stock_cost, cost_by_work=cost_by_work)
 
 
 def _line_by_cut_list(
-    line: MaterialLine, items: Iterable[ItemQuantities], plans: Mapping[str, RoomPlan]
+    line: MaterialLine, items: Iterable[ItemQuantities], plans: Mapping[str, RoomPlan], stock: Fraction
 ) -> MaterialLine:
     """Buy a material that is sold in sticks by its cut list instead.
 
@@ -131,31 +159,65 @@ def _line_by_cut_list(
         cut = buy_for_pieces(line.material, uses)
     except CannotCut as error:
         return replace(line, not_cut=str(error))
-    return replace(
+    purchase, from_stock = _less_whole_sticks(cut.purchase, stock)
+    by_list = replace(
         line,
         required=cut.purchase.required,
-        purchase=cut.purchase,
+        purchase=purchase,
         by_work=cut.by_work,
-        cost_by_work=_split(cut.purchase, cut.by_work),
         cuts=cut.cuts,
         by_length=cut.by_length,
         not_cut=" ".join(cut.not_cut),
     )
+    return _charged(by_list, from_stock)
 
 
-def _split(purchase: Purchase, by_work: Mapping[str, Fraction]) -> dict[str, Decimal]:
-    """Split the cost of a purchase between work items, in proportion to what each requires."""
-    return dict(zip(by_work, split_cents(purchase.cost, list(by_work.values())), strict=True))
+def _less_whole_sticks(purchase: Purchase, stock_ft: Fraction) -> tuple[Purchase, Fraction]:
+    """Return the purchase without the sticks that are on hand, and their feet.
+
+    A stock of so many feet is taken to be whole sticks of the lengths in the list, the longest first.
+    """
+    counts, left = [], stock_ft
+    for offer, number in purchase.counts:
+        taken = min(number, left // offer.size)
+        left -= taken * offer.size
+        if number > taken:
+            counts.append((offer, int(number - taken)))
+    bought = sum((offer.size * number for offer, number in counts), ZERO)
+    less = replace(
+        purchase,
+        counts=tuple(counts),
+        cost=sum((offer.price * number for offer, number in counts), NO_MONEY),
+        bought=bought,
+        package_count=sum(number for _, number in counts),
+    )
+    return less, purchase.bought - bought
 
 
-def _purchase(material: MaterialSpec, required: Fraction) -> tuple[Purchase | None, str]:
+def _split(cost: Decimal, by_work: Mapping[str, Fraction]) -> dict[str, Decimal]:
+    """Split a cost between work items, in proportion to what each requires."""
+    return dict(zip(by_work, split_cents(cost, list(by_work.values())), strict=True))
+
+
+def _purchase(material: MaterialSpec, required: Fraction, stock: Fraction) -> tuple[Purchase | None, str]:
     """Return the cheapest packages, or none and the reason."""
     if not material.offers:
         return None, f"{material.name} has no price: give it a package in the catalog."
     try:
-        return cover(required, material.offers), ""
+        return cover(required, material.offers, stock), ""
     except UnusableOffers as error:
         return None, f"{material.name}: {error}"
+
+
+def cost_in_stock(lines: Iterable[MaterialLine]) -> dict[str, Decimal]:
+    """Return what each work item takes of materials of which nothing has to be bought, in dollars, by its
+    key."""
+    sums: dict[str, Decimal] = defaultdict(lambda: NO_MONEY)
+    for line in lines:
+        if line.from_stock and line.purchase and not line.purchase.counts:
+            for key, cost in line.cost_by_work.items():
+                sums[key] += cost
+    return dict(sums)
 
 
 def purchase_costs_of(

@@ -28,7 +28,7 @@ from estimating.rooms.outline import PlanError, wall_letter
 from estimating.rooms.plan import RoomPlan
 from estimating.sheet_layout.estimate_by_area import Sheet, estimate_sheets
 from estimating.takeoff.job_conditions import under_conditions
-from estimating.takeoff.purchasing import MaterialLine, PurchaseCosts, buy, purchase_costs_of
+from estimating.takeoff.purchasing import NOTHING, MaterialLine, PurchaseCosts, buy, purchase_costs_of
 from estimating.takeoff.sharing import share_sheets
 from estimating.takeoff.work import (
     DEFAULT_CONVENTIONS,
@@ -74,6 +74,7 @@ def take_off(
     works: Sequence[Work],
     conventions: Conventions = DEFAULT_CONVENTIONS,
     boards: Boards = DEFAULT_BOARDS,
+    on_hand: Mapping[str, Fraction] = NOTHING,
 ) -> TakeOff:
     """Take off all work items and buy for them.
 
@@ -83,11 +84,13 @@ def take_off(
     its problem as a plain sentence and requires nothing. Boards are laid on the rooms' surfaces as `boards`
     says, and those of one material cut together; where the area was put in by hand, or there is no layout, a
     stated rule estimates them. What is sold in sticks is bought by a cut list where the pieces are known.
+    What is `on_hand`, by the code of the material and in its unit, goes to the work in the sum before
+    anything is bought; options, which may not be taken, are bought for whole.
     """
     measured = _MeasuredRooms(rooms, conventions.cabinets_hide_walls)
     items = _item_quantities(works, measured, conventions, boards)
     in_sum = [item for item in items if not item.work.is_option]
-    lines = buy(in_sum, rooms)
+    lines = buy(in_sum, rooms, on_hand)
     costs = purchase_costs_of(in_sum, lines)
     option_lines: list[MaterialLine] = []
     for option in by_option(items):

@@ -15,7 +15,7 @@ from estimating.estimates.draft import read_draft
 from estimating.estimates.hours_basis import hours_parts
 from estimating.estimates.price_page import price_page
 from estimating.estimates.range_page import kept_margin, range_page
-from estimating.forms.prices import JobPriceForm, KeepForm, PricingForm, WordsForm
+from estimating.forms.prices import JobPriceForm, KeepForm, OnHandForm, PricingForm, WordsForm
 from estimating.forms.work import AllowanceForm
 from estimating.models import Allowance, Estimate, Job
 from estimating.views.lookups import get_estimate, get_job
@@ -144,6 +144,22 @@ def job_words(request: HttpRequest, job_id: int) -> HttpResponse:
         return redirect("job-price", job.pk)
     context = {"job": job, "place": "price", "form": form}
     return render(request, "estimating/prices/words.html", context, status=status_of(form))
+
+
+def on_hand(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Say how much of each material of the draft is on hand."""
+    job, firm = get_job(job_id), Firm.current()
+    estimate = get_estimate(job, firm)
+    lines = read_draft(estimate, firm, "first").take_off.materials
+    form = OnHandForm(
+        request.POST if request.method == "POST" else None, estimate=estimate, lines=lines, metric=firm.metric
+    )
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "What is on hand is saved; the price and the shopping list go by it.")
+        return redirect(f"{reverse('job-price', args=[job.pk])}#price-buying")
+    context = {"job": job, "place": "price", "form": form}
+    return render(request, "estimating/prices/on_hand.html", context, status=status_of(form))
 
 
 def allowance_new(request: HttpRequest, job_id: int) -> HttpResponse:

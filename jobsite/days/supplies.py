@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -61,7 +61,9 @@ def supply_runs(found: Days, job: Job, bases: Iterable[Mapping[str, Any]]) -> tu
         sellers.setdefault(code, name)
     keeps = {code: days for code, days in kept.values_list("code", "keeps_days") if days}
     firm = Firm.current()
+    bases = list(bases)
     needs, worked, listed = needs_of(steps), working_days_of(steps), packages_listed(bases)
+    needs = less_stock(needs, stock_listed(bases))
     return plan_runs(needs, sellers, worked, firm.days_per_run, keeps, listed, firm.metric)
 
 
@@ -74,6 +76,31 @@ def packages_listed(bases: Iterable[Mapping[str, Any]]) -> dict[str, list[Fracti
             for kept in material["packages"]:
                 sizes += [Fraction(kept["size"])] * int(kept["count"])
     return listed
+
+
+def stock_listed(bases: Iterable[Mapping[str, Any]]) -> dict[str, Fraction]:
+    """Return what was on hand when the papers were issued, by the code of the material."""
+    stock: dict[str, Fraction] = {}
+    for basis in bases:
+        for material in basis.get("materials", ()):
+            if "on_hand" in material:
+                code = material["code"]
+                stock[code] = stock.get(code, Fraction(0)) + Fraction(material["on_hand"]["amount"])
+    return stock
+
+
+def less_stock(needs: Iterable[Need], stock: Mapping[str, Fraction]) -> list[Need]:
+    """Return what is needed beside what is on hand, which the first to need it gets."""
+    left, lacking = dict(stock), []
+    for need in sorted(needs, key=lambda need: need.day):
+        needed = Fraction(need.supply.needed)
+        taken = min(left.get(need.supply.code, Fraction(0)), needed)
+        if taken:
+            left[need.supply.code] -= taken
+            need = replace(need, supply=replace(need.supply, needed=f"{needed - taken}"))
+        if taken < needed or not needed:
+            lacking.append(need)
+    return lacking
 
 
 def take_packages(lacks: Fraction, left: list[Fraction]) -> list[Fraction]:

@@ -229,7 +229,8 @@ def _material_uses(closed: Sequence[Job]) -> dict[str, list[tuple[datetime, Mate
         if row.document.kind == Document.Kind.ESTIMATE:
             first_signed[row.document.job_id] = row.document.issued_at
         for kept in row.document.read_basis().get("materials", ()):
-            if "required" in kept and not kept.get("laid"):  # a layout knows its own waste
+            # a layout knows its own waste, and of what was on hand nobody knows what is left
+            if "required" in kept and not kept.get("laid") and not kept.get("on_hand"):
                 sums = required[row.document.job_id, kept["code"]]
                 sums[0] += Fraction(kept["required"])
                 sums[1] += sum(Fraction(one["size"]) * one["count"] for one in kept["packages"])

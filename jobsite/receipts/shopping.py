@@ -84,6 +84,8 @@ def shopping_lines(
     lines = []
     for basis in bases:
         for material in basis.get("materials", ()):
+            if not material["packages"]:
+                continue  # all of it is on hand
             came = received.get(material["code"], NONE_YET)
             sizes = [
                 f"{kept['count']} × {format_number(Fraction(kept['size']))} {material['unit']}"

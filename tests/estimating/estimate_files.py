@@ -127,6 +127,7 @@ FULL: dict[str, Any] = {
     "exclusions": ["Permits"],
     "left_as_is": ["Window"],
     "terms": "Paid when done.",
+    "on_hand": [{"material": "paint", "amount": "0.5 gal"}],
     "set_aside": ["wall-paint"],
 }
 

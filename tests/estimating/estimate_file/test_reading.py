@@ -289,6 +289,12 @@ VALUES: list[tuple[tuple[str | int, ...], Any, str]] = [
     (("pricing", "days_per_run"), 0, "pricing.days_per_run: 0 is out of range"),
     (("terms",), "x" * 5_000, "terms: "),
     (("set_aside",), ["gold-leaf"], "set_aside[0]: the catalog has no assembly “gold-leaf”."),
+    (
+        ("on_hand",),
+        [{"material": "gold", "amount": "1"}],
+        "on_hand[0].material: the catalog has no material “gold”.",
+    ),
+    (("on_hand",), [{"material": "paint", "amount": "some"}], "on_hand[0].amount: "),
 ]
 
 
@@ -343,14 +349,14 @@ def test_text_that_is_no_file_gets_a_sentence(reader: CatalogReader, text: str, 
 
 def test_an_empty_catalog_names_the_command_that_fills_it(db: None) -> None:
     firm = make_firm()
-    data = {**FULL, "work": [{"assembly": "floor-paint"}], "set_aside": []}
+    data = {**FULL, "work": [{"assembly": "floor-paint"}], "set_aside": [], "on_hand": []}
     (fault,) = faults(data, CatalogReader(firm))
     assert fault.startswith("work[0].assembly: the catalog is empty.")
     assert "python manage.py starter_catalog" in fault
 
 
 def test_work_without_an_assembly_needs_no_catalog(db: None) -> None:
-    data = {**FULL, "work": [{"title": "Haul", "phase": "close", "hours": 2}], "set_aside": []}
+    data = {**FULL, "work": [{"title": "Haul", "phase": "close", "hours": 2}], "set_aside": [], "on_hand": []}
     # two hours and two supply runs of two hours at $60.00
     assert reading(data, CatalogReader(make_firm())).draft().priced.hours == 6
 

@@ -8,7 +8,8 @@ from typing import Any
 
 from catalog.assemblies.specs import AssemblySpec, MaterialSpec
 from catalog.measures.lengths import parse_length
-from estimating.estimates.draft import Draft, price_draft
+from estimating.boards.layouts import Boards
+from estimating.estimates.draft import Draft, price_again, price_draft
 from estimating.rooms.plan import Opening
 from estimating.snapshots.shopping_list import PackageFacts, Seller, shopping_snapshot
 from estimating.takeoff.work import Conventions, RoomUse, Work
@@ -98,6 +99,17 @@ def test_nothing_left_over_says_so() -> None:
     exact = material("tile", "sq ft", (str(Fraction(64, 9)), "10"))
     snapshot = listed(buying(exact), **{"tile_64/9": PackageFacts("box", YARD)})
     assert snapshot["suppliers"][0]["rows"][0]["left_over"] == "nothing"
+
+
+def test_what_is_on_hand_is_to_take_along_and_the_rest_to_buy() -> None:
+    tile = material("tile", "sq ft", ("15.5", "69.75"))
+    draft = price_again(replace(buying(tile), on_hand={"tile": Fraction(100)}), buying(tile).works, Boards())
+    snapshot = listed(draft, **{"tile_15.5": PackageFacts("box", YARD)})
+    (row,) = snapshot["suppliers"][0]["rows"]
+    assert (row["required"], row["on_hand"]) == ("142.22 sq ft", "100 sq ft")
+    assert row["packages"][0]["words"] == "3 boxes"  # 42.22 of 46.5 sq ft
+    assert snapshot["on_hand"] == [{"name": "tile", "amount": "100 sq ft"}]
+    assert snapshot["total"] == "209.25"
 
 
 def test_options_are_not_bought_yet() -> None:

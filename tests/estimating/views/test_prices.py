@@ -11,7 +11,17 @@ from catalog.models import Firm
 from estimating.estimates.draft import read_draft
 from estimating.models import Allowance, Estimate, Job
 from estimating.snapshots.price_basis import estimate_basis
-from tests.factories import make_estimate, make_firm, make_job, make_painting, make_room, put_on
+from tests.factories import (
+    add_component,
+    make_assembly,
+    make_estimate,
+    make_firm,
+    make_job,
+    make_material,
+    make_painting,
+    make_room,
+    put_on,
+)
 from tests.saving.site import forms_on
 
 pytestmark = pytest.mark.django_db
@@ -119,6 +129,64 @@ def test_a_contingency_says_what_it_is_a_share_of(
 
 def test_a_contingency_is_of_the_price_until_he_says_otherwise(job: Job, estimate: Estimate) -> None:
     assert (Firm.current().contingency_of, estimate.contingency_of) == ("price", "price")
+
+
+def test_what_is_on_hand_is_said_in_its_own_unit_and_taken_off_what_is_bought(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    _post(signed_in, job)
+    address = reverse("on-hand", args=[job.pk])
+    assert "2 gal required" in signed_in.get(address).content.decode()
+    assert signed_in.post(address, {"on-paint": "4 quarts"}).status_code == 302
+    estimate.refresh_from_db()
+    assert estimate.stock() == {"paint": 1}
+    page = signed_in.get(reverse("job-price", args=[job.pk])).content.decode()
+    assert "1 gal on hand, $40.00" in page
+    assert "$192.00" in page  # as before: what is used costs the same, wherever it comes from
+    assert 'value="4 quarts"' in signed_in.get(address).content.decode()
+    (material,) = estimate_basis(read_draft(estimate, Firm.current()))["materials"]
+    assert (material["on_hand"], material["cost"]) == ({"amount": "1", "cost": "40.00"}, "40.00")
+    assert [package["count"] for package in material["packages"]] == [1]
+    signed_in.post(address, {"on-paint": ""})
+    estimate.refresh_from_db()
+    assert estimate.on_hand == {}
+
+
+def test_what_is_on_hand_is_kept_while_no_work_takes_it(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    Estimate.objects.update(on_hand={"felt": {"typed": "2", "amount": "2"}})
+    signed_in.post(reverse("on-hand", args=[job.pk]), {"on-paint": "1"})
+    estimate.refresh_from_db()
+    assert estimate.stock() == {"felt": 2, "paint": 1}
+
+
+@pytest.mark.parametrize("typed", ["some", "-1", "3 sheets", "2 sq ft"])
+def test_an_amount_on_hand_that_cannot_be_read_is_said_at_its_field(
+    signed_in: Client, job: Job, estimate: Estimate, typed: str
+) -> None:
+    answer = signed_in.post(reverse("on-hand", args=[job.pk]), {"on-paint": typed})
+    assert answer.status_code == 422
+    assert 'href="#id_on-paint"' in answer.content.decode()
+    estimate.refresh_from_db()
+    assert estimate.on_hand == {}
+
+
+def test_two_who_say_what_is_on_hand_both_keep_theirs(
+    signed_in: Client, job: Job, estimate: Estimate
+) -> None:
+    felt = make_assembly("felt")
+    add_component(felt, make_material("felt", unit="sq ft", size="100"), "1 sq ft per sq ft")
+    put_on(estimate, felt, estimate.job.rooms.get())
+    address = reverse("on-hand", args=[job.pk])
+    pages = [
+        next(form for form in forms_on(address, signed_in.get(address).content) if form.action == address)
+        for _ in range(2)
+    ]
+    for form, typed in zip(pages, ({"on-paint": ["1"]}, {"on-felt": ["50"]}), strict=True):
+        assert signed_in.post(address, form.sent | typed).status_code == 302
+    estimate.refresh_from_db()
+    assert estimate.stock() == {"paint": 1, "felt": 50}
 
 
 def test_a_margin_typed_is_kept_as_a_margin(signed_in: Client, job: Job, estimate: Estimate) -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from jobsite.days.planned import DaysPlan, Part, PlannedStep, Supply, as_json, from_json
-from jobsite.days.supplies import Need, plan_runs
+from jobsite.days.supplies import Need, less_stock, packages_listed, plan_runs, stock_listed
 from jobsite.days.weeks import CHANGE, OTHER, OWN, Note, Week, lay_out_weeks
 
 MONDAY = date(2026, 12, 28)
@@ -123,3 +123,19 @@ def test_runs_list_a_material_once_and_buy_no_more_packages_than_the_list_has() 
     screws = [Need(worked[0], Supply("s", "Screws", "12", "12"), "Board")]
     pieces = {"s": [Fraction(size) for size in (10, 1, 1)]}
     assert plan_runs(screws, {}, worked, 1, {}, pieces)[0].stops[0][1][0].packages == "1 × 10 and 2"
+
+
+def test_runs_leave_out_what_is_on_hand_which_the_first_to_need_it_gets() -> None:
+    worked = [date(2026, 12, day) for day in (1, 2, 3, 4)]
+    boards = [Supply("b", "Board", f"{count}", f"{count}") for count in (4, 6)]
+    needs = [Need(worked[3], boards[1], "Ceiling"), Need(worked[0], boards[0], "Walls")]
+    material = {
+        "code": "b",
+        "packages": [{"size": "1", "count": 5}],
+        "on_hand": {"amount": "5", "cost": "92.50"},
+    }
+    bases = [{"materials": [material, {"code": "t", "packages": []}]}]
+    lacking = less_stock(needs, stock_listed(bases))
+    assert [(need.work, need.supply.needed) for need in lacking] == [("Ceiling", "5")]
+    (run,) = plan_runs(lacking, {}, worked, 1, {}, packages_listed(bases))
+    assert [(buy.amount, buy.packages) for _, buys in run.stops for buy in buys] == [("5", "5")]

@@ -32,6 +32,12 @@ def test_what_is_ticked_or_came_whole_is_bought_and_goes_last() -> None:
     assert (sums.priced, sums.spent, sums.to_buy) == (192, 118, 16)
 
 
+def test_what_is_all_on_hand_is_not_to_buy() -> None:
+    stocked = {**BASIS["materials"][0], "code": "felt", "packages": [], "cost": "0.00"}
+    lines = shopping_lines([{"materials": [*BASIS["materials"], stocked]}], set(), {})
+    assert [line.code for line in lines] == ["board", "screws", "tape"]
+
+
 def test_material_at_the_end_is_what_is_spent_and_what_is_left_to_spend() -> None:
     bought = Bought(Decimal("100.00"), Decimal("130.00"))
     assert (bought.left, bought.expected, bought.over) == (0, Decimal("130.00"), Decimal("30.00"))
