@@ -18,6 +18,7 @@ from estimating.estimates.draft import Draft
 from estimating.estimates.proposed import PROPOSED
 from estimating.pricing.price import PricedLine
 from estimating.takeoff.cautions import disturbs_paint, lead_at_work, work_cautions
+from estimating.takeoff.disturbed import disturbed, in_words
 from estimating.takeoff.purchasing import MaterialLine
 from estimating.takeoff.scope_text import amount_in_words
 from estimating.takeoff.work import NO_MONEY, Conventions, ItemQuantities, Work
@@ -202,6 +203,12 @@ def item_detail(draft: Draft, key: str, metric: bool, year_built: int | None, st
         cautions=work_cautions(year_built, assembly, state) if assembly else (),
         lead=lead_at_work(year_built) if assembly and disturbs_paint(assembly) else "",
     )
+
+
+def disturbed_in_words(draft: Draft, metric: bool) -> list[str]:
+    """Return how much painted surface the work of a draft disturbs in each room, in sentences."""
+    names = {key: plan.name for key, plan in draft.rooms.items()}
+    return in_words(disturbed(draft.take_off, names, draft.conventions.deduct), metric=metric)
 
 
 def purchase_row(line: MaterialLine, metric: bool = False) -> PurchaseRow:

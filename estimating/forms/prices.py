@@ -106,12 +106,13 @@ class OnHandForm(MergesEdits, forms.Form):
         self, data: Any = None, *, estimate: Estimate, lines: Sequence[MaterialLine], metric: bool
     ) -> None:
         self.estimate = estimate
-        self.codes = {f"on-{line.material.code}": line.material.code for line in lines}
+        bought = [line.material for line in lines if line.material.kind == "material"]
+        self.codes = {f"on-{material.code}": material.code for material in bought}
         kept = estimate.on_hand
         super().__init__(
             data, initial={name: kept[code]["typed"] for name, code in self.codes.items() if code in kept}
         )
-        for line in lines:
+        for line in (line for line in lines if line.material.code in self.codes.values()):
             material = line.material
             required = f"{format_amount(line.required, material.unit, metric)} required"
             self.fields[f"on-{material.code}"] = AmountField(

@@ -90,7 +90,12 @@ def lead_at_work(year_built: int | None) -> str:
 
 def disturbs_paint(assembly: AssemblySpec) -> bool:
     """Tell whether the work may disturb lead paint: taking out, and all that the catalog cautions of lead."""
-    return assembly.phase == "take_out" or any(LEAD_CITED in line for line in _lines(assembly))
+    return assembly.phase == "take_out" or cites_lead(assembly)
+
+
+def cites_lead(assembly: AssemblySpec) -> bool:
+    """Tell whether the catalog cautions of lead paint in the work."""
+    return any(LEAD_CITED in line for line in _lines(assembly))
 
 
 def work_cautions(year_built: int | None, assembly: AssemblySpec, state: str = "") -> tuple[str, ...]:

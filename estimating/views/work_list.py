@@ -14,7 +14,7 @@ from estimating.estimates.checklist import check_estimate
 from estimating.estimates.draft import read_draft
 from estimating.estimates.proposed import propose_amounts
 from estimating.estimates.work_list import move_to_phase, remove, set_options, undo, undoable
-from estimating.estimates.work_page import missing_counts, work_by_phase
+from estimating.estimates.work_page import disturbed_in_words, missing_counts, work_by_phase
 from estimating.forms.work_list import CountsForm, MarkedForm, WorkRowForm
 from estimating.models import Job, UndoStep, WorkItem
 from estimating.takeoff.cautions import lead_at_work
@@ -119,6 +119,7 @@ def _list_page(
     draft = read_draft(estimate, firm, "first")
     if counts is None:
         counts = CountsForm(missing_counts=missing_counts(draft), metric=firm.metric)
+    lead = lead_at_work(job.year_built)
     shown = [form for form in (counts, row, marks) if form is not None]
     context: dict[str, Any] = {
         "job": job,
@@ -131,7 +132,8 @@ def _list_page(
         "marked": request.POST.getlist("marked") if marks else [],
         "phases": work_by_phase(draft, firm.metric),
         "check": check_estimate(estimate, draft),
-        "lead": lead_at_work(job.year_built),
+        "lead": lead,
+        "disturbed": disturbed_in_words(draft, firm.metric) if lead else (),
         "ordering": "order" in request.GET,
         "undo": UndoStep.objects.filter(estimate=estimate).first(),
     }

@@ -19,6 +19,7 @@ from estimating.models import Job
 from estimating.takeoff.cautions import lead_at_work
 from estimating.views.lookups import get_job
 from estimating.views.pdf import pdf_response
+from jobsite.days.disturbed import read_disturbed
 from jobsite.forms.permits import InspectionForm, LeadRecordForm, PermitForm
 from jobsite.models import LeadRecord, OutsideEvent, Permit, PermitPhoto
 from jobsite.permits.lead import LeadDays, kept_until, lead_faults, record_due
@@ -31,12 +32,13 @@ def permits(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show the permits of a job with their inspections, and what lead asks of it."""
     job = get_job(job_id)
     rows = Permit.objects.filter(job=job).prefetch_related("inspections")
-    record = lead_record_of(job)
+    record, caution = lead_record_of(job), lead_at_work(job.year_built)
     context = {
         "job": job,
         "place": "days",
         "permits": rows,
-        "caution": lead_at_work(job.year_built),
+        "caution": caution,
+        "disturbed": read_disturbed(job, timezone.localdate()) if caution else (),
         "record": record,
         "faults": _lead_faults(record),
     }

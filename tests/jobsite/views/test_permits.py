@@ -1,6 +1,7 @@
 """Permits with their inspections, and the papers of lead-safe work, as they are entered."""
 
-from datetime import timedelta
+from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -8,9 +9,9 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from estimating.models import Job
+from estimating.models import Job, MeasureOverride
 from jobsite.models import LeadRecord, OutsideEvent, Permit, PermitPhoto
-from tests.factories import make_job
+from tests.factories import make_assembly, make_estimate, make_job, make_room, put_on
 from tests.jobsite.views.test_receipts import picture
 from tests.pdf_text import text_of
 from tests.responses import PageResponse
@@ -119,3 +120,39 @@ def test_the_papers_of_lead_are_filled_in_from_what_is_known(signed_in: Client, 
     pamphlet = text_of(signed_in.get(reverse("lead-pamphlet-pdf", args=[job.pk])).content)
     assert "1951" in pamphlet
     assert f"{job.client.name}, owner" in pamphlet
+
+
+def scraping(job: Job, begins: date | None, area: str) -> None:
+    """Give a job a wall that is scraped, in its bath, on a day."""
+    job.work_begins_on = begins
+    job.save()
+    lead = "Paint is disturbed lead-safe (40 CFR 745.85)."
+    scrape = make_assembly(f"scrape {job.pk}", "area", caution=lead)
+    item = put_on(make_estimate(job), scrape, make_room(job, name="Bath"))
+    MeasureOverride.objects.create(item=item, measure="area", typed=area, amount=Decimal(area), reason="seen")
+
+
+@pytest.mark.parametrize(
+    ("days", "says"),
+    [
+        (20, "Bath 8 sq ft, more than 6 sq ft"),
+        (31, "Bath 4 sq ft, within 6 sq ft"),
+        (None, "Not counted, as their days or those of this job aren&#x27;t known: Porch"),
+    ],
+)
+def test_painted_surface_adds_up_over_jobs_at_one_address_within_30_days(
+    signed_in: Client, job: Job, days: int | None, says: str
+) -> None:
+    today = timezone.localdate()
+    scraping(job, today, "4")
+    other = make_job(name="Porch", year_built=1951, client=job.client, closed=True)
+    scraping(other, None if days is None else today + timedelta(days=days), "4")
+    page = signed_in.get(reverse("permits", args=[job.pk])).content.decode()
+    assert says in page
+    assert ("Counted with it, as within 30 days at this address: Porch" in page) is (days == 20)
+
+
+def test_a_newer_house_has_no_sum_of_painted_surface(signed_in: Client) -> None:
+    job = make_job(year_built=1986)
+    scraping(job, timezone.localdate(), "40")
+    assert "Painted surface" not in signed_in.get(reverse("permits", args=[job.pk])).content.decode()
