@@ -69,7 +69,7 @@ class PricingForm(ModelForm[Estimate]):
             "detail": "Prices",
             "scope_by": "The work described",
             "show_walls": "How the walls look, drawn",
-            "contingency_of": "Contingency is a share",
+            "contingency_of": "Contingency is",
         }
         help_texts = {
             "show_trips": "Else supply runs and return visits are spread over the work.",

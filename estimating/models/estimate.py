@@ -134,6 +134,12 @@ class Estimate(models.Model):
         """Return what is on hand by the code of its material, in the material's unit."""
         return {code: Fraction(kept["amount"]) for code, kept in self.on_hand.items()}
 
+    @classmethod
+    def on_hand_for(cls, job: Job) -> dict[str, Fraction]:
+        """Return what is on hand for a job, by the code of the material. Costs a query."""
+        newest = cls.objects.filter(job=job, change=None).only("on_hand").first()
+        return newest.stock() if newest else {}
+
     def not_included(self) -> models.QuerySet[Assembly]:
         """Return what was set aside and is printed as not included, by name."""
         return Assembly.objects.filter(

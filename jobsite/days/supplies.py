@@ -9,7 +9,8 @@ from typing import Any
 
 from catalog.assemblies.package_words import sizes_in_words
 from catalog.models import Firm, Material, Package
-from estimating.models import Job
+from estimating.contract.on_hand import with_stock
+from estimating.models import Estimate, Job
 from estimating.plain_text import list_in_words
 from estimating.schedule.day_count import fewest_runs
 from jobsite.days.plan import Days
@@ -51,7 +52,7 @@ class Run:
 
 
 def supply_runs(found: Days, job: Job, bases: Iterable[Mapping[str, Any]]) -> tuple[Run, ...]:
-    """Return the supply runs of what is left of a job, with the packages of what is signed. Three queries."""
+    """Return the supply runs of what is left of a job, with the packages of what is signed. Four queries."""
     steps = found.plan.of_job(job.pk)
     codes = {supply.code for step in steps for supply in step.supplies}
     kept = Material.objects.filter(code__in=codes, keeps_days__isnull=False)
@@ -61,7 +62,7 @@ def supply_runs(found: Days, job: Job, bases: Iterable[Mapping[str, Any]]) -> tu
         sellers.setdefault(code, name)
     keeps = {code: days for code, days in kept.values_list("code", "keeps_days") if days}
     firm = Firm.current()
-    bases = list(bases)
+    bases = with_stock(bases, Estimate.on_hand_for(job))
     needs, worked, listed = needs_of(steps), working_days_of(steps), packages_listed(bases)
     needs = less_stock(needs, stock_listed(bases))
     return plan_runs(needs, sellers, worked, firm.days_per_run, keeps, listed, firm.metric)

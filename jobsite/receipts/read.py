@@ -11,7 +11,8 @@ from django.db.models import Case, F, Sum, When
 
 from catalog.money.amounts import round_cents
 from catalog.phases import Phase
-from estimating.models import Job
+from estimating.contract.on_hand import with_stock
+from estimating.models import Estimate, Job
 from jobsite.hours.read import SignedWork
 from jobsite.models import BoughtMaterial, Mileage, ReceiptKept, ReceiptLine
 from jobsite.receipts.costs import Bought, bought_of
@@ -109,9 +110,10 @@ def read_received(job: Job) -> dict[str, Received]:
 
 
 def read_shopping(job: Job, signed: SignedWork) -> list[ShoppingLine]:
-    """Return the shopping list of what is signed. Costs two queries."""
+    """Return the shopping list of what is signed, less what is on hand. Costs three queries."""
     ticked = set(BoughtMaterial.objects.filter(job=job).values_list("code", flat=True))
-    return shopping_lines([basis.basis for basis in signed.bases], ticked, read_received(job))
+    bases = with_stock([basis.basis for basis in signed.bases], Estimate.on_hand_for(job))
+    return shopping_lines(bases, ticked, read_received(job))
 
 
 def offers(lines: Iterable[ReceiptLine]) -> Mapping[int, PriceOffer]:

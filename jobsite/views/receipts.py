@@ -55,6 +55,7 @@ def receipts(request: HttpRequest, job_id: int) -> HttpResponse:
         "sums": shopping_sums(shopping),
         "to_buy": sum(not line.is_bought for line in shopping),
         "ticks": _ticks(shopping),
+        "is_signed": bool(signed.bases),
         "removed": Correction.objects.filter(
             job=job, kind__in=[Correction.Kind.RECEIPT, Correction.Kind.MILEAGE], removed=True
         )[:20],

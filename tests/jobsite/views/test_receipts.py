@@ -178,6 +178,15 @@ def test_ticks_of_the_shopping_list_say_what_is_still_to_buy(signed_in: Client, 
     assert "All of the list is bought" in signed_in.get(address).content.decode()
 
 
+def test_what_is_on_hand_after_the_signing_is_not_to_buy(signed_in: Client, job: Job) -> None:
+    address, material = reverse("receipts", args=[job.pk]), job.documents.get().read_basis()["materials"][0]
+    assert (material["required"], len(material["packages"])) == ("2", 1)  # 2 gal of paint, in gallons
+    for gallons, says in (("1", "1 × 1 gal"), ("2", "There is nothing to buy.")):
+        signed_in.post(reverse("on-hand", args=[job.pk]), {f"on-{material['code']}": gallons})
+        assert says in signed_in.get(address).content.decode()
+    assert job.documents.get().read_basis()["materials"] == [material]
+
+
 def test_a_line_of_a_material_stands_at_the_work_that_needs_it_with_its_part_of_the_tax(
     signed_in: Client, job: Job
 ) -> None:
