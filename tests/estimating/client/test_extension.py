@@ -61,6 +61,11 @@ def basis(*materials: dict[str, object], **policy: str) -> dict[str, object]:
     return {"materials": materials, "policy": {**rules, **policy}}
 
 
+def test_what_was_all_on_hand_has_no_price_to_ask_again() -> None:
+    stocked = kept("40.00", on_hand={"amount": "2", "cost": "80.00"}) | {"packages": [], "cost": "0.00"}
+    assert compare_prices(basis(stocked), {}).lines == ()
+
+
 def test_the_packages_of_the_paper_are_looked_up_line_by_line_and_in_sum() -> None:
     changes = compare_prices(basis(kept("40.00")), {"7": Decimal("46.00")})
     [line] = changes.lines

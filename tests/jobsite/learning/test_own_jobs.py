@@ -134,9 +134,13 @@ def test_what_was_changed_by_hand_is_not_put_back(signed_in: Client, painted: Es
     assert Operation.objects.get().rate_typed == "2 hours per 100 sq ft"
 
 
-@pytest.mark.parametrize("laid", [True, False], ids=["as laid", "by area"])
-def test_tile_bought_as_it_is_laid_says_nothing_of_waste_by_area(
-    signed_in: Client, painted: Estimate, laid: bool
+@pytest.mark.parametrize(
+    ("laid", "on_hand"),
+    [(True, "0"), (False, "0"), (False, "10")],
+    ids=["as laid", "by area", "some on hand"],
+)
+def test_tile_bought_as_it_is_laid_or_beside_stock_says_nothing_of_waste_by_area(
+    signed_in: Client, painted: Estimate, laid: bool, on_hand: str
 ) -> None:
     tile = make_material("tile", "sq ft", "10", "40.00")
     if laid:
@@ -146,6 +150,9 @@ def test_tile_bought_as_it_is_laid_says_nothing_of_waste_by_area(
     add_component(assembly, tile, "1 sq ft per sq ft", waste_percent=Decimal(10))
     tiled = another_floor(painted)
     put_on(tiled, assembly, make_room(tiled.job))
+    if on_hand != "0":
+        tiled.on_hand = {tile.code: {"typed": on_hand, "amount": on_hand}}
+        tiled.save()
     document = issue_now(tiled)
     sign_on_paper(document)
     (kept,) = [row for row in document.read_basis()["materials"] if row["code"] == tile.code]
@@ -155,7 +162,7 @@ def test_tile_bought_as_it_is_laid_says_nothing_of_waste_by_area(
         receipt=receipt, package=tile.packages.get(), quantity=Decimal(20), amount=Decimal(800)
     )
     Job.objects.filter(pk=tiled.job_id).update(closed=True)
-    assert ("waste" in {one.kind for one in own_jobs(signed_in).open}) is not laid
+    assert ("waste" in {one.kind for one in own_jobs(signed_in).open}) is (not laid and on_hand == "0")
 
 
 def test_waste_and_supply_runs_are_learned_from_closed_jobs(signed_in: Client, painted: Estimate) -> None:
