@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('estimating', '0046_contingency_of_cost'),
+        ('estimating', '0045_contingency_of_cost'),
     ]
 
     operations = [
