@@ -45,6 +45,7 @@ ORDER = [
     "access.server",
     "access.management",
     "saving.new_tables",
+    "saving.prepared",
     "saving.merge",
     "saving.forms",
     "saving.models",

@@ -1,6 +1,8 @@
 """The catalog as the plain values that the pure rules work on, read in five queries."""
 
 from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
@@ -16,33 +18,25 @@ from catalog.assemblies.specs import (
 from catalog.measures.rates import Rate
 from catalog.measures.room_measures import DeductRule
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
+from saving.prepared import made_of
 
 _Columns = dict[str, Any]  # of one row, by name
 
 
 class CatalogReader:
-    """All materials, operations and assemblies by primary key; `pk_of` maps codes of assemblies to theirs."""
+    """All materials, operations and assemblies by primary key; `pk_of` maps codes of assemblies to theirs.
+
+    `catalog` is the same object as long as no row of it has changed.
+    """
 
     def __init__(self, firm: Firm) -> None:
         """Read the whole catalog: five queries, whatever its size."""
         self.firm = firm
-        self.materials = _materials()
-        self.operations = _operations()
-        self._rows: dict[int, _Columns] = {}
-        self._after: dict[int, list[str]] = defaultdict(list)
-        for row in Assembly.objects.order_by("name", "waits_for__pk").values(*_ASSEMBLY_FIELDS):
-            self._rows[row["pk"]] = row
-            if row["waits_for__earlier__code"]:
-                self._after[row["pk"]].append(row["waits_for__earlier__code"])
-        self._by_purpose: dict[str, list[str]] = defaultdict(list)
-        for row in self._rows.values():
-            if row["purpose"]:
-                self._by_purpose[row["purpose"]].append(row["code"])
-        self._components: dict[int, list[_Columns]] = defaultdict(list)
-        for row in Component.objects.order_by("position", "pk").values(*_COMPONENT_FIELDS):
-            self._components[row["assembly_id"]].append(row)
-        self._built: dict[int, AssemblySpec] = {}
-        self.pk_of = {row["code"]: pk for pk, row in self._rows.items()}
+        self.catalog = _read_catalog()
+        self.materials, self.operations = self.catalog.materials, self.catalog.operations
+        self.pk_of = self.catalog.pk_of
+        self._rows = self.catalog.assemblies
+        self._built = self.catalog.built[Fraction(firm.openings_above_sqft)]
 
     def assembly(self, pk: int) -> AssemblySpec:
         """Return an assembly with all that is nested in it. Raises NestedInItself on a cycle."""
@@ -64,7 +58,8 @@ class CatalogReader:
                 measure=row["measure"],
                 plan_measure=row["plan_measure"],
                 components=tuple(
-                    self._component(component, (*inside, pk)) for component in self._components.get(pk, [])
+                    self._component(component, (*inside, pk))
+                    for component in self.catalog.components.get(pk, ())
                 ),
                 scope=row["scope"],
                 caution=row["caution"],
@@ -82,9 +77,9 @@ class CatalogReader:
 
     def _earlier(self, row: _Columns) -> tuple[str, ...]:
         """Return the codes of what is done before an assembly, and of other ways to the same end."""
-        codes = dict.fromkeys(self._after.get(row["pk"], ()))
+        codes = dict.fromkeys(self.catalog.after.get(row["pk"], ()))
         for code in tuple(codes):
-            codes |= dict.fromkeys(self._by_purpose.get(self._rows[self.pk_of[code]]["purpose"], ()))
+            codes |= dict.fromkeys(self.catalog.by_purpose.get(self._rows[self.pk_of[code]]["purpose"], ()))
         codes.pop(row["code"], None)
         return tuple(codes)
 
@@ -154,7 +149,6 @@ _COMPONENT_FIELDS = (
 )
 
 
-# Plain rows: of nearly a thousand, building objects of the models would take longer than all else here.
 _MATERIAL_FIELDS = (
     "pk",
     "code",
@@ -187,10 +181,66 @@ _OPERATION_FIELDS = (
 )
 
 
-def _materials() -> dict[int, MaterialSpec]:
+@dataclass(frozen=True, eq=False)
+class _Catalog:
+    """The catalog as it was last read.
+
+    `assemblies` and `components` are rows, `after` the codes of what is done before an assembly, `by_purpose`
+    those of one purpose. `built` are specs that were asked for, by the least opening that the firm deducts.
+    """
+
+    materials: Mapping[int, MaterialSpec]
+    operations: Mapping[int, OperationSpec]
+    assemblies: Mapping[int, _Columns]
+    components: Mapping[int, Sequence[_Columns]]
+    after: Mapping[int, Sequence[str]]
+    by_purpose: Mapping[str, Sequence[str]]
+    pk_of: Mapping[str, int]
+    built: dict[Fraction, dict[int, AssemblySpec]] = field(default_factory=lambda: defaultdict(dict))
+
+
+# Plain rows: of nearly a thousand, building objects of the models would take longer than all else here.
+@made_of(
+    lambda: Package.objects.offered().order_by("pk").values_list("pk", "material_id", "size", "price"),
+    lambda: Material.objects.values(*_MATERIAL_FIELDS),
+    lambda: Operation.objects.values(*_OPERATION_FIELDS),
+    lambda: Assembly.objects.order_by("name", "waits_for__pk").values(*_ASSEMBLY_FIELDS),
+    lambda: Component.objects.order_by("position", "pk").values(*_COMPONENT_FIELDS),
+)
+def _read_catalog(
+    packages: list[Any],
+    materials: list[_Columns],
+    operations: list[_Columns],
+    assemblies: list[_Columns],
+    components: list[_Columns],
+) -> _Catalog:
+    rows: dict[int, _Columns] = {}
+    after: dict[int, list[str]] = defaultdict(list)
+    for row in assemblies:
+        rows[row["pk"]] = row
+        if row["waits_for__earlier__code"]:
+            after[row["pk"]].append(row["waits_for__earlier__code"])
+    by_purpose: dict[str, list[str]] = defaultdict(list)
+    for row in rows.values():
+        if row["purpose"]:
+            by_purpose[row["purpose"]].append(row["code"])
+    of_assembly: dict[int, list[_Columns]] = defaultdict(list)
+    for row in components:
+        of_assembly[row["assembly_id"]].append(row)
+    return _Catalog(
+        materials=_materials(packages, materials),
+        operations=_operations(operations),
+        assemblies=rows,
+        components=of_assembly,
+        after=after,
+        by_purpose=by_purpose,
+        pk_of={row["code"]: pk for pk, row in rows.items()},
+    )
+
+
+def _materials(packages: Iterable[Any], materials: Iterable[_Columns]) -> dict[int, MaterialSpec]:
     offers: dict[int, list[Offer]] = defaultdict(list)
-    packages: Any = Package.objects.offered().order_by("pk")  # plain rows hold the price as a bare amount
-    for pk, material, size, price in packages.values_list("pk", "material_id", "size", "price"):
+    for pk, material, size, price in packages:
         offers[material].append(Offer(str(pk), Fraction(size), price))
     return {
         row["pk"]: MaterialSpec(
@@ -206,7 +256,7 @@ def _materials() -> dict[int, MaterialSpec]:
             stick_width_nm=row["stick_width_nm"],
             keeps_days=row["keeps_days"],
         )
-        for row in Material.objects.values(*_MATERIAL_FIELDS)
+        for row in materials
     }
 
 
@@ -216,7 +266,7 @@ def _sheet(row: _Columns) -> SheetSize | None:
     return SheetSize(row["sheet_length_nm"], row["sheet_width_nm"], row["thickness_nm"] or 0)
 
 
-def _operations() -> dict[int, OperationSpec]:
+def _operations(rows: Iterable[_Columns]) -> dict[int, OperationSpec]:
     return {
         row["pk"]: OperationSpec(
             code=row["code"],
@@ -231,5 +281,5 @@ def _operations() -> dict[int, OperationSpec]:
             surface=row["surface"],
             over_days=row["over_days"],
         )
-        for row in Operation.objects.values(*_OPERATION_FIELDS)
+        for row in rows
     }

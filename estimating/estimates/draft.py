@@ -4,22 +4,33 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
-
-from django.db.models import Prefetch
+from typing import Any
 
 from catalog.assemblies.specs import AssemblySpec, MaterialSpec, with_boards
 from catalog.models import Firm
 from catalog.rows.values import CatalogReader
 from estimating.boards.layout_request import LayoutRequest
 from estimating.boards.layouts import DEFAULT_BOARDS, BoardLayout, Boards, Effort
-from estimating.estimates.saved_layouts import read_boards, read_sizes, save_layouts
+from estimating.estimates.saved_layouts import (
+    board_choices_of,
+    board_layouts_of,
+    board_rules,
+    board_sizes_of,
+    boards_of,
+    save_layouts,
+)
 from estimating.models import (
     Allowance,
+    BoardChoice,
+    BoardRules,
     ClientSupply,
     Estimate,
+    FixedFootprint,
     HiddenCondition,
     Job,
+    KeptLayout,
     MeasureOverride,
+    Opening,
     Room,
     WorkItem,
     WorkRoom,
@@ -33,6 +44,9 @@ from estimating.takeoff.purchasing import NOTHING
 from estimating.takeoff.sharing import share_sheets
 from estimating.takeoff.takeoff import TakeOff, take_off
 from estimating.takeoff.work import NO_MONEY, Conventions, Override, RoomUse, Work
+from saving.prepared import made_of
+
+DRAFTS_KEPT = 16  # in this process, so that the pages of one job don't work it out one after the other
 
 
 @dataclass(frozen=True)
@@ -128,48 +142,139 @@ def read_draft(
     """Read an estimate as it stands in the database, priced by its own rates or by another policy.
 
     The number of queries doesn't grow with its lines. Boards that were never laid get the best layout, which
-    is stored; with the effort "first" they get a first answer, for a page that can't wait.
+    is stored; with the effort "first" they get a first answer, for a page that can't wait. A draft of which
+    nothing has changed since it was read last isn't worked out again.
     """
-    reader = CatalogReader(firm)
-    rooms = Room.objects.filter(job=estimate.job_id).prefetch_related("openings", "footprints")
-    # Prefetched into lists: a queryset for each of 300 items would take longer than its rows.
-    items = estimate.items.prefetch_related(
-        Prefetch("in_rooms", WorkRoom.objects.order_by("room__position", "room_id"), to_attr="uses"),
-        Prefetch("overrides", to_attr="by_hand"),
-        Prefetch("client_supplies", ClientSupply.objects.select_related("material"), to_attr="supplied"),
+    reader, rows = CatalogReader(firm), _read_rows(estimate.job_id, estimate.pk)
+    made_by = _MadeBy(reader.catalog, policy or policy_of(estimate, estimate.job), conventions_of(firm))
+    known = rows.drafts.get(effort)
+    if known is None or known[0] != made_by:
+        known = rows.drafts[effort] = made_by, _draft_of(rows, reader, effort, made_by)
+    draft = known[1]
+    if effort == "best":
+        save_layouts(draft.board_layouts(), draft.boards)
+    return draft
+
+
+@dataclass(frozen=True)
+class _MadeBy:
+    """What a draft was made by beside its own rows; of the catalog, the same as it was last read."""
+
+    catalog: object
+    policy: Policy
+    conventions: Conventions
+
+
+@dataclass(frozen=True)
+class _Rows:
+    """The rows of an estimate and of its job's rooms and boards; what belongs to an item is by its key.
+
+    `drafts` are those that were last made of them, by effort.
+    """
+
+    rooms: Mapping[str, RoomPlan]
+    items: Sequence[WorkItem]
+    uses: Mapping[int, Sequence[RoomUse]]
+    overrides: Mapping[int, Sequence[MeasureOverride]]
+    supplies: Mapping[int, Sequence[ClientSupply]]
+    allowances: Sequence[Allowance]
+    conditions: Sequence[HiddenCondition]
+    boards: Boards
+    sizes: Sequence[tuple[int, int]]
+    drafts: dict[Effort, tuple[_MadeBy, Draft]] = field(default_factory=dict)
+
+
+@made_of(
+    lambda job, estimate: Room.objects.filter(job=job),
+    lambda job, estimate: Opening.objects.filter(room__job=job),
+    lambda job, estimate: FixedFootprint.objects.filter(room__job=job),
+    lambda job, estimate: WorkItem.objects.filter(estimate=estimate),
+    lambda job, estimate: WorkRoom.objects.filter(item__estimate=estimate).order_by(
+        "room__position", "room_id"
+    ),
+    lambda job, estimate: MeasureOverride.objects.filter(item__estimate=estimate),
+    lambda job, estimate: ClientSupply.objects.filter(item__estimate=estimate).select_related("material"),
+    lambda job, estimate: Allowance.objects.filter(estimate=estimate),
+    lambda job, estimate: HiddenCondition.objects.filter(estimate=estimate),
+    lambda job, estimate: board_layouts_of(job),
+    lambda job, estimate: board_rules(),
+    lambda job, estimate: board_choices_of(job),
+    lambda job, estimate: board_sizes_of(job),
+    kept=DRAFTS_KEPT,
+)
+def _read_rows(
+    rooms: Iterable[Room],
+    openings: Iterable[Opening],
+    footprints: Iterable[FixedFootprint],
+    items: Sequence[WorkItem],
+    uses: Iterable[WorkRoom],
+    overrides: Iterable[MeasureOverride],
+    supplies: Iterable[ClientSupply],
+    allowances: Sequence[Allowance],
+    conditions: Sequence[HiddenCondition],
+    layouts: Iterable[KeptLayout],
+    rules: Iterable[BoardRules],
+    choices: Iterable[BoardChoice],
+    sizes: Sequence[tuple[int, int]],
+) -> _Rows:
+    in_room, standing = _grouped(openings, "room_id"), _grouped(footprints, "room_id")
+    return _Rows(
+        rooms={
+            str(room.pk): room.plan_with(in_room.get(room.pk, ()), standing.get(room.pk, ()))
+            for room in rooms
+        },
+        items=items,
+        uses={
+            item: [RoomUse(str(use.room_id), use.chosen_walls()) for use in used]
+            for item, used in _grouped(uses, "item_id").items()
+        },
+        overrides=_grouped(overrides, "item_id"),
+        supplies=_grouped(supplies, "item_id"),
+        allowances=allowances,
+        conditions=conditions,
+        boards=boards_of(layouts, rules, choices),
+        sizes=sizes,
     )
-    allowances = estimate.allowances.all()
-    boards, sizes = read_boards(estimate.job, effort), read_sizes(estimate.job, reader.materials)
-    policy = policy or policy_of(estimate, estimate.job)
-    conventions = conventions_of(firm)
-    draft = price_draft(
-        {str(room.pk): room.plan() for room in rooms},
+
+
+def _grouped(rows: Iterable[Any], key: str) -> dict[int, list[Any]]:
+    groups: dict[int, list[Any]] = {}
+    for row in rows:
+        groups.setdefault(getattr(row, key), []).append(row)
+    return groups
+
+
+def _draft_of(rows: _Rows, reader: CatalogReader, effort: Effort, made_by: _MadeBy) -> Draft:
+    sizes = {reader.materials[board].code: reader.materials[instead] for board, instead in rows.sizes}
+    return price_draft(
+        rows.rooms,
         [
             work_of(
                 item,
                 str(item.pk),
                 _assembly_in_sizes(item.assembly_id, reader, sizes),
-                [RoomUse(str(use.room_id), use.chosen_walls()) for use in item.uses],
-                item.by_hand,
-                [supply.material.code for supply in item.supplied],
+                rows.uses.get(item.pk, ()),
+                rows.overrides.get(item.pk, ()),
+                [supply.material.code for supply in rows.supplies.get(item.pk, ())],
             )
-            for item in items
+            for item in rows.items
         ],
-        policy,
-        conventions,
-        [allowance_of(allowance, _allowance_key(allowance)) for allowance in allowances],
-        boards,
-        read_conditions(estimate, reader, policy, conventions),
+        made_by.policy,
+        made_by.conventions,
+        [allowance_of(allowance, _allowance_key(allowance)) for allowance in rows.allowances],
+        replace(rows.boards, effort=effort),
+        _conditions(rows.conditions, reader, made_by.policy, made_by.conventions),
         draft_wording(
-            [(str(item.pk), item) for item in items],
-            [(_allowance_key(allowance), allowance) for allowance in allowances],
-            [_client_material(item, supply) for item in items for supply in item.supplied],
+            [(str(item.pk), item) for item in rows.items],
+            [(_allowance_key(allowance), allowance) for allowance in rows.allowances],
+            [
+                _client_material(item, supply)
+                for item in rows.items
+                for supply in rows.supplies.get(item.pk, ())
+            ],
         ),
         estimate.stock(),
     )
-    if effort == "best":
-        save_layouts(draft.board_layouts(), boards)
-    return draft
 
 
 def policy_of(estimate: Estimate, job: Job) -> Policy:
@@ -254,6 +359,12 @@ def read_conditions(
     estimate: Estimate, reader: CatalogReader, policy: Policy, conventions: Conventions
 ) -> list[PricedCondition]:
     """Read and price the hidden conditions of an estimate. Costs a query."""
+    return _conditions(estimate.conditions.all(), reader, policy, conventions)
+
+
+def _conditions(
+    rows: Iterable[HiddenCondition], reader: CatalogReader, policy: Policy, conventions: Conventions
+) -> list[PricedCondition]:
     return [
         condition_of(
             row,
@@ -262,7 +373,7 @@ def read_conditions(
             policy,
             conventions,
         )
-        for row in estimate.conditions.all()
+        for row in rows
     ]
 
 

@@ -4,12 +4,11 @@ from collections.abc import Iterable, Mapping
 from typing import Any, get_args
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 
-from catalog.assemblies.specs import MaterialSpec
 from catalog.models import Material
 from estimating.boards.layout_request import LayoutChoice, SurfaceRef
-from estimating.boards.layouts import BoardLayout, Boards, Effort, OwnRules
+from estimating.boards.layouts import BoardLayout, Boards, OwnRules
 from estimating.boards.results import result_from_json, result_to_json
 from estimating.boards.shared_sheets import SharedSheets, shares_from_json, shares_to_json
 from estimating.models import BoardChoice, BoardRules, BoardSize, Job, KeptLayout
@@ -22,27 +21,38 @@ _CORNERS: Mapping[str, Corner] = {corner: corner for corner in get_args(Corner)}
 _AXES: Mapping[str, Axis] = {axis: axis for axis in get_args(Axis)}
 
 
-def read_boards(job: Job, effort: Effort) -> Boards:
-    """Return how boards are laid in a job. Takes three queries, however many boards there are."""
-    saved = list(KeptLayout.objects.filter(room__job=job))
+def board_layouts_of(job: int) -> QuerySet[KeptLayout]:
+    return KeptLayout.objects.filter(room__job=job)
+
+
+def board_rules() -> QuerySet[BoardRules]:
+    return BoardRules.objects.select_related("material")
+
+
+def board_choices_of(job: int) -> QuerySet[BoardChoice]:
+    return BoardChoice.objects.filter(room__job=job).select_related("material")
+
+
+def board_sizes_of(job: int) -> QuerySet[BoardSize, tuple[int, int]]:
+    """Return the boards that a job lays in another size, as the material that its work names and that one."""
+    return BoardSize.objects.filter(job=job).values_list("board_id", "instead_id")
+
+
+def boards_of(
+    layouts: Iterable[KeptLayout], rules: Iterable[BoardRules], choices: Iterable[BoardChoice]
+) -> Boards:
+    """Return how boards are laid in a job, by its rows."""
+    saved = list(layouts)
     results = ((row.key, result_from_json(row.found)) for row in saved if row.surface != SHARED)
     shares = ((row.key, shares_from_json(row.found)) for row in saved if row.surface == SHARED)
-    choices = BoardChoice.objects.filter(room__job=job).select_related("material")
     return Boards(
-        rules={row.material.code: rules_of(row) for row in BoardRules.objects.select_related("material")},
+        rules={row.material.code: rules_of(row) for row in rules},
         choices={
             SurfaceRef(str(row.room_id), row.surface, row.material.code): choice_of(row) for row in choices
         },
         known={key: result for key, result in results if result},
         known_shares={key: found for key, found in shares if found},
-        effort=effort,
     )
-
-
-def read_sizes(job: Job, materials: Mapping[int, MaterialSpec]) -> dict[str, MaterialSpec]:
-    """Return the boards that a job lays in another size, by the code of the board that its work names."""
-    rows = BoardSize.objects.filter(job=job).values_list("board_id", "instead_id")
-    return {materials[board].code: materials[instead] for board, instead in rows}
 
 
 def rules_of(row: BoardRules) -> OwnRules:
