@@ -4,7 +4,7 @@ Writing the SQL of a small query takes Django five to ten times as long as the d
 """
 
 from collections import OrderedDict
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import wraps
 from itertools import count
 from threading import Lock
@@ -86,6 +86,16 @@ def made_of(
         return read
 
     return marked
+
+
+def first_of(rows: Iterable[Row]) -> Row | None:
+    """Return the first of the rows; None where there is none."""
+    return next(iter(rows), None)
+
+
+def keys_of(rows: Iterable[Any]) -> list[int]:
+    """Return the primary keys of rows, some of which may be keys already."""
+    return [row if isinstance(row, int) else row.pk for row in rows]
 
 
 def _padded(numbers: Collection[int]) -> list[int]:

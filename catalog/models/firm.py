@@ -13,6 +13,7 @@ from catalog.measures.room_measures import DeductRule
 from catalog.money.hourly_rate import HourlyRate, Year, rate_from_year
 from catalog.money.markup import Markup
 from catalog.money.price_age import is_stale
+from saving.prepared import first_of, prepared
 
 
 def first_markup() -> Markup:
@@ -179,8 +180,8 @@ class Firm(models.Model):
     @classmethod
     def current(cls) -> "Firm":
         """Return the firm, created with plain defaults the first time. This costs a query."""
-        firm, _ = cls.objects.get_or_create(pk=1, defaults={"name": cls.UNNAMED})
-        return firm
+        firm = first_of(_the_firm())
+        return firm or cls.objects.get_or_create(pk=1, defaults={"name": cls.UNNAMED})[0]
 
     @property
     def metric(self) -> bool:
@@ -243,3 +244,8 @@ class Wage(models.Model):
 
     def __str__(self) -> str:
         return f"{self.title}, {self.area}"
+
+
+@prepared
+def _the_firm() -> models.QuerySet[Firm]:
+    return Firm.objects.filter(pk=1)

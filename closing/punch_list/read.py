@@ -2,7 +2,7 @@
 
 from base64 import b64encode
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -18,6 +18,7 @@ from estimating.documents.billing_hooks import billing
 from estimating.events import states
 from estimating.models import Acceptance, Document, Job
 from estimating.plain_text import day_in_words
+from saving.prepared import keys_of, prepared
 
 OUT_TO_SIGN = "The certificate is out to be signed. Withdraw it on its page first: then the list can change."
 IS_OVER = "The end is signed: the list stays as both signed it. What shows up now is a call-back."
@@ -184,13 +185,22 @@ class Standing:
 
 def read_standings(jobs: Iterable[Job] | None) -> dict[int, Standing]:
     """Return how the punch lists of jobs stand, by job, for those that have one; None: of all. A query."""
+    sums = _sums(PunchListItem.objects.all()) if jobs is None else _sums_of(keys_of(jobs))
+    return {job: Standing(left, Decimal(worth or 0)) for job, left, worth in sums}
+
+
+@prepared
+def _sums_of(jobs: Collection[int]) -> QuerySet[PunchListItem, Any]:
+    return _sums(PunchListItem.objects.filter(job__in=jobs))
+
+
+def _sums(items: QuerySet[PunchListItem]) -> QuerySet[PunchListItem, Any]:
     whose = PunchListItem.Whose
     in_scope = Q(whose=whose.SCOPE) | Q(whose=whose.WISH, is_signed=True)
     left = in_scope & Q(done_on=None)
-    listed = PunchListItem.objects.all() if jobs is None else PunchListItem.objects.filter(job__in=jobs)
-    rows = _with_signed(listed).order_by().values("job")
+    rows = _with_signed(items).order_by().values("job")
     sums = rows.annotate(left=Count("pk", filter=left), sum=Sum(F("worth"), filter=left))
-    return {row["job"]: Standing(row["left"], Decimal(row["sum"] or 0)) for row in sums}
+    return sums.values_list("job", "left", "sum")
 
 
 def left_by_job(jobs: Iterable[Job]) -> Mapping[int, Sequence[PunchListItem]]:
@@ -210,9 +220,12 @@ def worth_by_job(jobs: Iterable[Job]) -> dict[int, Decimal]:
 
 def jobs_ended(jobs: Iterable[Job]) -> set[int]:
     """Return the jobs whose end is signed. Costs a query."""
-    return set(
-        Acceptance.objects.ends().filter(document__job__in=jobs).values_list("document__job", flat=True)
-    )
+    return set(_ended(keys_of(jobs)))
+
+
+@prepared
+def _ended(jobs: Collection[int]) -> QuerySet[Acceptance, int]:
+    return Acceptance.objects.ends().filter(document__job__in=jobs).values_list("document__job", flat=True)
 
 
 def _with_signed(rows: QuerySet[PunchListItem]) -> QuerySet[PunchListItem]:

@@ -17,6 +17,7 @@ from catalog.models.firm import first_markup
 from catalog.phases import Phase
 from estimating.models.job import Job, Room
 from estimating.models.room_photo import RoomPhoto
+from saving.prepared import first_of, prepared
 
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 
@@ -124,7 +125,11 @@ class Estimate(models.Model):
     @classmethod
     def current(cls, job: Job, firm: Firm, today: date) -> "Estimate":
         """Return the job's newest draft, begun now where there is none; the work of a change isn't one."""
-        return cls.objects.filter(job=job, change=None).first() or cls.begin(job, firm, today)
+        estimate = first_of(_drafts_of(job.pk))
+        if estimate is None:
+            return cls.begin(job, firm, today)
+        estimate.job = job
+        return estimate
 
     @property
     def valid_to(self) -> date:
@@ -190,6 +195,11 @@ class Estimate(models.Model):
                 WorkRoom(item=item, room_id=use.room_id, walls=use.walls) for use in asked_by.in_rooms.all()
             )
         return item
+
+
+@prepared
+def _drafts_of(job: int) -> models.QuerySet[Estimate]:
+    return Estimate.objects.filter(job=job, change=None)[:1]
 
 
 class WorkItem(models.Model):

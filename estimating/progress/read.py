@@ -1,7 +1,7 @@
 """The progress of jobs, read from their documents in force."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 
 from django.db.models import Count, QuerySet
@@ -14,6 +14,7 @@ from estimating.models import Document, DocumentEvent, Job
 from estimating.models.document import DocumentQuerySet
 from estimating.models.job import JobQuerySet
 from estimating.progress.steps import JobProgress, job_progress
+from saving.prepared import keys_of, prepared
 
 SIGNED_KINDS = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
 
@@ -21,6 +22,12 @@ SIGNED_KINDS = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
 def documents_in_force() -> DocumentQuerySet:
     """Return the estimates and changes that nothing supersedes, with their events."""
     return Document.objects.for_list().filter(kind__in=SIGNED_KINDS, superseded_by=None)
+
+
+@prepared
+def read_in_force(jobs: Collection[int]) -> DocumentQuerySet:
+    """Read those of jobs. Costs two queries."""
+    return documents_in_force().filter(job__in=jobs)
 
 
 def estimate_events(documents: Sequence[Document]) -> list[str]:
@@ -55,14 +62,16 @@ def questions_waiting(jobs: Iterable[Job]) -> set[int]:
 
     He may ask about any paper that nothing supersedes, bills and certificates too. Costs a query.
     """
+    latest = {document: (job, kind) for document, job, kind in _messages(keys_of(jobs))}
+    return {job for job, kind in latest.values() if kind == QUESTION}
+
+
+@prepared
+def _messages(jobs: Collection[int]) -> QuerySet[DocumentEvent, tuple[int, int, str]]:
     messages = DocumentEvent.objects.filter(
         kind__in=(QUESTION, ANSWERED), document__job__in=jobs, document__superseded_by=None
     )
-    latest = {
-        document: (job, kind)
-        for document, job, kind in messages.order_by("place").values_list("document", "document__job", "kind")
-    }
-    return {job for job, kind in latest.values() if kind == QUESTION}
+    return messages.order_by("place").values_list("document", "document__job", "kind")
 
 
 def _may_follow_a_cancellation(document: Document) -> bool:
@@ -83,7 +92,7 @@ def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobPro
         )
     )
     documents: defaultdict[int, list[Document]] = defaultdict(list)
-    for document in documents_in_force().filter(job__in=[job.pk for job in counted]):
+    for document in read_in_force([job.pk for job in counted]):
         documents[document.job_id].append(document)
     steps = billing_steps([(job, estimate_events(documents[job.pk])) for job in counted], today)
     refunds = refunds_due([(job, documents[job.pk]) for job in counted])

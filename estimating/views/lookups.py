@@ -1,12 +1,14 @@
 """The rows that the address of a page names, 404 where there is none, and the words that it asks for."""
 
-from django.http import HttpRequest
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
 
 from catalog.models import Firm
 from estimating.models import Estimate, Job, WorkItem
+from saving.prepared import first_of, prepared
 
 
 def typed_words(request: HttpRequest, name: str) -> str:
@@ -16,7 +18,15 @@ def typed_words(request: HttpRequest, name: str) -> str:
 
 def get_job(job_id: int) -> Job:
     """Return the job with its client, or answer 404."""
-    return get_object_or_404(Job.objects.select_related("client"), pk=job_id)
+    job = first_of(_jobs(job_id))
+    if job is None:
+        raise Http404("No such job.")
+    return job
+
+
+@prepared
+def _jobs(job: int) -> QuerySet[Job]:
+    return Job.objects.filter(pk=job).select_related("client")
 
 
 def get_estimate(job: Job, firm: Firm) -> Estimate:

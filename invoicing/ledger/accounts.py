@@ -24,6 +24,7 @@ from invoicing.models import Payment, PaymentFor
 from invoicing.receivables.aging import AgedBalance, aged_balance
 from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryKind, Receivable, account_after
 from invoicing.receivables.journal import split_by_account
+from saving.prepared import prepared
 
 _ENTRY_KINDS = {
     Payment.Kind.PAYMENT: EntryKind.PAYMENT,
@@ -131,16 +132,17 @@ def read_books(*clients: Client) -> Books:
 
 def read_books_of(client_ids: Collection[int]) -> Books:
     """Return the accounts of the clients with these primary keys. Costs three queries."""
-    bills, payments = (
-        _documents().filter(job__client__in=client_ids),
-        _payments().filter(client__in=client_ids),
-    )
-    return _books(bills, payments)
+    return _books(_bills_of_clients(client_ids), _payments_of_clients(client_ids))
 
 
-def read_bills(jobs: QuerySet[Any, Any]) -> Books:
+def read_bills(jobs: Collection[int]) -> Books:
     """Return the bills of jobs with their lines, with no accounts. Costs a query."""
-    return _books(_documents().filter(job__in=jobs), Payment.objects.none(), is_whole=False)
+    return _books(_bills_of_jobs(jobs), (), is_whole=False)
+
+
+def read_bills_of_open_jobs() -> Books:
+    """Return those of all open jobs. Costs a query."""
+    return _books(_bills_of_open_jobs(), (), is_whole=False)
 
 
 def read_entries(since: date, until: date) -> Books:
@@ -154,8 +156,9 @@ def read_entries(since: date, until: date) -> Books:
     return _books(bills, payments, is_whole=False)
 
 
-def _books(bills: QuerySet[Document], moved: QuerySet[Payment], *, is_whole: bool = True) -> Books:
-    documents = list(bills.annotate(first_event=Min("events__place")))
+def _books(bills: Iterable[Any], moved: Iterable[Payment], *, is_whole: bool = True) -> Books:
+    """Return the books of these bills, which come with their `first_event`, and of these payments."""
+    documents = list(bills)
     payments = _with_returns(moved)
     invoices = {document.pk: str(document) for document in documents}
     rows: list[tuple[tuple[date, int, int, int], int, AccountEntry]] = []
@@ -179,7 +182,28 @@ def _books(bills: QuerySet[Document], moved: QuerySet[Payment], *, is_whole: boo
 
 
 def _documents() -> QuerySet[Document]:
-    return Document.objects.filter(kind__in=BILLED).select_related("job__client").defer("pdf", "snapshot")
+    bills = Document.objects.filter(kind__in=BILLED).select_related("job__client").defer("pdf", "snapshot")
+    return bills.annotate(first_event=Min("events__place"))
+
+
+@prepared
+def _bills_of_clients(clients: Collection[int]) -> QuerySet[Document]:
+    return _documents().filter(job__client__in=clients)
+
+
+@prepared
+def _bills_of_jobs(jobs: Collection[int]) -> QuerySet[Document]:
+    return _documents().filter(job__in=jobs)
+
+
+@prepared
+def _bills_of_open_jobs() -> QuerySet[Document]:
+    return _documents().filter(job__in=Job.objects.open_keys())
+
+
+@prepared
+def _payments_of_clients(clients: Collection[int]) -> QuerySet[Payment]:
+    return _payments().filter(client__in=clients)
 
 
 def _payments() -> QuerySet[Payment]:

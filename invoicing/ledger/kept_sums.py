@@ -18,11 +18,12 @@ from django.db.models import Count, OuterRef, Q, Subquery, Sum
 from estimating.models import Client, Counter, Job
 from estimating.models.document import EVENTS
 from invoicing.billing.lines import RETAINAGE_KINDS, total
-from invoicing.ledger.accounts import Books, read_bills, read_books_of
+from invoicing.ledger.accounts import Books, read_bills, read_bills_of_open_jobs, read_books_of
 from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import Billed, KeptAccount, KeptBill, KeptMonth, Payment
 from invoicing.receivables.balances import ClientAccount, Receivable
 from invoicing.receivables.sales_tax import TaxMonth, tax_by_month
+from saving.prepared import prepared
 
 CLIENTS_AT_ONCE = 200
 NO_BOOKS = Books({}, {}, {}, {}, {})
@@ -209,7 +210,7 @@ def read_open_books() -> Books:
     whole = [
         row.pk for row in rows if row.credit or row.open != sum(bill.open or 0 for bill in bills[row.pk])
     ]
-    books, of_jobs = read_books_of(whole), read_bills(Job.objects.open_keys())
+    books, of_jobs = read_books_of(whole), read_bills_of_open_jobs()
     light = {
         row.pk: [(str(bill.document), bill) for bill in bills[row.pk]] for row in rows if row.pk not in whole
     }
@@ -231,24 +232,19 @@ def read_job_books(jobs: Collection[Job]) -> Books:
     three queries, and three more for accounts that are whole.
     """
     clients = {job.client_id for job in jobs}
-    accounts = KeptAccount.objects.filter(client__in=clients).annotate(
-        of_bills=_of_client(KeptBill.objects.filter(client=OuterRef("pk")), "client", Sum("open")),
-        bills_now=_of_client(Billed.objects.filter(job__client=OuterRef("pk")), "job__client", Count("pk")),
-        payments_now=_of_client(Payment.objects.filter(client=OuterRef("pk")), "client", Count("pk")),
-    )
     light = {
         row.pk
-        for row in accounts
+        for row in _accounts_as_they_stand(clients)
         if not row.credit
         and (row.open, row.bills, row.payments)
         == (row.of_bills or 0, row.bills_now or 0, row.payments_now or 0)
     }
-    of_jobs, books = read_bills(Job.objects.filter(pk__in=[job.pk for job in jobs])), NO_BOOKS
+    of_jobs, books = read_bills([job.pk for job in jobs]), NO_BOOKS
     if whole := clients - light:
         books = read_books_of(whole)
     names = {document.pk: name for name, document in of_jobs.documents.items()}
     owed: dict[int, list[tuple[str, KeptBill]]] = defaultdict(list)
-    for bill in KeptBill.objects.filter(document__in=names, client__in=light, open__isnull=False):
+    for bill in _open_bills(names, light):
         owed[bill.client_id].append((names[bill.document_id], bill))
     return Books(
         books.entries,
@@ -257,6 +253,20 @@ def read_job_books(jobs: Collection[Job]) -> Books:
         {**of_jobs.lines, **books.lines},
         books.payments,
     )
+
+
+@prepared
+def _accounts_as_they_stand(clients: Collection[int]) -> "models.QuerySet[Any]":
+    return KeptAccount.objects.filter(client__in=clients).annotate(
+        of_bills=_of_client(KeptBill.objects.filter(client=OuterRef("pk")), "client", Sum("open")),
+        bills_now=_of_client(Billed.objects.filter(job__client=OuterRef("pk")), "job__client", Count("pk")),
+        payments_now=_of_client(Payment.objects.filter(client=OuterRef("pk")), "client", Count("pk")),
+    )
+
+
+@prepared
+def _open_bills(documents: Collection[int], clients: Collection[int]) -> "models.QuerySet[KeptBill]":
+    return KeptBill.objects.filter(document__in=documents, client__in=clients, open__isnull=False)
 
 
 def _of_client(rows: "models.QuerySet[Any]", client: str, figure: Any) -> Subquery:

@@ -8,6 +8,7 @@ from django.db import models
 from estimating.models import Document, Job
 from invoicing.receivables.notice_dates import NoticeDeadline
 from invoicing.receivables.reminder_steps import ReminderStep
+from saving.prepared import first_of, prepared
 
 
 class MoneyRules(models.Model):
@@ -45,7 +46,7 @@ class MoneyRules(models.Model):
     @classmethod
     def current(cls) -> "MoneyRules":
         """Return the firm's rules, with our own spacing where it saved none. Costs a query."""
-        return cls.objects.filter(pk=1).first() or cls(pk=1)
+        return first_of(_the_rules()) or cls(pk=1)
 
     def steps(self) -> tuple[ReminderStep, ...]:
         """Return the steps of reminding in their order, for the pure rules."""
@@ -53,6 +54,11 @@ class MoneyRules(models.Model):
         return tuple(
             ReminderStep(name, after) for name, after in zip(Reminder.Step.values, days, strict=True)
         )
+
+
+@prepared
+def _the_rules() -> models.QuerySet[MoneyRules]:
+    return MoneyRules.objects.filter(pk=1)
 
 
 class NoticeRule(models.Model):

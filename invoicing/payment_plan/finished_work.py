@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Count, Max, Q
+from django.db.models import Count, Max, Q, QuerySet
 
 from catalog.money.amounts import format_price, round_cents
 from catalog.phases import PHASE_ORDER, Phase
@@ -28,6 +28,7 @@ from invoicing.milestones.plan import NO_MONEY, Plan
 from invoicing.milestones.reached_work import WorkGroup, groups_reached, work_groups
 from invoicing.models import FinishedWork, PaymentPlan
 from invoicing.payment_plan.plan import JobPlan, read_plan
+from saving.prepared import prepared
 
 
 @dataclass(frozen=True)
@@ -114,17 +115,28 @@ def contract_work(job_plan: JobPlan) -> tuple[ContractWorkLine, ...]:
 
 def finished_days(jobs: Iterable[Job]) -> dict[tuple[int, str], date]:
     """Return the finished lines of contracts by document and key, each with its day. Costs a query."""
-    marks = FinishedWork.objects.filter(document__job__in=[job.pk for job in jobs])
-    return {(mark.document_id, mark.key): mark.finished_on for mark in marks}
+    return {(document, key): day for document, key, day in _finished([job.pk for job in jobs])}
+
+
+@prepared
+def _finished(jobs: Collection[int]) -> QuerySet[FinishedWork, tuple[int, str, date]]:
+    return FinishedWork.objects.filter(document__job__in=jobs).values_list(
+        "document_id", "key", "finished_on"
+    )
 
 
 def work_ended(jobs: Iterable[Job]) -> dict[int, date]:
     """Return the day on which the last milestone was reached, by job where all are. Costs a query."""
-    plans = PaymentPlan.objects.filter(job__in=[job.pk for job in jobs]).annotate(
+    return dict(_ended([job.pk for job in jobs]))
+
+
+@prepared
+def _ended(jobs: Collection[int]) -> QuerySet[PaymentPlan, tuple[int, date]]:
+    plans = PaymentPlan.objects.filter(job__in=jobs).annotate(
         open=Count("milestones", filter=Q(milestones__reached_on=None, milestones__is_deposit=False)),
         last=Max("milestones__reached_on", filter=Q(milestones__is_deposit=False)),
     )
-    return dict(plans.filter(open=0).exclude(last=None).values_list("job_id", "last"))
+    return plans.filter(open=0).exclude(last=None).values_list("job_id", "last")
 
 
 def groups_of_work(job_plan: JobPlan) -> tuple[WorkGroup, ...]:

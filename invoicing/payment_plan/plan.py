@@ -1,10 +1,12 @@
 """The payment schedule of a job: its rows in the database, summed to what was signed."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
+
+from django.db.models import QuerySet
 
 from estimating.models import Job
 from invoicing.billing.lines import BillLine
@@ -15,6 +17,7 @@ from invoicing.milestones.contract_amounts import ContractAmounts, change_key
 from invoicing.milestones.plan import ChangePart, Plan, PlanFault, draw_plan
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.contract import read_contract, read_contracts
+from saving.prepared import keys_of, prepared
 
 
 @dataclass(frozen=True)
@@ -71,11 +74,9 @@ def read_plans(jobs: Iterable[Job], books: Books) -> dict[int, JobPlan]:
 
     Costs four queries, however many jobs there are.
     """
-    rows = PaymentPlan.objects.filter(job__in=jobs).select_related("job__client")
-    payment_plans = {row.job_id: row for row in rows.prefetch_related("milestones")}
+    payment_plans = {row.job_id: row for row in _plans(keys_of(jobs))}
     parts: dict[int, list[PlacedPart]] = defaultdict(list)
-    placed = PlacedPart.objects.filter(milestone__plan__in=payment_plans.values())
-    for part in placed.select_related("milestone").order_by("document", "by_measure", "pk"):
+    for part in _parts(keys_of(payment_plans.values())):
         parts[part.milestone.plan_id].append(part)
     plans = {}
     for job_id, contract in read_contracts(payment_plans).items():
@@ -83,6 +84,18 @@ def read_plans(jobs: Iterable[Job], books: Books) -> dict[int, JobPlan]:
         history = books.billed_lines(payment_plan.job)
         plans[job_id] = _job_plan(payment_plan, contract, history, parts[payment_plan.pk])
     return plans
+
+
+@prepared
+def _plans(jobs: Collection[int]) -> QuerySet[PaymentPlan]:
+    rows = PaymentPlan.objects.filter(job__in=jobs).select_related("job__client")
+    return rows.prefetch_related("milestones")
+
+
+@prepared
+def _parts(plans: Collection[int]) -> QuerySet[PlacedPart]:
+    placed = PlacedPart.objects.filter(milestone__plan__in=plans).select_related("milestone")
+    return placed.order_by("document", "by_measure", "pk")
 
 
 def _placed_parts(payment_plan: PaymentPlan) -> Iterable[PlacedPart]:

@@ -11,6 +11,7 @@ from django.urls import reverse
 from catalog.models import Material, Supplier
 from estimating.models import Job
 from jobsite.models.permits import Permit
+from saving.prepared import first_of, prepared
 
 MOST_LEAD_DAYS = 400
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -48,7 +49,7 @@ class WorkWeek(models.Model):
     @classmethod
     def current(cls) -> "WorkWeek":
         """Return the week that is kept, or the plain one, not saved. Costs a query."""
-        return cls.objects.filter(pk=1).first() or cls(pk=1)
+        return first_of(_the_week()) or cls(pk=1)
 
     def hours_by_weekday(self) -> tuple[Decimal, ...]:
         """Return the hours from Monday to Sunday."""
@@ -57,6 +58,11 @@ class WorkWeek(models.Model):
     def week_hours(self) -> Decimal:
         """Return the hours of a whole week."""
         return sum(self.hours_by_weekday(), Decimal(0))
+
+
+@prepared
+def _the_week() -> models.QuerySet[WorkWeek]:
+    return WorkWeek.objects.filter(pk=1)
 
 
 class Absence(models.Model):

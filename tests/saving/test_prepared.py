@@ -29,7 +29,7 @@ def by_place(name: int, jobs: Collection[int], place: int) -> QuerySet[Room, tup
     return found.values_list("pk", "job", "height_nm")
 
 
-def counted(jobs: Collection[int]) -> QuerySet[Job, dict[str, Any]]:
+def counted(jobs: Collection[int]) -> QuerySet[Job, Any]:
     return Job.objects.filter(pk__in=jobs).values("pk", "requested_on").annotate(count=Count("rooms"))
 
 
