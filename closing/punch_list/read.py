@@ -185,8 +185,13 @@ class Standing:
 
 def read_standings(jobs: Iterable[Job] | None) -> dict[int, Standing]:
     """Return how the punch lists of jobs stand, by job, for those that have one; None: of all. A query."""
-    sums = _sums(PunchListItem.objects.all()) if jobs is None else _sums_of(keys_of(jobs))
+    sums = _sums_of_all() if jobs is None else _sums_of(keys_of(jobs))
     return {job: Standing(left, Decimal(worth or 0)) for job, left, worth in sums}
+
+
+@prepared
+def _sums_of_all() -> QuerySet[PunchListItem, Any]:
+    return _sums(PunchListItem.objects.all())
 
 
 @prepared

@@ -6,6 +6,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import QuerySet
+
 from catalog.models import Firm
 from catalog.money.amounts import format_price
 from estimating.boards.layouts import Effort
@@ -36,6 +38,7 @@ from estimating.documents.billing_hooks import billing
 from estimating.estimates.draft import Draft, policy_of, read_draft
 from estimating.events import states
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, Document, Estimate, Job
+from saving.prepared import prepared
 
 
 @dataclass(frozen=True)
@@ -112,10 +115,7 @@ def signed_job(job: Job) -> SignedJob | None:
 
     Costs a query, and one more where work goes by the hour.
     """
-    rows = Acceptance.objects.binding(job).select_related("document__estimate__change")
-    acceptances = list(
-        rows.defer("document__pdf", "document__snapshot").order_by("document__kind", "document__number")
-    )
+    acceptances = _signatures(job.pk)
     estimates = (row for row in acceptances if row.document.kind == Document.Kind.ESTIMATE)
     estimate = next(estimates, None)
     if estimate is None:
@@ -146,9 +146,20 @@ def _contract_sum(job: Job, acceptances: Iterable[Acceptance], bases: Sequence[S
 
 def waiting_changes(job: Job) -> list[Document]:
     """Return the issued change orders that can still be signed, the oldest first. Costs two queries."""
+    return [document for document in _change_orders(job.pk) if document.state() in states.OPEN]
+
+
+@prepared
+def _signatures(job: int) -> QuerySet[Acceptance]:
+    rows = Acceptance.objects.uncanceled().filter(document__job=job)
+    rows = rows.select_related("document__estimate__change").defer("document__pdf", "document__snapshot")
+    return rows.order_by("document__kind", "document__number")
+
+
+@prepared
+def _change_orders(job: int) -> QuerySet[Document]:
     issued = Document.objects.filter(job=job, kind=Document.Kind.CHANGE_ORDER).for_list()
-    issued = issued.select_related("estimate__change").order_by("number")
-    return [document for document in issued if document.state() in states.OPEN]
+    return issued.select_related("estimate__change").order_by("number")
 
 
 def read_added_work(change: ChangeOrder, signed: SignedJob, firm: Firm, effort: Effort = "best") -> Draft:

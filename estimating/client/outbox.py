@@ -28,6 +28,7 @@ from estimating.documents.pdf import PangoMissing
 from estimating.estimates.snapshots import pdf_file_name
 from estimating.events import states
 from estimating.models import ClientLink, Document, DocumentEvent, NotAllowed, SignedCopy, WaitingMail
+from saving.prepared import prepared
 
 FIRST_WAIT, LONGEST_WAIT, MOST_TRIES = timedelta(minutes=1), timedelta(hours=6), 16  # about three days
 LOOK_AGAIN = timedelta(minutes=10)  # for what another process put down
@@ -143,6 +144,9 @@ def failing() -> QuerySet[WaitingMail]:
     """Return the mails that failed and haven't gone out, the newest first."""
     failed = WaitingMail.objects.filter(sent_at=None).exclude(fault="").order_by("-pk")
     return failed.select_related("document__job", "event__document__job")
+
+
+read_failing = prepared(failing)
 
 
 def on_the_way(document: Document) -> QuerySet[WaitingMail]:

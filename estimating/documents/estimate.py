@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+from django.db.models import QuerySet
+
 from catalog.models import Firm
 from estimating.contract import warranty
 from estimating.contract.cancellation_rule import ADDRESS_MISSING
@@ -18,6 +20,7 @@ from estimating.plain_text import day_in_words
 from estimating.snapshots.differences import Revision, compare, with_line_prices
 from estimating.snapshots.price_basis import estimate_basis
 from estimating.snapshots.priced_draft import reasons_not_ready
+from saving.prepared import first_of, prepared
 
 
 def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDocument:
@@ -45,7 +48,7 @@ def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDo
             "from": begins.isoformat(),
             "signed_by": estimate.valid_to.isoformat(),
         }
-    earlier = Document.objects.in_force(Document.Kind.ESTIMATE, estimate.job)
+    earlier = first_of(_in_force(estimate.job_id))
     revision = compare(earlier.read_snapshot(), snapshot) if earlier else None
     if earlier and revision:
         snapshot["revision"] = revision.snapshot(f"{earlier.number}", earlier.dated.isoformat())
@@ -61,6 +64,13 @@ def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDo
         supersedes=earlier,
         revision=revision,
     )
+
+
+@prepared
+def _in_force(job: int) -> QuerySet[Document]:
+    """Return the job's estimate that no later one supersedes."""
+    rows = Document.objects.filter(kind=Document.Kind.ESTIMATE, job=job, superseded_by=None)
+    return rows.order_by("-pk")[:1]
 
 
 def changes_for_firm(

@@ -10,31 +10,49 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils.text import slugify
 
-from catalog.models import Firm, Package, Supplier
+from catalog.models import Assembly, Firm, Package, Supplier
 from catalog.phases import Phase
 from estimating.estimates.draft import Draft
-from estimating.models import Client, Estimate, EstimatePhoto, Job, RoomPhoto, WorkItem
+from estimating.models import Client, Estimate, EstimatePhoto, Job, RoomPhoto, SetAside, WorkItem
 from estimating.models.room_photo import photo_places
 from estimating.rooms.plan import RoomPlan
 from estimating.snapshots.cut_sheet import CutSheetHeader, cut_sheet_snapshot
 from estimating.snapshots.estimate import estimate_snapshot
 from estimating.snapshots.shopping_list import PackageFacts, Seller, ShoppingListHeader, shopping_snapshot
 from estimating.snapshots.wording import DocumentParty, DraftWording, Wording
+from saving.prepared import prepared
 
 
 def read_estimate_snapshot(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str, Any]:
     """Return the snapshot of an estimate. Costs two queries."""
-    photos = estimate.photos.filter(is_printed=True).select_related("of_room").defer("of_room__content")
+    photos = _printed_photos(estimate.pk)
     draft = replace(draft, rooms=_with_photos(draft.rooms, photos))
     wording = estimate_wording(
         estimate,
         firm,
         draft.wording,
-        set_aside=[assembly.name for assembly in estimate.not_included()],
+        set_aside=_set_aside(estimate.pk),
         photos=_printed(photo for photo in photos if not photo.is_opened),
         opened_photos=_printed(photo for photo in photos if photo.is_opened),
     )
     return estimate_snapshot(wording, draft)
+
+
+@prepared
+def _printed_photos(estimate: int) -> QuerySet[EstimatePhoto]:
+    photos = EstimatePhoto.objects.filter(estimate=estimate, is_printed=True)
+    return photos.select_related("of_room").defer("of_room__content")
+
+
+@prepared
+def _set_aside(estimate: int) -> QuerySet[Assembly, str]:
+    """Return the names of what was set aside and is printed as not included."""
+    asides = SetAside.objects.filter(estimate=estimate, is_printed=True)
+    return (
+        Assembly.objects.filter(pk__in=asides.values("assembly"))
+        .order_by("name")
+        .values_list("name", flat=True)
+    )
 
 
 def _printed(photos: Iterable[EstimatePhoto]) -> list[tuple[str, str]]:

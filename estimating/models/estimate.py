@@ -145,12 +145,6 @@ class Estimate(models.Model):
         newest = cls.objects.filter(job=job, change=None).only("on_hand").first()
         return newest.stock() if newest else {}
 
-    def not_included(self) -> models.QuerySet[Assembly]:
-        """Return what was set aside and is printed as not included, by name."""
-        return Assembly.objects.filter(
-            pk__in=self.asides.filter(is_printed=True).values("assembly")
-        ).order_by("name")
-
     def add_photos(self, photos: Iterable[bytes], *, is_opened: bool = False) -> None:
         """Keep photos, each once; they are printed until he says otherwise."""
         for content in photos:

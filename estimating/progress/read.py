@@ -3,16 +3,16 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
+from typing import Any
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, OuterRef, QuerySet, Subquery
 
 from estimating.client.cancel import reason_to_wait
 from estimating.documents.billing_hooks import billing
 from estimating.documents.progress_step import ProgressStep
 from estimating.events.states import ACCEPTED, ANSWERED, CANCELED, EXPIRED, OPEN, QUESTION, state_after
-from estimating.models import Document, DocumentEvent, Job
+from estimating.models import Document, DocumentEvent, Job, Room, WorkItem
 from estimating.models.document import DocumentQuerySet
-from estimating.models.job import JobQuerySet
 from estimating.progress.steps import JobProgress, job_progress
 from saving.prepared import keys_of, prepared
 
@@ -80,30 +80,26 @@ def _may_follow_a_cancellation(document: Document) -> bool:
     return state == CANCELED or (is_estimate and document.supersedes_id is not None and state != ACCEPTED)
 
 
-def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobProgress]]:
-    """Return jobs with their progress as of a day, in the order of the query.
+def jobs_with_progress(jobs: Iterable[Job], today: date) -> list[tuple[Job, JobProgress]]:
+    """Return jobs with their progress as of a day, in their order.
 
     Costs four queries beside those of billing, however many jobs there are.
     """
-    rows: QuerySet[Job] = jobs
-    counted = list(
-        rows.annotate(
-            room_count=Count("rooms", distinct=True), item_count=Count("estimates__items", distinct=True)
-        )
-    )
+    jobs = list(jobs)
+    keys = keys_of(jobs)
+    counts = {job: (rooms or 0, items or 0) for job, rooms, items in _counts(keys)}
     documents: defaultdict[int, list[Document]] = defaultdict(list)
-    for document in read_in_force([job.pk for job in counted]):
+    for document in read_in_force(keys):
         documents[document.job_id].append(document)
-    steps = billing_steps([(job, estimate_events(documents[job.pk])) for job in counted], today)
-    refunds = refunds_due([(job, documents[job.pk]) for job in counted])
-    asked = questions_waiting([job for job in counted if documents[job.pk]]) if documents else set()
+    steps = billing_steps([(job, estimate_events(documents[job.pk])) for job in jobs], today)
+    refunds = refunds_due([(job, documents[job.pk]) for job in jobs])
+    asked = questions_waiting([job for job in jobs if documents[job.pk]]) if documents else set()
     return [
         (
             job,
             read_progress(
                 documents[job.pk],
-                job.room_count,
-                job.item_count,
+                *counts[job.pk],
                 steps.get(job.pk),
                 today,
                 refunds.get(job.pk, ""),
@@ -111,8 +107,17 @@ def jobs_with_progress(jobs: JobQuerySet, today: date) -> list[tuple[Job, JobPro
                 job.pk in asked,
             ),
         )
-        for job in counted
+        for job in jobs
     ]
+
+
+@prepared
+def _counts(jobs: Collection[int]) -> QuerySet[Job, Any]:
+    """Return how many rooms and lines of work jobs have, where they have any."""
+    rooms = Room.objects.filter(job=OuterRef("pk")).order_by().values("job")
+    items = WorkItem.objects.filter(estimate__job=OuterRef("pk")).order_by().values("estimate__job")
+    counts = (Subquery(of_job.annotate(count=Count("pk")).values("count")) for of_job in (rooms, items))
+    return Job.objects.filter(pk__in=jobs).order_by().values_list("pk", *counts)
 
 
 def read_progress(

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.db import transaction
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -26,6 +27,7 @@ from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
 from saving.forms import status_of
+from saving.prepared import prepared
 
 
 @require_GET
@@ -85,18 +87,28 @@ def _pdf(request: HttpRequest, job: Job, snapshot: Mapping[str, Any]) -> HttpRes
 
 def _issued(job: Job) -> dict[str, Any]:
     """Return the documents issued for a job and what happened to them, for the page."""
-    documents, today = Document.objects.filter(job=job).for_list(), timezone.localdate()
+    documents, today = _documents_of(job.pk), timezone.localdate()
     newest = next((document for document in documents if document.kind == Document.Kind.ESTIMATE), None)
     return {
         "documents": document_rows(documents, today),
         "newest": newest,
-        "client_pages": JobLink.objects.filter(job=job, withdrawn_at=None),
+        "client_pages": _client_pages(job.pk),
         "right": right_to_cancel(newest, today) if newest else {},
         "refunds": billing().refunds_due([job]),
         "may_fall": cancelable_changes(documents, today),
         "history": history(documents, today),
         **contract_page(job),
     }
+
+
+@prepared
+def _documents_of(job: int) -> QuerySet[Document]:
+    return Document.objects.filter(job=job).for_list()
+
+
+@prepared
+def _client_pages(job: int) -> QuerySet[JobLink]:
+    return JobLink.objects.filter(job=job, withdrawn_at=None)
 
 
 def _refusal(request: HttpRequest, job: Job, reasons: Iterable[str], status: int) -> HttpResponse:

@@ -50,7 +50,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
     if state in ("open", "closed"):
         rows = rows.filter(closed=state == "closed")
     page = Paginator(rows, JOBS_A_PAGE).get_page(request.GET.get("page", ""))
-    open_now = Job.objects.newest_first().filter(pk__in=[job.pk for job in page if not job.closed])
+    open_now = [job for job in page if not job.closed]
     progress = {job.pk: how_far for job, how_far in jobs_with_progress(open_now, timezone.localdate())}
     context = {
         "place": "jobs",

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -14,6 +15,7 @@ from estimating.client import outbox
 from estimating.models import Document, FirstStepTick, Job
 from estimating.progress.first_steps import STEPS, FirmFacts, FirstStep, first_steps
 from estimating.progress.read import jobs_with_progress
+from saving.prepared import prepared
 
 JOBS_A_PAGE = 40
 
@@ -23,18 +25,27 @@ def today(request: HttpRequest) -> HttpResponse:
     """List the open jobs, a page at a time: what was promised first stands first."""
     day, firm = timezone.localdate(), Firm.current()
     page = Paginator(Job.objects.open_jobs(), JOBS_A_PAGE).get_page(request.GET.get("page", ""))
-    on_page = Job.objects.open_jobs().filter(pk__in=[job.pk for job in page])
     context = {
         "page": page,
-        "jobs": jobs_with_progress(on_page, day),
-        "any_closed": Job.objects.filter(closed=True).exists(),
+        "jobs": jobs_with_progress(page, day),
+        "any_closed": bool(_any_closed()),
         "today": day,
         "rate_wanted": not firm.labor_rate,
         "steps": _steps(firm),
-        "unsent": outbox.failing(),
+        "unsent": outbox.read_failing(),
         "place": "today",
     }
     return render(request, "estimating/jobs/today.html", context)
+
+
+@prepared
+def _any_closed() -> QuerySet[Job, int]:
+    return Job.objects.filter(closed=True).order_by().values_list("pk", flat=True)[:1]
+
+
+@prepared
+def _any_issued() -> QuerySet[Document, int]:
+    return Document.objects.order_by().values_list("pk", flat=True)[:1]
 
 
 @require_POST
@@ -65,7 +76,7 @@ def first_step(request: HttpRequest, code: str) -> HttpResponse:
 
 def _steps(firm: Firm) -> Sequence[FirstStep]:
     """Return the steps of a firm that has issued nothing yet; none where they are all done or put aside."""
-    if Document.objects.exists():
+    if _any_issued():
         return ()
     ticked = set(FirstStepTick.objects.values_list("code", flat=True))
     if FirstStepTick.PATH in ticked:

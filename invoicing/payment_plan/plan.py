@@ -17,7 +17,7 @@ from invoicing.milestones.contract_amounts import ContractAmounts, change_key
 from invoicing.milestones.plan import ChangePart, Plan, PlanFault, draw_plan
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.contract import read_contract, read_contracts
-from saving.prepared import keys_of, prepared
+from saving.prepared import first_of, keys_of, prepared
 
 
 @dataclass(frozen=True)
@@ -56,8 +56,10 @@ def read_plan(job: Job, *, books: Books | None = None, lock: bool = False) -> Jo
     Costs five queries, and before anything is signed those of a draft besides; one less with `books`,
     which hold the job's bills. With `lock`, inside a transaction, nobody else bills by the plan meanwhile.
     """
-    rows = PaymentPlan.objects.filter(job=job)
-    payment_plan = (rows.select_for_update() if lock else rows).first()
+    if lock:
+        payment_plan = PaymentPlan.objects.filter(job=job).select_for_update().first()
+    else:
+        payment_plan = first_of(read_payment_plans([job.pk]))
     if payment_plan is None:
         return None
     payment_plan.job = job
@@ -69,12 +71,13 @@ def plan_by(payment_plan: PaymentPlan, contract: ContractAmounts, history: tuple
     return _job_plan(payment_plan, contract, history, _placed_parts(payment_plan))
 
 
-def read_plans(jobs: Iterable[Job], books: Books) -> dict[int, JobPlan]:
-    """Return the plans of signed jobs, by job; `books` hold the jobs' bills.
+def read_plans(jobs: Iterable[Job] | None, books: Books) -> dict[int, JobPlan]:
+    """Return the plans of signed jobs, by job, None: of all that are open; `books` hold the jobs' bills.
 
     Costs four queries, however many jobs there are.
     """
-    payment_plans = {row.job_id: row for row in _plans(keys_of(jobs))}
+    rows = _plans_of_open_jobs() if jobs is None else read_payment_plans(keys_of(jobs))
+    payment_plans = {row.job_id: row for row in rows}
     parts: dict[int, list[PlacedPart]] = defaultdict(list)
     for part in _parts(keys_of(payment_plans.values())):
         parts[part.milestone.plan_id].append(part)
@@ -87,8 +90,14 @@ def read_plans(jobs: Iterable[Job], books: Books) -> dict[int, JobPlan]:
 
 
 @prepared
-def _plans(jobs: Collection[int]) -> QuerySet[PaymentPlan]:
+def read_payment_plans(jobs: Collection[int]) -> QuerySet[PaymentPlan]:
     rows = PaymentPlan.objects.filter(job__in=jobs).select_related("job__client")
+    return rows.prefetch_related("milestones")
+
+
+@prepared
+def _plans_of_open_jobs() -> QuerySet[PaymentPlan]:
+    rows = PaymentPlan.objects.filter(job__in=Job.objects.open_keys()).select_related("job__client")
     return rows.prefetch_related("milestones")
 
 

@@ -24,13 +24,14 @@ from invoicing.payment_plan.changes import (
     with_change,
 )
 from invoicing.payment_plan.contract import draft_contract
-from invoicing.payment_plan.plan import JobPlan, read_plan, sum_plan
+from invoicing.payment_plan.plan import JobPlan, read_payment_plans, read_plan, sum_plan
 from invoicing.payment_plan.signed_schedule import (
     check_options_fit,
     restore_signed_schedule,
     schedule_for_basis,
 )
 from invoicing.receivables.late_charges import late_share
+from saving.prepared import first_of
 
 OPTIONS_MOVE = (
     "Options taken move the payments: a payment that is a share of the sum is the same share of the sum with "
@@ -53,7 +54,7 @@ def estimate_payments(job: Job, basis: Mapping[str, Any]) -> tuple[dict[str, Any
     Both are empty where none was made. Raises PaymentsUnfit where the plan can't sum to the estimate, or not
     with the options that its client may take.
     """
-    payment_plan = PaymentPlan.objects.filter(job=job).first()
+    payment_plan = first_of(read_payment_plans([job.pk]))
     if payment_plan is None:
         return {}, {}
     milestones = [milestone for milestone in payment_plan.milestones.all() if milestone.change_id is None]

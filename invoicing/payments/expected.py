@@ -7,7 +7,6 @@ from decimal import Decimal
 
 from django.urls import reverse
 
-from estimating.models import Job
 from invoicing.billing.status import billing_status
 from invoicing.ledger.accounts import Books
 from invoicing.milestones.plan import NO_MONEY, sum_money
@@ -34,7 +33,7 @@ def expected_money(books: Books) -> list[ExpectedMoney]:
     `books` hold the clients who owe, and those whose job is open and was billed.
     Costs four queries, however many jobs there are.
     """
-    plans = read_plans(Job.objects.filter(closed=False), books).values()
+    plans = read_plans(None, books).values()
     of_plans = (item for job_plan in plans for item in _of_plan(job_plan))
     return sorted([*_of_invoices(books), *of_plans], key=lambda item: (item.on or date.max, item.title))
 

@@ -4,17 +4,19 @@ from collections.abc import Collection, Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from catalog.money.amounts import round_cents
 from estimating.contract.cancellation_rule import refund_by
 from estimating.documents.billing_hooks import RefundDue
 from estimating.events import states
 from estimating.models import Acceptance, Document, Job
+from estimating.models.document import DocumentQuerySet
 from invoicing.billing.lines import WORK_KINDS, BillLine, total
 from invoicing.ledger.accounts import Books, job_balance, read_books
 from invoicing.milestones.contract_amounts import change_key
 from invoicing.milestones.plan import NO_MONEY, sum_money
+from saving.prepared import keys_of, prepared
 
 
 def refunds_due(jobs: Iterable[Job] | None = None, books: Books | None = None) -> list[RefundDue]:
@@ -23,13 +25,7 @@ def refunds_due(jobs: Iterable[Job] | None = None, books: Books | None = None) -
     A contract that was signed anew keeps what was paid; of one that stands, changes may be canceled alone.
     Costs a query; where something was canceled, one more, and three without `books`.
     """
-    standing = Acceptance.objects.uncanceled().filter(document__kind=Document.Kind.ESTIMATE)
-    stands = Q(job__in=standing.values("document__job"))
-    estimates, changes = Q(kind=Document.Kind.ESTIMATE), Q(kind=Document.Kind.CHANGE_ORDER)
-    rows = Document.objects.filter(estimates & ~stands | changes & stands, events__kind=states.CANCELED)
-    if jobs is not None:
-        rows = rows.filter(job__in=list(jobs))
-    canceled = list(rows.select_related("job__client").for_list())
+    canceled = _all_canceled() if jobs is None else _canceled(keys_of(jobs))
     newest = {
         document.job_id: document
         for document in reversed(canceled)
@@ -46,6 +42,25 @@ def refunds_due(jobs: Iterable[Job] | None = None, books: Books | None = None) -
     return sorted(
         (refund for refund in due if refund.amount > 0), key=lambda refund: (refund.by, refund.job.pk)
     )
+
+
+@prepared
+def _canceled(jobs: Collection[int]) -> QuerySet[Document]:
+    return _with_something_to_pay_back(Document.objects.filter(job__in=jobs))
+
+
+@prepared
+def _all_canceled() -> QuerySet[Document]:
+    return _with_something_to_pay_back(Document.objects.all())
+
+
+def _with_something_to_pay_back(documents: DocumentQuerySet) -> QuerySet[Document]:
+    """Leave those that were canceled, and of a contract that stands the changes alone."""
+    standing = Acceptance.objects.uncanceled().filter(document__kind=Document.Kind.ESTIMATE)
+    stands = Q(job__in=standing.values("document__job"))
+    estimates, changes = Q(kind=Document.Kind.ESTIMATE), Q(kind=Document.Kind.CHANGE_ORDER)
+    rows = documents.filter(estimates & ~stands | changes & stands, events__kind=states.CANCELED)
+    return rows.select_related("job__client").for_list()
 
 
 def _refund_due(document: Document, amount: Decimal) -> RefundDue:

@@ -1,11 +1,12 @@
 """What was done on days that are past: hours that were kept, and work that was finished."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from catalog.phases import Phase
@@ -13,6 +14,7 @@ from estimating.models import Job
 from jobsite.days.plan import Days
 from jobsite.days.words import hours
 from jobsite.models import ForTheJob, HoursWorked
+from saving.prepared import keys_of, prepared
 
 PHASES, OF_JOB = dict(Phase.choices), dict(ForTheJob.choices)
 BEFORE_THE_WORK = (ForTheJob.QUOTING, ForTheJob.WARRANTY, ForTheJob.CALL_BACK)
@@ -37,8 +39,7 @@ def days_of_jobs(found: Days, jobs: Iterable[Job], on: date) -> dict[int, tuple[
     Costs a query, however many jobs there are.
     """
     hours_kept: dict[int, set[date]] = defaultdict(set)
-    rows = HoursWorked.objects.filter(job__in=found.inputs.jobs).exclude(for_job__in=BEFORE_THE_WORK)
-    for pk, day in rows.values_list("job", "on").distinct():
+    for pk, day in _days_worked(keys_of(found.inputs.jobs)):
         hours_kept[pk].add(day)
     counted = {}
     for job in jobs:
@@ -47,6 +48,12 @@ def days_of_jobs(found: Days, jobs: Iterable[Job], on: date) -> dict[int, tuple[
         if place := DoneDays({}, worked).day_of(on, planned):
             counted[job.pk] = place
     return counted
+
+
+@prepared
+def _days_worked(jobs: Collection[int]) -> QuerySet[HoursWorked, tuple[int, date]]:
+    rows = HoursWorked.objects.filter(job__in=jobs).exclude(for_job__in=BEFORE_THE_WORK)
+    return rows.values_list("job", "on").distinct()
 
 
 def _days_of_ticks(found: Days, job: Job) -> set[date]:

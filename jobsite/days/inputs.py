@@ -1,6 +1,6 @@
 """All that the plan of days is worked out from, read from the database."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from django.conf import settings
+from django.db.models import QuerySet
 from holidays import country_holidays
 
 from catalog.models import Firm
@@ -17,10 +18,11 @@ from estimating.models import Acceptance, Document, Job
 from estimating.schedule.calendar import OpenHours, WorkCalendar, federal_holidays, week_of
 from estimating.schedule.steps import Pin, Step
 from jobsite.days.job_steps import steps_of_draft, steps_of_signed_jobs
-from jobsite.days.kept_steps import JobSteps, as_json
+from jobsite.days.kept_steps import JobSteps
 from jobsite.days.outside import Awaited, earliest
 from jobsite.days.words import short_day
 from jobsite.models import Absence, JobDays, OutsideEvent, StepDate, StepProgress, ToldDates, WorkWeek
+from saving.prepared import prepared
 
 PLANNED_AS = "3"  # raise it where the same inputs give another plan than before
 SIGNED = 0  # the scope of the plan of all signed jobs
@@ -62,7 +64,7 @@ class Inputs:
             self.week.begins.isoformat(),
             self.week.keeps_holidays,
             [[row.first.isoformat(), row.last.isoformat(), row.part] for row in self.absences],
-            [as_json(self.steps[job.pk]) for job in self.jobs],
+            [self.steps[job.pk].as_text for job in self.jobs],
             [[*place, row.kind, _day(row.day)] for place, row in sorted(self.dates.items())],
             [
                 [*place, f"{row.hours_left}", row.noted_at.isoformat()]
@@ -148,14 +150,7 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
     with jobs and steps, once the steps of each are kept. Without a job to plan, it costs four.
     """
     firm = Firm.current()
-    signatures = list(
-        Acceptance.objects.uncanceled()
-        .filter(document__job__in=Job.objects.open_keys(), document__kind__in=("estimate", "change_order"))
-        .select_related("document__job__client", "document__estimate__change")
-        .defer("document__pdf", "document__snapshot", "document__basis", "record")
-        .prefetch_related("document__events")
-        .order_by("document__kind", "document__number")
-    )
+    signatures = _signatures()
     signed = {
         row.document.job_id: row.document for row in signatures if row.document.kind == Document.Kind.ESTIMATE
     }
@@ -179,18 +174,18 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
     )
     if not jobs:
         return inputs
-    job_days = {row.job_id: row for row in JobDays.objects.filter(job__in=jobs)}
+    job_days = {row.job_id: row for row in _job_days(jobs)}
     ended = billing().work_ended(jobs.values())
     return replace(
         inputs,
         jobs=tuple(sorted(jobs.values(), key=lambda job: _place(job, job_days.get(job.pk), job.pk == scope))),
         steps=steps,
-        dates={(row.job_id, row.step): row for row in StepDate.objects.filter(job__in=jobs)},
-        progress={(row.job_id, row.step): row for row in StepProgress.objects.filter(job__in=jobs)},
-        events=tuple(awaited(row) for row in OutsideEvent.objects.filter(job__in=jobs)),
+        dates={(row.job_id, row.step): row for row in _step_dates(jobs)},
+        progress={(row.job_id, row.step): row for row in _step_progress(jobs)},
+        events=tuple(awaited(row) for row in _outside_events(jobs)),
         finished=billing().finished_work(jobs.values()),
         signed=signed,
-        told={row.job_id: row for row in ToldDates.objects.filter(job__in=jobs).order_by("told_at", "pk")},
+        told={row.job_id: row for row in _told_dates(jobs)},
         ended=frozenset(
             row.document_id
             for row in signatures
@@ -202,6 +197,43 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
             if (last := row.document.cancel_by()) is not None and last >= today
         },
     )
+
+
+@prepared
+def _signatures() -> QuerySet[Acceptance]:
+    return (
+        Acceptance.objects.uncanceled()
+        .filter(document__job__in=Job.objects.open_keys(), document__kind__in=("estimate", "change_order"))
+        .select_related("document__job__client", "document__estimate__change")
+        .defer("document__pdf", "document__snapshot", "document__basis", "record")
+        .prefetch_related("document__events")
+        .order_by("document__kind", "document__number")
+    )
+
+
+@prepared
+def _job_days(jobs: Collection[int]) -> QuerySet[JobDays]:
+    return JobDays.objects.filter(job__in=jobs)
+
+
+@prepared
+def _step_dates(jobs: Collection[int]) -> QuerySet[StepDate]:
+    return StepDate.objects.filter(job__in=jobs)
+
+
+@prepared
+def _step_progress(jobs: Collection[int]) -> QuerySet[StepProgress]:
+    return StepProgress.objects.filter(job__in=jobs)
+
+
+@prepared
+def _outside_events(jobs: Collection[int]) -> QuerySet[OutsideEvent]:
+    return OutsideEvent.objects.filter(job__in=jobs)
+
+
+@prepared
+def _told_dates(jobs: Collection[int]) -> QuerySet[ToldDates]:
+    return ToldDates.objects.filter(job__in=jobs).order_by("told_at", "pk")
 
 
 def awaited(row: OutsideEvent) -> Awaited:

@@ -1,9 +1,14 @@
 """The steps of a job, made from its work as it was signed, or from its draft before that."""
 
+import json
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
+
+from django.db.models import QuerySet, TextField
+from django.db.models.functions import Cast
 
 from catalog.assemblies.specs import MaterialSpec
 from catalog.models import Component, Firm, Operation, Precedence
@@ -28,6 +33,7 @@ from estimating.takeoff.work import ItemQuantities
 from jobsite.days.kept_steps import Choice, JobSteps, WorkFacts, as_json, from_json
 from jobsite.days.planned import Supply, amount_in_words
 from jobsite.models import ChoiceMade, KeptSteps
+from saving.prepared import first_of, prepared
 
 NO_HOURS = Fraction(0)
 MADE_AS = "6"  # raise it where steps are made otherwise than before: kept ones are then made anew
@@ -42,7 +48,7 @@ def steps_of_signed_jobs(signatures: Iterable[Acceptance], firm: Firm) -> dict[i
     by_job: dict[int, list[Acceptance]] = defaultdict(list)
     for signature in signatures:
         by_job[signature.document.job_id].append(signature)
-    kept = {row.job_id: row for row in KeptSteps.objects.filter(job__in=by_job)}
+    kept = {job: (made_from, content) for job, made_from, content in _kept_steps(by_job)}
     steps = {}
     for job, signed in by_job.items():
         facts = sorted((row.document_id, row.pk) for row in signed)
@@ -57,7 +63,7 @@ def steps_of_draft(job: Job, firm: Firm) -> JobSteps:
     if estimate is None:
         return JobSteps(job.pk, ())
     made_from = _fingerprint(job, estimate)
-    kept = _kept(KeptSteps.objects.filter(job=job).first(), made_from)
+    kept = _kept(first_of(kept for _, *kept in _kept_steps([job.pk])), made_from)
     return kept or _keep(_draft_steps(job, estimate, firm), made_from)
 
 
@@ -66,11 +72,21 @@ def forget_steps(job: Job) -> None:
     KeptSteps.objects.filter(job=job).delete()
 
 
-def _kept(row: KeptSteps | None, made_from: str) -> JobSteps | None:
-    if row is None or row.digest != made_from:
-        return None
+@prepared
+def _kept_steps(jobs: Collection[int]) -> QuerySet[KeptSteps, tuple[int, str, str]]:
+    text = Cast("content", TextField())
+    return KeptSteps.objects.filter(job__in=jobs).values_list("job_id", "digest", text)
+
+
+def _kept(kept: Sequence[str] | None, made_from: str) -> JobSteps | None:
+    return _read(kept[1]) if kept and kept[0] == made_from else None
+
+
+@lru_cache(256)
+def _read(content: str) -> JobSteps | None:
+    """Return steps as they were kept. Those of open jobs are read for every page of days."""
     try:
-        return from_json(row.content)
+        return from_json(json.loads(content))
     except (KeyError, TypeError, ValueError):  # kept by another release
         return None
 

@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from dataclasses import astuple, dataclass, field
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
+from estimating.events.chain import canonical
 from estimating.schedule.steps import HoursRange, Step, Wait
 from jobsite.days.planned import Supply
 
@@ -53,6 +55,11 @@ class JobSteps:
     facts: Mapping[str, WorkFacts] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
     choices: tuple[Choice, ...] = ()
+
+    @cached_property
+    def as_text(self) -> str:
+        """All of it as one JSON text."""
+        return canonical(as_json(self))
 
 
 def as_json(steps: JobSteps) -> dict[str, Any]:

@@ -1,9 +1,14 @@
 """The plan of days: kept while nothing has changed, else worked out anew and kept whole."""
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from functools import lru_cache
+
+from django.db.models import QuerySet, TextField
+from django.db.models.functions import Cast
 
 from estimating.models import Document, Job
 from estimating.plain_text import list_in_words
@@ -19,6 +24,7 @@ from jobsite.days.kept_steps import WorkFacts
 from jobsite.days.outside import Decision, decisions
 from jobsite.days.planned import DaysPlan, Part, PlannedStep, as_json, from_json
 from jobsite.models import KeptPlan
+from saving.prepared import first_of, prepared
 
 MOST_DAYS_LOOKED_AT = 400
 
@@ -67,15 +73,27 @@ def read_days(today: date, job: Job | None = None) -> Days:
     """
     inputs = read_inputs(today, job)
     digest = inputs.digest()
-    kept = KeptPlan.objects.filter(scope=inputs.scope).first()
-    if kept and kept.digest == digest:
-        try:
-            return Days(inputs, from_json(kept.content))
-        except (KeyError, TypeError, ValueError):  # kept by another release
-            pass
+    kept = first_of(_kept_plans(inputs.scope))
+    plan = _read(kept[1]) if kept and kept[0] == digest else None
+    if plan:
+        return Days(inputs, plan)
     plan = make_plan(inputs)
     KeptPlan.keep(inputs.scope, digest, as_json(plan))
     return Days(inputs, plan)
+
+
+@prepared
+def _kept_plans(scope: int) -> QuerySet[KeptPlan, tuple[str, str]]:
+    return KeptPlan.objects.filter(scope=scope).values_list("digest", Cast("content", TextField()))
+
+
+@lru_cache(8)
+def _read(content: str) -> DaysPlan | None:
+    """Return a plan as it was kept."""
+    try:
+        return from_json(json.loads(content))
+    except (KeyError, TypeError, ValueError):  # kept by another release
+        return None
 
 
 def solve_next(today: date, job: Job) -> None:

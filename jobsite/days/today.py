@@ -1,8 +1,10 @@
 """What is done today, and what is needed for it, for the top of the Today page."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+
+from django.db.models import QuerySet
 
 from estimating.models import Acceptance, Job
 from jobsite.days.done import days_of_jobs
@@ -13,6 +15,7 @@ from jobsite.days.planned import Part, PlannedStep, on_days
 from jobsite.days.weeks import drying_in_words
 from jobsite.days.words import clock, day_near
 from jobsite.models import OutsideEvent
+from saving.prepared import prepared
 
 SOON = 7  # days ahead that what is due is told
 
@@ -54,7 +57,7 @@ def read_today(today: date) -> Today | None:
 
     Costs a query, and where a job is signed those of the plan and two more.
     """
-    if not Acceptance.objects.filter(document__job__in=Job.objects.open_keys()).exists():
+    if not _any_signed():
         return None
     found = read_days(today)
     days = sorted({part.day for step in found.plan.steps for part in step.parts if part.day >= today})
@@ -63,7 +66,7 @@ def read_today(today: date) -> Today | None:
     day = days[0]
     jobs = {job.pk: job for job in found.inputs.jobs}
     names = found.names()
-    rows = list(OutsideEvent.objects.filter(job__in=jobs, done=False))
+    rows = _awaited(jobs)
     closing = [step for step in found.plan.steps if step.dries_until and step.ends.date() == day]
     return Today(
         day=day,
@@ -78,6 +81,17 @@ def read_today(today: date) -> Today | None:
         comes=tuple(_coming(rows, names, day, today, home=False)),
         order=tuple(_to_order(found, rows, names, today)),
     )
+
+
+@prepared
+def _any_signed() -> QuerySet[Acceptance, int]:
+    signed = Acceptance.objects.filter(document__job__in=Job.objects.open_keys())
+    return signed.order_by().values_list("pk", flat=True)[:1]
+
+
+@prepared
+def _awaited(jobs: Collection[int]) -> QuerySet[OutsideEvent]:
+    return OutsideEvent.objects.filter(job__in=jobs, done=False)
 
 
 def _day_of(found: Days, jobs: Mapping[int, Job], names: Mapping[int, str], day: date) -> Iterable[str]:

@@ -1,14 +1,15 @@
 """Contracts, finished work and hours of jobs, read from the database for the rules of hours."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
+from typing import Any
 
-from django.db.models import Q, Sum
+from django.db.models import Q, QuerySet, Sum
 
 from catalog.measures.hours import spans_from_text
 from catalog.phases import Phase
@@ -22,6 +23,7 @@ from jobsite.hours.finished import FinishedItem, Place, finished_items
 from jobsite.hours.progress import JobHours, job_hours
 from jobsite.hours.targets import SignedChange, Target, TargetGroup, target_groups
 from jobsite.models import ForTheJob, HoursWorked, SpentOn
+from saving.prepared import keys_of, prepared
 
 
 @dataclass(frozen=True)
@@ -62,18 +64,22 @@ class SignedWork:
 def read_signed(jobs: Iterable[Job]) -> dict[int, SignedWork]:
     """Return what was signed, by job, for those that have anything signed. Costs two queries."""
     jobs = list(jobs)
-    rows = (
+    signed: defaultdict[int, list[Acceptance]] = defaultdict(list)
+    for row in _signatures(keys_of(jobs)):
+        signed[row.document.job_id].append(row)
+    finished = billing().finished_work(jobs) if signed else {}
+    return {job: _signed_work(of_job, finished) for job, of_job in signed.items()}
+
+
+@prepared
+def _signatures(jobs: Collection[int]) -> QuerySet[Acceptance]:
+    return (
         Acceptance.objects.uncanceled()
         .filter(document__job__in=jobs)
         .select_related("document__estimate__change")
         .defer("document__pdf", "document__snapshot")
         .order_by("document__kind", "document__number")
     )
-    signed: defaultdict[int, list[Acceptance]] = defaultdict(list)
-    for row in rows:
-        signed[row.document.job_id].append(row)
-    finished = billing().finished_work(jobs) if signed else {}
-    return {job: _signed_work(of_job, finished) for job, of_job in signed.items()}
 
 
 def _signed_work(rows: Sequence[Acceptance], finished: Mapping[Place, date]) -> SignedWork:
@@ -140,15 +146,9 @@ class _Taken:
 
 def read_hours_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dict[int, JobHours]:
     """Return the hours of jobs, by job. Costs a query, however many jobs there are."""
-    sums = (
-        HoursWorked.objects.filter(job__in=jobs)
-        .order_by()
-        .values_list("job", "document", "key", "phase", "for_job")
-        .annotate(work=Sum("hours", filter=Q(call_back=None)), hours=Sum("hours"))
-    )
     taken: defaultdict[int, _Taken] = defaultdict(_Taken)
     late: defaultdict[int, Fraction] = defaultdict(Fraction)
-    for job, document, key, phase, code, work, hours in sums:
+    for job, document, key, phase, code, work, hours in _hours(keys_of(jobs)):
         exact = Fraction(Decimal(hours))
         if document and not work:
             late[job] += exact  # only call-backs: the line itself counts as it was priced
@@ -162,6 +162,16 @@ def read_hours_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dict
         on_job = taken[job].job
         on_job[ForTheJob.CALL_BACK] = on_job.get(ForTheJob.CALL_BACK, Fraction(0)) + exact
     return {job.pk: _job_hours(job, signed.get(job.pk, SignedWork()), taken[job.pk]) for job in jobs}
+
+
+@prepared
+def _hours(jobs: Collection[int]) -> QuerySet[HoursWorked, Any]:
+    return (
+        HoursWorked.objects.filter(job__in=jobs)
+        .order_by()
+        .values_list("job", "document", "key", "phase", "for_job")
+        .annotate(work=Sum("hours", filter=Q(call_back=None)), hours=Sum("hours"))
+    )
 
 
 def _job_hours(job: Job, signed: SignedWork, taken: _Taken) -> JobHours:

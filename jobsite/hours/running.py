@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from catalog.measures.hours import TimeWorked, spans_as_text
@@ -9,13 +10,19 @@ from estimating.models import Job
 from jobsite.hours.clock import ClockTime
 from jobsite.hours.targets import Target
 from jobsite.models import HoursWorked, RunningClock
+from saving.prepared import first_of, prepared
 
 THE_CLOCK = 1
 
 
 def read_clock() -> RunningClock | None:
     """Return the clock that runs, with its job; None where none does. Costs a query."""
-    return RunningClock.objects.select_related("job__client").filter(pk=THE_CLOCK).first()
+    return first_of(_clocks())
+
+
+@prepared
+def _clocks() -> QuerySet[RunningClock]:
+    return RunningClock.objects.select_related("job__client").filter(pk=THE_CLOCK)
 
 
 def time_of(clock: RunningClock, now: datetime) -> ClockTime:

@@ -1,13 +1,13 @@
 """Receipts, miles and ticks of jobs, read from the database for the rules."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from django.db.models import Case, F, Sum, When
+from django.db.models import Case, F, QuerySet, Sum, When
 
 from catalog.money.amounts import round_cents
 from catalog.phases import Phase
@@ -19,6 +19,7 @@ from jobsite.receipts.costs import Bought, bought_of
 from jobsite.receipts.needs import material_needs
 from jobsite.receipts.prices import PriceOffer, price_offer
 from jobsite.receipts.shopping import Received, ShoppingLine, shopping_lines
+from saving.prepared import keys_of, prepared
 
 NOTHING_SIGNED = SignedWork()
 
@@ -32,8 +33,7 @@ def read_bought_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dic
     """Return what was bought for jobs, by job. Costs two queries, however many jobs there are."""
     spent: defaultdict[int, Decimal] = defaultdict(Decimal)
     of_changes: defaultdict[int, defaultdict[int, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
-    sums = ReceiptKept.objects.filter(job__in=jobs).order_by().values_list("job", "document")
-    for job, document, cost, tax in sums.annotate(cost_sum=Sum("cost"), tax_sum=Sum("tax")):
+    for job, document, cost, tax in _spent(keys_of(jobs)):
         amount = round_cents(Decimal(cost) + Decimal(tax))
         spent[job] += amount
         if document:
@@ -56,17 +56,25 @@ def read_bought_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dic
 def _charged_to_materials(jobs: Sequence[Job]) -> dict[int, dict[str, Decimal]]:
     """Return what receipts charge to materials, with tax, by job and code; those of a change left out."""
     sums: defaultdict[int, defaultdict[str, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
-    lines = ReceiptLine.objects.filter(
-        receipt__job__in=jobs, receipt__document=None, material__isnull=False
-    ).order_by()
-    rows: Any = lines.values_list(  # amounts as Decimal, where stubs say Money
-        "receipt__job", "material__code", "amount", "receipt__cost", "receipt__tax"
-    )
-    for job, code, amount, cost, tax in rows:
+    for job, code, amount, cost, tax in _material_lines(keys_of(jobs)):
         sums[job][code] += amount + amount * tax / cost if cost else amount
     return {
         job: {code: round_cents(amount) for code, amount in by_code.items()} for job, by_code in sums.items()
     }
+
+
+@prepared
+def _spent(jobs: Collection[int]) -> QuerySet[ReceiptKept, Any]:
+    sums = ReceiptKept.objects.filter(job__in=jobs).order_by().values_list("job", "document")
+    return sums.annotate(cost_sum=Sum("cost"), tax_sum=Sum("tax"))
+
+
+@prepared
+def _material_lines(jobs: Collection[int]) -> QuerySet[ReceiptLine, Any]:
+    lines = ReceiptLine.objects.filter(
+        receipt__job__in=jobs, receipt__document=None, material__isnull=False
+    ).order_by()
+    return lines.values_list("receipt__job", "material__code", "amount", "receipt__cost", "receipt__tax")
 
 
 _HUNDREDTH = Decimal("0.01")

@@ -21,4 +21,4 @@ def hours(amount: Fraction | Decimal) -> str:
 @register.simple_tag
 def over_runs(job: Job | None = None) -> list[OverRun]:
     """Return the open jobs, or this one, that are over what was priced, or about to be."""
-    return read_over_runs(Job.objects.filter(pk=job.pk) if job else Job.objects.all())
+    return read_over_runs(job)
