@@ -88,6 +88,23 @@ def made_of(
     return marked
 
 
+def put_on(rows: Iterable[Any], name: str, found: Iterable[Any], key: str) -> None:
+    """Put on rows what belongs to them, as `prefetch_related(name)` does, from rows that were read already.
+
+    `key` is the foreign key by which what was found names its row.
+    """
+    by_row = {row.pk: row for row in rows}
+    of_row: dict[int, list[Any]] = {pk: [] for pk in by_row}
+    for one in found:
+        pk = getattr(one, f"{key}_id")
+        setattr(one, key, by_row[pk])
+        of_row[pk].append(one)
+    for pk, row in by_row.items():
+        together = getattr(row, name).all()
+        together._result_cache, together._prefetch_done = of_row[pk], True
+        row._prefetched_objects_cache = {**getattr(row, "_prefetched_objects_cache", {}), name: together}
+
+
 def first_of(rows: Iterable[Row]) -> Row | None:
     """Return the first of the rows; None where there is none."""
     return next(iter(rows), None)

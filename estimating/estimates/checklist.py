@@ -1,8 +1,10 @@
 """The check of an estimate against the catalog: which work is missing, and which stands out of order."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
+
+from django.db.models import QuerySet
 
 from catalog.assemblies.specs import nested_codes
 from catalog.models import Assembly, Precedence
@@ -17,8 +19,9 @@ from estimating.estimates.work_order import (
     out_of_order,
     suggested_order,
 )
-from estimating.models import Estimate
+from estimating.models import Estimate, SetAside
 from estimating.takeoff.work import Work
+from saving.prepared import made_of, prepared
 
 
 @dataclass(frozen=True)
@@ -47,8 +50,7 @@ def check_estimate(estimate: Estimate, draft: Draft) -> EstimateCheck:
         PrecedencePair(work, earlier, row.earlier.phase, row.reason) for (work, earlier), row in rows.items()
     ]
     offered = [pair for pair in pairs if not rows[pair.work, pair.earlier].earlier.retired]
-    set_aside = estimate.asides.values_list("assembly__code", flat=True)
-    answered = frozenset(set_aside).union(companion.assembly.code for companion in companions)
+    answered = frozenset(_set_aside(estimate.pk)).union(companion.assembly.code for companion in companions)
     before = [
         SuggestedWork(
             rows[missing.pair.work, missing.pair.earlier].earlier, missing.title, missing.pair.reason
@@ -66,8 +68,32 @@ def check_estimate(estimate: Estimate, draft: Draft) -> EstimateCheck:
 
 def _precedence_rows(codes: Set[str]) -> dict[tuple[str, str], Precedence]:
     """Read what the catalog has done before these assemblies, by the codes of both. Costs a query."""
-    rows = Precedence.objects.filter(assembly__code__in=codes).select_related("assembly", "earlier")
+    return {pair: row for pair, row in _precedence().items() if pair[0] in codes}
+
+
+@made_of(
+    lambda: Precedence.objects.select_related("assembly", "earlier").only(
+        "reason",
+        "assembly__code",
+        "earlier__code",
+        "earlier__name",
+        "earlier__phase",
+        "earlier__purpose",
+        "earlier__retired",
+    )
+)
+def _precedence(rows: Sequence[Precedence]) -> Mapping[tuple[str, str], Precedence]:
     return {(row.assembly.code, row.earlier.code): row for row in rows}
+
+
+@made_of(lambda: Assembly.objects.exclude(purpose="").only("code", "phase", "purpose"))
+def _with_a_purpose(assemblies: Sequence[Assembly]) -> Sequence[Assembly]:
+    return assemblies
+
+
+@prepared
+def _set_aside(estimate: int) -> QuerySet[SetAside, str]:
+    return SetAside.objects.filter(estimate=estimate).values_list("assembly__code", flat=True)
 
 
 def _alternative_pairs(rows: Iterable[Precedence], held: Set[str]) -> list[PrecedencePair]:
@@ -76,8 +102,9 @@ def _alternative_pairs(rows: Iterable[Precedence], held: Set[str]) -> list[Prece
     An assembly of the same purpose is another way to the same end. Costs a query.
     """
     by_purpose: dict[str, list[Assembly]] = defaultdict(list)
-    for assembly in Assembly.objects.filter(code__in=held).exclude(purpose=""):
-        by_purpose[assembly.purpose].append(assembly)
+    for assembly in _with_a_purpose():
+        if assembly.code in held:
+            by_purpose[assembly.purpose].append(assembly)
     return [
         PrecedencePair(row.assembly.code, assembly.code, assembly.phase, row.reason)
         for row in rows

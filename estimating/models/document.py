@@ -4,7 +4,7 @@ The database refuses to change or delete these rows: estimating/documents/write_
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from typing import Any, ClassVar, Self
 
@@ -16,6 +16,7 @@ from estimating.events import states
 from estimating.events.chain import FIRST_PREVIOUS, Link, canonical, digest, hash_of
 from estimating.models.estimate import Estimate
 from estimating.models.job import Job
+from saving.prepared import prepared, put_on
 
 EVENTS = "events"
 
@@ -307,3 +308,15 @@ class DocumentEvent(models.Model):
         return Link(
             self.place, self.document_id, self.kind, self.at, self.data, self.previous_hash, self.hash
         )
+
+
+def with_events(documents: list[Document]) -> list[Document]:
+    """Return documents with their events, which costs a query where there are any documents."""
+    keys = {document.pk for document in documents}
+    put_on(documents, EVENTS, _events_of(keys), "document")
+    return documents
+
+
+@prepared
+def _events_of(documents: Collection[int]) -> models.QuerySet[DocumentEvent]:
+    return DocumentEvent.objects.filter(document__in=documents)

@@ -12,7 +12,7 @@ from estimating.documents.billing_hooks import billing
 from estimating.documents.progress_step import ProgressStep
 from estimating.events.states import ACCEPTED, ANSWERED, CANCELED, EXPIRED, OPEN, QUESTION, state_after
 from estimating.models import Document, DocumentEvent, Job, Room, WorkItem
-from estimating.models.document import DocumentQuerySet
+from estimating.models.document import DocumentQuerySet, with_events
 from estimating.progress.steps import JobProgress, job_progress
 from saving.prepared import keys_of, prepared
 
@@ -24,10 +24,14 @@ def documents_in_force() -> DocumentQuerySet:
     return Document.objects.for_list().filter(kind__in=SIGNED_KINDS, superseded_by=None)
 
 
-@prepared
-def read_in_force(jobs: Collection[int]) -> DocumentQuerySet:
+def read_in_force(jobs: Collection[int]) -> list[Document]:
     """Read those of jobs. Costs two queries."""
-    return documents_in_force().filter(job__in=jobs)
+    return with_events(_in_force(jobs))
+
+
+@prepared
+def _in_force(jobs: Collection[int]) -> DocumentQuerySet:
+    return documents_in_force().filter(job__in=jobs).prefetch_related(None)
 
 
 def estimate_events(documents: Sequence[Document]) -> list[str]:

@@ -23,6 +23,7 @@ from estimating.estimates.draft import Draft, read_draft
 from estimating.estimates.snapshots import firm_party, pdf_file_name, read_shopping_snapshot
 from estimating.forms.photos import EstimatePhotosForm, LetterheadForm, takes_logo, takes_photos
 from estimating.models import Document, Estimate, EstimatePhoto, Job, JobLink, RoomPhoto
+from estimating.models.document import with_events
 from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
@@ -87,7 +88,7 @@ def _pdf(request: HttpRequest, job: Job, snapshot: Mapping[str, Any]) -> HttpRes
 
 def _issued(job: Job) -> dict[str, Any]:
     """Return the documents issued for a job and what happened to them, for the page."""
-    documents, today = _documents_of(job.pk), timezone.localdate()
+    documents, today = with_events(_documents_of(job.pk)), timezone.localdate()
     newest = next((document for document in documents if document.kind == Document.Kind.ESTIMATE), None)
     return {
         "documents": document_rows(documents, today),
@@ -103,7 +104,7 @@ def _issued(job: Job) -> dict[str, Any]:
 
 @prepared
 def _documents_of(job: int) -> QuerySet[Document]:
-    return Document.objects.filter(job=job).for_list()
+    return Document.objects.filter(job=job).for_list().prefetch_related(None)
 
 
 @prepared

@@ -17,7 +17,7 @@ from invoicing.milestones.contract_amounts import ContractAmounts, change_key
 from invoicing.milestones.plan import ChangePart, Plan, PlanFault, draw_plan
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.contract import read_contract, read_contracts
-from saving.prepared import first_of, keys_of, prepared
+from saving.prepared import first_of, keys_of, prepared, put_on
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ def read_plans(jobs: Iterable[Job] | None, books: Books) -> dict[int, JobPlan]:
 
     Costs four queries, however many jobs there are.
     """
-    rows = _plans_of_open_jobs() if jobs is None else read_payment_plans(keys_of(jobs))
+    rows = _with_milestones(_plans_of_open_jobs()) if jobs is None else read_payment_plans(keys_of(jobs))
     payment_plans = {row.job_id: row for row in rows}
     parts: dict[int, list[PlacedPart]] = defaultdict(list)
     for part in _parts(keys_of(payment_plans.values())):
@@ -89,16 +89,29 @@ def read_plans(jobs: Iterable[Job] | None, books: Books) -> dict[int, JobPlan]:
     return plans
 
 
+def read_payment_plans(jobs: Collection[int]) -> list[PaymentPlan]:
+    """Return the rows of the plans of jobs, with their milestones. Costs two queries."""
+    return _with_milestones(_plans(jobs))
+
+
+def _with_milestones(plans: list[PaymentPlan]) -> list[PaymentPlan]:
+    put_on(plans, "milestones", _milestones(keys_of(plans)), "plan")
+    return plans
+
+
 @prepared
-def read_payment_plans(jobs: Collection[int]) -> QuerySet[PaymentPlan]:
-    rows = PaymentPlan.objects.filter(job__in=jobs).select_related("job__client")
-    return rows.prefetch_related("milestones")
+def _plans(jobs: Collection[int]) -> QuerySet[PaymentPlan]:
+    return PaymentPlan.objects.filter(job__in=jobs).select_related("job__client")
 
 
 @prepared
 def _plans_of_open_jobs() -> QuerySet[PaymentPlan]:
-    rows = PaymentPlan.objects.filter(job__in=Job.objects.open_keys()).select_related("job__client")
-    return rows.prefetch_related("milestones")
+    return PaymentPlan.objects.filter(job__in=Job.objects.open_keys()).select_related("job__client")
+
+
+@prepared
+def _milestones(plans: Collection[int]) -> QuerySet[Milestone]:
+    return Milestone.objects.filter(plan__in=plans)
 
 
 @prepared

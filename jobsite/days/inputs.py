@@ -15,6 +15,7 @@ from catalog.models import Firm
 from estimating.documents.billing_hooks import billing
 from estimating.events.chain import canonical, digest
 from estimating.models import Acceptance, Document, Job
+from estimating.models.document import with_events
 from estimating.schedule.calendar import OpenHours, WorkCalendar, federal_holidays, week_of
 from estimating.schedule.steps import Pin, Step
 from jobsite.days.job_steps import steps_of_draft, steps_of_signed_jobs
@@ -151,6 +152,7 @@ def read_inputs(today: date, draft_job: Job | None = None) -> Inputs:
     """
     firm = Firm.current()
     signatures = _signatures()
+    with_events([row.document for row in signatures])
     signed = {
         row.document.job_id: row.document for row in signatures if row.document.kind == Document.Kind.ESTIMATE
     }
@@ -206,7 +208,6 @@ def _signatures() -> QuerySet[Acceptance]:
         .filter(document__job__in=Job.objects.open_keys(), document__kind__in=("estimate", "change_order"))
         .select_related("document__job__client", "document__estimate__change")
         .defer("document__pdf", "document__snapshot", "document__basis", "record")
-        .prefetch_related("document__events")
         .order_by("document__kind", "document__number")
     )
 

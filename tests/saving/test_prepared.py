@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from catalog.models import Material
 from estimating.models import Job, Room
-from saving.prepared import made_of, prepared
+from saving.prepared import made_of, prepared, put_on
 from tests.factories import make_job, make_material, make_opening, make_room
 
 pytestmark = pytest.mark.django_db
@@ -70,6 +70,18 @@ def test_rows_come_whole_with_what_belongs_to_them() -> None:
     found.name = "Bath"
     found.save()
     assert read(room.job_id)[0].name == "Bath"
+
+
+def test_what_belongs_to_rows_is_put_on_them_as_if_it_were_prefetched() -> None:
+    rooms = [make_room(make_job()) for _ in range(2)]
+    opening = make_opening(rooms[1])
+    put_on(rooms, "openings", [opening], "room")
+    with CaptureQueriesContext(connection) as asked:
+        assert [list(room.openings.all()) for room in rooms] == [[], [opening]]
+        assert opening.room is rooms[1]
+    assert not asked.captured_queries
+    assert rooms[1].openings.filter(kind="door").count() == 1
+    assert not rooms[0].openings.filter(kind="door").exists()
 
 
 def test_lists_of_any_length_are_looked_through() -> None:
