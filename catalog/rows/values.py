@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from operator import itemgetter
 from typing import Any
 
 from catalog.assemblies.packaging import Offer
@@ -146,6 +147,7 @@ _COMPONENT_FIELDS = (
     "set_up_per",
     "source",
     "formula",
+    "position",
 )
 
 
@@ -205,7 +207,7 @@ class _Catalog:
     lambda: Material.objects.values(*_MATERIAL_FIELDS),
     lambda: Operation.objects.values(*_OPERATION_FIELDS),
     lambda: Assembly.objects.order_by("name", "waits_for__pk").values(*_ASSEMBLY_FIELDS),
-    lambda: Component.objects.order_by("position", "pk").values(*_COMPONENT_FIELDS),
+    lambda: Component.objects.order_by().values(*_COMPONENT_FIELDS),
 )
 def _read_catalog(
     packages: list[Any],
@@ -225,7 +227,7 @@ def _read_catalog(
         if row["purpose"]:
             by_purpose[row["purpose"]].append(row["code"])
     of_assembly: dict[int, list[_Columns]] = defaultdict(list)
-    for row in components:
+    for row in sorted(components, key=itemgetter("position", "pk")):  # here, where it isn't done each time
         of_assembly[row["assembly_id"]].append(row)
     return _Catalog(
         materials=_materials(packages, materials),

@@ -56,8 +56,9 @@ def read_bought_of(jobs: Sequence[Job], signed: Mapping[int, SignedWork]) -> dic
 def _charged_to_materials(jobs: Sequence[Job]) -> dict[int, dict[str, Decimal]]:
     """Return what receipts charge to materials, with tax, by job and code; those of a change left out."""
     sums: defaultdict[int, defaultdict[str, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
-    for job, code, amount, cost, tax in _material_lines(keys_of(jobs)):
-        sums[job][code] += amount + amount * tax / cost if cost else amount
+    for job, of_change, code, amount, cost, tax in _material_lines(keys_of(jobs)):
+        if of_change is None:
+            sums[job][code] += amount + amount * tax / cost if cost else amount
     return {
         job: {code: round_cents(amount) for code, amount in by_code.items()} for job, by_code in sums.items()
     }
@@ -71,10 +72,10 @@ def _spent(jobs: Collection[int]) -> QuerySet[ReceiptKept, Any]:
 
 @prepared
 def _material_lines(jobs: Collection[int]) -> QuerySet[ReceiptLine, Any]:
-    lines = ReceiptLine.objects.filter(
-        receipt__job__in=jobs, receipt__document=None, material__isnull=False
-    ).order_by()
-    return lines.values_list("receipt__job", "material__code", "amount", "receipt__cost", "receipt__tax")
+    # Of changes, too: asked for those without one, SQLite would begin at every receipt that has none.
+    lines = ReceiptLine.objects.filter(receipt__job__in=jobs, material__isnull=False).order_by()
+    of_receipt = ("receipt__job", "receipt__document")
+    return lines.values_list(*of_receipt, "material__code", "amount", "receipt__cost", "receipt__tax")
 
 
 _HUNDREDTH = Decimal("0.01")
