@@ -12,10 +12,10 @@ from django.db.models import Count, Exists, OuterRef, Sum
 
 from catalog.measures.rates import parse_rate
 from catalog.models import Component, Firm, Operation
-from estimating.models import Acceptance, Document, Job
+from estimating.models import Document, Job
 from estimating.ranges.work import USUAL_BEST, USUAL_WORST
 from jobsite.hours.finished import FinishedItem
-from jobsite.hours.read import read_finished_items
+from jobsite.hours.read import SignedWork, read_finished_items, read_signed
 from jobsite.learning.evidence import RatePrior, rate_evidence
 from jobsite.learning.model import learn
 from jobsite.learning.suggestions import (
@@ -69,7 +69,8 @@ def read_own_jobs(today: date) -> OwnJobs:
     jobs = list(Job.objects.filter(kept).select_related("client").order_by("-requested_on", "-pk")[:LAST])
     jobs.sort(key=lambda job: job.pk)
     names = {job.pk: f"{job.name}, {job.client.name}" for job in jobs}
-    items = read_finished_items(jobs)
+    signed = read_signed(jobs)
+    items = read_finished_items(jobs, signed)
     answers = list(SuggestionAnswer.objects.filter(put_back_at=None))
     latest, taken = _last(answers), _last(answer for answer in answers if answer.taken)
     firm = Firm.current()
@@ -77,7 +78,7 @@ def read_own_jobs(today: date) -> OwnJobs:
     found = [
         *_rates(items, taken, names, today),
         *_trips(firm, closed, taken, names),
-        *_waste(closed, taken, names, today),
+        *_waste(closed, signed, taken, names, today),
     ]
     together = together_suggestion(items, firm.hours_together_percent)
     suggestions = by_weight([*found, together] if together else found)
@@ -181,8 +182,14 @@ def _days_on_site(closed: Sequence[Job]) -> list[JobTrips]:
     return [JobTrips(job, hours.get(job, Fraction(0)), count) for job, count in days.items()]
 
 
-def _waste(closed: Sequence[Job], taken: Answers, names: Mapping[int, str], today: date) -> list[Suggestion]:
-    uses = _material_uses(closed)
+def _waste(
+    closed: Sequence[Job],
+    signed: Mapping[int, SignedWork],
+    taken: Answers,
+    names: Mapping[int, str],
+    today: date,
+) -> list[Suggestion]:
+    uses = _material_uses(closed, signed)
     materials = _wasted_materials(uses)
     found = []
     for code, rows in uses.items():
@@ -210,30 +217,32 @@ def _wasted_materials(codes: Iterable[str]) -> dict[str, WastedMaterial]:
     return found
 
 
-def _material_uses(closed: Sequence[Job]) -> dict[str, list[tuple[datetime, MaterialUse]]]:
+def _material_uses(
+    closed: Sequence[Job], signed: Mapping[int, SignedWork]
+) -> dict[str, list[tuple[datetime, MaterialUse]]]:
     """Return what closed jobs required and bought of each material, with the time of the signature.
 
     Those are left out whose receipts name no package of it. Costs two queries.
     """
     bought: defaultdict[tuple[int, str], Fraction] = defaultdict(Fraction)
     lines = ReceiptLine.objects.filter(receipt__job__in=closed, package__isnull=False)
-    for line in lines.select_related("receipt", "package__material"):
-        assert line.package is not None
-        size = Fraction(line.package.size) * Fraction(line.quantity)
-        place = line.receipt.job_id, line.package.material.code
-        bought[place] += -size if line.amount.amount < 0 else size
-    signed = Acceptance.objects.uncanceled().filter(document__job__in=closed)
+    columns = ("receipt__job", "package__material__code", "package__size", "quantity", "amount")
+    rows: Any = lines.values_list(*columns)  # amounts as Decimal, where stubs say Money
+    for job, code, size, quantity, amount in rows:
+        amount_bought = Fraction(size) * Fraction(quantity)
+        bought[job, code] += -amount_bought if amount < 0 else amount_bought
     required: defaultdict[tuple[int, str], list[Fraction]] = defaultdict(lambda: [Fraction(0), Fraction(0)])
-    first_signed: dict[int, datetime] = {}
-    for row in signed.select_related("document").defer("document__pdf", "document__snapshot"):
-        if row.document.kind == Document.Kind.ESTIMATE:
-            first_signed[row.document.job_id] = row.document.issued_at
-        for kept in row.document.read_basis().get("materials", ()):
+    of_closed = {job.pk: signed[job.pk].bases for job in closed if job.pk in signed}
+    for job, bases in of_closed.items():
+        for kept in (kept for basis in bases for kept in basis.basis.get("materials", ())):
             # a layout knows its own waste, and of what was on hand nobody knows what is left
             if "required" in kept and not kept.get("laid") and not kept.get("on_hand"):
-                sums = required[row.document.job_id, kept["code"]]
+                sums = required[job, kept["code"]]
                 sums[0] += Fraction(kept["required"])
                 sums[1] += sum(Fraction(one["size"]) * one["count"] for one in kept["packages"])
+    papers = [basis.document for bases in of_closed.values() for basis in bases]
+    estimates = Document.objects.filter(pk__in=papers, kind=Document.Kind.ESTIMATE).order_by("pk")
+    first_signed = dict(estimates.values_list("job", "issued_at"))
     uses: defaultdict[str, list[tuple[datetime, MaterialUse]]] = defaultdict(list)
     for (job, code), (needed, listed) in required.items():
         if (job, code) in bought and job in first_signed:
