@@ -26,14 +26,17 @@ _LONGEST = 256  # of a list; the query of a longer one is written anew each time
 def prepared(build: "Callable[Given, QuerySet[Any, Row]]") -> Callable[Given, list[Row]]:
     """Return the function that reads the rows of the query that another function returns.
 
-    That one takes whole numbers, such as primary keys, and collections of them, and does nothing with them
-    but look rows up by them: `filter(job=job)`, `filter(job__in=jobs)`. All else in it stays as it was when
-    it was first called: no day of today and no setting may be in it. What it prefetches is read as ever.
+    That one takes whole numbers of 64 bits, as primary keys are, and collections of them, in their order,
+    and does nothing with them but look rows up by them: `filter(job=job)`, `filter(job__in=jobs)`. All else
+    in it stays as it was when it was first called: no day of today and no setting may be in it. What it
+    prefetches is read as ever.
     """
     written: dict[tuple[str | int | None, ...], _Written[Row] | None] = {}
 
     @wraps(build)
     def read(*given: Given.args, **named: Given.kwargs) -> list[Row]:
+        if named:
+            raise TypeError(f"{build.__name__} takes its keys in their order, without names.")
         values = cast("Sequence[Number]", given)
         numbers = [value if isinstance(value, int) else _padded(value) for value in values]
         sizes = tuple(None if isinstance(value, int) else len(value) for value in numbers)
@@ -128,7 +131,9 @@ def _write(build: "Callable[..., QuerySet[Any, Row]]", sizes: Sequence[int | Non
     try:
         query = _Written(build(*stand_ins))
     except EmptyResultSet:
-        return None
+        if 0 in sizes:
+            return None
+        raise ValueError("A query that is written once looks keys up in columns of 64 bits.") from None
     if len({*query.places.values()}) < sum(1 if size is None else size for size in sizes):
         raise ValueError(
             "A query that is written once takes numbers that rows are looked up by, each as it is."

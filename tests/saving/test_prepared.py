@@ -24,9 +24,9 @@ def by_jobs(jobs: Collection[int]) -> QuerySet[Room]:
     return Room.objects.filter(job__in=jobs).order_by("pk")
 
 
-def by_place(name: int, jobs: Collection[int], place: int) -> QuerySet[Room, tuple[Any, ...]]:
-    found = Room.objects.filter(position=place, job__in=jobs).exclude(pk=name).order_by("pk")
-    return found.values_list("pk", "job", "height_nm")
+def by_height(but: int, jobs: Collection[int], height: int) -> QuerySet[Room, tuple[Any, ...]]:
+    found = Room.objects.filter(height_nm=height, job__in=jobs).exclude(pk=but).order_by("pk")
+    return found.values_list("pk", "job", "position")
 
 
 def counted(jobs: Collection[int]) -> QuerySet[Job, Any]:
@@ -34,18 +34,18 @@ def counted(jobs: Collection[int]) -> QuerySet[Job, Any]:
 
 
 def names(job: int) -> QuerySet[Room, str]:
-    return Room.objects.filter(job=job).order_by("position").values_list("name", flat=True)
+    return Room.objects.filter(job=job).order_by("height_nm").values_list("name", flat=True)
 
 
 def test_it_finds_the_rows_of_the_numbers_that_it_is_asked_for() -> None:
     jobs = [make_job(), make_job(), make_job()]
-    rooms = [make_room(job, name=name, position=place) for job in jobs for place, name in enumerate("AB")]
+    rooms = [make_room(job, name=name, height_nm=7 + at) for job in jobs for at, name in enumerate("AB")]
     keys = [job.pk for job in jobs]
     read: Callable[..., Any]
     for build, *asked in (
         (by_job, (keys[0],), (keys[1],), (0,)),
         (by_jobs, (keys,), (keys[:1],), (keys[1:],), ([],), ({*keys},)),
-        (by_place, (rooms[0].pk, keys, 0), (rooms[1].pk, keys[:2], 1), (0, keys, 1), (0, [], 1)),
+        (by_height, (rooms[0].pk, keys, 7), (rooms[1].pk, keys[:2], 8), (0, keys, 8), (0, [], 8)),
         (counted, (keys,), (keys[2:],)),
         (names, (keys[0],), (keys[2],)),
     ):
@@ -95,7 +95,7 @@ def test_lists_of_any_length_are_looked_through() -> None:
 
 
 def test_what_cannot_be_asked_again_with_other_numbers_is_refused() -> None:
-    read = prepared(lambda job: Room.objects.filter(position=job % 10))
+    read = prepared(lambda job: Room.objects.filter(height_nm=job % 10))
     with pytest.raises(ValueError, match="looked up"):
         read(7)
 
