@@ -146,7 +146,12 @@ def read_draft(
     nothing has changed since it was read last isn't worked out again.
     """
     reader, rows = CatalogReader(firm), _read_rows(estimate.job_id, estimate.pk)
-    made_by = _MadeBy(reader.catalog, policy or policy_of(estimate, estimate.job), conventions_of(firm))
+    made_by = _MadeBy(
+        reader.catalog,
+        policy or policy_of(estimate, estimate.job),
+        conventions_of(firm),
+        estimate.stock(),
+    )
     known = rows.drafts.get(effort)
     if known is None or known[0] != made_by:
         known = rows.drafts[effort] = made_by, _draft_of(rows, reader, effort, made_by)
@@ -163,6 +168,7 @@ class _MadeBy:
     catalog: object
     policy: Policy
     conventions: Conventions
+    on_hand: Mapping[str, Fraction]
 
 
 @dataclass(frozen=True)
@@ -273,7 +279,7 @@ def _draft_of(rows: _Rows, reader: CatalogReader, effort: Effort, made_by: _Made
                 for supply in rows.supplies.get(item.pk, ())
             ],
         ),
-        estimate.stock(),
+        made_by.on_hand,
     )
 
 
