@@ -89,6 +89,10 @@ def taken(assembly: AssemblySpec, shape: str, times: Fraction) -> ItemQuantities
     return done.items[0]
 
 
+# By the pieces of a layout: a smaller floor can take a cut more, so that no leg of a notched board breaks.
+CUT_AS_LAID = {"cut-backer"}
+
+
 @pytest.mark.parametrize("shape", SHAPES)
 @pytest.mark.parametrize("code", CODES)
 def test_each_assembly_goes_on_each_shape_of_room_and_takes_no_less_on_a_larger_one(
@@ -100,7 +104,7 @@ def test_each_assembly_goes_on_each_shape_of_room_and_takes_no_less_on_a_larger_
     assert 0 < hours(small.requirements) <= hours(large.requirements)
     for less, more in zip(small.requirements, large.requirements, strict=True):
         assert less.use == more.use
-        assert 0 <= less.quantity <= more.quantity, less.use.name
+        assert 0 <= less.quantity <= more.quantity or less.use.code in CUT_AS_LAID, less.use.name
         assert less.unit == ("hour" if isinstance(less.use, OperationSpec) else less.use.unit)
 
 
