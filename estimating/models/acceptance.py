@@ -1,6 +1,7 @@
 """Signatures, kept for good. The database refuses to change or delete these rows."""
 
 import json
+from collections.abc import Collection
 from typing import Any, Self
 
 from django.db import models
@@ -14,6 +15,7 @@ from estimating.events.states import CANCELED
 from estimating.models.client_link import ClientLink
 from estimating.models.document import Document
 from estimating.models.job import Job
+from saving.prepared import prepared
 
 CONTRACT_KINDS = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
 
@@ -128,3 +130,15 @@ class Scan(models.Model):
     def is_whole(self) -> bool:
         """Return whether the stored file still has its digest."""
         return digest(bytes(self.content)) == self.sha256
+
+
+@prepared
+def signatures_of(jobs: Collection[int]) -> models.QuerySet[Acceptance]:
+    """Return the signatures that make the contracts of jobs, with documents, estimates and changes."""
+    return (
+        Acceptance.objects.uncanceled()
+        .filter(document__job__in=jobs)
+        .select_related("document__estimate__change")
+        .defer("document__pdf", "document__snapshot")
+        .order_by("document__kind", "document__number")
+    )

@@ -1,11 +1,10 @@
 """The contract that a job is billed by, read from the documents that its client signed, or from its draft."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from catalog.models import Firm
@@ -13,10 +12,11 @@ from estimating.contract.document_amounts import TaxedAmount, goes_by_the_hour
 from estimating.contract.lines import SignedBasis
 from estimating.estimates.draft import read_draft
 from estimating.models import Acceptance, Document, Estimate, Job
+from estimating.models.acceptance import signatures_of
 from estimating.snapshots.price_basis import estimate_basis
 from invoicing.milestones.contract_amounts import ContractAmounts, contract_amounts
 from invoicing.models import PlacedPart
-from saving.prepared import keys_of, prepared
+from saving.prepared import keys_of
 
 
 def read_contract(job: Job) -> ContractAmounts:
@@ -30,24 +30,13 @@ def read_contracts(jobs: Iterable[Job | int]) -> dict[int, ContractAmounts]:
     Costs a query, and one more where work goes by the hour.
     """
     signatures: dict[int, list[Acceptance]] = defaultdict(list)
-    for acceptance in _signatures(keys_of(jobs)):
+    for acceptance in signatures_of(keys_of(jobs)):
         signatures[acceptance.document.job_id].append(acceptance)
     bases = {job: [row.signed_basis() for row in signed] for job, signed in signatures.items()}
     by_the_hour = [job for job, rows in bases.items() if any(map(goes_by_the_hour, rows))]
     settled = read_settled_hours(by_the_hour) if by_the_hour else {}
     contracts = {job: _signed_contract(rows, bases[job], settled) for job, rows in signatures.items()}
     return {job: contract for job, contract in contracts.items() if contract}
-
-
-@prepared
-def _signatures(jobs: Collection[int]) -> QuerySet[Acceptance]:
-    return (
-        Acceptance.objects.uncanceled()
-        .filter(document__job__in=jobs)
-        .select_related("document__estimate__change")
-        .defer("document__pdf", "document__snapshot")
-        .order_by("document__kind", "document__number")
-    )
 
 
 def signed_late_percent(job: Job) -> Decimal:

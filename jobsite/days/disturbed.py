@@ -1,6 +1,6 @@
 """Painted surface that a job disturbs together with other jobs at its address within 30 days."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
 from django.db.models import Max, Min
@@ -27,9 +27,10 @@ def read_disturbed(job: Job, today: date) -> list[str]:
     near, unknown = [], []
     others = list(Job.objects.filter(address__iexact=job.address).exclude(pk=job.pk).order_by("pk"))
     if others:
-        own = _span(job, today)
+        worked = _days_worked([job, *others])
+        own = _span(job, worked, today)
         for other in others:
-            span = _span(other, today)
+            span = _span(other, worked, today)
             if own is None or span is None:
                 unknown.append(other.name)
             elif within(own, span):
@@ -61,10 +62,16 @@ def _of_jobs(jobs: Iterable[Job], firm: Firm) -> Disturbed:
     return found
 
 
-def _span(job: Job, today: date) -> Span | None:
+def _days_worked(jobs: Iterable[Job]) -> dict[int, Span]:
+    """Return the first and last day that was worked on jobs, of those with hours. Costs a query."""
+    rows = HoursWorked.objects.filter(job__in=jobs).order_by().values("job")
+    days = rows.annotate(first=Min("on"), last=Max("on")).values_list("job", "first", "last")
+    return {job: (first, last) for job, first, last in days}
+
+
+def _span(job: Job, worked: Mapping[int, Span], today: date) -> Span | None:
     """Return the first and last day of a job that are known: worked, planned, or agreed as its beginning."""
-    worked = HoursWorked.objects.filter(job=job).aggregate(first=Min("on"), last=Max("on"))
     plan = None if job.closed else read_days(today, job).plan
     planned = (plan.begins(job.pk), plan.finish(job.pk)) if plan else ()
-    days = [day for day in (*worked.values(), *planned, job.work_begins_on) if day]
+    days = [day for day in (*worked.get(job.pk, ()), *planned, job.work_begins_on) if day]
     return (min(days), max(days)) if days else None

@@ -18,6 +18,7 @@ from estimating.contract.lines import SignedBasis, all_lines
 from estimating.contract.work_lines import ContractWorkLine, contract_work_lines
 from estimating.documents.billing_hooks import billing
 from estimating.models import Acceptance, Job
+from estimating.models.acceptance import signatures_of
 from jobsite.hours.day import DayEntry
 from jobsite.hours.finished import FinishedItem, Place, finished_items
 from jobsite.hours.progress import JobHours, job_hours
@@ -65,21 +66,10 @@ def read_signed(jobs: Iterable[Job]) -> dict[int, SignedWork]:
     """Return what was signed, by job, for those that have anything signed. Costs two queries."""
     jobs = list(jobs)
     signed: defaultdict[int, list[Acceptance]] = defaultdict(list)
-    for row in _signatures(keys_of(jobs)):
+    for row in signatures_of(keys_of(jobs)):
         signed[row.document.job_id].append(row)
     finished = billing().finished_work(jobs) if signed else {}
     return {job: _signed_work(of_job, finished) for job, of_job in signed.items()}
-
-
-@prepared
-def _signatures(jobs: Collection[int]) -> QuerySet[Acceptance]:
-    return (
-        Acceptance.objects.uncanceled()
-        .filter(document__job__in=jobs)
-        .select_related("document__estimate__change")
-        .defer("document__pdf", "document__snapshot")
-        .order_by("document__kind", "document__number")
-    )
 
 
 def _signed_work(rows: Sequence[Acceptance], finished: Mapping[Place, date]) -> SignedWork:
