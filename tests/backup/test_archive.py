@@ -20,7 +20,6 @@ from estimating.models import Client
 from tests.estimating.issuing import issue_now, painted_floor
 
 AT = datetime(2026, 11, 28, 3, 0, tzinfo=UTC)
-SECRET = "four words on a card"
 
 
 @pytest.fixture
@@ -75,21 +74,6 @@ def test_a_backup_while_eight_write_is_of_one_moment(data: Path, tmp_path: Path)
     assert counts[-1] > counts[0]
     assert all(count % 2 == 0 for count in counts)
     assert drill(tmp_path / "1.backup") == ()
-
-
-@pytest.mark.one_database
-@pytest.mark.django_db(transaction=True)
-def test_an_encrypted_backup_opens_only_by_its_passphrase(data: Path, tmp_path: Path) -> None:
-    file = tmp_path / "locked.backup"
-    write_backup(file, data, AT, SECRET)
-    assert b"not to be guessed" not in file.read_bytes()
-    with pytest.raises(UnreadableBackup, match="Give its passphrase"):
-        unpack(file, tmp_path / "back")
-    with pytest.raises(UnreadableBackup, match="the passphrase is another one"):
-        unpack(file, tmp_path / "back", "three words only")
-    assert not (tmp_path / "back").exists()
-    unpack(file, tmp_path / "back", SECRET)
-    assert (tmp_path / "back" / "secret_key").exists()
 
 
 @pytest.mark.one_database

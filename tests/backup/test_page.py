@@ -10,6 +10,7 @@ from pytest_django import Settings
 
 from backup.archive import unpack
 from backup.folder import Tried, backups, caution, note_tried
+from backup.manifest import UnreadableBackup
 
 pytestmark = pytest.mark.django_db(transaction=True)
 OWN = "a tape and a pencil"  # see `owner`
@@ -35,13 +36,23 @@ def test_one_tap_makes_todays_backup_and_a_second_takes_its_place(signed_in: Cli
     assert kept.file.name in signed_in.get("/firm/backups/").content.decode()
 
 
-def test_one_to_take_away_is_encrypted_with_what_was_typed(signed_in: Client, tmp_path: Path) -> None:
+@pytest.mark.one_database
+def test_one_to_take_away_opens_only_by_the_passphrase_that_was_typed(
+    signed_in: Client, tmp_path: Path
+) -> None:
     typed = {"own_password": OWN, "passphrase": "four words on a card", "again": "four words on a card"}
     answer = signed_in.post("/firm/backups/save/", typed)
     assert answer["Content-Disposition"].startswith('attachment; filename="benchrule-')
-    (tmp_path / "taken").write_bytes(b"".join(answer))
-    unpack(tmp_path / "taken", tmp_path / "back", "four words on a card")
-    assert (tmp_path / "back" / "secret_key").read_text() == "not to be guessed"
+    file, back = tmp_path / "taken", tmp_path / "back"
+    file.write_bytes(b"".join(answer))
+    assert b"not to be guessed" not in file.read_bytes()
+    with pytest.raises(UnreadableBackup, match="Give its passphrase"):
+        unpack(file, back)
+    with pytest.raises(UnreadableBackup, match="the passphrase is another one"):
+        unpack(file, back, "three words only")
+    assert not back.exists()
+    unpack(file, back, "four words on a card")
+    assert (back / "secret_key").read_text() == "not to be guessed"
 
 
 @pytest.mark.parametrize(
