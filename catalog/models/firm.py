@@ -13,7 +13,7 @@ from catalog.measures.room_measures import DeductRule
 from catalog.money.hourly_rate import HourlyRate, Year, rate_from_year
 from catalog.money.markup import Markup
 from catalog.money.price_age import is_stale
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 
 def first_markup() -> Markup:

@@ -19,7 +19,7 @@ from catalog.assemblies.specs import (
 from catalog.measures.rates import Rate
 from catalog.measures.room_measures import DeductRule
 from catalog.models import Assembly, Component, Firm, Material, Operation, Package
-from saving.prepared import made_of
+from reading.prepared import made_of
 
 _Columns = dict[str, Any]  # of one row, by name
 

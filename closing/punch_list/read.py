@@ -18,7 +18,7 @@ from estimating.documents.billing_hooks import billing
 from estimating.events import states
 from estimating.models import Acceptance, Document, Job
 from estimating.plain_text import day_in_words
-from saving.prepared import keys_of, prepared
+from reading.prepared import keys_of, prepared
 
 OUT_TO_SIGN = "The certificate is out to be signed. Withdraw it on its page first: then the list can change."
 IS_OVER = "The end is signed: the list stays as both signed it. What shows up now is a call-back."

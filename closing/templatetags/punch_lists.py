@@ -11,7 +11,7 @@ from closing.models import MaterialPaper
 from closing.punch_list.read import read_standings
 from estimating.models import Document, Job
 from jobsite.models import CallBack
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 register = template.Library()
 

@@ -38,7 +38,7 @@ from estimating.documents.billing_hooks import billing
 from estimating.estimates.draft import Draft, policy_of, read_draft
 from estimating.events import states
 from estimating.models import Acceptance, ChangeLine, ChangeOrder, Document, Estimate, Job
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 
 @dataclass(frozen=True)

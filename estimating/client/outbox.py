@@ -28,7 +28,7 @@ from estimating.documents.pdf import PangoMissing
 from estimating.estimates.snapshots import pdf_file_name
 from estimating.events import states
 from estimating.models import ClientLink, Document, DocumentEvent, NotAllowed, SignedCopy, WaitingMail
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 FIRST_WAIT, LONGEST_WAIT, MOST_TRIES = timedelta(minutes=1), timedelta(hours=6), 16  # about three days
 LOOK_AGAIN = timedelta(minutes=10)  # for what another process put down

@@ -20,7 +20,7 @@ from estimating.plain_text import day_in_words
 from estimating.snapshots.differences import Revision, compare, with_line_prices
 from estimating.snapshots.price_basis import estimate_basis
 from estimating.snapshots.priced_draft import reasons_not_ready
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 
 def prepare_estimate(estimate: Estimate, firm: Firm, draft: Draft) -> UnissuedDocument:

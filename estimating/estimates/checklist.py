@@ -21,7 +21,7 @@ from estimating.estimates.work_order import (
 )
 from estimating.models import Estimate, SetAside
 from estimating.takeoff.work import Work
-from saving.prepared import made_of, prepared
+from reading.prepared import made_of, prepared
 
 
 @dataclass(frozen=True)

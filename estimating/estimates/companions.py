@@ -14,7 +14,7 @@ from catalog.models import Assembly, Companion
 from catalog.phases import Phase
 from estimating.models import Estimate, SetAside, WorkItem
 from estimating.takeoff.cautions import ASBESTOS_CITED, ASBESTOS_SURVEYS, LAST_YEARS, holds
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 
 @dataclass(frozen=True)

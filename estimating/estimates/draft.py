@@ -44,7 +44,7 @@ from estimating.takeoff.purchasing import NOTHING
 from estimating.takeoff.sharing import share_sheets
 from estimating.takeoff.takeoff import TakeOff, take_off
 from estimating.takeoff.work import NO_MONEY, Conventions, Override, RoomUse, Work
-from saving.prepared import made_of
+from reading.prepared import made_of
 
 DRAFTS_KEPT = 16  # in this process, so that the pages of one job don't work it out one after the other
 

@@ -20,7 +20,7 @@ from estimating.snapshots.cut_sheet import CutSheetHeader, cut_sheet_snapshot
 from estimating.snapshots.estimate import estimate_snapshot
 from estimating.snapshots.shopping_list import PackageFacts, Seller, ShoppingListHeader, shopping_snapshot
 from estimating.snapshots.wording import DocumentParty, DraftWording, Wording
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 
 def read_estimate_snapshot(estimate: Estimate, firm: Firm, draft: Draft) -> dict[str, Any]:

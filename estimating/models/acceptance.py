@@ -15,7 +15,7 @@ from estimating.events.states import CANCELED
 from estimating.models.client_link import ClientLink
 from estimating.models.document import Document
 from estimating.models.job import Job
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 CONTRACT_KINDS = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
 

@@ -16,7 +16,7 @@ from estimating.events import states
 from estimating.events.chain import FIRST_PREVIOUS, Link, canonical, digest, hash_of
 from estimating.models.estimate import Estimate
 from estimating.models.job import Job
-from saving.prepared import prepared, put_on
+from reading.prepared import prepared, put_on
 
 EVENTS = "events"
 

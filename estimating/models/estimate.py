@@ -17,7 +17,7 @@ from catalog.models.firm import first_markup
 from catalog.phases import Phase
 from estimating.models.job import Job, Room
 from estimating.models.room_photo import RoomPhoto
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 PERCENT = [MinValueValidator(0), MaxValueValidator(100)]
 

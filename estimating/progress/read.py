@@ -14,7 +14,7 @@ from estimating.events.states import ACCEPTED, ANSWERED, CANCELED, EXPIRED, OPEN
 from estimating.models import Document, DocumentEvent, Job, Room, WorkItem
 from estimating.models.document import DocumentQuerySet, with_events
 from estimating.progress.steps import JobProgress, job_progress
-from saving.prepared import keys_of, prepared
+from reading.prepared import keys_of, prepared
 
 SIGNED_KINDS = (Document.Kind.ESTIMATE, Document.Kind.CHANGE_ORDER)
 

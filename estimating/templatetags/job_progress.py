@@ -21,7 +21,7 @@ from estimating.progress.read import (
     refunds_due,
 )
 from estimating.progress.steps import JobProgress
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 register = template.Library()
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from catalog.models import Firm
 from estimating.models import Estimate, Job, WorkItem
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 
 def typed_words(request: HttpRequest, name: str) -> str:

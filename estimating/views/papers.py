@@ -27,8 +27,8 @@ from estimating.models.document import with_events
 from estimating.snapshots.priced_draft import reasons_not_ready
 from estimating.views.lookups import get_estimate, get_job
 from estimating.views.pdf import pdf_response
+from reading.prepared import prepared
 from saving.forms import status_of
-from saving.prepared import prepared
 
 
 @require_GET

@@ -15,7 +15,7 @@ from estimating.client import outbox
 from estimating.models import Document, FirstStepTick, Job
 from estimating.progress.first_steps import STEPS, FirmFacts, FirstStep, first_steps
 from estimating.progress.read import jobs_with_progress
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 JOBS_A_PAGE = 40
 

@@ -24,7 +24,7 @@ from invoicing.models import Payment, PaymentFor
 from invoicing.receivables.aging import AgedBalance, aged_balance
 from invoicing.receivables.balances import AccountEntry, ClientAccount, EntryKind, Receivable, account_after
 from invoicing.receivables.journal import split_by_account
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 _ENTRY_KINDS = {
     Payment.Kind.PAYMENT: EntryKind.PAYMENT,

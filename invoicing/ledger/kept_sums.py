@@ -23,7 +23,7 @@ from invoicing.milestones.plan import NO_MONEY
 from invoicing.models import Billed, KeptAccount, KeptBill, KeptMonth, Payment
 from invoicing.receivables.balances import ClientAccount, Receivable
 from invoicing.receivables.sales_tax import TaxMonth, tax_by_month
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 CLIENTS_AT_ONCE = 200
 NO_BOOKS = Books({}, {}, {}, {}, {})

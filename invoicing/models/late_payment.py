@@ -8,7 +8,7 @@ from django.db import models
 from estimating.models import Document, Job
 from invoicing.receivables.notice_dates import NoticeDeadline
 from invoicing.receivables.reminder_steps import ReminderStep
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 
 class MoneyRules(models.Model):

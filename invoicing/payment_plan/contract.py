@@ -16,7 +16,7 @@ from estimating.models.acceptance import signatures_of
 from estimating.snapshots.price_basis import estimate_basis
 from invoicing.milestones.contract_amounts import ContractAmounts, contract_amounts
 from invoicing.models import PlacedPart
-from saving.prepared import keys_of
+from reading.prepared import keys_of
 
 
 def read_contract(job: Job) -> ContractAmounts:

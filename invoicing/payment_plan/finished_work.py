@@ -28,7 +28,7 @@ from invoicing.milestones.plan import NO_MONEY, Plan
 from invoicing.milestones.reached_work import WorkGroup, groups_reached, work_groups
 from invoicing.models import FinishedWork, PaymentPlan
 from invoicing.payment_plan.plan import JobPlan, read_plan
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from invoicing.milestones.contract_amounts import ContractAmounts, change_key
 from invoicing.milestones.plan import ChangePart, Plan, PlanFault, draw_plan
 from invoicing.models import Milestone, PaymentPlan, PlacedPart
 from invoicing.payment_plan.contract import read_contract, read_contracts
-from saving.prepared import first_of, keys_of, prepared, put_on
+from reading.prepared import first_of, keys_of, prepared, put_on
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,7 @@ from invoicing.payment_plan.signed_schedule import (
     schedule_for_basis,
 )
 from invoicing.receivables.late_charges import late_share
-from saving.prepared import first_of
+from reading.prepared import first_of
 
 OPTIONS_MOVE = (
     "Options taken move the payments: a payment that is a share of the sum is the same share of the sum with "

@@ -16,7 +16,7 @@ from invoicing.billing.lines import WORK_KINDS, BillLine, total
 from invoicing.ledger.accounts import Books, job_balance, read_books
 from invoicing.milestones.contract_amounts import change_key
 from invoicing.milestones.plan import NO_MONEY, sum_money
-from saving.prepared import keys_of, prepared
+from reading.prepared import keys_of, prepared
 
 
 def refunds_due(jobs: Iterable[Job] | None = None, books: Books | None = None) -> list[RefundDue]:

@@ -14,7 +14,7 @@ from estimating.models import Job
 from jobsite.days.plan import Days
 from jobsite.days.words import hours
 from jobsite.models import ForTheJob, HoursWorked
-from saving.prepared import keys_of, prepared
+from reading.prepared import keys_of, prepared
 
 PHASES, OF_JOB = dict(Phase.choices), dict(ForTheJob.choices)
 BEFORE_THE_WORK = (ForTheJob.QUOTING, ForTheJob.WARRANTY, ForTheJob.CALL_BACK)

@@ -23,7 +23,7 @@ from jobsite.days.kept_steps import JobSteps
 from jobsite.days.outside import Awaited, earliest
 from jobsite.days.words import short_day
 from jobsite.models import Absence, JobDays, OutsideEvent, StepDate, StepProgress, ToldDates, WorkWeek
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 PLANNED_AS = "3"  # raise it where the same inputs give another plan than before
 SIGNED = 0  # the scope of the plan of all signed jobs

@@ -33,7 +33,7 @@ from estimating.takeoff.work import ItemQuantities
 from jobsite.days.kept_steps import Choice, JobSteps, WorkFacts, as_json, from_json
 from jobsite.days.planned import Supply, amount_in_words
 from jobsite.models import ChoiceMade, KeptSteps
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 NO_HOURS = Fraction(0)
 MADE_AS = "6"  # raise it where steps are made otherwise than before: kept ones are then made anew

@@ -24,7 +24,7 @@ from jobsite.days.kept_steps import WorkFacts
 from jobsite.days.outside import Decision, decisions
 from jobsite.days.planned import DaysPlan, Part, PlannedStep, as_json, from_json
 from jobsite.models import KeptPlan
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 MOST_DAYS_LOOKED_AT = 400
 

@@ -15,7 +15,7 @@ from jobsite.days.planned import Part, PlannedStep, on_days
 from jobsite.days.weeks import drying_in_words
 from jobsite.days.words import clock, day_near
 from jobsite.models import OutsideEvent
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 SOON = 7  # days ahead that what is due is told
 

@@ -24,7 +24,7 @@ from jobsite.hours.finished import FinishedItem, Place, finished_items
 from jobsite.hours.progress import JobHours, job_hours
 from jobsite.hours.targets import SignedChange, Target, TargetGroup, target_groups
 from jobsite.models import ForTheJob, HoursWorked, SpentOn
-from saving.prepared import keys_of, prepared
+from reading.prepared import keys_of, prepared
 
 
 @dataclass(frozen=True)

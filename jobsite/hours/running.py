@@ -10,7 +10,7 @@ from estimating.models import Job
 from jobsite.hours.clock import ClockTime
 from jobsite.hours.targets import Target
 from jobsite.models import HoursWorked, RunningClock
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 THE_CLOCK = 1
 

@@ -11,7 +11,7 @@ from django.urls import reverse
 from catalog.models import Material, Supplier
 from estimating.models import Job
 from jobsite.models.permits import Permit
-from saving.prepared import first_of, prepared
+from reading.prepared import first_of, prepared
 
 MOST_LEAD_DAYS = 400
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

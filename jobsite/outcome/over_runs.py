@@ -8,7 +8,7 @@ from estimating.models import Job
 from jobsite.hours.read import read_hours_of, read_signed
 from jobsite.models import HoursWorked, ReceiptKept
 from jobsite.receipts.read import read_bought_of
-from saving.prepared import prepared
+from reading.prepared import prepared
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from jobsite.receipts.costs import Bought, bought_of
 from jobsite.receipts.needs import material_needs
 from jobsite.receipts.prices import PriceOffer, price_offer
 from jobsite.receipts.shopping import Received, ShoppingLine, shopping_lines
-from saving.prepared import keys_of, prepared
+from reading.prepared import keys_of, prepared
 
 NOTHING_SIGNED = SignedWork()
 

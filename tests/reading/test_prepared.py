@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from catalog.models import Material
 from estimating.models import Job, Room
-from saving.prepared import made_of, prepared, put_on
+from reading.prepared import made_of, prepared, put_on
 from tests.factories import make_job, make_material, make_opening, make_room
 
 pytestmark = pytest.mark.django_db
