@@ -79,12 +79,25 @@ export async function forgetKept() {
   await change("kept", (store) => store.clear());
 }
 
+// A page that goes away takes along what the database hasn't written yet: the last step, but for its photos, is also
+// where it is kept at once, until the database has it.
+const LAST_STEP = "last step: ";
+
 export async function begun(name) {
-  return (await database()).get("begun", name);
+  const written = await (await database()).get("begun", name);
+  const last = localStorage.getItem(LAST_STEP + name);
+  return last ? { photos: [], ...written, ...JSON.parse(last) } : written;
 }
 
-export async function begin(name, value) {
-  await change("begun", (store) => store.put(value, name));
+export async function begin(name, { photos, ...typed }) {
+  const step = JSON.stringify(typed);
+  try {
+    localStorage.setItem(LAST_STEP + name, step);
+  } catch {
+    // full: the database has more room
+  }
+  await change("begun", (store) => store.put({ ...typed, photos }, name));
+  if (localStorage.getItem(LAST_STEP + name) === step) localStorage.removeItem(LAST_STEP + name); // not that of a later step
 }
 
 export async function allBegun() {
@@ -100,6 +113,7 @@ export async function finishBegun(name, ...records) {
     ...records.map((record) => transaction.objectStore("records").add({ state: "waiting", ...record })),
     transaction.done,
   ]);
+  localStorage.removeItem(LAST_STEP + name);
   tell();
 }
 
@@ -111,5 +125,6 @@ export async function beginAgain(name, value, records) {
     ...records.map(({ order }) => transaction.objectStore("records").delete(order)),
     transaction.done,
   ]);
+  localStorage.removeItem(LAST_STEP + name);
   tell();
 }

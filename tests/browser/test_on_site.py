@@ -192,6 +192,30 @@ def test_a_laser_meter_goes_from_wall_to_wall_and_a_room_begun_stays(phone: Page
     expect(page.get_by_text("The room is closed.")).to_be_visible()
 
 
+def test_a_wall_that_the_phones_database_has_not_written_yet_is_there_when_the_page_comes_back(
+    phone: Page, job: Job
+) -> None:
+    page = phone
+    page.goto(f"/on-site/#/jobs/{job.pk}/room")
+    expect(page.get_by_label("Wall A")).to_be_focused()
+    page.keyboard.type("12.5")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Wall B")).to_be_visible()
+    page.wait_for_function("localStorage.length == 0")  # it is written
+    page.evaluate("() => { IDBObjectStore.prototype.put = () => { throw new Error('not written'); }; }")
+    page.keyboard.type("10")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Wall C")).to_be_visible()
+    page.reload()
+    expect(page.get_by_label("Wall C")).to_be_visible()
+    page.keyboard.type("12.5")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Wall D")).to_be_visible()
+    page.wait_for_function("localStorage.length == 0")
+    tap(page, "Undo the last step")
+    expect(page.get_by_label("Wall C")).to_be_visible()
+
+
 def test_a_slope_a_niche_and_a_soffit_are_walked_without_signal(phone: Page, job: Job) -> None:
     page = phone
     page.goto(f"/on-site/#/jobs/{job.pk}/room")
