@@ -65,7 +65,6 @@ LONG = {  # files that take most of ten seconds or more: begun first, so that no
     "catalog/starter/test_on_every_room.py",
     "catalog/views/test_browser.py",
     "config/test_ids_in_addresses.py",
-    "demo/test_load.py",
     "drill/test_kill_drill.py",
     "estimating/boards/test_shared_sheets.py",
     "estimating/boards/test_tile_patterns.py",

@@ -93,16 +93,17 @@ export async function begin(name, { photos, ...typed }) {
   const step = JSON.stringify(typed);
   try {
     localStorage.setItem(LAST_STEP + name, step);
-  } catch {
-    // full: the database has more room
+  } catch { // full: the database has more room, and an older step mustn't stand for what goes there
+    localStorage.removeItem(LAST_STEP + name);
   }
   await change("begun", (store) => store.put({ ...typed, photos }, name));
   if (localStorage.getItem(LAST_STEP + name) === step) localStorage.removeItem(LAST_STEP + name); // not that of a later step
 }
 
 export async function allBegun() {
-  const db = await database();
-  return Promise.all((await db.getAllKeys("begun")).map(async (name) => [name, await db.get("begun", name)]));
+  const written = await (await database()).getAllKeys("begun");
+  const last = Object.keys(localStorage).filter((key) => key.startsWith(LAST_STEP)).map((key) => key.slice(LAST_STEP.length));
+  return Promise.all([...new Set([...written, ...last])].map(async (name) => [name, await begun(name)]));
 }
 
 // A room is moved from what is begun to the records, with its photos, in one step: never lost, never in both.

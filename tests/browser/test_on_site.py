@@ -216,6 +216,52 @@ def test_a_wall_that_the_phones_database_has_not_written_yet_is_there_when_the_p
     expect(page.get_by_label("Wall C")).to_be_visible()
 
 
+def test_a_room_of_which_only_the_first_wall_was_typed_in_that_instant_is_among_those_begun(
+    phone: Page, job: Job
+) -> None:
+    page = phone
+    page.goto(f"/on-site/#/jobs/{job.pk}/room")
+    expect(page.get_by_label("Wall A")).to_be_focused()
+    page.evaluate("() => { IDBObjectStore.prototype.put = () => { throw new Error('not written'); }; }")
+    page.keyboard.type("12.5")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Wall B")).to_be_visible()
+    page.goto("/on-site/")
+    page.reload()
+    expect(page.get_by_role("region", name="Rooms begun on this phone")).to_contain_text("1 wall")
+
+
+def test_an_older_step_never_stands_for_one_that_the_database_has(phone: Page, job: Job) -> None:
+    page = phone
+    page.goto(f"/on-site/#/jobs/{job.pk}/room")
+    expect(page.get_by_label("Wall A")).to_be_focused()
+    page.evaluate(
+        """() => {
+            window.put = IDBObjectStore.prototype.put;
+            IDBObjectStore.prototype.put = () => { throw new Error('not written'); };
+        }"""
+    )
+    page.keyboard.type("12.5")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Wall B")).to_be_visible()
+    page.evaluate(
+        """() => {
+            IDBObjectStore.prototype.put = window.put;
+            Storage.prototype.setItem = () => { throw new Error('full'); };
+        }"""
+    )
+    page.keyboard.type("10")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Wall C")).to_be_visible()
+    page.wait_for_function("localStorage.length == 0")
+    page.wait_for_function(
+        """() => import('/static/phone/store.js').then(({ allBegun }) => allBegun())
+            .then((rooms) => rooms.some(([, { room }]) => room.walls.length == 2))"""
+    )
+    page.reload()
+    expect(page.get_by_label("Wall C")).to_be_visible()
+
+
 def test_a_slope_a_niche_and_a_soffit_are_walked_without_signal(phone: Page, job: Job) -> None:
     page = phone
     page.goto(f"/on-site/#/jobs/{job.pk}/room")

@@ -60,14 +60,14 @@ def test_every_page_asks_for_sign_in(visitor: Client, method: str) -> None:
 def test_no_address_of_one_clients_page_opens_to_another_or_to_nobody(signed_in: Client, method: str) -> None:
     floor = painted_floor()
     visit(sent(signed_in, issue_now(floor)))
-    job, papers = JobLink.objects.get().pk, [link.pk for link in ClientLink.objects.all()]
+    of_job, of_papers = JobLink.objects.get().pk, [link.pk for link in ClientLink.objects.all()]
     other, _ = visit(sent(signed_in, issue_now(another_floor(floor)), "b@example.com"))
     all_routes = {route for route in routes(get_resolver().url_patterns) if route.startswith("for-you/")}
     places = all_routes - {"for-you/verify_signed.py"}  # the program that checks papers, the same for all
     assert len(places) > 8
-    assert papers
+    assert of_papers
     for route, browser in itertools.product(places, (other, Client())):
-        for number in [job] if route.startswith("for-you/job/") else papers:
+        for number in [of_job] if route.startswith("for-you/job/") else of_papers:
             address = "/" + re.sub(r"\b1\b", f"{number}", route, count=1)
             status = getattr(browser, method)(address).status_code
             assert status in (403, 404, 405), (address, status)

@@ -34,6 +34,7 @@ def loaded(kept_rows: None, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(autouse=True)
 def note(loaded: Path, db: None, tmp_path: Path) -> None:
+    """Begin each test with the demo there and a copy of its note."""
     shutil.copy(loaded, tmp_path)
 
 
@@ -48,10 +49,10 @@ def counts() -> list[int]:
 
 
 def test_running_it_again_doubles_nothing_and_gives_the_same_password(tmp_path: Path) -> None:
-    before = counts()
+    before, password = counts(), noted(tmp_path)["password"]
     again = load_demo(tmp_path, TODAY)
     assert counts() == before
-    assert again.password == noted(tmp_path)["password"] != ""
+    assert again.password == password != ""
     assert (again.firm_is_new, again.new_jobs) == (False, frozenset())
 
 
@@ -92,9 +93,10 @@ def test_a_password_that_was_changed_is_not_shown(tmp_path: Path) -> None:
 
 
 def test_it_prints_how_to_sign_in(run: Callable[..., list[str]], tmp_path: Path) -> None:
+    password = noted(tmp_path)["password"]
     lines = run("--no-serve")
     assert "Sign in as: demo" in lines
-    assert f"Password: {noted(tmp_path)['password']}" in lines
+    assert f"Password: {password}" in lines
 
 
 def test_a_kitchen_that_has_no_price_is_said_so_and_the_site_is_served_all_the_same(
