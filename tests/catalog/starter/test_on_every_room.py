@@ -89,8 +89,9 @@ def taken(assembly: AssemblySpec, shape: str, times: Fraction) -> ItemQuantities
     return done.items[0]
 
 
-# By the pieces of a layout: a smaller floor can take a cut more, so that no leg of a notched board breaks.
-HOURS_OF_A_CUT = {"cut-backer": Fraction(1, 10)}
+def one_cut(use: object) -> Fraction:
+    """The hours of one cut of a board: a smaller floor can take one more, so that no notched leg breaks."""
+    return use.rate.per_unit if isinstance(use, OperationSpec) and use.code == "cut-backer" else Fraction(0)
 
 
 @pytest.mark.parametrize("shape", SHAPES)
@@ -104,7 +105,7 @@ def test_each_assembly_goes_on_each_shape_of_room_and_takes_no_less_on_a_larger_
     assert 0 < hours(small.requirements) <= hours(large.requirements)
     for less, more in zip(small.requirements, large.requirements, strict=True):
         assert less.use == more.use
-        assert 0 <= less.quantity <= more.quantity + HOURS_OF_A_CUT.get(less.use.code, 0), less.use.name
+        assert 0 <= less.quantity <= more.quantity + one_cut(less.use), less.use.name
         assert less.unit == ("hour" if isinstance(less.use, OperationSpec) else less.use.unit)
 
 
